@@ -1,0 +1,208 @@
+"""What is joined at one stage: blocks, parts, terminals, wires, links, screens.
+
+Plain frozen values with the mapping's words in them; how they come about is
+in `doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from doorsheet.mapping.reading import Source
+from doorsheet.trade.colours import WireColour
+
+__all__ = [
+    "Block",
+    "BlockKind",
+    "Circuit",
+    "FreeWire",
+    "Link",
+    "Part",
+    "PartKind",
+    "Pin",
+    "Reading",
+    "ScreenRound",
+    "Sign",
+    "Stage",
+    "StripTerminal",
+    "Terminal",
+    "Wire",
+]
+
+
+class Stage(StrEnum):
+    """A state of the changeover: which parts command the drive."""
+
+    BENCH = "bench"
+    FINAL = "final"
+
+
+class BlockKind(StrEnum):
+    """Who owns a group of parts; each block is one frame on the sheet."""
+
+    CONTROLLER = "controller"
+    BENCH = "bench"
+    OPERATOR = "operator"
+    DRIVE = "drive"
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A frame of the sheet: `key` is what terminals refer to, `title` what a person reads."""
+
+    key: str
+    kind: BlockKind
+    title: str
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Terminal:
+    """One terminal: the block it belongs to and its label as printed."""
+
+    block: str
+    label: str
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class Sign(StrEnum):
+    """Polarity of a terminal."""
+
+    PLUS = "+"
+    MINUS = "−"
+    UNKNOWN = "?"  # asked for, but no reading says it
+    NONE = ""  # does not matter here
+
+
+class PartKind(StrEnum):
+    """What a part is, and so which symbol stands for it."""
+
+    ISOLATED = "isolated output"
+    CONTACT = "relay contact"
+    OPEN_COLLECTOR = "open-collector output"
+    HIGH_SIDE = "output that joins to plus"
+    LOGIC = "logic-level output"
+    SWITCH = "switch"
+    POTENTIOMETER = "potentiometer"
+    ANALOG_SOURCE = "analog output"
+    CONTROLLER_INPUT = "controller input"
+    DRIVE_CONTACT = "drive contact"
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """One connection of a part: its role there, the terminal it is led to, its polarity."""
+
+    role: str
+    terminal: Terminal
+    sign: Sign = Sign.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A switch, output, source or contact; pins in the order of its symbol, top to bottom."""
+
+    kind: PartKind
+    block: str
+    name: str
+    pins: tuple[Pin, ...]
+    control: str
+    caption: str = ""  # what stands beside the symbol: "run forward"
+    rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
+    normally: str = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """One conductor with two ends."""
+
+    number: str
+    colour: WireColour
+    colour_given: bool
+    near: Terminal  # at the controller, the switch or the potentiometer
+    far: Terminal  # at the drive
+    control: str
+    role: str
+    controls: tuple[str, ...]  # every control that uses it; more than one for a shared return
+    job: str
+    cable: str
+
+
+@dataclass(frozen=True, slots=True)
+class FreeWire:
+    """A wire of another stage that is not fitted at this one, and the terminal it leaves free."""
+
+    number: str
+    colour: WireColour
+    far: Terminal
+    job: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripTerminal:
+    """A terminal of the drive that the sheet shows."""
+
+    terminal: Terminal
+    function: str
+    sign: Sign
+    free: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A jumper on the drive's strip."""
+
+    a: Terminal
+    b: Terminal
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenRound:
+    """A screen round the wires of one control."""
+
+    control: str
+    wires: tuple[str, ...]
+    earthed: str  # "drive", "controller", "both", "none"
+    terminal: str  # where the drain lands, "" when not said
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the meter must show at the drive's end of a wire, and where each figure is from."""
+
+    wire: str
+    terminal: Terminal
+    against: Terminal | None
+    text: str  # beside the terminal: "open 24.3 V, closed 0 V"
+    origin: str  # "measured", "rule", "default", "blank"
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Everything that is wired to what at one stage, in the order of the file."""
+
+    stage: Stage
+    source: Source
+    blocks: tuple[Block, ...]
+    parts: tuple[Part, ...]
+    wires: tuple[Wire, ...]
+    strip: tuple[StripTerminal, ...]
+    links: tuple[Link, ...]
+    screens: tuple[ScreenRound, ...]
+    readings: tuple[Reading, ...]
+    free_wires: tuple[FreeWire, ...]
+
+    def block(self, key: str) -> Block:
+        """Return the block called `key`."""
+        return next(block for block in self.blocks if block.key == key)
+
+    def wire(self, number: str) -> Wire:
+        """Return the wire with that number."""
+        return next(wire for wire in self.wires if wire.number == number)
+
+    def reading_of(self, number: str) -> Reading | None:
+        """Return the reading expected at the drive's end of that wire, if one is."""
+        return next((reading for reading in self.readings if reading.wire == number), None)

@@ -1,0 +1,95 @@
+"""What the meter must read at the drive's end of each wire.
+
+Only what follows from the mapping by a stated rule is a figure here; what
+nobody wrote down is a blank to write on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from doorsheet.circuit.parts import Reading, Stage, Terminal, Wire
+from doorsheet.mapping.model import DriveContact, Mapping, Output, SpeedControl, SwitchedControl
+
+__all__ = ["BLANK", "SATURATION_DEFAULT_V", "expected_readings", "volts"]
+
+BLANK: Final = "______"
+
+SATURATION_DEFAULT_V: Final = 0.4
+"""Default drop of a closed transistor output, V.
+
+The saturation voltage that public data sheets of common optocouplers promise
+(0.4 V at most at a few milliamperes); used, and said to be a default, where
+the mapping gives no figure of its own.
+"""
+
+RANGE_ENDS: Final = {
+    "0-10 V": ("0 V", "10 V"),
+    "0-5 V": ("0 V", "5 V"),
+    "2-10 V": ("2 V", "10 V"),
+    "4-20 mA": ("4 mA", "20 mA"),
+    "0-20 mA": ("0 mA", "20 mA"),
+}
+"""Signal at standstill and at full speed, by the range as the mapping writes it."""
+
+
+def volts(value: float) -> str:
+    """Print a reading as a meter shows it: 24.3 V, −12.2 V."""
+    return f"{value:g} V".replace("-", "−")
+
+
+def expected_readings(mapping: Mapping, stage: Stage, wires: tuple[Wire, ...]) -> tuple[Reading, ...]:
+    """Return the reading to expect at the drive's end of each fitted wire."""
+    return tuple(reading for wire in wires if (reading := _reading(mapping, stage, wire)) is not None)
+
+
+def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
+    control = mapping.control(wire.control)
+    if isinstance(control, DriveContact):
+        if wire.role != "signal":
+            return None
+        return Reading(wire.number, wire.far, None, f"contact {control.normally} at rest", "given")
+    if wire.role == "common":
+        return Reading(wire.number, wire.far, wire.far, "black lead here", "rule")
+    against = Terminal(wire.far.block, control.common) if control.common is not None else None
+    if isinstance(control, SwitchedControl):
+        output = control.output if stage is Stage.FINAL else None
+        text, origin = _switched_text(control, output)
+        return Reading(wire.number, wire.far, against, text, origin)
+    if wire.role == "supply":
+        return Reading(wire.number, wire.far, against, f"{BLANK} V", "blank")
+    text = _speed_text(control, stage)
+    return Reading(wire.number, wire.far, against, text, "rule")
+
+
+def _switched_text(control: SwitchedControl, output: Output | None) -> tuple[str, str]:
+    given = control.meter if isinstance(control.meter, float) else None
+    open_text = f"open {volts(given)}" if given is not None else f"open {BLANK} V"
+    if output is None or output.kind == "contact":
+        return f"{open_text}, closed 0 V", "measured" if given is not None else "blank"
+    if output.kind == "logic-level" or output.joins == "plus":
+        # what it drives the input to is the controller's own voltage, which the mapping does not give
+        return f"{open_text}, closed {BLANK} V", "blank"
+    drop = SATURATION_DEFAULT_V if given is None or given > 0 else -SATURATION_DEFAULT_V
+    return f"{open_text}, closed 0 to {volts(drop)}*", "default"
+
+
+def _speed_text(control: SpeedControl, stage: Stage) -> str:
+    if stage is Stage.FINAL and control.source is not None:
+        low, high = RANGE_ENDS[control.source.range]
+        return f"{low} stopped, {high} full speed"
+    voltage = control.range if control.range in ("0-10 V", "0-5 V", "2-10 V") else None
+    high = RANGE_ENDS[voltage][1] if voltage else f"{BLANK} V"
+    if control.range is None and control.source is not None and control.source.range.endswith("V"):
+        high = RANGE_ENDS[control.source.range][1]
+    return f"0 V low end, {high} high end"
+
+
+def default_used(readings: tuple[Reading, ...]) -> Iterator[str]:
+    """Yield the footnote of each default that a reading leans on."""
+    if any(reading.origin == "default" for reading in readings):
+        yield (
+            f"* by default a closed transistor output drops at most {SATURATION_DEFAULT_V:g} V; "
+            "its data sheet decides."
+        )

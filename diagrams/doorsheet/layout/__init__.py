@@ -1,0 +1,157 @@
+"""The layout room: from the circuit to finished geometry in whole grid steps.
+
+The phases, in the order they run, each in a module of its own:
+clusters -> order -> rows -> tracks -> place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from doorsheet.circuit.parts import Circuit, ScreenRound
+from doorsheet.layout.clusters import Cluster, clusters
+from doorsheet.layout.order import Ordering, Pair, put_in_order
+from doorsheet.layout.place import inner_tracks, set_columns, widths
+from doorsheet.layout.plan import (
+    Columns,
+    Corner,
+    End,
+    Frame,
+    MeasureText,
+    PlacedCluster,
+    PlacedTerminal,
+    Plan,
+    Spacing,
+    WireRoute,
+)
+from doorsheet.layout.rows import Rows, end_sequences, set_rows
+from doorsheet.layout.tracks import Leg, assign_tracks, legs
+
+__all__ = ["SPACINGS", "DoesNotFit", "Ordered", "Plan", "lay_out", "order_circuit"]
+
+SPACINGS = (
+    Spacing(terminal=5, clamp=4, cluster=6),
+    Spacing(terminal=4, clamp=3, cluster=5),
+    Spacing(terminal=3, clamp=3, cluster=4),
+)
+"""Tried from roomy to tight; the first that fits the height is used."""
+
+
+class DoesNotFit(Exception):
+    """The schematic needs more room than there is; says how much, in steps."""
+
+    def __init__(self, width: int, height: int) -> None:
+        super().__init__(f"needs {width} x {height} steps")
+        self.width = width
+        self.height = height
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """A circuit whose clusters and terminals stand in order."""
+
+    circuit: Circuit
+    ordering: Ordering
+    pairs: dict[str, Pair]
+
+
+def order_circuit(circuit: Circuit) -> Ordered:
+    """Run the phases that don't depend on the paper: clusters and their order."""
+    pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
+    left, right = clusters(circuit)
+    return Ordered(circuit, put_in_order(left, right, tuple(pairs.values())), pairs)
+
+
+def lay_out(
+    ordered: Ordered, measure: MeasureText, width: int, height: int, spacings: Sequence[Spacing] = SPACINGS
+) -> Plan:
+    """Lay the circuit out in `width` x `height` steps, rows of the frames' margins not counted.
+
+    Raises:
+        DoesNotFit: with what it needs at the tightest spacing.
+    """
+    circuit, ordering = ordered.circuit, ordered.ordering
+    drained = _last_screened(ordered)
+    for spacing in spacings:
+        rows = set_rows(ordering, ordered.pairs, spacing, drained)
+        vertical = legs(rows)
+        tracks = assign_tracks(vertical, spacing)
+        least = widths(circuit, ordering, max(tracks.values(), default=-1) + 1, measure)
+        bottom = max((*rows.left_rows, *rows.right_rows), default=0)
+        if bottom <= height and least.total <= width:
+            columns = set_columns(least, width)
+            return _plan(ordered, rows, columns, vertical, tracks, spacing)
+    raise DoesNotFit(least.total, bottom)
+
+
+def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the lowest wire of each screen that is earthed at the controller, and at the drive."""
+    left, right = end_sequences(ordered.ordering, ordered.pairs)
+
+    def last(screen: ScreenRound, ends: tuple[End, ...]) -> str | None:
+        own = [end.wire for end in ends if end.wire in screen.wires]
+        return own[-1] if own else None
+
+    near = {last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")}
+    # the words about the screen stand at the drive's end, whichever end is earthed
+    far = {last(screen, right) for screen in ordered.circuit.screens}
+    return (
+        frozenset(wire for wire in near if wire is not None),
+        frozenset(wire for wire in far if wire is not None),
+    )
+
+
+def _plan(
+    ordered: Ordered, rows: Rows, columns: Columns, vertical: tuple[Leg, ...], tracks: dict[str, int], spacing: Spacing
+) -> Plan:
+    near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
+    bent = {leg.wire: leg for leg in vertical}
+    routes: list[WireRoute] = []
+    for wire in ordered.circuit.wires:
+        row = near[wire.number]
+        leg = bent.get(wire.number)
+        if leg is None:
+            corners = (Corner(columns.near, row), Corner(columns.far, row))
+        else:
+            col = columns.first_track + spacing.track * tracks[wire.number]
+            corners = (
+                Corner(columns.near, row), Corner(col, row), Corner(col, leg.far), Corner(columns.far, leg.far)
+            )  # fmt: skip
+        routes.append(WireRoute(wire.number, corners))
+    left = _placed(ordered.ordering.left, rows.left, rows.left_rows)
+    right = _placed(ordered.ordering.right, rows.right, rows.right_rows)
+    return Plan(
+        left=left,
+        right=right,
+        routes=tuple(routes),
+        frames=_frames(ordered.circuit, left, right),
+        columns=columns,
+        rows=max((*rows.left_rows, *rows.right_rows), default=0),
+        crossings=ordered.ordering.crossings,
+        inner_tracks=inner_tracks(ordered.circuit, ordered.ordering),
+    )
+
+
+def _placed(side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int]) -> tuple[PlacedCluster, ...]:
+    out: list[PlacedCluster] = []
+    for cluster in side:
+        terminals: list[PlacedTerminal] = []
+        for terminal in cluster.terminals:
+            own = [(row, end.wire) for end, row in zip(ends, rows, strict=True) if end.terminal == terminal]
+            terminals.append(
+                PlacedTerminal(terminal, tuple(row for row, _ in own), tuple(wire for _, wire in own))
+            )
+        out.append(PlacedCluster(cluster, tuple(terminals)))
+    return tuple(out)
+
+
+def _frames(
+    circuit: Circuit, left: tuple[PlacedCluster, ...], right: tuple[PlacedCluster, ...]
+) -> tuple[Frame, ...]:
+    out: list[Frame] = []
+    for index, block in enumerate(circuit.blocks):
+        rows = [row for placed in (*left, *right) if placed.cluster.block == index for row in placed.rows]
+        if rows:
+            out.append(Frame(block.key, min(rows), max(rows)))
+    return tuple(out)

@@ -1,0 +1,76 @@
+"""Phase 1: parts and terminals become clusters, the things that are put in order.
+
+A cluster is drawn in one piece: parts that share a terminal, or one terminal
+of the strip.  What may move inside it is its freedom.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from doorsheet.circuit.parts import Circuit, Part, Terminal
+
+__all__ = ["Cluster", "Freedom", "clusters"]
+
+
+class Freedom(StrEnum):
+    """How the terminals of a cluster may be arranged."""
+
+    FIXED = "fixed"
+    MIRROR = "mirror"  # as given or upside down
+    FREE = "free"
+
+
+@dataclass(frozen=True, slots=True)
+class Cluster:
+    """Terminals that stand together; `block` is the index of its frame, frames never mix."""
+
+    block: int
+    terminals: tuple[Terminal, ...]
+    freedom: Freedom
+    parts: tuple[Part, ...]
+
+
+def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
+    """Return the clusters left of the channel and those of the drive's strip, in file order."""
+    rank = {block.key: index for index, block in enumerate(circuit.blocks)}
+    left = [part for part in circuit.parts if part.block != "drive"]
+    right = [part for part in circuit.parts if part.block == "drive"]
+    near = tuple(_cluster(rank[group[0].block], group) for group in _sharing(left))
+    of_parts = {terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])}
+    far: list[Cluster] = []
+    placed: set[Terminal] = set()
+    for entry in circuit.strip:
+        if entry.terminal in placed:
+            continue
+        group = of_parts.get(entry.terminal)
+        if group is None:
+            cluster = Cluster(rank["drive"], (entry.terminal,), Freedom.FIXED, ())
+        else:
+            cluster = _cluster(rank["drive"], group)
+        far.append(cluster)
+        placed.update(cluster.terminals)
+    return near, tuple(far)
+
+
+def _terminals(parts: list[Part]) -> tuple[Terminal, ...]:
+    return tuple(dict.fromkeys(pin.terminal for part in parts for pin in part.pins))
+
+
+def _cluster(rank: int, parts: list[Part]) -> Cluster:
+    freedom = Freedom.MIRROR if len(parts) == 1 else Freedom.FREE
+    return Cluster(rank, _terminals(parts), freedom, tuple(parts))
+
+
+def _sharing(parts: list[Part]) -> list[list[Part]]:
+    """Group parts of a block that share a terminal, in order of first appearance."""
+    groups: list[list[Part]] = []
+    for part in parts:
+        own = {pin.terminal for pin in part.pins}
+        touching = [group for group in groups if own & set(_terminals(group))]
+        merged = [member for group in touching for member in group] + [part]
+        where = groups.index(touching[0]) if touching else len(groups)
+        groups = [group for group in groups if group not in touching]
+        groups.insert(where, merged)
+    return groups

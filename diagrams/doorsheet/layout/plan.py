@@ -1,0 +1,166 @@
+"""Finished geometry in whole grid steps: columns to the right, rows downwards, 2.5 mm each.
+
+What the phases of this room hand on to `doorsheet.page`, which turns steps
+into millimetres once and places nothing anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, NamedTuple, TypeAlias
+
+from doorsheet.circuit.parts import Part, Terminal
+from doorsheet.layout.clusters import Cluster
+
+__all__ = [
+    "GRID_MM",
+    "Columns",
+    "Corner",
+    "End",
+    "Frame",
+    "MeasureText",
+    "PlacedCluster",
+    "PlacedTerminal",
+    "Plan",
+    "Spacing",
+    "WireRoute",
+]
+
+GRID_MM: Final = 2.5
+"""One grid step, mm."""
+
+MeasureText: TypeAlias = Callable[[str, float, bool], float]
+"""Width in mm of a text at a cap height in mm, bold or not."""
+
+
+class Corner(NamedTuple):
+    """A point of the grid."""
+
+    col: int
+    row: int
+
+
+class End(NamedTuple):
+    """One end of a wire at a terminal; `wire` is None for a terminal that has none."""
+
+    terminal: Terminal
+    wire: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """Smallest distances between rows, in steps."""
+
+    terminal: int = 3  # between terminals of one cluster
+    clamp: int = 3  # between two wires at one terminal
+    cluster: int = 4  # between clusters of one frame
+    frame: int = 11  # between the last row of a frame and the first of the next
+    foreign: int = 2  # between a wire's row and any other wire's row across the channel
+    drain: int = 3  # extra below a screened pair that is earthed there
+    track: int = 2  # between two vertical legs
+
+    def __post_init__(self) -> None:
+        if min(self.terminal, self.clamp, self.foreign, self.track) < 2:
+            raise ValueError("wires keep at least two steps apart")
+
+
+@dataclass(frozen=True, slots=True)
+class WireRoute:
+    """The way one wire takes over the sheet, from its near terminal to the strip."""
+
+    wire: str
+    corners: tuple[Corner, ...]
+
+    def __post_init__(self) -> None:
+        for a, b in pairwise(self.corners):
+            if (a.col == b.col) is (a.row == b.row):
+                raise ValueError(f"wire {self.wire}: leg {a} to {b} is slanted or empty")
+
+    @property
+    def straight(self) -> bool:
+        """Whether it has no bend."""
+        return len(self.corners) == 2
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedTerminal:
+    """A terminal with the row of each of its clamps, top to bottom, and the wire in each."""
+
+    terminal: Terminal
+    rows: tuple[int, ...]
+    wires: tuple[str | None, ...]
+
+    @property
+    def middle(self) -> float:
+        """The row of its label, in steps; half a step where two clamps are an odd distance apart."""
+        return (self.rows[0] + self.rows[-1]) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCluster:
+    """A cluster with its placed terminals, top to bottom."""
+
+    cluster: Cluster
+    terminals: tuple[PlacedTerminal, ...]
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The parts drawn here."""
+        return self.cluster.parts
+
+    @property
+    def rows(self) -> tuple[int, ...]:
+        """Rows of all clamps, top to bottom."""
+        return tuple(row for terminal in self.terminals for row in terminal.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The rows a block covers, its title and margins not counted."""
+
+    block: str
+    top: int
+    bottom: int
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Where things stand from left to right, in steps from the schematic's left edge."""
+
+    left_frame: int
+    left_caption: int
+    left_symbol: int  # left edge of the symbols' column
+    left_cell: int  # left edge of the cells; the symbols' leads end here
+    near: int  # clamps of the left cells
+    label: int  # middle of the wire labels
+    near_ring: int | None  # screens at the controller's end
+    first_track: int
+    tracks: int
+    far_ring: int | None
+    far_label: int | None  # second label of the wires that bend
+    far: int  # clamps of the strip
+    right_cell: int  # right edge of the strip's cells
+    inner: int  # first column of links and contacts inside the drive
+    function: int  # left edge of the function words
+    right_frame: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The laid-out schematic."""
+
+    left: tuple[PlacedCluster, ...]
+    right: tuple[PlacedCluster, ...]
+    routes: tuple[WireRoute, ...]
+    frames: tuple[Frame, ...]
+    columns: Columns
+    rows: int  # from the first row to the last, in steps
+    crossings: int
+    inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
+
+    @property
+    def bends(self) -> int:
+        """Corners in all wires together."""
+        return sum(len(route.corners) - 2 for route in self.routes)

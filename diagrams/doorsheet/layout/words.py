@@ -1,0 +1,66 @@
+"""The short texts that layout must leave room for, one line each."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, ScreenRound, StripTerminal, Wire
+
+__all__ = [
+    "CAP_NAME_MM",
+    "CAP_SMALL_MM",
+    "CAP_TERMINAL_MM",
+    "caption_lines",
+    "function_lines",
+    "plate_text",
+    "reading_text",
+    "screen_text",
+]
+
+CAP_SMALL_MM: Final = 2.5
+CAP_NAME_MM: Final = 3.5
+CAP_TERMINAL_MM: Final = 3.5
+
+_SYMBOL_NAMED: Final = {PartKind.SWITCH, PartKind.POTENTIOMETER}
+
+
+def caption_lines(part: Part) -> tuple[tuple[str, bool], ...]:
+    """Return what stands beside a part's symbol, each line with whether it is a name."""
+    lines: list[tuple[str, bool]] = []
+    if part.name and part.kind in _SYMBOL_NAMED:
+        lines.append((part.name, True))
+    lines.append((part.caption, False))
+    if part.kind is PartKind.POTENTIOMETER and part.rating:
+        lines.append((part.rating, False))
+    return tuple(lines)
+
+
+def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
+    """Return what stands behind a terminal of the strip."""
+    lines = [entry.function] if entry.function else []
+    if entry.free:
+        off = [wire.number for wire in circuit.free_wires if wire.far == entry.terminal]
+        lines.append(f"left free, wire {', '.join(off)} off")
+    elif not any(wire.far == entry.terminal for wire in circuit.wires):
+        lines.append("no wire")
+    return tuple(lines)
+
+
+def plate_text(wire: Wire) -> str:
+    """Return what stands on a wire: its number and the letters of its colour."""
+    return f"{wire.number} {wire.colour.letters}"
+
+
+def reading_text(wire: Wire, reading: Reading | None) -> str:
+    """Return the reading that stands over a wire where it lands, or nothing."""
+    return reading.text if reading is not None and reading.against != wire.far else ""
+
+
+def screen_text(screen: ScreenRound) -> str:
+    """Return the words under a screen: at which end it is earthed, and only there."""
+    at = f" ({screen.terminal})" if screen.terminal else ""
+    if screen.earthed == "both":
+        return f"screen: earthed at both ends{at}"
+    if screen.earthed == "none":
+        return "screen: earthed nowhere"
+    return f"screen: {screen.earthed} end only{at}"

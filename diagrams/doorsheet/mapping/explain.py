@@ -1,0 +1,266 @@
+"""What the model refused, put into words: the place, what was expected there, what to write.
+
+Room: mapping.  Imported only when a mapping is refused, as is everything it imports.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Mapping as AbstractMapping
+from typing import Final, Literal, TypeAlias, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic_core import ErrorDetails
+
+from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.model import READING_LIMIT_V, SWITCHED_NAMES, Mapping
+from doorsheet.mapping.words import KEYS, OTHER_WORDS, SHORT_FORMS
+
+__all__ = ["explain", "in_toml", "key_of", "table_at"]
+
+_Words: TypeAlias = tuple[str, str]
+"""Reason, and what to do."""
+
+
+def explain(error: ErrorDetails, data: object) -> Flaw:
+    """Return the flaw behind one error of the model, found in the parsed `data`."""
+    path, value = _reach(data, error["loc"])
+    if error["type"] in ("missing", "extra_forbidden"):
+        path, value = error["loc"], ""
+    reason, do = _SAID_BY_TYPE.get(error["type"], _as_pydantic_says)(error, path)
+    shown = error["type"] not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
+    return Flaw(path, in_toml(value) if shown else "", reason, do)
+
+
+def _reach(data: object, path: KeyPath) -> tuple[KeyPath, object]:
+    """Return as much of `path` as `data` really has, and what stands there.
+
+    The model widens a short form ("white") to a table, so its paths can be longer than the file's.
+    """
+    for depth, key in enumerate(path):
+        match data:
+            case dict() if key in data:
+                data = data[key]
+            case list() if isinstance(key, int) and key < len(data):
+                data = data[key]
+            case _:
+                return path[:depth], data
+    return path, data
+
+
+def in_toml(value: object) -> str:
+    """Return `value` as it would be written in TOML, for quoting back."""
+    match value:
+        case bool():
+            return str(value).lower()
+        case str():
+            return f'"{value}"'
+        case list():
+            return f"[{', '.join(map(in_toml, value))}]"
+        case dict():
+            return f"{{ {', '.join(f'{key} = {in_toml(entry)}' for key, entry in value.items())} }}"
+        case _:
+            return str(value)
+
+
+# ---- Where in the model a path leads ----
+
+
+def table_at(path: KeyPath) -> type[BaseModel] | None:
+    """Return the class of the table at `path`; None when no table can stand there."""
+    table: type[BaseModel] | None = Mapping
+    for key in path:
+        if isinstance(key, str):
+            field = _fields(table).get(key)
+            table = _model_in(field) if field is not None else None
+    return table
+
+
+def _fields(table: type[BaseModel] | None) -> dict[str, object]:
+    """Return the annotation of each key of a table's class."""
+    if table is None:
+        return {}
+    return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
+
+
+def _model_in(annotation: object) -> type[BaseModel] | None:
+    """Return the table's class inside an annotation such as ``Annotated[Screen, ...] | None``."""
+    if isinstance(annotation, type) and not get_origin(annotation) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
+
+
+def _choices(annotation: object) -> tuple[str, ...]:
+    """Return the choices of the literal inside an annotation."""
+    if get_origin(annotation) is Literal:
+        return get_args(annotation)
+    return next((found for part in get_args(annotation) if (found := _choices(part))), ())
+
+
+def key_of(path: KeyPath) -> str:
+    """Return the innermost key of a path; entries of an array have the array's."""
+    return next((key for key in reversed(path) if isinstance(key, str)), "")
+
+
+def _words_for(path: KeyPath) -> _Words:
+    """Return what to call the value at `path` (after "the"), and an example of the whole line."""
+    names = [index for index, key in enumerate(path) if isinstance(key, str)]
+    table = table_at(path[: names[-1]]) if names else None
+    words = KEYS.get(table.__name__, {}).get(key_of(path)) if table else None
+    return (words.noun, f"{key_of(path)} = {words.example}") if words else ("value", "")
+
+
+# ---- Near misses ----
+
+
+def _nearest(wrote: str, names: Sequence[str]) -> str | None:
+    """Return the one of `names` that `wrote` was most likely meant to be."""
+    import difflib
+
+    plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-").replace("\N{EN DASH}", "-")
+    by_plain = {name.casefold().replace(" ", "-"): name for name in names}
+    for other in OTHER_WORDS.get(plain, ()):
+        if other in names and plain not in by_plain:
+            return other
+    near = difflib.get_close_matches(plain, by_plain, n=1, cutoff=0.65)
+    return by_plain[near[0]] if near else None
+
+
+def _tables_with(key: str) -> Iterator[str]:
+    """Yield, as advice, the tables that can hold `key`: the nearest to the top first."""
+    queue: list[tuple[str, type[BaseModel]]] = [("", Mapping)]
+    seen: set[type[BaseModel]] = set()
+    for name, table in queue:
+        if table in seen:
+            continue
+        seen.add(table)
+        fields = _fields(table)
+        if key in fields:
+            if name in SWITCHED_NAMES:
+                yield f"inside a control such as [{name}]"
+            else:
+                yield f"inside [{name}]" if name else "at the top of the file, before the first [table]"
+        for part, annotation in fields.items():
+            if inner := _model_in(annotation):
+                queue.append((f"{name}.{part}" if name else part, inner))
+
+
+# ---- Words for each type of error ----
+
+
+def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    if path and isinstance(path[-1], int):
+        return "an entry is missing from the list", f"give the {meaning}: {example}"
+    return f"the {meaning} is missing", f"add a line such as {example}"
+
+
+def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
+    """Say that a key is unknown, and where it belongs or what may have been meant."""
+    key, within = key_of(path), path[:-1]
+    thing = "table" if isinstance(error["input"], dict | list) and not within else "key"
+    names = list(_fields(table_at(within)))
+    if near := _nearest(key, names):
+        return f"no such {thing}", f"did you mean {f'[{near}]' if thing == 'table' else near}?"
+    places = list(_tables_with(key))
+    if not places and (near := _nearest(key, sorted({name for keys in KEYS.values() for name in keys}))):
+        places = list(_tables_with(near))
+        return f"no such {thing} here", f"did you mean {near}? It belongs {places[0]}"
+    if places:
+        return f"{key} can't stand here", f"it belongs {places[0]}"
+    return f"no such {thing}", f"take it away; here can stand {', '.join(names)}"
+
+
+def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    value = error["input"]
+    if isinstance(value, bool | int | float):
+        return f"the {meaning} must be text", f'put it in quotes: "{in_toml(value)}"'
+    return f"the {meaning} must be text", f"write it like {example}"
+
+
+def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
+    limit, length = error["ctx"]["max_length"], len(str(error["input"]).strip())
+    return f"{length} characters are too long for the sheet", f"shorten it to {limit} characters at most"
+
+
+def _too_short(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, _ = _words_for(path)
+    return f"the {meaning} is empty", "write it, or take the whole line away if it isn't known"
+
+
+def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
+    table = table_at(error["loc"][:-1])
+    choices = _choices(_fields(table).get(key_of(error["loc"])))
+    listed = ", ".join(f'"{choice}"' for choice in choices)
+    near = _nearest(error["input"], choices) if isinstance(error["input"], str) else None
+    return (
+        f"{key_of(path)} must be one of {listed}",
+        f'did you mean "{near}"?' if near else "write one of these",
+    )
+
+
+def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    table = table_at(path)
+    if table is not None and table.__name__ in SHORT_FORMS:
+        return _not_text(error, path)
+    return f"the {meaning} has keys of its own", f"write it like {example}"
+
+
+def _not_a_list(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    return f"the {meaning} must stand in a list, between [ and ]", f"write it like {example}"
+
+
+def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    limit, length = error["ctx"]["max_length"], error["ctx"]["actual_length"]
+    return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
+
+
+def _not_volts(error: ErrorDetails, path: KeyPath) -> _Words:
+    _, example = _words_for(path)
+    reason = f'{key_of(path)} must be a number of volts, like 24.3, or "unknown"'
+    return reason, f"write it with a decimal point: {example}"
+
+
+def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
+    limit = f"{READING_LIMIT_V:g}"
+    return (
+        f"{in_toml(error['input'])} is no reading of a control input: from -{limit} to {limit} V is taken",
+        "read the meter again, with its range in view",
+    )
+
+
+def _not_a_date(error: ErrorDetails, path: KeyPath) -> _Words:
+    _, example = _words_for(path)
+    return "the date must be a day: year, month, day", f"write it like {example}, without quotes"
+
+
+def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
+    _, example = _words_for(path)
+    return error["msg"], f"write it like {example}" if example else "compare it with an example"
+
+
+_SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Words]]] = {
+    "missing": _missing,
+    "extra_forbidden": _unknown_key,
+    "string_type": _not_text,
+    "string_too_long": _too_long,
+    "string_too_short": _too_short,
+    "literal_error": _not_a_choice,
+    "model_type": _not_a_table,
+    "model_attributes_type": _not_a_table,
+    "dict_type": _not_a_table,
+    "tuple_type": _not_a_list,
+    "too_long": _list_too_long,
+    "volts": _not_volts,
+    "volts_range": _volts_out_of_range,
+    "date_type": _not_a_date,
+    "date_parsing": _not_a_date,
+    "date_from_datetime_parsing": _not_a_date,
+    "date_from_datetime_inexact": _not_a_date,
+}
+"""Types of errors of the library that checks the model, and the function that words each."""

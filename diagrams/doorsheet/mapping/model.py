@@ -1,0 +1,398 @@
+"""What a person writes: the mapping, checked field by field.
+
+This room holds no electrical reasoning: whether what is written can work is
+asked in `doorsheet.circuit`.  What a user may leave out is ``None`` or empty
+here, and becomes a default with a name, or a blank, further on.
+
+Every cold run pays for building this model, so: one build for all tables
+(`defer_build`, defaults by factory, since an instance made at import would
+build its class there and then), and annotations are objects, not strings to
+compile (no ``from __future__ import annotations``).
+"""
+
+import datetime
+from collections.abc import Mapping as AbstractMapping
+from typing import Annotated, Final, Literal, Self
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ModelWrapValidatorHandler,
+    PrivateAttr,
+    StringConstraints,
+    model_validator,
+)
+from pydantic_core import PydanticCustomError
+
+__all__ = [
+    "CONTACT_NAMES",
+    "OUTPUT_KEYS",
+    "READING_LIMIT_V",
+    "SWITCHED_NAMES",
+    "AnalogSource",
+    "Controller",
+    "ControllerInput",
+    "Drive",
+    "DriveContact",
+    "Link",
+    "Mapping",
+    "Output",
+    "Potentiometer",
+    "Screen",
+    "Selector",
+    "SheetFields",
+    "SignalWires",
+    "SpeedControl",
+    "SpeedWires",
+    "Switch",
+    "SwitchedControl",
+    "SwitchedWires",
+    "WireSpec",
+]
+
+SWITCHED_NAMES: Final = (
+    "run-forward",
+    "run-reverse",
+    "enable",
+    "fault-reset",
+    "jog",
+    "preset-speed-1",
+    "preset-speed-2",
+    "preset-speed-3",
+)
+"""Controls that close an input of the drive, by the name of their table."""
+
+CONTACT_NAMES: Final = ("fault", "running")
+"""Contacts of the drive that report back to the controller, by the name of their table."""
+
+OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
+    "isolated": ("plus", "minus"),
+    "contact": ("terminals",),
+    "open-collector": ("signal", "common", "joins"),
+    "logic-level": ("signal", "common"),
+}
+"""Which keys, besides `kind`, an output of each kind can have."""
+
+READING_LIMIT_V: Final = 1000.0
+"""A meter reading beyond this, either sign, is a slip of the pen."""
+
+
+def _kebab(name: str) -> str:
+    return name.replace("_", "-")
+
+
+def _single(key: str) -> BeforeValidator:
+    """Let a plain string stand for a table with that one key."""
+
+    def widen(value: object) -> object:
+        return {key: value} if isinstance(value, str) else value
+
+    return BeforeValidator(widen)
+
+
+def _read_volts(value: object) -> object:
+    """Take a number, or a number written as text with a decimal comma or its unit, as volts."""
+    if value == "unknown" or value is None:
+        return value
+    number: float | None = None
+    if isinstance(value, str):
+        number = _number_in(value)
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        number = float(value)
+    if number is None or number != number:  # NaN is the number that isn't itself
+        raise PydanticCustomError("volts", 'a number of volts or "unknown"')
+    if abs(number) > READING_LIMIT_V:
+        raise PydanticCustomError("volts_range", "from -1000 to 1000 V")
+    return number
+
+
+def _number_in(text: str) -> float | None:
+    """Return the number in "24.3", "24,3", "-24.3 V", "24.3 V DC"; None when it isn't plainly one."""
+    bare = text.strip().removesuffix("DC").rstrip().removesuffix("V").rstrip()
+    bare = bare.replace("\N{MINUS SIGN}", "-")
+    digits = bare.removeprefix("-") if bare.startswith("-") else bare.removeprefix("+")
+    whole, _, part = digits.replace(",", ".").partition(".")
+    if "," in digits and len(part) == 3 and whole != "0":
+        return None  # "1,000" may be one volt or a thousand
+    if not (f"{whole}{part}".isascii() and f"{whole}{part}".isdigit()):
+        return None
+    number = float(f"{whole or 0}.{part or 0}")
+    return -number if bare.startswith("-") else number
+
+
+def _read_date(value: object) -> object:
+    """Take a date written as text the way TOML writes dates; never a number of seconds."""
+    if isinstance(value, str) and len(value.strip()) == len("2026-05-01"):
+        try:
+            return datetime.date.fromisoformat(value.strip())
+        except ValueError:
+            return value
+    return value
+
+
+Terminal = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20)]
+"""A terminal's label exactly as it is printed beside the terminal."""
+
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+"""What a machine, a device or a part is called."""
+
+Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=300)]
+"""One line of free text."""
+
+Colour = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=40)]
+"""A wire's colour: a name ("white", "white/brown") or letters of IEC 60757 ("WH", "WHBN")."""
+
+WireNumber = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
+"""The number on a wire's ferrules."""
+
+Volts = Annotated[float | Literal["unknown"], BeforeValidator(_read_volts)]
+"""A meter reading; "unknown" says that nobody has measured it yet."""
+
+Date = Annotated[datetime.date, Field(strict=True), BeforeValidator(_read_date)]
+"""A day of the calendar."""
+
+
+class _Entry(BaseModel):
+    """A table of the mapping: unknown keys are refused, values never change after reading."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        alias_generator=_kebab,
+        populate_by_name=True,
+        allow_inf_nan=False,
+        defer_build=True,
+    )
+
+
+class SheetFields(_Entry):
+    """Fields of the title block (after ISO 7200); what is left out stays a blank to write on."""
+
+    drawn_by: Name | None = None
+    approved_by: Name | None = None
+    owner: Name | None = None
+    site: Name | None = None
+    number: Name | None = None
+    date: Date | None = None
+    revision: Annotated[str, StringConstraints(strip_whitespace=True, max_length=8)] | None = None
+    notes: tuple[Line, ...] = ()
+
+
+class Link(_Entry):
+    """A jumper between two terminals of the drive's strip."""
+
+    between: tuple[Terminal, Terminal]
+    note: Line | None = None
+
+
+class Selector(_Entry):
+    """A slide switch or plug-on jumper on the drive's board, and how it is set."""
+
+    name: Name
+    set: Name
+
+
+class Drive(_Entry):
+    """The variable-frequency drive."""
+
+    name: Name = "Drive"
+    discharge: Name | None = None
+    manual: Name | None = None
+    serial: Name | None = None
+    links: tuple[Link, ...] = ()
+    selectors: tuple[Selector, ...] = ()
+
+
+class Controller(_Entry):
+    """The machine controller."""
+
+    name: Name = "Controller"
+
+
+class WireSpec(_Entry):
+    """What is known of one wire before it is fitted."""
+
+    colour: Colour | None = None
+    number: WireNumber | None = None
+
+
+WireEntry = Annotated[WireSpec, _single("colour")]
+
+
+class SwitchedWires(_Entry):
+    """The two wires of a switched control."""
+
+    input: WireEntry = Field(default_factory=WireSpec.model_construct)
+    common: WireEntry = Field(default_factory=WireSpec.model_construct)
+
+
+class SpeedWires(_Entry):
+    """The wires of the speed control; the supply's wire goes to the potentiometer only."""
+
+    signal: WireEntry = Field(default_factory=WireSpec.model_construct)
+    common: WireEntry = Field(default_factory=WireSpec.model_construct)
+    supply: WireEntry = Field(default_factory=WireSpec.model_construct)
+
+
+class SignalWires(_Entry):
+    """The two wires of a contact that reports back."""
+
+    signal: WireEntry = Field(default_factory=WireSpec.model_construct)
+    common: WireEntry = Field(default_factory=WireSpec.model_construct)
+
+
+class Screen(_Entry):
+    """A screen round the wires of one control, and the end at which it is earthed."""
+
+    earthed: Literal["drive", "controller", "both", "none"]
+    terminal: Terminal | None = None
+
+
+ScreenEntry = Annotated[Screen, _single("earthed")]
+
+
+class Output(_Entry):
+    """What closes a drive input in the final stage.
+
+    ``isolated``: optocoupler transistor, needs `plus` and `minus`.
+    ``contact``: relay contact without polarity, `terminals` names its two sides.
+    ``open-collector``: transistor that joins `signal` to the controller's own
+    0 V (`joins` = "minus") or to its own plus supply (`joins` = "plus");
+    `common` is the controller's 0 V.
+    ``logic-level``: a few volts, a few milliamperes, `signal` and `common`.
+    """
+
+    kind: Literal["isolated", "contact", "open-collector", "logic-level"] = "isolated"
+    plus: Terminal | None = None
+    minus: Terminal | None = None
+    terminals: tuple[Terminal, Terminal] | None = None
+    signal: Terminal | None = None
+    common: Terminal | None = None
+    joins: Literal["minus", "plus"] = "minus"
+
+    @model_validator(mode="after")
+    def _keys_fit_kind(self) -> Self:
+        """Refuse keys of another kind; reading a file says the same with lines and advice."""
+        given = {key for key in self.model_fields_set if getattr(self, key) is not None} - {"kind"}
+        if misfits := given.difference(OUTPUT_KEYS[self.kind]):
+            raise ValueError(f"{', '.join(sorted(misfits))} can't belong to an output of kind {self.kind}")
+        if self.kind == "isolated" and not given:
+            raise ValueError("an isolated output needs plus, minus or both")
+        return self
+
+
+class Switch(_Entry):
+    """A hand-operated switch: the bench part, or the final device where no output is named."""
+
+    name: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)]
+    terminals: tuple[Terminal, Terminal] = ("1", "2")
+
+
+SwitchEntry = Annotated[Switch, _single("name")]
+
+
+class SwitchedControl(_Entry):
+    """A control that closes one switch input of the drive."""
+
+    input: Terminal
+    common: Terminal | None = None
+    output: Output | None = None
+    switch: SwitchEntry | None = None
+    wires: SwitchedWires = Field(default_factory=SwitchedWires.model_construct)
+    meter: Volts | None = None
+    cable: Name | None = None
+    screen: ScreenEntry | None = None
+
+
+class AnalogSource(_Entry):
+    """The controller's analog output for the speed."""
+
+    signal: Terminal
+    common: Terminal | None = None
+    range: Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"] = "0-10 V"
+
+
+class Potentiometer(_Entry):
+    """The potentiometer: the bench part, or the final device where no source is named."""
+
+    name: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)] = "RV1"
+    value: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20)] | None = None
+    terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
+
+
+class SpeedControl(_Entry):
+    """The speed reference: a signal, its common, and the supply of the bench potentiometer."""
+
+    signal: Terminal
+    common: Terminal | None = None
+    supply: Terminal | None = None
+    range: Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"] | None = None
+    source: AnalogSource | None = None
+    potentiometer: Annotated[Potentiometer, _single("value")] | None = None
+    wires: SpeedWires = Field(default_factory=SpeedWires.model_construct)
+    cable: Name | None = None
+    screen: ScreenEntry | None = None
+
+
+class ControllerInput(_Entry):
+    """The controller's input that a contact of the drive closes."""
+
+    signal: Terminal
+    common: Terminal | None = None
+
+
+class DriveContact(_Entry):
+    """A relay contact of the drive that reports back to the controller."""
+
+    terminals: tuple[Terminal, Terminal]
+    normally: Literal["open", "closed"] = "open"
+    input: ControllerInput
+    wires: SignalWires = Field(default_factory=SignalWires.model_construct)
+    cable: Name | None = None
+    screen: ScreenEntry | None = None
+
+
+class Mapping(_Entry):
+    """One machine: a drive, what commands it, and the wires between them."""
+
+    machine: Name
+    sheet: SheetFields = Field(default_factory=SheetFields.model_construct)
+    drive: Drive = Field(default_factory=Drive.model_construct)
+    controller: Controller = Field(default_factory=Controller.model_construct)
+    run_forward: SwitchedControl | None = None
+    run_reverse: SwitchedControl | None = None
+    enable: SwitchedControl | None = None
+    fault_reset: SwitchedControl | None = None
+    jog: SwitchedControl | None = None
+    preset_speed_1: SwitchedControl | None = None
+    preset_speed_2: SwitchedControl | None = None
+    preset_speed_3: SwitchedControl | None = None
+    speed: SpeedControl | None = None
+    fault: DriveContact | None = None
+    running: DriveContact | None = None
+
+    _order: tuple[str, ...] = PrivateAttr(default=())
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _keep_file_order(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        mapping = handler(data)
+        if isinstance(data, AbstractMapping):
+            controls = {*SWITCHED_NAMES, *CONTACT_NAMES, "speed"}
+            mapping._order = tuple(key for raw in data if (key := _kebab(str(raw))) in controls)
+        return mapping
+
+    @property
+    def control_names(self) -> tuple[str, ...]:
+        """Names of the controls present, in the order of the file."""
+        return self._order
+
+    def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
+        """Return the control whose table is called `name`; KeyError when the file has none."""
+        found = getattr(self, name.replace("-", "_")) if name in self._order else None
+        if found is None:
+            raise KeyError(name)
+        assert isinstance(found, SwitchedControl | SpeedControl | DriveContact)
+        return found

@@ -1,0 +1,195 @@
+"""Reading a mapping: TOML text to `Mapping` with line numbers, or every problem of it at once.
+
+Room: mapping.  Only the order of the steps and the troubles of files are here:
+what parsed data can have wrong is in `checks` and `model`, the words in
+`syntax` and `explain`, which are imported only when something is wrong.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from pydantic import ValidationError
+
+from doorsheet.mapping.checks import Flaw, check_colours, check_outputs, check_text, composed
+from doorsheet.mapping.locate import KeyPath, locate
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.problems import MappingError, Problem, shorten
+
+__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
+
+LARGEST_BYTES: Final = 1_000_000
+"""A mapping of the largest machine has a hundredth of this; more is another kind of file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The text a mapping was read from."""
+
+    name: str  # of the file, without its folder
+    text: str
+    lines: AbstractMapping[KeyPath, int]
+
+    def line_of(self, *path: str | int) -> int | None:
+        """Return the line of `path`, or of the nearest table around it that has one.
+
+        None when not even its outermost table is in the text.
+        """
+        for length in range(len(path), 0, -1):
+            if (line := self.lines.get(path[:length])) is not None:
+                return line
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadMapping:
+    """A mapping and the text it was read from."""
+
+    mapping: Mapping
+    source: Source
+
+
+def read_mapping(path: Path) -> ReadMapping:
+    """Read the mapping in the file at `path`; MappingError holds every problem."""
+    return parse_mapping(_decoded(_content(path), path.name), path.name)
+
+
+def parse_mapping(text: str, name: str) -> ReadMapping:
+    """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
+    text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
+    data, source = _parsed(text, name)
+    flaws = [*check_text(data), *check_outputs(data), *check_colours(data)]
+    mapping: Mapping | None = None
+    try:
+        mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
+    except ValidationError as error:
+        flaws += _refused(error, data)
+    if mapping is None or flaws:
+        raise MappingError(_placed(flaws, source))
+    return ReadMapping(mapping, source)
+
+
+def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
+    """Return the data of a TOML text in NFC, and the source with the line of each key."""
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise _file_error(
+            name, "this is no text file: there is a zero byte in it", "save it as plain text", line
+        )
+    try:
+        data = composed(tomllib.loads(text))
+        source = Source(name, text, locate(text))
+    except tomllib.TOMLDecodeError as error:
+        from doorsheet.mapping.syntax import syntax_problem
+
+        raise MappingError([syntax_problem(error, text, name)]) from None
+    except RecursionError:
+        raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
+    if not isinstance(data, dict) or not data:
+        raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
+    return data, source
+
+
+def _refused(error: ValidationError, data: object) -> Iterable[Flaw]:
+    """Return the flaws behind the model's errors, but for those that the checks report themselves."""
+    from doorsheet.mapping.explain import explain
+
+    details = error.errors(include_url=False)
+    return [explain(detail, data) for detail in details if detail["type"] != "value_error"]
+
+
+def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:
+    """Return one problem for each place: the first flaw found there, none inside an unknown table."""
+    at: dict[KeyPath, Flaw] = {}
+    for flaw in flaws:
+        at.setdefault(flaw.path, flaw)
+    return [
+        Problem(
+            source.name,
+            source.line_of(*path),
+            _where(path, source),
+            shorten(flaw.wrote),
+            flaw.reason,
+            flaw.do,
+        )
+        for path, flaw in at.items()
+        if not any(path[:length] in at for length in range(1, len(path)))
+    ]
+
+
+def _where(path: KeyPath, source: Source) -> str:
+    """Return a path as people write it, ``[table]`` when it is a header's; entries count from 1."""
+    where = ""
+    for key in path:
+        if isinstance(key, int):
+            where += f"[{key + 1}]"
+        else:
+            plain = key.isascii() and key.replace("-", "").replace("_", "").isalnum()
+            shown = shorten(key) if plain else f'"{shorten(key)}"'
+            where += f".{shown}" if where else shown
+    line = source.lines.get(path)
+    is_header = line is not None and source.text.split("\n")[line - 1].lstrip().startswith("[")
+    return f"[{where}]" if is_header else where
+
+
+# ---- Troubles of files ----
+
+
+def _file_error(name: str, reason: str, do: str, line: int | None = None) -> MappingError:
+    return MappingError([Problem(file=name, line=line, where="", wrote="", reason=reason, do=do)])
+
+
+def _content(path: Path) -> bytes:
+    """Return the bytes of a file; MappingError when there is none, or it can't be a mapping."""
+    try:
+        if path.is_dir():
+            raise _file_error(str(path), "this is a folder", "name the mapping's file in it")
+        if path.exists() and not path.is_file():
+            raise _file_error(str(path), "this is no ordinary file", "name a TOML file")
+        with path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+    except FileNotFoundError:
+        raise _file_error(str(path), "no such file", _near_file(path)) from None
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _file_error(
+            str(path), f"the file can't be read: {why}", "check its name and permissions"
+        ) from None
+    if len(content) > LARGEST_BYTES:
+        raise _file_error(path.name, "larger than 1 MB: this is no mapping", "name the mapping's TOML file")
+    return content
+
+
+def _near_file(path: Path) -> str:
+    """Return advice for a file that isn't there: one of the same folder with a like name."""
+    import difflib
+
+    folder = path.parent
+    if not folder.is_dir():
+        return f"there is no folder {folder} either: check the path"
+    names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
+    near = difflib.get_close_matches(path.name, names, n=1)
+    near = near or [name for name in names if name.endswith(".toml") and Path(name).stem == path.stem]
+    if near:
+        return f"did you mean {folder / near[0]}?"
+    mappings = [name for name in names if name.endswith(".toml")]
+    return f"the folder holds {', '.join(mappings[:5])}" if mappings else "check the path"
+
+
+def _decoded(content: bytes, name: str) -> str:
+    """Return the text of a file's bytes; MappingError with the line when they aren't UTF-8."""
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise _file_error(name, "the text is saved as UTF-16", "save it as UTF-8")
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        byte = content[error.start]
+        raise _file_error(
+            name, f"the text is not saved as UTF-8: first seen at byte 0x{byte:02X}", "save it as UTF-8", line
+        ) from None

@@ -1,0 +1,112 @@
+"""The JSON Schema of the mapping, for editors that complete and check TOML while it is written.
+
+Room: mapping.  It says what `doorsheet.mapping.reading` takes, as far as a
+schema can: near misses, colours and letters that can't be drawn are for the reader.
+"""
+
+from __future__ import annotations
+
+from typing import Final, TypeAlias, cast
+
+from doorsheet.mapping.model import OUTPUT_KEYS, READING_LIMIT_V, Mapping
+from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
+
+__all__ = ["mapping_schema", "schema_text"]
+
+_Node: TypeAlias = dict[str, object]
+
+_SEEN: Final = r"[^\u0000-\u001F\u007F-\u009F]"
+_ONE_LINE: Final = f"^{_SEEN}*$"
+_SOMETHING: Final = rf"^{_SEEN}*[^\s\u0000-\u001F\u007F-\u009F]{_SEEN}*$"
+_SPACE: Final = r"[ \u00A0\u202F]*"
+_NUMBER: Final = r"([0-9]+[.,]?|[0-9]*\.[0-9]+|[0-9]*,([0-9]{1,2}|[0-9]{4,})|0,[0-9]{3})"
+_VOLTS_TEXT: Final = rf"^{_SPACE}[-+−]?{_NUMBER}{_SPACE}V?{_SPACE}(DC)?{_SPACE}$"
+
+
+def schema_text() -> str:
+    """Return the schema as the text of its file, gallery/mapping.schema.json."""
+    import json
+
+    return json.dumps(mapping_schema(), indent=1, ensure_ascii=False) + "\n"
+
+
+def mapping_schema() -> dict[str, object]:
+    """Return the JSON Schema (draft 2020-12) of the mapping as it is written in TOML."""
+    made = cast(_Node, Mapping.model_json_schema(by_alias=True))
+    tables = cast(dict[str, _Node], made.pop("$defs"))
+    tables["Mapping"] = made
+    for name, table in tables.items():
+        table["title"], table["description"] = _title(name), TABLES[name]
+        for key, field in cast(dict[str, _Node], table["properties"]).items():
+            _plain(field)
+            field["description"] = _sentence(KEYS[name][key].meaning)
+            field["title"] = key
+    cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
+    _shorten(tables)
+    tables["Output"]["allOf"] = _keys_by_kind()
+    root = tables.pop("Mapping")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "$defs": tables}
+
+
+def _title(name: str) -> str:
+    """Return "Speed control" for "SpeedControl"."""
+    return "".join(f" {char.lower()}" if char.isupper() else char for char in name).strip().capitalize()
+
+
+def _sentence(meaning: str) -> str:
+    return f"{meaning[0].upper()}{meaning[1:]}."
+
+
+def _plain(node: _Node) -> None:
+    """Take away what TOML can't say (null) and refuse what can't be printed (line breaks, blanks only)."""
+    if node.get("default", "") is None:
+        del node["default"]
+    if isinstance(choices := node.get("anyOf"), list):
+        choices[:] = [choice for choice in choices if choice.get("type") != "null"]
+        for choice in choices:
+            _plain(choice)
+        if len(choices) == 1:
+            del node["anyOf"]
+            node.update(choices[0])
+    if node.get("type") == "string" and "enum" not in node and "format" not in node:
+        node["pattern"] = _SOMETHING if node.get("minLength") else _ONE_LINE
+    for key in ("items", "prefixItems"):
+        inner = node.get(key)
+        for entry in inner if isinstance(inner, list) else [inner]:
+            if isinstance(entry, dict):
+                _plain(entry)
+
+
+def _volts() -> list[_Node]:
+    """Return what a meter reading may be: a number, a number written as text, "unknown"."""
+    return [
+        {"type": "number", "minimum": -READING_LIMIT_V, "maximum": READING_LIMIT_V},
+        {"const": "unknown"},
+        {"type": "string", "pattern": _VOLTS_TEXT},
+    ]
+
+
+def _shorten(tables: dict[str, _Node]) -> None:
+    """Let a text stand for each table that has a short form, wherever the table is used."""
+    for table in tables.values():
+        for field in cast(dict[str, _Node], table["properties"]).values():
+            name = str(field.get("$ref", "")).rpartition("/")[2]
+            if name in SHORT_FORMS:
+                own = cast(dict[str, _Node], tables[name]["properties"])[SHORT_FORMS[name]]
+                text = {key: entry for key, entry in own.items() if key not in ("title", "description")}
+                field["anyOf"] = [text, {"$ref": field.pop("$ref")}]
+
+
+def _keys_by_kind() -> list[_Node]:
+    """Return the rules that tie an output's keys to its kind; no kind means isolated."""
+    every = sorted({key for keys in OUTPUT_KEYS.values() for key in keys})
+    rules: list[_Node] = []
+    for kind, keys in OUTPUT_KEYS.items():
+        is_kind: _Node = {"properties": {"kind": {"const": kind}}}
+        then: _Node = {"properties": {key: False for key in every if key not in keys}}
+        if kind == "isolated":
+            then["anyOf"] = [{"required": [key]} for key in keys]
+        else:
+            is_kind["required"] = ["kind"]
+        rules.append({"if": is_kind, "then": then})
+    return rules

@@ -1,0 +1,154 @@
+"""A TOML text that can't be parsed, put into words: the line, what the parser met, the usual slip.
+
+Room: mapping.  Imported only when a text is refused.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Final
+
+from doorsheet.mapping.problems import Problem, shorten
+
+__all__ = ["syntax_problem"]
+
+_MARK: Final = " (at "
+_CURLY: Final = "“”„‟‘’«»"
+
+
+def syntax_problem(error: tomllib.TOMLDecodeError, text: str, name: str) -> Problem:
+    """Return the problem behind `error`, raised by the parser on `text`."""
+    message, _, place = str(error).rpartition(_MARK)
+    rows = text.replace("\r\n", "\n").split("\n")
+    line, column = _position(place, rows, message)
+    row = rows[line - 1]
+    reason, do = _slip(message, rows, line, column)
+    return Problem(file=name, line=line, where="", wrote=shorten(row.strip()), reason=reason, do=do)
+
+
+def _position(place: str, rows: list[str], message: str) -> tuple[int, int | None]:
+    """Return line and column from the parser's "line 3, column 9)"; the end of the text has no column."""
+    words = place.rstrip(")").replace(",", "").split()
+    filled = [number for number, row in enumerate(rows, start=1) if row.split("#")[0].strip()] or [1]
+    line, column = filled[-1], None
+    if len(words) == 4 and words[0] == "line" and words[1].isdigit() and words[3].isdigit():
+        line, column = int(words[1]), int(words[3])
+    openers = _openers(message)
+    if message.startswith("Invalid value") and column and "=" in rows[line - 1][column - 1 :]:
+        openers = ("[",)  # a pair where an array's next entry should be
+    if openers and not any(mark in rows[line - 1] for mark in openers):  # it ran on from further up
+        opened = [at for at in filled if at < line and any(mark in rows[at - 1] for mark in openers)]
+        return (opened or [line])[-1], None
+    return line, column
+
+
+def _openers(message: str) -> tuple[str, ...]:
+    """Return the marks that may have been left open when the parser ran off the end of the text."""
+    if "array" in message:
+        return ("[",)
+    if "inline table" in message:
+        return ("{",)
+    return ('"""', "'''") if "nterminated" in message or message.startswith("Expected '\"") else ()
+
+
+def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple[str, str]:
+    """Return what is wrong and what to do, from the row itself before the parser's words."""
+    row = rows[line - 1]
+    if "\r" in row.rstrip("\r"):
+        return "its lines end in lone carriage returns", "save it with the line ends LF or CRLF"
+    key, equals, value = (part.strip() for part in row.partition("="))
+    if "overwrite a value" in message or "twice" in message or "mutate immutable" in message:
+        return _repeated(message, rows, line, key if equals else row.strip())
+    if any(mark in row for mark in _CURLY) and '"' not in row:
+        return "typographic quotes don't hold text together", 'use plain quotes: "…"'
+    if message.startswith("Found invalid character") or "Illegal character" in message:
+        return _stray(message, row)
+    if row.lstrip().startswith("[") and not equals:
+        return (
+            "a table's name stands between brackets, without spaces or other signs",
+            f"write [{'-'.join(row.split('#')[0].strip(' []').split())}]",
+        )
+    if not equals and message.startswith("Invalid value") and row.strip(" \t,"):
+        return "text stands in quotes", f'write "{row.strip(" \t,")}"'
+    if not equals:
+        return _no_equals(row)
+    if not key or "after a key" in message or message.startswith(("Invalid statement", "Invalid initial")):
+        if column is not None and column > row.index("=") + 1:
+            return "a table in braces ends after its last entry", "take the last comma away"
+        return "a key is one word of letters, digits and hyphens", "write it like run-forward or drawn-by"
+    return _bad_value(message, key, value)
+
+
+def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
+    """Return what is wrong with the right side of an equals sign."""
+    bare = value.split("#")[0].strip()
+    if not bare:
+        return f"{key} has no value", f'write one, in quotes if it is text: {key} = "…"'
+    if message.startswith("Unescaped"):
+        return (
+            "a backslash in quotes needs a second one",
+            "write two backslashes, or single quotes round the text",
+        )
+    if bare.startswith(('"""', "'''", "[", "{")):
+        return _left_open(bare)
+    if bare[0] in "\"'" and bare.count(bare[0]) == 1:
+        return "the closing quote is missing", f"write {key} = {bare}{bare[0]}"
+    if bare[0] in "\"'":
+        return "something follows the text in quotes", "take it away, or put # before it to make it a remark"
+    if bare.replace(",", "", 1).lstrip("+-").isdigit() and "," in bare:
+        return "a number has a decimal point in TOML", f"write {key} = {bare.replace(',', '.')}"
+    if bare in ("True", "TRUE", "False", "FALSE"):
+        return "true and false are written small", f"write {key} = {bare.lower()}"
+    return "text stands in quotes", f'write {key} = "{bare}"'
+
+
+def _left_open(bare: str) -> tuple[str, str]:
+    """Return what is wrong with an array, a table in braces or a long text."""
+    if bare[0] not in "[{":
+        return "the text's three closing quotes are missing", "close it with the same three quotes"
+    close = "]" if bare[0] == "[" else "}"
+    if not bare.endswith(close):
+        return (
+            f"{bare[0]} is opened and not closed by {close} in its place",
+            f"add the missing {close}, or the comma between two entries",
+        )
+    inside = bare[1:-1]
+    if inside.count('"') % 2:
+        return "a quote is missing", f"put quotes on both sides of each text between {bare[0]} and {close}"
+    return (
+        f"the entries between {bare[0]} and {close} can't be told apart",
+        "put quotes round each text and a comma between two entries",
+    )
+
+
+def _no_equals(row: str) -> tuple[str, str]:
+    """Return what is wrong with a row that has no equals sign at all."""
+    key, _, value = row.strip().replace(":", " ", 1).partition(" ")
+    if value.strip():
+        return "the = between key and value is missing", f"write {key} = {value.strip()}"
+    return "a line is either [table] or key = value", "put # before it to make it a remark"
+
+
+def _stray(message: str, row: str) -> tuple[str, str]:
+    """Return what is wrong when a string runs into the line's end or holds a control character."""
+    if "'\\n'" in message or "'\\r'" in message:
+        quote = "'" if row.count("'") > row.count('"') else '"'
+        return "the closing quote is missing", f"add {quote} at the end of the text"
+    character = message.partition("character ")[2]
+    return f"the control character {character} can't stand here", "delete it"
+
+
+def _repeated(message: str, rows: list[str], line: int, wrote: str) -> tuple[str, str]:
+    """Return what is wrong when a table or a key is there twice, with the line of the first."""
+    header = wrote.split("#")[0].strip()
+    above = rows[: line - 1]
+    if header.startswith("["):
+        first = next((at for at, row in enumerate(above, 1) if row.split("#")[0].strip() == header), None)
+    else:
+        start = max((at for at, row in enumerate(above) if row.lstrip().startswith("[")), default=-1) + 1
+        keys = [row.partition("=")[0].strip() for row in above[start:]]
+        first = start + keys.index(header) + 1 if header in keys else None
+    already = f"is already given on line {first}" if first else "is given twice"
+    if header.startswith("["):
+        return f"{header} {already}", "put the keys of both under one header"
+    return f"{header} {already}", "keep one of the two"

@@ -1,0 +1,213 @@
+"""The PDF and the PNG of a page (output room): one walk over the display list with matplotlib.
+
+Nothing is placed or measured here.  The walk speaks to matplotlib's renderers
+directly, through one artist: drawing order is the page's order and a text
+stands on the baseline that it was given.  pyplot is never imported, and the
+reader's own rc settings and fonts can't change a sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from functools import cache
+from io import BytesIO
+from math import cos, radians, sin
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Final, assert_never
+
+from doorsheet.output.carry import add_to_pdf, add_to_png
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
+from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS, ink_colour
+
+if TYPE_CHECKING:
+    from matplotlib.artist import Artist
+    from matplotlib.backend_bases import GraphicsContextBase, RendererBase
+    from matplotlib.figure import Figure
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.path import Path
+    from matplotlib.text import Text as TextArtist
+    from matplotlib.transforms import Transform
+
+__all__ = ["to_figure", "to_pdf", "to_png"]
+
+_MM_PER_INCH: Final = 25.4
+_PT_PER_INCH: Final = 72.0
+_PT_PER_MM: Final = _PT_PER_INCH / _MM_PER_INCH
+_ANCHOR_SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}  # of the width, left of the given place
+
+
+def to_pdf(page: Page) -> bytes:
+    """Draw a page as a PDF of exactly its size: fonts embedded, text searchable, the mapping attached."""
+    plain = BytesIO()
+    with _own_settings():
+        to_figure(page).savefig(plain, format="pdf", metadata={"Creator": None, "CreationDate": None})
+    return add_to_pdf(page, plain.getvalue())
+
+
+def to_png(page: Page, dpi: int = 200) -> bytes:
+    """Draw a page as an opaque PNG on white, the mapping in a text chunk."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from PIL import Image  # a dependency of matplotlib, which writes its own PNGs with it
+
+    plain = BytesIO()
+    with _own_settings():
+        figure = to_figure(page)
+        figure.dpi = dpi
+        # matplotlib cuts a broken pixel off; the nearest whole number is what other renderers take
+        size = round(page.width / _MM_PER_INCH * dpi), round(page.height / _MM_PER_INCH * dpi)
+        figure.set_size_inches((size[0] + 0.1) / dpi, (size[1] + 0.1) / dpi)
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()  # type: ignore[no-untyped-call]
+        pixels = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
+        picture = Image.frombuffer("RGBA", size, pixels, "raw", "RGBA", 0, 1)
+        picture.convert("RGB").save(plain, "PNG", dpi=(dpi, dpi))
+    return add_to_png(page, plain.getvalue())
+
+
+def to_figure(page: Page) -> Figure:
+    """Put a page into a figure of exactly its size, for callers who save it their own way."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(
+        figsize=(page.width / _MM_PER_INCH, page.height / _MM_PER_INCH), facecolor=PAPER, edgecolor="none"
+    )
+    figure.add_artist(_sheet_artist(page))
+    return figure
+
+
+def _own_settings() -> AbstractContextManager[None]:
+    """Set matplotlib's own defaults, whatever the reader's matplotlibrc says, and restore it afterwards."""
+    import matplotlib
+
+    settings = dict(matplotlib.rcParamsDefault)
+    del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
+    settings["pdf.fonttype"] = 42  # whole letters, which viewers can search and copy
+    settings["text.hinting"] = "no_hinting"  # letters at their own widths, as measured, not at whole pixels
+    return matplotlib.rc_context(settings)
+
+
+def _sheet_artist(page: Page) -> Artist:
+    """Make the artist that draws a page; in a function, since its base class comes with matplotlib."""
+    from matplotlib.artist import Artist
+
+    class SheetArtist(Artist):
+        """Draws one page over the whole of a figure."""
+
+        def draw(self, renderer: RendererBase) -> None:
+            _Walk(renderer).draw(page.items)
+
+    return SheetArtist()
+
+
+class _Walk:
+    """One drawing under way on one renderer."""
+
+    def __init__(self, renderer: RendererBase) -> None:
+        from matplotlib.path import Path
+        from matplotlib.transforms import Affine2D
+
+        # dots are pixels or, in a PDF, points; pixels are whole, so the page hangs from its top edge
+        self._dots_per_mm = float(renderer.points_to_pixels(_PT_PER_INCH)) / _MM_PER_INCH  # type: ignore[arg-type]
+        self._height_dots = renderer.get_canvas_width_height()[1]
+        self._to_dots = (
+            Affine2D().scale(self._dots_per_mm, -self._dots_per_mm).translate(0, self._height_dots).frozen()
+        )
+        self._renderer = renderer
+        self._path = Path
+        self._scale = Affine2D
+        self._pens: dict[tuple[Role, str], GraphicsContextBase] = {}
+        self._fonts: dict[tuple[float, bool], FontProperties] = {}
+        self._setting = _plain_setting()
+
+    def draw(self, items: Iterable[Item]) -> None:
+        """Draw the items in their order."""
+        for item in items:
+            match item:
+                case Stroke(points, role, ink):
+                    self._outline(self._path(points), self._to_dots, role, ink, filled=False)
+                case Area(points, role, ink):
+                    path = self._path((*points, points[0]), closed=True)
+                    self._outline(path, self._to_dots, role, ink, filled=True)
+                case Oval(x, y, rx, ry, role):
+                    place = self._scale().scale(rx, ry).translate(x, y) + self._to_dots
+                    self._outline(self._path.unit_circle(), place, role, "", filled=True)
+                case Text():
+                    self._text(item)
+                case Group():
+                    self.draw(item.items)
+                case _:
+                    assert_never(item)
+
+    def _outline(self, path: Path, place: Transform, role: Role, ink: str, *, filled: bool) -> None:
+        pen = PENS[role]
+        stroke = ink_colour(ink) if pen.inked == "stroke" else pen.stroke
+        fill = (ink_colour(ink) if pen.inked == "fill" else pen.fill) if filled else None
+        if stroke is None and fill is None:
+            return
+        face = None if fill is None else _rgb(fill)
+        self._renderer.draw_path(self._pen(role, stroke), path, place, face)
+
+    def _pen(self, role: Role, colour: str | None) -> GraphicsContextBase:
+        key = (role, colour or "")
+        if key not in self._pens:
+            style = PENS[role]
+            pen = self._renderer.new_gc()
+            pen.set_linewidth(0 if colour is None else style.width_mm * _PT_PER_MM)
+            pen.set_foreground(_rgb(colour or INK), isRGBA=False)
+            pen.set_joinstyle("round" if style.round_joins else "miter")
+            pen.set_capstyle("butt")
+            if style.dash:
+                pen.set_dashes(0, [length_mm * _PT_PER_MM for length_mm in style.dash])
+            self._pens[key] = pen
+        return self._pens[key]
+
+    def _text(self, text: Text) -> None:
+        before = text.width * _ANCHOR_SHARE[text.anchor]
+        turn = radians(text.angle)
+        x = (text.x - before * cos(turn)) * self._dots_per_mm
+        y = (text.y + before * sin(turn)) * self._dots_per_mm
+        if not self._renderer.flipy():
+            y = self._height_dots - y
+        pen = self._pen(text.role, PENS[text.role].text or INK)
+        font = self._font(text.cap, text.bold)
+        # ismath=False: a dollar sign is a dollar sign
+        self._renderer.draw_text(pen, x, y, text.content, font, text.angle, ismath=False, mtext=self._setting)
+
+    def _font(self, cap_mm: float, bold: bool) -> FontProperties:
+        key = (cap_mm, bold)
+        if key not in self._fonts:
+            self._fonts[key] = _font(cap_mm * EM_PER_CAP * _PT_PER_MM, bold)
+        return self._fonts[key]
+
+
+def _font(size_pt: float, bold: bool) -> FontProperties:
+    """Name matplotlib's own copy of DejaVu Sans by its file, so that no installed font takes its place."""
+    import matplotlib
+    from matplotlib.font_manager import FontProperties
+
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    return FontProperties(
+        family="sans-serif", size=size_pt, fname=PurePath(matplotlib.get_data_path(), "fonts", "ttf", name)
+    )
+
+
+def _plain_setting() -> TextArtist | None:
+    """Ask for letters one by one at their own widths, as they were measured: no kerning, no ligatures.
+
+    Ligatures would also hide words such as "field" from a search.  matplotlib shapes text since 3.11;
+    older versions know no ligatures.
+    """
+    from matplotlib.text import Text as TextArtist
+
+    setting = TextArtist()
+    if not hasattr(setting, "set_fontfeatures"):
+        return None
+    setting.set_fontfeatures(["-kern", "-liga", "-clig"])
+    return setting
+
+
+@cache
+def _rgb(colour: str) -> tuple[float, float, float]:
+    red, green, blue = bytes.fromhex(colour.removeprefix("#"))
+    return red / 255, green / 255, blue / 255

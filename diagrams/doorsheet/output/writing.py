@@ -1,0 +1,82 @@
+"""Writes a finished sheet to disk, whole or not at all (output room).
+
+A sheet that stands in the folder is never half a sheet: the new one is written
+beside it and takes its place in one step.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+from typing import Final
+
+__all__ = ["OutputError", "write_whole"]
+
+_REASONS: Final = {
+    errno.ENOENT: "the folder does not exist",
+    errno.ENOTDIR: "part of the path is a file, not a folder",
+    errno.EACCES: "you may not write in this folder",
+    errno.EPERM: "you may not write in this folder",
+    errno.EROFS: "the disk is read-only",
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "your share of the disk is full",
+    errno.EFBIG: "the file is larger than the disk or the account allows",
+    errno.ENAMETOOLONG: "the file name is too long",
+    errno.EISDIR: "a folder stands there under that name",
+    errno.ELOOP: "the link leads round in a circle",
+}
+
+
+class OutputError(Exception):
+    """A file can't be written; the text is a plain sentence that says which and why."""
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Put a file in place in one step; raises OutputError, and then whatever stood there is as it was.
+
+    A link is followed to the file it names.  An existing file keeps its permissions.
+    """
+    try:
+        target = path.resolve()
+        if target.is_dir():
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+        _replace(target, data)
+    except (OSError, RuntimeError, ValueError) as error:  # the last two: resolve() on loops and on NUL
+        raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
+
+
+def _replace(target: Path, data: bytes) -> None:
+    mode = _mode(target)
+    handle, name = tempfile.mkstemp(prefix=".doorsheet-", suffix=".part", dir=target.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(handle)
+        beside.chmod(mode)
+        beside.replace(target)
+    except BaseException:  # an interrupt must not leave the part behind either
+        with suppress(OSError):
+            beside.unlink()
+        raise
+
+
+def _mode(target: Path) -> int:
+    """Give the permissions of the file that stands there, or those that a new file gets."""
+    try:
+        return stat.S_IMODE(target.stat().st_mode)
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+
+
+def _reason(error: Exception) -> str:
+    if isinstance(error, OSError) and error.errno in _REASONS:
+        return _REASONS[error.errno]
+    return error.strerror or str(error) if isinstance(error, OSError) else str(error)

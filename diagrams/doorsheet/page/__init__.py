@@ -1,0 +1,1 @@
+"""Room of the house; see DEVELOPERS.md."""

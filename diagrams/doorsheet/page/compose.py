@@ -1,0 +1,212 @@
+"""A sheet from a circuit, its findings and a layout: everything on one page, in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.circuit.parts import Circuit
+from doorsheet.layout import DoesNotFit, Ordered, Plan, lay_out, order_circuit
+from doorsheet.layout.plan import GRID_MM
+from doorsheet.mapping.model import Mapping
+from doorsheet.page.boxes import Block, rectangle, shifted
+from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
+from doorsheet.page.panels import STAGE_WORDS, heading, notes_box, title_block, wire_table
+from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
+from doorsheet.page.warning import warning_box
+from doorsheet.trade.lettering import text_width, wrap
+from doorsheet.trade.paper import Paper, paper_named
+
+__all__ = ["MARGIN_MM", "SheetDoesNotFit", "compose"]
+
+MARGIN_MM: Final = 10.0
+_INNER_MM: Final = 4.0  # from the sheet's frame to what it holds
+_GAP_MM: Final = 3.5
+_TITLE_BLOCK_MM: Final = 78.0
+_AUTOMATIC: Final = ("A4", "A3")
+"""Papers tried in turn when the user names none."""
+
+
+class SheetDoesNotFit(Exception):
+    """The sheet needs larger paper than was asked for, or than there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    paper: Paper
+    plan: Plan
+    blocks: _Blocks
+    room: float  # height left for the schematic, mm
+
+
+@dataclass(frozen=True, slots=True)
+class _Blocks:
+    """Everything but the schematic, measured for one paper."""
+
+    heading: Block
+    warning: Block
+    table: Block
+    title: Block
+    notes: Block | None
+    side_by_side: bool
+
+    @property
+    def head(self) -> float:
+        return max(self.heading.height, self.warning.height)
+
+    @property
+    def foot(self) -> float:
+        below = max(self.table.height, self.title.height)
+        if not self.side_by_side:
+            below = self.table.height + _GAP_MM + self.title.height
+        return below + (self.notes.height + _GAP_MM if self.notes is not None else 0.0)
+
+
+def compose(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], paper: str | None = None) -> Page:
+    """Put one sheet together on the paper named, or the smallest usual one that holds it.
+
+    Raises:
+        SheetDoesNotFit: when no paper tried is large enough.
+        ValueError: when `paper` is no paper's name.
+    """
+    ordered = order_circuit(circuit)
+    names = (paper_named(paper).name,) if paper is not None else _AUTOMATIC
+    for name in names:
+        for sheet in _orientations(paper_named(name)):
+            fitted = _fit(ordered, mapping, findings, sheet)
+            if fitted is not None:
+                return _page(circuit, mapping, findings, fitted)
+    tried = " or ".join(names)
+    raise SheetDoesNotFit(f"the sheet does not fit on {tried}, upright or across, at readable text sizes")
+
+
+def _orientations(paper: Paper) -> Iterator[Paper]:
+    yield paper.landscape()
+    yield paper.portrait()
+
+
+def _fit(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper) -> _Fitted | None:
+    width = paper.width_mm - 2 * (MARGIN_MM + _INNER_MM)
+    height = paper.height_mm - 2 * (MARGIN_MM + _INNER_MM)
+    if width < _TITLE_BLOCK_MM:
+        return None
+    blocks = _blocks(ordered.circuit, mapping, findings, width)
+    room = height - blocks.head - blocks.foot - 2 * _GAP_MM
+    margins = _margins(ordered.circuit, mapping)
+    rows = int(room / GRID_MM) - margins.top - margins.bottom
+    if rows < 0:
+        return None
+    try:
+        plan = lay_out(ordered, text_width, int(width / GRID_MM), rows)
+    except DoesNotFit:
+        return None
+    return _Fitted(paper, plan, blocks, room)
+
+
+def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> _Blocks:
+    warning_width = min(150.0, 0.56 * width)
+    side_by_side = width >= 230.0
+    table_width = width - _TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
+    title_width = _TITLE_BLOCK_MM if side_by_side else width
+    return _Blocks(
+        heading=heading(mapping, circuit.stage, width - warning_width - _GAP_MM),
+        warning=warning_box(_discharge(mapping), warning_width),
+        table=wire_table(circuit, table_width),
+        title=title_block(mapping, circuit, findings, title_width),
+        notes=notes_box(circuit, mapping, findings, width),
+        side_by_side=side_by_side,
+    )
+
+
+def _discharge(mapping: Mapping) -> str | None:
+    given = mapping.drive.discharge
+    return None if given is None or given.lower() == "unknown" else given
+
+
+_TITLE_ROOM_MM: Final = 60.0
+
+
+def _titles(circuit: Circuit) -> dict[str, tuple[str, ...]]:
+    return {block.key: wrap(block.title, 3.5, _TITLE_ROOM_MM, True) for block in circuit.blocks}
+
+
+def _selectors(mapping: Mapping) -> tuple[str, ...]:
+    return tuple(f"{selector.name}: set to {selector.set}" for selector in mapping.drive.selectors)
+
+
+def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
+    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)))
+
+
+def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted) -> Page:
+    paper, plan, blocks = fitted.paper, fitted.plan, fitted.blocks
+    left = top = MARGIN_MM + _INNER_MM
+    width = paper.width_mm - 2 * left
+    bottom = paper.height_mm - top
+    margins = _margins(circuit, mapping)
+    needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
+    area_top = top + blocks.head + _GAP_MM
+    row0 = area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM
+    col0 = left + (width - plan.columns.right_frame * GRID_MM) / 2
+    frame = rectangle(
+        MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM, Role.SHEET_FRAME
+    )
+    stops = [finding for finding in findings if finding.severity is Severity.STOP]
+    box = (col0, row0 - margins.top * GRID_MM, plan.columns.right_frame * GRID_MM, needed)
+    items: list[Item] = [frame]
+    items += shifted(blocks.heading.items, left, top)
+    items += shifted(blocks.warning.items, left + width - blocks.warning.width, top)
+    items += draw_schematic(
+        circuit, plan, col0, row0, text_width, margins, _titles(circuit), _selectors(mapping)
+    )
+    items += _foot(blocks, left, bottom)
+    if stops:
+        items += _stop_mark(*box)
+    return Page(
+        width=paper.width_mm,
+        height=paper.height_mm,
+        items=tuple(items),
+        title=f"{mapping.machine}: drive control wiring, {STAGE_WORDS[circuit.stage]}",
+        description=_described(circuit),
+        source_name=circuit.source.name,
+        source_text=circuit.source.text,
+    )
+
+
+def _foot(blocks: _Blocks, left: float, bottom: float) -> Iterator[Item]:
+    if blocks.side_by_side:
+        tallest = max(blocks.table.height, blocks.title.height)
+        y = bottom - tallest
+        yield from shifted(blocks.table.items, left, y)
+        yield from shifted(blocks.title.items, left + blocks.table.width + _GAP_MM, y)
+    else:
+        y = bottom - blocks.title.height
+        yield from shifted(blocks.title.items, left, y)
+        y -= _GAP_MM + blocks.table.height
+        yield from shifted(blocks.table.items, left, y)
+    if blocks.notes is not None:
+        yield from shifted(blocks.notes.items, left, y - _GAP_MM - blocks.notes.height)
+
+
+def _stop_mark(x: float, y: float, width: float, height: float) -> Iterator[Item]:
+    """Yield the mark across a sheet that must not be used: both diagonals and a banner."""
+    diagonals = (
+        Stroke((Point(x, y), Point(x + width, y + height)), Role.STOP_MARK),
+        Stroke((Point(x, y + height), Point(x + width, y)), Role.STOP_MARK),
+    )
+    words = "STOP: do not connect"
+    cap = 7.0
+    wide = text_width(words, cap, True)
+    cx, cy = x + width / 2, y + height / 2
+    plate = rectangle(cx - wide / 2 - 5, cy - cap, wide + 10, 2 * cap, Role.STOP_MARK)
+    text = Text(cx, cy + cap / 2, words, cap, wide, "middle", True, Role.TEXT_STOP)
+    yield Group("stop-mark", (*diagonals, plate, text), "do not connect: see the findings")
+
+
+def _described(circuit: Circuit) -> str:
+    wires = "; ".join(
+        f"wire {wire.number} {wire.colour.letters} from {wire.near} to {wire.far}, {wire.job}" for wire in circuit.wires
+    )
+    return f"Reduced control schematic. {wires}."

@@ -1,0 +1,157 @@
+"""The display list: a finished page in millimetres, origin top left, y down.
+
+Exporters walk it and place nothing.  Items carry roles, not colours; the one
+table that turns roles into pens is `doorsheet.page.style`.  Coordinates are
+rounded to 0.001 mm when an item is built, so equal drawings compare equal.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal, NamedTuple, TypeAlias
+
+__all__ = ["Anchor", "Area", "Group", "Item", "Oval", "Page", "Point", "Role", "Stroke", "Text"]
+
+Anchor: TypeAlias = Literal["start", "middle", "end"]
+
+
+class Point(NamedTuple):
+    """A place on the page, mm from the left and from the top edge."""
+
+    x: float
+    y: float
+
+
+class Role(StrEnum):
+    """What an item is for; the style table says how that looks."""
+
+    SHEET_FRAME = "sheet-frame"  # thick frame round the page
+    BOX = "box"  # thin frame of a table, title block or box, white inside
+    RULE = "rule"  # thin line inside a table
+    DEVICE = "device"  # frame of the controller, the drive, the bench parts: tinted inside
+    CELL = "cell"  # a terminal's cell with its label
+    HOLE = "hole"  # the clamp a wire enters: a circle
+    BRIDGE = "bridge"  # joins the clamps of one terminal
+    LINK = "link"  # a jumper on the strip
+    SYMBOL = "symbol"  # outlines of circuit symbols, unfilled
+    SYMBOL_THICK = "symbol-thick"  # transistor bases, contact blades
+    SYMBOL_BODY = "symbol-body"  # outlined and white inside
+    SYMBOL_SOLID = "symbol-solid"  # arrow heads, junction dots
+    SCREEN = "screen"  # dashed outline round screened wires
+    WIRE_EDGE = "wire-edge"  # dark edge of a wire
+    WIRE_CORE = "wire-core"  # its colour (ink)
+    WIRE_TRACER = "wire-tracer"  # second colour of a two-colour wire, dashed (ink)
+    WIRE_LABEL = "wire-label"  # plate behind a wire's number
+    WIRE_FREE = "wire-free"  # a wire that is disconnected at this stage
+    SWATCH = "swatch"  # colour sample in a table (ink)
+    WARNING_BOX = "warning-box"
+    SIGN_YELLOW = "sign-yellow"  # triangle of the warning sign
+    SIGN_BLACK = "sign-black"  # its flash
+    STOP_MARK = "stop-mark"  # strokes and frames of a sheet that must not be used
+    BLANK = "blank"  # line to write on
+    SCALE = "scale"  # bar to check the print's scale
+    TEXT = "text"
+    TEXT_SOFT = "text-soft"  # secondary text
+    TEXT_ALERT = "text-alert"  # text of a stop finding
+    TEXT_STOP = "text-stop"  # the mark across a sheet
+
+
+def _mm(value: float) -> float:
+    if not math.isfinite(value):
+        raise ValueError(f"not a length: {value!r}")
+    return round(value, 3) + 0.0  # + 0.0 turns -0.0 into 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A polyline of at least two points, mm."""
+
+    points: tuple[Point, ...]
+    role: Role
+    ink: str = ""  # IEC 60757 letters of one colour, for the wire roles
+
+    def __post_init__(self) -> None:
+        if len(self.points) < 2:
+            raise ValueError("a stroke has at least two points")
+        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A closed polygon of at least three points, mm; the role says how it is filled and edged."""
+
+    points: tuple[Point, ...]
+    role: Role
+    ink: str = ""
+
+    def __post_init__(self) -> None:
+        if len(self.points) < 3:
+            raise ValueError("an area has at least three points")
+        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+
+
+@dataclass(frozen=True, slots=True)
+class Oval:
+    """An axis-parallel ellipse: centre and half axes, mm."""
+
+    x: float
+    y: float
+    rx: float
+    ry: float
+    role: Role
+
+    def __post_init__(self) -> None:
+        for name in ("x", "y", "rx", "ry"):
+            object.__setattr__(self, name, _mm(getattr(self, name)))
+        if self.rx <= 0 or self.ry <= 0:
+            raise ValueError("an oval has positive half axes")
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of literal text: `x`, `y` on its baseline, `cap` height and `width` as measured, mm."""
+
+    x: float
+    y: float
+    content: str
+    cap: float
+    width: float
+    anchor: Anchor = "start"
+    bold: bool = False
+    role: Role = Role.TEXT
+    angle: float = 0.0  # degrees, counter-clockwise, about (x, y)
+
+    def __post_init__(self) -> None:
+        for name in ("x", "y", "cap", "width", "angle"):
+            object.__setattr__(self, name, _mm(getattr(self, name)))
+        if not self.content.strip():
+            raise ValueError("a text has something to read")
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Items that belong together, with a name, a title shown on hover and a description."""
+
+    ident: str
+    items: tuple[Item, ...]
+    title: str = ""
+    description: str = ""
+
+
+Item: TypeAlias = Stroke | Area | Oval | Text | Group
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet: size in mm, what is on it, and the mapping that it was drawn from."""
+
+    width: float
+    height: float
+    items: tuple[Item, ...]
+    title: str
+    description: str
+    source_name: str  # file name of the mapping, no folder
+    source_text: str  # the mapping itself, carried in the file
+    language: str = "en"

@@ -1,0 +1,180 @@
+"""Heading, wire table, notes and findings, title block (page room)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.circuit.parts import Circuit, Sign, Stage, Terminal
+from doorsheet.circuit.readings import default_used
+from doorsheet.mapping.model import Mapping
+from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
+from doorsheet.page.display import Group, Item, Role
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
+
+__all__ = ["STAGE_WORDS", "heading", "notes_box", "title_block", "wire_table"]
+
+STAGE_WORDS: Final = {
+    Stage.BENCH: "bench stage: switches and potentiometer",
+    Stage.FINAL: "final stage",
+}
+
+NOT_SHOWN: Final = (
+    "Not shown: mains, motor, protection, the drive's other terminals. "
+    "This sheet validates no safety function."
+)
+
+_PAD_MM: Final = 2.0
+
+
+def heading(mapping: Mapping, stage: Stage, width: float) -> Block:
+    """Return machine and kind of sheet."""
+    title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
+    kind = paragraph(f"Drive control wiring, {STAGE_WORDS[stage]}", width)
+    meter = paragraph(
+        "Meter readings: DC volts, red lead on the terminal named, black lead on its common.", width, role=Role.TEXT_SOFT
+    )
+    items = [*title.items]
+    y = title.height + 3.6
+    for block in (kind, meter):
+        items += shifted(block.items, 0.0, y)
+        y += block.height + 2.2
+    return Block((Group("heading", tuple(items)),), width, y)
+
+
+def wire_table(circuit: Circuit, width: float) -> Block:
+    """Return the list of wires, fitted ones first."""
+    fitted = [
+        (
+            wire.number,
+            wire.colour.letters + ("" if wire.colour_given else "†"),
+            wire.colour.parts,
+            wire.far.label,
+            wire.near.label,
+            wire.job,
+            _table_reading(circuit, wire.number, wire.far),
+        )
+        for wire in circuit.wires
+    ]
+    off = "not fitted at this stage"
+    free = [
+        (wire.number, wire.colour.letters, wire.colour.parts, wire.far.label, "—", wire.job, off)
+        for wire in circuit.free_wires
+    ]
+    rows = [*fitted, *free]
+    near = "controller" if circuit.stage is Stage.FINAL else "bench part"
+    if {wire.near.block for wire in circuit.wires} != {"controller"} and circuit.stage is Stage.FINAL:
+        near = "from"
+    columns = (
+        Column("wire", tuple(row[0] for row in rows), bold=True),
+        Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
+        Column("drive", tuple(row[3] for row in rows), bold=True),
+        Column(near, tuple(row[4] for row in rows)),
+        Column("job", tuple(row[5] for row in rows)),
+        Column("meter at the drive", tuple(row[6] for row in rows)),
+    )
+    block = table(columns, width)
+    return Block((Group("wire-table", block.items, "wire table"),), block.width, block.height)
+
+
+def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
+    reading = circuit.reading_of(number)
+    if reading is None:
+        return ""
+    if reading.against == far:
+        return "black lead"
+    return reading.text
+
+
+def notes_box(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Block | None:
+    """Return notes, footnotes and findings in one box; None when there is nothing to say."""
+    entries: list[tuple[str, str, Role]] = []
+    for finding in findings:
+        role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
+        said = f"{finding.reason[0].upper()}{finding.reason[1:]}. Do: {finding.do}."
+        entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
+    for note in (*mapping.sheet.notes, *_footnotes(circuit)):
+        if note:
+            entries.append(("", note, Role.TEXT))
+    if not entries:
+        return None
+    mark = max((text_width(word, CAP_SMALL, True) for word, _, _ in entries if word), default=0.0)
+    indent = _PAD_MM + (mark + 3.0 if mark else 0.0)
+    items: list[Item] = []
+    y = _PAD_MM + 0.3
+    for word, said, role in entries:
+        if word:
+            items.append(line(_PAD_MM, y + CAP_SMALL, word, bold=True, role=role))
+        x = indent if word else _PAD_MM
+        block = paragraph(said, width - x - _PAD_MM, role=role)
+        items += shifted(block.items, x, y)
+        y += block.height + LINE_MM - CAP_SMALL + 0.4
+    height = y + _PAD_MM - (LINE_MM - CAP_SMALL) + 0.6
+    frame = rectangle(0.0, 0.0, width, height, Role.BOX)
+    return Block((Group("notes", (frame, *items), "notes and findings"),), width, height)
+
+
+def _footnotes(circuit: Circuit) -> list[str]:
+    notes = list(default_used(circuit.readings))
+    if any(not wire.colour_given for wire in circuit.wires):
+        notes.append("† colour chosen by this sheet, not given.")
+    if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
+        notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
+    if any(part.kind.value == "drive contact" for part in circuit.parts):
+        notes.append("Contacts of the drive are drawn as they are with the drive unpowered.")
+    return notes
+
+
+def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding], width: float) -> Block:
+    """Return the title block (fields after ISO 7200) with what is not shown and the scale bar."""
+    sheet = mapping.sheet
+    counts = _counts(findings)
+    cells = (
+        (("drawn by", sheet.drawn_by), ("date", sheet.date.isoformat() if sheet.date else None)),
+        (("approved by", sheet.approved_by), ("revision", sheet.revision)),
+        (("owner", sheet.owner), ("site", sheet.site)),
+        (("number", sheet.number), ("sheet", "1 of 1")),
+        (("source", circuit.source.name), ("checks", counts)),
+    )
+    half = width / 2
+    items: list[Item] = []
+    y = 0.0
+    for pair in cells:
+        wrapped = [wrap(value, CAP_SMALL, half - 2 * _PAD_MM) if value else () for _, value in pair]
+        height = 9.4 + LINE_MM * (max(1, *(len(lines) for lines in wrapped)) - 1)
+        for index, ((label, _), lines) in enumerate(zip(pair, wrapped, strict=True)):
+            x = index * half + _PAD_MM
+            items.append(line(x, y + 3.7, label, role=Role.TEXT_SOFT))
+            items += [line(x, y + 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
+            if not lines and label != "site":
+                items.append(rule(x, y + 8.3, x + half - 2 * _PAD_MM, y + 8.3, Role.BLANK))
+        y += height
+        items.append(rule(0.0, y, width, y))
+    items.append(rule(half, 0.0, half, y))
+    not_shown = paragraph(NOT_SHOWN, width - 2 * _PAD_MM)
+    items += shifted(not_shown.items, _PAD_MM, y + 2.0)
+    y += not_shown.height + 4.2
+    items += _scale_bar(_PAD_MM, y + 2.0)
+    y += 6.0
+    frame = rectangle(0.0, 0.0, width, y, Role.BOX)
+    return Block((Group("title-block", (frame, *items), "title block"),), width, y)
+
+
+def _counts(findings: Sequence[Finding]) -> str:
+    words = []
+    for severity, plural in ((Severity.STOP, "stops"), (Severity.CAUTION, "cautions"), (Severity.NOTE, "notes")):
+        count = sum(finding.severity is severity for finding in findings)
+        if count:
+            words.append(f"{count} {severity.value if count == 1 else plural}")
+    return ", ".join(words) or "nothing found"
+
+
+def _scale_bar(x: float, y: float) -> tuple[Item, ...]:
+    """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm."""
+    ticks = [
+        rule(x + 10.0 * step, y - (1.6 if step in (0, 5) else 0.8), x + 10.0 * step, y + (1.6 if step in (0, 5) else 0.8), Role.SCALE)
+        for step in range(6)
+    ]
+    bar = rule(x, y, x + 50.0, y, Role.SCALE)
+    return (Group("scale-bar", (bar, *ticks, line(x + 52.0, y + 1.25, "50 mm")), "50 mm to check the scale"),)

@@ -1,0 +1,353 @@
+"""The laid-out schematic as one schemdraw drawing, flattened into display items (page room).
+
+With `doorsheet.symbols` the only importer of schemdraw.  Turns grid steps into
+millimetres, once; decides nothing about where things stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire
+from doorsheet.layout.plan import GRID_MM, Frame, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
+from doorsheet.layout.words import (
+    CAP_NAME_MM,
+    CAP_SMALL_MM,
+    CAP_TERMINAL_MM,
+    caption_lines,
+    function_lines,
+    plate_text,
+    reading_text,
+    screen_text,
+)
+from doorsheet.page.boxes import rectangle
+from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
+from doorsheet.page.left_parts import caption_row, left_symbols, source_centre
+
+if TYPE_CHECKING:
+    from doorsheet.symbols import Piece, Symbol
+
+__all__ = ["Margins", "draw_schematic", "frame_margins"]
+
+PLATE_HEIGHT_MM: Final = 4.6
+READING_LIFT_MM: Final = 1.9
+LABEL_INSET_MM: Final = 3.4
+SIGN_MM: Final = 4.6
+LINE_MM: Final = 4.2
+TITLE_LINE_MM: Final = 5.5
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Room a frame needs above its first and below its last row, steps."""
+
+    top: int
+    bottom: int
+
+
+def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int) -> Margins:
+    """Return the margins that hold the longest title, in lines, and the drive's selectors."""
+    lines = max((len(title) for title in titles), default=1)
+    top = 2 + round((lines * TITLE_LINE_MM + 2.0) / GRID_MM + 0.499)
+    bottom = 3 + (round((selectors * LINE_MM + 2.5) / GRID_MM + 0.499) if selectors else 0)
+    return Margins(top, bottom)
+
+
+class _Schematic:
+    """Collects symbols and items for one plan at one place on the page."""
+
+    def __init__(
+        self,
+        circuit: Circuit,
+        plan: Plan,
+        left: float,
+        top: float,
+        measure: MeasureText,
+    ) -> None:
+        self.circuit = circuit
+        self.plan = plan
+        self.left = left
+        self.top = top
+        self.measure = measure
+
+    def x(self, col: float) -> float:
+        return self.left + col * GRID_MM
+
+    def y(self, row: float) -> float:
+        return self.top + row * GRID_MM
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        content: str,
+        cap: float,
+        anchor: Anchor = "start",
+        bold: bool = False,
+        role: Role = Role.TEXT,
+    ) -> Text:
+        return Text(x, y, content, cap, self.measure(content, cap, bold), anchor, bold, role)
+
+    # --- symbols, as schemdraw elements ----------------------------------
+
+    def symbols(self) -> Iterator[Symbol]:
+        columns = self.plan.columns
+        for placed in self.plan.left:
+            yield from left_symbols(placed, self.x(columns.left_cell), self.top)
+        yield from self._inside_drive()
+        yield from self._screens()
+        for route in self.plan.routes:
+            yield self._wire(route)
+        for placed in (*self.plan.left, *self.plan.right):
+            for terminal in placed.terminals:
+                yield self._cell(terminal)
+
+    def _cell(self, placed: PlacedTerminal) -> Symbol:
+        from doorsheet.symbols import TerminalCell
+
+        columns = self.plan.columns
+        at_drive = placed.terminal.block == "drive"
+        col = columns.far if at_drive else columns.near
+        width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
+        holes = tuple((placed.rows[0] - row) * GRID_MM for row in placed.rows)
+        cell = TerminalCell(
+            width * GRID_MM, holes, "right" if at_drive else "left", origin=f"terminal {_key(placed.terminal)}"
+        )
+        return cell.at((self.x(col), -self.y(placed.rows[0])))
+
+    def _wire(self, route: WireRoute) -> Symbol:
+        from doorsheet.symbols import WirePath
+
+        points = tuple((self.x(corner.col), -self.y(corner.row)) for corner in route.corners)
+        parts = self.circuit.wire(route.wire).colour.parts
+        tracer = parts[1] if len(parts) > 1 else ""
+        return WirePath(points, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
+
+    def _inside_drive(self) -> Iterator[Symbol]:
+        from doorsheet.symbols import Bus, DriveContact, LinkBracket
+
+        columns = self.plan.columns
+        back = self.x(columns.right_cell)
+        rows = {
+            terminal.terminal: self.y(terminal.middle) for placed in self.plan.right for terminal in placed.terminals
+        }
+        pitch = 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in self.circuit.parts) else 2
+        for link in self.circuit.links:
+            track = self.plan.inner_tracks.get((link.a, link.b))
+            if track is None:
+                continue
+            top, bottom = sorted((rows[link.a], rows[link.b]))
+            depth = (1 + track * pitch) * GRID_MM
+            yield LinkBracket(bottom - top, depth, origin=f"link {link.a} {link.b}").at((back, -top))
+        for part in self.circuit.parts:
+            if part.kind is not PartKind.DRIVE_CONTACT:
+                continue
+            a, b = part.pins[0].terminal, part.pins[1].terminal
+            top, bottom = sorted((rows[a], rows[b]))
+            shift = self.plan.inner_tracks[(a, b)] * pitch * GRID_MM
+            origin = f"part {part.control}"
+            normally = "closed" if part.normally == "closed" else "open"
+            yield DriveContact(bottom - top, normally, origin=origin).at((back + shift, -top))
+            if shift:
+                for row in (top, bottom):
+                    yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
+
+    def _screens(self) -> Iterator[Symbol]:
+        from doorsheet.symbols import Earth, ScreenRing
+
+        for screen in self.circuit.screens:
+            for col, at_drive in ((self.plan.columns.near_ring, False), (self.plan.columns.far_ring, True)):
+                span = self.screened_rows(screen.wires, at_drive)
+                if col is None or span is None:
+                    continue
+                top, bottom = self.y(span[0]) - 2.5, self.y(span[1]) + 2.5
+                origin = f"screen {screen.control}"
+                ring = ScreenRing(bottom - top, origin=origin)
+                yield ring.at((self.x(col), -(top + bottom) / 2))
+                if screen.earthed in ("both", "drive" if at_drive else "controller"):
+                    yield Earth(origin=origin).at((self.x(col), -bottom))
+
+    def screened_rows(self, wires: tuple[str, ...], at_drive: bool) -> tuple[int, int] | None:
+        """Return first and last row of screened wires on one side; None when others stand between."""
+        end = -1 if at_drive else 0
+        rows = [route.corners[end].row for route in self.plan.routes if route.wire in wires]
+        others = [route.corners[end].row for route in self.plan.routes if route.wire not in wires]
+        if not rows or any(min(rows) < row < max(rows) for row in others):
+            return None
+        return min(rows), max(rows)
+
+    # --- texts -----------------------------------------------------------
+
+    def wire_items(self, wire: Wire, route: WireRoute) -> Iterator[Item]:
+        """Yield number plates and reading of one wire."""
+        columns = self.plan.columns
+        yield from self._plate(wire, columns.label, route.corners[0].row)
+        if not route.straight and columns.far_label is not None:
+            yield from self._plate(wire, columns.far_label, route.corners[-1].row)
+        text = reading_text(wire, self.circuit.reading_of(wire.number))
+        if text:
+            baseline = self.y(route.corners[-1].row) - READING_LIFT_MM
+            yield self.text(self.x(columns.far - 1), baseline, text, CAP_SMALL_MM, "end")
+
+    def _plate(self, wire: Wire, col: int, row: int) -> Iterator[Item]:
+        content = plate_text(wire)
+        width = self.measure(content, CAP_SMALL_MM, True) + 2.4
+        x, y = self.x(col), self.y(row)
+        yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)
+        yield self.text(x, y + CAP_SMALL_MM / 2, content, CAP_SMALL_MM, "middle", True)
+
+    def terminal_items(self, placed: PlacedTerminal, sign: Sign) -> Iterator[Item]:
+        """Yield label and polarity mark of one terminal."""
+        columns = self.plan.columns
+        at_drive = placed.terminal.block == "drive"
+        edge = self.x(columns.far if at_drive else columns.near)
+        away = 1.0 if at_drive else -1.0
+        y = self.y(placed.middle)
+        anchor: Anchor = "start" if at_drive else "end"
+        label_x = edge + away * (LABEL_INSET_MM + SIGN_MM)
+        yield self.text(label_x, y + CAP_TERMINAL_MM / 2, placed.terminal.label, CAP_TERMINAL_MM, anchor, True)
+        sign_x = edge + away * (LABEL_INSET_MM + SIGN_MM / 2 - 0.4)
+        if sign is Sign.UNKNOWN:  # a box to write + or − into
+            yield rectangle(sign_x - 1.6, y - 1.6, 3.2, 3.2, Role.BOX)
+        elif sign is not Sign.NONE:
+            yield self.text(sign_x, y + CAP_TERMINAL_MM / 2, sign.value, CAP_TERMINAL_MM, "middle", True)
+
+    def captions(self, placed: PlacedCluster) -> Iterator[Item]:
+        """Yield what stands beside and in the symbols of a cluster."""
+        x = self.x(self.plan.columns.left_caption)
+        for part in placed.parts:
+            lines = caption_lines(part)
+            middle = self.y(caption_row(part, placed))
+            first = middle - (len(lines) - 1) * LINE_MM / 2
+            for index, (line, name) in enumerate(lines):
+                cap = CAP_NAME_MM if name else CAP_SMALL_MM
+                yield self.text(x, first + index * LINE_MM + cap / 2, line, cap, bold=name)
+            yield from self._source_text(part, placed)
+
+    def _source_text(self, part: Part, placed: PlacedCluster) -> Iterator[Item]:
+        row = source_centre(part, placed)
+        if row is None:
+            return
+        x = self.x(self.plan.columns.left_cell) - 12.5
+        for index, word in enumerate(part.rating.split(" ", 1)):
+            yield self.text(x, self.y(row) - 0.5 + index * 3.6, word, CAP_SMALL_MM, "middle")
+
+    def functions(self, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
+        """Yield what a terminal of the strip is for."""
+        lines = function_lines(entry, self.circuit)
+        first = self.y(placed.middle) - (len(lines) - 1) * LINE_MM / 2 + CAP_SMALL_MM / 2
+        for index, line in enumerate(lines):
+            yield self.text(self.x(self.plan.columns.function), first + index * LINE_MM, line, CAP_SMALL_MM)
+
+    def screen_texts(self) -> Iterator[Item]:
+        """Yield the words that say where a screen is earthed."""
+        for screen in self.circuit.screens:
+            span = self.screened_rows(screen.wires, True)
+            rows = [route.corners[-1].row for route in self.plan.routes if route.wire in screen.wires]
+            row = span[1] if span is not None else max(rows)
+            words = screen_text(screen) if span is not None else f"{screen_text(screen)}, wires {', '.join(screen.wires)}"
+            yield self.text(self.x(self.plan.columns.far - 1), self.y(row) + 5.4, words, CAP_SMALL_MM, "end")
+
+    def frames(self, margins: Margins, titles: dict[str, tuple[str, ...]], selectors: tuple[str, ...]) -> Iterator[Item]:
+        """Yield the frames of controller, bench parts and drive with their titles."""
+        columns = self.plan.columns
+        lowest = max(frame.bottom for frame in self.plan.frames)
+        lefts = [frame for frame in self.plan.frames if frame.block != "drive"]
+        for frame in self.plan.frames:
+            at_drive = frame.block == "drive"
+            last = at_drive or frame is lefts[-1]
+            x0 = self.x(columns.far if at_drive else columns.left_frame)
+            x1 = self.x(columns.right_frame if at_drive else columns.near)
+            top = self.y((0 if at_drive or frame is lefts[0] else frame.top) - margins.top)
+            bottom = self.y(lowest + margins.bottom) if last else self.y(frame.bottom + 3)
+            yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
+            yield from self._title(frame, titles[frame.block], x0, x1, top)
+            if at_drive:
+                for index, line in enumerate(reversed(selectors)):
+                    yield self.text(x0 + 3, bottom - 2.6 - index * LINE_MM, line, CAP_SMALL_MM)
+
+    def _title(self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float) -> Iterator[Item]:
+        at_drive = frame.block == "drive"
+        for index, line in enumerate(lines):
+            x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
+            side: Anchor = "end" if anchor == "end" else "start"
+            yield self.text(x, top + 5.6 + index * TITLE_LINE_MM, line, CAP_NAME_MM, side, True)
+
+
+def _key(terminal: Terminal) -> str:
+    return f"{terminal.block} {terminal.label}"
+
+
+def draw_schematic(
+    circuit: Circuit,
+    plan: Plan,
+    left: float,
+    top: float,
+    measure: MeasureText,
+    margins: Margins,
+    titles: dict[str, tuple[str, ...]],
+    selectors: tuple[str, ...],
+) -> tuple[Item, ...]:
+    """Return the items of the schematic; `top` is the y of row 0, `left` the x of column 0, mm."""
+    from doorsheet.symbols import assemble, flatten
+
+    sheet = _Schematic(circuit, plan, left, top, measure)
+    pieces: dict[str, list[Item]] = {}
+    for piece in flatten(assemble(sheet.symbols())):
+        pieces.setdefault(piece.origin, []).append(_item(piece))
+    items: list[Item] = list(sheet.frames(margins, titles, selectors))
+    items += _other_groups(pieces)
+    for placed in plan.left:
+        items += sheet.captions(placed)
+    for route in plan.routes:
+        items.append(_wire_group(sheet, route, pieces))
+    items += _terminal_groups(sheet, pieces)
+    items += sheet.screen_texts()
+    return tuple(items)
+
+
+def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
+    for origin, own in pieces.items():
+        kind = origin.split(" ", 1)[0]
+        if kind not in ("wire", "terminal"):
+            yield Group(origin.replace(" ", "-"), tuple(own), origin)
+
+
+def _wire_group(sheet: _Schematic, route: WireRoute, pieces: dict[str, list[Item]]) -> Group:
+    from doorsheet.trade.colours import display_name
+
+    wire = sheet.circuit.wire(route.wire)
+    reading = sheet.circuit.reading_of(wire.number)
+    text = reading_text(wire, reading)
+    title = f"wire {wire.number} {display_name(wire.colour)}: {wire.far} to {wire.near}, {wire.job}"
+    items = (*pieces[f"wire {route.wire}"], *sheet.wire_items(wire, route))
+    described = f"{title}. Meter: {text}." if text else f"{title}."
+    return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
+
+
+def _terminal_groups(sheet: _Schematic, pieces: dict[str, list[Item]]) -> Iterator[Item]:
+    entries = {entry.terminal: entry for entry in sheet.circuit.strip}
+    signs = {pin.terminal: pin.sign for part in sheet.circuit.parts for pin in part.pins if part.block != "drive"}
+    for placed in (*sheet.plan.left, *sheet.plan.right):
+        for terminal in placed.terminals:
+            entry = entries.get(terminal.terminal)
+            sign = entry.sign if entry is not None else signs.get(terminal.terminal, Sign.NONE)
+            own = list(pieces[f"terminal {_key(terminal.terminal)}"])
+            own += sheet.terminal_items(terminal, sign)
+            if entry is not None:
+                own += sheet.functions(terminal, entry)
+            yield Group(f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.label}")
+
+
+def _item(piece: Piece) -> Item:
+    role = Role(piece.role)
+    points = tuple(Point(x, y) for x, y in piece.points)
+    match piece.kind:
+        case "stroke":
+            return Stroke(points, role, piece.ink)
+        case "area":
+            return Area(points, role, piece.ink)
+        case "oval":
+            return Oval(points[0].x, points[0].y, piece.rx, piece.ry, role)

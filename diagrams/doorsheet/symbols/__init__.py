@@ -1,0 +1,41 @@
+"""Symbols room: the sheet's circuit symbols as schemdraw elements of our own, 1 unit = 1 mm, y up.
+
+Geometry, sizes and anchors only: no places, no text, no colours.
+`assemble` puts placed symbols into a drawing, `flatten` takes plain geometry out of it.
+Importing this room imports schemdraw (without matplotlib), so do it where a sheet is drawn.
+"""
+
+from doorsheet.symbols.analog import AnalogSource, Potentiometer
+from doorsheet.symbols.base import Box, Symbol
+from doorsheet.symbols.contacts import Contact, DriveContact, HandSwitch
+from doorsheet.symbols.flatten import Piece, assemble, flatten
+from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
+from doorsheet.symbols.screens import Earth, ScreenRing
+from doorsheet.symbols.single_row import Bus, SingleRow
+from doorsheet.symbols.terminals import LinkBracket, TerminalCell
+from doorsheet.symbols.wires import FreeWire, WirePath
+
+__all__ = [
+    "AnalogSource",
+    "Box",
+    "Bus",
+    "Contact",
+    "ControllerInput",
+    "DriveContact",
+    "Earth",
+    "FreeWire",
+    "HandSwitch",
+    "IsolatedOutput",
+    "LinkBracket",
+    "LogicOutput",
+    "OpenCollector",
+    "Piece",
+    "Potentiometer",
+    "ScreenRing",
+    "SingleRow",
+    "Symbol",
+    "TerminalCell",
+    "WirePath",
+    "assemble",
+    "flatten",
+]

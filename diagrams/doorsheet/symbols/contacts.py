@@ -1,0 +1,84 @@
+"""Symbols room: contacts, hand-operated or not, of the controller, the bench and the drive."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, Literal
+
+from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol
+
+__all__ = ["Contact", "DriveContact", "HandSwitch", "Normally"]
+
+Normally = Literal["open", "closed"]
+
+_HALF_GAP: Final = 2.5  # from the middle to the fixed side, and to the blade's pivot
+_SLANT: Final = math.radians(30)  # blade off the contact's axis
+
+
+def _blade(symbol: Symbol, x: float, mid: float, normally: Normally) -> None:
+    """Draw blade and fixed side about (x, mid): pivot below, blade to the left when open."""
+    pivot, fixed = mid - _HALF_GAP, mid + _HALF_GAP
+    if normally == "open":
+        length = 5.6
+        tip = (x - length * math.sin(_SLANT), pivot + length * math.cos(_SLANT))
+    else:  # crosses the tick at the fixed side and shows a little beyond
+        run = 2 * _HALF_GAP * math.tan(math.radians(22))
+        beyond = 1.16
+        tip = (x + run * beyond, pivot + 2 * _HALF_GAP * beyond)
+        symbol.stroke(((x, fixed), (x + run + 0.5, fixed)))
+    symbol.stroke(((x, pivot), tip), SYMBOL_THICK)
+
+
+class Contact(LeftPart):
+    """Make or break contact, upright between its rows, drawn without current in the coil.
+
+    Open: blade 30 degrees off the axis (IEC 60617 07-02-01, from memory); closed: blade across
+    a tick on the fixed side (07-02-03, from memory).  Anchors: one (first row), two (last row).
+    """
+
+    COLUMN: Final = -11.0
+
+    def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
+        super().__init__(span, origin)
+        x = self.COLUMN
+        self.lead((x, self.mid + _HALF_GAP), (x, 0.0), (0.0, 0.0))
+        self.lead((x, self.mid - _HALF_GAP), (x, -span), (0.0, -span))
+        _blade(self, x, self.mid, normally)
+        self.pins(one=0.0, two=-span)
+
+
+class HandSwitch(Contact):
+    """Make contact with a hand actuator: a broken line to a bar (IEC 60617 07-07-01, from memory).
+
+    Anchors: one (first row), two (last row).
+    """
+
+    def __init__(self, span: float, *, origin: str = "") -> None:
+        super().__init__(span, "open", origin=origin)
+        grip = self.COLUMN - 7.5
+        blade = self.COLUMN - _HALF_GAP * math.tan(_SLANT)  # where the blade passes the middle
+        self.stroke(((grip, self.mid - 1.6), (grip, self.mid + 1.6)), SYMBOL_THICK)
+        dash = (blade - grip) / 7  # four dashes, three gaps
+        for place in (0, 2, 4, 6):
+            left = grip + place * dash
+            self.stroke(((left, self.mid), (left + dash, self.mid)))
+
+
+class DriveContact(Symbol):
+    """A contact of the drive: leads start at x = 0 and run right, rows at y = 0 and y = -`span`.
+
+    Make and break as in `Contact`.  Anchors: one (first row), two (last row).
+    """
+
+    COLUMN: Final = 5.0
+
+    def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
+        super().__init__(origin)
+        if not (math.isfinite(span) and span >= 7.5):
+            raise ValueError(f"a contact's rows stand at least 7.5 mm apart, not {span!r}")
+        x, mid = self.COLUMN, -span / 2
+        self.box = Box(0.0, -span, 8.0, 0.0)
+        self.lead((x, mid + _HALF_GAP), (x, 0.0), (0.0, 0.0))
+        self.lead((x, mid - _HALF_GAP), (x, -span), (0.0, -span))
+        _blade(self, x, mid, normally)
+        self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)

@@ -1,0 +1,116 @@
+"""Symbols room: small signs that several symbols carry inside.  Nothing here is a symbol by itself."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol
+
+__all__ = [
+    "Limb",
+    "Limbs",
+    "led",
+    "light",
+    "plus_rail",
+    "plus_sign",
+    "pulse",
+    "ramp",
+    "transistor",
+    "zero_bar",
+]
+
+
+class Limb(NamedTuple):
+    """A slanted stroke from a transistor's base bar to where its lead begins."""
+
+    start: XY
+    end: XY
+
+
+class Limbs(NamedTuple):
+    """The two limbs of a transistor, for the caller to draw as the beginning of the leads."""
+
+    collector: Limb
+    emitter: Limb
+
+
+def transistor(symbol: Symbol, bar: XY, along: XY, out: XY, *, pnp: bool = False, size: float = 1.0) -> Limbs:
+    """Draw base bar and emitter arrow; return both limbs.
+
+    `bar` is the middle of the base bar, `along` the unit vector on which the collector lies,
+    `out` the one in which both limbs lead away.  The emitter's arrow points out of an NPN
+    and into a PNP transistor (IEC 60617-5, from memory).
+    """
+
+    def place(u: float, v: float) -> XY:
+        return (
+            bar[0] + size * (u * along[0] + v * out[0]),
+            bar[1] + size * (u * along[1] + v * out[1]),
+        )
+
+    symbol.stroke((place(-2.2, 0), place(2.2, 0)), SYMBOL_THICK)
+    emitter = Limb(place(-0.9, 0), place(-2.6, 2.4))
+    dx, dy = emitter.end[0] - emitter.start[0], emitter.end[1] - emitter.start[1]
+    share = 0.18 if pnp else 0.88
+    tip = (emitter.start[0] + dx * share, emitter.start[1] + dy * share)
+    symbol.head(tip, (-dx, -dy) if pnp else (dx, dy), size)
+    return Limbs(Limb(place(0.9, 0), place(2.6, 2.4)), emitter)
+
+
+def led(symbol: Symbol, centre: XY, left: float) -> None:
+    """Draw a light-emitting diode, anode on top, its leads running to x = `left`."""
+    x, y = centre
+    symbol.lead((x, y + 1.3), (x, y + 3.4), (left, y + 3.4))
+    symbol.lead((x, y - 1.3), (x, y - 3.4), (left, y - 3.4))
+    symbol.stroke(((x - 1.7, y + 1.3), (x + 1.7, y + 1.3), (x, y - 1.3), (x - 1.7, y + 1.3)))
+    symbol.stroke(((x - 1.7, y - 1.3), (x + 1.7, y - 1.3)))
+
+
+def light(symbol: Symbol, tail: XY, reach: XY, apart: float = 1.6, size: float = 0.75) -> None:
+    """Draw the two parallel arrows of light; `tail` is the upper one's tail, `reach` its vector."""
+    for drop in (0.0, apart):
+        x, y = tail[0], tail[1] - drop
+        symbol.arrow((x, y), (x + reach[0], y + reach[1]), size)
+
+
+def pulse(symbol: Symbol, centre: XY, width: float = 6.0, height: float = 3.0) -> None:
+    """Draw one square pulse."""
+    x, y, step = centre[0] - width / 2, centre[1] - height / 2, width / 3
+    symbol.stroke(
+        (
+            (x, y),
+            (x + step, y),
+            (x + step, y + height),
+            (x + 2 * step, y + height),
+            (x + 2 * step, y),
+            (x + width, y),
+        )
+    )
+
+
+def ramp(symbol: Symbol, centre: XY, width: float = 5.0, height: float = 3.0) -> None:
+    """Draw a slope between two axes: a quantity that takes any value."""
+    x, y = centre[0] - width / 2, centre[1] - height / 2
+    symbol.stroke(((x, y + height), (x, y), (x + width, y)))
+    symbol.stroke(((x, y), (x + width, y + height)))
+
+
+def plus_sign(symbol: Symbol, centre: XY, arm: float = 0.8) -> None:
+    """Draw a plus sign."""
+    x, y = centre
+    symbol.stroke(((x - arm, y), (x + arm, y)))
+    symbol.stroke(((x, y - arm), (x, y + arm)))
+
+
+def plus_rail(symbol: Symbol, limb: Limb, rise: float) -> None:
+    """Draw a limb on to a short level rail, `rise` above its end (below, when negative)."""
+    x, y = limb.end
+    symbol.lead((x, y), (x, y + rise), inner=(limb.start,))
+    symbol.stroke(((x - 1.3, y + rise), (x + 1.3, y + rise)), SYMBOL_THICK)
+
+
+def zero_bar(symbol: Symbol, end: XY, drop: float) -> None:
+    """Draw the 0 V bar that a lead hangs on: `drop` below its `end`."""
+    x, y = end
+    symbol.lead((x, y), (x, y - drop))
+    symbol.stroke(((x - 1.3, y - drop), (x + 1.3, y - drop)), SYMBOL_THICK)

@@ -1,0 +1,104 @@
+"""Symbols room: outputs and inputs one row high, which share a bus as their common."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, Literal
+
+from doorsheet.symbols.base import DOT_RADIUS, SYMBOL_THICK, XY, Box, Symbol
+from doorsheet.symbols.glyphs import Limb, light, plus_rail, plus_sign, pulse, ramp, transistor, zero_bar
+
+__all__ = ["Bus", "SingleRow", "SingleRowKind"]
+
+SingleRowKind = Literal[
+    "isolated", "contact", "open-collector", "open-collector-plus", "logic-level", "analog", "input"
+]
+
+
+class SingleRow(Symbol):
+    """A small box with its kind's sign; its terminal's lead ends at (0, 0), its bus lead at (-22, 0).
+
+    `plus_terminal` says, for an isolated output, that the terminal is its plus and the bus its
+    minus.  "open-collector" joins the terminal to the bus, "open-collector-plus" to an inner
+    plus rail.  Anchors: terminal, bus.
+    """
+
+    LEFT: Final = -20.0
+    RIGHT: Final = -5.0
+    HALF: Final = 3.0
+    BUS: Final = -22.0
+
+    def __init__(self, kind: SingleRowKind, plus_terminal: bool = True, *, origin: str = "") -> None:
+        super().__init__(origin)
+        self.box = Box(self.BUS, -self.HALF, 0.0, self.HALF)
+        self.frame(self.LEFT, -self.HALF, self.RIGHT, self.HALF)
+        match kind:
+            case "isolated":
+                self._phototransistor(plus_terminal)
+            case "open-collector":
+                self._sink()
+            case "open-collector-plus":
+                self._source()
+            case "contact":
+                self._contact()
+            case _:
+                self.lead((self.RIGHT, 0.0), (0.0, 0.0))
+                self.lead((self.LEFT, 0.0), (self.BUS, 0.0))
+                self._sign(kind)
+        self.anchors["terminal"], self.anchors["bus"] = (0.0, 0.0), (self.BUS, 0.0)
+
+    def _sign(self, kind: Literal["logic-level", "analog", "input"]) -> None:
+        middle = ((self.LEFT + self.RIGHT) / 2, 0.0)
+        if kind == "logic-level":
+            pulse(self, middle, 6.0, 2.6)
+        elif kind == "analog":
+            ramp(self, middle, 5.0, 3.2)
+        else:
+            self.arrow((middle[0] + 3.0, 0.0), (middle[0] - 3.0, 0.0), 1.2)
+
+    def _phototransistor(self, plus_terminal: bool) -> None:
+        """Draw the transistor upright: upper limb to the terminal, lower one round to the bus."""
+        light(self, (-15.6, 1.3), (2.9, -0.7), apart=1.5, size=0.7)
+        upward = 1.0 if plus_terminal else -1.0
+        limbs = transistor(self, (-11.6, 0.0), (0.0, upward), (1.0, 0.0), size=0.75)
+        upper, lower = limbs if plus_terminal else (limbs.emitter, limbs.collector)
+        self._round(upper, lower)
+
+    def _round(self, upper: Limb, lower: Limb) -> None:
+        x, y = upper.end
+        self.lead((x, y), (x + 2.2, y), (x + 2.2, 0.0), (0.0, 0.0), inner=(upper.start,))
+        x, y = lower.end
+        down, back = -2.3, self.LEFT + 1.6
+        self.lead((x, y), (x, down), (back, down), (back, 0.0), (self.BUS, 0.0), inner=(lower.start,))
+
+    def _sink(self) -> None:
+        self.lead((-15.6, 0.0), (-11.6, 0.0))
+        limbs = transistor(self, (-11.6, 0.0), (0.0, 1.0), (1.0, 0.0), size=0.75)
+        self._round(limbs.collector, limbs.emitter)
+
+    def _source(self) -> None:
+        limbs = transistor(self, (-10.2, -1.9), (1.0, 0.0), (0.0, 1.0), pnp=True, size=1.9 / 2.4)
+        self.lead(limbs.collector.end, (0.0, 0.0), inner=(limbs.collector.start,))
+        plus_rail(self, limbs.emitter, 1.6)
+        plus_sign(self, (-9.6, 1.5), 0.7)
+        zero_bar(self, (-17.0, 0.0), 1.4)
+        self.lead((-17.0, 0.0), (self.BUS, 0.0))
+
+    def _contact(self) -> None:
+        self.lead((-10.0, 0.0), (0.0, 0.0))
+        self.lead((-15.0, 0.0), (self.BUS, 0.0))
+        self.stroke(((-15.0, 0.0), (-10.4, 2.4)), SYMBOL_THICK)
+
+
+class Bus(Symbol):
+    """The inner line that single rows share: corners horizontal or vertical, a dot at each joint."""
+
+    def __init__(self, points: Sequence[XY], dots: Sequence[XY] = (), *, origin: str = "") -> None:
+        super().__init__(origin)
+        self.lead(*points)
+        for place in dots:
+            self.dot(place)
+        xs, ys = [x for x, _ in (*points, *dots)], [y for _, y in (*points, *dots)]
+        spare = DOT_RADIUS if dots else 0.0
+        self.box = Box(min(xs) - spare, min(ys) - spare, max(xs) + spare, max(ys) + spare)
+        self.anchors["first"], self.anchors["last"] = points[0], points[-1]

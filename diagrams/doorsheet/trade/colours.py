@@ -1,0 +1,253 @@
+"""Room `trade`: colours of conductors: their letters, their names, how they look on the sheet.
+
+Which wire has which colour belongs in `mapping`; whether it may, in `circuit`; pens, in `page`.
+
+Sources: the letters, their order and their joining are IEC 60757:1983/2021, Table 1 and clause
+5.1, read in public copies of its twin GOST 28763-90 and in an extract.  The hex values are our
+own choice: the standard defines names, no shades.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from types import MappingProxyType
+
+__all__ = [
+    "ASSIGNED_ORDER",
+    "EDGE_RGB",
+    "LETTERS",
+    "NAMES",
+    "SCREEN_RGB",
+    "ColourError",
+    "WireColour",
+    "display_name",
+    "parse_colour",
+]
+
+NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "BK": "black",
+        "BN": "brown",
+        "RD": "red",
+        "OG": "orange",
+        "YE": "yellow",
+        "GN": "green",
+        "BU": "blue",
+        "VT": "violet",
+        "GY": "grey",
+        "WH": "white",
+        "PK": "pink",
+        "GD": "gold",
+        "TQ": "turquoise",
+        "SR": "silver",
+    }
+)
+"""Name of each single colour by its letters, in the order of the table of IEC 60757."""
+
+LETTERS: tuple[str, ...] = tuple(NAMES)
+"""Letters of the single colours, in the order of the table."""
+
+_GREEN_YELLOW = ("GN", "YE")  # written in this order, against the table's
+
+EDGE_RGB = "#1a1a1a"
+"""The dark edge of a drawn wire, which lets white and yellow be seen on white paper."""
+
+SCREEN_RGB: Mapping[str, str] = MappingProxyType(
+    {
+        "BK": "#000000",
+        "BN": "#5f381c",
+        "RD": "#ea1418",
+        "OG": "#ff8410",
+        "YE": "#ffe800",
+        "GN": "#0f8a48",
+        "BU": "#1c55a8",
+        "VT": "#a84cf0",
+        "GY": "#8c8c8c",
+        "WH": "#ffffff",
+        "PK": "#ffa6c8",
+        "GD": "#b39a58",
+        "TQ": "#22b3a8",
+        "SR": "#bfc8d2",
+    }
+)
+"""How each single colour is drawn, chosen to be told apart, in colour-blind vision too."""
+
+# As other codes and habits write them (from memory): never taken, since some mean two colours.
+_FOREIGN: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "b": ("BK", "BU"),
+        "bl": ("BU", "BK"),
+        "blk": ("BK",),
+        "blu": ("BU",),
+        "br": ("BN",),
+        "brn": ("BN",),
+        "cyan": ("TQ",),
+        "g": ("GN", "GY"),
+        "gr": ("GN", "GY"),
+        "grn": ("GN",),
+        "gry": ("GY",),
+        "lb": ("BU",),
+        "lilac": ("VT",),
+        "o": ("OG",),
+        "or": ("OG",),
+        "orn": ("OG",),
+        "p": ("PK", "VT"),
+        "pnk": ("PK",),
+        "pu": ("VT",),
+        "pur": ("VT",),
+        "r": ("RD",),
+        "sl": ("GY",),
+        "tu": ("TQ",),
+        "v": ("VT",),
+        "vi": ("VT",),
+        "vio": ("VT",),
+        "w": ("WH",),
+        "wht": ("WH",),
+        "y": ("YE",),
+        "yel": ("YE",),
+        "yl": ("YE",),
+    }
+)
+
+_BY_NAME: Mapping[str, str] = MappingProxyType(
+    {name: letters for letters, name in NAMES.items()}
+    | {"gray": "GY", "slate": "GY", "purple": "VT", "light blue": "BU", "dark blue": "BU"}
+)
+_SEPARATORS = "/-_,&"
+_TO_SPACES = str.maketrans(_SEPARATORS, " " * len(_SEPARATORS))
+
+
+class ColourError(ValueError):
+    """A wire colour that can't be read; the message is "what is wrong: what to write"."""
+
+
+@dataclass(frozen=True, slots=True)
+class WireColour:
+    """The colour of one conductor: one colour, or two of them in stripes or rings.
+
+    IEC 60757 doesn't tell the first of two colours from the second, so two wires have the same
+    colour when their `letters` are equal; `parts` keep the order in which they were written.
+    """
+
+    letters: str
+    parts: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if any(part not in NAMES for part in self.parts):
+            raise ValueError(f"not single colours of IEC 60757: {self.parts}")
+        if len(self.parts) not in (1, 2) or len(set(self.parts)) != len(self.parts):
+            raise ValueError(f"a wire has one colour or two different ones, not {self.parts}")
+        if self.letters != _canonical(self.parts):
+            raise ValueError(f"{self.parts} are written {_canonical(self.parts)}, not {self.letters}")
+
+
+def _canonical(parts: tuple[str, ...]) -> str:
+    if set(parts) == set(_GREEN_YELLOW):
+        return "".join(_GREEN_YELLOW)
+    return "".join(sorted(parts, key=LETTERS.index))
+
+
+def _colour(parts: tuple[str, ...]) -> WireColour:
+    """Build a colour whose parts stand in the order of its letters."""
+    letters = _canonical(parts)
+    return WireColour(letters, tuple(letters[start : start + 2] for start in range(0, len(letters), 2)))
+
+
+_HANDED_OUT = ("WH", "BN", "GY", "PK", "BU", "RD", "BK", "VT", "OG", "TQ")
+
+ASSIGNED_ORDER: tuple[WireColour, ...] = tuple(
+    _colour(parts) for count in (1, 2) for parts in combinations(_HANDED_OUT, count)
+)
+"""Colours to hand out, first to last, to wires that came without.
+
+Never green or yellow: alone they can be taken for the protective conductor, in pairs the
+standard allows them only as GNYE.  The order is our own choice.
+"""
+
+
+def display_name(colour: WireColour) -> str:
+    """Write a colour in words.
+
+    >>> display_name(parse_colour("WHBN"))
+    'white/brown'
+    """
+    return "/".join(NAMES[part] for part in colour.parts)
+
+
+def parse_colour(text: str) -> WireColour:
+    """Read a wire colour written as names or as letters of IEC 60757, in upper or lower case.
+
+    Raises ColourError, whose message repeats what was written and says what may be meant.
+
+    >>> parse_colour("white/brown")
+    WireColour(letters='BNWH', parts=('WH', 'BN'))
+    """
+    if "+" in text:
+        raise ColourError(f'"{text}" lists several cores: give each wire its own colour')
+    parts = tuple(part for word in _words(text) for part in _parts(word, text))
+    if not parts:
+        raise ColourError(f'"{text}" is no wire colour: write a name such as white, or letters such as WH')
+    if text.strip() != text.strip(f" {_SEPARATORS}"):
+        raise ColourError(f'"{text}" lacks a colour before or after the stroke: write both, or one alone')
+    if len(parts) > 2:
+        raise ColourError(f'"{text}" has {len(parts)} colours: a wire has one or two')
+    if len(set(parts)) < len(parts):
+        name, letters = NAMES[parts[0]], parts[0]
+        raise ColourError(f'"{text}" has {name} twice: write {letters} alone, or two different colours')
+    if set(parts) == set(_GREEN_YELLOW):
+        parts = _GREEN_YELLOW
+    return WireColour(_canonical(parts), parts)
+
+
+def _words(text: str) -> list[str]:
+    """Split at separators; "light blue" stays together, "and" between two colours falls away."""
+    words: list[str] = []
+    for word in text.casefold().translate(_TO_SPACES).split():
+        if words and words[-1] in {"light", "dark"}:
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return [word for place, word in enumerate(words) if word != "and" or place in (0, len(words) - 1)]
+
+
+def _parts(word: str, text: str) -> tuple[str, ...]:
+    """Read one word: a name, or the letters of one or more colours."""
+    if word in _BY_NAME:
+        return (_BY_NAME[word],)
+    if word in _FOREIGN:
+        raise ColourError(_complaint(word, text, _FOREIGN[word]))
+    shade, _, name = word.partition(" ")
+    if shade in {"light", "dark"}:
+        raise ColourError(_complaint(word, text, _near_miss(name)))
+    pairs = tuple(word[start : start + 2].upper() for start in range(0, len(word), 2))
+    if all(pair in NAMES for pair in pairs):
+        return pairs
+    for name, letters in _BY_NAME.items():  # two names written without a space
+        if (rest := word.removeprefix(name)) != word and rest in _BY_NAME:
+            return (letters, _BY_NAME[rest])
+    if near := _near_miss(word):
+        raise ColourError(_complaint(word, text, near))
+    unknown = [pair for pair in pairs if pair not in NAMES]
+    if len(pairs) == 2 and len(unknown) == 1:  # two colours' letters, one of them right
+        raise ColourError(_complaint(unknown[0], text, _FOREIGN.get(unknown[0].lower(), ())))
+    raise ColourError(_complaint(word, text, ()))
+
+
+def _near_miss(word: str) -> tuple[str, ...]:
+    import difflib  # only when something is misspelt: it takes time to import
+
+    near = difflib.get_close_matches(word, _BY_NAME, n=1, cutoff=0.7)
+    return (_BY_NAME[near[0]],) if near else ()
+
+
+def _complaint(word: str, text: str, meant: tuple[str, ...]) -> str:
+    start = text.casefold().find(word.casefold())
+    written = text[start : start + len(word)] if start >= 0 else word  # in the writer's own case
+    where = f' in "{text}"' if written != text.strip() else ""
+    if meant:
+        advice = f"did you mean {' or '.join(f'{NAMES[letters]} ({letters})' for letters in meant)}?"
+    else:
+        advice = f"IEC 60757 has {', '.join(f'{name} {letters}' for letters, name in NAMES.items())}"
+    return f'"{written}"{where} is no wire colour: {advice}'

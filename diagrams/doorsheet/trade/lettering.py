@@ -1,0 +1,142 @@
+"""Room `trade`: heights and widths of the sheet's lettering.
+
+Where text goes and what it says belongs in `layout` and `page`; drawing it, in `output`.
+
+The font is DejaVu Sans, regular and bold, as shipped inside matplotlib; both renderers use it.
+Widths are sums of the font's own advances (`advances`, generated), without kerning or ligatures.
+Text is measured in Unicode normalisation form C, and is drawn in that form too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from doorsheet.trade.advances import ASCII_ADVANCES, CAP_HEIGHT, UNITS_PER_EM
+from doorsheet.trade.characters import describe, refusal
+
+__all__ = [
+    "CAP_SMALL",
+    "CAP_TERMINAL",
+    "CAP_TITLE",
+    "EM_PER_CAP",
+    "HEIGHTS_MM",
+    "describe",
+    "text_width",
+    "undrawable",
+    "why_undrawable",
+    "wrap",
+]
+
+HEIGHTS_MM: tuple[float, ...] = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+"""Heights of capital letters, mm: the series of ISO 3098."""
+
+# A reader at 700 mm: 3.5 mm is 1/200 of the distance, a common rule of human-factors guides.
+CAP_SMALL = 2.5
+"""Capitals of ordinary text, mm."""
+CAP_TERMINAL = 3.5
+"""Capitals of terminals and polarity marks, mm."""
+CAP_TITLE = 5.0
+"""Capitals of the title, mm."""
+
+EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
+"""Font size over the height of its capitals: a 3.5 mm capital needs a font of 3.5 mm x this."""
+
+
+def text_width(content: str, cap_mm: float, bold: bool = False) -> float:
+    """Measure one line of text whose capitals are `cap_mm` high; mm.
+
+    Raises ValueError for a character that `undrawable` reports, since nothing is known of it.
+
+    >>> round(text_width("DI1", 3.5), 3)
+    8.167
+    """
+    return _units(_composed(content), bold) * cap_mm / CAP_HEIGHT
+
+
+def undrawable(content: str) -> tuple[str, ...]:
+    """List the characters that can't be drawn rightly, each once, in the order they appear."""
+    if content.isascii() and content.isprintable():
+        return ()
+    return tuple(dict.fromkeys(char for char in _composed(content) if why_undrawable(char)))
+
+
+def why_undrawable(char: str) -> str:
+    """Say why a character can't be drawn, to follow "it is"; empty when it can."""
+    if reason := refusal(char):
+        return reason
+    return "" if char in _advances(False) else "not in the sheet's font"
+
+
+def wrap(content: str, cap_mm: float, width_mm: float, bold: bool = False) -> tuple[str, ...]:
+    """Break text into lines no wider than `width_mm`, at white space, filling each line in turn.
+
+    A word wider than a line is broken between characters; only a single character may stick out.
+    A no-break space holds its words together.  Blank text has no lines.
+
+    >>> wrap("run forward, closed to run", 2.5, 22)
+    ('run forward,', 'closed to', 'run')
+    """
+    lines: list[str] = []
+    line = ""
+    for piece, starts_word in _pieces(_composed(content), cap_mm, width_mm, bold):
+        longer = f"{line} {piece}"
+        if line and starts_word and text_width(longer, cap_mm, bold) <= width_mm:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        line = piece
+    return (*lines, line) if line else ()
+
+
+def _pieces(content: str, cap_mm: float, width_mm: float, bold: bool) -> Iterator[tuple[str, bool]]:
+    """Give words, over-long ones in pieces that fit; whether a piece starts a word goes with it."""
+    for word in content.translate(_WHITE_TO_SPACE).split(" "):
+        piece, starts_word = "", True
+        for char in word:
+            if piece and text_width(piece + char, cap_mm, bold) > width_mm:
+                yield piece, starts_word
+                piece, starts_word = "", False
+            piece += char
+        if piece:
+            yield piece, starts_word
+
+
+_WHITE_TO_SPACE = str.maketrans("\t\n\v\f\r", "     ")
+
+
+def _composed(content: str) -> str:
+    if content.isascii():
+        return content
+    import unicodedata  # only for text beyond ASCII
+
+    return unicodedata.normalize("NFC", content)
+
+
+def _units(content: str, bold: bool) -> int:
+    table = _ascii_advances(bold) if content.isascii() else _advances(bold)
+    try:
+        return sum([table[char] for char in content])
+    except KeyError as unknown:
+        char = str(unknown.args[0])
+        raise ValueError(f"can't measure {describe(char)}: it is {why_undrawable(char)}") from None
+
+
+@cache
+def _ascii_advances(bold: bool) -> dict[str, int]:
+    return {chr(code): pair[bold] for code, pair in enumerate(ASCII_ADVANCES, start=0x20)}
+
+
+@cache
+def _advances(bold: bool) -> dict[str, int]:
+    """Unpack the whole table; about 5000 characters, so only when text leaves ASCII."""
+    import struct
+    from binascii import a2b_base64
+
+    from doorsheet.trade.advances import CODE_RANGES, PACKED_ADVANCES
+
+    pairs = struct.iter_unpack(">HH", a2b_base64(PACKED_ADVANCES))
+    ends = ([int(end, 16) for end in run.split("-")] for run in CODE_RANGES.split())
+    codes = (code for first, last in ends for code in range(first, last + 1))
+    return {chr(code): pair[bold] for code, pair in zip(codes, pairs, strict=True)}

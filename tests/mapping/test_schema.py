@@ -1,0 +1,204 @@
+from __future__ import annotations
+
+import datetime
+import json
+import tomllib
+from pathlib import Path
+from typing import Final
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
+from doorsheet.mapping import MappingError, parse_mapping
+from doorsheet.mapping.explain import table_at
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.schema import mapping_schema, schema_text
+from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+VALIDATOR = Draft202012Validator(mapping_schema(), format_checker=Draft202012Validator.FORMAT_CHECKER)
+HEAD: Final = 'machine = "M"\n'
+JOG: Final = f'{HEAD}[jog]\ninput = "A"\n'
+
+
+def schema_takes(text: str) -> bool:
+    data = json.loads(json.dumps(tomllib.loads(text), default=str))
+    return VALIDATOR.is_valid(data)
+
+
+def reader_takes(text: str) -> bool:
+    try:
+        parse_mapping(text, "m.toml")
+    except MappingError:
+        return False
+    return True
+
+
+def test_it_is_a_schema() -> None:
+    Draft202012Validator.check_schema(mapping_schema())
+
+
+def test_the_committed_copy_is_current() -> None:
+    committed = (GALLERY / "mapping.schema.json").read_text(encoding="utf-8")
+    assert committed == schema_text(), "write schema_text() to gallery/mapping.schema.json"
+
+
+@pytest.mark.parametrize("path", sorted(GALLERY.glob("*.toml")), ids=lambda path: path.name)
+def test_gallery_mappings_are_valid(path: Path) -> None:
+    assert schema_takes(path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(
+    ("text", "good"),
+    [
+        (HEAD, True),
+        ("[drive]", False),
+        ("machine = 5", False),
+        ('machine = " "', False),
+        (f"{HEAD}nonsense = 1", False),
+        (JOG, True),
+        (f"{HEAD}[jog]\ncommon = 'B'", False),
+        (f'{JOG}wires = {{ input = "white", common = {{ colour = "BN", number = "2" }} }}', True),
+        (f"{JOG}wires = {{ input = 5 }}", False),
+        (f'{JOG}wires = {{ supply = "white" }}', False),
+        (f'{JOG}switch = "S1"\nscreen = "drive"', True),
+        (f'{JOG}screen = {{ earthed = "both", terminal = "PE" }}', True),
+        (f'{JOG}screen = "left"', False),
+        (f'{JOG}switch = {{ terminals = ["1", "2"] }}', False),
+        (f'{JOG}switch = {{ name = "S", terminals = ["1"] }}', False),
+        (f'{JOG}switch = {{ name = "S", terminals = ["1", "2", "3"] }}', False),
+        (f"{JOG}output = {{}}", False),
+        (f'{JOG}output = {{ plus = "A" }}', True),
+        (f'{JOG}output = {{ terminals = ["1", "2"] }}', False),
+        (f'{JOG}output = {{ kind = "contact", terminals = ["1", "2"] }}', True),
+        (f'{JOG}output = {{ kind = "contact", plus = "A" }}', False),
+        (f'{JOG}output = {{ kind = "open-collector", signal = "A", joins = "plus" }}', True),
+        (f'{JOG}output = {{ kind = "logic-level", signal = "A", joins = "plus" }}', False),
+        (f'{JOG}output = {{ kind = "relay" }}', False),
+        (f'{JOG}cable = "a\\nb"', False),
+        (f"{JOG}cable = '{'x' * 61}'", False),
+        (f'{HEAD}[speed]\nsignal = "A"\npotentiometer = "10 kΩ"', True),
+        (f'{HEAD}[speed]\nsignal = "A"\nrange = "0-10 V"', True),
+        (f'{HEAD}[speed]\nsignal = "A"\nrange = "10 V"', False),
+        (f"{HEAD}[sheet]\ndate = 2026-05-01", True),
+        (f"{HEAD}[sheet]\ndate = '1.5.2026'", False),
+        (f"{HEAD}[sheet]\nnotes = ['a', 'b']", True),
+        (f"{HEAD}[sheet]\nnotes = 'a'", False),
+        (f"{HEAD}[drive]\nlinks = [{{ between = ['A', 'B'] }}]", True),
+        (f"{HEAD}[fault]\nterminals = ['A', 'B']\ninput = {{ signal = 'C' }}", True),
+        (f"{HEAD}[fault]\nterminals = ['A', 'B']", False),
+    ],
+)
+def test_schema_and_reader_agree(text: str, good: bool) -> None:
+    assert (schema_takes(text), reader_takes(text)) == (good, good)
+
+
+@given(st.text("0123456789.,+-− VDCe", max_size=8).filter(lambda text: text != "unknown"))
+def test_schema_and_reader_agree_on_readings_as_text(written: str) -> None:
+    text = f'{JOG}meter = "{written}"'
+    small = len([char for char in written if char.isdigit()]) < 4  # the schema can't weigh a number in text
+    if small:
+        assert schema_takes(text) == reader_takes(text)
+
+
+@given(st.one_of(st.floats(allow_nan=False, allow_infinity=False), st.integers(-2000, 2000)))
+def test_schema_and_reader_agree_on_readings_as_numbers(number: float) -> None:
+    text = f"{JOG}meter = {number!r}"
+    assert schema_takes(text) == reader_takes(text) == (abs(number) <= 1000)
+
+
+def fields_of_the_model() -> dict[str, dict[str, object]]:
+    found: dict[str, dict[str, object]] = {}
+    queue = [Mapping]
+    while queue:
+        table = queue.pop()
+        found[table.__name__] = {field.alias or name: field for name, field in table.model_fields.items()}
+        queue += [
+            inner for path in PLACES.values() if (inner := table_at(path)) and inner.__name__ not in found
+        ]
+    return found
+
+
+PLACES: Final[dict[str, tuple[str, ...]]] = {
+    "SheetFields": ("sheet",),
+    "Drive": ("drive",),
+    "Link": ("drive", "links"),
+    "Selector": ("drive", "selectors"),
+    "Controller": ("controller",),
+    "SwitchedControl": ("jog",),
+    "Output": ("jog", "output"),
+    "Switch": ("jog", "switch"),
+    "Screen": ("jog", "screen"),
+    "SwitchedWires": ("jog", "wires"),
+    "WireSpec": ("jog", "wires", "input"),
+    "SpeedControl": ("speed",),
+    "AnalogSource": ("speed", "source"),
+    "Potentiometer": ("speed", "potentiometer"),
+    "SpeedWires": ("speed", "wires"),
+    "DriveContact": ("fault",),
+    "ControllerInput": ("fault", "input"),
+    "SignalWires": ("fault", "wires"),
+}
+"""Where each table of the model can stand."""
+
+
+def test_every_key_has_words_and_no_other() -> None:
+    tables = mapping_schema()["$defs"]
+    assert isinstance(tables, dict)
+    assert set(PLACES) == set(tables) == set(KEYS) - {"Mapping"} == set(TABLES) - {"Mapping"}
+    assert set(SHORT_FORMS) < set(PLACES)
+    for name, fields in fields_of_the_model().items():
+        assert set(KEYS[name]) == set(fields), name
+
+
+NEEDED: Final = {
+    ("jog",): 'input = "A"',
+    ("speed",): 'signal = "A"',
+    ("speed", "source"): 'signal = "A"',
+    ("fault",): 'terminals = ["A", "B"]\ninput.signal = "C"',
+    ("fault", "input"): 'signal = "A"',
+    ("jog", "switch"): 'name = "S"',
+    ("jog", "screen"): 'earthed = "none"',
+    ("drive", "links"): 'between = ["A", "B"]',
+    ("drive", "selectors"): 'name = "A"\nset = "B"',
+}
+KINDS: Final = {
+    "terminals": "contact",
+    "signal": "logic-level",
+    "common": "logic-level",
+    "joins": "open-collector",
+}
+
+
+@pytest.mark.parametrize(("table", "key"), [(table, key) for table in KEYS for key in KEYS[table]])
+def test_every_example_is_taken_by_reader_and_schema(table: str, key: str) -> None:
+    path = PLACES.get(table, ())
+    rows = [row for row in NEEDED.get(path, "").split("\n") if row and row.split()[0].split(".")[0] != key]
+    if table == "Output":
+        kind = KINDS.get(key, "isolated")
+        rows = [] if key == "kind" else [f'kind = "{kind}"']
+        rows += ['plus = "A"'] if key in ("kind", "minus") else []
+    if not path and key != "machine":
+        rows.append('machine = "M"')
+    header = ".".join(path)
+    header = (
+        f"[[{header}]]\n" if path[-1:] in (("links",), ("selectors",)) else f"[{header}]\n" if path else ""
+    )
+    parents = "".join(
+        f"[{'.'.join(path[:depth])}]\n{NEEDED.get(path[:depth], '')}\n"
+        for depth in range(1, len(path))
+        if path[:depth] != ("fault",) or path[1] != "input"
+    )
+    if path == ("fault", "input"):
+        parents = '[fault]\nterminals = ["A", "B"]\n'
+    text = f"{HEAD if path else ''}{parents}{header}" + "\n".join(
+        [*rows, f"{key} = {KEYS[table][key].example}"]
+    )
+    parse_mapping(text, "m.toml")
+    assert schema_takes(text)
+
+
+def test_dates_reach_the_schema_as_text() -> None:
+    assert schema_takes(f"{HEAD}[sheet]\ndate = {datetime.date(2026, 5, 1)}")
