@@ -1,28 +1,58 @@
 """Doorsheet: a terminal mapping in, the wiring sheet for the cabinet door out.
 
 >>> import doorsheet
->>> sheet = doorsheet.draw("gallery/lathe.toml")  # doctest: +SKIP
->>> sheet.save("lathe.pdf")  # doctest: +SKIP
+>>> sheet = doorsheet.draw("gallery/lathe.toml")
+>>> [wire.number for wire in sheet.circuit.wires]
+['1', '2', '3', '4', '5', '6']
 
-In a notebook a sheet shows itself.
+``sheet.save("lathe.pdf")`` writes it; in a notebook a sheet shows itself.
 """
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from doorsheet.circuit import Finding, Severity, Stage
 from doorsheet.mapping.problems import MappingError, Problem
-from doorsheet.page.compose import SheetDoesNotFit
-from doorsheet.sheet import Sheet, check, draw, draw_text
+from doorsheet.page.compose import PaperError
+from doorsheet.sheet import Sheet, check, draw, draw_text, recover
+
+if TYPE_CHECKING:
+    from doorsheet.output.carry import Carried, CarryError
+    from doorsheet.output.writing import OutputError, write_whole
 
 __all__ = [
+    "Carried",
+    "CarryError",
     "Finding",
     "MappingError",
+    "OutputError",
     "Problem",
     "Severity",
     "Sheet",
-    "SheetDoesNotFit",
+    "PaperError",
     "Stage",
     "check",
     "draw",
     "draw_text",
+    "recover",
+    "write_whole",
 ]
 
 __version__ = "0.1.0"
+
+_ON_DEMAND = {
+    "Carried": "doorsheet.output.carry",
+    "CarryError": "doorsheet.output.carry",
+    "OutputError": "doorsheet.output.writing",
+    "write_whole": "doorsheet.output.writing",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Import the output room when it is first asked for: most of a drawing's time is imports."""
+    if name not in _ON_DEMAND:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(_ON_DEMAND[name]), name)

@@ -7,13 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from doorsheet.circuit import Circuit, Finding, Severity, Stage, join, run_checks
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 
-__all__ = ["FORMATS", "Sheet", "check", "draw", "draw_text"]
+if TYPE_CHECKING:
+    from doorsheet.output.carry import Carried
+
+__all__ = ["FORMATS", "Sheet", "check", "draw", "draw_text", "recover"]
 
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
@@ -87,13 +91,15 @@ def draw(source: str | Path, stage: Stage | str = Stage.FINAL, paper: str | None
 
     Raises:
         MappingError: with every problem found in the mapping.
-        SheetDoesNotFit: when the sheet needs larger paper.
+        PaperError: when the sheet needs larger paper.
         ValueError: for a stage or a paper that there is not.
     """
     return _draw(read_mapping(Path(source)), Stage(stage), paper)
 
 
-def draw_text(text: str, stage: Stage | str = Stage.FINAL, paper: str | None = None, name: str = "mapping.toml") -> Sheet:
+def draw_text(
+    text: str, stage: Stage | str = Stage.FINAL, paper: str | None = None, name: str = "mapping.toml"
+) -> Sheet:
     """Do the same for a mapping that is already in memory."""
     return _draw(parse_mapping(text, name), Stage(stage), paper)
 
@@ -102,6 +108,23 @@ def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
     read = read_mapping(Path(source))
     return run_checks(read, join(read, Stage(stage)))
+
+
+def recover(sheet: str | Path) -> Carried:
+    """Return the mapping that a sheet's file carries.
+
+    Raises:
+        CarryError: when the file can't be read, carries no mapping, or was altered.
+    """
+    from doorsheet.output.carry import CarryError
+    from doorsheet.output.carry import recover as recover_from
+
+    path = Path(sheet)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise CarryError(f"Cannot read {path}: {error.strerror or error}.") from error
+    return recover_from(data)
 
 
 def _draw(read: ReadMapping, stage: Stage, paper: str | None) -> Sheet:

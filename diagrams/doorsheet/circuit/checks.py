@@ -13,6 +13,7 @@ from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.join import polarity
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, PartKind, Sign, Stage, Terminal, Wire
+from doorsheet.circuit.readings import volts
 from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 
@@ -40,9 +41,7 @@ class _Report:
     ) -> Finding:
         line = self._source.line_of(*path) if path else None
         control = path[0] if path else ""
-        return Finding(
-            code, severity, self._source.name, line, control, reason, do, wires, terminals, source
-        )
+        return Finding(code, severity, self._source.name, line, control, reason, do, wires, terminals, source)
 
 
 Check = Callable[[_Report], Iterator[Finding]]
@@ -311,9 +310,43 @@ def readings_disagree(report: _Report) -> Iterator[Finding]:
                     Severity.STOP,
                     (name, "meter"),
                     f"{label} is {before[0]} by the reading of {before[1]} and {sign} by that of {name}",
-                    f"measure both again, DC, black lead on {control.common or label} for both, contacts open",
+                    f"measure both again: DC, contacts open, black lead on {control.common or label}",
                     terminals=(label,),
                 )
+
+
+def fixed_output_against_reading(report: _Report) -> Iterator[Finding]:
+    """P103: an output tied to its own supply can't be turned round to suit the input."""
+    for name in report.mapping.control_names:
+        control = report.mapping.control(name)
+        if not isinstance(control, SwitchedControl) or control.output is None:
+            continue
+        reading = control.meter
+        if control.output.kind != "open-collector" or not isinstance(reading, float):
+            continue
+        if control.output.joins == "minus" and reading <= 0:
+            why = (
+                "it joins the input to 0 V, where it stands already"
+                if reading == 0
+                else "it is reversed there"
+            )
+        elif control.output.joins == "plus" and abs(reading) > NEAR_ZERO_V:
+            why = "it joins the input to plus, but that input is switched by joining it to its common"
+        else:
+            continue
+        yield report.finding(
+            "P103",
+            Severity.STOP,
+            (name, "meter"),
+            f"output {control.output.signal} can't switch {control.input}, "
+            f"which reads {volts(reading)} open: {why}",
+            "use an isolated output or a relay contact, which can be wired either way round",
+            terminals=tuple(label for label in (control.output.signal, control.input) if label),
+        )
+
+
+NEAR_ZERO_V: Final = 1.0
+"""An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
 
 # --- wires ---------------------------------------------------------------
@@ -429,6 +462,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     logic_level_on_input,
     polarity_without_reading,
     readings_disagree,
+    fixed_output_against_reading,
     colour_twice_in_cable,
     green_yellow_on_control,
     number_twice,

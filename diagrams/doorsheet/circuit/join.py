@@ -82,7 +82,9 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
     parts = (*_distinct(side.part for side in sides), *_drive_contacts(mapping))
     used = {wire.number for wire in fitted}
     free = tuple(
-        FreeWire(wire.number, wire.colour, wire.far, wire.job) for wire in wires.values() if wire.number not in used
+        FreeWire(wire.number, wire.colour, wire.far, wire.job)
+        for wire in wires.values()
+        if wire.number not in used
     )
     links = tuple(
         Link(Terminal(DRIVE, link.between[0]), Terminal(DRIVE, link.between[1]), link.note or "")
@@ -157,7 +159,15 @@ def _switched(mapping: Mapping, name: str, control: SwitchedControl, stage: Stag
         if terminal is not None:
             job = words(name) if pin.role == "input" else to_common
             side.runs.append(
-                _Run(name, pin.role, job, pin.terminal, Terminal(DRIVE, terminal), specs[pin.role], control.cable or "")
+                _Run(
+                    name,
+                    pin.role,
+                    job,
+                    pin.terminal,
+                    Terminal(DRIVE, terminal),
+                    specs[pin.role],
+                    control.cable or "",
+                )
             )
     side.runs.sort(key=lambda run: run.role != "input")  # the signal wire is numbered before its return
     return side
@@ -198,7 +208,9 @@ def _output_part(name: str, control: SwitchedControl, output: Output) -> Part:
             pins.append(Pin(plus_role, at(output.plus), Sign.PLUS))
         if output.minus is not None:
             pins.append(Pin(minus_role, at(output.minus), Sign.MINUS))
-        return Part(PartKind.ISOLATED, CONTROLLER, _stem(output.plus, output.minus), tuple(pins), name, caption)
+        return Part(
+            PartKind.ISOLATED, CONTROLLER, _stem(output.plus, output.minus), tuple(pins), name, caption
+        )
     if output.kind == "contact":
         roles = ("input", "common")
         ends = output.terminals or ()
@@ -260,7 +272,9 @@ def _contact(name: str, control: DriveContact) -> _Side:
     pins = [Pin("signal", Terminal(CONTROLLER, entry.signal))]
     if entry.common is not None:
         pins.append(Pin("common", Terminal(CONTROLLER, entry.common)))
-    part = Part(PartKind.CONTROLLER_INPUT, CONTROLLER, "", tuple(pins), name, words(name), normally=control.normally)
+    part = Part(
+        PartKind.CONTROLLER_INPUT, CONTROLLER, "", tuple(pins), name, words(name), normally=control.normally
+    )
     specs = {"signal": control.wires.signal, "common": control.wires.common}
     jobs = {"signal": f"{words(name)} contact", "common": f"{words(name)} contact, return"}
     ends = dict(zip(("signal", "common"), control.terminals, strict=True))
@@ -368,7 +382,15 @@ def _bridge_shared_returns(bench: list[_Side], final: list[_Side]) -> list[_Side
             side.part.caption, side.part.rating, side.part.normally,
         )  # fmt: skip
         runs = [
-            _Run(run.control, run.role, run.job, moved.get((name, run.role), run.near), run.far, run.spec, run.cable)
+            _Run(
+                run.control,
+                run.role,
+                run.job,
+                moved.get((name, run.role), run.near),
+                run.far,
+                run.spec,
+                run.cable,
+            )
             for run in side.runs
         ]
         out.append(_Side(part, runs))
@@ -452,8 +474,7 @@ def _functions(
     name: str, control: SwitchedControl | SpeedControl | DriveContact
 ) -> Iterator[tuple[str, str, Sign]]:
     if isinstance(control, SwitchedControl):
-        polar = control.output is not None and control.output.kind != "contact"
-        signs = polarity(control) if polar else (Sign.NONE, Sign.NONE)
+        signs = _input_signs(control)
         yield control.input, words(name), signs[0]
         if control.common is not None:
             yield control.common, "switch common", signs[1]
@@ -467,6 +488,16 @@ def _functions(
     else:
         for label in control.terminals:
             yield label, f"{words(name)} contact", Sign.NONE
+
+
+def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
+    """Return the marks at input and common: by the reading for an isolated output, which may be
+    turned round; by construction for an output tied to its own supply; none for a contact.
+    """
+    output = control.output
+    if output is None or output.kind == "contact":
+        return Sign.NONE, Sign.NONE
+    return polarity(control) if output.kind == "isolated" else (Sign.PLUS, Sign.MINUS)
 
 
 def _screens(mapping: Mapping, wires: tuple[Wire, ...]) -> Iterator[ScreenRound]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
@@ -111,7 +112,7 @@ class Part:
     control: str
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
-    normally: str = "open"
+    normally: Literal["open", "closed"] = "open"
 
 
 @dataclass(frozen=True, slots=True)

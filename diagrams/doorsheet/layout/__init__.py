@@ -28,7 +28,7 @@ from doorsheet.layout.plan import (
 from doorsheet.layout.rows import Rows, end_sequences, set_rows
 from doorsheet.layout.tracks import Leg, assign_tracks, legs
 
-__all__ = ["SPACINGS", "DoesNotFit", "Ordered", "Plan", "lay_out", "order_circuit"]
+__all__ = ["SPACINGS", "FitError", "Ordered", "Plan", "lay_out", "order_circuit"]
 
 SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),
@@ -38,7 +38,7 @@ SPACINGS = (
 """Tried from roomy to tight; the first that fits the height is used."""
 
 
-class DoesNotFit(Exception):
+class FitError(Exception):
     """The schematic needs more room than there is; says how much, in steps."""
 
     def __init__(self, width: int, height: int) -> None:
@@ -64,12 +64,19 @@ def order_circuit(circuit: Circuit) -> Ordered:
 
 
 def lay_out(
-    ordered: Ordered, measure: MeasureText, width: int, height: int, spacings: Sequence[Spacing] = SPACINGS
+    ordered: Ordered,
+    measure: MeasureText,
+    width: int,
+    height: int,
+    spacings: Sequence[Spacing] = SPACINGS,
+    title_mm: tuple[float, float] = (0.0, 0.0),
 ) -> Plan:
     """Lay the circuit out in `width` x `height` steps, rows of the frames' margins not counted.
 
+    `title_mm` is the least width that titles need in the frames on the left and of the drive.
+
     Raises:
-        DoesNotFit: with what it needs at the tightest spacing.
+        FitError: with what it needs at the tightest spacing.
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     drained = _last_screened(ordered)
@@ -77,12 +84,12 @@ def lay_out(
         rows = set_rows(ordering, ordered.pairs, spacing, drained)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
-        least = widths(circuit, ordering, max(tracks.values(), default=-1) + 1, measure)
+        least = widths(circuit, ordering, max(tracks.values(), default=-1) + 1, measure, title_mm)
         bottom = max((*rows.left_rows, *rows.right_rows), default=0)
         if bottom <= height and least.total <= width:
             columns = set_columns(least, width)
             return _plan(ordered, rows, columns, vertical, tracks, spacing)
-    raise DoesNotFit(least.total, bottom)
+    raise FitError(least.total, bottom)
 
 
 def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
@@ -93,7 +100,9 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
         own = [end.wire for end in ends if end.wire in screen.wires]
         return own[-1] if own else None
 
-    near = {last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")}
+    near = {
+        last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")
+    }
     # the words about the screen stand at the drive's end, whichever end is earthed
     far = {last(screen, right) for screen in ordered.circuit.screens}
     return (
@@ -103,7 +112,12 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
 
 
 def _plan(
-    ordered: Ordered, rows: Rows, columns: Columns, vertical: tuple[Leg, ...], tracks: dict[str, int], spacing: Spacing
+    ordered: Ordered,
+    rows: Rows,
+    columns: Columns,
+    vertical: tuple[Leg, ...],
+    tracks: dict[str, int],
+    spacing: Spacing,
 ) -> Plan:
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
     bent = {leg.wire: leg for leg in vertical}
@@ -112,12 +126,11 @@ def _plan(
         row = near[wire.number]
         leg = bent.get(wire.number)
         if leg is None:
-            corners = (Corner(columns.near, row), Corner(columns.far, row))
+            corners: tuple[Corner, ...] = (Corner(columns.near, row), Corner(columns.far, row))
         else:
             col = columns.first_track + spacing.track * tracks[wire.number]
-            corners = (
-                Corner(columns.near, row), Corner(col, row), Corner(col, leg.far), Corner(columns.far, leg.far)
-            )  # fmt: skip
+            turns = (Corner(col, row), Corner(col, leg.far))
+            corners = (Corner(columns.near, row), *turns, Corner(columns.far, leg.far))
         routes.append(WireRoute(wire.number, corners))
     left = _placed(ordered.ordering.left, rows.left, rows.left_rows)
     right = _placed(ordered.ordering.right, rows.right, rows.right_rows)

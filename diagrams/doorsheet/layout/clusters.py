@@ -38,7 +38,9 @@ def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]
     left = [part for part in circuit.parts if part.block != "drive"]
     right = [part for part in circuit.parts if part.block == "drive"]
     near = tuple(_cluster(rank[group[0].block], group) for group in _sharing(left))
-    of_parts = {terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])}
+    of_parts = {
+        terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])
+    }
     far: list[Cluster] = []
     placed: set[Terminal] = set()
     for entry in circuit.strip:

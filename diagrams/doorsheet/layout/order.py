@@ -101,7 +101,10 @@ def _settle(
         targets.setdefault(own, []).append(held[other])
     arranged = [_arrange(cluster, targets) for cluster in clusters]
     wired = [cluster for cluster in arranged if any(terminal in targets for terminal in cluster.terminals)]
-    reach = {id(cluster): [t for terminal in cluster.terminals for t in targets.get(terminal, ())] for cluster in wired}
+    reach = {
+        id(cluster): [t for terminal in cluster.terminals for t in targets.get(terminal, ())]
+        for cluster in wired
+    }
     wired.sort(key=lambda cluster: (cluster.block, sum(reach[id(cluster)]) / len(reach[id(cluster)])))
     _sift(wired, reach)
     return _with_unwired(arranged, wired)
@@ -127,7 +130,9 @@ def _arrange(cluster: Cluster, targets: dict[Terminal, list[int]]) -> Cluster:
 
     def inside(order: tuple[Terminal, ...]) -> int:
         return sum(
-            _inversions(targets.get(a, []), targets.get(b, [])) for i, a in enumerate(order) for b in order[i + 1 :]
+            _inversions(targets.get(a, []), targets.get(b, []))
+            for i, a in enumerate(order)
+            for b in order[i + 1 :]
         )
 
     return Cluster(cluster.block, min(candidates, key=inside), cluster.freedom, cluster.parts)
@@ -215,7 +220,9 @@ def _along_the_spine(
     return tuple(cluster for key, cluster in met.items() if key in own)
 
 
-def _walk(cluster: Cluster, near: dict[int, list[Cluster]], met: dict[int, Cluster], barred: set[int]) -> None:
+def _walk(
+    cluster: Cluster, near: dict[int, list[Cluster]], met: dict[int, Cluster], barred: set[int]
+) -> None:
     if id(cluster) in met or id(cluster) in barred:
         return
     met[id(cluster)] = cluster

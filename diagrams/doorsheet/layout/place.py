@@ -7,7 +7,7 @@ Leaves: the column of everything, in whole steps, spread over the width there is
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
@@ -17,6 +17,7 @@ from doorsheet.layout.words import (
     CAP_NAME_MM,
     CAP_SMALL_MM,
     CAP_TERMINAL_MM,
+    SIGN_STEPS,
     caption_lines,
     function_lines,
     plate_text,
@@ -28,8 +29,9 @@ __all__ = ["Widths", "inner_tracks", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
-SIGN_MM: Final = 5.0
-"""Room beside a label for its polarity mark."""
+RING_STEPS: Final = 3
+TITLE_ROOM_MM: Final = 6.0
+"""Left and right of a frame's title together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +62,9 @@ class Widths:
     @property
     def channel(self) -> int:
         """Between the clamps of the two sides."""
-        ring = 2 if self.rings else 0
+        ring = RING_STEPS if self.rings else 0
         bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
-        return 2 + self.plate + ring + bent + ring + self.reading + 1
+        return SIGN_STEPS + self.plate + ring + bent + ring + self.reading + SIGN_STEPS
 
     @property
     def total(self) -> int:
@@ -74,7 +76,9 @@ def _steps(width_mm: float) -> int:
     return math.ceil(width_mm / GRID_MM - 1e-9)
 
 
-def widths(circuit: Circuit, ordering: Ordering, tracks: int, measure: MeasureText) -> Widths:
+def widths(
+    circuit: Circuit, ordering: Ordering, tracks: int, measure: MeasureText, title_mm: tuple[float, float]
+) -> Widths:
     """Measure every text that has a column and return the least widths."""
     captions = [
         measure(text, CAP_NAME_MM if name else CAP_SMALL_MM, name)
@@ -86,15 +90,18 @@ def widths(circuit: Circuit, ordering: Ordering, tracks: int, measure: MeasureTe
     far = [entry.terminal for entry in circuit.strip]
     plates = [measure(plate_text(wire), CAP_SMALL_MM, True) for wire in circuit.wires]
     readings = [
-        measure(reading_text(wire, circuit.reading_of(wire.number)), CAP_SMALL_MM, False) for wire in circuit.wires
+        measure(reading_text(wire, circuit.reading_of(wire.number)), CAP_SMALL_MM, False)
+        for wire in circuit.wires
     ]
     readings += [measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5 for screen in circuit.screens]
     functions = [
-        measure(line, CAP_SMALL_MM, False) for entry in circuit.strip for line in function_lines(entry, circuit)
+        measure(line, CAP_SMALL_MM, False)
+        for entry in circuit.strip
+        for line in function_lines(entry, circuit)
     ]
     inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
     buses = any(len(cluster.parts) > 1 for cluster in ordering.left)
-    return Widths(
+    least = Widths(
         caption=_steps(max(captions, default=0.0)),
         symbol=SYMBOL_STEPS + (BUS_STEPS if buses else 0),
         left_cell=_cell(near, measure),
@@ -106,6 +113,9 @@ def widths(circuit: Circuit, ordering: Ordering, tracks: int, measure: MeasureTe
         inner=1 + inner * inner_pitch(circuit),
         function=_steps(max(functions, default=0.0)),
     )
+    more_left = max(0, _steps(title_mm[0] + TITLE_ROOM_MM) - least.left)
+    more_right = max(0, _steps(title_mm[1] + TITLE_ROOM_MM) - least.right)
+    return replace(least, caption=least.caption + more_left, function=least.function + more_right)
 
 
 def inner_pitch(circuit: Circuit) -> int:
@@ -115,7 +125,7 @@ def inner_pitch(circuit: Circuit) -> int:
 
 def _cell(terminals: list[Terminal], measure: MeasureText) -> int:
     widest = max((measure(terminal.label, CAP_TERMINAL_MM, True) for terminal in terminals), default=0.0)
-    return _steps(widest + SIGN_MM + 4.5)
+    return _steps(widest + 5.2)
 
 
 def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, Terminal], int]:
@@ -134,9 +144,7 @@ def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, T
     tracks: dict[tuple[Terminal, Terminal], int] = {}
     for pair in sorted(spans, key=lambda pair: (spans[pair][1] - spans[pair][0], spans[pair])):
         top, bottom = spans[pair]
-        taken = {
-            tracks[other] for other in tracks if spans[other][0] <= bottom and top <= spans[other][1]
-        }
+        taken = {tracks[other] for other in tracks if spans[other][0] <= bottom and top <= spans[other][1]}
         tracks[pair] = next(track for track in range(len(spans)) if track not in taken)
     return tracks
 
@@ -148,15 +156,17 @@ def set_columns(least: Widths, width: int) -> Columns:
     slack = width - least.total
     near = least.left
     far = width - least.right
-    label = near + 2 + slack // 4 + least.plate // 2
+    label = near + SIGN_STEPS + slack // 4 + least.plate // 2
     after_label = label + math.ceil(least.plate / 2) + 1
-    near_ring = after_label if least.rings else None
-    channel_start = after_label + (2 if least.rings else 0)
-    reading_start = far - 1 - least.reading
-    far_ring = reading_start - 1 if least.rings else None
-    channel_end = reading_start - (2 if least.rings else 0)
+    near_ring = after_label + 1 if least.rings else None
+    channel_start = after_label + (RING_STEPS if least.rings else 0)
+    reading_start = far - SIGN_STEPS - least.reading
+    far_ring = reading_start - 2 if least.rings else None
+    channel_end = reading_start - (RING_STEPS if least.rings else 0)
     far_label = channel_end - math.ceil(least.plate / 2) - 1 if least.tracks else None
-    track_room = (far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end) - channel_start
+    track_room = (
+        far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
+    ) - channel_start
     first_track = channel_start + max(0, (track_room - 2 * least.tracks) // 2)
     return Columns(
         left_frame=0,

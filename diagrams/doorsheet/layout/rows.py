@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.clusters import Cluster
@@ -29,9 +30,7 @@ class Rows:
     right_rows: tuple[int, ...]
 
 
-def end_sequences(
-    ordering: Ordering, pairs: dict[str, Pair]
-) -> tuple[tuple[End, ...], tuple[End, ...]]:
+def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End, ...], tuple[End, ...]]:
     """List the ends of both sides; wires at one terminal stand in the order of their other ends."""
     left_at = _places(ordering.left)
     right_at = _places(ordering.right)
@@ -56,7 +55,10 @@ def _places(side: Sequence[Cluster]) -> dict[Terminal, int]:
 
 
 def set_rows(
-    ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, drained: tuple[frozenset[str], frozenset[str]]
+    ordering: Ordering,
+    pairs: dict[str, Pair],
+    spacing: Spacing,
+    drained: tuple[frozenset[str], frozenset[str]],
 ) -> Rows:
     """Give every end its row; `drained` holds, for each side, the last wires of screens earthed there."""
     left, right = end_sequences(ordering, pairs)
@@ -107,7 +109,7 @@ def _gaps(
     """Return the least distance of each end from the one above it."""
     home = {terminal: index for index, cluster in enumerate(side) for terminal in cluster.terminals}
     out = [0]
-    for above, below in zip(ends, ends[1:], strict=False):
+    for above, below in pairwise(ends):
         upper, lower = side[home[above.terminal]], side[home[below.terminal]]
         if above.terminal == below.terminal:
             gap = spacing.clamp

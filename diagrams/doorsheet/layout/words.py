@@ -10,6 +10,7 @@ __all__ = [
     "CAP_NAME_MM",
     "CAP_SMALL_MM",
     "CAP_TERMINAL_MM",
+    "SIGN_STEPS",
     "caption_lines",
     "function_lines",
     "plate_text",
@@ -20,6 +21,8 @@ __all__ = [
 CAP_SMALL_MM: Final = 2.5
 CAP_NAME_MM: Final = 3.5
 CAP_TERMINAL_MM: Final = 3.5
+SIGN_STEPS: Final = 3
+"""Room over a wire's end for its polarity mark, in steps."""
 
 _SYMBOL_NAMED: Final = {PartKind.SWITCH, PartKind.POTENTIOMETER}
 

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import CONTACT_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
@@ -24,8 +23,7 @@ _BREAKS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Flaw:
+class Flaw(NamedTuple):
     """A problem whose line is not looked up yet."""
 
     path: KeyPath

@@ -118,7 +118,7 @@ def _nearest(wrote: str, names: Sequence[str]) -> str | None:
     """Return the one of `names` that `wrote` was most likely meant to be."""
     import difflib
 
-    plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-").replace("\N{EN DASH}", "-")
+    plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-")
     by_plain = {name.casefold().replace(" ", "-"): name for name in names}
     for other in OTHER_WORDS.get(plain, ()):
         if other in names and plain not in by_plain:

@@ -5,26 +5,28 @@ asked in `doorsheet.circuit`.  What a user may leave out is ``None`` or empty
 here, and becomes a default with a name, or a blank, further on.
 
 Every cold run pays for building this model, so: one build for all tables
-(`defer_build`, defaults by factory, since an instance made at import would
-build its class there and then), and annotations are objects, not strings to
-compile (no ``from __future__ import annotations``).
+(`defer_build`; defaults by `model_construct`, since an instance made in the
+usual way would build its class there and then), short forms by one validator
+for each class rather than one for each use, and annotations that are objects,
+not strings to compile (no ``from __future__ import annotations``).
 """
 
 import datetime
 from collections.abc import Mapping as AbstractMapping
-from typing import Annotated, Final, Literal, Self
+from typing import Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
     Field,
+    GetCoreSchemaHandler,
     ModelWrapValidatorHandler,
     PrivateAttr,
-    StringConstraints,
     model_validator,
 )
-from pydantic_core import PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic_core.core_schema import str_schema
 
 __all__ = [
     "CONTACT_NAMES",
@@ -83,13 +85,21 @@ def _kebab(name: str) -> str:
     return name.replace("_", "-")
 
 
-def _single(key: str) -> BeforeValidator:
-    """Let a plain string stand for a table with that one key."""
+class _Text:
+    """How long a text may be; blanks round it are taken away.
 
-    def widen(value: object) -> object:
-        return {key: value} if isinstance(value, str) else value
+    As `pydantic.StringConstraints` would say it, but handing over the finished
+    schema, which is quicker to build; the model has some sixty texts.
+    """
 
-    return BeforeValidator(widen)
+    __slots__ = ("longest", "shortest")
+
+    def __init__(self, longest: int, shortest: int = 1) -> None:
+        self.longest = longest
+        self.shortest = shortest
+
+    def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
+        return str_schema(strip_whitespace=True, min_length=self.shortest or None, max_length=self.longest)
 
 
 def _read_volts(value: object) -> object:
@@ -132,19 +142,19 @@ def _read_date(value: object) -> object:
     return value
 
 
-Terminal = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20)]
+Terminal = Annotated[str, _Text(20)]
 """A terminal's label exactly as it is printed beside the terminal."""
 
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+Name = Annotated[str, _Text(60)]
 """What a machine, a device or a part is called."""
 
-Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=300)]
+Line = Annotated[str, _Text(300, 0)]
 """One line of free text."""
 
-Colour = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=40)]
+Colour = Annotated[str, _Text(40)]
 """A wire's colour: a name ("white", "white/brown") or letters of IEC 60757 ("WH", "WHBN")."""
 
-WireNumber = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
+WireNumber = Annotated[str, _Text(8)]
 """The number on a wire's ferrules."""
 
 Volts = Annotated[float | Literal["unknown"], BeforeValidator(_read_volts)]
@@ -167,6 +177,17 @@ class _Entry(BaseModel):
     )
 
 
+class _ShortEntry(_Entry):
+    """A table for which a plain text may stand: the value of its key `_short_key`."""
+
+    _short_key: ClassVar[str]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _widen(cls, value: object) -> object:
+        return {cls._short_key: value} if isinstance(value, str) else value
+
+
 class SheetFields(_Entry):
     """Fields of the title block (after ISO 7200); what is left out stays a blank to write on."""
 
@@ -176,7 +197,7 @@ class SheetFields(_Entry):
     site: Name | None = None
     number: Name | None = None
     date: Date | None = None
-    revision: Annotated[str, StringConstraints(strip_whitespace=True, max_length=8)] | None = None
+    revision: Annotated[str, _Text(8, 0)] | None = None
     notes: tuple[Line, ...] = ()
 
 
@@ -211,46 +232,44 @@ class Controller(_Entry):
     name: Name = "Controller"
 
 
-class WireSpec(_Entry):
+class WireSpec(_ShortEntry):
     """What is known of one wire before it is fitted."""
+
+    _short_key: ClassVar[str] = "colour"
 
     colour: Colour | None = None
     number: WireNumber | None = None
 
 
-WireEntry = Annotated[WireSpec, _single("colour")]
-
-
 class SwitchedWires(_Entry):
     """The two wires of a switched control."""
 
-    input: WireEntry = Field(default_factory=WireSpec.model_construct)
-    common: WireEntry = Field(default_factory=WireSpec.model_construct)
+    input: WireSpec = WireSpec.model_construct()
+    common: WireSpec = WireSpec.model_construct()
 
 
 class SpeedWires(_Entry):
     """The wires of the speed control; the supply's wire goes to the potentiometer only."""
 
-    signal: WireEntry = Field(default_factory=WireSpec.model_construct)
-    common: WireEntry = Field(default_factory=WireSpec.model_construct)
-    supply: WireEntry = Field(default_factory=WireSpec.model_construct)
+    signal: WireSpec = WireSpec.model_construct()
+    common: WireSpec = WireSpec.model_construct()
+    supply: WireSpec = WireSpec.model_construct()
 
 
 class SignalWires(_Entry):
     """The two wires of a contact that reports back."""
 
-    signal: WireEntry = Field(default_factory=WireSpec.model_construct)
-    common: WireEntry = Field(default_factory=WireSpec.model_construct)
+    signal: WireSpec = WireSpec.model_construct()
+    common: WireSpec = WireSpec.model_construct()
 
 
-class Screen(_Entry):
+class Screen(_ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
+
+    _short_key: ClassVar[str] = "earthed"
 
     earthed: Literal["drive", "controller", "both", "none"]
     terminal: Terminal | None = None
-
-
-ScreenEntry = Annotated[Screen, _single("earthed")]
 
 
 class Output(_Entry):
@@ -283,14 +302,13 @@ class Output(_Entry):
         return self
 
 
-class Switch(_Entry):
+class Switch(_ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
-    name: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)]
+    _short_key: ClassVar[str] = "name"
+
+    name: Annotated[str, _Text(12)]
     terminals: tuple[Terminal, Terminal] = ("1", "2")
-
-
-SwitchEntry = Annotated[Switch, _single("name")]
 
 
 class SwitchedControl(_Entry):
@@ -299,11 +317,11 @@ class SwitchedControl(_Entry):
     input: Terminal
     common: Terminal | None = None
     output: Output | None = None
-    switch: SwitchEntry | None = None
-    wires: SwitchedWires = Field(default_factory=SwitchedWires.model_construct)
+    switch: Switch | None = None
+    wires: SwitchedWires = SwitchedWires.model_construct()
     meter: Volts | None = None
     cable: Name | None = None
-    screen: ScreenEntry | None = None
+    screen: Screen | None = None
 
 
 class AnalogSource(_Entry):
@@ -314,11 +332,13 @@ class AnalogSource(_Entry):
     range: Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"] = "0-10 V"
 
 
-class Potentiometer(_Entry):
+class Potentiometer(_ShortEntry):
     """The potentiometer: the bench part, or the final device where no source is named."""
 
-    name: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=12)] = "RV1"
-    value: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20)] | None = None
+    _short_key: ClassVar[str] = "value"
+
+    name: Annotated[str, _Text(12)] = "RV1"
+    value: Annotated[str, _Text(20)] | None = None
     terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
 
 
@@ -330,10 +350,10 @@ class SpeedControl(_Entry):
     supply: Terminal | None = None
     range: Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"] | None = None
     source: AnalogSource | None = None
-    potentiometer: Annotated[Potentiometer, _single("value")] | None = None
-    wires: SpeedWires = Field(default_factory=SpeedWires.model_construct)
+    potentiometer: Potentiometer | None = None
+    wires: SpeedWires = SpeedWires.model_construct()
     cable: Name | None = None
-    screen: ScreenEntry | None = None
+    screen: Screen | None = None
 
 
 class ControllerInput(_Entry):
@@ -349,18 +369,18 @@ class DriveContact(_Entry):
     terminals: tuple[Terminal, Terminal]
     normally: Literal["open", "closed"] = "open"
     input: ControllerInput
-    wires: SignalWires = Field(default_factory=SignalWires.model_construct)
+    wires: SignalWires = SignalWires.model_construct()
     cable: Name | None = None
-    screen: ScreenEntry | None = None
+    screen: Screen | None = None
 
 
 class Mapping(_Entry):
     """One machine: a drive, what commands it, and the wires between them."""
 
     machine: Name
-    sheet: SheetFields = Field(default_factory=SheetFields.model_construct)
-    drive: Drive = Field(default_factory=Drive.model_construct)
-    controller: Controller = Field(default_factory=Controller.model_construct)
+    sheet: SheetFields = SheetFields.model_construct()
+    drive: Drive = Drive.model_construct()
+    controller: Controller = Controller.model_construct()
     run_forward: SwitchedControl | None = None
     run_reverse: SwitchedControl | None = None
     enable: SwitchedControl | None = None

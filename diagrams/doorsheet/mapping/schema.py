@@ -6,6 +6,7 @@ schema can: near misses, colours and letters that can't be drawn are for the rea
 
 from __future__ import annotations
 
+from types import NoneType
 from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.model import OUTPUT_KEYS, READING_LIMIT_V, Mapping
@@ -59,8 +60,8 @@ def _sentence(meaning: str) -> str:
 
 def _plain(node: _Node) -> None:
     """Take away what TOML can't say (null) and refuse what can't be printed (line breaks, blanks only)."""
-    if node.get("default", "") is None:
-        del node["default"]
+    if isinstance(node.get("default", ""), dict | NoneType):
+        del node["default"]  # null, or the empty table that leaving it out amounts to
     if isinstance(choices := node.get("anyOf"), list):
         choices[:] = [choice for choice in choices if choice.get("type") != "null"]
         for choice in choices:

@@ -68,8 +68,9 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
             "a table's name stands between brackets, without spaces or other signs",
             f"write [{'-'.join(row.split('#')[0].strip(' []').split())}]",
         )
-    if not equals and message.startswith("Invalid value") and row.strip(" \t,"):
-        return "text stands in quotes", f'write "{row.strip(" \t,")}"'
+    entry = row.strip(" \t,")
+    if not equals and message.startswith("Invalid value") and entry:
+        return "text stands in quotes", f'write "{entry}"'
     if not equals:
         return _no_equals(row)
     if not key or "after a key" in message or message.startswith(("Invalid statement", "Invalid initial")):
@@ -108,10 +109,8 @@ def _left_open(bare: str) -> tuple[str, str]:
         return "the text's three closing quotes are missing", "close it with the same three quotes"
     close = "]" if bare[0] == "[" else "}"
     if not bare.endswith(close):
-        return (
-            f"{bare[0]} is opened and not closed by {close} in its place",
-            f"add the missing {close}, or the comma between two entries",
-        )
+        missing = f"add the missing {close}, or the comma between two entries"
+        return f"{bare[0]} is opened and not closed by {close} in its place", missing
     inside = bare[1:-1]
     if inside.count('"') % 2:
         return "a quote is missing", f"put quotes on both sides of each text between {bare[0]} and {close}"

@@ -115,7 +115,7 @@ class _Walk:
         )
         self._renderer = renderer
         self._path = Path
-        self._scale = Affine2D
+        self._transform = Affine2D
         self._pens: dict[tuple[Role, str], GraphicsContextBase] = {}
         self._fonts: dict[tuple[float, bool], FontProperties] = {}
         self._setting = _plain_setting()
@@ -130,7 +130,8 @@ class _Walk:
                     path = self._path((*points, points[0]), closed=True)
                     self._outline(path, self._to_dots, role, ink, filled=True)
                 case Oval(x, y, rx, ry, role):
-                    place = self._scale().scale(rx, ry).translate(x, y) + self._to_dots
+                    # matplotlib's circle starts at the top, SVG's at the right: it shows in the dashes
+                    place = self._transform().rotate_deg(90).scale(rx, ry).translate(x, y) + self._to_dots
                     self._outline(self._path.unit_circle(), place, role, "", filled=True)
                 case Text():
                     self._text(item)

@@ -18,7 +18,7 @@ __all__ = ["LINE_MM", "Block", "Column", "line", "paragraph", "rectangle", "rule
 LINE_MM: Final = 4.3
 """From baseline to baseline of the smallest text, mm: 1.7 cap heights, wider than ISO 3098-2's 1.5."""
 
-ROW_MM: Final = 5.6
+ROW_MM: Final = 5.2
 _PAD_MM: Final = 1.8
 
 
@@ -99,7 +99,10 @@ def table(columns: Sequence[Column], width: float) -> Block:
             for index, text in enumerate(words):
                 items.append(line(x + _PAD_MM, y + baseline + index * LINE_MM, text, bold=column.bold))
             if column.samples:
-                items += _sample(x + share - _PAD_MM - _SAMPLE_MM, y + (ROW_MM - 3.0) / 2, column.samples[row])
+                letters = max(text_width(cell, CAP_SMALL, column.bold) for cell in column.cells)
+                items += _sample(
+                    x + _PAD_MM + min(letters, room) + 1.5, y + (ROW_MM - 3.0) / 2, column.samples[row]
+                )
         y += ROW_MM + (tallest - 1) * LINE_MM
         rules.append((y, Role.RULE))
     for height, _ in rules[:-1]:
@@ -124,14 +127,17 @@ def _shares(columns: Sequence[Column], width: float) -> list[float]:
         extra = 2 * _PAD_MM + (_SAMPLE_MM + 1.5 if column.samples else 0.0)
         whole = [text_width(cell, CAP_SMALL, column.bold) for cell in column.cells]
         words = [
-            text_width(word, CAP_SMALL, column.bold) for cell in column.cells for word in cell.split(" ") if word
+            text_width(word, CAP_SMALL, column.bold)
+            for cell in column.cells
+            for word in cell.split(" ")
+            if word
         ]
         heading = text_width(column.heading, CAP_SMALL, True) if column.heading else 0.0
         wants.append(max([heading, *whole]) + extra + 0.2)
         needs.append(max([heading, *words]) + extra + 0.2)
     spare = width - sum(wants)
-    if spare >= 0:
-        return [want + spare / len(wants) for want in wants]
+    if spare >= 0:  # what is over goes where the words are
+        return [want + spare * want / sum(wants) for want in wants]
     room = max(0.0, width - sum(needs))
     asked = sum(want - need for want, need in zip(wants, needs, strict=True))
     scale = room / asked if asked else 0.0

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.layout import DoesNotFit, Ordered, Plan, lay_out, order_circuit
+from doorsheet.layout import FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
@@ -19,17 +19,17 @@ from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
 
-__all__ = ["MARGIN_MM", "SheetDoesNotFit", "compose"]
+__all__ = ["MARGIN_MM", "PaperError", "compose"]
 
 MARGIN_MM: Final = 10.0
-_INNER_MM: Final = 4.0  # from the sheet's frame to what it holds
-_GAP_MM: Final = 3.5
+_INNER_MM: Final = 3.5  # from the sheet's frame to what it holds
+_GAP_MM: Final = 3.0
 _TITLE_BLOCK_MM: Final = 78.0
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
 
 
-class SheetDoesNotFit(Exception):
+class PaperError(Exception):
     """The sheet needs larger paper than was asked for, or than there is."""
 
 
@@ -64,11 +64,13 @@ class _Blocks:
         return below + (self.notes.height + _GAP_MM if self.notes is not None else 0.0)
 
 
-def compose(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], paper: str | None = None) -> Page:
+def compose(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], paper: str | None = None
+) -> Page:
     """Put one sheet together on the paper named, or the smallest usual one that holds it.
 
     Raises:
-        SheetDoesNotFit: when no paper tried is large enough.
+        PaperError: when no paper tried is large enough.
         ValueError: when `paper` is no paper's name.
     """
     ordered = order_circuit(circuit)
@@ -79,7 +81,7 @@ def compose(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], pap
             if fitted is not None:
                 return _page(circuit, mapping, findings, fitted)
     tried = " or ".join(names)
-    raise SheetDoesNotFit(f"the sheet does not fit on {tried}, upright or across, at readable text sizes")
+    raise PaperError(f"the sheet does not fit on {tried}, upright or across, at readable text sizes")
 
 
 def _orientations(paper: Paper) -> Iterator[Paper]:
@@ -88,7 +90,7 @@ def _orientations(paper: Paper) -> Iterator[Paper]:
 
 
 def _fit(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper) -> _Fitted | None:
-    width = paper.width_mm - 2 * (MARGIN_MM + _INNER_MM)
+    width = _usable(paper)
     height = paper.height_mm - 2 * (MARGIN_MM + _INNER_MM)
     if width < _TITLE_BLOCK_MM:
         return None
@@ -99,14 +101,21 @@ def _fit(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper:
     if rows < 0:
         return None
     try:
-        plan = lay_out(ordered, text_width, int(width / GRID_MM), rows)
-    except DoesNotFit:
+        plan = lay_out(
+            ordered, text_width, round(width / GRID_MM), rows, title_mm=_title_widths(ordered.circuit)
+        )
+    except FitError:
         return None
     return _Fitted(paper, plan, blocks, room)
 
 
+def _usable(paper: Paper) -> float:
+    """Return the width inside the frame, in whole grid steps, so that everything lines up; mm."""
+    return int((paper.width_mm - 2 * (MARGIN_MM + _INNER_MM)) / GRID_MM) * GRID_MM
+
+
 def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> _Blocks:
-    warning_width = min(150.0, 0.56 * width)
+    warning_width = min(156.0, 0.58 * width)
     side_by_side = width >= 230.0
     table_width = width - _TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
     title_width = _TITLE_BLOCK_MM if side_by_side else width
@@ -115,7 +124,7 @@ def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], wid
         warning=warning_box(_discharge(mapping), warning_width),
         table=wire_table(circuit, table_width),
         title=title_block(mapping, circuit, findings, title_width),
-        notes=notes_box(circuit, mapping, findings, width),
+        notes=notes_box(mapping, findings, width),
         side_by_side=side_by_side,
     )
 
@@ -132,34 +141,48 @@ def _titles(circuit: Circuit) -> dict[str, tuple[str, ...]]:
     return {block.key: wrap(block.title, 3.5, _TITLE_ROOM_MM, True) for block in circuit.blocks}
 
 
+def _title_widths(circuit: Circuit) -> tuple[float, float]:
+    """Return the widest line of the titles left of the channel, and of the drive's; mm."""
+    widest = {
+        key: max((text_width(words, 3.5, True) for words in lines), default=0.0)
+        for key, lines in _titles(circuit).items()
+    }
+    drive = widest.pop("drive")
+    return max(widest.values(), default=0.0), drive
+
+
 def _selectors(mapping: Mapping) -> tuple[str, ...]:
     return tuple(f"{selector.name}: set to {selector.set}" for selector in mapping.drive.selectors)
 
 
 def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
-    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)))
+    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens))
 
 
 def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted) -> Page:
     paper, plan, blocks = fitted.paper, fitted.plan, fitted.blocks
-    left = top = MARGIN_MM + _INNER_MM
-    width = paper.width_mm - 2 * left
+    top = MARGIN_MM + _INNER_MM
+    width = _usable(paper)
+    left = (paper.width_mm - width) / 2
     bottom = paper.height_mm - top
     margins = _margins(circuit, mapping)
     needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
     area_top = top + blocks.head + _GAP_MM
     row0 = area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM
-    col0 = left + (width - plan.columns.right_frame * GRID_MM) / 2
     frame = rectangle(
-        MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM, Role.SHEET_FRAME
+        MARGIN_MM,
+        MARGIN_MM,
+        paper.width_mm - 2 * MARGIN_MM,
+        paper.height_mm - 2 * MARGIN_MM,
+        Role.SHEET_FRAME,
     )
     stops = [finding for finding in findings if finding.severity is Severity.STOP]
-    box = (col0, row0 - margins.top * GRID_MM, plan.columns.right_frame * GRID_MM, needed)
+    box = (left, row0 - margins.top * GRID_MM, width, needed)
     items: list[Item] = [frame]
     items += shifted(blocks.heading.items, left, top)
     items += shifted(blocks.warning.items, left + width - blocks.warning.width, top)
     items += draw_schematic(
-        circuit, plan, col0, row0, text_width, margins, _titles(circuit), _selectors(mapping)
+        circuit, plan, left, row0, text_width, margins, _titles(circuit), _selectors(mapping)
     )
     items += _foot(blocks, left, bottom)
     if stops:
@@ -207,6 +230,7 @@ def _stop_mark(x: float, y: float, width: float, height: float) -> Iterator[Item
 
 def _described(circuit: Circuit) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near} to {wire.far}, {wire.job}" for wire in circuit.wires
+        f"wire {wire.number} {wire.colour.letters} from {wire.near} to {wire.far}, {wire.job}"
+        for wire in circuit.wires
     )
     return f"Reduced control schematic. {wires}."

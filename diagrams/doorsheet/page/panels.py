@@ -20,6 +20,8 @@ STAGE_WORDS: Final = {
     Stage.FINAL: "final stage",
 }
 
+METER: Final = "Meter: DC volts, red lead on the terminal where the reading stands, black lead on its common."
+
 NOT_SHOWN: Final = (
     "Not shown: mains, motor, protection, the drive's other terminals. "
     "This sheet validates no safety function."
@@ -32,15 +34,15 @@ def heading(mapping: Mapping, stage: Stage, width: float) -> Block:
     """Return machine and kind of sheet."""
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
     kind = paragraph(f"Drive control wiring, {STAGE_WORDS[stage]}", width)
-    meter = paragraph(
-        "Meter readings: DC volts, red lead on the terminal named, black lead on its common.", width, role=Role.TEXT_SOFT
-    )
+    where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
+    meter = paragraph(METER, width)
+    not_shown = paragraph(NOT_SHOWN, width)
     items = [*title.items]
-    y = title.height + 3.6
-    for block in (kind, meter):
+    y = title.height + 3.4
+    for block in (*([paragraph(where, width)] if where else ()), kind, meter, not_shown):
         items += shifted(block.items, 0.0, y)
         y += block.height + 2.2
-    return Block((Group("heading", tuple(items)),), width, y)
+    return Block((Group("heading", tuple(items)),), width, y - 1.4)
 
 
 def wire_table(circuit: Circuit, width: float) -> Block:
@@ -75,26 +77,34 @@ def wire_table(circuit: Circuit, width: float) -> Block:
         Column("meter at the drive", tuple(row[6] for row in rows)),
     )
     block = table(columns, width)
-    return Block((Group("wire-table", block.items, "wire table"),), block.width, block.height)
+    items = list(block.items)
+    y = block.height
+    footnotes = paragraph("  ".join(_footnotes(circuit)), width)
+    if footnotes.items:
+        items += shifted(footnotes.items, 0.0, y + 1.8)
+        y += 1.8 + footnotes.height + 0.8
+    return Block((Group("wire-table", tuple(items), "wire table"),), block.width, y)
 
 
 def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
     reading = circuit.reading_of(number)
     if reading is None:
-        return ""
+        return "—"
     if reading.against == far:
         return "black lead"
     return reading.text
 
 
-def notes_box(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Block | None:
-    """Return notes, footnotes and findings in one box; None when there is nothing to say."""
+def notes_box(mapping: Mapping, findings: Sequence[Finding], width: float) -> Block | None:
+    """Return notes and findings in one box; None when there is nothing to say."""
     entries: list[tuple[str, str, Role]] = []
     for finding in findings:
+        if finding.severity is Severity.NOTE:
+            continue  # what a note says stands on the sheet already, as a blank or a default
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         said = f"{finding.reason[0].upper()}{finding.reason[1:]}. Do: {finding.do}."
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
-    for note in (*mapping.sheet.notes, *_footnotes(circuit)):
+    for note in mapping.sheet.notes:
         if note:
             entries.append(("", note, Role.TEXT))
     if not entries:
@@ -127,13 +137,12 @@ def _footnotes(circuit: Circuit) -> list[str]:
 
 
 def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding], width: float) -> Block:
-    """Return the title block (fields after ISO 7200) with what is not shown and the scale bar."""
+    """Return the title block (fields after ISO 7200) with the scale bar."""
     sheet = mapping.sheet
     counts = _counts(findings)
     cells = (
         (("drawn by", sheet.drawn_by), ("date", sheet.date.isoformat() if sheet.date else None)),
         (("approved by", sheet.approved_by), ("revision", sheet.revision)),
-        (("owner", sheet.owner), ("site", sheet.site)),
         (("number", sheet.number), ("sheet", "1 of 1")),
         (("source", circuit.source.name), ("checks", counts)),
     )
@@ -147,23 +156,24 @@ def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding],
             x = index * half + _PAD_MM
             items.append(line(x, y + 3.7, label, role=Role.TEXT_SOFT))
             items += [line(x, y + 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
-            if not lines and label != "site":
+            if not lines:
                 items.append(rule(x, y + 8.3, x + half - 2 * _PAD_MM, y + 8.3, Role.BLANK))
         y += height
         items.append(rule(0.0, y, width, y))
     items.append(rule(half, 0.0, half, y))
-    not_shown = paragraph(NOT_SHOWN, width - 2 * _PAD_MM)
-    items += shifted(not_shown.items, _PAD_MM, y + 2.0)
-    y += not_shown.height + 4.2
-    items += _scale_bar(_PAD_MM, y + 2.0)
-    y += 6.0
+    items += _scale_bar(_PAD_MM, y + 3.6)
+    y += 7.2
     frame = rectangle(0.0, 0.0, width, y, Role.BOX)
     return Block((Group("title-block", (frame, *items), "title block"),), width, y)
 
 
 def _counts(findings: Sequence[Finding]) -> str:
     words = []
-    for severity, plural in ((Severity.STOP, "stops"), (Severity.CAUTION, "cautions"), (Severity.NOTE, "notes")):
+    for severity, plural in (
+        (Severity.STOP, "stops"),
+        (Severity.CAUTION, "cautions"),
+        (Severity.NOTE, "notes"),
+    ):
         count = sum(finding.severity is severity for finding in findings)
         if count:
             words.append(f"{count} {severity.value if count == 1 else plural}")
@@ -173,7 +183,13 @@ def _counts(findings: Sequence[Finding]) -> str:
 def _scale_bar(x: float, y: float) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm."""
     ticks = [
-        rule(x + 10.0 * step, y - (1.6 if step in (0, 5) else 0.8), x + 10.0 * step, y + (1.6 if step in (0, 5) else 0.8), Role.SCALE)
+        rule(
+            x + 10.0 * step,
+            y - (1.6 if step in (0, 5) else 0.8),
+            x + 10.0 * step,
+            y + (1.6 if step in (0, 5) else 0.8),
+            Role.SCALE,
+        )
         for step in range(6)
     ]
     bar = rule(x, y, x + 50.0, y, Role.SCALE)

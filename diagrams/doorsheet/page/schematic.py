@@ -6,6 +6,7 @@ millimetres, once; decides nothing about where things stand.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -16,6 +17,7 @@ from doorsheet.layout.words import (
     CAP_NAME_MM,
     CAP_SMALL_MM,
     CAP_TERMINAL_MM,
+    SIGN_STEPS,
     caption_lines,
     function_lines,
     plate_text,
@@ -34,7 +36,7 @@ __all__ = ["Margins", "draw_schematic", "frame_margins"]
 PLATE_HEIGHT_MM: Final = 4.6
 READING_LIFT_MM: Final = 1.9
 LABEL_INSET_MM: Final = 3.4
-SIGN_MM: Final = 4.6
+SIGN_INSET_MM: Final = 3.2
 LINE_MM: Final = 4.2
 TITLE_LINE_MM: Final = 5.5
 
@@ -47,12 +49,12 @@ class Margins:
     bottom: int
 
 
-def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int) -> Margins:
-    """Return the margins that hold the longest title, in lines, and the drive's selectors."""
+def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: bool) -> Margins:
+    """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
     lines = max((len(title) for title in titles), default=1)
-    top = 2 + round((lines * TITLE_LINE_MM + 2.0) / GRID_MM + 0.499)
-    bottom = 3 + (round((selectors * LINE_MM + 2.5) / GRID_MM + 0.499) if selectors else 0)
-    return Margins(top, bottom)
+    top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
+    bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
+    return Margins(top, bottom + (math.ceil((selectors * LINE_MM + 1.0) / GRID_MM) if selectors else 0))
 
 
 class _Schematic:
@@ -113,7 +115,10 @@ class _Schematic:
         width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
         holes = tuple((placed.rows[0] - row) * GRID_MM for row in placed.rows)
         cell = TerminalCell(
-            width * GRID_MM, holes, "right" if at_drive else "left", origin=f"terminal {_key(placed.terminal)}"
+            width * GRID_MM,
+            holes,
+            "right" if at_drive else "left",
+            origin=f"terminal {_key(placed.terminal)}",
         )
         return cell.at((self.x(col), -self.y(placed.rows[0])))
 
@@ -131,7 +136,9 @@ class _Schematic:
         columns = self.plan.columns
         back = self.x(columns.right_cell)
         rows = {
-            terminal.terminal: self.y(terminal.middle) for placed in self.plan.right for terminal in placed.terminals
+            terminal.terminal: self.y(terminal.middle)
+            for placed in self.plan.right
+            for terminal in placed.terminals
         }
         pitch = 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in self.circuit.parts) else 2
         for link in self.circuit.links:
@@ -148,8 +155,7 @@ class _Schematic:
             top, bottom = sorted((rows[a], rows[b]))
             shift = self.plan.inner_tracks[(a, b)] * pitch * GRID_MM
             origin = f"part {part.control}"
-            normally = "closed" if part.normally == "closed" else "open"
-            yield DriveContact(bottom - top, normally, origin=origin).at((back + shift, -top))
+            yield DriveContact(bottom - top, part.normally, origin=origin).at((back + shift, -top))
             if shift:
                 for row in (top, bottom):
                     yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
@@ -178,10 +184,17 @@ class _Schematic:
             return None
         return min(rows), max(rows)
 
+    def signs(self, wire: Wire) -> tuple[Sign, Sign]:
+        """Return the polarity marks at a wire's near and far end."""
+        pins = (pin for part in self.circuit.parts if part.block != "drive" for pin in part.pins)
+        near = next((pin.sign for pin in pins if pin.terminal == wire.near), Sign.NONE)
+        far = next((entry.sign for entry in self.circuit.strip if entry.terminal == wire.far), Sign.NONE)
+        return near, far
+
     # --- texts -----------------------------------------------------------
 
-    def wire_items(self, wire: Wire, route: WireRoute) -> Iterator[Item]:
-        """Yield number plates and reading of one wire."""
+    def wire_items(self, wire: Wire, route: WireRoute, signs: tuple[Sign, Sign]) -> Iterator[Item]:
+        """Yield number plates, polarity marks at both ends, and reading of one wire."""
         columns = self.plan.columns
         yield from self._plate(wire, columns.label, route.corners[0].row)
         if not route.straight and columns.far_label is not None:
@@ -189,7 +202,15 @@ class _Schematic:
         text = reading_text(wire, self.circuit.reading_of(wire.number))
         if text:
             baseline = self.y(route.corners[-1].row) - READING_LIFT_MM
-            yield self.text(self.x(columns.far - 1), baseline, text, CAP_SMALL_MM, "end")
+            yield self.text(self.x(columns.far - SIGN_STEPS), baseline, text, CAP_SMALL_MM, "end")
+        yield from self._sign(self.x(columns.near) + SIGN_INSET_MM, route.corners[0].row, signs[0])
+        yield from self._sign(self.x(columns.far) - SIGN_INSET_MM, route.corners[-1].row, signs[1])
+
+    def _sign(self, x: float, row: int, sign: Sign) -> Iterator[Item]:
+        if sign is Sign.UNKNOWN:  # a box to write + or − into
+            yield rectangle(x - 1.5, self.y(row) - 4.6, 3.0, 3.0, Role.BOX)
+        elif sign is not Sign.NONE:
+            yield self.text(x, self.y(row) - 1.5, sign.value, CAP_TERMINAL_MM, "middle", True)
 
     def _plate(self, wire: Wire, col: int, row: int) -> Iterator[Item]:
         content = plate_text(wire)
@@ -198,21 +219,13 @@ class _Schematic:
         yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)
         yield self.text(x, y + CAP_SMALL_MM / 2, content, CAP_SMALL_MM, "middle", True)
 
-    def terminal_items(self, placed: PlacedTerminal, sign: Sign) -> Iterator[Item]:
-        """Yield label and polarity mark of one terminal."""
+    def label(self, placed: PlacedTerminal) -> Item:
+        """Return the label of one terminal."""
         columns = self.plan.columns
         at_drive = placed.terminal.block == "drive"
-        edge = self.x(columns.far if at_drive else columns.near)
-        away = 1.0 if at_drive else -1.0
-        y = self.y(placed.middle)
-        anchor: Anchor = "start" if at_drive else "end"
-        label_x = edge + away * (LABEL_INSET_MM + SIGN_MM)
-        yield self.text(label_x, y + CAP_TERMINAL_MM / 2, placed.terminal.label, CAP_TERMINAL_MM, anchor, True)
-        sign_x = edge + away * (LABEL_INSET_MM + SIGN_MM / 2 - 0.4)
-        if sign is Sign.UNKNOWN:  # a box to write + or − into
-            yield rectangle(sign_x - 1.6, y - 1.6, 3.2, 3.2, Role.BOX)
-        elif sign is not Sign.NONE:
-            yield self.text(sign_x, y + CAP_TERMINAL_MM / 2, sign.value, CAP_TERMINAL_MM, "middle", True)
+        x = self.x(columns.far) + LABEL_INSET_MM if at_drive else self.x(columns.near) - LABEL_INSET_MM
+        y = self.y(placed.middle) + CAP_TERMINAL_MM / 2
+        return self.text(x, y, placed.terminal.label, CAP_TERMINAL_MM, "start" if at_drive else "end", True)
 
     def captions(self, placed: PlacedCluster) -> Iterator[Item]:
         """Yield what stands beside and in the symbols of a cluster."""
@@ -247,10 +260,18 @@ class _Schematic:
             span = self.screened_rows(screen.wires, True)
             rows = [route.corners[-1].row for route in self.plan.routes if route.wire in screen.wires]
             row = span[1] if span is not None else max(rows)
-            words = screen_text(screen) if span is not None else f"{screen_text(screen)}, wires {', '.join(screen.wires)}"
-            yield self.text(self.x(self.plan.columns.far - 1), self.y(row) + 5.4, words, CAP_SMALL_MM, "end")
+            words = (
+                screen_text(screen)
+                if span is not None
+                else f"{screen_text(screen)}, wires {', '.join(screen.wires)}"
+            )
+            yield self.text(
+                self.x(self.plan.columns.far - SIGN_STEPS), self.y(row) + 5.4, words, CAP_SMALL_MM, "end"
+            )
 
-    def frames(self, margins: Margins, titles: dict[str, tuple[str, ...]], selectors: tuple[str, ...]) -> Iterator[Item]:
+    def frames(
+        self, margins: Margins, titles: dict[str, tuple[str, ...]], selectors: tuple[str, ...]
+    ) -> Iterator[Item]:
         """Yield the frames of controller, bench parts and drive with their titles."""
         columns = self.plan.columns
         lowest = max(frame.bottom for frame in self.plan.frames)
@@ -268,7 +289,9 @@ class _Schematic:
                 for index, line in enumerate(reversed(selectors)):
                     yield self.text(x0 + 3, bottom - 2.6 - index * LINE_MM, line, CAP_SMALL_MM)
 
-    def _title(self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float) -> Iterator[Item]:
+    def _title(
+        self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float
+    ) -> Iterator[Item]:
         at_drive = frame.block == "drive"
         for index, line in enumerate(lines):
             x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
@@ -322,23 +345,22 @@ def _wire_group(sheet: _Schematic, route: WireRoute, pieces: dict[str, list[Item
     reading = sheet.circuit.reading_of(wire.number)
     text = reading_text(wire, reading)
     title = f"wire {wire.number} {display_name(wire.colour)}: {wire.far} to {wire.near}, {wire.job}"
-    items = (*pieces[f"wire {route.wire}"], *sheet.wire_items(wire, route))
+    items = (*pieces[f"wire {route.wire}"], *sheet.wire_items(wire, route, sheet.signs(wire)))
     described = f"{title}. Meter: {text}." if text else f"{title}."
     return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
 
 
 def _terminal_groups(sheet: _Schematic, pieces: dict[str, list[Item]]) -> Iterator[Item]:
     entries = {entry.terminal: entry for entry in sheet.circuit.strip}
-    signs = {pin.terminal: pin.sign for part in sheet.circuit.parts for pin in part.pins if part.block != "drive"}
     for placed in (*sheet.plan.left, *sheet.plan.right):
         for terminal in placed.terminals:
             entry = entries.get(terminal.terminal)
-            sign = entry.sign if entry is not None else signs.get(terminal.terminal, Sign.NONE)
-            own = list(pieces[f"terminal {_key(terminal.terminal)}"])
-            own += sheet.terminal_items(terminal, sign)
+            own = [*pieces[f"terminal {_key(terminal.terminal)}"], sheet.label(terminal)]
             if entry is not None:
                 own += sheet.functions(terminal, entry)
-            yield Group(f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.label}")
+            yield Group(
+                f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.label}"
+            )
 
 
 def _item(piece: Piece) -> Item:

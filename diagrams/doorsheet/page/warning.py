@@ -10,7 +10,7 @@ import math
 from typing import Final
 
 from doorsheet.page.boxes import Block, paragraph, rectangle, shifted
-from doorsheet.page.display import Area, Group, Point, Role
+from doorsheet.page.display import Area, Group, Item, Point, Role
 
 __all__ = ["shock_sign", "warning_box"]
 
@@ -31,18 +31,17 @@ def warning_box(discharge: str | None, width: float) -> Block:
     texts = (
         paragraph(HEADING, room, 3.5, bold=True),
         paragraph(
-            f"Switch off, lock off, wait {wait}{given}, prove dead, then touch. "
-            "Inside, a lethal voltage stays after switch-off.",
+            f"A lethal voltage stays after switch-off. Lock off, wait {wait}{given}, prove dead, then touch.",
             room,
             bold=True,
         ),
         paragraph(
-            "Readings with covers off are live work: for qualified persons only. "
-            "Follow the drive's manual and the local code; if unsure, ask.",
+            "Covers off is live work, for qualified persons only. Follow the drive's manual "
+            "and the local code; if unsure, ask a qualified person.",
             room,
         ),
     )
-    items = []
+    items: list[Item] = []
     y = _PAD_MM + 0.4
     for block in texts:
         items += shifted(block.items, text_x, y)

@@ -119,6 +119,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     """
 
     box: Box
+    params: ChainMap[str, object]
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
         """Make the element; our arguments are no schemdraw settings, so they aren't passed on."""

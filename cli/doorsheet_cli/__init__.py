@@ -1,0 +1,1 @@
+"""The `doorsheet` command: parse, call the library, print."""
