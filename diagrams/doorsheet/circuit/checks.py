@@ -59,6 +59,7 @@ def run_checks(read: ReadMapping, circuit: Circuit) -> tuple[Finding, ...]:
 _DRIVE_USES: Final = {
     "input": "switch input",
     "common": "switch common",
+    "feed": "feed for the bench",
     "signal": "speed signal",
     "speed-common": "speed common",
     "supply": "reference supply",
@@ -79,6 +80,8 @@ def _drive_uses(mapping: Mapping) -> Iterator[tuple[str, str, str, str]]:
             yield control.input, "input", name, "input"
             if control.common is not None:
                 yield control.common, "common", name, "common"
+            if control.feed is not None:
+                yield control.feed, "feed", name, "feed"
             continue
         yield control.signal, "signal", name, "signal"
         if control.common is not None:
@@ -280,11 +283,11 @@ def polarity_without_reading(report: _Report) -> Iterator[Finding]:
             continue
         if control.output.kind != "isolated" or polarity(control)[0] is not Sign.UNKNOWN:
             continue
-        said = "reads 0 V" if control.meter == 0 else "has no meter reading"
+        said = "reads 0 V" if control.reading_v == 0 else "has no meter reading"
         yield report.finding(
             "P101",
             Severity.CAUTION,
-            (name, "meter") if control.meter == 0 else (name, "output"),
+            (name, "meter") if control.reading_v == 0 else (name, "output"),
             f"{name} {said}, so nothing says which of {control.input} and {control.common or 'its common'} "
             "is positive; the sheet shows the output's plus side on the input, unproved",
             "before connecting the output: contact open, DC volts, red lead on "
@@ -321,8 +324,8 @@ def fixed_output_against_reading(report: _Report) -> Iterator[Finding]:
         control = report.mapping.control(name)
         if not isinstance(control, SwitchedControl) or control.output is None:
             continue
-        reading = control.meter
-        if control.output.kind != "open-collector" or not isinstance(reading, float):
+        reading = control.reading_v
+        if control.output.kind != "open-collector" or reading is None:
             continue
         if control.output.joins == "minus" and reading <= 0:
             why = (
@@ -453,6 +456,26 @@ def bench_range(report: _Report) -> Iterator[Finding]:
         )
 
 
+def bench_without_feed(report: _Report) -> Iterator[Finding]:
+    """B101: an input that wants plus fed in is not switched by joining it to its common."""
+    if report.circuit.stage is not Stage.BENCH:
+        return
+    for name in report.mapping.control_names:
+        control = report.mapping.control(name)
+        if not isinstance(control, SwitchedControl) or control.output is None or control.feed is not None:
+            continue
+        if control.output.kind == "open-collector" and control.output.joins == "plus":
+            yield report.finding(
+                "B101",
+                Severity.CAUTION,
+                (name, "output"),
+                f"{control.input} wants plus fed in, "
+                f"so a bench switch to {control.common or 'its common'} does nothing",
+                "name the drive's terminal that gives the inputs their plus: feed = ...",
+                terminals=(control.input,),
+            )
+
+
 CHECKS: Final[tuple[Check, ...]] = (
     drive_terminal_used_twice,
     controller_terminal_used_twice,
@@ -469,5 +492,6 @@ CHECKS: Final[tuple[Check, ...]] = (
     shared_wire_two_colours,
     discharge_unknown,
     bench_range,
+    bench_without_feed,
 )
 """Every check, in no order that matters."""

@@ -146,28 +146,21 @@ def _switched(mapping: Mapping, name: str, control: SwitchedControl, stage: Stag
         switch = control.switch or Switch(name=_switch_name(mapping, name))
         block = OPERATOR if control.output is None and stage is Stage.FINAL else BENCH
         first, second = (Terminal(block, f"{switch.name}:{label}") for label in switch.terminals)
-        pins: tuple[Pin, ...] = (Pin("input", first), Pin("common", second))
+        other = "feed" if control.feed is not None and block == BENCH else "common"
+        pins: tuple[Pin, ...] = (Pin("input", first), Pin(other, second))
         part = Part(PartKind.SWITCH, block, switch.name, pins, name, words(name))
     else:
         part = _output_part(name, control, control.output)
-    to_common = f"{words(name)}, return"
-    far = {"input": control.input, "common": control.common}
-    specs = {"input": control.wires.input, "common": control.wires.common}
+    far = {"input": control.input, "common": control.common, "feed": control.feed}
+    jobs = {"input": words(name), "common": f"{words(name)}, return", "feed": f"{words(name)}, feed"}
+    specs = {"input": control.wires.input, "common": control.wires.common, "feed": control.wires.feed}
     side = _Side(part)
     for pin in part.pins:
-        terminal = far[pin.role]
+        terminal, role = far[pin.role], pin.role
         if terminal is not None:
-            job = words(name) if pin.role == "input" else to_common
+            far_end = Terminal(DRIVE, terminal)
             side.runs.append(
-                _Run(
-                    name,
-                    pin.role,
-                    job,
-                    pin.terminal,
-                    Terminal(DRIVE, terminal),
-                    specs[pin.role],
-                    control.cable or "",
-                )
+                _Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "")
             )
     side.runs.sort(key=lambda run: run.role != "input")  # the signal wire is numbered before its return
     return side
@@ -190,9 +183,9 @@ def _switch_name(mapping: Mapping, name: str) -> str:
 
 def polarity(control: SwitchedControl) -> tuple[Sign, Sign]:
     """Return the signs of input and common that the meter's reading says, red lead on the input."""
-    if control.meter is None or control.meter == "unknown" or control.meter == 0:
+    if control.reading_v is None or control.reading_v == 0:
         return Sign.UNKNOWN, Sign.UNKNOWN
-    return (Sign.PLUS, Sign.MINUS) if control.meter > 0 else (Sign.MINUS, Sign.PLUS)
+    return (Sign.PLUS, Sign.MINUS) if control.reading_v > 0 else (Sign.MINUS, Sign.PLUS)
 
 
 def _output_part(name: str, control: SwitchedControl, output: Output) -> Part:
@@ -290,7 +283,9 @@ def _contact(name: str, control: DriveContact) -> _Side:
 
 
 def _key(run: _Run) -> tuple[str, ...]:
-    """Identify a wire by its ends in the final stage."""
+    """Identify a wire by its ends in the final stage; a bench feed by the terminal that gives it."""
+    if run.role == "feed":
+        return ("feed", run.far.label)
     return (run.near.block, run.near.label, run.far.label)
 
 
@@ -322,7 +317,8 @@ def _number_wires(final: list[_Side], bench: list[_Side]) -> dict[tuple[str, str
 
 
 def _shared_job(runs: list[_Run]) -> str:
-    return f"return of {len(runs)} controls" if all(run.role == "common" for run in runs) else runs[0].job
+    shared = {"common": "return", "feed": "bench feed"}.get(runs[0].role)
+    return f"{shared} of {len(runs)} controls" if shared else runs[0].job
 
 
 def _numbers(groups: list[list[_Run]]) -> list[str]:
@@ -365,6 +361,9 @@ def _bridge_shared_returns(bench: list[_Side], final: list[_Side]) -> list[_Side
     shared: dict[tuple[str, ...], Terminal] = {}
     moved: dict[tuple[str, str], Terminal] = {}
     runs_of = {side.part.control: side.runs for side in bench}
+    feeds = [run for side in bench for run in side.runs if run.role == "feed"]
+    for run in feeds:
+        moved[(run.control, run.role)] = shared.setdefault(_key(run), run.near)
     for side in final:
         for run in side.runs:
             on_bench = runs_of.get(run.control, ())
@@ -478,6 +477,8 @@ def _functions(
         yield control.input, words(name), signs[0]
         if control.common is not None:
             yield control.common, "switch common", signs[1]
+        if control.feed is not None:
+            yield control.feed, "feed for the bench", Sign.NONE
     elif isinstance(control, SpeedControl):
         polar = control.source is not None
         yield control.signal, "speed signal", Sign.PLUS if polar else Sign.NONE

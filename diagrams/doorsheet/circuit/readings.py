@@ -53,6 +53,8 @@ def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, "black lead here", "rule")
     against = Terminal(wire.far.block, control.common) if control.common is not None else None
+    if wire.role == "feed":
+        return Reading(wire.number, wire.far, None, f"{BLANK} V", "blank")
     if isinstance(control, SwitchedControl):
         output = control.output if stage is Stage.FINAL else None
         text, origin = _switched_text(control, output)
@@ -64,14 +66,18 @@ def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
 
 
 def _switched_text(control: SwitchedControl, output: Output | None) -> tuple[str, str]:
-    given = control.meter if isinstance(control.meter, float) else None
+    given = control.reading_v
     open_text = f"open {volts(given)}" if given is not None else f"open {BLANK} V"
+    if output is None and control.feed is not None and control.output is not None:
+        return f"{open_text}, closed {BLANK} V", "blank"
     if output is None or output.kind == "contact":
         return f"{open_text}, closed 0 V", "measured" if given is not None else "blank"
     if output.kind == "logic-level" or output.joins == "plus":
         # what it drives the input to is the controller's own voltage, which the mapping does not give
         return f"{open_text}, closed {BLANK} V", "blank"
-    drop = SATURATION_DEFAULT_V if given is None or given > 0 else -SATURATION_DEFAULT_V
+    if given is None:  # the sign is unknown too
+        return f"{open_text}, closed within ±{volts(SATURATION_DEFAULT_V)}*", "default"
+    drop = SATURATION_DEFAULT_V if given > 0 else -SATURATION_DEFAULT_V
     return f"{open_text}, closed 0 to {volts(drop)}*", "default"
 
 

@@ -34,6 +34,7 @@ SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),
     Spacing(terminal=4, clamp=3, cluster=5),
     Spacing(terminal=3, clamp=3, cluster=4),
+    Spacing(terminal=3, clamp=3, cluster=3),
 )
 """Tried from roomy to tight; the first that fits the height is used."""
 

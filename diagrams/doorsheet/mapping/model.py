@@ -242,10 +242,11 @@ class WireSpec(_ShortEntry):
 
 
 class SwitchedWires(_Entry):
-    """The two wires of a switched control."""
+    """The wires of a switched control; the feed's wire goes to the bench switch only."""
 
     input: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
+    feed: WireSpec = WireSpec.model_construct()
 
 
 class SpeedWires(_Entry):
@@ -316,12 +317,18 @@ class SwitchedControl(_Entry):
 
     input: Terminal
     common: Terminal | None = None
+    feed: Terminal | None = None  # where the bench switch takes plus from, for an input that wants it fed in
     output: Output | None = None
     switch: Switch | None = None
     wires: SwitchedWires = SwitchedWires.model_construct()
     meter: Volts | None = None
     cable: Name | None = None
     screen: Screen | None = None
+
+    @property
+    def reading_v(self) -> float | None:
+        """The meter's reading, V; None when it is left out or "unknown"."""
+        return None if self.meter == "unknown" else self.meter
 
 
 class AnalogSource(_Entry):

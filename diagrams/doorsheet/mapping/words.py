@@ -111,6 +111,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "SwitchedWires": {
         "input": KeyWords(f"input {_COLOUR}", '"white"'),
         "common": KeyWords(f"common {_COLOUR}", '"brown"'),
+        "feed": KeyWords(f"bench feed {_COLOUR}", '"red"'),
     },
     "SpeedWires": {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
@@ -141,6 +142,9 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "SwitchedControl": {
         "input": KeyWords("drive terminal of the input that is closed", '"DI1"'),
         "common": KeyWords("drive terminal of the input's common", '"COM"'),
+        "feed": KeyWords(
+            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in", '"P24"'
+        ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),
         "switch": KeyWords("hand-operated switch", '"S1"'),
         "wires": KeyWords("wires' colours", '{ input = "white", common = "brown" }'),

@@ -109,9 +109,9 @@ def _from_png(data: bytes) -> Carried:
     prefix = _PNG_KEYWORD + b"\0"
     for kind, body in _chunks(data):
         if kind == b"iTXt" and body.startswith(prefix):
-            compressed, _method = body[len(prefix) :][:2] or b"\0\0"
-            *_, payload = body[len(prefix) + 2 :].split(b"\0", 2)
-            words = _inflated(payload) if compressed else payload
+            compressed, fields = body[len(prefix) :][:1], body[len(prefix) + 2 :].split(b"\0", 2)
+            payload = fields[-1]  # behind the language and the translated keyword
+            words = payload if compressed == b"\0" else _inflated(payload)
             name, _, rest = _decoded(words).partition("\n")
             checksum, _, text = rest.partition("\n")
             return _verified(name, text, checksum)

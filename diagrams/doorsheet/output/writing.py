@@ -38,15 +38,28 @@ class OutputError(Exception):
 def write_whole(path: Path, data: bytes) -> None:
     """Put a file in place in one step; raises OutputError, and then whatever stood there is as it was.
 
-    A link is followed to the file it names.  An existing file keeps its permissions.
+    A link is followed to the file it names.  An existing file keeps its permissions.  A device or a pipe
+    such as /dev/stdout is written to, never replaced.
     """
     try:
-        target = path.resolve()
-        if target.is_dir():
+        if path.is_dir():
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
-        _replace(target, data)
-    except (OSError, RuntimeError, ValueError) as error:  # the last two: resolve() on loops and on NUL
+        if path.exists() and not path.is_file():
+            path.write_bytes(data)
+        else:
+            _replace(_behind_links(path), data)
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
+
+
+def _behind_links(path: Path) -> Path:
+    try:
+        target = path.resolve()
+    except RuntimeError:  # how Python before 3.13 tells of a link that leads to itself
+        target = path
+    if target.is_symlink():
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
+    return target
 
 
 def _replace(target: Path, data: bytes) -> None:

@@ -13,7 +13,7 @@ from doorsheet.layout.plan import GRID_MM
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
-from doorsheet.page.panels import STAGE_WORDS, heading, notes_box, title_block, wire_table
+from doorsheet.page.panels import STAGE_WORDS, findings_box, heading, title_block, wire_table
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import text_width, wrap
@@ -122,9 +122,9 @@ def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], wid
     return _Blocks(
         heading=heading(mapping, circuit.stage, width - warning_width - _GAP_MM),
         warning=warning_box(_discharge(mapping), warning_width),
-        table=wire_table(circuit, table_width),
+        table=wire_table(circuit, mapping, table_width),
         title=title_block(mapping, circuit, findings, title_width),
-        notes=notes_box(mapping, findings, width),
+        notes=findings_box(findings, width),
         side_by_side=side_by_side,
     )
 

@@ -13,14 +13,14 @@ from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectan
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
-__all__ = ["STAGE_WORDS", "heading", "notes_box", "title_block", "wire_table"]
+__all__ = ["STAGE_WORDS", "findings_box", "heading", "title_block", "wire_table"]
 
 STAGE_WORDS: Final = {
     Stage.BENCH: "bench stage: switches and potentiometer",
     Stage.FINAL: "final stage",
 }
 
-METER: Final = "Meter: DC volts, red lead on the terminal where the reading stands, black lead on its common."
+METER: Final = "Readings: DC volts, black lead on the common."
 
 NOT_SHOWN: Final = (
     "Not shown: mains, motor, protection, the drive's other terminals. "
@@ -45,8 +45,8 @@ def heading(mapping: Mapping, stage: Stage, width: float) -> Block:
     return Block((Group("heading", tuple(items)),), width, y - 1.4)
 
 
-def wire_table(circuit: Circuit, width: float) -> Block:
-    """Return the list of wires, fitted ones first."""
+def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
+    """Return the list of wires, fitted ones first, with the notes below it."""
     fitted = [
         (
             wire.number,
@@ -79,7 +79,7 @@ def wire_table(circuit: Circuit, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    footnotes = paragraph("  ".join(_footnotes(circuit)), width)
+    footnotes = paragraph("  ".join((*_footnotes(circuit), *mapping.sheet.notes)), width)
     if footnotes.items:
         items += shifted(footnotes.items, 0.0, y + 1.8)
         y += 1.8 + footnotes.height + 0.8
@@ -95,8 +95,8 @@ def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
     return reading.text
 
 
-def notes_box(mapping: Mapping, findings: Sequence[Finding], width: float) -> Block | None:
-    """Return notes and findings in one box; None when there is nothing to say."""
+def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
+    """Return what stops or wants care in one box; None when there is nothing to say."""
     entries: list[tuple[str, str, Role]] = []
     for finding in findings:
         if finding.severity is Severity.NOTE:
@@ -104,9 +104,6 @@ def notes_box(mapping: Mapping, findings: Sequence[Finding], width: float) -> Bl
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         said = f"{finding.reason[0].upper()}{finding.reason[1:]}. Do: {finding.do}."
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
-    for note in mapping.sheet.notes:
-        if note:
-            entries.append(("", note, Role.TEXT))
     if not entries:
         return None
     mark = max((text_width(word, CAP_SMALL, True) for word, _, _ in entries if word), default=0.0)
@@ -122,7 +119,7 @@ def notes_box(mapping: Mapping, findings: Sequence[Finding], width: float) -> Bl
         y += block.height + LINE_MM - CAP_SMALL + 0.4
     height = y + _PAD_MM - (LINE_MM - CAP_SMALL) + 0.6
     frame = rectangle(0.0, 0.0, width, height, Role.BOX)
-    return Block((Group("notes", (frame, *items), "notes and findings"),), width, height)
+    return Block((Group("findings", (frame, *items), "findings"),), width, height)
 
 
 def _footnotes(circuit: Circuit) -> list[str]:

@@ -38,7 +38,8 @@ READING_LIFT_MM: Final = 1.9
 LABEL_INSET_MM: Final = 3.4
 SIGN_INSET_MM: Final = 3.2
 LINE_MM: Final = 4.2
-TITLE_LINE_MM: Final = 5.5
+FUNCTION_LINE_MM: Final = 3.5  # two lines stand between neighbours at the tightest spacing
+TITLE_LINE_MM: Final = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,9 @@ def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: b
     lines = max((len(title) for title in titles), default=1)
     top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
     bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
-    return Margins(top, bottom + (math.ceil((selectors * LINE_MM + 1.0) / GRID_MM) if selectors else 0))
+    if selectors:
+        bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
+    return Margins(top, bottom)
 
 
 class _Schematic:
@@ -250,9 +253,11 @@ class _Schematic:
     def functions(self, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
         """Yield what a terminal of the strip is for."""
         lines = function_lines(entry, self.circuit)
-        first = self.y(placed.middle) - (len(lines) - 1) * LINE_MM / 2 + CAP_SMALL_MM / 2
+        first = self.y(placed.middle) - (len(lines) - 1) * FUNCTION_LINE_MM / 2 + CAP_SMALL_MM / 2
         for index, line in enumerate(lines):
-            yield self.text(self.x(self.plan.columns.function), first + index * LINE_MM, line, CAP_SMALL_MM)
+            yield self.text(
+                self.x(self.plan.columns.function), first + index * FUNCTION_LINE_MM, line, CAP_SMALL_MM
+            )
 
     def screen_texts(self) -> Iterator[Item]:
         """Yield the words that say where a screen is earthed."""
@@ -287,7 +292,7 @@ class _Schematic:
             yield from self._title(frame, titles[frame.block], x0, x1, top)
             if at_drive:
                 for index, line in enumerate(reversed(selectors)):
-                    yield self.text(x0 + 3, bottom - 2.6 - index * LINE_MM, line, CAP_SMALL_MM)
+                    yield self.text(x0 + 3, bottom - 1.8 - index * LINE_MM, line, CAP_SMALL_MM)
 
     def _title(
         self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float
