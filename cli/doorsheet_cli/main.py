@@ -160,12 +160,10 @@ def schema(
     ] = None,
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
-    import json
-
     import doorsheet
-    from doorsheet.mapping.schema import mapping_schema
+    from doorsheet.mapping.schema import schema_text
 
-    text = json.dumps(mapping_schema(), indent=2, ensure_ascii=False) + "\n"
+    text = schema_text()
     if to is None:
         sys.stdout.write(text)
         return

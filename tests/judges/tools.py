@@ -8,11 +8,12 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-__all__ = ["need", "run"]
+__all__ = ["need", "python", "run"]
 
 _NAMES = {"chromium": ("chromium", "chromium-browser", "google-chrome", "chrome")}
 
@@ -34,3 +35,16 @@ def run(*command: str | Path, timeout_s: float = 60) -> str:
     done = subprocess.run([str(part) for part in command], capture_output=True, timeout=timeout_s)
     assert done.returncode == 0, f"{command[0]} failed:\n{done.stderr.decode(errors='replace')[-2000:]}"
     return done.stdout.decode(errors="replace")
+
+
+def python(script: str, *arguments: str, **environment: str) -> str:
+    """Run a script in a fresh interpreter that finds the same modules, and give what it printed."""
+    path = os.pathsep.join(part for part in sys.path if part)
+    done = subprocess.run(
+        [sys.executable, "-c", script, *arguments],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": path, **environment},
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    return done.stdout.strip()

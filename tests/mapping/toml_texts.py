@@ -59,7 +59,7 @@ def values(draw: st.DrawFn, depth: int = 2) -> str:
     if kind == 2:
         entries = draw(st.lists(values(depth - 1), max_size=3))
         gap = draw(st.sampled_from(["", " ", "\n", " # one ]\n", "\r\n\t"]))
-        last = "," if entries and draw(st.booleans()) else ""
+        last = draw(st.sampled_from(["", ","])) if entries else ""
         return "[" + gap + f"{gap},{gap}".join(entries) + gap + last + gap + "]"
     keys = draw(st.lists(KEYS, max_size=3, unique=True))
     pairs = [f"{draw(written_key(key))}{space}={space}{draw(values(depth - 1))}" for key in keys]

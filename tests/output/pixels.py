@@ -9,11 +9,11 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 from PIL import Image
+from tests.judges.tools import need, run
 
 from doorsheet.output.figure import to_pdf, to_png
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Page
-from tests.judges.tools import need, run
 
 DPI = 200
 TILE = 40  # pixels: about 5 mm
@@ -33,9 +33,18 @@ def render(page: Page, how: str, folder: Path) -> Pixels:
             svg.write_text(to_svg(page), encoding="utf-8")
             # a CSS pixel is 1/96 inch; one more of them than the page has, cut off below
             window = ",".join(str(int(length / 25.4 * 96) + 2) for length in (page.width, page.height))
-            run(need("chromium"), "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
-                f"--user-data-dir={folder / 'profile'}", f"--force-device-scale-factor={DPI / 96}",
-                f"--window-size={window}", f"--screenshot={out}", svg.as_uri())
+            run(
+                need("chromium"),
+                "--headless",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--hide-scrollbars",
+                f"--user-data-dir={folder / 'profile'}",
+                f"--force-device-scale-factor={DPI / 96}",
+                f"--window-size={window}",
+                f"--screenshot={out}",
+                svg.as_uri(),
+            )
         case "rsvg":
             svg = folder / "page.svg"
             svg.write_text(to_svg(page), encoding="utf-8")
@@ -54,11 +63,11 @@ def pixels(png: bytes) -> Pixels:
 
 
 def misplaced(one: Pixels, other: Pixels) -> int:
-    """Give how many pixels of the worst 5 mm square have nothing like them within one pixel in the other picture.
+    """Count the pixels, in the worst 5 mm square, that have nothing like them nearby in the other picture.
 
-    Renderers share a line's edge out between pixels in different ways, so that one may show two black
-    pixels where another shows grey, black, grey: half the range of difference, and no fault.  What is
-    missing, moved by a stroke's width or wrong in colour differs by more, and in one place.
+    Nearby is one pixel away.  Renderers share a line's edge out between pixels in different ways, so that one
+    may show two black pixels where another shows grey, black, grey: half the range of difference, and no
+    fault.  What is missing, moved by a stroke's width or wrong in colour differs by more, and in one place.
     """
     height, width = (min(one.shape[axis], other.shape[axis]) // TILE * TILE for axis in (0, 1))
     one, other = one[:height, :width], other[:height, :width]

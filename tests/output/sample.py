@@ -59,7 +59,16 @@ def cell(name: str, x: float, y: float) -> Group:
     )
 
 
-COLOURS = (("WH", ""), ("BN", ""), ("GN", ""), ("YE", ""), ("WH", "BN"), ("GN", "YE"), ("BU", "RD"), ("BK", "PK"))
+COLOURS = (
+    ("WH", ""),
+    ("BN", ""),
+    ("GN", ""),
+    ("YE", ""),
+    ("WH", "BN"),
+    ("GN", "YE"),
+    ("BU", "RD"),
+    ("BK", "PK"),
+)
 
 
 def sample_page(wires: int = 8) -> Page:
@@ -80,7 +89,11 @@ def sample_page(wires: int = 8) -> Page:
     for index in range(wires):
         number, y = str(index + 1), 60 + 90 * index / wires
         first, second = COLOURS[index % len(COLOURS)]
-        items += [wire(number, first, second, y), cell(f"Y{number}.0", 70, y), cell(f"DI{number}", 200, y + 5)]
+        items += [
+            wire(number, first, second, y),
+            cell(f"Y{number}.0", 70, y),
+            cell(f"DI{number}", 200, y + 5),
+        ]
     items += [
         line(Role.BRIDGE, (71, 60), (71, 70)),
         line(Role.LINK, (222, 65), (226, 65), (226, 75), (222, 75)),
@@ -98,8 +111,17 @@ def sample_page(wires: int = 8) -> Page:
         line(Role.BLANK, (40, 190), (95, 190)),
         box(Role.WARNING_BOX, 110, 165, 90, 30),
         Area((Point(115, 190), Point(137, 190), Point(126, 171)), Role.SIGN_YELLOW),
-        Area((Point(126, 175), Point(123, 182), Point(126, 182), Point(125, 188), Point(129, 180), Point(126, 180)),
-             Role.SIGN_BLACK),
+        Area(
+            (
+                Point(126, 175),
+                Point(123, 182),
+                Point(126, 182),
+                Point(125, 188),
+                Point(129, 180),
+                Point(126, 180),
+            ),
+            Role.SIGN_BLACK,
+        ),
         text(142, 175, "DANGER: charged after switching off", bold=True),
         line(Role.SCALE, (210, 190), (260, 190)),
         box(Role.SCALE, 210, 189, 10, 1),
@@ -108,4 +130,6 @@ def sample_page(wires: int = 8) -> Page:
         text(245, 177, "DO NOT USE", 5, anchor="middle", bold=True, role=Role.TEXT_STOP),
         text(215, 186, "D214: 24.3 V against 20 V", role=Role.TEXT_ALERT),
     ]
-    return Page(297, 210, tuple(items), "Spindle <wiring> & more", "Every role at once", "lathe é.toml", SOURCE)
+    return Page(
+        297, 210, tuple(items), "Spindle <wiring> & more", "Every role at once", "lathe é.toml", SOURCE
+    )

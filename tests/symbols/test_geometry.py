@@ -160,6 +160,15 @@ def emitter_tips(pieces: tuple[Piece, ...], lead: tuple[XY, ...]) -> list[tuple[
     return [head for head in heads(pieces) if on_leg(head[0], legs(lead)[0]) and not level(legs(lead)[0])]
 
 
+def outward(head: tuple[XY, ...], limb: Leg) -> bool:
+    """Whether an arrow head points along `limb`, from its first end to its second."""
+    back = ((head[1][0] + head[2][0]) / 2, (head[1][1] + head[2][1]) / 2)
+    (ax, ay), (bx, by) = limb
+    along = (head[0][0] - back[0]) * (bx - ax) + (head[0][1] - back[1]) * (by - ay)
+    assert abs(along) > 0.99 * math.dist(head[0], back) * math.dist(*limb), "the arrow lies on the limb"
+    return along > 0
+
+
 def base_bar(pieces: tuple[Piece, ...]) -> Leg:
     """The longest thick stroke of a transistor symbol."""
     thick = strokes(pieces, "symbol-thick")
@@ -180,8 +189,7 @@ def test_isolated_output_collector_to_plus_emitter_to_minus(span: float, plus_fi
     assert on_leg(plus[0], bar) and on_leg(minus[0], bar), "both limbs leave the base"
     assert not emitter_tips(pieces, plus)
     (head,) = emitter_tips(pieces, minus)
-    back = ((head[1][0] + head[2][0]) / 2, (head[1][1] + head[2][1]) / 2)
-    assert abs(head[0][0] - bar[0][0]) > abs(back[0] - bar[0][0]), "NPN: the arrow points out of the base"
+    assert outward(head, legs(minus)[0]), "NPN: the arrow points out of the base"
 
 
 @pytest.mark.parametrize("signal_first", [True, False])
@@ -191,7 +199,9 @@ def test_open_collector_joins_what_it_says(span: float, signal_first: bool) -> N
     pieces = pieces_of(sink)
     signal = pin_stroke(pieces, (0.0, -sink.anchors["signal"][1] + 0.0))
     common = pin_stroke(pieces, (0.0, -sink.anchors["common"][1] + 0.0))
-    assert not emitter_tips(pieces, signal) and len(emitter_tips(pieces, common)) == 1
+    assert not emitter_tips(pieces, signal)
+    (head,) = emitter_tips(pieces, common)
+    assert outward(head, legs(common)[0]), "NPN: the arrow points out of the base"
 
     source = OpenCollector(span, "plus", signal_first)
     pieces = pieces_of(source)
@@ -201,11 +211,10 @@ def test_open_collector_joins_what_it_says(span: float, signal_first: bool) -> N
     assert on_leg(signal[0], bar) and not emitter_tips(pieces, signal), "the collector leads to the signal"
     assert not on_leg(common[0], bar), "the common row isn't on the transistor"
     emitters = [s for s in strokes(pieces, "symbol") if s not in (signal, common) and emitter_tips(pieces, s)]
-    ((start, *_rest),) = emitters
-    (head,) = emitter_tips(pieces, emitters[0])
-    back = ((head[1][0] + head[2][0]) / 2, (head[1][1] + head[2][1]) / 2)
-    assert math.dist(head[0], start) < math.dist(back, start), "PNP: the arrow points into the base"
-    rails = [s for s in strokes(pieces, "symbol-thick") if on_leg(emitters[0][-1], (s[0], s[-1]))]
+    (emitter,) = emitters
+    (head,) = emitter_tips(pieces, emitter)
+    assert on_leg(emitter[0], bar) and not outward(head, legs(emitter)[0]), "PNP: the arrow points in"
+    rails = [s for s in strokes(pieces, "symbol-thick") if on_leg(emitter[-1], (s[0], s[-1]))]
     assert len(rails) == 1, "the emitter ends at the plus rail"
 
 

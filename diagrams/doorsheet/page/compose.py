@@ -16,7 +16,7 @@ from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
 from doorsheet.page.panels import STAGE_WORDS, findings_box, heading, title_block, wire_table
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import text_width, wrap
+from doorsheet.trade.lettering import CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
 
 __all__ = ["MARGIN_MM", "PaperError", "compose"]
@@ -25,6 +25,7 @@ MARGIN_MM: Final = 10.0
 _INNER_MM: Final = 3.5  # from the sheet's frame to what it holds
 _GAP_MM: Final = 3.0
 _TITLE_BLOCK_MM: Final = 78.0
+STOP_WORDS: Final = "STOP: do not connect"
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
 
@@ -168,7 +169,8 @@ def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitte
     margins = _margins(circuit, mapping)
     needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
     area_top = top + blocks.head + _GAP_MM
-    row0 = area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM
+    # rounded, so that rows keep exact distances
+    row0 = round(area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM, 1)
     frame = rectangle(
         MARGIN_MM,
         MARGIN_MM,
@@ -186,7 +188,8 @@ def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitte
     )
     items += _foot(blocks, left, bottom)
     if stops:
-        items += _stop_mark(*box)
+        columns = plan.columns
+        items += _stop_mark(box, (left + columns.near * GRID_MM, left + columns.far * GRID_MM))
     return Page(
         width=paper.width_mm,
         height=paper.height_mm,
@@ -213,19 +216,22 @@ def _foot(blocks: _Blocks, left: float, bottom: float) -> Iterator[Item]:
         yield from shifted(blocks.notes.items, left, y - _GAP_MM - blocks.notes.height)
 
 
-def _stop_mark(x: float, y: float, width: float, height: float) -> Iterator[Item]:
-    """Yield the mark across a sheet that must not be used: both diagonals and a banner."""
+def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, float]) -> Iterator[Item]:
+    """Yield the mark across a sheet that must not be used: both diagonals, and words that hide nothing.
+
+    `box` is the schematic's x, y, width, height; the words stand over the `channel`'s x range,
+    on the line where the frames begin, above the first wire.
+    """
+    x, y, width, height = box
     diagonals = (
         Stroke((Point(x, y), Point(x + width, y + height)), Role.STOP_MARK),
         Stroke((Point(x, y + height), Point(x + width, y)), Role.STOP_MARK),
     )
-    words = "STOP: do not connect"
-    cap = 7.0
-    wide = text_width(words, cap, True)
-    cx, cy = x + width / 2, y + height / 2
-    plate = rectangle(cx - wide / 2 - 5, cy - cap, wide + 10, 2 * cap, Role.STOP_MARK)
-    text = Text(cx, cy + cap / 2, words, cap, wide, "middle", True, Role.TEXT_STOP)
-    yield Group("stop-mark", (*diagonals, plate, text), "do not connect: see the findings")
+    wide = text_width(STOP_WORDS, CAP_TITLE, True)
+    middle = (channel[0] + channel[1]) / 2
+    plate = rectangle(middle - wide / 2 - 2.5, y - 2.6, wide + 5.0, 8.2, Role.STOP_MARK)
+    words = Text(middle, y + 4.0, STOP_WORDS, CAP_TITLE, wide, "middle", True, Role.TEXT_STOP)
+    yield Group("stop-mark", (*diagonals, plate, words), "do not connect: see the findings")
 
 
 def _described(circuit: Circuit) -> str:

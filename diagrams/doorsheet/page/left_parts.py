@@ -57,7 +57,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
 
     pins = sorted(part.pins, key=lambda pin: rows[pin.terminal])
     first, last = rows[pins[0].terminal], rows[pins[-1].terminal]
-    span = last - first
+    span = round(last - first, 3)  # rows are whole or half steps from a start that need not be
     signal_first = pins[0].role in ("input", "signal")
     origin = f"part {part.control}"
     symbol: Symbol
@@ -80,7 +80,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
             symbol = s.ControllerInput(span, signal_first, origin=origin)
         case PartKind.POTENTIOMETER:
             wiper = rows[pins[1].terminal]
-            symbol = s.Potentiometer(wiper - first, last - wiper, origin=origin)
+            symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), origin=origin)
         case PartKind.DRIVE_CONTACT:
             raise ValueError("a drive's contact stands in the drive")
     return symbol.at((x, -first))

@@ -102,7 +102,7 @@ def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
         if finding.severity is Severity.NOTE:
             continue  # what a note says stands on the sheet already, as a blank or a default
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        said = f"{finding.reason[0].upper()}{finding.reason[1:]}. Do: {finding.do}."
+        said = f"{finding.reason}. Do: {finding.do}"
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
     if not entries:
         return None

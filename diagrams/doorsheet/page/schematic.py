@@ -150,7 +150,9 @@ class _Schematic:
                 continue
             top, bottom = sorted((rows[link.a], rows[link.b]))
             depth = (1 + track * pitch) * GRID_MM
-            yield LinkBracket(bottom - top, depth, origin=f"link {link.a} {link.b}").at((back, -top))
+            yield LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a} {link.b}").at(
+                (back, -top)
+            )
         for part in self.circuit.parts:
             if part.kind is not PartKind.DRIVE_CONTACT:
                 continue
@@ -158,7 +160,7 @@ class _Schematic:
             top, bottom = sorted((rows[a], rows[b]))
             shift = self.plan.inner_tracks[(a, b)] * pitch * GRID_MM
             origin = f"part {part.control}"
-            yield DriveContact(bottom - top, part.normally, origin=origin).at((back + shift, -top))
+            yield DriveContact(round(bottom - top, 3), part.normally, origin=origin).at((back + shift, -top))
             if shift:
                 for row in (top, bottom):
                     yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
@@ -173,7 +175,7 @@ class _Schematic:
                     continue
                 top, bottom = self.y(span[0]) - 2.5, self.y(span[1]) + 2.5
                 origin = f"screen {screen.control}"
-                ring = ScreenRing(bottom - top, origin=origin)
+                ring = ScreenRing(round(bottom - top, 3), origin=origin)
                 yield ring.at((self.x(col), -(top + bottom) / 2))
                 if screen.earthed in ("both", "drive" if at_drive else "controller"):
                     yield Earth(origin=origin).at((self.x(col), -bottom))

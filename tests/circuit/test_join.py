@@ -1,0 +1,118 @@
+"""Joining: the same mapping at both stages, read wire by wire."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from doorsheet.circuit import Circuit, Stage, join
+from doorsheet.circuit.parts import PartKind, Sign
+from doorsheet.mapping import parse_mapping
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+
+LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
+
+
+def circuit(text: str, stage: Stage = Stage.FINAL) -> Circuit:
+    return join(parse_mapping(text, "test.toml"), stage)
+
+
+def wires(joined: Circuit) -> list[tuple[str, str, str, str]]:
+    return [(wire.number, wire.colour.letters, wire.near.label, wire.far.label) for wire in joined.wires]
+
+
+def test_final_stage_joins_the_outputs() -> None:
+    assert wires(circuit(LATHE)) == [
+        ("1", "WH", "OUT1+", "DI1"),
+        ("2", "BN", "OUT1-", "COM"),
+        ("3", "GN", "OUT2+", "DI2"),
+        ("4", "YE", "OUT2-", "COM"),
+        ("5", "GY", "AO1", "AI1"),
+        ("6", "PK", "0V", "AGND"),
+    ]
+
+
+def test_bench_stage_keeps_numbers_and_colours() -> None:
+    final = {number: (colour, far) for number, colour, _, far in wires(circuit(LATHE))}
+    bench = {number: (colour, far) for number, colour, _, far in wires(circuit(LATHE, Stage.BENCH))}
+    assert final.items() <= bench.items()
+    assert set(bench) - set(final) == {"7"}  # the reference supply's wire goes to the potentiometer only
+
+
+def test_reference_supply_is_left_free_in_the_final_stage() -> None:
+    joined = circuit(LATHE)
+    assert [(wire.number, wire.far.label) for wire in joined.free_wires] == [("7", "+10V")]
+    assert [entry.terminal.label for entry in joined.strip if entry.free] == ["+10V"]
+
+
+def test_negative_reading_turns_the_output_round() -> None:
+    turned = LATHE.replace("meter  = 24.3", "meter = -12.2")
+    joined = circuit(turned)
+    assert [row[2:] for row in wires(joined)[:2]] == [("OUT1-", "DI1"), ("OUT1+", "COM")]
+    signs = {entry.terminal.label: entry.sign for entry in joined.strip}
+    assert (signs["DI1"], signs["COM"]) == (Sign.MINUS, Sign.PLUS)
+    for part in joined.parts:
+        if part.kind is PartKind.ISOLATED:
+            assert {pin.terminal.label[-1]: pin.sign.value for pin in part.pins} == {"+": "+", "-": "−"}
+
+
+def test_no_reading_proves_no_polarity() -> None:
+    unread = LATHE.replace("meter  = 24.3", "")
+    signs = {entry.terminal.label: entry.sign for entry in circuit(unread).strip}
+    assert (signs["DI1"], signs["COM"], signs["DI2"]) == (Sign.UNKNOWN,) * 3
+
+
+def test_shared_return_is_one_wire_and_one_bench_terminal() -> None:
+    conveyor = (GALLERY / "conveyor.toml").read_text(encoding="utf-8")
+    final, bench = circuit(conveyor), circuit(conveyor, Stage.BENCH)
+    assert [wire.number for wire in final.wires if wire.far.label == "DCM"] == ["400"]
+    assert final.wire("400").controls == tuple(parse_mapping(conveyor, "c").mapping.control_names)
+    # on the bench plus comes from the drive: one feed, the switches bridged at one terminal
+    assert [wire.number for wire in bench.wires if wire.role == "feed"] == ["409"]
+    feeds = {pin.terminal for part in bench.parts for pin in part.pins if pin.role == "feed"}
+    assert {terminal.label for terminal in feeds} == {"S1:2"}
+    assert [wire.number for wire in bench.free_wires] == ["400"]
+
+
+def test_given_numbers_are_kept_and_never_handed_out() -> None:
+    text = LATHE.replace('input = "green"', 'input = { colour = "green", number = "1" }')
+    numbers = [wire.number for wire in circuit(text).wires]
+    assert len(set(numbers)) == len(numbers)
+    assert numbers[2] == "1"
+    assert "1" not in numbers[:2]
+
+
+def test_assigned_colours_do_not_repeat_in_a_cable() -> None:
+    bare = "\n".join(line for line in LATHE.splitlines() if not line.startswith("wires"))
+    letters = [row[1] for row in wires(circuit(bare, Stage.BENCH))]
+    assert len(set(letters)) == len(letters) == 7
+    assert not {"GN", "YE", "GNYE"} & set(letters)
+
+
+def test_without_an_output_the_switch_stays() -> None:
+    drill = (GALLERY / "drill.toml").read_text(encoding="utf-8")
+    final, bench = circuit(drill), circuit(drill, Stage.BENCH)
+    assert {part.block for part in final.parts} == {"operator"}
+    assert wires(final) == wires(bench)
+
+
+def test_contacts_of_the_drive_wait_for_the_controller() -> None:
+    fan = (GALLERY / "fan.toml").read_text(encoding="utf-8")
+    assert {row[3] for row in wires(circuit(fan))} >= {"30A", "30C"}
+    bench = circuit(fan, Stage.BENCH)
+    assert not {"30A", "30C"} & {row[3] for row in wires(bench)}
+    assert {wire.far.label for wire in bench.free_wires} == {"30A", "30C"}
+    assert any(part.kind is PartKind.DRIVE_CONTACT for part in bench.parts)
+
+
+@pytest.mark.parametrize("path", sorted(GALLERY.glob("*.toml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("stage", list(Stage))
+def test_every_wire_has_both_ends_on_the_sheet(path: Path, stage: Stage) -> None:
+    joined = circuit(path.read_text(encoding="utf-8"), stage)
+    near = {pin.terminal for part in joined.parts if part.block != "drive" for pin in part.pins}
+    far = {entry.terminal for entry in joined.strip}
+    assert {wire.near for wire in joined.wires} <= near
+    assert {wire.far for wire in joined.wires} <= far
+    assert len({wire.number for wire in joined.wires}) == len(joined.wires)

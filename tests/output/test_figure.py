@@ -1,0 +1,122 @@
+"""The PDF and the PNG: read by poppler, pdfplumber and Pillow."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+
+import matplotlib
+import pdfplumber
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+from tests.judges.tools import need, python, run
+from tests.output.sample import LITERAL, sample_page, text
+
+from doorsheet.output.figure import to_figure, to_pdf, to_png
+
+PT_PER_MM = 72 / 25.4
+
+
+def put(tmp_path: Path, data: bytes) -> Path:
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(data)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "height_mm", "points"),
+    [(297, 210, "841.89 x 595.276"), (210, 148, "595.276 x 419.528"), (279.4, 215.9, "792 x 612")],
+)
+def test_pdf_page_is_exactly_as_large_as_the_paper(
+    width_mm: float, height_mm: float, points: str, tmp_path: Path
+) -> None:
+    pdf = put(tmp_path, to_pdf(replace(sample_page(), width=width_mm, height=height_mm)))
+    told = run(need("pdfinfo"), pdf)
+    assert f"{points} pts" in told
+    assert re.search(r"^Pages: +1$", told, re.MULTILINE)
+
+
+def test_pdf_text_is_literal_whole_and_searchable(tmp_path: Path) -> None:
+    found = run(need("pdftotext"), "-layout", put(tmp_path, to_pdf(sample_page())), "-")
+    assert LITERAL in found
+    for words in ("field official flow", "Ω µ ± Дрель ≥ 24.3 V", "DI8", "5 WHBN", "DANGER: charged"):
+        assert words in found
+
+
+def test_pdf_fonts_are_embedded_and_the_only_family(tmp_path: Path) -> None:
+    rows = run(need("pdffonts"), put(tmp_path, to_pdf(sample_page()))).splitlines()[2:]
+    assert rows
+    for row in rows:
+        assert re.match(r"[A-Z]{6}\+DejaVuSans(-Bold)? +CID TrueType +Identity-H +yes yes yes ", row), row
+
+
+def test_pdf_texts_stand_where_the_page_says(tmp_path: Path) -> None:
+    words = {}
+    with pdfplumber.open(BytesIO(to_pdf(sample_page()))) as pdf:
+        for word in pdf.pages[0].extract_words(keep_blank_chars=True):
+            words[word["text"]] = word
+        upright = [char for char in pdf.pages[0].chars if not char["upright"]]
+    middle, end = words["Controller"], words["at the right end"]
+    assert (middle["x0"] + middle["x1"]) / 2 == pytest.approx(60 * PT_PER_MM, abs=0.5)
+    assert end["x1"] == pytest.approx(277 * PT_PER_MM, abs=0.5)
+    assert end["x1"] - end["x0"] == pytest.approx(text(0, 0, "at the right end").width * PT_PER_MM, abs=0.5)
+    # "read upwards": centred on y = 150 mm, reading from below to above
+    assert "".join(char["text"] for char in upright) == "read upwards"
+    assert upright[0]["top"] > upright[-1]["bottom"]
+    centre = (upright[0]["bottom"] + upright[-1]["top"]) / 2
+    assert centre == pytest.approx(150 * PT_PER_MM, abs=0.5)
+
+
+def test_pdf_says_what_it_is_and_holds_no_date() -> None:
+    data = to_pdf(replace(sample_page(), language="de"))
+    reader = PdfReader(BytesIO(data))
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Spindle <wiring> & more"
+    assert str(reader.root_object["/Lang"]) == "de"
+    assert set(reader.metadata) == {"/Title", "/Subject", "/Producer"}
+    assert b"Date" not in data and b"(D:" not in data
+    assert list(reader.attachments) == ["lathe é.toml"], "as any viewer lists it"
+
+
+def test_png_is_opaque_white_and_of_the_nearest_size() -> None:
+    picture = Image.open(BytesIO(to_png(sample_page())))
+    assert picture.mode == "RGB"
+    assert picture.size == (2339, 1654)
+    assert picture.getpixel((3, 3)) == (255, 255, 255)
+    assert picture.info["dpi"] == pytest.approx((200, 200), abs=0.1)
+    assert Image.open(BytesIO(to_png(sample_page(), dpi=137))).size == (1602, 1133)
+
+
+def test_the_readers_own_settings_change_nothing_and_stay() -> None:
+    plain = to_pdf(sample_page()), to_png(sample_page(), dpi=60)
+    strange = {
+        "savefig.bbox": "tight", "savefig.dpi": 33, "savefig.transparent": True, "font.size": 30,
+        "font.family": ["serif"], "pdf.fonttype": 3, "pdf.compression": 0, "path.sketch": (5, 50, 2),
+        "text.hinting": "force_autohint", "text.antialiased": False, "figure.dpi": 42, "lines.linewidth": 9,
+        "figure.constrained_layout.use": True, "text.usetex": True,
+    }  # fmt: skip
+    with matplotlib.rc_context(strange):  # type: ignore[arg-type]
+        before = dict(matplotlib.rcParams)
+        assert (to_pdf(sample_page()), to_png(sample_page(), dpi=60)) == plain
+        assert dict(matplotlib.rcParams) == before
+
+
+def test_a_figure_for_those_who_save_it_themselves() -> None:
+    figure = to_figure(sample_page())
+    assert tuple(figure.get_size_inches()) == pytest.approx((297 / 25.4, 210 / 25.4))
+    saved = BytesIO()
+    figure.savefig(saved, format="png", dpi=60)
+    assert len(Image.open(saved).convert("RGB").getcolors(1 << 20) or ()) > 50
+
+
+def test_neither_pyplot_nor_a_window_is_opened() -> None:
+    script = (
+        "import sys; from tests.output.sample import sample_page; from doorsheet.output import figure;"
+        "assert 'matplotlib' not in sys.modules, 'imported too early';"
+        "figure.to_pdf(sample_page()); figure.to_png(sample_page(), dpi=50);"
+        "print('matplotlib.pyplot' in sys.modules)"
+    )
+    assert python(script) == "False"

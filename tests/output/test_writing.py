@@ -1,0 +1,201 @@
+"""A file is written whole or not at all; real disks where the machine lets us make one."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from tests.judges.tools import python
+
+from doorsheet.output.writing import OutputError, write_whole
+
+OLD, NEW = b"what stood there", b"new" * 1000
+
+
+def names(folder: Path) -> list[str]:
+    return [path.name for path in folder.iterdir()]
+
+
+def refused(path: Path) -> str:
+    with pytest.raises(OutputError) as caught:
+        write_whole(path, NEW)
+    return str(caught.value)
+
+
+def test_new_file_gets_usual_permissions(tmp_path: Path) -> None:
+    path = tmp_path / "a.svg"
+    mask = os.umask(0o027)
+    try:
+        write_whole(path, NEW)
+    finally:
+        os.umask(mask)
+    assert path.read_bytes() == NEW
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+    assert names(tmp_path) == ["a.svg"]
+
+
+def test_replaced_file_keeps_its_permissions(tmp_path: Path) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+    path.chmod(0o604)
+    write_whole(path, NEW)
+    assert path.read_bytes() == NEW
+    assert stat.S_IMODE(path.stat().st_mode) == 0o604
+
+
+def test_a_reader_never_sees_half_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+    with path.open("rb") as reader:
+        write_whole(path, NEW)
+        assert reader.read() == OLD, "the old file stays whole for whoever reads it"
+
+
+def test_link_is_followed(tmp_path: Path) -> None:
+    (tmp_path / "there").mkdir()
+    target, link = tmp_path / "there" / "a.svg", tmp_path / "link.svg"
+    target.write_bytes(OLD)
+    link.symlink_to(target)
+    write_whole(link, NEW)
+    assert link.is_symlink()
+    assert target.read_bytes() == NEW
+    assert names(tmp_path / "there") == ["a.svg"]
+
+
+def test_plain_sentences(tmp_path: Path) -> None:
+    file = tmp_path / "file"
+    file.write_bytes(OLD)
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    (tmp_path / "folder").mkdir()
+    assert refused(tmp_path / "no" / "a.svg").endswith("/no/a.svg: the folder does not exist.")
+    assert "a folder stands there" in refused(tmp_path / "folder")
+    assert "not a folder" in refused(file / "a.svg")
+    assert "too long" in refused(tmp_path / ("x" * 300))
+    assert "circle" in refused(tmp_path / "loop")
+    assert refused(tmp_path / "a\0b").startswith("Cannot write ")
+    assert file.read_bytes() == OLD
+
+
+def test_folder_that_may_not_be_written(tmp_path: Path) -> None:
+    folder = tmp_path / "closed"
+    folder.mkdir()
+    path = folder / "a.svg"
+    path.write_bytes(OLD)
+    folder.chmod(0o555)
+    try:
+        if os.access(folder, os.W_OK):
+            pytest.skip("this user may write everywhere")
+        assert "you may not write in this folder" in refused(path)
+    finally:
+        folder.chmod(0o755)
+    assert path.read_bytes() == OLD
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        (errno.EACCES, "you may not write in this folder"),
+        (errno.EROFS, "the disk is read-only"),
+        (errno.EIO, "Input/output error"),
+    ],
+)
+def test_what_the_system_answers_in_plain_words(
+    code: int, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(**_: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    monkeypatch.setattr("tempfile.mkstemp", fail)
+    assert refused(tmp_path / "a.svg").endswith(f"/a.svg: {words}.")
+
+
+def test_a_pipe_is_written_to_and_stays_a_pipe(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    write_whole(pipe, NEW)
+    assert os.read(reader, 10_000) == NEW
+    os.close(reader)
+    assert pipe.is_fifo()
+    link = tmp_path / "null"
+    link.symlink_to("/dev/null")
+    write_whole(link, NEW)
+    assert Path("/dev/null").is_char_device()
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A real file system of 16 kB."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=16k", "tmpfs", str(disk)], capture_output=True)
+    if made.returncode:
+        pytest.skip("this user may not mount a disk")
+    try:
+        yield disk
+    finally:
+        subprocess.run(["umount", str(disk)], check=True)
+
+
+def test_full_disk(small_disk: Path) -> None:
+    path = small_disk / "a.svg"
+    path.write_bytes(OLD)
+    with pytest.raises(OutputError, match="the disk is full"):
+        write_whole(path, b"x" * 100_000)
+    assert path.read_bytes() == OLD
+    assert names(small_disk) == ["a.svg"]
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace", "chmod"])
+def test_failure_at_any_step_leaves_the_old_file(
+    step: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(*(("os.fsync", fail) if step == "fsync" else (f"pathlib.Path.{step}", fail)))
+    assert "the disk is full" in refused(path)
+    monkeypatch.undo()
+    assert path.read_bytes() == OLD
+    assert names(tmp_path) == ["a.svg"]
+
+
+def test_interrupt_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+
+    def interrupt(_handle: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("os.fsync", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(path, NEW)
+    assert path.read_bytes() == OLD
+    assert names(tmp_path) == ["a.svg"]
+
+
+def test_a_write_that_really_breaks_off(tmp_path: Path) -> None:
+    """The system stops the write after 64 kB: no patching, no rights needed."""
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+    script = (
+        "import resource, signal, sys; from pathlib import Path;"
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN);"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (65536, 65536));"
+        "from doorsheet.output.writing import write_whole, OutputError\n"
+        "try: write_whole(Path(sys.argv[1]), bytes(1 << 20))\n"
+        "except OutputError as error: print(error)"
+    )
+    assert "larger than the disk or the account allows" in python(
+        script, str(path), PYTHONDONTWRITEBYTECODE="1"
+    )
+    assert path.read_bytes() == OLD
+    assert names(tmp_path) == ["a.svg"]

@@ -1,0 +1,168 @@
+"""The page: fixed things that every sheet carries, and what happens at the edges."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from doorsheet import PaperError, draw, draw_text
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
+from doorsheet.page.warning import shock_sign, warning_box
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+SHEETS = [(path, stage) for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
+LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
+
+
+def flat(items: tuple[Item, ...]) -> Iterator[Stroke | Area | Oval | Text]:
+    for item in items:
+        if isinstance(item, Group):
+            yield from flat(item.items)
+        else:
+            yield item
+
+
+def words(page: Page) -> str:
+    return " ".join(item.content for item in flat(page.items) if isinstance(item, Text))
+
+
+@pytest.mark.parametrize(("path", "stage"), SHEETS, ids=lambda value: getattr(value, "stem", value))
+def test_every_sheet_is_a4_with_its_cautions(path: Path, stage: str) -> None:
+    page = draw(path, stage).page
+    assert (page.width, page.height) == (297.0, 210.0)  # A4, ISO 216
+    said = words(page)
+    for caution in ("WARNING: electric shock can kill", "prove dead", "drive's manual", "local code"):
+        assert caution in said
+    assert "validates no safety function" in said
+    assert path.name in said
+
+
+@pytest.mark.parametrize(("path", "stage"), SHEETS, ids=lambda value: getattr(value, "stem", value))
+def test_everything_is_inside_the_frame(path: Path, stage: str) -> None:
+    page = draw(path, stage).page
+    for item in flat(page.items):
+        xs, ys = _reach(item)
+        assert 10.0 <= min(xs) <= max(xs) <= page.width - 10.0, item
+        assert 10.0 <= min(ys) <= max(ys) <= page.height - 10.0, item
+
+
+def _reach(item: Stroke | Area | Oval | Text) -> tuple[list[float], list[float]]:
+    if isinstance(item, Oval):
+        return [item.x - item.rx, item.x + item.rx], [item.y - item.ry, item.y + item.ry]
+    if isinstance(item, Text):
+        start = {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor]
+        left = item.x - start * item.width
+        return [left, left + item.width], [item.y - item.cap, item.y]
+    return [x for x, _ in item.points], [y for _, y in item.points]
+
+
+def test_discharge_time_is_given_or_blank_never_ours() -> None:
+    given = words(draw_text(LATHE).page)
+    assert "wait 10 min" in given
+    for unknown in ("", 'discharge = "unknown"'):
+        text = LATHE.replace(
+            'discharge = "10 min"                  # as printed on the drive', f"{unknown} # "
+        )
+        assert text != LATHE
+        said = words(draw_text(text).page)
+        assert not re.search(r"\d\s*(min|s)\b", said)
+        assert "wait __________" in said
+
+
+def test_scale_bar_measures_50_mm() -> None:
+    page = draw_text(LATHE).page
+    bars = [item for item in flat(page.items) if isinstance(item, Stroke) and item.role is Role.SCALE]
+    widths = [abs(bar.points[1].x - bar.points[0].x) for bar in bars]
+    assert max(widths) == pytest.approx(50.0, abs=1e-9)
+    assert "50 mm" in words(page)
+
+
+def test_warning_sign_is_that_of_iso_7010_w012() -> None:
+    """Yellow triangle, apex up, black flash whose lowest point is its tip.
+
+    Sources: ISO 7010:2019 W012 (seen in a public text); yellow at least half of the sign's area,
+    Directive 92/58/EEC Annex II 3.2 (at second hand).
+    """
+    side = 21.0
+    triangle, flash = shock_sign(side)
+    assert (triangle.role, flash.role) == (Role.SIGN_YELLOW, Role.SIGN_BLACK)
+    centre = (side / 2, side * math.sqrt(3) / 3)
+    turned = [_turn((x, y), centre, 120.0) for x, y in triangle.points]  # the outline has three-fold symmetry
+    for x, y in turned:
+        assert min(math.hypot(x - a, y - b) for a, b in triangle.points) < 0.01
+    assert min(y for _, y in triangle.points) < centre[1] < max(y for _, y in triangle.points)
+    lowest = sorted(y for _, y in flash.points)
+    assert lowest[-1] - lowest[-2] > 0.1 * side
+    black_edge = 0.5 * _length(triangle.points)  # half of the edge's 0.5 mm lies outside
+    yellow = _area(triangle.points) - _area(flash.points) - 0.25 * black_edge
+    assert yellow >= 0.5 * side * side * math.sqrt(3) / 4
+
+
+def _turn(point: tuple[float, float], about: tuple[float, float], degrees: float) -> tuple[float, float]:
+    angle = math.radians(degrees)
+    dx, dy = point[0] - about[0], point[1] - about[1]
+    return (
+        about[0] + dx * math.cos(angle) - dy * math.sin(angle),
+        about[1] + dx * math.sin(angle) + dy * math.cos(angle),
+    )
+
+
+def _area(points: tuple[tuple[float, float], ...]) -> float:
+    closed = [*points, points[0]]
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in itertools.pairwise(closed))) / 2
+
+
+def _length(points: tuple[tuple[float, float], ...]) -> float:
+    return sum(math.dist(a, b) for a, b in itertools.pairwise([*points, points[0]]))
+
+
+def test_the_warning_box_grows_with_its_words() -> None:
+    short, long = warning_box("10 min", 156.0), warning_box("10 min " * 7, 156.0)
+    assert long.height > short.height
+
+
+def test_paper_that_is_too_small_is_refused_not_squeezed() -> None:
+    with pytest.raises(PaperError, match="A5"):
+        draw_text(LATHE, paper="A5")
+    page = draw_text(LATHE, paper="A3").page
+    assert {page.width, page.height} == {420.0, 297.0}
+    page = draw_text(LATHE, paper="letter").page
+    assert (page.width, page.height) == pytest.approx((279.4, 215.9))
+
+
+def test_a_stop_marks_the_sheet_across() -> None:
+    clean = draw_text(LATHE)
+    bad = draw_text(
+        LATHE.replace(
+            '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "D1", common = "G" }'
+        )
+    )
+    assert not clean.stops
+    assert bad.stops
+    for sheet, marked in ((clean, False), (bad, True)):
+        marks = [item for item in flat(sheet.page.items) if item.role is Role.STOP_MARK]
+        assert bool(marks) is marked
+        assert ("STOP: do not connect" in words(sheet.page)) is marked
+    assert bad.stops[0].code in words(bad.page)
+
+
+def test_title_block_shows_what_is_given_and_blanks_for_the_rest() -> None:
+    blanks = [item for item in flat(draw_text(LATHE).page.items) if item.role is Role.BLANK]
+    filled = LATHE + '\n[sheet]\ndrawn-by = "Workshop"\ndate = 2026-11-25\nrevision = "B"\nnumber = "E-7"\n'
+    page = draw_text(filled).page
+    left = [item for item in flat(page.items) if item.role is Role.BLANK]
+    assert len(blanks) - len(left) == 4
+    for value in ("Workshop", "2026-11-25", "E-7"):
+        assert value in words(page)
+
+
+def test_wire_groups_name_themselves() -> None:
+    page = draw_text(LATHE).page
+    groups = {item.ident: item for item in page.items if isinstance(item, Group)}
+    assert groups["wire-3"].title.startswith("wire 3 green: DI2 to OUT2+, run reverse, open 24.3 V")
+    assert page.source_text == LATHE
