@@ -81,11 +81,11 @@ def draw(
     _check_target(file, target)
     try:
         sheet = doorsheet.draw(file, stage.value, paper)
-        sheet.save(target)
+        written = sheet.save(target)
     except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError, ValueError) as error:
         _give_up(error)
     _print_findings(sheet.findings, to_stderr=True)
-    print(f"{target}: {_summary(sheet)}")
+    print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
     print(CAUTION)
     if sheet.stops:
         raise typer.Exit(1)
@@ -190,6 +190,8 @@ def _summary(sheet: Sheet) -> str:
     stops = len(sheet.stops)
     words = f"{sheet.circuit.stage.value} stage, {wires} wire{'' if wires == 1 else 's'}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
+    if len(sheet.pages) > 1:
+        words += f", {len(sheet.pages)} sheets"
     if stops:
         words += f"; marked across, {stops} stop{'' if stops == 1 else 's'}: do not connect"
     return words

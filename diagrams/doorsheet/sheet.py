@@ -5,6 +5,7 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,59 +26,70 @@ FORMATS = ("svg", "pdf", "png")
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One finished sheet: the page, the circuit it shows, and what was found."""
+    """A finished sheet: its pages (one, unless it is large), the circuit it shows, what was found."""
 
-    page: Page
+    pages: tuple[Page, ...]
     circuit: Circuit
     findings: tuple[Finding, ...]
+
+    @property
+    def page(self) -> Page:
+        """The first page; for most installations the only one."""
+        return self.pages[0]
 
     @property
     def stops(self) -> tuple[Finding, ...]:
         """Findings that forbid connecting; the sheet is marked across when there are any."""
         return tuple(finding for finding in self.findings if finding.severity is Severity.STOP)
 
-    def to_svg(self) -> str:
-        """Return the sheet as SVG."""
+    def to_svg(self, page: int = 1) -> str:
+        """Return one page as SVG."""
         from doorsheet.output.svg import to_svg
 
-        return to_svg(self.page)
+        return to_svg(self.pages[page - 1])
 
     def to_pdf(self) -> bytes:
-        """Return the sheet as a PDF of the page's exact size."""
+        """Return all pages as one PDF of the paper's exact size."""
         from doorsheet.output.figure import to_pdf
 
-        return to_pdf(self.page)
+        return to_pdf(*self.pages)
 
-    def to_png(self, dpi: int = 200) -> bytes:
-        """Return the sheet as a PNG with a white background."""
+    def to_png(self, dpi: int = 200, page: int = 1) -> bytes:
+        """Return one page as a PNG with a white background."""
         from doorsheet.output.figure import to_png
 
-        return to_png(self.page, dpi)
+        return to_png(self.pages[page - 1], dpi)
 
-    def save(self, path: str | Path) -> Path:
-        """Write the sheet in the format that the file's ending names; return the path.
+    def save(self, path: str | Path) -> tuple[Path, ...]:
+        """Write the sheet in the format that the file's ending names; return the files written.
 
-        What stood at `path` before is whole until the new file is.
+        A PDF holds all pages.  Several pages as SVG or PNG become NAME-1, NAME-2 and so on.
+        What stood at a path before is whole until the new file is.
 
         Raises:
             ValueError: for an ending that is not in `FORMATS`.
-            OutputError: when the file can't be written.
+            OutputError: when a file can't be written.
         """
         from doorsheet.output.writing import write_whole
 
         path = Path(path)
-        match path.suffix.lower():
-            case ".svg":
-                data = self.to_svg().encode()
-            case ".pdf":
-                data = self.to_pdf()
-            case ".png":
-                data = self.to_png()
-            case other:
-                said = f"{path.name} ends in {other}" if other else f"{path.name} has no ending"
-                raise ValueError(f"{said}: a sheet is written as .svg, .pdf or .png")
-        write_whole(path, data)
-        return path
+        written: list[Path] = []
+        for target, data in self._files(path):
+            write_whole(target, data)
+            written.append(target)
+        return tuple(written)
+
+    def _files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
+        ending = path.suffix.lower()
+        if ending == ".pdf":
+            yield path, self.to_pdf()
+            return
+        if ending not in (".svg", ".png"):
+            said = f"{path.name} ends in {ending}" if ending else f"{path.name} has no ending"
+            raise ValueError(f"{said}: a sheet is written as .svg, .pdf or .png")
+        for number in range(1, len(self.pages) + 1):
+            target = path if len(self.pages) == 1 else path.with_stem(f"{path.stem}-{number}")
+            yield target, self.to_svg(number).encode() if ending == ".svg" else self.to_png(page=number)
 
     def _repr_svg_(self) -> str:
         """Show the sheet in a notebook."""
@@ -130,5 +142,5 @@ def recover(sheet: str | Path) -> Carried:
 def _draw(read: ReadMapping, stage: Stage, paper: str | None) -> Sheet:
     circuit = join(read, stage)  # wires, terminals, expected readings
     findings = run_checks(read, circuit)
-    page = compose(circuit, read.mapping, findings, paper)  # layout in steps, then millimetres
-    return Sheet(page, circuit, findings)
+    pages = compose(circuit, read.mapping, findings, paper)  # layout in steps, then millimetres
+    return Sheet(pages, circuit, findings)

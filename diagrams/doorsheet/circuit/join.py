@@ -82,7 +82,9 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
     parts = (*_distinct(side.part for side in sides), *_drive_contacts(mapping))
     used = {wire.number for wire in fitted}
     unfitted = {wire.number: wire for wire in wires.values() if wire.number not in used}
-    free = tuple(FreeWire(wire.number, wire.colour, wire.far, wire.job) for wire in unfitted.values())
+    free = tuple(
+        FreeWire(wire.number, wire.colour, wire.far, wire.job, wire.control) for wire in unfitted.values()
+    )
     links = tuple(
         Link(Terminal(DRIVE, link.between[0]), Terminal(DRIVE, link.between[1]), link.note or "")
         for link in mapping.drive.links

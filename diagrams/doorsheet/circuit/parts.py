@@ -17,6 +17,7 @@ __all__ = [
     "Block",
     "BlockKind",
     "Circuit",
+    "Elsewhere",
     "FreeWire",
     "Link",
     "Part",
@@ -139,6 +140,16 @@ class FreeWire:
     colour: WireColour
     far: Terminal
     job: str
+    control: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """Wires of a terminal that stand on another sheet."""
+
+    terminal: Terminal
+    wires: tuple[str, ...]
+    sheet: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +206,9 @@ class Circuit:
     screens: tuple[ScreenRound, ...]
     readings: tuple[Reading, ...]
     free_wires: tuple[FreeWire, ...]
+    sheet: int = 1  # of `sheets`, when the installation takes several
+    sheets: int = 1
+    elsewhere: tuple[Elsewhere, ...] = ()
 
     def block(self, key: str) -> Block:
         """Return the block called `key`."""

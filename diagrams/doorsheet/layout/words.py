@@ -45,7 +45,10 @@ def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
         off = [wire.number for wire in circuit.free_wires if wire.far == entry.terminal]
         lines.append(f"left free, wire {', '.join(off)} off")
     elif not any(wire.far == entry.terminal for wire in circuit.wires):
-        lines.append("no wire")
+        lines.append("no wire here" if circuit.sheets > 1 else "no wire")
+    others = sorted({str(other.sheet) for other in circuit.elsewhere if other.terminal == entry.terminal})
+    if others:  # which wires they are is said under the table
+        lines.append(f"also on sheet {', '.join(others)}")
     return tuple(lines)
 
 

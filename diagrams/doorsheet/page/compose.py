@@ -27,6 +27,7 @@ _GAP_MM: Final = 3.0
 _TITLE_BLOCK_MM: Final = 78.0
 STOP_WORDS: Final = "STOP: do not connect"
 _AUTOMATIC: Final = ("A4", "A3")
+_REFERENCE_MM: Final = 9.0
 """Papers tried in turn when the user names none."""
 
 
@@ -67,22 +68,69 @@ class _Blocks:
 
 def compose(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], paper: str | None = None
-) -> Page:
-    """Put one sheet together on the paper named, or the smallest usual one that holds it.
+) -> tuple[Page, ...]:
+    """Put the sheet together on the paper named, or on A4; as several pages when one can't hold it.
 
     Raises:
-        PaperError: when no paper tried is large enough.
+        PaperError: when the paper is too small for a single part at readable text sizes.
         ValueError: when `paper` is no paper's name.
     """
-    ordered = order_circuit(circuit)
     names = (paper_named(paper).name,) if paper is not None else _AUTOMATIC
+    ordered = order_circuit(circuit)
     for name in names:
         for sheet in _orientations(paper_named(name)):
             fitted = _fit(ordered, mapping, findings, sheet)
             if fitted is not None:
-                return _page(circuit, mapping, findings, fitted)
+                return (_page(circuit, mapping, findings, fitted),)
+        for sheet in _orientations(paper_named(name)):
+            pages = _several(ordered, mapping, findings, sheet)
+            if pages is not None:
+                return pages
     tried = " or ".join(names)
     raise PaperError(f"the sheet does not fit on {tried}, upright or across, at readable text sizes")
+
+
+def _several(
+    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper
+) -> tuple[Page, ...] | None:
+    """Cut the installation into sheets of this paper; None when a part alone doesn't fit."""
+    from doorsheet.page.split import split
+
+    def fits(part: Circuit) -> bool:
+        # a reference takes a line at most: leave room for it
+        return _fit(order_circuit(part), mapping, _of_sheet(findings, part), paper, _REFERENCE_MM) is not None
+
+    circuits = split(ordered, fits)
+    if circuits is None:
+        return None
+    pages = []
+    left = list(findings)
+    for circuit in circuits:
+        own = _of_sheet(left, circuit)
+        left = [finding for finding in left if finding not in own]
+        fitted = _fit(order_circuit(circuit), mapping, own, paper)
+        if fitted is None:
+            return None
+        pages.append(_page(circuit, mapping, own, fitted, stopped=_stopped(findings)))
+    return tuple(pages)
+
+
+def _of_sheet(findings: Sequence[Finding], circuit: Circuit) -> tuple[Finding, ...]:
+    """Return the findings about wires or terminals of this sheet; those about none stand on the first."""
+    wires = {wire.number for wire in circuit.wires}
+    terminals = {entry.terminal.label for entry in circuit.strip}
+    terminals |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
+    return tuple(
+        finding
+        for finding in findings
+        if wires & set(finding.wires)
+        or terminals & set(finding.terminals)
+        or (not finding.wires and not finding.terminals and circuit.sheet == 1)
+    )
+
+
+def _stopped(findings: Sequence[Finding]) -> bool:
+    return any(finding.severity is Severity.STOP for finding in findings)
 
 
 def _orientations(paper: Paper) -> Iterator[Paper]:
@@ -90,13 +138,15 @@ def _orientations(paper: Paper) -> Iterator[Paper]:
     yield paper.portrait()
 
 
-def _fit(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper) -> _Fitted | None:
+def _fit(
+    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper, spare_mm: float = 0.0
+) -> _Fitted | None:
     width = _usable(paper)
     height = paper.height_mm - 2 * (MARGIN_MM + _INNER_MM)
     if width < _TITLE_BLOCK_MM:
         return None
     blocks = _blocks(ordered.circuit, mapping, findings, width)
-    room = height - blocks.head - blocks.foot - 2 * _GAP_MM
+    room = height - blocks.head - blocks.foot - 2 * _GAP_MM - spare_mm
     margins = _margins(ordered.circuit, mapping)
     rows = int(room / GRID_MM) - margins.top - margins.bottom
     if rows < 0:
@@ -121,7 +171,7 @@ def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], wid
     table_width = width - _TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
     title_width = _TITLE_BLOCK_MM if side_by_side else width
     return _Blocks(
-        heading=heading(mapping, circuit.stage, width - warning_width - _GAP_MM),
+        heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
         warning=warning_box(_discharge(mapping), warning_width),
         table=wire_table(circuit, mapping, table_width),
         title=title_block(mapping, circuit, findings, title_width),
@@ -160,7 +210,9 @@ def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
     return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens))
 
 
-def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted) -> Page:
+def _page(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted, stopped: bool = False
+) -> Page:
     paper, plan, blocks = fitted.paper, fitted.plan, fitted.blocks
     top = MARGIN_MM + _INNER_MM
     width = _usable(paper)
@@ -178,7 +230,6 @@ def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitte
         paper.height_mm - 2 * MARGIN_MM,
         Role.SHEET_FRAME,
     )
-    stops = [finding for finding in findings if finding.severity is Severity.STOP]
     box = (left, row0 - margins.top * GRID_MM, width, needed)
     items: list[Item] = [frame]
     items += shifted(blocks.heading.items, left, top)
@@ -187,7 +238,7 @@ def _page(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitte
         circuit, plan, left, row0, text_width, margins, _titles(circuit), _selectors(mapping)
     )
     items += _foot(blocks, left, bottom)
-    if stops:
+    if stopped or _stopped(findings):
         columns = plan.columns
         items += _stop_mark(box, (left + columns.near * GRID_MM, left + columns.far * GRID_MM))
     return Page(

@@ -30,10 +30,11 @@ NOT_SHOWN: Final = (
 _PAD_MM: Final = 2.0
 
 
-def heading(mapping: Mapping, stage: Stage, width: float) -> Block:
+def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     """Return machine and kind of sheet."""
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
-    kind = paragraph(f"Drive control wiring, {STAGE_WORDS[stage]}", width)
+    sheet = f", sheet {circuit.sheet} of {circuit.sheets}" if circuit.sheets > 1 else ""
+    kind = paragraph(f"Drive control wiring, {STAGE_WORDS[circuit.stage]}{sheet}", width)
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     meter = paragraph(METER, width)
     not_shown = paragraph(NOT_SHOWN, width)
@@ -128,6 +129,10 @@ def _footnotes(circuit: Circuit) -> list[str]:
         notes.append("† colour chosen by this sheet, not given.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
+    notes += [
+        f"{other.terminal}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
+        for other in circuit.elsewhere
+    ]
     if any(part.kind.value == "drive contact" for part in circuit.parts):
         notes.append("Contacts of the drive are drawn as they are with the drive unpowered.")
     return notes
@@ -140,7 +145,7 @@ def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding],
     cells = (
         (("drawn by", sheet.drawn_by), ("date", sheet.date.isoformat() if sheet.date else None)),
         (("approved by", sheet.approved_by), ("revision", sheet.revision)),
-        (("number", sheet.number), ("sheet", "1 of 1")),
+        (("number", sheet.number), ("sheet", f"{circuit.sheet} of {circuit.sheets}")),
         (("source", circuit.source.name), ("checks", counts)),
     )
     half = width / 2

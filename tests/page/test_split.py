@@ -1,0 +1,103 @@
+"""Several sheets: nothing is lost, nothing is cut, every reference leads somewhere."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet import draw_text
+from doorsheet.circuit import Stage, join
+from doorsheet.circuit.parts import Circuit
+from doorsheet.layout import order_circuit
+from doorsheet.mapping import parse_mapping
+from doorsheet.page.split import part_sequence, split
+
+NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2")
+
+
+def rig(outputs: str = "isolated") -> str:
+    lines = ['machine = "Rig"', "[drive]", 'links = [{ between = ["P24", "PLC"] }]']
+    for index, name in enumerate(NAMES, 1):
+        lines += [f"[{name}]", f'input = "DI{index}"', 'common = "COM"', "meter = 24"]
+        if outputs == "isolated":
+            lines.append(f'output = {{ plus = "O{index}+", minus = "O{index}-" }}')
+        else:
+            lines.append(f'output = {{ kind = "open-collector", signal = "Q{index}", common = "M" }}')
+    lines += ["[speed]", 'signal = "AI1"', 'common = "ACM"', 'supply = "+10V"']
+    lines += ['source = { signal = "AO1", common = "0V" }', "[fault]", 'terminals = ["FA", "FC"]']
+    lines += ['input = { signal = "IN1", common = "24V" }']
+    return "\n".join(lines)
+
+
+def at_most(count: int) -> object:
+    def fits(circuit: Circuit) -> bool:
+        return len([part for part in circuit.parts if part.block != "drive"]) <= count
+
+    return fits
+
+
+def cut(text: str, stage: Stage, count: int) -> tuple[Circuit, tuple[Circuit, ...]]:
+    whole = join(parse_mapping(text, "rig.toml"), stage)
+    sheets = split(order_circuit(whole), at_most(count))  # type: ignore[arg-type]
+    assert sheets is not None
+    return whole, sheets
+
+
+@pytest.mark.parametrize("outputs", ["isolated", "open-collector"])
+@pytest.mark.parametrize("stage", list(Stage))
+@pytest.mark.parametrize("count", [1, 2, 3, 5])
+def test_every_wire_part_and_link_stands_on_exactly_one_sheet(outputs: str, stage: Stage, count: int) -> None:
+    whole, sheets = cut(rig(outputs), stage, count)
+    assert sorted(wire.number for sheet in sheets for wire in sheet.wires) == sorted(
+        wire.number for wire in whole.wires
+    )
+    left = [part for sheet in sheets for part in sheet.parts if part.block != "drive"]
+    assert sorted(map(repr, left)) == sorted(repr(part) for part in whole.parts if part.block != "drive")
+    assert [link for sheet in sheets for link in sheet.links] == list(whole.links)
+    assert sorted(wire.number for sheet in sheets for wire in sheet.free_wires) == sorted(
+        wire.number for wire in whole.free_wires
+    )
+    assert {entry for sheet in sheets for entry in sheet.strip} == set(whole.strip)
+    for index, sheet in enumerate(sheets, 1):
+        assert (sheet.sheet, sheet.sheets) == (index, len(sheets))
+
+
+def test_references_name_the_wires_of_the_other_sheets() -> None:
+    _, sheets = cut(rig(), Stage.FINAL, 3)
+    for sheet in sheets:
+        for reference in sheet.elsewhere:
+            other = sheets[reference.sheet - 1]
+            ends = {wire.number for wire in other.wires if reference.terminal in (wire.near, wire.far)}
+            assert set(reference.wires) == ends
+            assert ends
+    common = [ref for sheet in sheets for ref in sheet.elsewhere if ref.terminal.label == "COM"]
+    assert common
+
+
+def test_sheets_follow_the_order_of_the_layout() -> None:
+    whole, sheets = cut(rig(), Stage.FINAL, 2)
+    sequence = list(part_sequence(order_circuit(whole)))
+    assert [part for sheet in sheets for part in sheet.parts if part.block != "drive"] == sequence
+
+
+def test_as_few_sheets_as_can_be() -> None:
+    for count in (1, 2, 3, 4, 9):
+        whole, sheets = cut(rig(), Stage.FINAL, count)
+        parts = sum(part.block != "drive" for part in whole.parts)
+        assert len(sheets) == -(-parts // count)
+
+
+def test_a_part_that_fits_nowhere_is_said() -> None:
+    whole = join(parse_mapping(rig(), "rig.toml"), Stage.FINAL)
+    assert split(order_circuit(whole), lambda _: False) is None
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_a_large_installation_is_drawn_on_several_a4_sheets(stage: str) -> None:
+    sheet = draw_text(rig(), stage)
+    assert len(sheet.pages) > 1
+    assert {(page.width, page.height) for page in sheet.pages} == {(297.0, 210.0)}
+    for number, page in enumerate(sheet.pages, 1):
+        svg = sheet.to_svg(number)
+        assert f"sheet {number} of {len(sheet.pages)}" in svg
+        assert "WARNING: electric shock can kill" in svg
+        assert page.source_text == rig()
