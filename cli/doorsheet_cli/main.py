@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import os
 import sys
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, NoReturn, TextIO
 
 import typer
 
@@ -35,18 +34,21 @@ app = typer.Typer(
 )
 
 
-class StageChoice(StrEnum):
-    """Which parts command the drive."""
+def _version(asked: bool) -> None:
+    if asked:
+        import doorsheet
 
-    bench = "bench"
-    final = "final"
+        print(f"doorsheet {doorsheet.__version__}")
+        raise typer.Exit
 
 
-class FormatChoice(StrEnum):
-    """How findings are printed."""
-
-    text = "text"
-    json = "json"
+@app.callback()
+def _top(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    pass
 
 
 MappingFile = Annotated[
@@ -64,8 +66,8 @@ def draw(
         ),
     ] = None,
     stage: Annotated[
-        StageChoice, typer.Option(help="bench: switches and potentiometer; final: the controller.")
-    ] = StageChoice.final,
+        str, typer.Option(help="bench: switches and potentiometer; final: the controller.")
+    ] = "final",
     paper: Annotated[
         str | None,
         typer.Option(
@@ -77,14 +79,19 @@ def draw(
     """Draw the sheet of one stage."""
     import doorsheet
 
-    target = to if to is not None else file.with_suffix(".svg")
+    target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     _check_target(file, target)
     try:
-        sheet = doorsheet.draw(file, stage.value, paper)
+        sheet = doorsheet.draw(file, stage, paper)
         written = sheet.save(target)
-    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError, ValueError) as error:
-        _give_up(error)
-    _print_findings(sheet.findings, to_stderr=True)
+    except (
+        doorsheet.MappingError,
+        doorsheet.PaperError,
+        doorsheet.OutputError,
+        doorsheet.ChoiceError,
+    ) as error:
+        _give_up(error, file, "nothing was written")
+    _print_findings(sheet.findings, file, sys.stderr)
     print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
     print(CAUTION)
     if sheet.stops:
@@ -95,35 +102,29 @@ def draw(
 def check(
     file: MappingFile,
     stage: Annotated[
-        StageChoice | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
+        str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
     ] = None,
-    format_: Annotated[
-        FormatChoice, typer.Option("--format", help="text, or json for programs.")
-    ] = FormatChoice.text,
+    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
 
-    stages = (stage.value,) if stage is not None else ("bench", "final")
+    stages = (stage,) if stage is not None else ("bench", "final")
+    if format_ not in ("text", "json"):
+        _give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     try:
         found = dict.fromkeys(finding for name in stages for finding in doorsheet.check(file, name))
-    except (doorsheet.MappingError, ValueError) as error:
-        _give_up(error)
+    except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
+        _give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
-    if format_ is FormatChoice.json:
+    if format_ == "json":
         import json
         from dataclasses import asdict
 
         print(json.dumps([asdict(finding) for finding in findings], indent=2, ensure_ascii=False))
     else:
-        _print_findings(findings, to_stderr=False)
-        stops = sum(finding.severity == "stop" for finding in findings)
-        total = (
-            f"{len(findings)} finding{'' if len(findings) == 1 else 's'}, {stops} of them stop"
-            if findings
-            else "nothing found"
-        )
-        print(f"{file}: {total}. A clean check does not make a machine safe.")
+        _print_findings(findings, file, sys.stdout)
+        print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
     if any(finding.severity == "stop" for finding in findings):
         raise typer.Exit(1)
@@ -175,14 +176,30 @@ def schema(
 
 def _check_target(file: Path, target: Path) -> None:
     """Refuse a target that would overwrite the mapping or has an ending we don't write."""
-    from doorsheet.sheet import FORMATS
+    from doorsheet.sheet import FORMATS, ChoiceError
 
     ending = target.suffix.lower().removeprefix(".")
+    if target.resolve() == file.resolve():
+        if ending in FORMATS:
+            said = (
+                f"{file} is a sheet; draw takes the mapping, a .toml file (recover gets it back from a sheet)"
+            )
+        else:
+            said = f"{target} is the mapping itself: name another file"
+        _give_up(ChoiceError(said))
     if ending not in FORMATS:
         said = f"ends in .{ending}" if ending else "has no ending"
-        _give_up(ValueError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
-    if target.resolve() == file.resolve():
-        _give_up(ValueError(f"{target} is the mapping itself: name another file"))
+        _give_up(ChoiceError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
+
+
+def _total(findings: tuple[Finding, ...]) -> str:
+    if not findings:
+        return "nothing found"
+    stops = sum(finding.severity == "stop" for finding in findings)
+    count = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
+    return (
+        f"{count}, {f'{stops} of them stop' if stops > 1 else '1 of them a stop' if stops else 'none a stop'}"
+    )
 
 
 def _summary(sheet: Sheet) -> str:
@@ -197,24 +214,29 @@ def _summary(sheet: Sheet) -> str:
     return words
 
 
-def _print_findings(findings: tuple[Finding, ...], *, to_stderr: bool) -> None:
+def _print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) -> None:
+    from dataclasses import replace
+
     from doorsheet.circuit import render_finding
 
-    for finding in findings:
-        print(render_finding(finding), file=sys.stderr if to_stderr else sys.stdout)
+    for finding in findings:  # with the path as the person gave it, so that a terminal can link it
+        print(render_finding(replace(finding, file=str(file))), file=stream)
 
 
-def _give_up(error: Exception) -> NoReturn:
+def _give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:
+    """Say what is wrong, once for each problem, and end with 2."""
+    from dataclasses import replace
+
     from doorsheet import MappingError
     from doorsheet.mapping.problems import render
 
     if isinstance(error, MappingError):
         for problem in error.problems:
-            print(render(problem), file=sys.stderr)
+            print(render(replace(problem, file=str(file)) if file else problem), file=sys.stderr)
         count = len(error.problems)
-        print(
-            f"{count} problem{'' if count == 1 else 's'} in the mapping; nothing was written", file=sys.stderr
-        )
+        if any(problem.line is not None for problem in error.problems):
+            total = f"{count} problem{'' if count == 1 else 's'} in the mapping"
+            print(f"{total}; {consequence}" if consequence else total, file=sys.stderr)
     else:
         print(f"doorsheet: {error}", file=sys.stderr)
     raise typer.Exit(2)

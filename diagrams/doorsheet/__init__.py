@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from doorsheet.circuit import Finding, Severity, Stage
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.page.compose import PaperError
-from doorsheet.sheet import Sheet, check, draw, draw_text, recover
+from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
 
 if TYPE_CHECKING:
     from doorsheet.output.carry import Carried, CarryError
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Carried",
     "CarryError",
+    "ChoiceError",
     "Finding",
     "MappingError",
     "OutputError",

@@ -14,14 +14,19 @@ from doorsheet.circuit import Circuit, Finding, Severity, Stage, join, run_check
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
+from doorsheet.trade.paper import paper_named
 
 if TYPE_CHECKING:
     from doorsheet.output.carry import Carried
 
-__all__ = ["FORMATS", "Sheet", "check", "draw", "draw_text", "recover"]
+__all__ = ["FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
 
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
+
+
+class ChoiceError(ValueError):
+    """A stage, a paper or a format that there is not; the text says which there are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ class Sheet:
         What stood at a path before is whole until the new file is.
 
         Raises:
-            ValueError: for an ending that is not in `FORMATS`.
+            ChoiceError: for an ending that is not in `FORMATS`.
             OutputError: when a file can't be written.
         """
         from doorsheet.output.writing import write_whole
@@ -86,7 +91,7 @@ class Sheet:
             return
         if ending not in (".svg", ".png"):
             said = f"{path.name} ends in {ending}" if ending else f"{path.name} has no ending"
-            raise ValueError(f"{said}: a sheet is written as .svg, .pdf or .png")
+            raise ChoiceError(f"{said}: a sheet is written as .svg, .pdf or .png")
         for number in range(1, len(self.pages) + 1):
             target = path if len(self.pages) == 1 else path.with_stem(f"{path.stem}-{number}")
             yield target, self.to_svg(number).encode() if ending == ".svg" else self.to_png(page=number)
@@ -104,22 +109,22 @@ def draw(source: str | Path, stage: Stage | str = Stage.FINAL, paper: str | None
     Raises:
         MappingError: with every problem found in the mapping.
         PaperError: when the sheet needs larger paper.
-        ValueError: for a stage or a paper that there is not.
+        ChoiceError: for a stage or a paper that there is not.
     """
-    return _draw(read_mapping(Path(source)), Stage(stage), paper)
+    return _draw(read_mapping(Path(source)), _stage(stage), _paper(paper))
 
 
 def draw_text(
     text: str, stage: Stage | str = Stage.FINAL, paper: str | None = None, name: str = "mapping.toml"
 ) -> Sheet:
     """Do the same for a mapping that is already in memory."""
-    return _draw(parse_mapping(text, name), Stage(stage), paper)
+    return _draw(parse_mapping(text, name), _stage(stage), _paper(paper))
 
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
     read = read_mapping(Path(source))
-    return run_checks(read, join(read, Stage(stage)))
+    return run_checks(read, join(read, _stage(stage)))
 
 
 def recover(sheet: str | Path) -> Carried:
@@ -133,10 +138,25 @@ def recover(sheet: str | Path) -> Carried:
 
     path = Path(sheet)
     try:
-        data = path.read_bytes()
+        return recover_from(path.read_bytes())
     except OSError as error:
-        raise CarryError(f"Cannot read {path}: {error.strerror or error}.") from error
-    return recover_from(data)
+        raise CarryError(f"{path}: {error.strerror or error}") from error
+    except CarryError as error:
+        raise CarryError(f"{path}: {error}") from error
+
+
+def _stage(stage: Stage | str) -> Stage:
+    try:
+        return Stage(stage)
+    except ValueError:
+        raise ChoiceError(f"no stage {stage!r}: {' or '.join(Stage)}") from None
+
+
+def _paper(paper: str | None) -> str | None:
+    try:
+        return None if paper is None else paper_named(paper).name
+    except ValueError as error:
+        raise ChoiceError(str(error)) from None
 
 
 def _draw(read: ReadMapping, stage: Stage, paper: str | None) -> Sheet:

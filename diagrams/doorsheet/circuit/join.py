@@ -37,6 +37,7 @@ from doorsheet.mapping.model import (
     SwitchedControl,
     WireSpec,
 )
+from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.colours import ASSIGNED_ORDER, WireColour, parse_colour
 
@@ -70,8 +71,15 @@ class _Side:
 
 
 def join(read: ReadMapping, stage: Stage) -> Circuit:
-    """Work out parts, wires and strip of `read` at `stage`."""
+    """Work out parts, wires and strip of `read` at `stage`.
+
+    Raises MappingError for a mapping without a control: it has no wire to draw.
+    """
     mapping = read.mapping
+    if not mapping.control_names:
+        reason = "no control is in it, so there is no wire to draw"
+        do = "add a table such as [run-forward] or [speed]"
+        raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
     final = _sides(mapping, Stage.FINAL)
     bench = _sides(mapping, Stage.BENCH)
     wires = _number_wires(final, bench)
@@ -455,7 +463,6 @@ def _strip(
             free=terminal not in wired and terminal in left_free,
         )
         for terminal, said in functions.items()
-        if terminal in wired or terminal in left_free or any(terminal in (link.a, link.b) for link in links)
     )
 
 

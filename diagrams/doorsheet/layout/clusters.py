@@ -35,7 +35,7 @@ class Cluster:
 def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
     """Return the clusters left of the channel and those of the drive's strip, in file order."""
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
-    left = [part for part in circuit.parts if part.block != "drive"]
+    left = [part for part in circuit.parts if part.block != "drive" and part.pins]
     right = [part for part in circuit.parts if part.block == "drive"]
     near = tuple(_cluster(rank[group[0].block], group) for group in _sharing(left))
     of_parts = {

@@ -10,13 +10,14 @@ from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM
+from doorsheet.layout.words import caption_lines
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
 from doorsheet.page.panels import STAGE_WORDS, findings_box, heading, title_block, wire_table
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
 
 __all__ = ["MARGIN_MM", "PaperError", "compose"]
@@ -40,6 +41,7 @@ class _Fitted:
     paper: Paper
     plan: Plan
     blocks: _Blocks
+    margins: Margins
     room: float  # height left for the schematic, mm
 
 
@@ -87,7 +89,10 @@ def compose(
             if pages is not None:
                 return pages
     tried = " or ".join(names)
-    raise PaperError(f"the sheet does not fit on {tried}, upright or across, at readable text sizes")
+    raise PaperError(
+        f"the sheet does not fit on {tried}, upright or across, at readable text sizes: "
+        "shorten the longest names and labels, or name a larger paper"
+    )
 
 
 def _several(
@@ -147,7 +152,7 @@ def _fit(
         return None
     blocks = _blocks(ordered.circuit, mapping, findings, width)
     room = height - blocks.head - blocks.foot - 2 * _GAP_MM - spare_mm
-    margins = _margins(ordered.circuit, mapping)
+    margins = _margins(ordered, mapping)
     rows = int(room / GRID_MM) - margins.top - margins.bottom
     if rows < 0:
         return None
@@ -157,7 +162,7 @@ def _fit(
         )
     except FitError:
         return None
-    return _Fitted(paper, plan, blocks, room)
+    return _Fitted(paper, plan, blocks, margins, room)
 
 
 def _usable(paper: Paper) -> float:
@@ -203,11 +208,21 @@ def _title_widths(circuit: Circuit) -> tuple[float, float]:
 
 
 def _selectors(mapping: Mapping) -> tuple[str, ...]:
-    return tuple(f"{selector.name}: set to {selector.set}" for selector in mapping.drive.selectors)
+    drive = mapping.drive
+    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
+    lines += [
+        f"{word}: {said}" for word, said in (("manual", drive.manual), ("serial", drive.serial)) if said
+    ]
+    return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, _TITLE_ROOM_MM))
 
 
-def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
-    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens))
+def _margins(ordered: Ordered, mapping: Mapping) -> Margins:
+    circuit = ordered.circuit
+    tall = any(
+        len(cluster.parts) > 1 and any(len(caption_lines(part)) > 1 for part in cluster.parts)
+        for cluster in ordered.ordering.left
+    )
+    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens), tall)
 
 
 def _page(
@@ -218,7 +233,7 @@ def _page(
     width = _usable(paper)
     left = (paper.width_mm - width) / 2
     bottom = paper.height_mm - top
-    margins = _margins(circuit, mapping)
+    margins = fitted.margins
     needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
     area_top = top + blocks.head + _GAP_MM
     # rounded, so that rows keep exact distances

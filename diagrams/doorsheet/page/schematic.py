@@ -50,10 +50,14 @@ class Margins:
     bottom: int
 
 
-def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: bool) -> Margins:
+def frame_margins(
+    titles: Iterable[tuple[str, ...]], selectors: int, screened: bool, tall_caption: bool
+) -> Margins:
     """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
     lines = max((len(title) for title in titles), default=1)
     top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
+    if tall_caption:  # two lines beside a single row reach up towards the title
+        top += 1
     bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
     if selectors:
         bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
