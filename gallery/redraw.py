@@ -6,12 +6,12 @@ The same mappings always give the same SVG files and the same page.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
 from doorsheet import Sheet, draw
+from doorsheet.mapping import read_mapping
 
 __all__ = ["DPI", "GALLERY", "SHEETS", "STAGES", "file_name", "index", "main", "mappings", "sheets"]
 
@@ -50,12 +50,13 @@ def file_name(mapping: Path, stage: str, ending: str) -> str:
     return f"{mapping.stem}-{stage}.{ending}"
 
 
-def index(machines: Mapping[Path, str]) -> str:
-    """Return the gallery's page, in Markdown; `machines` gives the machine's name for each mapping."""
-    return "\n".join([_HEAD, *(_entry(path, machine) for path, machine in machines.items())])
+def index() -> str:
+    """Return the gallery's page, in Markdown."""
+    return "\n".join([_HEAD, *map(_entry, mappings())])
 
 
-def _entry(mapping: Path, machine: str) -> str:
+def _entry(mapping: Path) -> str:
+    machine = read_mapping(mapping).mapping.machine
     lines = [f"## {machine}", ""]
     said = _first_comment(mapping)
     lines += [f"{said} Mapping: [{mapping.name}]({mapping.name})".lstrip(), ""]
@@ -77,11 +78,9 @@ def _first_comment(mapping: Path) -> str:
 def main() -> None:
     """Draw every sheet, take away those of mappings that are gone, and write the page."""
     SHEETS.mkdir(exist_ok=True)
-    machines: dict[Path, str] = {}
     written: set[Path] = set()
     for mapping in mappings():
         for stage, sheet in sheets(mapping):
-            machines[mapping] = sheet.mapping.machine
             for ending, data in (
                 ("svg", sheet.to_svg().encode()),
                 ("pdf", sheet.to_pdf()),
@@ -96,8 +95,8 @@ def main() -> None:
         if path not in written and path.suffix in (".svg", ".pdf", ".png"):
             path.unlink()
             print(f"{path.name}: taken away, no mapping draws it")
-    (GALLERY / "README.md").write_bytes(index(machines).encode())
+    (GALLERY / "README.md").write_bytes(index().encode())
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

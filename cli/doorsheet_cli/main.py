@@ -131,6 +131,34 @@ def check(
 
 
 @app.command()
+def explain(
+    code: Annotated[
+        str | None,
+        typer.Argument(metavar="CODE", help="A finding's code.  [default: list all]", show_default=False),
+    ] = None,
+) -> None:
+    """Explain a finding's code: its rule, formula, source and an example."""
+    from doorsheet.circuit.codes import CODES, near_code
+    from doorsheet.circuit.codes.page import code_list, explained
+
+    if code is None:
+        print(code_list())
+        return
+    entry = CODES.get(code.strip().upper())
+    if entry is None:
+        near = near_code(code)
+        advice = (
+            f"did you mean {near}, {CODES[near].title[:1].lower()}{CODES[near].title[1:]}?" if near else ""
+        )
+        print(
+            f"doorsheet: there is no finding {code}; {advice or 'doorsheet explain lists all'}",
+            file=sys.stderr,
+        )
+        raise typer.Exit(2)
+    print(explained(entry))
+
+
+@app.command()
 def recover(
     file: Annotated[
         Path, typer.Argument(metavar="SHEET", help="A sheet: .svg, .pdf or .png.", show_default=False)

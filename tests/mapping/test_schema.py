@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
 from doorsheet.mapping.explain import table_at
+from doorsheet.mapping.ratings import RATING_KEYS
 from doorsheet.mapping.schema import mapping_schema, schema_text
 from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
 
@@ -88,6 +89,20 @@ def test_gallery_mappings_are_valid(path: Path) -> None:
         (f"{HEAD}[drive]\nlinks = [{{ between = ['A', 'B'] }}]", True),
         (f"{HEAD}[fault]\nterminals = ['A', 'B']\ninput = {{ signal = 'C' }}", True),
         (f"{HEAD}[fault]\nterminals = ['A', 'B']", False),
+        (f"{HEAD}[drive.dropped]\nmains = ['L1', 'L2']\n'not used' = ['DI3']", True),
+        (f"{HEAD}[drive.dropped]\nmains = 'L1'", False),
+        (f"{HEAD}[drive.dropped]\n' ' = ['L1']", False),
+        (f"{HEAD}[drive.dropped]\n'a\tb' = ['L1']", False),
+        (f"{HEAD}[drive.dropped]\nmains = [' ']", False),
+        (f"{HEAD}[drive.dropped]\nmains = [1]", False),
+        (f"{HEAD}[drive.dropped]\n{'m' * 61} = ['L1']", False),
+        (f"{HEAD}[[drive.settings]]\nnumber = 'P1'\nmeaning = 'ramp'", True),
+        (f"{HEAD}[[drive.settings]]\nnumber = 'P1'", False),
+        (f"{HEAD}[[drive.settings]]\nnumber = 1\nmeaning = 'ramp'", False),
+        (f"{HEAD}[[controller.settings]]\nname = 'wait'\nset = '4 s'\ndate = 2026-11-25", True),
+        (f"{HEAD}[[controller.settings]]\nname = 'wait'", False),
+        (f"{HEAD}[[sheet.revisions]]\nindex = 'A'\ntested = true", True),
+        (f"{HEAD}[[sheet.revisions]]\nindex = 'A'\ntested = 'yes'", False),
     ],
 )
 def test_schema_and_reader_agree(text: str, good: bool) -> None:
@@ -110,10 +125,19 @@ def test_schema_and_reader_agree_on_readings_as_numbers(number: float) -> None:
 
 PLACES: Final[dict[str, tuple[str, ...]]] = {
     "SheetFields": ("sheet",),
+    "Revision": ("sheet", "revisions"),
     "Drive": ("drive",),
+    "DriveSetting": ("drive", "settings"),
     "Link": ("drive", "links"),
     "Selector": ("drive", "selectors"),
+    "SwitchInputs": ("drive", "inputs"),
+    "Reference": ("drive", "reference"),
+    "AnalogInput": ("drive", "analog"),
     "Controller": ("controller",),
+    "ControllerSetting": ("controller", "settings"),
+    "OutputRatings": ("controller", "outputs"),
+    "Cable": ("cables",),
+    "Stop": ("stop",),
     "SwitchedControl": ("jog",),
     "Output": ("jog", "output"),
     "Switch": ("jog", "switch"),
@@ -127,6 +151,8 @@ PLACES: Final[dict[str, tuple[str, ...]]] = {
     "DriveContact": ("fault",),
     "ControllerInput": ("fault", "input"),
     "SignalWires": ("fault", "wires"),
+    "Motor": ("motor",),
+    "Speeds": ("speeds",),
 }
 """Where each table of the model can stand."""
 
@@ -152,6 +178,9 @@ NEEDED: Final = {
     ("jog", "screen"): 'earthed = "none"',
     ("drive", "links"): 'between = ["A", "B"]',
     ("drive", "selectors"): 'name = "A"\nset = "B"',
+    ("drive", "settings"): 'number = "1"\nmeaning = "B"',
+    ("controller", "settings"): 'name = "A"\nset = "B"',
+    ("sheet", "revisions"): 'index = "A"',
 }
 KINDS: Final = {
     "terminals": "contact",
@@ -168,12 +197,16 @@ def test_every_example_is_taken_by_reader_and_schema(table: str, key: str) -> No
     if table == "Output":
         kind = KINDS.get(key, "isolated")
         rows = [] if key == "kind" else [f'kind = "{kind}"']
-        rows += ['plus = "A"'] if key in ("kind", "minus") else []
+        rows += ['plus = "A"'] if key in ("kind", "minus", *RATING_KEYS) else []
     if not path and key != "machine":
         rows.append('machine = "M"')
     header = ".".join(path)
     header = (
-        f"[[{header}]]\n" if path[-1:] in (("links",), ("selectors",)) else f"[{header}]\n" if path else ""
+        f"[[{header}]]\n"
+        if path[-1:] in (("links",), ("selectors",), ("cables",), ("settings",), ("revisions",))
+        else f"[{header}]\n"
+        if path
+        else ""
     )
     parents = "".join(
         f"[{'.'.join(path[:depth])}]\n{NEEDED.get(path[:depth], '')}\n"

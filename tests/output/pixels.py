@@ -9,11 +9,11 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 from PIL import Image
-from tests.judges.tools import need, run
 
 from doorsheet.output.figure import to_pdf, to_png
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Page
+from tests.judges.tools import need, run
 
 DPI = 200
 TILE = 40  # pixels: about 5 mm

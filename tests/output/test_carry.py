@@ -16,14 +16,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from pypdf import PdfReader, PdfWriter
-from tests.judges.tools import need, run
-from tests.output.sample import SOURCE, sample_page
 
 from doorsheet.output import carry
-from doorsheet.output.carry import LARGEST_BYTES, CarryError, add_to_pdf, add_to_png, mapping_element, recover
+from doorsheet.output.carry import LARGEST_BYTES, CarryError, add_to_png, mapping_element, recover
 from doorsheet.output.figure import to_pdf, to_png
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Page
+from tests.judges.tools import need, python, run
+from tests.output.sample import SOURCE, sample_page
 
 LARGE = "# drawn from this 泵\n" * 15_000  # 345 kB
 
@@ -76,7 +76,7 @@ def blank() -> tuple[bytes, bytes]:
 def test_any_text_survives(blank: tuple[bytes, bytes], text: str, name: str) -> None:
     page = replace(PAGE, source_text=text, source_name=name)
     carried = carry.Carried(name, text)
-    for file in (svg(page), add_to_pdf(page, blank[0]), add_to_png(page, blank[1])):
+    for file in (svg(page), to_pdf(page), add_to_png(page, blank[1])):
         assert recover(file) == carried
 
 
@@ -178,10 +178,10 @@ def test_whatever_is_damaged_nothing_false_comes_out(data: st.DataObject, kind: 
 
 def test_a_file_made_to_fill_the_memory_is_refused(blank: tuple[bytes, bytes]) -> None:
     bomb = replace(PAGE, source_text="x" * (LARGEST_BYTES + 1))
-    for file in (svg(bomb), add_to_pdf(bomb, blank[0]), add_to_png(bomb, blank[1])):
+    for file in (svg(bomb), to_pdf(bomb), add_to_png(bomb, blank[1])):
         assert "larger than 1 MB" in refused(file)
     just = replace(PAGE, source_text="x" * LARGEST_BYTES)
-    for file in (svg(just), add_to_pdf(just, blank[0]), add_to_png(just, blank[1])):
+    for file in (svg(just), to_pdf(just), add_to_png(just, blank[1])):
         assert len(recover(file).text) == LARGEST_BYTES
 
 
@@ -210,9 +210,37 @@ def test_identifiers_follow_from_the_drawing() -> None:
     assert ident(PAGE) != ident(replace(PAGE, source_text="other"))
 
 
-def test_pdf_is_sound_to_a_second_reader(tmp_path: Path) -> None:
+@pytest.mark.parametrize("source", [SOURCE, LARGE, "", "\r\n\x00) endstream endobj"])
+def test_pdf_is_sound_to_other_readers(source: str, tmp_path: Path) -> None:
+    data = to_pdf(replace(sample_page(), source_text=source))
+    reader = PdfReader(BytesIO(data), strict=True)
+    places = reader.xref[0]
+    assert len(places) == reader.trailer["/Size"] - 1
+    for number, place in places.items():
+        assert data.startswith(b"%d 0 obj\n" % number, place)
+        reader.get_object(number)
     pdf = tmp_path / "a.pdf"
-    pdf.write_bytes(to_pdf(sample_page()))
+    pdf.write_bytes(data)
     command = [need("pdftocairo"), "-pdf", str(pdf), str(tmp_path / "b.pdf")]
     done = subprocess.run(command, capture_output=True, text=True)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_pdf_attachment_belongs_to_the_sheet() -> None:
+    data = to_pdf(PAGE)
+    catalog = PdfReader(BytesIO(data)).root_object
+    (name, attachment) = catalog["/Names"]["/EmbeddedFiles"]["/Names"]  # type: ignore[index]
+    assert name == attachment.get_object()["/UF"] == "lathe é.toml"
+    assert catalog["/AF"][0].get_object() == attachment.get_object()  # type: ignore[index]
+    assert attachment.get_object()["/AFRelationship"] == "/Source"
+    assert catalog["/ViewerPreferences"]["/DisplayDocTitle"].value is True  # type: ignore[index]
+    assert SOURCE.encode() in data, "in plain words, for whoever has a text editor only"
+
+
+def test_writing_a_sheet_imports_no_pdf_reader() -> None:
+    script = (
+        "import sys; from tests.output.sample import sample_page; from doorsheet.output.figure import to_pdf;"
+        "to_pdf(sample_page());"
+        "print(sorted({'pypdf', 'cryptography', 'fontTools.subset'} & set(sys.modules)))"
+    )
+    assert python(script) == "[]"

@@ -12,10 +12,10 @@ import pdfplumber
 import pytest
 from PIL import Image
 from pypdf import PdfReader
-from tests.judges.tools import need, python, run
-from tests.output.sample import LITERAL, sample_page, text
 
 from doorsheet.output.figure import to_figure, to_pdf, to_png
+from tests.judges.tools import need, python, run
+from tests.output.sample import LITERAL, sample_page, text
 
 PT_PER_MM = 72 / 25.4
 
@@ -36,6 +36,7 @@ def test_pdf_page_is_exactly_as_large_as_the_paper(
     pdf = put(tmp_path, to_pdf(replace(sample_page(), width=width_mm, height=height_mm)))
     told = run(need("pdfinfo"), pdf)
     assert f"{points} pts" in told
+    assert re.search(r"^PDF version: +1\.7$", told, re.MULTILINE)
     assert re.search(r"^Pages: +1$", told, re.MULTILINE)
 
 
@@ -50,7 +51,8 @@ def test_pdf_fonts_are_embedded_and_the_only_family(tmp_path: Path) -> None:
     rows = run(need("pdffonts"), put(tmp_path, to_pdf(sample_page()))).splitlines()[2:]
     assert rows
     for row in rows:
-        assert re.match(r"[A-Z]{6}\+DejaVuSans(-Bold)? +CID TrueType +Identity-H +yes yes yes ", row), row
+        # name, type, encoding; embedded, only the letters used, with a table of the characters they mean
+        assert re.match(r"[A-Z]{6}\+DejaVuSans(-Bold)? +Type 3 +Custom +yes yes yes ", row), row
 
 
 def test_pdf_texts_stand_where_the_page_says(tmp_path: Path) -> None:
@@ -94,7 +96,7 @@ def test_the_readers_own_settings_change_nothing_and_stay() -> None:
     plain = to_pdf(sample_page()), to_png(sample_page(), dpi=60)
     strange = {
         "savefig.bbox": "tight", "savefig.dpi": 33, "savefig.transparent": True, "font.size": 30,
-        "font.family": ["serif"], "pdf.fonttype": 3, "pdf.compression": 0, "path.sketch": (5, 50, 2),
+        "font.family": ["serif"], "pdf.fonttype": 42, "pdf.compression": 0, "path.sketch": (5, 50, 2),
         "text.hinting": "force_autohint", "text.antialiased": False, "figure.dpi": 42, "lines.linewidth": 9,
         "figure.constrained_layout.use": True, "text.usetex": True,
     }  # fmt: skip
@@ -120,3 +122,17 @@ def test_neither_pyplot_nor_a_window_is_opened() -> None:
         "print('matplotlib.pyplot' in sys.modules)"
     )
     assert python(script) == "False"
+
+
+def test_matplotlib_can_still_embed_whole_fonts_for_others() -> None:
+    script = (
+        "import sys; from tests.output.sample import sample_page; from doorsheet.output import figure;"
+        "figure.to_pdf(sample_page()); assert 'fontTools.subset' not in sys.modules;"
+        "import matplotlib; matplotlib.rcParams['pdf.fonttype'] = 42;"
+        "from io import BytesIO; out = BytesIO();"
+        "figure.to_figure(sample_page()).savefig(out, format='pdf');"
+        "print(b'/CIDFontType2' in out.getvalue());"
+        "from fontTools import subset; print(subset is sys.modules['fontTools.subset']);"
+        "print(subset.Subsetter.__module__)"
+    )
+    assert python(script).split() == ["True", "True", "fontTools.subset"]

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from hashlib import sha256
 
-from tests.judges.tools import python
-from tests.output.sample import sample_page
-
 from doorsheet.output.figure import to_pdf, to_png
 from doorsheet.output.svg import to_svg
+from tests.judges.tools import python
+from tests.output.sample import sample_page
 
 SCRIPT = "from tests.output.test_same_bytes import sums; print(sums())"
 

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.output.pixels import RENDERERS, Pixels, along, misplaced, pixels, render, share_of
-from tests.output.sample import line, sample_page
 
 from doorsheet.output.figure import to_png
 from doorsheet.page.display import Group, Item, Page, Role, Stroke, Text
 from doorsheet.page.style import PENS, ink_colour
+from tests.output.pixels import RENDERERS, Pixels, along, misplaced, pixels, render, share_of
+from tests.output.sample import line, sample_page
 
 # Pixels of the worst square of 1600.  Measured: below 10 in Chromium and poppler; the smallest item of the
 # sample, left out, makes 42; see the tests of the comparison below.

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from tests.judges.tools import python
 
 from doorsheet.output.writing import OutputError, write_whole
+from tests.judges.tools import python
 
 OLD, NEW = b"what stood there", b"new" * 1000
 

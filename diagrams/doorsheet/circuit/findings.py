@@ -1,11 +1,15 @@
-"""A finding: what is wrong or unknown, where, with which figures, why, and what to do."""
+"""A finding: what is wrong or unknown, where, with which figures, why, and what to do.
+
+Room: circuit.  How a finding is held and put into words is here; what its code
+means is in `doorsheet.circuit.codes`, who finds it in `doorsheet.circuit.checks`.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Finding", "Severity", "render_finding"]
+__all__ = ["Figure", "Finding", "Severity", "render_finding"]
 
 
 class Severity(StrEnum):
@@ -17,6 +21,22 @@ class Severity(StrEnum):
 
 
 _RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure a finding rests on: what it is, its value with unit, where it comes from.
+
+    >>> str(Figure("output's voltage rating", "20 V", "given, line 9"))
+    '20 V (given, line 9)'
+    """
+
+    name: str
+    value: str
+    origin: str  # "given, line 9", "measured, line 14", "default: ...", "standard: ...", "computed"
+
+    def __str__(self) -> str:
+        return f"{self.value} ({self.origin})" if self.origin else self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +53,7 @@ class Finding:
     wires: tuple[str, ...] = ()
     terminals: tuple[str, ...] = ()
     source: str = "common practice, no source"
+    figures: tuple[Figure, ...] = ()
 
     @property
     def order(self) -> tuple[int, int, str, str]:
@@ -46,11 +67,18 @@ class Finding:
 
 
 def render_finding(finding: Finding) -> str:
-    """Put a finding into the words of a colleague, three or four lines."""
+    """Put a finding into the words of a colleague: place, what and why, what to do.
+
+    The figures stand in the reason, each with its origin; `doorsheet explain CODE`
+    gives the rule and its source.
+    """
     where = f": {finding.control}" if finding.control else ""
-    lines = [
-        f"{finding.place}{where}",
-        f"  {finding.severity} {finding.code}: {finding.reason}",
-        f"  do: {finding.do}",
-    ]
-    return "\n".join(lines)
+    if finding.wires:
+        where += f"{',' if where else ':'} wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
+    return "\n".join(
+        (
+            f"{finding.place}{where}",
+            f"  {finding.severity} {finding.code}: {finding.reason}",
+            f"  do: {finding.do}",
+        )
+    )

@@ -26,7 +26,7 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.readings import expected_readings
+from doorsheet.circuit.readings import with_readings
 from doorsheet.mapping.model import (
     DriveContact,
     Mapping,
@@ -97,7 +97,7 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
         Link(Terminal(DRIVE, link.between[0]), Terminal(DRIVE, link.between[1]), link.note or "")
         for link in mapping.drive.links
     )
-    return Circuit(
+    circuit = Circuit(
         stage=stage,
         source=read.source,
         blocks=_blocks(mapping, parts),
@@ -106,9 +106,10 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
         strip=_strip(mapping, fitted, free, links),
         links=links,
         screens=tuple(_screens(mapping, fitted)),
-        readings=expected_readings(mapping, stage, fitted),
+        readings=(),
         free_wires=free,
     )
+    return with_readings(read, circuit)
 
 
 def words(name: str) -> str:

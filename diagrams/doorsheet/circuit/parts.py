@@ -18,6 +18,7 @@ __all__ = [
     "BlockKind",
     "Circuit",
     "Elsewhere",
+    "Expected",
     "FreeWire",
     "Link",
     "Part",
@@ -182,6 +183,19 @@ class ScreenRound:
 
 
 @dataclass(frozen=True, slots=True)
+class Expected:
+    """One figure of a reading, unrounded: its state, its ends, and what it was computed from."""
+
+    state: str  # "open", "closed", "current", "low", "mid", "high", "stopped", "half", "full", "supply"
+    low: float
+    high: float
+    unit: str  # V or A
+    origin: str  # "measured", "computed"
+    said_from: str  # "voltage of the inputs' supply 24 V (given, line 9); ..."
+    lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """What the meter must show at the drive's end of a wire, and where each figure is from."""
 
@@ -189,7 +203,8 @@ class Reading:
     terminal: Terminal
     against: Terminal | None
     text: str  # beside the terminal: "open 24.3 V, closed 0 V"
-    origin: str  # "measured", "rule", "default", "blank"
+    origin: str  # "measured", "computed", "rule", "default" (leans on one), "blank"
+    values: tuple[Expected, ...] = ()  # of a mapping that gives the facts to compute with
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,22 @@
 """What the meter must read at the drive's end of each wire.
 
 Only what follows from the mapping by a stated rule is a figure here; what
-nobody wrote down is a blank to write on.
+nobody wrote down is a blank to write on.  Where a mapping gives facts to
+compute with, `doorsheet.circuit.expected` does so, loaded only then.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.parts import Reading, Stage, Terminal, Wire
+from doorsheet.circuit.given import has_facts
+from doorsheet.circuit.parts import Circuit, Reading, Stage, Terminal, Wire
 from doorsheet.mapping.model import DriveContact, Mapping, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["BLANK", "SATURATION_DEFAULT_V", "expected_readings", "volts"]
+__all__ = ["BLANK", "SATURATION_DEFAULT_V", "default_used", "volts", "with_readings"]
 
 BLANK: Final = "______"
 
@@ -39,9 +43,15 @@ def volts(value: float) -> str:
     return f"{value:g} V".replace("-", "−")
 
 
-def expected_readings(mapping: Mapping, stage: Stage, wires: tuple[Wire, ...]) -> tuple[Reading, ...]:
-    """Return the reading to expect at the drive's end of each fitted wire."""
-    return tuple(reading for wire in wires if (reading := _reading(mapping, stage, wire)) is not None)
+def with_readings(read: ReadMapping, circuit: Circuit) -> Circuit:
+    """Return `circuit` with the reading to expect at the drive's end of each fitted wire."""
+    ruled = (_reading(read.mapping, circuit.stage, wire) for wire in circuit.wires)
+    readings = tuple(reading for reading in ruled if reading is not None)
+    if has_facts(read.mapping):
+        from doorsheet.circuit.expected import computed
+
+        readings = computed(read, circuit, readings)
+    return replace(circuit, readings=readings)
 
 
 def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
@@ -93,9 +103,21 @@ def _speed_text(control: SpeedControl, stage: Stage) -> str:
 
 
 def default_used(readings: tuple[Reading, ...]) -> Iterator[str]:
-    """Yield the footnote of each default that a reading leans on."""
+    """Yield the footnote of each default that a reading leans on, and of what was computed."""
     if any(reading.origin == "default" for reading in readings):
         yield (
             f"* by default a closed transistor output drops at most {SATURATION_DEFAULT_V:g} V; "
             "its data sheet decides."
+        )
+    sums = {
+        reading.wire: value.lines
+        for reading in readings
+        for value in reading.values
+        if value.origin == "computed"
+    }
+    lines = sorted({line for value in sums.values() for line in value})
+    if sums and lines:
+        wires = f"wire{'' if len(sums) == 1 else 's'} {', '.join(sums)}"
+        yield f"Readings of {wires} are computed from line{'' if len(lines) == 1 else 's'} " + (
+            f"{', '.join(map(str, lines))} of the mapping."
         )

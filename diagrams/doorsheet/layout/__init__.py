@@ -26,7 +26,7 @@ from doorsheet.layout.plan import (
     WireRoute,
 )
 from doorsheet.layout.rows import Rows, end_sequences, set_rows
-from doorsheet.layout.tracks import Leg, assign_tracks, legs
+from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 
 __all__ = ["SPACINGS", "FitError", "Ordered", "Plan", "lay_out", "order_circuit"]
 
@@ -61,7 +61,8 @@ def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
-    return Ordered(circuit, put_in_order(left, right, tuple(pairs.values())), pairs)
+    links = [(link.a, link.b) for link in circuit.links]
+    return Ordered(circuit, put_in_order(left, right, tuple(pairs.values()), links=links), pairs)
 
 
 def lay_out(
@@ -85,7 +86,7 @@ def lay_out(
         rows = set_rows(ordering, ordered.pairs, spacing, drained)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
-        least = widths(circuit, ordering, max(tracks.values(), default=-1) + 1, measure, title_mm)
+        least = widths(circuit, ordering, tracks.count, measure, title_mm)
         bottom = max((*rows.left_rows, *rows.right_rows), default=0)
         if bottom <= height and least.total <= width:
             columns = set_columns(least, width)
@@ -117,7 +118,7 @@ def _plan(
     rows: Rows,
     columns: Columns,
     vertical: tuple[Leg, ...],
-    tracks: dict[str, int],
+    tracks: Tracks,
     spacing: Spacing,
 ) -> Plan:
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
@@ -129,7 +130,7 @@ def _plan(
         if leg is None:
             corners: tuple[Corner, ...] = (Corner(columns.near, row), Corner(columns.far, row))
         else:
-            col = columns.first_track + spacing.track * tracks[wire.number]
+            col = columns.first_track + spacing.track * tracks.of[wire.number]
             turns = (Corner(col, row), Corner(col, leg.far))
             corners = (Corner(columns.near, row), *turns, Corner(columns.far, leg.far))
         routes.append(WireRoute(wire.number, corners))
@@ -142,7 +143,8 @@ def _plan(
         frames=_frames(ordered.circuit, left, right),
         columns=columns,
         rows=max((*rows.left_rows, *rows.right_rows), default=0),
-        crossings=ordered.ordering.crossings,
+        crossings=ordered.ordering.crossings + tracks.extra_crossings,
+        lower_bound=ordered.ordering.lower_bound,
         inner_tracks=inner_tracks(ordered.circuit, ordered.ordering),
     )
 

@@ -84,7 +84,7 @@ def widths(
         measure(text, CAP_NAME_MM if name else CAP_SMALL_MM, name)
         for cluster in ordering.left
         for part in cluster.parts
-        for text, name in caption_lines(part)
+        for text, name in caption_lines(part, len(cluster.parts) > 1)
     ]
     near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
     far = [entry.terminal for entry in circuit.strip]

@@ -60,10 +60,14 @@ class Spacing:
     foreign: int = 2  # between a wire's row and any other wire's row across the channel
     drain: int = 3  # extra below a screened pair that is earthed there
     track: int = 2  # between two vertical legs
+    extra_tracks: int | None = None
+    """Tracks beyond the density that may be used to keep wires from crossing twice; None: all it takes."""
 
     def __post_init__(self) -> None:
         if min(self.terminal, self.clamp, self.foreign, self.track) < 2:
             raise ValueError("wires keep at least two steps apart")
+        if self.extra_tracks is not None and self.extra_tracks < 0:
+            raise ValueError("there is no packing below the density")
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +161,14 @@ class Plan:
     frames: tuple[Frame, ...]
     columns: Columns
     rows: int  # from the first row to the last, in steps
-    crossings: int
+    crossings: int  # as drawn
+    lower_bound: int  # no order of the clusters crosses less
     inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
+
+    @property
+    def proved(self) -> bool:
+        """Whether it is proved that no drawing of these clusters crosses less."""
+        return self.crossings == self.lower_bound
 
     @property
     def bends(self) -> int:

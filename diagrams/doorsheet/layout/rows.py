@@ -7,12 +7,12 @@ two wires share a row across the channel, and everything keeps its distance.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from doorsheet.circuit.parts import Terminal
+from doorsheet.layout.bound import inversions_each
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
@@ -66,41 +66,59 @@ def set_rows(
         _gaps(left, ordering.left, spacing, drained[0]),
         _gaps(right, ordering.right, spacing, drained[1]),
     )
-    straight = _longest_straight(left, right)
-    rows: tuple[list[int], list[int]] = ([], [])
-    ends = (left, right)
-    last_foreign = [-spacing.foreign, -spacing.foreign]  # row of the last bent wire's end on each side
+    placing = _Placing((left, right), gaps, spacing.foreign)
+    at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
+    for number in _straight(left, right):
+        placing.up_to(at[0][number], at[1][number])
+        placing.straight()
+    placing.up_to(len(left), len(right))
+    return Rows(left, right, tuple(placing.rows[0]), tuple(placing.rows[1]))
 
-    def earliest(side: int) -> int:
-        index = len(rows[side])
-        return rows[side][-1] + gaps[side][index] if index else 0
 
-    def place(side: int, row: int) -> None:
-        if ends[side][len(rows[side])].wire is not None:
-            last_foreign[side] = row
-        rows[side].append(row)
+class _Placing:
+    """Rows given out from the top, always next to the end that can stand highest."""
 
-    def lowest(side: int) -> int:
-        """Return the earliest row of the next bent end, clear of the other side's ends."""
-        row = earliest(side)
-        if ends[side][len(rows[side])].wire is None:
+    def __init__(
+        self, ends: tuple[Sequence[End], Sequence[End]], gaps: tuple[list[int], list[int]], foreign: int
+    ) -> None:
+        self.ends = ends
+        self.gaps = gaps
+        self.foreign = foreign
+        self.rows: tuple[list[int], list[int]] = ([], [])
+        self.last_wired = [-foreign, -foreign]  # row of the last end with a wire on each side
+
+    def up_to(self, left: int, right: int) -> None:
+        """Place ends until so many stand on each side."""
+        rows = self.rows
+        while True:
+            lowest: int | None = None
+            for side, stop in ((0, left), (1, right)):
+                if len(rows[side]) < stop:
+                    row = self._lowest(side)
+                    if lowest is None or row < lowest:
+                        lowest, chosen = row, side
+            if lowest is None:
+                return
+            self._place(chosen, lowest)
+
+    def straight(self) -> None:
+        """Place the next end of both sides on one row: the side that could stand higher is stretched."""
+        row = max(self._lowest(0), self._lowest(1))
+        self._place(0, row)
+        self._place(1, row)
+
+    def _lowest(self, side: int) -> int:
+        """Return the earliest row of the next end, clear of the other side's wires."""
+        index = len(self.rows[side])
+        row = self.rows[side][-1] + self.gaps[side][index] if index else 0
+        if self.ends[side][index].wire is None:
             return row
-        return max(row, last_foreign[1 - side] + spacing.foreign)
+        return max(row, self.last_wired[1 - side] + self.foreign)
 
-    for number in (*straight, None):
-        stops = [
-            next((i for i, end in enumerate(side) if end.wire == number and number is not None), len(side))
-            for side in ends
-        ]
-        while len(rows[0]) < stops[0] or len(rows[1]) < stops[1]:
-            open_sides = [side for side in (0, 1) if len(rows[side]) < stops[side]]
-            side = min(open_sides, key=lowest)
-            place(side, lowest(side))
-        if number is not None:
-            row = max(lowest(0), lowest(1))
-            place(0, row)
-            place(1, row)
-    return Rows(left, right, tuple(rows[0]), tuple(rows[1]))
+    def _place(self, side: int, row: int) -> None:
+        if self.ends[side][len(self.rows[side])].wire is not None:
+            self.last_wired[side] = row
+        self.rows[side].append(row)
 
 
 def _gaps(
@@ -125,20 +143,36 @@ def _gaps(
     return out
 
 
-def _longest_straight(left: Sequence[End], right: Sequence[End]) -> list[str]:
-    """Return as many wires as can be straight together: a longest increasing subsequence."""
+def _straight(left: Sequence[End], right: Sequence[End]) -> list[str]:
+    """Return as many wires as can be straight together, top to bottom.
+
+    That is a longest rising subsequence; of those, one whose wires cross least, since what a straight
+    wire crosses must pass over it with a leg.
+    """
     place = {end.wire: index for index, end in enumerate(right)}
     wires = [end.wire for end in left if end.wire is not None]
-    tails: list[int] = []
-    tail_wires: list[int] = []
+    places = [place[wire] for wire in wires]
+    crossed = inversions_each(places)
+    worth = 1 + sum(crossed)  # one more wire outweighs all crossings
+    size = len(right)
+    best = [(0, -1)] * (size + 1)  # binary indexed tree: the best chain that ends at or above a place
     before: list[int] = []
-    for index, wire in enumerate(wires):
-        length = bisect_left(tails, place[wire])
-        before.append(tail_wires[length - 1] if length else -1)
-        tails[length : length + 1] = [place[wire]]
-        tail_wires[length : length + 1] = [index]
+    for index, at in enumerate(places):
+        value, last = 0, -1
+        node = at
+        while node:
+            if best[node][0] > value:
+                value, last = best[node]
+            node &= node - 1
+        before.append(last)
+        value += worth - crossed[index]
+        node = at + 1
+        while node <= size:
+            if value > best[node][0]:
+                best[node] = (value, index)
+            node += node & -node
+    index = max((entry for entry in best), default=(0, -1))[1]
     chosen: list[str] = []
-    index = tail_wires[-1] if tail_wires else -1
     while index >= 0:
         chosen.append(wires[index])
         index = before[index]

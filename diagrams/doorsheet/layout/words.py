@@ -27,11 +27,17 @@ SIGN_STEPS: Final = 3
 _SYMBOL_NAMED: Final = {PartKind.SWITCH, PartKind.POTENTIOMETER}
 
 
-def caption_lines(part: Part) -> tuple[tuple[str, bool], ...]:
-    """Return what stands beside a part's symbol, each line with whether it is a name."""
+def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], ...]:
+    """Return what stands beside a part's symbol, each line with whether it is a name.
+
+    A part drawn in one row, close to its neighbours, has one line.
+    """
+    name = part.name if part.kind in _SYMBOL_NAMED else ""
+    if one_row:
+        return ((f"{name} {part.caption}".strip(), False),)
     lines: list[tuple[str, bool]] = []
-    if part.name and part.kind in _SYMBOL_NAMED:
-        lines.append((part.name, True))
+    if name:
+        lines.append((name, True))
     lines.append((part.caption, False))
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines.append((part.rating, False))

@@ -91,7 +91,7 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
 
 
-def _choices(annotation: object) -> tuple[str, ...]:
+def _choices(annotation: object) -> tuple[str | int, ...]:
     """Return the choices of the literal inside an annotation."""
     if get_origin(annotation) is Literal:
         return get_args(annotation)
@@ -105,10 +105,12 @@ def key_of(path: KeyPath) -> str:
 
 def _words_for(path: KeyPath) -> _Words:
     """Return what to call the value at `path` (after "the"), and an example of the whole line."""
-    names = [index for index, key in enumerate(path) if isinstance(key, str)]
-    table = table_at(path[: names[-1]]) if names else None
-    words = KEYS.get(table.__name__, {}).get(key_of(path)) if table else None
-    return (words.noun, f"{key_of(path)} = {words.example}") if words else ("value", "")
+    for index, key in reversed(list(enumerate(path))):
+        table = table_at(path[:index]) if isinstance(key, str) else None
+        words = KEYS.get(table.__name__, {}).get(str(key)) if table else None
+        if words:  # a key that the user makes up, such as a reason to drop terminals, is called as its table
+            return words.noun, f"{key} = {words.example}"
+    return "value", ""
 
 
 # ---- Near misses ----
@@ -193,8 +195,9 @@ def _too_short(error: ErrorDetails, path: KeyPath) -> _Words:
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
     table = table_at(error["loc"][:-1])
     choices = _choices(_fields(table).get(key_of(error["loc"])))
-    listed = ", ".join(f'"{choice}"' for choice in choices)
-    near = _nearest(error["input"], choices) if isinstance(error["input"], str) else None
+    listed = ", ".join(map(in_toml, choices))
+    texts = [choice for choice in choices if isinstance(choice, str)]
+    near = _nearest(error["input"], texts) if isinstance(error["input"], str) else None
     return (
         f"{key_of(path)} must be one of {listed}",
         f'did you mean "{near}"?' if near else "write one of these",
@@ -224,6 +227,12 @@ def _not_volts(error: ErrorDetails, path: KeyPath) -> _Words:
     _, example = _words_for(path)
     reason = f'{key_of(path)} must be a number of volts, like 24.3, or "unknown"'
     return reason, f"write it with a decimal point: {example}"
+
+
+def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    reason, _, advice = error["msg"].rpartition(": ")
+    return f"the {meaning} {reason or advice}", advice if reason else f"write it like {example}"
 
 
 def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -258,6 +267,7 @@ _SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Wor
     "too_long": _list_too_long,
     "volts": _not_volts,
     "volts_range": _volts_out_of_range,
+    "figure": _not_a_figure,
     "date_type": _not_a_date,
     "date_parsing": _not_a_date,
     "date_from_datetime_parsing": _not_a_date,

@@ -11,29 +11,53 @@ for each class rather than one for each use, and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
-import datetime
 from collections.abc import Mapping as AbstractMapping
 from typing import Annotated, ClassVar, Final, Literal, Self
 
-from pydantic import (
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    GetCoreSchemaHandler,
-    ModelWrapValidatorHandler,
-    PrivateAttr,
-    model_validator,
+from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
+
+from doorsheet.mapping.entry import (
+    READING_LIMIT_V,
+    Amperes,
+    Colour,
+    Date,
+    Entry,
+    Line,
+    Name,
+    Ohms,
+    Percent,
+    Rpm,
+    ShortEntry,
+    Terminal,
+    Text,
+    Voltage,
+    VoltageOrCurrent,
+    Volts,
+    Watts,
+    WireNumber,
+    kebab,
 )
-from pydantic_core import CoreSchema, PydanticCustomError
-from pydantic_core.core_schema import str_schema
+from doorsheet.mapping.ratings import (
+    RATING_KEYS,
+    AnalogInput,
+    Cable,
+    OutputRatings,
+    Reference,
+    Stop,
+    SwitchInputs,
+)
+from doorsheet.mapping.settings import ControllerSetting, Dropped, DriveSetting, Revision
+from doorsheet.mapping.speeds import Motor, Speeds
 
 __all__ = [
     "CONTACT_NAMES",
     "OUTPUT_KEYS",
+    "RATING_KEYS",
     "READING_LIMIT_V",
     "SWITCHED_NAMES",
+    "AnalogInput",
     "AnalogSource",
+    "Cable",
     "Controller",
     "ControllerInput",
     "Drive",
@@ -41,14 +65,18 @@ __all__ = [
     "Link",
     "Mapping",
     "Output",
+    "OutputRatings",
     "Potentiometer",
+    "Reference",
     "Screen",
     "Selector",
     "SheetFields",
     "SignalWires",
     "SpeedControl",
     "SpeedWires",
+    "Stop",
     "Switch",
+    "SwitchInputs",
     "SwitchedControl",
     "SwitchedWires",
     "WireSpec",
@@ -77,118 +105,8 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 }
 """Which keys, besides `kind`, an output of each kind can have."""
 
-READING_LIMIT_V: Final = 1000.0
-"""A meter reading beyond this, either sign, is a slip of the pen."""
 
-
-def _kebab(name: str) -> str:
-    return name.replace("_", "-")
-
-
-class _Text:
-    """How long a text may be; blanks round it are taken away.
-
-    As `pydantic.StringConstraints` would say it, but handing over the finished
-    schema, which is quicker to build; the model has some sixty texts.
-    """
-
-    __slots__ = ("longest", "shortest")
-
-    def __init__(self, longest: int, shortest: int = 1) -> None:
-        self.longest = longest
-        self.shortest = shortest
-
-    def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
-        return str_schema(strip_whitespace=True, min_length=self.shortest or None, max_length=self.longest)
-
-
-def _read_volts(value: object) -> object:
-    """Take a number, or a number written as text with a decimal comma or its unit, as volts."""
-    if value == "unknown" or value is None:
-        return value
-    number: float | None = None
-    if isinstance(value, str):
-        number = _number_in(value)
-    elif isinstance(value, int | float) and not isinstance(value, bool):
-        number = float(value)
-    if number is None or number != number:  # NaN is the number that isn't itself
-        raise PydanticCustomError("volts", 'a number of volts or "unknown"')
-    if abs(number) > READING_LIMIT_V:
-        raise PydanticCustomError("volts_range", "from -1000 to 1000 V")
-    return number
-
-
-def _number_in(text: str) -> float | None:
-    """Return the number in "24.3", "24,3", "-24.3 V", "24.3 V DC"; None when it isn't plainly one."""
-    bare = text.strip().removesuffix("DC").rstrip().removesuffix("V").rstrip()
-    bare = bare.replace("\N{MINUS SIGN}", "-")
-    digits = bare.removeprefix("-") if bare.startswith("-") else bare.removeprefix("+")
-    whole, _, part = digits.replace(",", ".").partition(".")
-    if "," in digits and len(part) == 3 and whole != "0":
-        return None  # "1,000" may be one volt or a thousand
-    if not (f"{whole}{part}".isascii() and f"{whole}{part}".isdigit()):
-        return None
-    number = float(f"{whole or 0}.{part or 0}")
-    return -number if bare.startswith("-") else number
-
-
-def _read_date(value: object) -> object:
-    """Take a date written as text the way TOML writes dates; never a number of seconds."""
-    if isinstance(value, str) and len(value.strip()) == len("2026-05-01"):
-        try:
-            return datetime.date.fromisoformat(value.strip())
-        except ValueError:
-            return value
-    return value
-
-
-Terminal = Annotated[str, _Text(20)]
-"""A terminal's label exactly as it is printed beside the terminal."""
-
-Name = Annotated[str, _Text(60)]
-"""What a machine, a device or a part is called."""
-
-Line = Annotated[str, _Text(300, 0)]
-"""One line of free text."""
-
-Colour = Annotated[str, _Text(40)]
-"""A wire's colour: a name ("white", "white/brown") or letters of IEC 60757 ("WH", "WHBN")."""
-
-WireNumber = Annotated[str, _Text(8)]
-"""The number on a wire's ferrules."""
-
-Volts = Annotated[float | Literal["unknown"], BeforeValidator(_read_volts)]
-"""A meter reading; "unknown" says that nobody has measured it yet."""
-
-Date = Annotated[datetime.date, Field(strict=True), BeforeValidator(_read_date)]
-"""A day of the calendar."""
-
-
-class _Entry(BaseModel):
-    """A table of the mapping: unknown keys are refused, values never change after reading."""
-
-    model_config = ConfigDict(
-        extra="forbid",
-        frozen=True,
-        alias_generator=_kebab,
-        populate_by_name=True,
-        allow_inf_nan=False,
-        defer_build=True,
-    )
-
-
-class _ShortEntry(_Entry):
-    """A table for which a plain text may stand: the value of its key `_short_key`."""
-
-    _short_key: ClassVar[str]
-
-    @model_validator(mode="before")
-    @classmethod
-    def _widen(cls, value: object) -> object:
-        return {cls._short_key: value} if isinstance(value, str) else value
-
-
-class SheetFields(_Entry):
+class SheetFields(Entry):
     """Fields of the title block (after ISO 7200); what is left out stays a blank to write on."""
 
     drawn_by: Name | None = None
@@ -197,25 +115,26 @@ class SheetFields(_Entry):
     site: Name | None = None
     number: Name | None = None
     date: Date | None = None
-    revision: Annotated[str, _Text(8, 0)] | None = None
+    revision: Annotated[str, Text(8, 0)] | None = None
     notes: tuple[Line, ...] = ()
+    revisions: tuple[Revision, ...] = ()
 
 
-class Link(_Entry):
+class Link(Entry):
     """A jumper between two terminals of the drive's strip."""
 
     between: tuple[Terminal, Terminal]
     note: Line | None = None
 
 
-class Selector(_Entry):
+class Selector(Entry):
     """A slide switch or plug-on jumper on the drive's board, and how it is set."""
 
     name: Name
     set: Name
 
 
-class Drive(_Entry):
+class Drive(Entry):
     """The variable-frequency drive."""
 
     name: Name = "Drive"
@@ -224,15 +143,28 @@ class Drive(_Entry):
     serial: Name | None = None
     links: tuple[Link, ...] = ()
     selectors: tuple[Selector, ...] = ()
+    inputs: SwitchInputs | None = None
+    reference: Reference | None = None
+    analog: AnalogInput | None = None
+    isolated: Literal["yes", "no", "unknown"] | None = None  # control terminals from the mains
+    both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
+    conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
+    dropped: Dropped = {}
+    settings: tuple[DriveSetting, ...] = ()
 
 
-class Controller(_Entry):
+class Controller(Entry):
     """The machine controller."""
 
     name: Name = "Controller"
+    supply: Voltage | None = None  # what an output that joins to plus gives
+    outputs: OutputRatings | None = None
+    interlock: Name | None = None  # what keeps both directions from closing together
+    conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
+    settings: tuple[ControllerSetting, ...] = ()
 
 
-class WireSpec(_ShortEntry):
+class WireSpec(ShortEntry):
     """What is known of one wire before it is fitted."""
 
     _short_key: ClassVar[str] = "colour"
@@ -241,7 +173,7 @@ class WireSpec(_ShortEntry):
     number: WireNumber | None = None
 
 
-class SwitchedWires(_Entry):
+class SwitchedWires(Entry):
     """The wires of a switched control; the feed's wire goes to the bench switch only."""
 
     input: WireSpec = WireSpec.model_construct()
@@ -249,7 +181,7 @@ class SwitchedWires(_Entry):
     feed: WireSpec = WireSpec.model_construct()
 
 
-class SpeedWires(_Entry):
+class SpeedWires(Entry):
     """The wires of the speed control; the supply's wire goes to the potentiometer only."""
 
     signal: WireSpec = WireSpec.model_construct()
@@ -257,14 +189,14 @@ class SpeedWires(_Entry):
     supply: WireSpec = WireSpec.model_construct()
 
 
-class SignalWires(_Entry):
+class SignalWires(Entry):
     """The two wires of a contact that reports back."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
 
 
-class Screen(_ShortEntry):
+class Screen(ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
 
     _short_key: ClassVar[str] = "earthed"
@@ -273,7 +205,7 @@ class Screen(_ShortEntry):
     terminal: Terminal | None = None
 
 
-class Output(_Entry):
+class Output(OutputRatings):
     """What closes a drive input in the final stage.
 
     ``isolated``: optocoupler transistor, needs `plus` and `minus`.
@@ -295,7 +227,8 @@ class Output(_Entry):
     @model_validator(mode="after")
     def _keys_fit_kind(self) -> Self:
         """Refuse keys of another kind; reading a file says the same with lines and advice."""
-        given = {key for key in self.model_fields_set if getattr(self, key) is not None} - {"kind"}
+        given = {key for key in self.model_fields_set if getattr(self, key) is not None}
+        given -= {"kind", *RATING_KEYS}
         if misfits := given.difference(OUTPUT_KEYS[self.kind]):
             raise ValueError(f"{', '.join(sorted(misfits))} can't belong to an output of kind {self.kind}")
         if self.kind == "isolated" and not given:
@@ -303,16 +236,16 @@ class Output(_Entry):
         return self
 
 
-class Switch(_ShortEntry):
+class Switch(ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
     _short_key: ClassVar[str] = "name"
 
-    name: Annotated[str, _Text(12)]
+    name: Annotated[str, Text(12)]
     terminals: tuple[Terminal, Terminal] = ("1", "2")
 
 
-class SwitchedControl(_Entry):
+class SwitchedControl(Entry):
     """A control that closes one switch input of the drive."""
 
     input: Terminal
@@ -322,6 +255,8 @@ class SwitchedControl(_Entry):
     switch: Switch | None = None
     wires: SwitchedWires = SwitchedWires.model_construct()
     meter: Volts | None = None
+    meter_closed: Volts | None = None
+    meter_current: Amperes | None = None  # through the closed switch
     cable: Name | None = None
     screen: Screen | None = None
 
@@ -330,26 +265,39 @@ class SwitchedControl(_Entry):
         """The meter's reading, V; None when it is left out or "unknown"."""
         return None if self.meter == "unknown" else self.meter
 
+    @property
+    def closed_v(self) -> float | None:
+        """The meter's reading with the switch closed, V; None when it is left out or "unknown"."""
+        return None if self.meter_closed == "unknown" else self.meter_closed
 
-class AnalogSource(_Entry):
+
+class AnalogSource(Entry):
     """The controller's analog output for the speed."""
 
     signal: Terminal
     common: Terminal | None = None
     range: Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"] = "0-10 V"
+    resistance: Ohms | None = None  # inside the source
+    load: Ohms | None = None  # of a voltage source the least, of a current source the most
+    compliance: Voltage | None = None  # the most that a current source can push
+    top: VoltageOrCurrent | None = None  # what it really gives at full command
+    other_inputs: tuple[Ohms, ...] = ()  # resistances of further inputs that it feeds
 
 
-class Potentiometer(_ShortEntry):
+class Potentiometer(ShortEntry):
     """The potentiometer: the bench part, or the final device where no source is named."""
 
     _short_key: ClassVar[str] = "value"
 
-    name: Annotated[str, _Text(12)] = "RV1"
-    value: Annotated[str, _Text(20)] | None = None
+    name: Annotated[str, Text(12)] = "RV1"
+    value: Annotated[str, Text(20)] | None = None
     terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
+    tolerance: Percent | None = None
+    taper: Literal["linear", "logarithmic"] | None = None
+    power: Watts | None = None
 
 
-class SpeedControl(_Entry):
+class SpeedControl(Entry):
     """The speed reference: a signal, its common, and the supply of the bench potentiometer."""
 
     signal: Terminal
@@ -358,19 +306,22 @@ class SpeedControl(_Entry):
     range: Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"] | None = None
     source: AnalogSource | None = None
     potentiometer: Potentiometer | None = None
+    burden: Ohms | None = None  # resistor across signal and common at the drive
+    series: Ohms | None = None  # resistor in the signal's wire
+    top_speed: Rpm | None = None
     wires: SpeedWires = SpeedWires.model_construct()
     cable: Name | None = None
     screen: Screen | None = None
 
 
-class ControllerInput(_Entry):
+class ControllerInput(Entry):
     """The controller's input that a contact of the drive closes."""
 
     signal: Terminal
     common: Terminal | None = None
 
 
-class DriveContact(_Entry):
+class DriveContact(Entry):
     """A relay contact of the drive that reports back to the controller."""
 
     terminals: tuple[Terminal, Terminal]
@@ -381,13 +332,16 @@ class DriveContact(_Entry):
     screen: Screen | None = None
 
 
-class Mapping(_Entry):
+class Mapping(Entry):
     """One machine: a drive, what commands it, and the wires between them."""
 
     machine: Name
     sheet: SheetFields = SheetFields.model_construct()
     drive: Drive = Drive.model_construct()
     controller: Controller = Controller.model_construct()
+    cables: tuple[Cable, ...] = ()
+    stop: Stop | None = None
+    region: Literal["IEC", "US"] | None = None
     run_forward: SwitchedControl | None = None
     run_reverse: SwitchedControl | None = None
     enable: SwitchedControl | None = None
@@ -399,6 +353,8 @@ class Mapping(_Entry):
     speed: SpeedControl | None = None
     fault: DriveContact | None = None
     running: DriveContact | None = None
+    motor: Motor | None = None
+    speeds: Speeds | None = None
 
     _order: tuple[str, ...] = PrivateAttr(default=())
 
@@ -408,7 +364,7 @@ class Mapping(_Entry):
         mapping = handler(data)
         if isinstance(data, AbstractMapping):
             controls = {*SWITCHED_NAMES, *CONTACT_NAMES, "speed"}
-            mapping._order = tuple(key for raw in data if (key := _kebab(str(raw))) in controls)
+            mapping._order = tuple(key for raw in data if (key := kebab(str(raw))) in controls)
         return mapping
 
     @property

@@ -16,7 +16,13 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from doorsheet.mapping.checks import Flaw, check_colours, check_outputs, check_text, composed
+from doorsheet.mapping.checks import (
+    Flaw,
+    check_colours,
+    check_outputs,
+    check_text,
+    composed,
+)
 from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, shorten

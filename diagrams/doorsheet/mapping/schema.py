@@ -71,7 +71,9 @@ def _plain(node: _Node) -> None:
             node.update(choices[0])
     if node.get("type") == "string" and "enum" not in node and "format" not in node:
         node["pattern"] = _SOMETHING if node.get("minLength") else _ONE_LINE
-    for key in ("items", "prefixItems"):
+    if isinstance(names := node.get("propertyNames"), dict):
+        names["type"] = "string"  # as it always is: said, so that blank names are refused below
+    for key in ("items", "prefixItems", "additionalProperties", "propertyNames"):
         inner = node.get(key)
         for entry in inner if isinstance(inner, list) else [inner]:
             if isinstance(entry, dict):

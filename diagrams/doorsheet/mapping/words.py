@@ -33,16 +33,36 @@ _COLOUR: Final = 'wire\'s colour: a name ("white", "white/brown") or letters of 
 _CONTROLLER_COMMON: Final = KeyWords("controller terminal of the signal's common", '"0V"')
 _SCREEN: Final = KeyWords('screened cable\'s earthed end: "drive", "controller", "both" or "none"', '"drive"')
 _CABLE: Final = KeyWords("cable the wires run in, as text", '"4 x 0.34 mm2, screened"')
+_CONDUCTORS: Final = KeyWords("number of conductors that one terminal is made for", "2")
 _SWITCHED: Final = '{ input = "DI1", common = "COM" }'
 _CONTACT: Final = '{ terminals = ["RA", "RC"], input = { signal = "IN1", common = "0V" } }'
+_RATINGS: Final[AbstractMapping[str, KeyWords]] = {
+    "voltage": KeyWords("most that the open output bears", '"30 V"'),
+    "current": KeyWords("most that the closed output carries", '"50 mA"'),
+    "saturation": KeyWords("most that the closed output drops", '"0.4 V"'),
+    "leakage": KeyWords("most that the open output lets through when hot", '"0.1 mA"'),
+    "reverse": KeyWords("most that the output bears the wrong way round", '"6 V"'),
+    "minimum": KeyWords("least current that keeps a contact clean", '"5 mA"'),
+    "rest": KeyWords("what the output does while the controller starts", '"off"'),
+    "switches": KeyWords('kind of current that the output switches: "dc" or "ac"', '"dc"'),
+}
 
 TABLES: Final[AbstractMapping[str, str]] = {
     "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
     "SheetFields": "Fields of the title block; what is left out stays a blank to write on.",
+    "Revision": "One row of the revision table.",
     "Drive": "The variable-frequency drive.",
+    "DriveSetting": "A setting of the drive: what it was, what it was set to, what it read after that.",
     "Link": "A jumper between two terminals of the drive's strip.",
     "Selector": "A slide switch or plug-on jumper on the drive's board, and how it is set.",
+    "SwitchInputs": "What the drive's manual says of its switch inputs.",
+    "Reference": "The drive's supply for a potentiometer.",
+    "AnalogInput": "The drive's speed input.",
+    "OutputRatings": "What the controller's outputs can bear and give, unless one says otherwise for itself.",
+    "Cable": "A cable by the name that controls give it; without one, the cable of all that name none.",
+    "Stop": "How the machine is stopped without the controller.",
     "Controller": "The machine controller.",
+    "ControllerSetting": "A setting of the controller.",
     "WireSpec": "What is known of one wire before it is fitted.",
     "SwitchedWires": "The two wires of a switched control.",
     "SpeedWires": "The wires of the speed control.",
@@ -56,6 +76,8 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "SpeedControl": "The speed reference: a signal, its common, and the supply of the bench potentiometer.",
     "ControllerInput": "The controller's input that a contact of the drive closes.",
     "DriveContact": "A relay contact of the drive that reports back to the controller.",
+    "Motor": "What the motor's plate says, what lies between it and the tool, and the drive's limits for it.",
+    "Speeds": "What the controller commands, what was measured, and how long the drive takes.",
 }
 """What each table is, by the name of its class in the model."""
 
@@ -73,9 +95,14 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "preset-speed-1": KeyWords("control that chooses the first preset speed", _SWITCHED),
         "preset-speed-2": KeyWords("control that chooses the second preset speed", _SWITCHED),
         "preset-speed-3": KeyWords("control that chooses the third preset speed", _SWITCHED),
+        "cables": KeyWords("cables", '[{ name = "W1", length = "12 m", conductor = "0.75 mm2" }]'),
+        "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
+        "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
         "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
         "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
         "running": KeyWords("drive's contact that reports running", _CONTACT),
+        "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
+        "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
     },
     "SheetFields": {
         "drawn-by": KeyWords("who drew the sheet", '"A. B."'),
@@ -86,6 +113,15 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "date": KeyWords("day the sheet was drawn", "2026-05-01"),
         "revision": KeyWords("revision of the sheet", '"1"'),
         "notes": KeyWords("lines of free text for the sheet", '["Fitted on a door of steel"]'),
+        "revisions": KeyWords("table of revisions", '[{ index = "A", what = "first issue" }]'),
+    },
+    "Revision": {
+        "index": KeyWords("revision's letter or number", '"B"'),
+        "date": KeyWords("day of the change", "2026-11-25"),
+        "who": KeyWords("who made the change", '"A. B."'),
+        "what": KeyWords("what was changed", '"reverse wired"'),
+        "why": KeyWords("why it was changed", '"tapping needs it"'),
+        "tested": KeyWords("whether the machine was tested after the change", "true"),
     },
     "Drive": {
         "name": KeyWords("drive's name, as the sheet gives it", '"1.5 kW drive, single-phase supply"'),
@@ -94,6 +130,64 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "serial": KeyWords("drive's serial number", '"SN 0815"'),
         "links": KeyWords("jumpers on the drive's strip", '[{ between = ["PLC", "24V"] }]'),
         "selectors": KeyWords("switches on the drive's board", '[{ name = "SW1", set = "down" }]'),
+        "inputs": KeyWords("facts of the drive's switch inputs", '{ voltage = "24 V", current = "5 mA" }'),
+        "reference": KeyWords("facts of the reference supply", '{ voltage = "10 V", current = "10 mA" }'),
+        "analog": KeyWords("facts of the speed input", '{ resistance = "20 kohm", limit = "12 V" }'),
+        "isolated": KeyWords("whether the control terminals are isolated from the mains", '"yes"'),
+        "both-directions": KeyWords("what the drive does with both directions closed", '"stops"'),
+        "conductors-per-terminal": _CONDUCTORS,
+        "dropped": KeyWords(
+            "terminals that the manual draws and the sheet leaves out, by reason",
+            '{ mains = ["L1", "L2"], "not used" = ["DI3"] }',
+        ),
+        "settings": KeyWords(
+            "drive's settings", '[{ number = "P0-03", meaning = "run command source", set = "1" }]'
+        ),
+    },
+    "DriveSetting": {
+        "number": KeyWords("setting's number as the manual prints it", '"P0-03"'),
+        "meaning": KeyWords("setting's meaning in plain words", '"run command source"'),
+        "topic": KeyWords(
+            'decision it answers: "run-source" and the like, or the label of an input', '"run-source"'
+        ),
+        "factory": KeyWords("value as delivered", '"0"'),
+        "set": KeyWords("value it was set to", '"1"'),
+        "read": KeyWords("value read back after a power cycle", '"1"'),
+        "date": KeyWords("day it was set", "2026-11-25"),
+    },
+    "SwitchInputs": {
+        "voltage": KeyWords("voltage of the drive's own supply for its switch inputs", '"24 V"'),
+        "current": KeyWords("current through one closed switch input at that voltage", '"5 mA"'),
+        "resistance": KeyWords("resistance of one switch input", '"4.7 kohm"'),
+        "type": KeyWords("type of the switch inputs by IEC 61131-2: 1, 2 or 3", "3"),
+        "on": KeyWords("voltage over the input, or current through it, from which it is surely on", '"15 V"'),
+        "off": KeyWords(
+            "voltage over the input, or current through it, up to which it is surely off", '"5 V"'
+        ),
+        "supply": KeyWords('supply that drives the inputs: "inside" the drive or "outside"', '"inside"'),
+    },
+    "Reference": {
+        "voltage": KeyWords("voltage of the reference supply", '"10 V"'),
+        "current": KeyWords("most that the reference supply may give", '"10 mA"'),
+    },
+    "AnalogInput": {
+        "resistance": KeyWords("resistance of the speed input", '"20 kohm"'),
+        "limit": KeyWords("most that the speed input bears", '"12 V"'),
+    },
+    "OutputRatings": _RATINGS,
+    "Cable": {
+        "name": KeyWords("cable's name, as the controls give it; left out: of all that give none", '"W1"'),
+        "length": KeyWords("cable's length", '"12 m"'),
+        "conductor": KeyWords("size of one conductor", '"0.75 mm2"'),
+        "class": KeyWords("class of the conductor by IEC 60228: 1, 2 or 5; left out: 5", "5"),
+        "resistance": KeyWords("resistance of one conductor by the cable's data sheet", '"26 ohm/km"'),
+        "temperature": KeyWords("highest temperature of the conductor; left out: 20 C", '"40 C"'),
+        "cores": KeyWords("number of cores in the cable", "4"),
+        "screen": KeyWords("whether the cable has a screen", "true"),
+    },
+    "Stop": {
+        "category": KeyWords('stop category by IEC 60204-1: "0", "1" or "unknown"', '"0"'),
+        "hardware": KeyWords("device that stops the machine without the controller", '"contactor K1"'),
     },
     "Link": {
         "between": KeyWords("two terminals that the jumper joins", '["PLC", "24V"]'),
@@ -103,7 +197,20 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "name": KeyWords("switch on the board, as printed", '"SW1"'),
         "set": KeyWords("position it is set to", '"down"'),
     },
-    "Controller": {"name": KeyWords("controller's name, as the sheet gives it", '"Lathe controller"')},
+    "Controller": {
+        "name": KeyWords("controller's name, as the sheet gives it", '"Lathe controller"'),
+        "supply": KeyWords("voltage that an output that joins to plus gives", '"24 V"'),
+        "outputs": KeyWords("ratings of the controller's outputs", '{ voltage = "30 V", current = "50 mA" }'),
+        "interlock": KeyWords("what keeps both directions from closing together", '"relay K2"'),
+        "conductors-per-terminal": _CONDUCTORS,
+        "settings": KeyWords("controller's settings", '[{ name = "full-scale speed", set = "2400 rpm" }]'),
+    },
+    "ControllerSetting": {
+        "name": KeyWords("setting's name as the controller gives it", '"full-scale speed"'),
+        "set": KeyWords("value it was set to", '"2400 rpm"'),
+        "read": KeyWords("value read back after a power cycle", '"2400 rpm"'),
+        "date": KeyWords("day it was set", "2026-11-25"),
+    },
     "WireSpec": {
         "colour": KeyWords(_COLOUR, '"white"'),
         "number": KeyWords("number on the wire's ferrules; left out, it is assigned", '"3"'),
@@ -134,6 +241,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "signal": KeyWords("terminal of an open-collector or logic-level output", '"OUT1"'),
         "common": KeyWords("controller's 0 V", '"0V"'),
         "joins": KeyWords("supply side that an open-collector output joins its signal to", '"minus"'),
+        **_RATINGS,
     },
     "Switch": {
         "name": KeyWords("switch's name", '"S1"'),
@@ -152,6 +260,10 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
             'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open)',
             "24.3",
         ),
+        "meter-closed": KeyWords(
+            'meter reading with the contact closed, in volts, or "unknown" (leads as for meter)', "0.2"
+        ),
+        "meter-current": KeyWords("measured current through the closed contact", '"4.9 mA"'),
         "cable": _CABLE,
         "screen": _SCREEN,
     },
@@ -159,11 +271,19 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "signal": KeyWords("controller terminal of the analog output", '"AO1"'),
         "common": _CONTROLLER_COMMON,
         "range": KeyWords("range the output gives", '"0-10 V"'),
+        "resistance": KeyWords("resistance inside the analog output", '"50 ohm"'),
+        "load": KeyWords("least load of a voltage output, most load of a current output", '"1 kohm"'),
+        "compliance": KeyWords("most that a current output can push", '"12 V"'),
+        "top": KeyWords("what the output really gives at full command", '"9.6 V"'),
+        "other-inputs": KeyWords("resistances of further inputs on the same output", '["10 kohm"]'),
     },
     "Potentiometer": {
         "name": KeyWords("potentiometer's name", '"RV1"'),
         "value": KeyWords("resistance of the potentiometer", '"10 kΩ"'),
         "terminals": KeyWords("end, wiper and end of the potentiometer", '["1", "2", "3"]'),
+        "tolerance": KeyWords("tolerance of the potentiometer's value", '"20 %"'),
+        "taper": KeyWords('taper of the potentiometer: "linear" or "logarithmic"', '"linear"'),
+        "power": KeyWords("power that the potentiometer bears", '"0.25 W"'),
     },
     "SpeedControl": {
         "signal": KeyWords("drive terminal of the speed input", '"AI1"'),
@@ -172,6 +292,9 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "range": KeyWords("range the drive's input is set to", '"0-10 V"'),
         "source": KeyWords("controller's analog output", '{ signal = "AO1", common = "0V" }'),
         "potentiometer": KeyWords("bench potentiometer", '"10 kΩ"'),
+        "burden": KeyWords("resistor across signal and common at the drive", '"500 ohm"'),
+        "series": KeyWords("resistor in the signal's wire", '"10 kohm"'),
+        "top-speed": KeyWords("speed at the top of the range", '"24000 rpm"'),
         "wires": KeyWords("wires' colours", '{ signal = "grey", common = "pink", supply = "blue" }'),
         "cable": _CABLE,
         "screen": _SCREEN,
@@ -187,6 +310,40 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "wires": KeyWords("wires' colours", '{ signal = "grey", common = "pink" }'),
         "cable": _CABLE,
         "screen": _SCREEN,
+    },
+    "Motor": {
+        "poles": KeyWords("number of poles, by the motor's plate", "2"),
+        "frequency": KeyWords("rated frequency, by the motor's plate", '"400 Hz"'),
+        "speed": KeyWords("rated speed of the shaft, by the motor's plate", '"23400 rpm"'),
+        "ratio": KeyWords("turns of the tool for one turn of the motor", "0.5"),
+        "pulleys": KeyWords("diameters of the motor's pulley and of the tool's", '["60 mm", "120 mm"]'),
+        "min-frequency": KeyWords("lowest frequency that the drive gives while it runs", '"5 Hz"'),
+        "max-frequency": KeyWords(
+            "highest frequency that the drive gives, at the top of its signal range", '"400 Hz"'
+        ),
+    },
+    "Speeds": {
+        "full-scale": KeyWords(
+            "commanded speed for which the controller gives its full signal", '"24000 rpm"'
+        ),
+        "offset": KeyWords("signal at the drive's input while zero is commanded", '"50 mV"'),
+        "tolerance-source": KeyWords("controller's output's tolerance, of the top speed", '"1 %"'),
+        "tolerance-input": KeyWords("drive's input's tolerance, of the top speed", '"1 %"'),
+        "tolerance-slip": KeyWords("slip's tolerance, of the top speed", '"2 %"'),
+        "measured": KeyWords(
+            "measured speeds: commanded and real in rpm, perhaps the signal in V or mA", "[[6000, 5920]]"
+        ),
+        "measured-at": KeyWords('measured shaft: "tool" or "motor"; left out: the tool', '"tool"'),
+        "ramp-up": KeyWords("drive's ramp from zero to its highest frequency", '"5 s"'),
+        "ramp-down": KeyWords("drive's ramp from its highest frequency to zero", '"5 s"'),
+        "stops-by": KeyWords(
+            'way that the drive stops when run opens: "ramp", "coast" or "unknown"', '"ramp"'
+        ),
+        "coast": KeyWords("measured time from the top speed to standstill without the drive", '"40 s"'),
+        "wait-start": KeyWords("controller's wait after it has closed run or changed the speed", '"6 s"'),
+        "wait-stop": KeyWords("controller's wait after it has opened run", '"6 s"'),
+        "wait-margin": KeyWords("time to be added to what the drive needs", '"0.5 s"'),
+        "wait-cap": KeyWords("longest wait that the controller takes", '"20 s"'),
     },
 }
 """What each key means, by the name of the table's class and the key as written; ``the`` fits before each."""

@@ -1,47 +1,34 @@
-"""Imports svgwrite without what it only needs to fetch web fonts (output room).
+"""Puts off the import of modules that a library loads but a sheet never uses (output room).
 
-svgwrite imports `urllib.request`, which pulls in the http, e-mail and TLS
-modules: half of its import time, an eighth of a cold run.  While it loads, a
-stand-in answers for that module; the stand-in's `urlopen` fetches the real one
-when called, so that svgwrite works as ever for everybody.  With other threads
-about, which might meet the stand-in, the plain import is taken.
+Most of a cold run is imports.  While a library loads, a stand-in answers for
+such a module; whatever in it is first asked for takes the real one in, so that
+the library works as ever for everybody.
 """
 
 from __future__ import annotations
 
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from types import ModuleType
-from typing import IO
 
-__all__ = ["BaseElement", "Drawing"]
-
-_FETCHER = "urllib.request"
-
-
-def _urlopen(url: str) -> IO[bytes]:
-    from urllib.request import urlopen
-
-    answer: IO[bytes] = urlopen(url)
-    return answer
+__all__ = ["put_off"]
 
 
 @contextmanager
-def _without_web() -> Iterator[None]:
-    if _FETCHER in sys.modules or "svgwrite" in sys.modules or threading.active_count() > 1:
-        yield
-        return
-    stand_in = ModuleType(_FETCHER)
-    vars(stand_in)["urlopen"] = _urlopen
-    sys.modules[_FETCHER] = stand_in
+def put_off(stand_ins: Mapping[str, Mapping[str, object]]) -> Iterator[None]:
+    """Let stand-ins answer for modules, named with what they hold, as long as the context lasts.
+
+    Modules that are there already stay.  With other threads about, which might meet a stand-in, nothing is
+    put off.
+    """
+    absent = [] if threading.active_count() > 1 else [name for name in stand_ins if name not in sys.modules]
+    for name in absent:
+        sys.modules[name] = ModuleType(name)
+        vars(sys.modules[name]).update(stand_ins[name])
     try:
         yield
     finally:
-        del sys.modules[_FETCHER]
-
-
-with _without_web():
-    from svgwrite import Drawing
-    from svgwrite.base import BaseElement
+        for name in absent:
+            del sys.modules[name]

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM
-from doorsheet.layout.words import caption_lines
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
@@ -20,7 +19,7 @@ from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
 
-__all__ = ["MARGIN_MM", "PaperError", "compose"]
+__all__ = ["MARGIN_MM", "Binding", "PaperError", "compose"]
 
 MARGIN_MM: Final = 10.0
 _INNER_MM: Final = 3.5  # from the sheet's frame to what it holds
@@ -30,6 +29,14 @@ STOP_WORDS: Final = "STOP: do not connect"
 _AUTOMATIC: Final = ("A4", "A3")
 _REFERENCE_MM: Final = 9.0
 """Papers tried in turn when the user names none."""
+
+
+class Binding(NamedTuple):
+    """How a sheet stands among other papers."""
+
+    first: int = 1  # the number of its first page
+    sheets: int | None = None  # in the whole set; None: this sheet is all of it
+    title_block: bool = True  # left out of pictures for strangers
 
 
 class PaperError(Exception):
@@ -52,7 +59,7 @@ class _Blocks:
     heading: Block
     warning: Block
     table: Block
-    title: Block
+    title: Block | None
     notes: Block | None
     side_by_side: bool
 
@@ -62,48 +69,76 @@ class _Blocks:
 
     @property
     def foot(self) -> float:
-        below = max(self.table.height, self.title.height)
-        if not self.side_by_side:
-            below = self.table.height + _GAP_MM + self.title.height
+        title = self.title.height if self.title is not None else 0.0
+        below = max(self.table.height, title)
+        if self.title is not None and not self.side_by_side:
+            below = self.table.height + _GAP_MM + title
         return below + (self.notes.height + _GAP_MM if self.notes is not None else 0.0)
 
 
 def compose(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], paper: str | None = None
+    circuit: Circuit,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    paper: str | Paper | None = None,
+    binding: Binding = Binding(),
 ) -> tuple[Page, ...]:
     """Put the sheet together on the paper named, or on A4; as several pages when one can't hold it.
+
+    A paper that is named is tried upright and across; a `Paper` as it lies.
 
     Raises:
         PaperError: when the paper is too small for a single part at readable text sizes.
         ValueError: when `paper` is no paper's name.
     """
-    names = (paper_named(paper).name,) if paper is not None else _AUTOMATIC
-    ordered = order_circuit(circuit)
-    for name in names:
-        for sheet in _orientations(paper_named(name)):
-            fitted = _fit(ordered, mapping, findings, sheet)
+    whole = _numbered(circuit, binding)
+    ordered = order_circuit(whole)
+    choices = _choices(paper)
+    for choice in choices:
+        for sheet in choice:
+            fitted = _fit(ordered, mapping, findings, sheet, binding)
             if fitted is not None:
-                return (_page(circuit, mapping, findings, fitted),)
-        for sheet in _orientations(paper_named(name)):
-            pages = _several(ordered, mapping, findings, sheet)
+                return (_page(whole, mapping, findings, fitted),)
+        for sheet in choice:
+            pages = _several(replace(ordered, circuit=circuit), mapping, findings, sheet, binding)
             if pages is not None:
                 return pages
-    tried = " or ".join(names)
+    tried = " or ".join(choice[0].name for choice in choices)
+    turned = ", upright or across," if len(choices[0]) > 1 else ""
     raise PaperError(
-        f"the sheet does not fit on {tried}, upright or across, at readable text sizes: "
+        f"the sheet does not fit on {tried}{turned} at readable text sizes: "
         "shorten the longest names and labels, or name a larger paper"
     )
 
 
+def _choices(paper: str | Paper | None) -> tuple[tuple[Paper, ...], ...]:
+    """Return the papers to try in turn, each the ways it may lie."""
+    if isinstance(paper, Paper):
+        return ((paper,),)
+    names = _AUTOMATIC if paper is None else (paper,)
+    return tuple(tuple(_orientations(paper_named(name))) for name in names)
+
+
+def _numbered(circuit: Circuit, binding: Binding) -> Circuit:
+    """Count a circuit's sheets, and its references to others, as pages of the whole set."""
+    before = binding.first - 1
+    if binding.sheets is None:
+        return circuit
+    elsewhere = tuple(replace(other, sheet=other.sheet + before) for other in circuit.elsewhere)
+    return replace(circuit, sheet=circuit.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
+
+
 def _several(
-    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper
+    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper, binding: Binding
 ) -> tuple[Page, ...] | None:
     """Cut the installation into sheets of this paper; None when a part alone doesn't fit."""
     from doorsheet.page.split import split
 
     def fits(part: Circuit) -> bool:
         # a reference takes a line at most: leave room for it
-        return _fit(order_circuit(part), mapping, _of_sheet(findings, part), paper, _REFERENCE_MM) is not None
+        own = _of_sheet(findings, part)
+        ordered = order_circuit(_numbered(part, binding))
+        return _fit(ordered, mapping, own, paper, binding, _REFERENCE_MM) is not None
 
     circuits = split(ordered, fits)
     if circuits is None:
@@ -113,10 +148,11 @@ def _several(
     for circuit in circuits:
         own = _of_sheet(left, circuit)
         left = [finding for finding in left if finding not in own]
-        fitted = _fit(order_circuit(circuit), mapping, own, paper)
+        numbered = _numbered(circuit, binding)
+        fitted = _fit(order_circuit(numbered), mapping, own, paper, binding)
         if fitted is None:
             return None
-        pages.append(_page(circuit, mapping, own, fitted, stopped=_stopped(findings)))
+        pages.append(_page(numbered, mapping, own, fitted, stopped=_stopped(findings)))
     return tuple(pages)
 
 
@@ -144,21 +180,30 @@ def _orientations(paper: Paper) -> Iterator[Paper]:
 
 
 def _fit(
-    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper, spare_mm: float = 0.0
+    ordered: Ordered,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    paper: Paper,
+    binding: Binding,
+    spare_mm: float = 0.0,
 ) -> _Fitted | None:
     width = _usable(paper)
     height = paper.height_mm - 2 * (MARGIN_MM + _INNER_MM)
     if width < _TITLE_BLOCK_MM:
         return None
-    blocks = _blocks(ordered.circuit, mapping, findings, width)
+    blocks = _blocks(ordered.circuit, mapping, findings, width, binding.title_block)
     room = height - blocks.head - blocks.foot - 2 * _GAP_MM - spare_mm
-    margins = _margins(ordered, mapping)
+    margins = _margins(ordered.circuit, mapping)
     rows = int(room / GRID_MM) - margins.top - margins.bottom
     if rows < 0:
         return None
     try:
         plan = lay_out(
-            ordered, text_width, round(width / GRID_MM), rows, title_mm=_title_widths(ordered.circuit)
+            ordered,
+            text_width,
+            round(width / GRID_MM),
+            rows,
+            title_mm=_title_widths(ordered.circuit, mapping),
         )
     except FitError:
         return None
@@ -170,16 +215,18 @@ def _usable(paper: Paper) -> float:
     return int((paper.width_mm - 2 * (MARGIN_MM + _INNER_MM)) / GRID_MM) * GRID_MM
 
 
-def _blocks(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> _Blocks:
+def _blocks(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, with_title: bool
+) -> _Blocks:
     warning_width = min(156.0, 0.58 * width)
-    side_by_side = width >= 230.0
+    side_by_side = width >= 230.0 and with_title
     table_width = width - _TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
     title_width = _TITLE_BLOCK_MM if side_by_side else width
     return _Blocks(
         heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
         warning=warning_box(_discharge(mapping), warning_width),
         table=wire_table(circuit, mapping, table_width),
-        title=title_block(mapping, circuit, findings, title_width),
+        title=title_block(mapping, circuit, findings, title_width) if with_title else None,
         notes=findings_box(findings, width),
         side_by_side=side_by_side,
     )
@@ -197,14 +244,15 @@ def _titles(circuit: Circuit) -> dict[str, tuple[str, ...]]:
     return {block.key: wrap(block.title, 3.5, _TITLE_ROOM_MM, True) for block in circuit.blocks}
 
 
-def _title_widths(circuit: Circuit) -> tuple[float, float]:
-    """Return the widest line of the titles left of the channel, and of the drive's; mm."""
+def _title_widths(circuit: Circuit, mapping: Mapping) -> tuple[float, float]:
+    """Return the widest line of the titles left of the channel, and of what the drive's frame says; mm."""
     widest = {
         key: max((text_width(words, 3.5, True) for words in lines), default=0.0)
         for key, lines in _titles(circuit).items()
     }
     drive = widest.pop("drive")
-    return max(widest.values(), default=0.0), drive
+    said = max((text_width(line, CAP_SMALL) for line in _selectors(mapping)), default=0.0)
+    return max(widest.values(), default=0.0), max(drive, said)
 
 
 def _selectors(mapping: Mapping) -> tuple[str, ...]:
@@ -216,13 +264,8 @@ def _selectors(mapping: Mapping) -> tuple[str, ...]:
     return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, _TITLE_ROOM_MM))
 
 
-def _margins(ordered: Ordered, mapping: Mapping) -> Margins:
-    circuit = ordered.circuit
-    tall = any(
-        len(cluster.parts) > 1 and any(len(caption_lines(part)) > 1 for part in cluster.parts)
-        for cluster in ordered.ordering.left
-    )
-    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens), tall)
+def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
+    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens))
 
 
 def _page(
@@ -268,7 +311,10 @@ def _page(
 
 
 def _foot(blocks: _Blocks, left: float, bottom: float) -> Iterator[Item]:
-    if blocks.side_by_side:
+    if blocks.title is None:
+        y = bottom - blocks.table.height
+        yield from shifted(blocks.table.items, left, y)
+    elif blocks.side_by_side:
         tallest = max(blocks.table.height, blocks.title.height)
         y = bottom - tallest
         yield from shifted(blocks.table.items, left, y)
@@ -295,8 +341,8 @@ def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, flo
     )
     wide = text_width(STOP_WORDS, CAP_TITLE, True)
     middle = (channel[0] + channel[1]) / 2
-    plate = rectangle(middle - wide / 2 - 2.5, y - 2.6, wide + 5.0, 8.2, Role.STOP_MARK)
-    words = Text(middle, y + 4.0, STOP_WORDS, CAP_TITLE, wide, "middle", True, Role.TEXT_STOP)
+    plate = rectangle(middle - wide / 2 - 2.5, y - 2.7, wide + 5.0, 7.2, Role.STOP_MARK)
+    words = Text(middle, y + 3.4, STOP_WORDS, CAP_TITLE, wide, "middle", True, Role.TEXT_STOP)
     yield Group("stop-mark", (*diagonals, plate, words), "do not connect: see the findings")
 
 

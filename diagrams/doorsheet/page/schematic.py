@@ -38,6 +38,7 @@ READING_LIFT_MM: Final = 1.9
 LABEL_INSET_MM: Final = 3.4
 SIGN_INSET_MM: Final = 3.2
 LINE_MM: Final = 4.2
+NAME_LINE_MM: Final = 4.7  # under a name, which reaches lower
 FUNCTION_LINE_MM: Final = 3.5  # two lines stand between neighbours at the tightest spacing
 TITLE_LINE_MM: Final = 5.0
 
@@ -50,14 +51,10 @@ class Margins:
     bottom: int
 
 
-def frame_margins(
-    titles: Iterable[tuple[str, ...]], selectors: int, screened: bool, tall_caption: bool
-) -> Margins:
+def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: bool) -> Margins:
     """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
     lines = max((len(title) for title in titles), default=1)
     top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
-    if tall_caption:  # two lines beside a single row reach up towards the title
-        top += 1
     bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
     if selectors:
         bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
@@ -240,12 +237,13 @@ class _Schematic:
         """Yield what stands beside and in the symbols of a cluster."""
         x = self.x(self.plan.columns.left_caption)
         for part in placed.parts:
-            lines = caption_lines(part)
-            middle = self.y(caption_row(part, placed))
-            first = middle - (len(lines) - 1) * LINE_MM / 2
-            for index, (line, name) in enumerate(lines):
+            lines = caption_lines(part, len(placed.parts) > 1)
+            pitches = [NAME_LINE_MM if name else LINE_MM for _, name in lines[:-1]]
+            middle = self.y(caption_row(part, placed)) - sum(pitches) / 2
+            for (line, name), pitch in zip(lines, (*pitches, 0.0), strict=True):
                 cap = CAP_NAME_MM if name else CAP_SMALL_MM
-                yield self.text(x, first + index * LINE_MM + cap / 2, line, cap, bold=name)
+                yield self.text(x, middle + cap / 2, line, cap, bold=name)
+                middle += pitch
             yield from self._source_text(part, placed)
 
     def _source_text(self, part: Part, placed: PlacedCluster) -> Iterator[Item]:

@@ -1,0 +1,148 @@
+"""Checks of terminals: one job each, no more conductors than they hold (room: circuit)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from doorsheet.circuit.checks.report import Report, listed, rank
+from doorsheet.circuit.findings import Figure, Finding
+from doorsheet.circuit.join import polarity
+from doorsheet.circuit.parts import Sign, Terminal, Wire
+from doorsheet.mapping.model import DriveContact, SpeedControl, SwitchedControl
+
+__all__ = ["controller_terminal_used_twice", "crowded_terminal", "drive_terminal_used_twice"]
+
+_DRIVE_USES: Final = {
+    "input": "switch input",
+    "common": "switch common",
+    "feed": "feed for the bench",
+    "signal": "speed signal",
+    "speed-common": "speed common",
+    "supply": "reference supply",
+    "contact": "drive contact",
+}
+_ONE_USER_ONLY: Final = {"input", "signal", "supply"}
+
+PER_TERMINAL: Final = 2
+"""Conductors that a terminal holds unless the mapping says otherwise (common practice, no source)."""
+
+
+def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
+    """Yield (label, use, control, key in the file) for each terminal of the drive."""
+    for name in report.names:
+        control = report.mapping.control(name)
+        if isinstance(control, DriveContact):
+            for label in control.terminals:
+                yield label, "contact", name, "terminals"
+            continue
+        if isinstance(control, SwitchedControl):
+            yield control.input, "input", name, "input"
+            if control.common is not None:
+                yield control.common, "common", name, "common"
+            if control.feed is not None:
+                yield control.feed, "feed", name, "feed"
+            continue
+        yield control.signal, "signal", name, "signal"
+        if control.common is not None:
+            yield control.common, "speed-common", name, "common"
+        if control.supply is not None:
+            yield control.supply, "supply", name, "supply"
+
+
+def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """T101: one terminal of the drive can't be two things; commons may be shared."""
+    seen: dict[str, list[tuple[str, str, str]]] = {}
+    for label, use, name, key in _drive_uses(report):
+        for other_use, other_name, _ in seen.setdefault(label, []):
+            both_commons = {use, other_use} <= {"common", "speed-common"}
+            same_shared = use == other_use and use not in _ONE_USER_ONLY
+            if both_commons or (same_shared and (use != "contact" or name != other_name)):
+                continue
+            yield report.finding(
+                "T101",
+                (name, key),
+                f"drive terminal {label} is the {_DRIVE_USES[use]} of {name} "
+                f"and the {_DRIVE_USES[other_use]} of {other_name}",
+                "read the labels at the drive again: each of the two needs a terminal of its own",
+                terminals=(label,),
+            )
+        seen[label].append((use, name, key))
+
+
+def controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """T102: a controller terminal that acts for one control can't act or return for another."""
+    seen: dict[str, list[tuple[str, bool]]] = {}
+    for label, acts, name, key in _controller_uses(report):
+        for other_name, other_acts in seen.setdefault(label, []):
+            if not acts and not other_acts:
+                continue  # returns may share a terminal
+            ways = "acts for" if acts and other_acts else "is a signal and a return: it serves"
+            yield report.finding(
+                "T102",
+                (name, key),
+                f"controller terminal {label} {ways} both {other_name} and {name}",
+                "give each control an output of its own; only return terminals may be shared",
+                terminals=(label,),
+            )
+        seen[label].append((name, acts))
+
+
+def _controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
+    """Yield (label, whether it acts rather than returns, control, key) for the controller."""
+    for name in report.names:
+        control = report.mapping.control(name)
+        if isinstance(control, SwitchedControl) and control.output is not None:
+            output = control.output
+            acting, returning = output.plus, output.minus
+            if polarity(control)[0] is Sign.MINUS:
+                acting, returning = returning, acting
+            if output.kind == "contact" and output.terminals is not None:
+                acting, returning = output.terminals
+            elif output.kind in ("open-collector", "logic-level"):
+                acting, returning = output.signal, output.common
+            ends, key = (acting, returning), "output"
+        elif isinstance(control, SpeedControl) and control.source is not None:
+            ends, key = (control.source.signal, control.source.common), "source"
+        elif isinstance(control, DriveContact):
+            ends, key = (control.input.signal, control.input.common), "input"
+        else:
+            continue
+        for label, acts in zip(ends, (True, False), strict=True):
+            if label is not None:
+                yield label, acts, name, key
+
+
+def crowded_terminal(report: Report) -> Iterator[Finding]:
+    """T103: more conductors in one terminal than it is made for."""
+    ends: dict[Terminal, list[Wire]] = {}
+    for wire in report.circuit.wires:
+        for terminal in (wire.near, wire.far):
+            ends.setdefault(terminal, []).append(wire)
+    for terminal, wires in ends.items():
+        limit = _capacity(report, terminal.block)
+        if len(wires) > int(limit.value):
+            numbers = tuple(wire.number for wire in wires)
+            last = max((wire.control for wire in wires), key=rank)
+            yield report.finding(
+                "T103",
+                (last,),
+                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
+                f"it holds {limit}",
+                "use a terminal made for that many conductors, or a rail that spreads the common",
+                wires=numbers,
+                terminals=(terminal.label,),
+                figures=(limit,),
+            )
+
+
+def _capacity(report: Report, block: str) -> Figure:
+    """Return how many conductors a terminal of `block` holds."""
+    mapping = report.mapping
+    given = {
+        "drive": mapping.drive.conductors_per_terminal,
+        "controller": mapping.controller.conductors_per_terminal,
+    }.get(block)
+    if given is None:
+        return Figure("conductors per terminal", str(PER_TERMINAL), "default: common practice")
+    return Figure("conductors per terminal", str(given), report.origin(block, "conductors-per-terminal"))

@@ -1,0 +1,110 @@
+"""Ranges of figures, and the worst corner of a closed form over them.
+
+Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
+(`doorsheet.mapping.quantities`); which figure belongs to which part is in `facts`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+__all__ = ["Interval", "Worst", "show", "show_value", "worst"]
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A figure that is surely from `low` to `high`, in its base unit (V, A, ohm, W, m)."""
+
+    low: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.high:  # NaN fails too
+            raise ValueError(f"no range: {self.low} to {self.high}")
+
+    @classmethod
+    def of(cls, value: float) -> Interval:
+        """Return the range that holds one value."""
+        return cls(value, value)
+
+    @property
+    def point(self) -> float:
+        """The figure itself; of a range, its middle."""
+        return self.low if self.is_point else (self.low + self.high) / 2
+
+    @property
+    def is_point(self) -> bool:
+        """Whether both ends are the same."""
+        return self.low == self.high
+
+    def __neg__(self) -> Interval:
+        return Interval(-self.high, -self.low)
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """Both ends of a closed form over a box of ranges, and the corner at which each is reached."""
+
+    interval: Interval
+    low_at: tuple[tuple[str, float], ...]
+    high_at: tuple[tuple[str, float], ...]
+
+
+def worst(form: Callable[[Mapping[str, float]], float], box: Mapping[str, Interval]) -> Worst:
+    """Evaluate `form` at every corner of `box` and return both extremes with their corners.
+
+    Exact where `form` rises or falls in each variable while the others stand
+    still, which every voltage and current of a resistor network does in each
+    of its resistances and sources: then no inner point is beyond all corners.
+
+    >>> over = {"supply": Interval(20.4, 28.8), "resistance": Interval.of(4700.0)}
+    >>> worst(lambda at: at["supply"] / at["resistance"], over).low_at
+    (('supply', 20.4), ('resistance', 4700.0))
+    """
+    ends = [(r.low,) if r.is_point else (r.low, r.high) for r in box.values()]
+    corners = [dict(zip(box, values, strict=True)) for values in product(*ends)]
+    values = [form(corner) for corner in corners]
+    low, high = values.index(min(values)), values.index(max(values))
+    return Worst(
+        Interval(values[low], values[high]), tuple(corners[low].items()), tuple(corners[high].items())
+    )
+
+
+_SCALES = {
+    "V": (("V", 1.0), ("mV", 1e-3)),
+    "A": (("A", 1.0), ("mA", 1e-3), ("µA", 1e-6)),
+    "ohm": (("Mohm", 1e6), ("kohm", 1e3), ("ohm", 1.0)),
+    "W": (("W", 1.0), ("mW", 1e-3)),
+}
+_STEP_DOWN = {"V": 0.1, "A": 1.0, "ohm": 1.0, "W": 0.1}  # below this many, the next smaller unit is used
+
+
+def _scale(size: float, unit: str) -> tuple[str, float]:
+    scales = _SCALES.get(unit, ((unit, 1.0),))
+    for name, factor in scales:
+        if size >= factor * _STEP_DOWN[unit] if unit in _STEP_DOWN else True:
+            return name, factor
+    return scales[-1] if size else scales[0] if unit in ("V", "W") else scales[-1]
+
+
+def show_value(value: float, unit: str, digits: int = 4) -> str:
+    """Print one figure with a unit of handy size: "24.3 V", "4.7 kohm", "−0.4 V".
+
+    >>> show_value(0.0050213, "A"), show_value(4700, "ohm"), show_value(-12.2, "V")
+    ('5.021 mA', '4.7 kohm', '−12.2 V')
+    """
+    return show(Interval.of(value), unit, digits)
+
+
+def show(interval: Interval, unit: str, digits: int = 4) -> str:
+    """Print a range with a unit of handy size: "20.4..28.8 V", or one figure when both ends print alike.
+
+    >>> show(Interval(20.4, 28.8), "V"), show(Interval(0, 0.0004), "A")
+    ('20.4..28.8 V', '0..400 µA')
+    """
+    name, factor = _scale(max(abs(interval.low), abs(interval.high)), unit)
+    low, high = (f"{end / factor:.{digits}g}".replace("-", "−") for end in (interval.low, interval.high))
+    low, high = ("0" if end in ("−0", "0") else end for end in (low, high))
+    return f"{low} {name}" if low == high else f"{low}..{high} {name}"

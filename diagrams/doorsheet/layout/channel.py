@@ -1,0 +1,178 @@
+"""Vertical legs packed into tracks: as few tracks as can be without a crossing more.
+
+Needs: legs with rows of their own, so that of two legs whose spans overlap exactly one
+starts and one ends inside the other, or one lies inside the other.
+Leaves: a track for each leg, 0 leftmost; no two legs with overlapping spans on one track.
+
+Two overlapping legs that run the same way and don't lie one inside the other cross twice
+unless the one further on turns first: both down, the lower further left; both up, the upper.  All
+others cross once or never, however they are put.  So two numbers can't be gone below: the
+density (legs over one row) and the longest chain of legs of which each must be left of
+the last.  The sweep from top to bottom gives a starting leg the track that leaves
+most room on the side to which such a chain grows.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+__all__ = ["Packed", "Span", "density", "longest_chain", "pack"]
+
+_TRIES: Final = 12
+"""Widths tried between what can't be gone below and the simple packing."""
+
+
+class Span(NamedTuple):
+    """A leg from its upper to its lower row; `down` when the wire goes down towards the right."""
+
+    top: int
+    bottom: int
+    down: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """The track of each span, in the order given, and how many crossings the order doesn't ask for."""
+
+    tracks: tuple[int, ...]
+    count: int
+    extra_crossings: int = 0
+
+
+def density(spans: Sequence[Span], clear: int = 1) -> int:
+    """Return the most spans over one row; spans nearer than `clear` rows overlap."""
+    events = sorted([(span.top, 1) for span in spans] + [(span.bottom + clear, -1) for span in spans])
+    most = now = 0
+    for _, step in events:
+        now += step
+        most = max(most, now)
+    return most
+
+
+def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None) -> Packed:
+    """Return the tracks; without a needless crossing unless `extra_tracks` forbids the room for it.
+
+    `extra_tracks` is how many tracks beyond the density may be used to keep wires from crossing
+    twice; None: as many as it takes.
+    """
+    if not spans:
+        return Packed((), 0)
+    order = sorted(range(len(spans)), key=lambda index: spans[index])
+    least = density(spans, clear)
+    simple = _simple(spans, order, clear)
+    limit = simple.count if extra_tracks is None else min(simple.count, least + extra_tracks)
+    start = max(least, longest_chain(spans, clear))
+    step = max(1, -(-(limit - start) // _TRIES))
+    for count in range(start, limit, step):
+        found = _sweep(spans, order, count, clear, strict=True)
+        if found is not None:
+            return found
+    if limit == simple.count:
+        return simple
+    for strict in (True, False):
+        found = _sweep(spans, order, limit, clear, strict)
+        if found is not None:
+            return found
+    raise AssertionError("the density is always enough when crossings may be added")
+
+
+class _Active:
+    """Legs of one direction that the sweep is over, by the row at which they end."""
+
+    def __init__(self) -> None:
+        self.ends: list[int] = []
+        self.values: list[int] = []
+
+    def add(self, end: int, value: int) -> None:
+        place = bisect_left(self.ends, end)
+        self.ends.insert(place, end)
+        self.values.insert(place, value)
+
+    def leave(self, row: int) -> list[int]:
+        """Let go of those that end above a row; return their values."""
+        place = bisect_left(self.ends, row)
+        gone = self.values[:place]
+        del self.ends[:place], self.values[:place]
+        return gone
+
+    def ending_before(self, end: int) -> list[int]:
+        """Return the values of those that a leg down to `end` reaches beyond."""
+        return self.values[: bisect_left(self.ends, end)]
+
+
+def longest_chain(spans: Sequence[Span], clear: int = 1) -> int:
+    """Return how many tracks the order of turning alone asks for."""
+    most = 0
+    for down in (True, False):
+        active = _Active()
+        for span in sorted(span for span in spans if span.down is down):
+            active.leave(span.top - clear + 1)
+            length = 1 + max(active.ending_before(span.bottom), default=0)
+            active.add(span.bottom, length)
+            most = max(most, length)
+    return most
+
+
+def _simple(spans: Sequence[Span], order: Sequence[int], clear: int) -> Packed:
+    """Stack like stairs: ups from the left, downs further right, each beyond all it overlaps."""
+    level = [0] * len(spans)
+    count = {True: 0, False: 0}
+    for down in (True, False):
+        active = _Active()
+        for index in order:
+            span = spans[index]
+            if span.down is not down:
+                continue
+            active.leave(span.top - clear + 1)
+            level[index] = 1 + max(active.values, default=-1)
+            active.add(span.bottom, level[index])
+            count[down] = max(count[down], level[index] + 1)
+    total = count[True] + count[False]
+    tracks = (total - 1 - level[n] if span.down else level[n] for n, span in enumerate(spans))
+    return Packed(tuple(tracks), total)
+
+
+def _sweep(
+    spans: Sequence[Span], order: Sequence[int], count: int, clear: int, strict: bool
+) -> Packed | None:
+    """Pack into `count` tracks; when `strict`, None where that would cost a crossing."""
+    free = (1 << count) - 1  # a bit for each track
+    active = {True: _Active(), False: _Active()}
+    tracks = [0] * len(spans)
+    extra = 0
+    for index in order:
+        span = spans[index]
+        for legs in active.values():
+            for track in legs.leave(span.top - clear + 1):
+                free |= 1 << track
+        beyond = active[span.down].ending_before(span.bottom)
+        track = _choose(free, count, beyond, span.down)
+        if track is None:
+            if strict:
+                return None
+            track = _least_harm(free, beyond, span.down)
+        extra += 2 * sum((other < track) is span.down for other in beyond)
+        free &= ~(1 << track)
+        tracks[index] = track
+        active[span.down].add(span.bottom, track)
+    return Packed(tuple(tracks), count, extra)
+
+
+def _choose(free: int, count: int, beyond: Sequence[int], down: bool) -> int | None:
+    """Return the rightmost free track left of all `beyond` for a leg down; mirrored for a leg up."""
+    if down:
+        allowed = free & ((1 << min(beyond, default=count)) - 1)
+        return allowed.bit_length() - 1 if allowed else None
+    first = max(beyond, default=-1) + 1
+    allowed = free >> first
+    return first + (allowed & -allowed).bit_length() - 1 if allowed else None
+
+
+def _least_harm(free: int, beyond: Sequence[int], down: bool) -> int:
+    """Return the free track on the wrong side of as few as possible: the nearest one."""
+    if down:
+        return (free & -free).bit_length() - 1
+    return free.bit_length() - 1

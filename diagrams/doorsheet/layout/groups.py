@@ -1,0 +1,265 @@
+"""Both sides free: what can be put in order by itself, and how each such group is.
+
+Needs: the network.
+Leaves: groups of clusters, from top to bottom, that need not cross one another;
+each with its order, its crossings and a bound.
+
+A group is a connected component; components that the frames' fixed order forces
+into one another are one group.  The phases for each group: go back and forth between the
+sides from several starts -> compare with the bound by centres -> look at all orders if it
+is small -> turn it over if that is nearer to the file's order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from doorsheet.layout.bound import centre_bound, inversions
+from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
+from doorsheet.layout.search import orders_to_try, search
+
+__all__ = ["Group", "find_groups", "solve_group"]
+
+_ROUNDS: Final = 12
+_SEARCH_MOST: Final = 12
+"""Groups with more clusters than this on both sides are not searched."""
+
+_STEPS: Final = 20_000
+"""Clusters placed before a search gives up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Members:
+    """Clusters of a group, by number, and the blocks they reach over on each side."""
+
+    left: tuple[int, ...]
+    right: tuple[int, ...]
+    span: tuple[tuple[int, int], tuple[int, int]]
+
+    def above(self, other: Members) -> bool:
+        """Whether all of it can stand above all of another, as far as frames go."""
+        return all(own[1] <= their[0] for own, their in zip(self.span, other.span, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A group in order."""
+
+    members: Members
+    left: tuple[Standing, ...]
+    right: tuple[Standing, ...]
+    crossings: int
+    bound: int
+
+
+# --- which clusters belong together -----------------------------------------
+
+
+def find_groups(network: Network) -> list[Members]:
+    """Return the groups from top to bottom, in file order where that is free."""
+    groups = [_members(network, left, right) for left, right in _components(network)]
+    while True:
+        groups.sort(key=lambda group: (group.span, group.left[0]))
+        merged = _merge_one_run(network, groups)
+        if merged is None:
+            return groups
+        groups = merged
+
+
+def _merge_one_run(network: Network, groups: list[Members]) -> list[Members] | None:
+    """Join groups that frames keep from standing one above the other; None when all are apart."""
+    simple = all(lo == hi for group in groups for lo, hi in group.span)
+    pairs = pairwise(groups) if simple else _all_pairs(groups)
+    for upper, lower in pairs:
+        if not upper.above(lower) and not lower.above(upper):
+            joined = _members(network, (*upper.left, *lower.left), (*upper.right, *lower.right))
+            return [group for group in groups if group not in (upper, lower)] + [joined]
+    return None
+
+
+def _all_pairs(groups: list[Members]) -> Iterator[tuple[Members, Members]]:
+    """Yield the pairs of which one reaches over several frames."""
+    over = [group for group in groups if any(lo != hi for lo, hi in group.span)]
+    yield from ((group, other) for group in over for other in groups if other is not group)
+
+
+def _members(network: Network, left: Sequence[int], right: Sequence[int]) -> Members:
+    blocks = (
+        [network.left.block[cluster] for cluster in left],
+        [network.right.block[cluster] for cluster in right],
+    )
+    near, far = ((min(own), max(own)) for own in blocks)
+    return Members(tuple(sorted(left)), tuple(sorted(right)), (near, far))
+
+
+def _components(network: Network) -> Iterator[tuple[list[int], list[int]]]:
+    left, right = network.left, network.right
+    seen = [[False] * len(left.terminals), [False] * len(right.terminals)]
+    sides = (left, right)
+    for root in range(len(left.terminals)):
+        if seen[0][root] or not left.wires(root):
+            continue
+        found: tuple[list[int], list[int]] = ([root], [])
+        seen[0][root] = True
+        queue = [(0, root)]
+        for which, cluster in queue:
+            for terminal in sides[which].terminals[cluster]:
+                for target in sides[which].to[terminal]:
+                    other = sides[1 - which].home[target]
+                    if not seen[1 - which][other]:
+                        seen[1 - which][other] = True
+                        found[1 - which].append(other)
+                        queue.append((1 - which, other))
+        yield found
+
+
+# --- one group ---------------------------------------------------------------
+
+
+def solve_group(network: Network, members: Members) -> Group:
+    """Put one group in order."""
+    bound = _bound(network, members)
+    best: Group | None = None
+    for start in _starts(network, members):
+        found = _back_and_forth(network, members, start, bound)
+        if best is None or found.crossings < best.crossings:
+            best = found
+        if best.crossings == bound:
+            break
+    assert best is not None
+    if best.crossings > bound:
+        best = _look_at_all(network, best)
+    return _nearer_to_file(network, best)
+
+
+def _bound(network: Network, members: Members) -> int:
+    edges = [
+        (cluster, network.right.home[target])
+        for cluster in members.left
+        for terminal in network.left.terminals[cluster]
+        for target in network.left.to[terminal]
+    ]
+    if members.span[0][0] == members.span[0][1] or members.span[1][0] == members.span[1][1]:
+        return centre_bound(edges)
+    blocks = sorted((network.left.block[a], network.right.block[b]) for a, b in edges)
+    return max(centre_bound(edges), inversions([b for _, b in blocks]))
+
+
+def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]]:
+    right = network.right
+    file_order = tuple((cluster, right.terminals[cluster]) for cluster in members.right)
+    yield file_order
+    yield _along_the_spine(network, members)
+    yield tuple((cluster, own[::-1]) for cluster, own in reversed(file_order))
+
+
+def _back_and_forth(
+    network: Network, members: Members, start: tuple[Standing, ...], bound: int
+) -> Group:
+    """Hold one side and settle the other, in turn, while that saves crossings."""
+    right = start
+    best: Group | None = None
+    for _ in range(_ROUNDS):
+        left = settle_side(network.left, members.left, spread(right), exact=False).order
+        settled = settle_side(network.right, members.right, spread(left), exact=False)
+        right = settled.order
+        if best is not None and settled.crossings >= best.crossings:
+            break
+        best = Group(members, left, right, settled.crossings, bound)
+        if settled.crossings <= bound:
+            break
+    assert best is not None
+    return best
+
+
+def _look_at_all(network: Network, known: Group) -> Group:
+    """Search the side that has fewer orders to try, unless even that is too much."""
+    members = known.members
+    if min(len(members.left), len(members.right)) > _SEARCH_MOST:
+        return known
+    left_tries = orders_to_try(network.left, members.left, network.right)
+    right_tries = orders_to_try(network.right, members.right, network.left)
+    if left_tries <= right_tries:
+        found = search(network.left, members.left, network.right, members.right, known.crossings, _STEPS)
+        left, right = found.own, found.other
+    else:
+        found = search(network.right, members.right, network.left, members.left, known.crossings, _STEPS)
+        left, right = found.other, found.own
+    bound = known.bound if found.bound is None else max(found.bound, known.bound)
+    if left is None or right is None:
+        return Group(members, known.left, known.right, known.crossings, bound)
+    return Group(members, left, right, found.crossings, bound)
+
+
+def _nearer_to_file(network: Network, group: Group) -> Group:
+    """Turn a group over where that leaves more of it in the file's order."""
+    left, right = turned(network.left, group.left), turned(network.right, group.right)
+    if left is None or right is None:
+        return group
+    if _disorder(left) + _disorder(right) >= _disorder(group.left) + _disorder(group.right):
+        return group
+    return Group(group.members, left, right, count(left, right, network), group.bound)
+
+
+def _disorder(order: Sequence[Standing]) -> int:
+    return inversions([terminal for _, own in order for terminal in own])
+
+
+# --- a start: along the longest path --------------------------------------------
+
+
+def _along_the_spine(network: Network, members: Members) -> tuple[Standing, ...]:
+    """Return the right side's clusters in the order a walk along the group meets them.
+
+    A caterpillar (a path with leaves) drawn along its path has no crossing at all.
+    """
+    near = _neighbours(network, members)
+    first = (1, members.right[0])
+    spine = _farthest(_farthest(first, near)[-1], near)
+    on_spine = set(spine)
+    met: dict[tuple[int, int], None] = {}
+    for here in spine:
+        stack = [leaf for leaf in reversed(near[here]) if leaf not in on_spine]
+        while stack:
+            node = stack.pop()
+            if node in met:
+                continue
+            met[node] = None
+            stack.extend(other for other in reversed(near[node]) if other not in on_spine)
+        met[here] = None
+    order = [n for side, n in met if side == 1]
+    order += [n for n in members.right if (1, n) not in met]  # of the group's other components
+    return tuple((n, network.right.terminals[n]) for n in order)
+
+
+def _neighbours(network: Network, members: Members) -> dict[tuple[int, int], list[tuple[int, int]]]:
+    def of(which: int, own: Side, other: Side, cluster: int) -> list[tuple[int, int]]:
+        homes = (other.home[target] for terminal in own.terminals[cluster] for target in own.to[terminal])
+        return [(1 - which, home) for home in dict.fromkeys(homes)]
+
+    left, right = network.left, network.right
+    out = {(0, cluster): of(0, left, right, cluster) for cluster in members.left}
+    out |= {(1, cluster): of(1, right, left, cluster) for cluster in members.right}
+    return out
+
+
+def _farthest(
+    start: tuple[int, int], near: dict[tuple[int, int], list[tuple[int, int]]]
+) -> list[tuple[int, int]]:
+    """Return a path from `start` to a cluster as many wires away as any."""
+    came: dict[tuple[int, int], tuple[int, int] | None] = {start: None}
+    queue = [start]
+    for here in queue:
+        for other in near[here]:
+            if other not in came:
+                came[other] = here
+                queue.append(other)
+    path: list[tuple[int, int]] = []
+    step: tuple[int, int] | None = queue[-1]
+    while step is not None:
+        path.append(step)
+        step = came[step]
+    return path[::-1]

@@ -1,0 +1,157 @@
+"""Clusters, terminals and wires as whole numbers, for the search of an order.
+
+Terminals of each side are numbered in file order, and so are clusters; a lower
+number is always earlier in the file, so that sorting by number is the file's order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import chain
+from typing import TypeAlias
+
+from doorsheet.circuit.parts import Terminal
+from doorsheet.layout.bound import inversions
+from doorsheet.layout.clusters import Cluster, Freedom
+from doorsheet.layout.settle import settle
+
+__all__ = ["Arranged", "Network", "Side", "Standing", "count", "settle_side", "spread", "turned"]
+
+Standing: TypeAlias = tuple[int, tuple[int, ...]]
+"""A cluster and its terminals from top to bottom."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of the channel; all by number: `to[terminal]` lists the terminals its wires go to."""
+
+    terminals: tuple[tuple[int, ...], ...]  # of each cluster
+    freedom: tuple[Freedom, ...]
+    block: tuple[int, ...]
+    home: tuple[int, ...]  # of each terminal: its cluster
+    to: tuple[tuple[int, ...], ...]
+
+    def wires(self, cluster: int) -> int:
+        """Return how many wires a cluster has."""
+        return sum(len(self.to[terminal]) for terminal in self.terminals[cluster])
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """Both sides."""
+
+    left: Side
+    right: Side
+
+    @staticmethod
+    def of(
+        left: Sequence[Cluster], right: Sequence[Cluster], pairs: Sequence[tuple[Terminal, Terminal]]
+    ) -> Network:
+        """Number the clusters and terminals of two sides and the wires between them."""
+        near, far = _numbers(left), _numbers(right)
+        ends = [(near[a], far[b]) for a, b in pairs]
+        return Network(_side(left, len(near), ends), _side(right, len(far), [(b, a) for a, b in ends]))
+
+
+def _numbers(side: Sequence[Cluster]) -> dict[Terminal, int]:
+    return {terminal: n for n, terminal in enumerate(t for cluster in side for t in cluster.terminals)}
+
+
+def _side(side: Sequence[Cluster], count: int, ends: Iterable[tuple[int, int]]) -> Side:
+    terminals: list[tuple[int, ...]] = []
+    home: list[int] = []
+    for index, cluster in enumerate(side):
+        terminals.append(tuple(range(len(home), len(home) + len(cluster.terminals))))
+        home.extend([index] * len(cluster.terminals))
+    to: list[list[int]] = [[] for _ in range(count)]
+    for own, other in ends:
+        to[own].append(other)
+    return Side(
+        tuple(terminals),
+        tuple(cluster.freedom for cluster in side),
+        tuple(cluster.block for cluster in side),
+        tuple(home),
+        tuple(tuple(targets) for targets in to),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """One side from top to bottom, what it crosses, and what it can't go below."""
+
+    order: tuple[Standing, ...]
+    crossings: int
+    bound: int
+
+
+def settle_side(
+    side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], exact: bool = True
+) -> Arranged:
+    """Order some clusters of one side, all of them with wires, the other side's places being `held`.
+
+    Turning a cluster over changes only crossings inside it, since all its ends stand above or below
+    all of any other's: so the inside of each is settled alone, then the clusters as bundles.
+    """
+    standing: list[Standing] = []
+    inside = inside_bound = 0
+    bundles: list[list[int]] = []
+    for cluster in members:
+        terminals, crossings, bound = _arrange(side, cluster, held)
+        standing.append((cluster, terminals))
+        inside += crossings
+        inside_bound += bound
+        bundles.append(sorted([held[target] for terminal in terminals for target in side.to[terminal]]))
+    settled = settle(bundles, [side.block[cluster] for cluster in members], exact)
+    return Arranged(
+        tuple(standing[index] for index in settled.order),
+        settled.crossings + inside,
+        settled.bound + inside_bound,
+    )
+
+
+def _arrange(
+    side: Side, cluster: int, held: Mapping[int, int] | Sequence[int]
+) -> tuple[tuple[int, ...], int, int]:
+    """Return a cluster's terminals in their best order, the crossings inside, and their bound."""
+    terminals, freedom = side.terminals[cluster], side.freedom[cluster]
+    if len(terminals) == 1:
+        return terminals, 0, 0
+    bundles = [sorted([held[target] for target in side.to[terminal]]) for terminal in terminals]
+    if freedom is not Freedom.FREE:
+        as_given = inversions(list(chain.from_iterable(bundles)))
+        if freedom is Freedom.FIXED or not as_given:
+            return terminals, as_given, as_given
+        upside_down = inversions(list(chain.from_iterable(bundles[::-1])))
+        if upside_down < as_given:
+            return terminals[::-1], upside_down, upside_down
+        return terminals, as_given, as_given
+    wired = [index for index, bundle in enumerate(bundles) if bundle]
+    settled = settle([bundles[index] for index in wired])
+    order = [wired[index] for index in settled.order]
+    for index in range(len(terminals)):  # a terminal without wires follows the one before it in the file
+        if not bundles[index]:
+            order.insert(order.index(index - 1) + 1 if index else 0, index)
+    return tuple(terminals[index] for index in order), settled.crossings, settled.bound
+
+
+def spread(order: Iterable[Standing]) -> dict[int, int]:
+    """Return the place of each terminal of an order."""
+    return {terminal: place for place, terminal in enumerate(t for _, own in order for t in own)}
+
+
+def count(left: Iterable[Standing], right: Iterable[Standing], network: Network) -> int:
+    """Return the crossings of an order of both sides."""
+    at = spread(right)
+    return inversions(
+        [place for _, own in left for t in own for place in sorted(at[x] for x in network.left.to[t])]
+    )
+
+
+def turned(side: Side, order: Sequence[Standing]) -> tuple[Standing, ...] | None:
+    """Return an order upside down, or None where a cluster or the blocks don't allow it."""
+    if any(
+        len(own) > 1 and side.freedom[cluster] is Freedom.FIXED for cluster, own in order
+    ) or len({side.block[cluster] for cluster, _ in order}) > 1:
+        return None
+    return tuple((cluster, own[::-1]) for cluster, own in reversed(order))

@@ -1,0 +1,95 @@
+"""What manuals and data sheets say of the parts, as a mapping may give it; everything here is optional.
+
+Room: mapping.  Figures stay the text that was written, with their unit;
+`doorsheet.circuit.facts` reads them again and says where each is from.
+"""
+
+from typing import Annotated, Final, Literal
+
+from pydantic import Field
+
+from doorsheet.mapping.entry import (
+    Amperes,
+    Celsius,
+    Conductor,
+    Entry,
+    Metres,
+    Name,
+    Ohms,
+    OhmsPerKm,
+    Voltage,
+    VoltageOrCurrent,
+)
+
+__all__ = ["RATING_KEYS", "AnalogInput", "Cable", "OutputRatings", "Reference", "Stop", "SwitchInputs"]
+
+RATING_KEYS: Final = (
+    "voltage",
+    "current",
+    "saturation",
+    "leakage",
+    "reverse",
+    "minimum",
+    "rest",
+    "switches",
+)
+"""What is known of an output, of any kind."""
+
+
+class SwitchInputs(Entry):
+    """What the drive's manual says of its switch inputs; figures with units, as text."""
+
+    voltage: Voltage | None = None  # of the supply behind them, the drive's own
+    current: Amperes | None = None  # through one closed input at that voltage
+    resistance: Ohms | None = None
+    type: Literal[1, 2, 3] | None = None  # IEC 61131-2
+    on: VoltageOrCurrent | None = None  # surely on from here: volts over the input, or current through it
+    off: VoltageOrCurrent | None = None  # surely off up to here
+    supply: Literal["inside", "outside"] | None = None  # whose supply drives the current
+
+
+class Reference(Entry):
+    """The drive's supply for a potentiometer."""
+
+    voltage: Voltage | None = None
+    current: Amperes | None = None  # the most it may give
+
+
+class AnalogInput(Entry):
+    """The drive's speed input."""
+
+    resistance: Ohms | None = None
+    limit: VoltageOrCurrent | None = None  # the most it bears
+
+
+class OutputRatings(Entry):
+    """What the controller's outputs can bear and give, unless one output says otherwise for itself."""
+
+    voltage: Voltage | None = None  # the most it bears while open
+    current: Amperes | None = None  # the most it carries while closed
+    saturation: Voltage | None = None  # the most it drops while closed
+    leakage: Amperes | None = None  # the most it lets through while open, hot
+    reverse: Voltage | None = None  # the most it bears the wrong way round
+    minimum: Amperes | None = None  # the least current that keeps a contact clean
+    rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
+    switches: Literal["dc", "ac"] | None = None
+
+
+class Cable(Entry):
+    """A cable by the name that controls give it; without one, the cable of all that name none."""
+
+    name: Name | None = None
+    length: Metres | None = None
+    conductor: Conductor | None = None
+    strand_class: Annotated[Literal[1, 2, 5] | None, Field(alias="class")] = None  # IEC 60228
+    resistance: OhmsPerKm | None = None  # of one core, from its data sheet
+    temperature: Celsius | None = None
+    cores: Annotated[int, Field(ge=1, le=200)] | None = None
+    screen: bool | None = None
+
+
+class Stop(Entry):
+    """How the machine is stopped without the controller."""
+
+    category: Literal["0", "1", "unknown"] | None = None  # IEC 60204-1
+    hardware: Name | None = None

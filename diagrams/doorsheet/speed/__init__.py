@@ -1,0 +1,8 @@
+"""The speed room: what speed to expect, what measured speeds mean, what to set, how long to wait.
+
+Beside `doorsheet.circuit`: it knows the mapping, and nothing of wires or sheets.
+"""
+
+from doorsheet.speed.report import SpeedError, SpeedReport, as_data, as_text, speed_report
+
+__all__ = ["SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]

@@ -1,0 +1,187 @@
+"""What in the given figures can't be right together, and what to mind while running (speed room).
+
+Findings about wiring are in `doorsheet.circuit`; these rest on speed alone and mark no sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
+from doorsheet.speed.facts import SpeedFacts, number
+from doorsheet.speed.fit import Pair, fit_line
+from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+
+__all__ = ["Remark", "remarks"]
+
+_MUCH_SLIP: Final = 0.15  # no induction motor is built to lag so far at rated load (from memory)
+_NEAR_TOP: Final = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """One remark; serious when the machine would run faster or longer than somebody expects."""
+
+    text: str
+    serious: bool = False
+
+
+def remarks(facts: SpeedFacts) -> tuple[Remark, ...]:
+    """Return every remark, in the order of the chain."""
+    return tuple(remark for question in _QUESTIONS for remark in question(facts))
+
+
+def _plate(facts: SpeedFacts) -> Iterator[Remark]:
+    if facts.poles is None or facts.rated_hz is None or facts.rated_rpm is None:
+        return
+    field = synchronous_rpm(facts.rated_hz, facts.poles)
+    said = f"120 x {number(facts.rated_hz)} Hz / {facts.poles} poles = {number(field, 0)} rpm"
+    share = slip(field, facts.rated_rpm)
+    fitting = poles_that_fit(facts.rated_hz, facts.rated_rpm)
+    hint = f"; {fitting} poles would fit" if fitting and fitting != facts.poles else ""
+    if share < 0:
+        yield Remark(
+            f"the rated speed, {number(facts.rated_rpm, 0)} rpm, is above the field's ({said}): read poles,"
+            f" frequency and speed off the motor's plate again{hint}; no slip is counted here"
+        )
+    elif share > _MUCH_SLIP:
+        counted = "" if rated_slip(facts) is not None else "; no slip is counted here"
+        yield Remark(
+            f"a slip of {share:.0%} ({said}, rated {number(facts.rated_rpm, 0)} rpm) is more than motors have:"
+            f" read the motor's plate again{hint}{counted}"
+        )
+
+
+def _frequencies(facts: SpeedFacts) -> Iterator[Remark]:
+    if facts.max_hz is None:
+        return
+    if facts.rated_hz is not None and facts.max_hz > facts.rated_hz * (1 + 1e-9):
+        yield Remark(
+            f"the drive's highest frequency, {number(facts.max_hz)} Hz, is above the motor's rated"
+            f" {number(facts.rated_hz)} Hz: run no faster than the plates of motor and tool allow",
+            serious=True,
+        )
+    if facts.min_hz is not None and facts.min_hz > facts.max_hz:
+        yield Remark("the drive's lowest frequency is above its highest: read both settings again")
+    elif facts.min_hz:
+        yield Remark(
+            f"while run is closed the drive never gives less than {number(facts.min_hz)} Hz: a command of zero"
+            " doesn't stop it, opening run does",
+            serious=True,
+        )
+
+
+def _tops(facts: SpeedFacts) -> Iterator[Remark]:
+    """Hold three ways of saying the top speed against each other."""
+    if facts.max_hz is not None and facts.poles is not None and facts.top_speed_rpm is not None:
+        by_poles = synchronous_rpm(facts.max_hz, facts.poles)
+        if not facts.ratio_is_given and abs(by_poles / facts.top_speed_rpm - 1) > 0.1:
+            yield Remark(
+                f"120 x {number(facts.max_hz)} Hz / {facts.poles} poles is {number(by_poles, 0)} rpm, but"
+                f" top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is wrong"
+            )
+    top = expected_row(facts, 1.0).tool_rpm
+    if top is not None and facts.full_scale_rpm is not None:
+        off = top / facts.full_scale_rpm - 1
+        if abs(off) > _NEAR_TOP:
+            yield Remark(
+                f"at full command these figures give {number(top, 0)} rpm where"
+                f" {number(facts.full_scale_rpm, 0)} rpm is commanded ({off:+.0%}): the real speed will not be"
+                " the commanded one",
+                serious=off > 0,
+            )
+
+
+def _signals(facts: SpeedFacts) -> Iterator[Remark]:
+    path = facts.path
+    if path.source_is_default:
+        yield Remark(f"the controller's output is taken as {path.source} (default: its range isn't given)")
+    if path.top is not None and path.source is not None:
+        yield Remark(
+            f"the signal is taken as straight up to {number(path.top)} {path.source.unit} at full command (given)"
+        )
+    rows = expected_rows(facts)
+    if low := [row for row in rows if row.clipped == "low" and row.share > 0]:
+        yield Remark(
+            f"up to {_said(low[-1], facts)} the drive stands at its lowest: a signal below its range may also"
+            " count as lost, see its manual"
+        )
+    if high := [row for row in rows if row.clipped == "high"]:
+        yield Remark(f"from {_said(high[0], facts)} on, the drive stands at its highest")
+    zero = expected_row(facts, 0.0)
+    if path.offset and zero.tool_rpm:
+        unit = path.drive.unit if path.drive else ""
+        yield Remark(
+            f"with {number(path.offset)} {unit} at zero command the tool creeps at {number(zero.tool_rpm, 0)} rpm:"
+            " stop by opening run",
+            serious=True,
+        )
+
+
+def _said(row: Row, facts: SpeedFacts) -> str:
+    return f"{row.share:.0%}" if row.commanded_rpm is None else f"{number(row.commanded_rpm, 0)} rpm"
+
+
+def _measuring(facts: SpeedFacts) -> Iterator[Remark]:
+    if not facts.pairs:
+        return
+    if facts.unsigned:
+        yield Remark("readings carry no sign: each is taken in the direction of its command")
+    if facts.measured_at == "motor" and not facts.ratio_is_given:
+        yield Remark("measured at the motor and no ratio is given: the tool is taken to turn with it")
+    if facts.full_scale_rpm is not None:
+        above = [pair for pair in facts.pairs if abs(pair.commanded_rpm) > facts.full_scale_rpm * (1 + 1e-9)]
+        if above:
+            yield Remark(
+                f"commands above the full-scale speed, {number(facts.full_scale_rpm, 0)} rpm, give no more"
+                " signal than it"
+            )
+    yield from _signal_read(facts)
+
+
+def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
+    """Say on which side of the drive's terminals an error arises, where the signal was read there."""
+    if facts.full_scale_rpm is None or facts.path.drive is None:
+        return
+    against = []
+    for pair in facts.pairs:
+        expected = expected_row(facts, abs(pair.commanded_rpm) / facts.full_scale_rpm).drive_signal
+        if pair.signal is not None and expected is not None:
+            against.append(Pair(expected, pair.signal))
+    fit = fit_line(against)
+    if fit is None:
+        return
+    worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
+    unit, width = facts.path.drive.unit, facts.path.drive.high - facts.path.drive.low
+    figures = f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit} off"
+    if worst <= 0.01 * width:
+        yield Remark(
+            f"the signal at the drive is as expected ({figures}): what is wrong with the speed lies in the"
+            " drive or behind it"
+        )
+    else:
+        yield Remark(
+            f"the signal at the drive isn't as expected ({figures}): look before the drive, at the"
+            " controller's output and the wires, first with the wire off"
+        )
+
+
+def _stopping(facts: SpeedFacts) -> Iterator[Remark]:
+    if facts.stop_category == "0" and facts.timing.coast_s is None:
+        yield Remark(
+            "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write"
+            " it on the sheet",
+            serious=True,
+        )
+
+
+_QUESTIONS: Final[tuple[Callable[[SpeedFacts], Iterator[Remark]], ...]] = (
+    _plate,
+    _frequencies,
+    _tops,
+    _signals,
+    _measuring,
+    _stopping,
+)

@@ -1,0 +1,263 @@
+"""What speed is to be expected for a command: signal, frequency, synchronous and real speed (speed room).
+
+Closed forms on plain numbers.  Each figure that can't be had from what was given is None, and
+`blanks` says what is missing and where it can be read.  Measured speeds are in `doorsheet.speed.verdict`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.speed.facts import Blank, Path, SpeedFacts
+from doorsheet.speed.forms import (
+    poles_that_fit,
+    ramp_s,
+    root_sum_square,
+    slip,
+    synchronous_rpm,
+    worst_case,
+)
+
+__all__ = [
+    "SHARES",
+    "Band",
+    "Row",
+    "band",
+    "blanks",
+    "expected_row",
+    "expected_rows",
+    "rated_slip",
+    "top_rpm",
+]
+
+SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
+"""Shares of the full command that stand in every table."""
+
+
+# ---- A command through the chain ----
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Errors to reckon with, from the tolerances that were given; in rpm about the expected speed."""
+
+    worst_percent: float
+    rss_percent: float
+    worst_rpm: float
+    rss_rpm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What to expect for one command; None: can't tell."""
+
+    share: float  # of the full command
+    commanded_rpm: float | None
+    source_signal: float | None  # V or mA, at the controller's output
+    drive_signal: float | None  # V or mA, at the drive's input
+    frequency_hz: float | None
+    synchronous_rpm: float | None
+    shaft_rpm: float | None  # of the motor, at rated load where the slip is known, else synchronous
+    tool_rpm: float | None
+    reach_s: float | None  # the drive's ramp from standstill
+    clipped: str = ""  # "low" or "high": the drive's input or its limits cut the signal off
+
+
+def expected_rows(facts: SpeedFacts) -> tuple[Row, ...]:
+    """Return a row for each share of the table and for each speed that was measured."""
+    shares = {*SHARES}
+    if facts.full_scale_rpm:
+        shares |= {round(abs(pair.commanded_rpm) / facts.full_scale_rpm, 9) for pair in facts.pairs}
+    return tuple(expected_row(facts, share) for share in sorted(shares))
+
+
+def expected_row(facts: SpeedFacts, share: float) -> Row:
+    """Follow one command, a share of the full one, from the controller to the tool."""
+    path = facts.path
+    given = min(share, 1.0)  # an output gives no more than its full signal
+    at_source = _source_signal(path, given)
+    at_drive = _drive_signal(path, at_source)
+    part, clipped = _drive_share(path, at_drive)
+    frequency, limited = _frequency(facts, part)
+    field = None if frequency is None or facts.poles is None else synchronous_rpm(frequency, facts.poles)
+    shaft = None if field is None or frequency is None else field - _lag_rpm(facts, frequency)
+    return Row(
+        share=share,
+        commanded_rpm=None if facts.full_scale_rpm is None else share * facts.full_scale_rpm,
+        source_signal=at_source,
+        drive_signal=at_drive,
+        frequency_hz=frequency,
+        synchronous_rpm=field,
+        shaft_rpm=shaft,
+        tool_rpm=shaft * facts.ratio if shaft is not None else _by_top_speed(facts, part),
+        reach_s=_reach_s(facts, frequency, part),
+        clipped="high" if share > 1.0 else limited or clipped,
+    )
+
+
+def _source_signal(path: Path, share: float) -> float | None:
+    """Return the signal at the controller's output; straight up to what it really gives at the top."""
+    if path.source is None:
+        return None
+    top = path.source.high if path.top is None else path.top
+    return path.source.low + share * (top - path.source.low)
+
+
+def _drive_signal(path: Path, at_source: float | None) -> float | None:
+    """Return what arrives at the drive's input, in the unit of its range; None when it can't be told."""
+    if at_source is None or path.source is None or path.drive is None:
+        return None
+    offset = path.offset or 0.0
+    inside = _parallel(path.burden_ohm, path.input_ohm)
+    if path.source.unit == "mA":
+        if path.drive.unit == "mA":
+            return at_source + offset
+        return None if path.burden_ohm is None or inside is None else at_source * inside / 1000 + offset
+    before = (path.source_ohm or 0.0) + (path.series_ohm or 0.0)
+    if path.drive.unit == "mA":  # a voltage pushes its current through the input's resistance
+        return None if inside is None or before + inside == 0 else at_source / (before + inside) * 1000 + offset
+    if before == 0:
+        return at_source + offset
+    if inside is None:  # a few ohms in the output alone divide nothing that counts
+        return None if path.series_ohm or path.burden_ohm else at_source + offset
+    return at_source * inside / (before + inside) + offset
+
+
+def _parallel(one: float | None, other: float | None) -> float | None:
+    known = [ohm for ohm in (one, other) if ohm is not None]
+    if not known:
+        return None
+    return 0.0 if 0.0 in known else 1 / math.fsum(1 / ohm for ohm in known)
+
+
+def _drive_share(path: Path, at_drive: float | None) -> tuple[float | None, str]:
+    """Return the share of its range that the drive sees, and whether the range cut the signal off."""
+    if at_drive is None or path.drive is None:
+        return None, ""
+    share = (at_drive - path.drive.low) / (path.drive.high - path.drive.low)
+    if share < -1e-9:
+        return 0.0, "low"
+    return (1.0, "high") if share > 1 + 1e-9 else (min(max(share, 0.0), 1.0), "")
+
+
+def _frequency(facts: SpeedFacts, share: float | None) -> tuple[float | None, str]:
+    """Return the drive's frequency: the top of its range gives the highest, and none is below the lowest."""
+    if share is None or facts.max_hz is None:
+        return None, ""
+    frequency = share * facts.max_hz
+    if facts.min_hz is not None and frequency < facts.min_hz:
+        return facts.min_hz, "low"
+    return frequency, ""
+
+
+def rated_slip(facts: SpeedFacts) -> float | None:
+    """Return the slip at rated load that the plate's figures give; None without, or when they can't be."""
+    if facts.poles is None or facts.rated_hz is None or facts.rated_rpm is None:
+        return None
+    found = slip(synchronous_rpm(facts.rated_hz, facts.poles), facts.rated_rpm)
+    return found if 0 <= found < 0.5 else None
+
+
+def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float:
+    """Return how far the shaft lags at rated load, rpm; 0 where the slip isn't known.
+
+    At constant flux the same torque needs the same slip frequency, so the lag in rpm stays that of the
+    plate up to the rated frequency; above it, at constant voltage and power, it grows with the frequency
+    (machine theory, from memory).
+    """
+    share = rated_slip(facts)
+    if share is None or facts.poles is None or facts.rated_hz is None:
+        return 0.0
+    lag = share * synchronous_rpm(facts.rated_hz, facts.poles) * max(1.0, frequency_hz / facts.rated_hz)
+    return min(lag, synchronous_rpm(frequency_hz, facts.poles))
+
+
+def _by_top_speed(facts: SpeedFacts, share: float | None) -> float | None:
+    """Return the speed by the top of the drive's range alone; with a ratio it isn't said which shaft's."""
+    if share is None or facts.top_speed_rpm is None or facts.ratio_is_given:
+        return None
+    return share * facts.top_speed_rpm
+
+
+def _reach_s(facts: SpeedFacts, frequency_hz: float | None, share: float | None) -> float | None:
+    """Return the time of the drive's ramp from standstill."""
+    if facts.timing.ramp_up_s is None:
+        return None
+    if frequency_hz is not None and facts.max_hz is not None:
+        return ramp_s(facts.timing.ramp_up_s, frequency_hz / facts.max_hz)
+    return None if share is None else ramp_s(facts.timing.ramp_up_s, share)
+
+
+def top_rpm(facts: SpeedFacts) -> float | None:
+    """Return the tool's speed at the full command: what tolerances are a share of."""
+    expected = expected_row(facts, 1.0).tool_rpm
+    return expected if expected else facts.full_scale_rpm
+
+
+def band(facts: SpeedFacts) -> Band | None:
+    """Return the errors to reckon with, from those tolerances that were given; None without any."""
+    given = [part.percent for part in facts.tolerances if part.percent is not None]
+    top = top_rpm(facts)
+    if not given or top is None:
+        return None
+    worst, rss = worst_case(given), root_sum_square(given)
+    return Band(worst, rss, worst / 100 * top, rss / 100 * top)
+
+
+# ---- What is missing ----
+
+
+def blanks(facts: SpeedFacts) -> tuple[Blank, ...]:
+    """Return what nobody gave, in the order of the chain, each with where it can be read."""
+    return tuple(_blanks(facts))
+
+
+def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
+    path = facts.path
+    if facts.full_scale_rpm is None:
+        yield Blank("full-scale speed", "read it off the controller's settings ([speeds] full-scale)")
+    if path.source is None:
+        yield Blank("controller's signal", "name its analog output ([speed] source, with its range)")
+    if path.drive is None:
+        yield Blank(
+            "drive's signal range", "read its setting, and its link or slide switch ([speed] range)"
+        )
+    elif path.source is not None and expected_row(facts, 1.0).drive_signal is None:
+        yield Blank("signal at the drive", _ask_for_signal(path))
+    if facts.max_hz is None:
+        yield Blank("drive's highest frequency", "read its setting ([motor] max-frequency)")
+    if facts.poles is None:
+        yield Blank("number of poles", f"read it off the motor's plate ([motor] poles){_fitting(facts)}")
+    if facts.rated_hz is None or facts.rated_rpm is None:
+        yield Blank(
+            "slip",
+            "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)",
+        )
+    if facts.timing.ramp_up_s is None:
+        yield Blank("drive's ramp", "read its setting ([speeds] ramp-up)")
+    missing = [part.name for part in facts.tolerances if part.percent is None]
+    if missing:
+        yield Blank(f"tolerance of {', '.join(missing)}", "see the manuals; it counts in no band here")
+
+
+def _ask_for_signal(path: Path) -> str:
+    if path.source is not None and path.drive is not None and path.source.unit != path.drive.unit:
+        return (
+            f"a {path.source} source meets an input set to {path.drive}: set both alike, or give the"
+            " resistor that turns one into the other ([speed] burden)"
+        )
+    return "read the resistance of its input in its manual ([drive.analog] resistance)"
+
+
+def _fitting(facts: SpeedFacts) -> str:
+    """Say which number of poles would fit the plate's other figures, as a check on reading it."""
+    if facts.rated_hz is None or facts.rated_rpm is None:
+        return ""
+    fitting = poles_that_fit(facts.rated_hz, facts.rated_rpm)
+    if not fitting:
+        return ""
+    share = slip(synchronous_rpm(facts.rated_hz, fitting), facts.rated_rpm)
+    return f"; {fitting} would fit its frequency and speed, with a slip of {share:.1%}"

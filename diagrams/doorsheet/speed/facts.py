@@ -1,0 +1,254 @@
+"""What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
+
+Nothing is worked out here: sums are in `doorsheet.speed.expect`.  A figure that nobody gave is
+None, and `blanks` says where it can be read; no figure is ever supplied in its place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from doorsheet.speed.fit import Pair
+from doorsheet.speed.forms import pulley_ratio
+
+if TYPE_CHECKING:
+    from doorsheet.mapping.model import Mapping, SpeedControl
+    from doorsheet.mapping.speeds import Motor, Speeds
+
+__all__ = ["RANGES", "Blank", "Path", "Span", "SpeedFacts", "Timing", "Tolerance", "number", "speed_facts"]
+
+
+class Span(NamedTuple):
+    """A range of signals, and its unit: V or mA."""
+
+    low: float
+    high: float
+    unit: str
+
+    def __str__(self) -> str:
+        return f"{number(self.low)}-{number(self.high)} {self.unit}"
+
+
+RANGES: Final = {
+    "0-10 V": Span(0, 10, "V"),
+    "0-5 V": Span(0, 5, "V"),
+    "2-10 V": Span(2, 10, "V"),
+    "4-20 mA": Span(4, 20, "mA"),
+    "0-20 mA": Span(0, 20, "mA"),
+}
+"""The ranges that a mapping can name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A figure that nobody gave: what it is, and where to read it."""
+
+    what: str
+    ask: str
+
+    def __str__(self) -> str:
+        return f"{self.what}: can't tell; {self.ask}"
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """The way of the speed signal, from the controller's output into the drive."""
+
+    source: Span | None  # None: no source, or its range isn't known
+    source_is_default: bool
+    top: float | None  # what the source really gives at full command, in its unit
+    drive: Span | None
+    source_ohm: float | None
+    series_ohm: float | None
+    burden_ohm: float | None
+    input_ohm: float | None
+    offset: float | None  # at the drive's input, in the drive's unit; given, else None
+
+
+class Tolerance(NamedTuple):
+    """One part of the error to reckon with, in % of the top speed; None: not given."""
+
+    name: str
+    percent: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Ramps and waits, s; None: not given."""
+
+    ramp_up_s: float | None
+    ramp_down_s: float | None
+    coast_s: float | None
+    stops_by: str | None  # "ramp" or "coast"
+    wait_start_s: float | None
+    wait_stop_s: float | None
+    margin_s: float | None
+    cap_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedFacts:
+    """Everything that a mapping says of speed; None: not given."""
+
+    machine: str
+    poles: int | None
+    rated_hz: float | None
+    rated_rpm: float | None
+    ratio: float  # turns of the tool for one of the motor; 1 where none is given
+    ratio_is_given: bool
+    min_hz: float | None
+    max_hz: float | None
+    full_scale_rpm: float | None
+    top_speed_rpm: float | None
+    path: Path
+    tolerances: tuple[Tolerance, ...]
+    pairs: tuple[Pair, ...]  # of the tool's speed
+    measured_at: str  # "tool" or "motor"
+    unsigned: bool  # readings without a sign were given that of their command
+    timing: Timing
+    stop_category: str | None
+    discharge: str | None
+
+
+def speed_facts(mapping: Mapping) -> SpeedFacts:
+    """Read the figures of a mapping that bear on speed."""
+    from doorsheet.mapping.speeds import Motor, Speeds
+
+    motor = mapping.motor or Motor()
+    speeds = mapping.speeds or Speeds()
+    ratio = _ratio(motor)
+    pairs, unsigned = _pairs(speeds, ratio or 1.0)
+    control = mapping.speed
+    return SpeedFacts(
+        machine=mapping.machine,
+        poles=motor.poles,
+        rated_hz=_positive(_middle(motor.frequency, "Hz")),
+        rated_rpm=_positive(_middle(motor.speed, "rpm")),
+        ratio=ratio or 1.0,
+        ratio_is_given=ratio is not None,
+        min_hz=_middle(motor.min_frequency, "Hz"),
+        max_hz=_positive(_middle(motor.max_frequency, "Hz")),
+        full_scale_rpm=_positive(_middle(speeds.full_scale, "rpm")),
+        top_speed_rpm=_positive(_middle(control.top_speed, "rpm")) if control else None,
+        path=_path(mapping, control, speeds),
+        tolerances=(
+            Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
+            Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),
+            Tolerance("the slip", _high(speeds.tolerance_slip, "%")),
+        ),
+        pairs=pairs,
+        measured_at=speeds.measured_at or "tool",
+        unsigned=unsigned,
+        timing=_timing(speeds),
+        stop_category=mapping.stop.category if mapping.stop else None,
+        discharge=mapping.drive.discharge,
+    )
+
+
+def _ratio(motor: Motor) -> float | None:
+    """Return the tool's turns for one of the motor; None when nobody gave it."""
+    if motor.pulleys is not None:
+        own, tools = (_middle(pulley, "m") for pulley in motor.pulleys)
+        return pulley_ratio(own, tools) if own and tools else None
+    return motor.ratio
+
+
+def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
+    """Return the measured pairs as the tool's speed; and whether signs were supplied.
+
+    A tachometer has no sign: where reverse was commanded and nothing negative was read, each reading
+    takes the direction of its command.
+    """
+    scale = ratio if speeds.measured_at == "motor" else 1.0
+    pairs = tuple(Pair(entry[0], entry[1] * scale, *entry[2:]) for entry in speeds.measured)
+    unsigned = any(pair.commanded_rpm < 0 < pair.real_rpm for pair in pairs) and all(
+        pair.real_rpm >= 0 for pair in pairs
+    )
+    if unsigned:
+        pairs = tuple(
+            Pair(pair.commanded_rpm, -pair.real_rpm if pair.commanded_rpm < 0 else pair.real_rpm, pair.signal)
+            for pair in pairs
+        )
+    return pairs, unsigned
+
+
+def _path(mapping: Mapping, control: SpeedControl | None, speeds: Speeds) -> Path:
+    source = control.source if control else None
+    given = source.range if source else None
+    drive = RANGES[control.range] if control and control.range else None
+    analog = mapping.drive.analog
+    return Path(
+        source=RANGES[given] if given else None,
+        source_is_default=source is not None and "range" not in source.model_fields_set,
+        top=_signal(source.top if source else None, RANGES[given].unit if given else None),
+        drive=drive,
+        source_ohm=_middle(source.resistance if source else None, "ohm"),
+        series_ohm=_middle(control.series if control else None, "ohm"),
+        burden_ohm=_middle(control.burden if control else None, "ohm"),
+        input_ohm=_middle(analog.resistance if analog else None, "ohm"),
+        offset=_signal(speeds.offset, drive.unit if drive else None),
+    )
+
+
+def _timing(speeds: Speeds) -> Timing:
+    """Return the times; of a range, the end that is the worse for a wait."""
+    return Timing(
+        ramp_up_s=_high(speeds.ramp_up, "s"),
+        ramp_down_s=_high(speeds.ramp_down, "s"),
+        coast_s=_high(speeds.coast, "s"),
+        stops_by=None if speeds.stops_by == "unknown" else speeds.stops_by,
+        wait_start_s=_low(speeds.wait_start, "s"),
+        wait_stop_s=_low(speeds.wait_stop, "s"),
+        margin_s=_high(speeds.wait_margin, "s"),
+        cap_s=_low(speeds.wait_cap, "s"),
+    )
+
+
+# ---- Figures ----
+
+
+def _low(text: str | None, unit: str) -> float | None:
+    from doorsheet.mapping.quantities import read_quantity
+
+    return None if text is None else read_quantity(text, unit).low
+
+
+def _high(text: str | None, unit: str) -> float | None:
+    from doorsheet.mapping.quantities import read_quantity
+
+    return None if text is None else read_quantity(text, unit).high
+
+
+def _middle(text: str | None, unit: str) -> float | None:
+    low, high = _low(text, unit), _high(text, unit)
+    return None if low is None or high is None else (low + high) / 2
+
+
+def _signal(text: str | None, unit: str | None) -> float | None:
+    """Return a signal in V or mA, when it is in that unit."""
+    from doorsheet.mapping.quantities import read_quantity
+
+    if text is None or unit is None:
+        return None
+    quantity = read_quantity(text, "V", "A")
+    middle = (quantity.low + quantity.high) / 2
+    if (quantity.unit == "V") is not (unit == "V"):
+        return None
+    return middle if unit == "V" else middle * 1000
+
+
+def _positive(value: float | None) -> float | None:
+    """Take a rating of nothing as not given: a motor of 0 Hz is a blank filled with a zero."""
+    return value if value else None
+
+
+def number(value: float, places: int = 3) -> str:
+    """Write a number with at most so many places, without zeros at the end.
+
+    >>> number(2.50), number(11999.6, 0), number(-0.0001)
+    ('2.5', '12000', '0')
+    """
+    text = f"{value:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text

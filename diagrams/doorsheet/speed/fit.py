@@ -1,0 +1,161 @@
+"""Straight lines through measured pairs, with what is known of their uncertainty (speed room).
+
+Only numbers: what a line means for the machine is said in `doorsheet.speed.verdict`.
+Closed forms in plain Python: a table of ten pairs does not pay for importing numpy.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+__all__ = ["Fit", "Hinge", "Pair", "fit_hinge", "fit_line"]
+
+
+class Pair(NamedTuple):
+    """One speed as commanded and as it really was, both signed by the direction."""
+
+    commanded_rpm: float
+    real_rpm: float
+    signal: float | None = None  # read at the drive's speed input meanwhile, V or mA
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The least-squares line real = offset + gain x commanded, and its standard uncertainties.
+
+    The uncertainties are None for two pairs: a line through two points leaves nothing to judge it by.
+    """
+
+    count: int
+    gain: float
+    offset_rpm: float
+    gain_u: float | None
+    offset_u_rpm: float | None
+    residual_sd_rpm: float | None
+    residuals_rpm: tuple[float, ...]
+
+    def at(self, commanded_rpm: float) -> float:
+        """Return the line's real speed for a commanded one, rpm."""
+        return self.offset_rpm + self.gain * commanded_rpm
+
+    @property
+    def worst_residual_rpm(self) -> float:
+        """The largest distance of a pair from the line, rpm."""
+        return max(map(abs, self.residuals_rpm))
+
+
+def fit_line(pairs: Sequence[Pair]) -> Fit | None:
+    """Fit a straight line by least squares; None when the pairs hold fewer than two different commands.
+
+    With Sxx the sum of squares about the mean command and s the residual standard deviation on
+    n - 2 degrees of freedom: u(gain) = s / sqrt(Sxx), u(offset) = s sqrt(1/n + mean^2 / Sxx).
+    The forms of any textbook on regression; held against a reference data set in tests/speed.
+
+    >>> fit_line([Pair(0, 10), Pair(1000, 990), Pair(2000, 2005)]).gain
+    0.9975
+    """
+    count = len(pairs)
+    if len({pair.commanded_rpm for pair in pairs}) < 2:
+        return None
+    mean_x = math.fsum(pair.commanded_rpm for pair in pairs) / count
+    mean_y = math.fsum(pair.real_rpm for pair in pairs) / count
+    sxx = math.fsum((pair.commanded_rpm - mean_x) ** 2 for pair in pairs)
+    sxy = math.fsum((pair.commanded_rpm - mean_x) * (pair.real_rpm - mean_y) for pair in pairs)
+    gain = sxy / sxx
+    offset = mean_y - gain * mean_x
+    residuals = tuple(
+        (pair.real_rpm - mean_y) - gain * (pair.commanded_rpm - mean_x) for pair in pairs
+    )
+    if count == 2:
+        return Fit(count, gain, offset, None, None, None, residuals)
+    sd = math.sqrt(math.fsum(residual**2 for residual in residuals) / (count - 2))
+    offset_u = sd * math.sqrt(1 / count + mean_x**2 / sxx)
+    return Fit(count, gain, offset, sd / math.sqrt(sxx), offset_u, sd, residuals)
+
+
+# ---- A line that stops at a level ----
+
+FLAT_SHARE: Final = 0.01
+"""Readings this near each other, as a share of the largest command, stand at one level."""
+
+CLEAR_SHARE: Final = 0.02
+"""A level counts when the line goes on past it by more than this share of the largest command."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hinge:
+    """A line that holds between two levels: a floor under the lowest pairs, a cap over the highest."""
+
+    line: Fit
+    middle: tuple[Pair, ...]
+    floor_rpm: float | None
+    cap_rpm: float | None
+    floor_count: int
+    cap_count: int
+
+
+def fit_hinge(pairs: Sequence[Pair]) -> Hinge | None:
+    """Find levels at the top, at the bottom or at both that a straight line can't explain; None without.
+
+    Two pairs at one level show it.  One is enough only when three others lie on a line as they should.
+    """
+    ordered = tuple(sorted(pairs, key=lambda pair: pair.commanded_rpm))
+    scale = max((abs(pair.commanded_rpm) for pair in ordered), default=0.0)
+    top = _level_at_top(ordered, scale)
+    below = ordered[: len(ordered) - top]
+    bottom = _level_at_top(tuple(_turned(pair) for pair in reversed(below)), scale)
+    middle = below[bottom:]
+    line = fit_line(middle)
+    if (not top and not bottom) or line is None:
+        return None
+    return Hinge(line, middle, _mean(below[:bottom]), _mean(ordered[len(below) :]), bottom, top)
+
+
+def _turned(pair: Pair) -> Pair:
+    """Turn a pair about the origin: what was the bottom is the top."""
+    return Pair(-pair.commanded_rpm, -pair.real_rpm)
+
+
+def _level_at_top(ordered: tuple[Pair, ...], scale: float) -> int:
+    """Return how many of the last pairs stand at a level below the line of the others; 0 for none."""
+    straight = fit_line(ordered)
+    if straight is None or not scale:
+        return 0
+    bound = _square_sum(straight.residuals_rpm) / 4
+    found = 0
+    for count in range(1, len(ordered) - 1):
+        split = len(ordered) - count
+        squares = _squares_with_level(ordered[:split], ordered[split:], scale)
+        if squares is not None and squares < bound:
+            found, bound = count, squares
+    return found
+
+
+def _squares_with_level(below: tuple[Pair, ...], level: tuple[Pair, ...], scale: float) -> float | None:
+    """Return the sum of squares of a line and a level; None when this is no level of that line."""
+    line, cap = fit_line(below), _mean(level)
+    if line is None or cap is None or line.gain <= 0:
+        return None
+    flat, clear = FLAT_SHARE * scale, CLEAR_SHARE * scale
+    alone = len({pair.commanded_rpm for pair in level}) == 1
+    if line.worst_residual_rpm > (flat / 2 if alone else flat) or (alone and line.count < 3):
+        return None
+    strays = [pair.real_rpm - cap for pair in level]
+    is_level = (
+        max(map(abs, strays)) <= flat
+        and line.at(level[0].commanded_rpm) >= cap - flat
+        and line.at(level[-1].commanded_rpm) > cap + max(clear, 4 * line.worst_residual_rpm)
+        and line.at(below[-1].commanded_rpm) <= cap + flat
+    )
+    return _square_sum((*line.residuals_rpm, *strays)) if is_level else None
+
+
+def _square_sum(values: Sequence[float]) -> float:
+    return math.fsum(value**2 for value in values)
+
+
+def _mean(pairs: Sequence[Pair]) -> float | None:
+    return math.fsum(pair.real_rpm for pair in pairs) / len(pairs) if pairs else None

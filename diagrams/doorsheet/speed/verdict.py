@@ -1,0 +1,320 @@
+"""What measured speeds say of the machine: normal, or which fault, and from which figures (speed room).
+
+The bounds are ours where no source is named; each stands in the words of the verdict.  A drawing
+of it is in `doorsheet.speed.plot`, what to set is in `doorsheet.speed.correct`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final, NamedTuple
+
+from doorsheet.speed.expect import band, expected_row
+from doorsheet.speed.facts import SpeedFacts, number
+from doorsheet.speed.fit import Fit, Hinge, Pair, fit_hinge, fit_line
+from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
+
+__all__ = ["Kind", "Measured", "Verdict", "judge", "line_figures"]
+
+ABOUT_TWO_PERCENT: Final = 0.025
+"""A speed read about 2 % off is a normal tolerance, not a fault (common practice, no source)."""
+
+CURVE_SHARE: Final = 0.02
+"""Pairs farther from the straight line than this share of the largest command make it a curve."""
+
+_STILL_SHARE: Final = 0.02  # real speeds as near as this, over all commands, don't follow
+_SMALL_SHARE: Final = 0.005  # an offset or a gain's effect below this is not worth a setting
+
+
+class Kind(StrEnum):
+    """What the measured speeds show."""
+
+    NORMAL = "normal"
+    GAIN = "gain"
+    OFFSET = "offset"
+    GAIN_AND_OFFSET = "gain and offset"
+    NON_LINEAR = "non-linear"
+    SATURATED = "saturated at the top"
+    HELD_UP = "held up at the bottom"
+    STUCK = "stuck"
+    WRONG_RANGE = "wrong range"
+    FACTOR = "factor"
+    REVERSED = "reversed"
+    TOO_FEW = "too few pairs"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the pairs show, by which figures, and what to do; the last two are whole sentences."""
+
+    kind: Kind
+    reason: str
+    do: str
+    factor: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The pairs, the line through them (without those at a level), and the verdict."""
+
+    pairs: tuple[Pair, ...]
+    fit: Fit | None
+    hinge: Hinge | None
+    tolerance_rpm: float
+    tolerance_said: str
+    verdict: Verdict
+
+    @property
+    def worst_deviation_rpm(self) -> float:
+        """The largest difference of a real speed from its command, rpm."""
+        return max(abs(pair.real_rpm - pair.commanded_rpm) for pair in self.pairs)
+
+
+class _Scale(NamedTuple):
+    """What deviations are held against."""
+
+    largest_rpm: float  # the largest speed commanded while measuring
+    full_rpm: float  # the full-scale speed, or that where it isn't given
+    tolerance_rpm: float
+    said: str
+
+
+def judge(facts: SpeedFacts) -> Measured | None:
+    """Judge the measured pairs of a mapping; None when there are none."""
+    pairs = facts.pairs
+    if not pairs:
+        return None
+    scale = _scale(facts)
+    fit, hinge = fit_line(pairs), fit_hinge(pairs)
+    verdict = _verdict(facts, scale, fit, hinge)
+    keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
+    line = hinge.line if hinge is not None and keeps_hinge else fit
+    return Measured(pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, scale.said, verdict)
+
+
+def _scale(facts: SpeedFacts) -> _Scale:
+    """Return what is normal: the given tolerances when all are, else at least about 2 %."""
+    largest = max(abs(pair.commanded_rpm) for pair in facts.pairs)
+    full = facts.full_scale_rpm or largest
+    given = band(facts)
+    usual = ABOUT_TWO_PERCENT * largest
+    usual_said = "about 2 % of the largest command, taken as below 2.5 % (common practice, no source)"
+    if given is None:
+        return _Scale(largest, full, usual, usual_said)
+    whole = all(part.percent is not None for part in facts.tolerances)
+    if not whole and given.worst_rpm < usual:
+        return _Scale(largest, full, usual, usual_said)
+    parts = " + ".join(f"{number(part.percent)} %" for part in facts.tolerances if part.percent is not None)
+    return _Scale(largest, full, given.worst_rpm, f"{parts} of the top speed, as given")
+
+
+def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | None) -> Verdict:
+    """Ask the questions in order: the simplest picture that holds is the answer."""
+    if not scale.largest_rpm:
+        return _at_zero_only(facts, scale)
+    if fit is None:
+        return _at_one_speed(facts, scale)
+    return (
+        _normal(facts, scale, fit)
+        or _stuck(facts, scale)
+        or _reversed(scale, fit)
+        or _levels(facts, scale, hinge)
+        or _curved(scale, fit)
+        or _straight(facts, scale, fit)
+    )
+
+
+# ---- Pictures, each a question ----
+
+
+def _normal(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
+    worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in facts.pairs)
+    if worst > scale.tolerance_rpm * (1 + 1e-9):
+        return None
+    clearly_off = abs(fit.gain - 1) > max(0.2, 4 * (fit.gain_u or 0.0))
+    if clearly_off:  # all commands so low that any speed would be near enough
+        return None
+    share = worst / scale.largest_rpm
+    reason = (
+        f"the largest deviation is {number(worst, 0)} rpm, {share:.1%} of the largest command;"
+        f" normal is up to {number(scale.tolerance_rpm, 0)} rpm ({scale.said})"
+    )
+    return Verdict(Kind.NORMAL, reason, "nothing needs setting")
+
+
+def _stuck(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
+    commands = [pair.commanded_rpm for pair in facts.pairs]
+    reals = [pair.real_rpm for pair in facts.pairs]
+    asked, moved = max(commands) - min(commands), max(reals) - min(reals)
+    if asked < scale.tolerance_rpm * 2 or moved > _STILL_SHARE * asked:
+        return None
+    level = math.fsum(reals) / len(reals)
+    reason = f"commands from {number(min(commands), 0)} to {number(max(commands), 0)} rpm all give"
+    if abs(level) <= _STILL_SHARE * scale.full_rpm:
+        do = (
+            "prove run first; then read the signal at the drive's terminals at two commands: if it moves,"
+            " the drive takes its speed from elsewhere (speed source setting, V or mA switch); if not,"
+            " read it at the controller with the wire off"
+        )
+        return Verdict(Kind.STUCK, f"{reason} no speed", do)
+    do = (
+        "read the signal at the drive's terminals at two commands: if it moves, the drive takes its speed"
+        " from elsewhere (a preset, its keypad) or stands at a limit; if not, look for a wire off, a second"
+        " source, or an output in the wrong mode"
+    )
+    return Verdict(Kind.STUCK, f"{reason} {number(level, 0)} rpm{_limit_at(facts, level)}", do)
+
+
+def _reversed(scale: _Scale, fit: Fit) -> Verdict | None:
+    if fit.gain >= 0:
+        return None
+    figures = f"gain {number(fit.gain)}, offset {number(fit.offset_rpm, 0)} rpm"
+    if abs(fit.offset_rpm) <= 0.1 * scale.largest_rpm:
+        do = (
+            "if forward turns the wrong way, change over two motor leads with the drive dead and discharged,"
+            " or its direction setting: one of them, and note which; then measure again"
+        )
+        return Verdict(Kind.REVERSED, f"the shaft turns against its command ({figures})", do)
+    do = (
+        "look for exchanged ends of the potentiometer, exchanged signal and common, or an inverted signal"
+        " setting in the drive"
+    )
+    return Verdict(Kind.REVERSED, f"the speed falls as the command rises ({figures})", do)
+
+
+def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | None:
+    if hinge is None:
+        return None
+    line = hinge.line
+    parts = []
+    if hinge.cap_rpm is not None:
+        parts.append(f"speeds stop rising at {number(hinge.cap_rpm, 0)} rpm{_limit_at(facts, hinge.cap_rpm)}")
+    if hinge.floor_rpm is not None:
+        parts.append(f"speeds don't fall below {number(hinge.floor_rpm, 0)} rpm")
+    if min(count for count in (hinge.cap_count, hinge.floor_count) if count) == 1:
+        parts.append("a single reading shows it: take another near it")
+    between = f"between them gain {number(line.gain)}, offset {number(line.offset_rpm, 0)} rpm"
+    reason = "; ".join([*parts, between])
+    if ranges := ranges_that_fit(facts, line):
+        return Verdict(Kind.WRONG_RANGE, f"{reason}: as {ranges} reads", _SET_RANGES)
+    if hinge.cap_rpm is not None and is_near(line.gain, 2, 0.1) and _starts_at_zero(line, scale):
+        return Verdict(Kind.WRONG_RANGE, f"{reason}: the drive is at its top at half the signal", _SET_RANGES, 2)
+    if hinge.cap_rpm is not None:
+        do = (
+            "compare with the drive's highest frequency and with the signal at full command (a source of"
+            " less than full voltage, a supply that sags); a correction of gain can't lift a limit"
+        )
+        return Verdict(Kind.SATURATED, reason, do)
+    do = "compare with the drive's lowest frequency; stop by opening run, never by a command of zero"
+    return Verdict(Kind.HELD_UP, reason, do)
+
+
+def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
+    worst = fit.worst_residual_rpm
+    if worst <= CURVE_SHARE * scale.largest_rpm:
+        return None
+    reason = (
+        f"pairs lie up to {number(worst, 0)} rpm from the straight line, {worst / scale.largest_rpm:.1%} of the"
+        f" largest command; more than {CURVE_SHARE:.0%} is no straight line"
+    )
+    do = (
+        "repeat a pair or two, rising and falling: if they repeat, enter the pairs as a table in the"
+        " controller, if it takes one; if they don't, look for a supply that sags, for noise and for load"
+    )
+    return Verdict(Kind.NON_LINEAR, reason, do)
+
+
+def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
+    """Judge a line that is straight and isn't the right one."""
+    figures = line_figures(fit)
+    if ranges := ranges_that_fit(facts, fit):
+        return Verdict(Kind.WRONG_RANGE, f"{figures}: as {ranges} reads", _SET_RANGES)
+    if _starts_at_zero(fit, scale) and (hint := factor_of(facts, fit.gain)):
+        if _is_predicted(facts, fit, scale):
+            return Verdict(
+                Kind.WRONG_RANGE,
+                f"{figures}: what the mapping's own figures give at full command",
+                _SET_RANGES,
+                hint.factor,
+            )
+        reason = f"{figures}, near a factor of {hint.said}"
+        do = f"before any correction, look at what makes such a factor: {hint.causes}"
+        return Verdict(Kind.FACTOR, reason, do, hint.factor)
+    is_gain = abs(fit.gain - 1) * scale.largest_rpm > _threshold(
+        scale, None if fit.gain_u is None else fit.gain_u * scale.largest_rpm
+    )
+    is_offset = abs(fit.offset_rpm) > _threshold(scale, fit.offset_u_rpm)
+    if is_gain and is_offset:
+        return Verdict(Kind.GAIN_AND_OFFSET, figures, _CORRECT)
+    if is_offset:
+        do = "stop by opening run, never by a command of zero; measure the signal at zero command; then correct"
+        return Verdict(Kind.OFFSET, figures, do)
+    if is_gain:
+        return Verdict(Kind.GAIN, figures, _CORRECT)
+    worst = fit.worst_residual_rpm
+    reason = f"{figures}; the line is right, single pairs stray up to {number(worst, 0)} rpm from it"
+    return Verdict(Kind.NON_LINEAR, reason, "repeat the pairs that stray most, with the tool unloaded")
+
+
+def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
+    worst = max((pair.real_rpm for pair in facts.pairs), key=abs)
+    reason = f"only a command of zero was measured; it gave {number(worst, 0)} rpm"
+    return Verdict(Kind.TOO_FEW, reason, "measure at least three speeds, up to the highest")
+
+
+def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
+    """Judge one speed alone: gain and offset can't be told apart."""
+    command = facts.pairs[0].commanded_rpm
+    real = math.fsum(pair.real_rpm for pair in facts.pairs) / len(facts.pairs)
+    gain = real / command
+    reason = f"one command only, {number(command, 0)} rpm: the real speed is {gain:.1%} of it"
+    do = "measure at least three speeds, up to the highest"
+    hint = factor_of(facts, gain)
+    if hint is not None:
+        do += f"; a factor of {hint.said} comes from {hint.causes}"
+    return Verdict(Kind.TOO_FEW, reason, do)
+
+
+_CORRECT: Final = "correct at one end only, at the drive or at the controller, then measure again"
+_SET_RANGES: Final = (
+    "set both ends to the same range (the drive's setting and its link or slide switch; the controller's"
+    " output), then measure again; a correction of gain would hide it"
+)
+
+
+# ---- Figures ----
+
+
+def line_figures(fit: Fit) -> str:
+    """Write a line's gain and offset with their standard uncertainties."""
+    gain, offset = number(fit.gain, 4), number(fit.offset_rpm, 0)
+    if fit.gain_u is None or fit.offset_u_rpm is None:
+        return f"gain {gain}, offset {offset} rpm (from two pairs: no uncertainty can be told)"
+    return f"gain {gain} ± {number(fit.gain_u, 4)}, offset {offset} ± {number(fit.offset_u_rpm, 0)} rpm"
+
+
+def _threshold(scale: _Scale, uncertainty_rpm: float | None) -> float:
+    """Return what is worth a setting: above half a per cent, and above twice its own uncertainty."""
+    return max(_SMALL_SHARE * scale.largest_rpm, 2 * (uncertainty_rpm or 0.0))
+
+
+def _starts_at_zero(fit: Fit, scale: _Scale) -> bool:
+    return abs(fit.offset_rpm) <= 0.03 * max(abs(fit.gain), 1e-9) * scale.largest_rpm
+
+
+def _limit_at(facts: SpeedFacts, rpm: float) -> str:
+    """Name the limit in the mapping that lies at a speed, if one does."""
+    top = expected_row(facts, 1.0).tool_rpm
+    if top is not None and is_near(abs(rpm), top, 0.03):
+        return f", where the mapping's own figures end ({number(top, 0)} rpm)"
+    return ""
+
+
+def _is_predicted(facts: SpeedFacts, fit: Fit, scale: _Scale) -> bool:
+    """Return whether the mapping's ranges differ and lead to just this line."""
+    path, top = facts.path, expected_row(facts, 1.0).tool_rpm
+    if facts.full_scale_rpm is None or top is None or path.source is None or path.source == path.drive:
+        return False
+    return abs(fit.at(facts.full_scale_rpm) - top) <= max(scale.tolerance_rpm, 0.03 * top)

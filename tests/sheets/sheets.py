@@ -1,0 +1,32 @@
+"""The sheets that tests look at: every mapping of the gallery at both stages, drawn once."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import doorsheet
+from doorsheet import Sheet
+from doorsheet.circuit import Circuit
+from tests.judges.geometry import Connection
+
+__all__ = ["GALLERY", "SHEETS", "connections", "gallery_sheet"]
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+SHEETS = [f"{path.stem}-{stage}" for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
+
+
+@cache
+def gallery_sheet(name: str) -> Sheet:
+    """Draw one sheet of the gallery, such as "lathe-final"."""
+    stem, _, stage = name.rpartition("-")
+    return doorsheet.draw(GALLERY / f"{stem}.toml", stage)
+
+
+def connections(circuit: Circuit) -> tuple[Connection, ...]:
+    """Say what a circuit joins in the words of the judge that reads drawings."""
+    return tuple(
+        sorted(
+            Connection(wire.near.label, wire.number, wire.colour.letters, wire.far.label) for wire in circuit.wires
+        )
+    )

@@ -1,0 +1,128 @@
+"""A few sheets against pictures kept in tests/baseline: what no other test thought of.
+
+Make the pictures anew: ``pytest tests/sheets/test_images.py --mpl-generate-path=tests/baseline``.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from matplotlib.figure import Figure
+from matplotlib.testing.compare import compare_images
+
+from doorsheet.output.figure import to_figure
+from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke
+from tests.sheets.sheets import gallery_sheet
+
+DPI = 60
+TOLERANCE = 2.0  # root mean square of the difference in grey steps; a moved wire is well beyond it
+BASELINE = Path(__file__).parents[1] / "baseline"
+PICTURES = ("lathe-bench", "lathe-final", "pump-final", "conveyor-final")
+LARGEST_BYTES = 60_000
+
+
+def test_pictures_are_compared(request: pytest.FixtureRequest) -> None:
+    """Without --mpl the tests below would pass whatever they draw."""
+    options = request.config.option
+    assert options.mpl or options.mpl_generate_path
+
+
+@pytest.mark.mpl_image_compare(filename="lathe-bench.png", savefig_kwargs={"dpi": DPI}, style="default", tolerance=TOLERANCE)
+def test_lathe_bench() -> Figure:
+    return to_figure(gallery_sheet("lathe-bench").page)
+
+
+@pytest.mark.mpl_image_compare(filename="lathe-final.png", savefig_kwargs={"dpi": DPI}, style="default", tolerance=TOLERANCE)
+def test_lathe_final() -> Figure:
+    return to_figure(gallery_sheet("lathe-final").page)
+
+
+@pytest.mark.mpl_image_compare(filename="pump-final.png", savefig_kwargs={"dpi": DPI}, style="default", tolerance=TOLERANCE)
+def test_pump_final() -> Figure:
+    return to_figure(gallery_sheet("pump-final").page)
+
+
+@pytest.mark.mpl_image_compare(filename="conveyor-final.png", savefig_kwargs={"dpi": DPI}, style="default", tolerance=TOLERANCE)
+def test_conveyor_final() -> Figure:
+    return to_figure(gallery_sheet("conveyor-final").page)
+
+
+def test_pictures_are_few_and_small() -> None:
+    kept = sorted(BASELINE.glob("*.png"))
+    assert {path.stem for path in kept} >= set(PICTURES)
+    assert {path.name: size for path in kept if (size := path.stat().st_size) > LARGEST_BYTES} == {}
+
+
+# --- a comparison that can't fail says nothing ---------------------------
+
+
+def picture(page: Page, path: Path) -> Path:
+    to_figure(page).savefig(path, dpi=DPI)
+    return path
+
+
+def changed(page: Page, move_mm: float = 0.0, role: Role | None = None) -> Page:
+    """Move the lines of one wire, or give them another role; one wire of the sheet only."""
+    items = list(page.items)
+    for index, item in enumerate(items):
+        if isinstance(item, Group) and any(is_wire(part) for part in item.items):
+            items[index] = replace(item, items=tuple(other(part, move_mm, role) for part in item.items))
+            return replace(page, items=tuple(items))
+    raise AssertionError("the sheet has no wire")
+
+
+def is_wire(item: Item) -> bool:
+    return isinstance(item, Stroke) and item.role is Role.WIRE_EDGE
+
+
+def other(item: Item, move_mm: float, role: Role | None) -> Item:
+    if not isinstance(item, Stroke) or item.role not in (Role.WIRE_EDGE, Role.WIRE_CORE):
+        return item
+    moved = tuple(Point(x, y + move_mm) for x, y in item.points)
+    return replace(item, points=moved, role=role or item.role)
+
+
+@pytest.mark.parametrize(("move_mm", "role"), [(1.0, None), (0.0, Role.BLANK)], ids=["moved by 1 mm", "thinner pen"])
+@pytest.mark.parametrize("name", ["lathe-final", "pump-final"])
+def test_one_changed_wire_is_a_difference(name: str, move_mm: float, role: Role | None, tmp_path: Path) -> None:
+    page = gallery_sheet(name).page
+    good = picture(page, tmp_path / "good.png")
+    assert compare_images(str(good), str(picture(page, tmp_path / "again.png")), TOLERANCE) is None
+    bad = picture(changed(page, move_mm, role), tmp_path / "bad.png")
+    assert compare_images(str(good), str(bad), TOLERANCE) is not None
+
+
+def test_a_difference_fails_the_run(tmp_path: Path) -> None:
+    """The whole way through pytest: the same test file, with a picture of another sheet as its baseline."""
+    baseline = tmp_path / "baseline"
+    baseline.mkdir()
+    (tmp_path / "test_one.py").write_text(_ONE_TEST, encoding="utf-8")
+    command = [
+        sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-c", str(tmp_path / "pytest.ini"),
+        "--rootdir", str(tmp_path), str(tmp_path),
+    ]  # fmt: skip
+    paths = "\n    ".join(str(path) for path in map(Path, sys.path) if path.is_dir())
+    (tmp_path / "pytest.ini").write_text(f"[pytest]\npythonpath =\n    {paths}\n", encoding="utf-8")
+    made = subprocess.run([*command, f"--mpl-generate-path={baseline}"], capture_output=True, text=True)
+    assert made.returncode == 0 and (baseline / "sheet.png").exists(), made.stdout + made.stderr
+    command += ["--mpl", f"--mpl-baseline-path={baseline}"]
+    passing = subprocess.run(command, capture_output=True, text=True)
+    picture(gallery_sheet("lathe-bench").page, baseline / "sheet.png")
+    failing = subprocess.run(command, capture_output=True, text=True)
+    assert failing.returncode == 1 and "Image files did not match" in failing.stdout, failing.stdout + failing.stderr
+    assert passing.returncode == 0, passing.stdout + passing.stderr
+
+
+_ONE_TEST = f"""
+import pytest
+from doorsheet.output.figure import to_figure
+from tests.sheets.sheets import gallery_sheet
+
+@pytest.mark.mpl_image_compare(filename="sheet.png", savefig_kwargs={{"dpi": {DPI}}}, style="default", tolerance={TOLERANCE})
+def test_sheet():
+    return to_figure(gallery_sheet("lathe-final").page)
+"""
