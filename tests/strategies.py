@@ -11,17 +11,46 @@ from typing import TypeAlias, cast
 
 from hypothesis import strategies as st
 
-__all__ = ["CONTROLS", "Data", "drive_labels", "mappings", "renamed", "shuffled", "small_mappings", "toml_text"]
+__all__ = [
+    "CONTROLS",
+    "Data",
+    "drive_labels",
+    "mappings",
+    "renamed",
+    "shuffled",
+    "small_mappings",
+    "toml_text",
+]
 
 Data: TypeAlias = dict[str, object]
 _Labels: TypeAlias = Callable[[], str]
 
 SWITCHED = (
-    "run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2", "preset-speed-3",
-)  # fmt: skip
+    "run-forward",
+    "run-reverse",
+    "enable",
+    "fault-reset",
+    "jog",
+    "preset-speed-1",
+    "preset-speed-2",
+    "preset-speed-3",
+)
 CONTACTS = ("fault", "running")
 CONTROLS = (*SWITCHED, "speed", *CONTACTS)
-COLOURS = ("black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "pink", "turquoise")
+COLOURS = (
+    "black",
+    "brown",
+    "red",
+    "orange",
+    "yellow",
+    "green",
+    "blue",
+    "violet",
+    "grey",
+    "white",
+    "pink",
+    "turquoise",
+)
 _ODD = "ABCXYZabgjpqwW0189+-_./:=()#&<>$%\"'\\*~ Ωµ±é°ÅßΔαλДжЯйñ≥→"
 _PLAIN = ("DI", "X", "S", "IN", "OUT", "AO", "K1:", "P", "Q", "RO", "3", "COM", "+", "M1.")
 
@@ -122,12 +151,17 @@ class _Maker:
         name = f"S{self.at_controller()}"[:12]
         if self.draw(st.booleans()):
             return name
-        return {"name": name, "terminals": self.draw(st.sampled_from([["13", "14"], ["NO", "C"], ["11", "é"]]))}
+        return {
+            "name": name,
+            "terminals": self.draw(st.sampled_from([["13", "14"], ["NO", "C"], ["11", "é"]])),
+        }
 
     def output(self) -> Data:
         draw, new = self.draw, self.at_controller
         back = self.returning if draw(st.booleans()) else new()
-        match draw(st.sampled_from(["isolated", "isolated", "contact", "open-collector", "plus", "logic-level"])):
+        match draw(
+            st.sampled_from(["isolated", "isolated", "contact", "open-collector", "plus", "logic-level"])
+        ):
             case "isolated":
                 ends = [new(), back]
                 if draw(st.booleans()):
@@ -151,13 +185,28 @@ class _Maker:
         common = lambda: self.common if self.nasty and draw(st.booleans()) else self.at_drive()  # noqa: E731
         _maybe(draw, out, "common", common, 1 if not self.nasty else 2)
         _maybe(draw, out, "supply", self.at_drive)
-        _maybe(draw, out, "range", lambda: draw(st.sampled_from(["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"])))
+        _maybe(
+            draw,
+            out,
+            "range",
+            lambda: draw(st.sampled_from(["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"])),
+        )
         if outputs and draw(st.integers(0, 3)):
             out["source"] = source = cast("Data", {"signal": self.at_controller()})
             back = lambda: self.returning if draw(st.booleans()) else self.at_controller()  # noqa: E731
             _maybe(draw, source, "common", back, 1 if not self.nasty else 2)
-            _maybe(draw, source, "range", lambda: draw(st.sampled_from(["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"])))
-        _maybe(draw, out, "potentiometer", lambda: draw(st.sampled_from(["5 kohm", {"name": "RV9", "value": "10 kΩ"}])))
+            _maybe(
+                draw,
+                source,
+                "range",
+                lambda: draw(st.sampled_from(["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"])),
+            )
+        _maybe(
+            draw,
+            out,
+            "potentiometer",
+            lambda: draw(st.sampled_from(["5 kohm", {"name": "RV9", "value": "10 kΩ"}])),
+        )
         _maybe(draw, out, "wires", lambda: self.wires(("signal", "common", "supply")))
         self.cable_and_screen(out)
         return out
@@ -178,7 +227,7 @@ class _Maker:
 
 @st.composite
 def mappings(draw: st.DrawFn, nasty: bool | None = None, most: int = 8) -> Data:
-    """Make a mapping with up to `most` switched controls; a nasty one breaks the trade's rules and usual words."""
+    """Make a mapping with up to `most` switched controls; a nasty one breaks rules and usual words."""
     if nasty is None:
         nasty = draw(st.booleans())
     make = _Maker(draw, nasty)
@@ -214,7 +263,9 @@ def _sheet(draw: st.DrawFn, nasty: bool) -> Data:
         _maybe(draw, out, key, lambda: _name(draw, nasty, 60, "Workshop"))
     _maybe(draw, out, "revision", lambda: "B")
     _maybe(draw, out, "date", lambda: "2026-05-01")
-    _maybe(draw, out, "notes", lambda: ["The link stays in.", _name(draw, nasty, 200, "Measured on the bench.")])
+    _maybe(
+        draw, out, "notes", lambda: ["The link stays in.", _name(draw, nasty, 200, "Measured on the bench.")]
+    )
     return out
 
 
@@ -239,9 +290,14 @@ def _drive(draw: st.DrawFn, make: _Maker, tables: dict[str, Data]) -> Data:
 
 def drive_labels(data: Data | dict[str, Data]) -> set[str]:
     """Return the labels of the drive's terminals that controls use."""
-    found: set[str] = set()
-    renamed({key: table for key, table in data.items()}, lambda label: found.add(label) or label)
-    return found
+    found: list[str] = []
+
+    def note(label: str) -> str:
+        found.append(label)
+        return label
+
+    renamed(dict(data), note)
+    return set(found)
 
 
 def renamed(data: Data, new: Callable[[str], str]) -> Data:
@@ -258,7 +314,9 @@ def renamed(data: Data, new: Callable[[str], str]) -> Data:
         elif name == "drive":
             links = table.get("links", [])
             if links:
-                changed["links"] = [{**link, "between": [new(label) for label in link["between"]]} for link in links]
+                changed["links"] = [
+                    {**link, "between": [new(label) for label in link["between"]]} for link in links
+                ]
         else:
             changed.update({key: new(table[key]) for key in keys if key in table})
         out[name] = changed
@@ -279,11 +337,12 @@ def shuffled(data: Data, seed: int) -> Data:
     return {name: within(table) for name, table in data.items()}
 
 
-def toml_text(data: Data) -> str:
-    """Write a mapping as TOML: one table for each control, tables inside it in braces."""
-    lines = [f"{key} = {_value(value)}" for key, value in data.items() if not isinstance(value, dict)]
+def toml_text(data: Data, *, in_lines: bool = False) -> str:
+    """Write a mapping as TOML, a table for each control; with `in_lines` each table in braces on one line."""
+    plain = {key: value for key, value in data.items() if in_lines or not isinstance(value, dict)}
+    lines = [f"{key} = {_value(value)}" for key, value in plain.items()]
     for name, table in data.items():
-        if isinstance(table, dict):
+        if isinstance(table, dict) and not in_lines:
             lines += ["", f"[{name}]", *(f"{key} = {_value(value)}" for key, value in table.items())]
     return "\n".join(lines) + "\n"
 

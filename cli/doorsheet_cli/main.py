@@ -6,12 +6,17 @@ the output can't be used; then nothing was written.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn, TextIO
 
 import typer
+
+from doorsheet_cli.booklet import booklet
+from doorsheet_cli.post import post
+from doorsheet_cli.speeds import speeds
 
 if TYPE_CHECKING:
     from doorsheet import Finding, Sheet
@@ -202,6 +207,11 @@ def schema(
         _give_up(error)
 
 
+app.command()(speeds)
+app.command()(booklet)
+app.command()(post)
+
+
 def _check_target(file: Path, target: Path) -> None:
     """Refuse a target that would overwrite the mapping or has an ending we don't write."""
     from doorsheet.sheet import FORMATS, ChoiceError
@@ -233,7 +243,7 @@ def _total(findings: tuple[Finding, ...]) -> str:
 def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
-    words = f"{sheet.circuit.stage.value} stage, {wires} wire{'' if wires == 1 else 's'}"
+    words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
@@ -274,4 +284,6 @@ def main() -> None:
     """Run the command."""
     # a program may choose its own backend; a library never does it for its caller
     os.environ.setdefault("MPLBACKEND", "Agg")
+    # one drawing and out: collecting garbage meanwhile would be a tenth of a cold run
+    gc.disable()
     app()

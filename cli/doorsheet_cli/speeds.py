@@ -6,7 +6,7 @@ Ends with 0 whenever something could be worked out: a verdict on the speeds is n
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -24,26 +24,28 @@ def speeds(
     ],
     to: Annotated[
         Path | None,
-        typer.Option(help="Draw commanded against real speed here, as .svg, .pdf or .png.", show_default=False),
+        typer.Option(
+            help="Draw commanded against real speed here, as .svg, .pdf or .png.", show_default=False
+        ),
     ] = None,
-    format_: Annotated[
-        Literal["text", "json"], typer.Option("--format", help="text, or json for programs.")
-    ] = "text",
+    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
 ) -> None:
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     import doorsheet
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.speed import SpeedError, as_data, as_text, speed_report
-    from doorsheet_cli.main import CAUTION, give_up
+    from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_report
+    from doorsheet_cli.main import CAUTION, _give_up
 
+    if format_ not in ("text", "json"):
+        _give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     if to is not None:
         _check_target(file, to)
     try:
         report = speed_report(read_mapping(file))
         if to is not None:
             doorsheet.write_whole(to, _plot(report, to))
-    except (doorsheet.MappingError, doorsheet.OutputError, SpeedError) as error:
-        give_up(error)
+    except (doorsheet.MappingError, doorsheet.OutputError, PlotError, SpeedError) as error:
+        _give_up(error, file)
     if format_ == "json":
         import json
 
@@ -63,9 +65,10 @@ def _plot(report: SpeedReport, to: Path) -> bytes:
 
 def _check_target(file: Path, to: Path) -> None:
     """Refuse a target that would overwrite the mapping or has an ending we don't write."""
-    from doorsheet_cli.main import give_up
+    from doorsheet import ChoiceError
+    from doorsheet_cli.main import _give_up
 
     if to.suffix.lower().removeprefix(".") not in _ENDINGS:
-        give_up(ValueError(f"{to}: name a file that ends in .svg, .pdf or .png"))
+        _give_up(ChoiceError(f"{to}: name a file that ends in .svg, .pdf or .png"))
     if to.resolve() == file.resolve():
-        give_up(ValueError(f"{to} is the mapping itself: name another file"))
+        _give_up(ChoiceError(f"{to} is the mapping itself: name another file"))

@@ -111,20 +111,20 @@ def draw(source: str | Path, stage: Stage | str = Stage.FINAL, paper: str | None
         PaperError: when the sheet needs larger paper.
         ChoiceError: for a stage or a paper that there is not.
     """
-    return _draw(read_mapping(Path(source)), _stage(stage), _paper(paper))
+    return _draw(read_mapping(Path(source)), str(stage), _paper(paper))
 
 
 def draw_text(
     text: str, stage: Stage | str = Stage.FINAL, paper: str | None = None, name: str = "mapping.toml"
 ) -> Sheet:
     """Do the same for a mapping that is already in memory."""
-    return _draw(parse_mapping(text, name), _stage(stage), _paper(paper))
+    return _draw(parse_mapping(text, name), str(stage), _paper(paper))
 
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
     read = read_mapping(Path(source))
-    return run_checks(read, join(read, _stage(stage)))
+    return run_checks(read, _join(read, str(stage)))
 
 
 def recover(sheet: str | Path) -> Carried:
@@ -145,11 +145,11 @@ def recover(sheet: str | Path) -> Carried:
         raise CarryError(f"{path}: {error}") from error
 
 
-def _stage(stage: Stage | str) -> Stage:
+def _join(read: ReadMapping, stage: str) -> Circuit:
     try:
-        return Stage(stage)
-    except ValueError:
-        raise ChoiceError(f"no stage {stage!r}: {' or '.join(Stage)}") from None
+        return join(read, stage)
+    except ValueError as error:
+        raise ChoiceError(str(error)) from None
 
 
 def _paper(paper: str | None) -> str | None:
@@ -159,8 +159,8 @@ def _paper(paper: str | None) -> str | None:
         raise ChoiceError(str(error)) from None
 
 
-def _draw(read: ReadMapping, stage: Stage, paper: str | None) -> Sheet:
-    circuit = join(read, stage)  # wires, terminals, expected readings
+def _draw(read: ReadMapping, stage: str, paper: str | None) -> Sheet:
+    circuit = _join(read, stage)  # wires, terminals, expected readings
     findings = run_checks(read, circuit)
     pages = compose(circuit, read.mapping, findings, paper)  # layout in steps, then millimetres
     return Sheet(pages, circuit, findings)

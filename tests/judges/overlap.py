@@ -1,6 +1,6 @@
 """Do texts stand clear of each other, of lines and of the page's edge, where renderers really put them?
 
-Boxes come from our own measure (as written in the SVG), from a browser, or from a PDF; the same rules judge all.
+Boxes come from our own measure (as written in the SVG), from a browser, or from a PDF; one set of rules.
 Nothing of our packages is imported.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape, unescape
 from itertools import pairwise
 from pathlib import Path
@@ -17,7 +17,7 @@ from typing import NamedTuple
 from tests.judges.shapes import ASCENT_EM, XY, Box, JudgeError, Outline, Shapes, Writing, descent_em
 from tests.judges.tools import need, run
 
-__all__ = ["Painted", "clashes", "chromium_texts", "outside", "pdf_texts", "text_clashes"]
+__all__ = ["Painted", "chromium_texts", "clashes", "outside", "pdf_texts", "text_clashes"]
 
 SPARE_MM = 0.05  # renderers round to about this
 _FONT_DESCENT_EM = 0.236  # DejaVu Sans, in the descriptor that its PDF carries
@@ -51,7 +51,7 @@ def outside(texts: Iterable[tuple[str, Box]], frame: Box) -> list[str]:
 
 
 def clashes(shapes: Shapes, boxes: Sequence[Box] | None = None) -> list[str]:
-    """Say which texts overlap a text or a line, or leave the page's frame; `boxes` are theirs as painted elsewhere."""
+    """Say which texts overlap a text or a line, or leave the frame; `boxes`: as painted elsewhere."""
     boxes = boxes if boxes is not None else [text.box for text in shapes.writings]
     texts = [(text.content, box) for text, box in zip(shapes.writings, boxes, strict=True)]
     out = text_clashes(texts) + outside(texts, shapes.frame)
@@ -60,7 +60,12 @@ def clashes(shapes: Shapes, boxes: Sequence[Box] | None = None) -> list[str]:
     for text, box in zip(shapes.writings, boxes, strict=True):
         left, top, right, bottom = box
         for line, around in lines:
-            if around.left > right + 1 or around.right < left - 1 or around.top > bottom + 1 or around.bottom < top - 1:
+            if (
+                around.left > right + 1
+                or around.right < left - 1
+                or around.top > bottom + 1
+                or around.bottom < top - 1
+            ):
                 continue  # no stroke is wider than 2 mm
             if _over(line, box) and not _covered(line, text, box, covers):
                 out.append(f'a line runs over "{text.content}" at {_at(box)}')
@@ -80,7 +85,10 @@ def _over(line: Outline, box: Box) -> bool:
 def _leg_in(a: XY, b: XY, box: Box) -> bool:
     """Clip a leg to a box (Liang and Barsky): whether any of it is left."""
     enter, leave = 0.0, 1.0
-    for start, delta, low, high in ((a.x, b.x - a.x, box.left, box.right), (a.y, b.y - a.y, box.top, box.bottom)):
+    for start, delta, low, high in (
+        (a.x, b.x - a.x, box.left, box.right),
+        (a.y, b.y - a.y, box.top, box.bottom),
+    ):
         if delta == 0:
             if not low < start < high:
                 return False
@@ -114,7 +122,8 @@ _PAGE = """<!DOCTYPE html><meta charset="utf-8"><body><pre id="out"></pre><scrip
 const sheets = JSON.parse(document.getElementById("sheets").textContent);
 const canvas = document.createElement("canvas").getContext("2d");
 const out = sheets.map(text => {
-  const svg = document.importNode(new DOMParser().parseFromString(text, "image/svg+xml").documentElement, true);
+  const read = new DOMParser().parseFromString(text, "image/svg+xml");
+  const svg = document.importNode(read.documentElement, true);
   document.body.appendChild(svg);
   const texts = [...svg.querySelectorAll("text")].map(node => {
     const box = node.getBBox(), look = getComputedStyle(node), size = parseFloat(look.fontSize);
@@ -128,7 +137,8 @@ const out = sheets.map(text => {
       const m = matrix ? matrix.matrix : {a: 1, b: 0, c: 0, d: 1, e: 0, f: 0};
       return [m.a * px + m.c * py + m.e, m.b * px + m.d * py + m.f];
     });
-    return [node.textContent, corners.flat(), node.getComputedTextLength(), given === null ? null : Number(given)];
+    const natural = node.getComputedTextLength();
+    return [node.textContent, corners.flat(), natural, given === null ? null : Number(given)];
   });
   svg.remove();
   return texts;
@@ -162,23 +172,25 @@ def _painted(content: str, corners: list[float], natural: float, given: float | 
 # --- a PDF ---------------------------------------------------------------
 
 
-def pdf_texts(pdf: bytes) -> list[tuple[str, Box]]:
-    """Give the words of a one-page PDF as pdfplumber finds them, with the boxes of their letters, mm."""
+def pdf_texts(pdf: bytes) -> list[list[tuple[str, Box]]]:
+    """Give the texts of each page of a PDF as pdfplumber finds them, with the boxes of their letters, mm."""
     from io import BytesIO
 
     import pdfplumber
 
     mm = 25.4 / 72
+    pages: list[list[tuple[str, Box]]] = []
     with pdfplumber.open(BytesIO(pdf)) as document:
-        if len(document.pages) != 1:
-            raise JudgeError(f"a PDF of {len(document.pages)} pages")
-        words = document.pages[0].extract_words(
-            keep_blank_chars=True, use_text_flow=True, extra_attrs=["size"], x_tolerance=0.6
-        )
-    return [(word["text"], _ink(word["text"], word["x0"], word["x1"], word["bottom"], word["size"], mm)) for word in words]
+        for page in document.pages:
+            words = page.extract_words(
+                keep_blank_chars=True, use_text_flow=True, extra_attrs=["size"], x_tolerance=0.6
+            )
+            pages.append([(word["text"], _ink(word["text"], word, mm)) for word in words])
+    return pages
 
 
-def _ink(content: str, left: float, right: float, bottom: float, size: float, mm: float) -> Box:
-    """Give the room of the letters: a word's box in a PDF goes down to the font's lowest letter, drawn or not."""
-    baseline = bottom - _FONT_DESCENT_EM * size
-    return Box(left * mm, (baseline - ASCENT_EM * size) * mm, right * mm, (baseline + descent_em(content) * size) * mm)
+def _ink(content: str, word: Mapping[str, float], mm: float) -> Box:
+    """Give the room of the letters: a PDF's word box goes down to the font's lowest letter, drawn or not."""
+    baseline = word["bottom"] - _FONT_DESCENT_EM * word["size"]
+    top, bottom = baseline - ASCENT_EM * word["size"], baseline + descent_em(content) * word["size"]
+    return Box(word["x0"] * mm, top * mm, word["x1"] * mm, bottom * mm)

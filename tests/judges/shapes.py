@@ -13,13 +13,27 @@ from functools import cached_property
 from typing import NamedTuple
 from xml.etree import ElementTree
 
-__all__ = ["ASCENT_EM", "Box", "JudgeError", "Look", "Outline", "Round", "Shapes", "Writing", "XY", "descent_em", "read_shapes"]
+__all__ = [
+    "ASCENT_EM",
+    "XY",
+    "Box",
+    "JudgeError",
+    "Look",
+    "Outline",
+    "Round",
+    "Shapes",
+    "Writing",
+    "descent_em",
+    "read_shapes",
+]
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _UNPAINTED = frozenset({"defs", "style", "title", "desc", "metadata"})
 _INHERITED = ("stroke", "fill", "stroke-width", "stroke-dasharray", "font-size", "font-weight", "text-anchor")
 ASCENT_EM, DESCENT_EM = 0.76, 0.24  # room of usual letters over and under the baseline, in a plain sans serif
-RESTING = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZabcdefhiklmnorstuvwxz0123456789+-\u2212\u2013.:*% ")  # nothing hangs below
+RESTING = frozenset(
+    "ABCDEFGHIKLMNOPRSTUVWXYZabcdefhiklmnorstuvwxz0123456789+-\u2212\u2013.:*% "
+)  # nothing hangs below
 CHARACTER_EM = 0.65  # a guess at a character's width where the file doesn't say how long its text is
 
 
@@ -173,7 +187,7 @@ def descent_em(content: str) -> float:
 
 
 def _style_rules(root: ElementTree.Element) -> dict[tuple[str, str], dict[str, str]]:
-    """Return the style of each element name and class; only rules of the form ``name.class{...}`` are known."""
+    """Return the style of each element name and class; only rules such as ``name.class{...}`` are known."""
     rules: dict[tuple[str, str], dict[str, str]] = {}
     for style in root.iter(f"{_SVG}style"):
         text = style.text or ""
@@ -211,8 +225,8 @@ class _Reader:
         elif name == "text":
             self.writings.append(self._writing(element, style))
         elif name in ("circle", "ellipse"):
-            rx = float(element.get("rx") or element.get("r", "0"))
-            ry = float(element.get("ry") or element.get("r", "0"))
+            rx = float(element.get("rx") or element.get("r") or 0)
+            ry = float(element.get("ry") or element.get("r") or 0)
             centre = XY(float(element.get("cx", "0")), float(element.get("cy", "0")))
             self.rounds.append(Round(centre, rx, ry, self._look(style), self._z))
         else:
@@ -251,7 +265,9 @@ class _Reader:
         if turned := element.get("transform"):
             box = _turned(turned, box)
         bold = style.get("font-weight", "normal") in ("bold", "700")
-        return Writing(content, box, size, bold, anchor == "middle", style.get("fill", "#000000").lower(), self._z)
+        return Writing(
+            content, box, size, bold, anchor == "middle", style.get("fill", "#000000").lower(), self._z
+        )
 
 
 def _turned(transform: str, box: Box) -> Box:

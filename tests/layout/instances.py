@@ -139,21 +139,19 @@ def installation(random: Random, devices: int, rewired: float = 0.15) -> Instanc
         else:
             strip += [f"+10V{n}", f"AI{n}", f"AG{n}"]
             plan.append((f"P{n}", [[f"+10V{n}"], [f"AI{n}"], [f"AG{n}"]]))
-    moved = [n for n in switches if random.random() < rewired]
-    targets = [plan[n][1][0][0] for n in moved]
-    random.shuffle(targets)
-    for n, label in zip(moved, targets, strict=True):
-        plan[n] = (plan[n][0], [[label], plan[n][1][1]])
+    for n in switches:
+        if random.random() < rewired:
+            plan[n] = (plan[n][0], [[random.choice(inputs)], plan[n][1][1]])
+    used = {label for _, wires in plan for labels in wires for label in labels}
     for label in dict.fromkeys(strip):
-        build.terminal(label)
+        if label in used:
+            build.terminal(label)
     random.shuffle(plan)
     for name, wires in plan:
         build.device(name, wires)
     return build.done()
 
 
-def added_control(random: Random, controls: int) -> tuple[Instance, Instance]:
+def added_control(seed: int, controls: int) -> tuple[Instance, Instance]:
     """A realistic mapping, and the same with one control more at the end of its frame."""
-    seed = random.random()
-    before, after = realistic(Random(seed), controls), realistic(Random(seed), controls + 1)
-    return before, after
+    return realistic(Random(seed), controls), realistic(Random(seed), controls + 1)

@@ -88,11 +88,11 @@ def test_what_is_no_instance_is_refused(text: str, said: str) -> None:
 
 
 def test_larger_instances_keep_their_bound_below_and_their_count_right() -> None:
-    for seed in range(10):
+    for seed in range(4):
         random = Random(seed)
-        edges = sorted({(random.randint(1, 60), random.randint(61, 120)) for _ in range(240)})
-        text = f"p ocr 60 60 {len(edges)}\n" + "".join(f"{a} {b}\n" for a, b in edges)
-        result = solve_pace(text)
+        edges = sorted({(random.randint(1, 60), random.randint(61, 110)) for _ in range(180)})
+        text = f"p ocr 60 50 {len(edges)}\n" + "".join(f"{a} {b}\n" for a, b in edges)
+        result = solve_pace(text, effort=1)
         place = {vertex: n for n, vertex in enumerate(result.order)}
         ends = sorted((place[b], a) for a, b in edges)
         assert inversions([a for _, a in ends]) == result.crossings >= result.lower_bound

@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
 from doorsheet.mapping.explain import table_at
-from doorsheet.mapping.ratings import RATING_KEYS
+from doorsheet.mapping.model import RATING_KEYS
 from doorsheet.mapping.schema import mapping_schema, schema_text
 from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
 

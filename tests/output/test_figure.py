@@ -47,12 +47,25 @@ def test_pdf_text_is_literal_whole_and_searchable(tmp_path: Path) -> None:
         assert words in found
 
 
+def test_pdf_texts_are_found_whole_by_every_reader(tmp_path: Path) -> None:
+    lines = [f"line {number}: WARNING, wait {number} min" for number in range(12)]
+    items = tuple(text(20, 20 + 6 * row, line, bold=row % 2 == 0) for row, line in enumerate(lines))
+    data = to_pdf(replace(sample_page(), items=items))
+    path = put(tmp_path, data)
+    reports = [run(need("pdftotext"), *options, path, "-") for options in ((), ("-layout",), ("-raw",))]
+    reports.append(PdfReader(BytesIO(data)).pages[0].extract_text())
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        reports.append(pdf.pages[0].extract_text())
+    for report in reports:
+        assert [line for line in lines if line not in report] == []
+
+
 def test_pdf_fonts_are_embedded_and_the_only_family(tmp_path: Path) -> None:
     rows = run(need("pdffonts"), put(tmp_path, to_pdf(sample_page()))).splitlines()[2:]
     assert rows
     for row in rows:
         # name, type, encoding; embedded, only the letters used, with a table of the characters they mean
-        assert re.match(r"[A-Z]{6}\+DejaVuSans(-Bold)? +Type 3 +Custom +yes yes yes ", row), row
+        assert re.match(r"[A-Z]{6}\+DejaVuSans(-Bold)? +CID TrueType +Identity-H +yes yes yes ", row), row
 
 
 def test_pdf_texts_stand_where_the_page_says(tmp_path: Path) -> None:

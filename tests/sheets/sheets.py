@@ -10,7 +10,7 @@ from doorsheet import Sheet
 from doorsheet.circuit import Circuit
 from tests.judges.geometry import Connection
 
-__all__ = ["GALLERY", "SHEETS", "connections", "gallery_sheet"]
+__all__ = ["GALLERY", "SHEETS", "connections", "gallery_sheet", "gallery_svgs"]
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEETS = [f"{path.stem}-{stage}" for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
@@ -23,10 +23,18 @@ def gallery_sheet(name: str) -> Sheet:
     return doorsheet.draw(GALLERY / f"{stem}.toml", stage)
 
 
+@cache
+def gallery_svgs(name: str) -> tuple[str, ...]:
+    """Give every page of one sheet of the gallery."""
+    sheet = gallery_sheet(name)
+    return tuple(sheet.to_svg(number) for number in range(1, len(sheet.pages) + 1))
+
+
 def connections(circuit: Circuit) -> tuple[Connection, ...]:
     """Say what a circuit joins in the words of the judge that reads drawings."""
     return tuple(
         sorted(
-            Connection(wire.near.label, wire.number, wire.colour.letters, wire.far.label) for wire in circuit.wires
+            Connection(wire.near.label, wire.number, wire.colour.letters, wire.far.label)
+            for wire in circuit.wires
         )
     )

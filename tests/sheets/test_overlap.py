@@ -9,34 +9,37 @@ import pytest
 
 from tests.judges.overlap import Painted, chromium_texts, clashes, outside, pdf_texts, text_clashes
 from tests.judges.shapes import Box, read_shapes
-from tests.sheets.sheets import SHEETS, gallery_sheet
+from tests.sheets.sheets import SHEETS, gallery_sheet, gallery_svgs
 
 
 @pytest.fixture(scope="module")
 def painted(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Painted]]:
-    """Every gallery sheet as a browser lays its texts out; one start of the browser for all."""
-    svgs = [gallery_sheet(name).to_svg() for name in SHEETS]
-    return dict(zip(SHEETS, chromium_texts(svgs, tmp_path_factory.mktemp("browser")), strict=True))
+    """Every page of the gallery, by its SVG, as a browser lays its texts out, all in one start of it."""
+    svgs = [svg for name in SHEETS for svg in gallery_svgs(name)]
+    return dict(zip(svgs, chromium_texts(svgs, tmp_path_factory.mktemp("browser")), strict=True))
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_texts_stand_clear_by_our_own_measure(name: str) -> None:
-    assert clashes(read_shapes(gallery_sheet(name).to_svg())) == []
+    for svg in gallery_svgs(name):
+        assert clashes(read_shapes(svg)) == []
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_texts_stand_clear_in_a_browser(name: str, painted: dict[str, list[Painted]]) -> None:
-    shapes = read_shapes(gallery_sheet(name).to_svg())
-    assert [text.content for text in painted[name]] == [text.content for text in shapes.writings]
-    assert len(painted[name]) > 50
-    assert clashes(shapes, [text.box for text in painted[name]]) == []
+    for svg in gallery_svgs(name):
+        shapes = read_shapes(svg)
+        assert [text.content for text in painted[svg]] == [text.content for text in shapes.writings]
+        assert len(painted[svg]) > 50
+        assert clashes(shapes, [text.box for text in painted[svg]]) == []
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_a_browser_needs_the_widths_that_we_give(name: str, painted: dict[str, list[Painted]]) -> None:
     wrong = [
         (text.content, text.natural, text.given)
-        for text in painted[name]
+        for svg in gallery_svgs(name)
+        for text in painted[svg]
         if text.given is None or abs(text.natural / text.given - 1) > 0.02
     ]
     assert wrong == []
@@ -44,10 +47,11 @@ def test_a_browser_needs_the_widths_that_we_give(name: str, painted: dict[str, l
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_texts_stand_clear_in_the_pdf(name: str) -> None:
-    shapes = read_shapes(gallery_sheet(name).to_svg())
-    found = pdf_texts(gallery_sheet(name).to_pdf())
-    assert sorted(text for text, _ in found) == sorted(text.content for text in shapes.writings)
-    assert text_clashes(found) + outside(found, shapes.frame) == []
+    pages = pdf_texts(gallery_sheet(name).to_pdf())
+    for found, svg in zip(pages, gallery_svgs(name), strict=True):
+        shapes = read_shapes(svg)
+        assert sorted(text for text, _ in found) == sorted(text.content for text in shapes.writings)
+        assert text_clashes(found) + outside(found, shapes.frame) == []
 
 
 # --- what the judge must find --------------------------------------------
@@ -68,7 +72,9 @@ def svg() -> str:
 
 
 def test_a_text_on_a_text_is_found(svg: str) -> None:
-    words = {text.content: text.box for text in read_shapes(svg).writings if text.content in ("wire", "colour")}
+    words = {
+        text.content: text.box for text in read_shapes(svg).writings if text.content in ("wire", "colour")
+    }
     dx = words["wire"].left - words["colour"].left
     found = clashes(read_shapes(moved_text(svg, "colour", dx, 0.5)))
     assert any('"wire" and "colour" overlap' in one or '"colour" and "wire" overlap' in one for one in found)
@@ -81,11 +87,15 @@ def test_a_text_on_a_wire_is_found(svg: str) -> None:
 
 
 def test_a_text_off_the_page_is_found(svg: str) -> None:
-    assert any("leaves the frame" in one for one in clashes(read_shapes(moved_text(svg, "run forward", -30, 0))))
+    assert any(
+        "leaves the frame" in one for one in clashes(read_shapes(moved_text(svg, "run forward", -30, 0)))
+    )
 
 
 def test_a_text_too_long_for_what_it_stands_in_is_found_in_a_browser(svg: str, tmp_path: Path) -> None:
-    without = re.sub(r' textLength="[^"]*"', "", svg).replace(">DI1</text>", ">DI1 and much more than fits</text>")
+    without = re.sub(r' textLength="[^"]*"', "", svg).replace(
+        ">DI1</text>", ">DI1 and much more than fits</text>"
+    )
     shapes = read_shapes(without)
     texts = chromium_texts([without], tmp_path)[0]
     assert clashes(shapes, [text.box for text in texts])

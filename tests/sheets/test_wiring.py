@@ -1,4 +1,4 @@
-"""A reader that knows nothing of our data reads the gallery's wiring off the drawings, and finds every fault put in."""
+"""A reader that knows nothing of our data reads the gallery's wiring off its drawings, and finds faults."""
 
 from __future__ import annotations
 
@@ -10,11 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.circuit import Circuit
 from doorsheet.layout import order_circuit
-from tests.judges import geometry, shapes
+from tests.judges import conductors, geometry, plane, shapes
 from tests.judges.geometry import JudgeError, judge
-from tests.sheets.sheets import GALLERY, SHEETS, connections, gallery_sheet
+from tests.sheets.sheets import GALLERY, SHEETS, connections, gallery_sheet, gallery_svgs
 
 
 def test_the_gallery_has_the_sheets_looked_at() -> None:
@@ -23,9 +22,11 @@ def test_the_gallery_has_the_sheets_looked_at() -> None:
 
 
 def test_the_judge_knows_nothing_of_ours() -> None:
-    for module in (geometry, shapes):
-        tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
-        names = [alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names]
+    for module in (geometry, conductors, plane, shapes):
+        tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
+        names = [
+            alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names
+        ]
         names += [node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)]
         assert names and not any("doorsheet" in name for name in names)
 
@@ -43,25 +44,26 @@ def test_the_judge_reads_no_names_of_things() -> None:
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_the_drawing_says_what_the_circuit_says(name: str) -> None:
-    sheet = gallery_sheet(name)
-    drawn = judge(sheet.to_svg())
-    assert drawn.connections == connections(sheet.circuit)
-    wired = {wire.far for wire in sheet.circuit.wires}
-    unwired = {entry.terminal.label for entry in sheet.circuit.strip if entry.terminal not in wired}
-    assert unwired <= set(drawn.free)
+    circuit = gallery_sheet(name).circuit
+    pages = [judge(svg) for svg in gallery_svgs(name)]
+    assert tuple(sorted(one for page in pages for one in page.connections)) == connections(circuit)
+    wired = {wire.far for wire in circuit.wires}
+    unwired = {entry.terminal.label for entry in circuit.strip if entry.terminal not in wired}
+    assert unwired <= {label for page in pages for label in page.free}
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_crossings_are_those_of_the_order_of_the_wire_ends(name: str) -> None:
-    circuit = gallery_sheet(name).circuit
-    drawn = judge(gallery_sheet(name).to_svg())
-    assert drawn.crossings == order_circuit(circuit).ordering.crossings
-    assert drawn.crossings == inversions(drawn.left_order, drawn.right_order, circuit)
+    pages = [judge(svg) for svg in gallery_svgs(name)]
+    for page in pages:
+        assert page.crossings == inversions(page.left_order, page.right_order)
+    if len(pages) == 1:
+        assert pages[0].crossings == order_circuit(gallery_sheet(name).circuit).ordering.crossings
 
 
-def inversions(left: tuple[str, ...], right: tuple[str, ...], circuit: Circuit) -> int:
+def inversions(left: tuple[str, ...], right: tuple[str, ...]) -> int:
     """Count pairs of wires whose ends stand in opposite order on the two sides."""
-    assert sorted(left) == sorted(right) == sorted(wire.number for wire in circuit.wires)
+    assert sorted(left) == sorted(right)
     return sum(
         (left.index(one) < left.index(other)) is not (right.index(one) < right.index(other))
         for one, other in combinations(left, 2)
@@ -78,7 +80,9 @@ def wire_lines(svg: str, number: str) -> list[str]:
     return re.findall(r'<polyline[^>]* points="([^"]*)"', group[0])
 
 
-def moved(svg: str, number: str, change: Callable[[list[tuple[float, float]]], list[tuple[float, float]]]) -> str:
+def moved(
+    svg: str, number: str, change: Callable[[list[tuple[float, float]]], list[tuple[float, float]]]
+) -> str:
     """Change the corners of one wire, edge and colours alike."""
     way = wire_lines(svg, number)[0]
     points = [tuple(float(part) for part in point.split(",")) for point in way.split(" ")]
@@ -100,7 +104,9 @@ def with_line(svg: str, *points: tuple[float, float], style: str = 'class="ds-sy
 
 
 def ends(svg: str, number: str) -> tuple[tuple[float, float], tuple[float, float]]:
-    points = [tuple(float(part) for part in point.split(",")) for point in wire_lines(svg, number)[0].split(" ")]
+    points = [
+        tuple(float(part) for part in point.split(",")) for point in wire_lines(svg, number)[0].split(" ")
+    ]
     return (points[0][0], points[0][1]), (points[-1][0], points[-1][1])
 
 
@@ -122,12 +128,12 @@ def test_an_end_moved_to_the_next_row_is_seen(svg: str) -> None:
         middle = (x0 + x1) / 2 + 20
         return [(x0, y0), (middle, y0), (middle, near_y + 5), (x1, near_y + 5)]
 
-    with pytest.raises(JudgeError, match="touches 1 clamps|chain"):
+    with pytest.raises(JudgeError, match=r"touches 1 clamps|chain"):
         judge(moved(svg, "1", bend))
 
 
 def test_an_end_that_stops_short_of_its_clamp_is_seen(svg: str) -> None:
-    with pytest.raises(JudgeError, match="touches 1 clamps"):
+    with pytest.raises(JudgeError, match=r"touches 1 clamps"):
         judge(moved(svg, "1", lambda p: [p[0], (p[1][0] - 2.0, p[1][1])]))
 
 
@@ -139,7 +145,9 @@ def test_a_slanted_wire_is_seen(svg: str) -> None:
 def test_a_wire_led_to_its_neighbours_clamp_is_seen(svg: str) -> None:
     _, (far_x, far_y) = ends(svg, "2")
     with pytest.raises(JudgeError):
-        judge(moved(svg, "1", lambda p: [p[0], (p[0][0] + 60, p[0][1]), (p[0][0] + 60, far_y), (far_x, far_y)]))
+        judge(
+            moved(svg, "1", lambda p: [p[0], (p[0][0] + 60, p[0][1]), (p[0][0] + 60, far_y), (far_x, far_y)])
+        )
 
 
 def test_two_wires_that_change_their_far_ends_are_read_so(svg: str) -> None:
@@ -213,7 +221,6 @@ def test_a_missing_plate_is_seen(svg: str) -> None:
 
 
 def test_a_plate_beside_its_wire_is_seen(svg: str) -> None:
-    (_, y0), _ = ends(svg, "1")
     group = re.search(r'<g id="wire-1">.*?</g>', svg, flags=re.S)
     assert group is not None
     plate = re.search(r'<polygon[^>]* points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH</text>', group[0])
@@ -228,12 +235,18 @@ def test_a_plate_beside_its_wire_is_seen(svg: str) -> None:
 
 def test_two_plates_that_disagree_are_seen() -> None:
     text = gallery_sheet("drill-bench").to_svg()
-    bent = next(w.number for w in gallery_sheet("drill-bench").circuit.wires if " " in wire_way(text, w.number))
+    bent = next(
+        w.number for w in gallery_sheet("drill-bench").circuit.wires if " " in wire_way(text, w.number)
+    )
     circuit = gallery_sheet("drill-bench").circuit
     plate = f"{bent} {circuit.wire(bent).colour.letters}"
     assert text.count(f">{plate}</text>") == 2, "a wire that bends has a plate at both ends"
     place = text.index(f">{plate}</text>")
-    changed = text[:place] + f">99 {circuit.wire(bent).colour.letters}</text>" + text[place + len(f">{plate}</text>") :]
+    changed = (
+        text[:place]
+        + f">99 {circuit.wire(bent).colour.letters}</text>"
+        + text[place + len(f">{plate}</text>") :]
+    )
     with pytest.raises(JudgeError, match="disagree"):
         judge(changed)
 
@@ -262,13 +275,15 @@ def test_a_stray_line_across_a_wire_is_seen(svg: str) -> None:
 
 def test_a_branch_without_an_end_is_seen(svg: str) -> None:
     (x0, y0), _ = ends(svg, "1")
-    with pytest.raises(JudgeError, match="branches|chain|stray"):
+    with pytest.raises(JudgeError, match=r"branches|chain|stray"):
         judge(with_line(svg, (x0 + 80, y0), (x0 + 80, y0 + 3), style='class="ds-wire-edge"'))
 
 
 def test_a_bare_wire_from_clamp_to_clamp_is_seen(svg: str) -> None:
     """The clamp of a free terminal, joined to another by a line without a plate."""
-    free = re.search(r'<g id="terminal-drive_20_2b10V">.*?<circle[^>]* cx="([^"]*)" cy="([^"]*)"', svg, flags=re.S)
+    free = re.search(
+        r'<g id="terminal-drive_20_2b10V">.*?<circle[^>]* cx="([^"]*)" cy="([^"]*)"', svg, flags=re.S
+    )
     assert free is not None
     x, y = float(free[1]), float(free[2])
     _, (_, far_y) = ends(svg, "6")

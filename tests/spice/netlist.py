@@ -8,16 +8,15 @@ it is solved at every corner of the figures that are ranges.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import product
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from tests.judges.tools import run
-
 from doorsheet.circuit.parts import Circuit, Wire
+from tests.judges.tools import run
 
 __all__ = ["Case", "cases", "solve"]
 
@@ -229,7 +228,7 @@ def _speed(said: _Said, speed: dict[str, Any]) -> Iterator[tuple[str, str, Case]
         case.probes = (at_in, at_common)
         entry = at_in
         if "series" in speed:  # stands in the signal's wire, before the terminal
-            for index, (kind, a, b, value) in enumerate(case.elements):
+            for index, (kind, a, _, value) in enumerate(case.elements):
                 if value == f"wire{signal.number}":
                     case.elements[index] = (kind, a, "filter", value)
             case.add("R", "filter", at_in, "series", ends(speed["series"]))
@@ -262,7 +261,7 @@ def _speed(said: _Said, speed: dict[str, Any]) -> Iterator[tuple[str, str, Case]
 
 
 def _pot(
-    said: _Said, speed: dict[str, Any], wires: tuple[Wire, Wire, Wire], fresh: Any
+    said: _Said, speed: dict[str, Any], wires: tuple[Wire, Wire, Wire], fresh: Callable[[str], Case]
 ) -> Iterator[tuple[str, str, Case]]:
     signal, common, supply = wires
     pot = speed["potentiometer"]
@@ -286,8 +285,8 @@ def _pot(
 
 # ---- solving ----
 
-BATCH = 150
-"""Circuits to one run of ngspice."""
+BATCH = 40
+"""Circuits to one run of ngspice: its time for a deck grows faster than the deck."""
 
 
 def solve(ngspice: str, all_cases: list[Case]) -> list[Ends]:
@@ -318,7 +317,9 @@ def _deck(all_cases: list[Case], batch: list[tuple[int, dict[str, float]]]) -> s
     for number, (index, corner) in enumerate(batch):
         case = all_cases[index]
         valued = [
-            ("R", a, b, corner["pot"] * float(value.split()[1])) if kind == "P" else (kind, a, b, corner[value])
+            ("R", a, b, corner["pot"] * float(value.split()[1]))
+            if kind == "P"
+            else (kind, a, b, corner[value])
             for kind, a, b, value in case.elements
         ]
         one = _merged([(a, b) for kind, a, b, value in valued if kind == "R" and value == 0])

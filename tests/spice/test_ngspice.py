@@ -6,13 +6,13 @@ import tomllib
 from collections import Counter
 
 import pytest
-from tests.judges.tools import need
-from tests.spice.mappings import random_mapping
-from tests.spice.netlist import Case, cases, solve
 
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Circuit, Expected, Stage
 from doorsheet.mapping import parse_mapping
+from tests.judges.tools import need
+from tests.spice.mappings import random_mapping
+from tests.spice.netlist import Case, cases, solve
 
 MAPPINGS = 240
 SHARE = 1e-3  # 0.1 %

@@ -10,8 +10,8 @@ from typing import Final
 from doorsheet.circuit.electric import awg_ohm_per_km, conductor_ohm_per_km
 from doorsheet.circuit.fact import Fact, FactReader, Known, Origin, Unknown
 from doorsheet.circuit.quantities import Interval
-from doorsheet.mapping.model import Cable
 from doorsheet.mapping.quantities import read_conductor, read_quantity
+from doorsheet.mapping.ratings import Cable
 
 __all__ = ["CableFacts"]
 

@@ -22,11 +22,13 @@ from doorsheet.circuit.parts import (
     ScreenRound,
     Sign,
     Stage,
+    Step,
     StripTerminal,
     Terminal,
     Wire,
 )
 from doorsheet.circuit.readings import with_readings
+from doorsheet.circuit.steps import step_named, steps
 from doorsheet.mapping.model import (
     DriveContact,
     Mapping,
@@ -70,22 +72,21 @@ class _Side:
     runs: list[_Run] = field(default_factory=list)
 
 
-def join(read: ReadMapping, stage: Stage) -> Circuit:
-    """Work out parts, wires and strip of `read` at `stage`.
+def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
+    """Work out parts, wires and strip of `read` at one step of the changeover.
 
-    Raises MappingError for a mapping without a control: it has no wire to draw.
+    Raises MappingError for a mapping without a control: it has no wire to draw;
+    ValueError for a step that there is not.
     """
     mapping = read.mapping
     if not mapping.control_names:
         reason = "no control is in it, so there is no wire to draw"
         do = "add a table such as [run-forward] or [speed]"
         raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
-    final = _sides(mapping, Stage.FINAL)
-    bench = _sides(mapping, Stage.BENCH)
+    step = at if isinstance(at, Step) else step_named(mapping, str(at))
+    final, bench = _sides(mapping, Stage.FINAL), _sides(mapping, Stage.BENCH)
     wires = _number_wires(final, bench)
-    sides = bench if stage is Stage.BENCH else final
-    if stage is Stage.BENCH:
-        sides = _bridge_shared_returns(sides, final)
+    sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
     parts = (*_distinct(side.part for side in sides), *_drive_contacts(mapping))
     used = {wire.number for wire in fitted}
@@ -98,7 +99,7 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
         for link in mapping.drive.links
     )
     circuit = Circuit(
-        stage=stage,
+        step=step,
         source=read.source,
         blocks=_blocks(mapping, parts),
         parts=parts,
@@ -108,8 +109,55 @@ def join(read: ReadMapping, stage: Stage) -> Circuit:
         screens=tuple(_screens(mapping, fitted)),
         readings=(),
         free_wires=free,
+        moved=_moved(mapping, step, fitted, final, bench, wires),
     )
     return with_readings(read, circuit)
+
+
+def _sides_at(step: Step, final: list[_Side], bench: list[_Side]) -> list[_Side]:
+    """Return each control's part and runs at a step, in the order of the file."""
+    on_bench = [side for side in bench if step.stage_of(side.part.control) is Stage.BENCH]
+    bridged = {side.part.control: side for side in _bridge_shared_returns(on_bench, final)}
+    fitted = []
+    for side in final:
+        name = side.part.control
+        if name in bridged:
+            fitted.append(bridged[name])
+        elif step.stage_of(name) is Stage.FINAL:
+            fitted.append(side)
+    return fitted
+
+
+def _moved(
+    mapping: Mapping,
+    step: Step,
+    fitted: tuple[Wire, ...],
+    final: list[_Side],
+    bench: list[_Side],
+    wires: dict[tuple[str, str], Wire],
+) -> frozenset[str]:
+    """Return the wires that stand otherwise than at the step before; none at the ends of the way,
+    whose sheets are records and show no change.
+    """
+    known = steps(mapping)
+    if step.name in ("bench", "final") or step not in known:
+        return frozenset()
+    index = known.index(step)
+    before = {wire.number: wire.near for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
+    now = {wire.number: wire.near for wire in fitted}
+    return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
+
+
+def returning(control: SwitchedControl) -> str | None:
+    """Return the controller's terminal that a control's return wire lands on, if it is named."""
+    output = control.output
+    if output is None:
+        return None
+    if output.kind == "isolated":
+        return output.plus if polarity(control)[0] is Sign.MINUS else output.minus
+    if output.kind == "contact":
+        return output.terminals[1] if output.terminals else None
+    return output.common
 
 
 def words(name: str) -> str:

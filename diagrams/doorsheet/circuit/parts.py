@@ -28,6 +28,7 @@ __all__ = [
     "ScreenRound",
     "Sign",
     "Stage",
+    "Step",
     "StripTerminal",
     "Terminal",
     "Wire",
@@ -35,10 +36,22 @@ __all__ = [
 
 
 class Stage(StrEnum):
-    """A state of the changeover: which parts command the drive."""
+    """What commands a control: bench parts, or what stays."""
 
     BENCH = "bench"
     FINAL = "final"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A state of the changeover: the controls in `moved` are on the controller, the others on the bench."""
+
+    name: str  # "bench", the control that has just moved, or "final"
+    moved: frozenset[str]
+
+    def stage_of(self, control: str) -> Stage:
+        """Return which end of the changeover a control stands at."""
+        return Stage.FINAL if self.name == "final" or control in self.moved else Stage.BENCH
 
 
 class BlockKind(StrEnum):
@@ -211,7 +224,7 @@ class Reading:
 class Circuit:
     """Everything that is wired to what at one stage, in the order of the file."""
 
-    stage: Stage
+    step: Step
     source: Source
     blocks: tuple[Block, ...]
     parts: tuple[Part, ...]
@@ -224,6 +237,12 @@ class Circuit:
     sheet: int = 1  # of `sheets`, when the installation takes several
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
+    moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
+
+    @property
+    def stage(self) -> Stage:
+        """BENCH as long as nothing has moved, FINAL when everything has or some has."""
+        return Stage.BENCH if self.step.name == "bench" else Stage.FINAL
 
     def block(self, key: str) -> Block:
         """Return the block called `key`."""

@@ -105,6 +105,12 @@ def show(interval: Interval, unit: str, digits: int = 4) -> str:
     ('20.4..28.8 V', '0..400 µA')
     """
     name, factor = _scale(max(abs(interval.low), abs(interval.high)), unit)
-    low, high = (f"{end / factor:.{digits}g}".replace("-", "−") for end in (interval.low, interval.high))
-    low, high = ("0" if end in ("−0", "0") else end for end in (low, high))
+    low, high = (_digits(end / factor, digits) for end in (interval.low, interval.high))
     return f"{low} {name}" if low == high else f"{low}..{high} {name}"
+
+
+def _digits(value: float, digits: int) -> str:
+    """Print a number with so many digits, never with a power of ten."""
+    rounded = float(f"{value:.{digits}g}")
+    text = f"{rounded:.12f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text.replace("-", "−")

@@ -45,7 +45,7 @@ def volts(value: float) -> str:
 
 def with_readings(read: ReadMapping, circuit: Circuit) -> Circuit:
     """Return `circuit` with the reading to expect at the drive's end of each fitted wire."""
-    ruled = (_reading(read.mapping, circuit.stage, wire) for wire in circuit.wires)
+    ruled = (_reading(read.mapping, circuit.step.stage_of(wire.control), wire) for wire in circuit.wires)
     readings = tuple(reading for reading in ruled if reading is not None)
     if has_facts(read.mapping):
         from doorsheet.circuit.expected import computed

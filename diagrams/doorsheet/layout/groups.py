@@ -156,15 +156,13 @@ def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]
     yield tuple((cluster, own[::-1]) for cluster, own in reversed(file_order))
 
 
-def _back_and_forth(
-    network: Network, members: Members, start: tuple[Standing, ...], bound: int
-) -> Group:
+def _back_and_forth(network: Network, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
     """Hold one side and settle the other, in turn, while that saves crossings."""
     right = start
     best: Group | None = None
     for _ in range(_ROUNDS):
-        left = settle_side(network.left, members.left, spread(right), exact=False).order
-        settled = settle_side(network.right, members.right, spread(left), exact=False)
+        left = settle_side(network.left, members.left, spread(right), effort=0).order
+        settled = settle_side(network.right, members.right, spread(left), effort=0)
         right = settled.order
         if best is not None and settled.crossings >= best.crossings:
             break

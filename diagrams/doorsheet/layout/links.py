@@ -36,9 +36,7 @@ def _cost(links: Sequence[tuple[int, int]], order: Sequence[Standing]) -> tuple[
     return crossed_links(links, at), sum(abs(at[a] - at[b]) for a, b in links)
 
 
-def stack_groups(
-    network: Network, groups: Sequence[Group], links: Sequence[tuple[int, int]]
-) -> list[Group]:
+def stack_groups(network: Network, groups: Sequence[Group], links: Sequence[tuple[int, int]]) -> list[Group]:
     """Stack groups so that linked ones are neighbours, where no frame forbids it."""
     as_they_are = _turn_over(network, list(groups), links)
     along: list[Group] = []

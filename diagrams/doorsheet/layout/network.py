@@ -86,7 +86,7 @@ class Arranged:
 
 
 def settle_side(
-    side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], exact: bool = True
+    side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], effort: int = 1
 ) -> Arranged:
     """Order some clusters of one side, all of them with wires, the other side's places being `held`.
 
@@ -102,7 +102,7 @@ def settle_side(
         inside += crossings
         inside_bound += bound
         bundles.append(sorted([held[target] for terminal in terminals for target in side.to[terminal]]))
-    settled = settle(bundles, [side.block[cluster] for cluster in members], exact)
+    settled = settle(bundles, [side.block[cluster] for cluster in members], effort)
     return Arranged(
         tuple(standing[index] for index in settled.order),
         settled.crossings + inside,
@@ -150,8 +150,9 @@ def count(left: Iterable[Standing], right: Iterable[Standing], network: Network)
 
 def turned(side: Side, order: Sequence[Standing]) -> tuple[Standing, ...] | None:
     """Return an order upside down, or None where a cluster or the blocks don't allow it."""
-    if any(
-        len(own) > 1 and side.freedom[cluster] is Freedom.FIXED for cluster, own in order
-    ) or len({side.block[cluster] for cluster, _ in order}) > 1:
+    if (
+        any(len(own) > 1 and side.freedom[cluster] is Freedom.FIXED for cluster, own in order)
+        or len({side.block[cluster] for cluster, _ in order}) > 1
+    ):
         return None
     return tuple((cluster, own[::-1]) for cluster, own in reversed(order))

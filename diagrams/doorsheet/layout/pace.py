@@ -43,10 +43,11 @@ class PaceResult:
         return "".join(f"{vertex}\n" for vertex in self.order)
 
 
-def solve_pace(text: str) -> PaceResult:
+def solve_pace(text: str, effort: int = 10) -> PaceResult:
     """Return the order with the fewest crossings found for an instance, with its lower bound.
 
-    Vertices without edges come first, in their own order.
+    Vertices without edges come first, in their own order.  On what can't be solved by sorting about
+    2 s times `effort` are spent.
 
     >>> solve_pace("p ocr 2 2 2\\n1 4\\n2 3\\n")
     PaceResult(order=(4, 3), crossings=0, lower_bound=0)
@@ -56,7 +57,7 @@ def solve_pace(text: str) -> PaceResult:
     """
     held, bundles = _parse(text)
     wired = [vertex for vertex, bundle in enumerate(bundles) if bundle]
-    settled = settle([bundles[vertex] for vertex in wired])
+    settled = settle([bundles[vertex] for vertex in wired], effort=effort)
     first = held + 1
     lone = [first + vertex for vertex, bundle in enumerate(bundles) if not bundle]
     order = (*lone, *(first + wired[index] for index in settled.order))

@@ -88,7 +88,7 @@ def widths(
     ]
     near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
     far = [entry.terminal for entry in circuit.strip]
-    plates = [measure(plate_text(wire), CAP_SMALL_MM, True) for wire in circuit.wires]
+    plates = [measure(plate_text(wire, circuit), CAP_SMALL_MM, True) for wire in circuit.wires]
     readings = [
         measure(reading_text(wire, circuit.reading_of(wire.number)), CAP_SMALL_MM, False)
         for wire in circuit.wires

@@ -13,6 +13,7 @@ they outweigh the other two.)  So only pairs with a wider cluster are looked at 
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -23,7 +24,7 @@ from doorsheet.layout.exact import break_least
 __all__ = ["Settled", "settle"]
 
 _EXACT_MOST: Final = 64
-"""Circles of more clusters than this are not tried exactly."""
+"""Circles of more clusters than this are not tried exactly, unless more effort is asked for."""
 
 _PLAIN: Final = 60_000
 """So many pairs of wires are compared one by one; more of them in bulk, with numpy."""
@@ -45,11 +46,11 @@ class Settled:
         return self.crossings == self.bound
 
 
-def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, exact: bool = True) -> Settled:
+def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, effort: int = 1) -> Settled:
     """Order the bundles for the fewest crossings among wires of different bundles.
 
     Bundles of different `blocks` never mix: blocks stand in rising order.  Ties keep the given order.
-    Without `exact`, circles are left as the moves leave them.
+    With an effort of 0, circles are left as the moves leave them; 1 is about 2 s at most.
     """
     groups: dict[int, list[int]] = {}
     for index in range(len(bundles)):
@@ -57,56 +58,52 @@ def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, exact
     order: list[int] = []
     gap = 0
     for block in sorted(groups):
-        members, block_gap = _settle_block(bundles, groups[block], exact)
-        order.extend(members)
+        members = groups[block]
+        places, block_gap = _settle_block([bundles[index] for index in members], effort)
+        order.extend(members[place] for place in places)
         gap += block_gap
     crossings = inversions([place for index in order for place in bundles[index]])
     return Settled(tuple(order), crossings, crossings - gap)
 
 
-def _settle_block(
-    bundles: Sequence[Bundle], members: Sequence[int], exact: bool
-) -> tuple[list[int], int]:
+def _settle_block(bundles: Sequence[Bundle], effort: int) -> tuple[list[int], int]:
     """Return the order of one block's bundles and how far it may be from the fewest crossings."""
-    order = sorted(members, key=lambda index: sum(bundles[index]) / len(bundles[index]))
-    wide = {index for index in members if len(bundles[index]) > 2}
-    if not wide or len(members) == 1:
+    order = sorted(range(len(bundles)), key=lambda index: sum(bundles[index]) / len(bundles[index]))
+    wide = [index for index, bundle in enumerate(bundles) if len(bundle) > 2]
+    if not wide or len(bundles) == 1:
         return order, 0
-    prefers = _Preferences(bundles, members)
-    _move(order, wide, prefers)
-    against = _against(order, wide, prefers)
+    prefers = _Preferences(bundles)
+    against = _move(order, wide, prefers)
     if not against:
         return order, 0
-    if not exact:
+    if not effort:
         return order, sum(cost for _, _, cost in against)
-    return _solve_circles(order, against, prefers)
+    return _solve_circles(order, against, prefers, effort)
 
 
 class _Preferences:
-    """Preferences of one cluster over all others, worked out once and kept."""
+    """What it costs to have one cluster above another, less the other way round; worked out once."""
 
-    def __init__(self, bundles: Sequence[Bundle], members: Sequence[int]) -> None:
+    def __init__(self, bundles: Sequence[Bundle]) -> None:
         self.bundles = bundles
-        self.members = members
-        self.rows: dict[int, dict[int, int]] = {}
-        wires = sum(len(bundles[index]) for index in members)
-        wide = sum(len(bundles[index]) for index in members if len(bundles[index]) > 2)
-        self.bulk = _Bulk(bundles, members) if wires * wide > _PLAIN else None
+        self.rows: dict[int, Sequence[int]] = {}
+        wires = sum(map(len, bundles))
+        wide = sum(len(bundle) for bundle in bundles if len(bundle) > 2)
+        self.bulk = _Bulk(bundles) if wires * wide > _PLAIN else None
 
-    def row(self, index: int) -> dict[int, int]:
-        """Return what it costs to have `index` above each other, less the other way round."""
+    def row(self, index: int) -> Sequence[int]:
+        """Return it for `index` above each other one."""
         row = self.rows.get(index)
         if row is None:
             if self.bulk is not None:
                 row = self.bulk.row(index)
             else:
-                own = self.bundles[index]
-                row = {other: preference(own, self.bundles[other]) for other in self.members}
+                row = [preference(self.bundles[index], other) for other in self.bundles]
             self.rows[index] = row
         return row
 
     def pair(self, upper: int, lower: int) -> int:
-        """Return what `upper` above `lower` costs, less the other way round."""
+        """Return it for one pair."""
         if upper in self.rows:
             return self.rows[upper][lower]
         if lower in self.rows:
@@ -117,34 +114,45 @@ class _Preferences:
 class _Bulk:
     """The same for many wires at a time; only here is numpy loaded."""
 
-    def __init__(self, bundles: Sequence[Bundle], members: Sequence[int]) -> None:
+    def __init__(self, bundles: Sequence[Bundle]) -> None:
         import numpy
 
         self.numpy = numpy
         self.bundles = bundles
-        self.members = members
-        sizes = [len(bundles[index]) for index in members]
-        self.places = numpy.array([place for index in members for place in bundles[index]], dtype=numpy.int64)
+        sizes = [len(bundle) for bundle in bundles]
+        self.places = numpy.array([place for bundle in bundles for place in bundle], dtype=numpy.int64)
         self.starts = numpy.concatenate(([0], numpy.cumsum(sizes)[:-1]))
 
-    def row(self, index: int) -> dict[int, int]:
+    def row(self, index: int) -> Sequence[int]:
         numpy = self.numpy
         own = numpy.array(self.bundles[index], dtype=numpy.int64)
-        below = numpy.searchsorted(own, self.places, "left")
-        not_above = numpy.searchsorted(own, self.places, "right")
-        signs = len(own) - not_above - below
-        return dict(zip(self.members, numpy.add.reduceat(signs, self.starts).tolist(), strict=True))
+        # how many of the own places lie below, and not above, each place up to the last
+        top = int(self.places.max()) + 2
+        below = numpy.searchsorted(own, numpy.arange(top), "left")
+        sign = len(own) - numpy.searchsorted(own, numpy.arange(top), "right") - below
+        row = array("q")
+        row.frombytes(numpy.add.reduceat(sign[self.places], self.starts).astype(numpy.int64).tobytes())
+        return row
+
+    def against(self, order: Sequence[int], place: int, row: Sequence[int]) -> list[tuple[int, int]]:
+        """Return the places, with the cost, of those in the order that the one at `place` stands badly to."""
+        numpy = self.numpy
+        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.asarray(order)]  # type: ignore[arg-type]
+        costs[:place] *= -1
+        badly = numpy.nonzero(costs > 0)[0]
+        return list(zip(badly.tolist(), costs[badly].tolist(), strict=True))
 
 
-def _move(order: list[int], wide: set[int], prefers: _Preferences) -> None:
-    """Move clusters that stand badly, each to its best place, while that saves crossings."""
+def _move(order: list[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+    """Move clusters that stand badly, each to its best place, while that saves; return who still does."""
     for _ in range(_ROUNDS):
         against = _against(order, wide, prefers)
         moved = False
         for index in dict.fromkeys(member for upper, lower, _ in against for member in (upper, lower)):
             moved |= _to_best_place(order, index, prefers)
         if not moved:
-            return
+            return against
+    return _against(order, wide, prefers)
 
 
 def _to_best_place(order: list[int], index: int, prefers: _Preferences) -> bool:
@@ -166,21 +174,27 @@ def _to_best_place(order: list[int], index: int, prefers: _Preferences) -> bool:
     return best < 0
 
 
-def _against(order: Sequence[int], wide: set[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+def _against(order: Sequence[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
     """Return the pairs (upper, lower, cost) that stand against their preference.
 
     Pairs of two narrow clusters stand in the order of their means as long as they were not moved; once
     moves are made they are looked at as well, where their means say so.
     """
     out: list[tuple[int, int, int]] = []
-    for place, index in enumerate(order):
-        if index in wide:
-            row = prefers.row(index)
-            for other_place, other in enumerate(order):
-                cost = row[other] if place < other_place else -row[other]
-                if cost > 0 and (other not in wide or place < other_place):
-                    out.append((index, other, cost) if place < other_place else (other, index, cost))
-    out.extend(_narrow_against(order, wide, prefers))
+    at = {index: place for place, index in enumerate(order)}
+    is_wide = set(wide)
+    for index in sorted(wide, key=lambda index: at[index]):
+        row, place = prefers.row(index), at[index]
+        if prefers.bulk is not None:
+            badly = prefers.bulk.against(order, place, row)
+        else:
+            signed = ((n, -row[other] if n < place else row[other]) for n, other in enumerate(order))
+            badly = [(n, cost) for n, cost in signed if cost > 0]
+        for n, cost in badly:
+            other = order[n]
+            if other not in is_wide or place < n:  # pairs of two wide ones once
+                out.append((index, other, cost) if place < n else (other, index, cost))
+    out.extend(_narrow_against(order, is_wide, prefers))
     return out
 
 
@@ -206,7 +220,7 @@ def _narrow_against(
 
 
 def _solve_circles(
-    order: list[int], against: Sequence[tuple[int, int, int]], prefers: _Preferences
+    order: list[int], against: Sequence[tuple[int, int, int]], prefers: _Preferences, effort: int
 ) -> tuple[list[int], int]:
     """Solve the stretches of the order that hold pairs which stand against their preference.
 
@@ -226,15 +240,15 @@ def _solve_circles(
     gap = 0
     for top, bottom, cost in stretches:
         members = order[top : bottom + 1]
-        if len(members) > 8 * _EXACT_MOST:
+        if len(members) > 8 * _EXACT_MOST * effort:
             gap += cost
             continue
-        out[top : bottom + 1], stretch_gap = _solve_stretch(members, prefers)
+        out[top : bottom + 1], stretch_gap = _solve_stretch(members, prefers, effort)
         gap += stretch_gap
     return out, gap
 
 
-def _solve_stretch(members: Sequence[int], prefers: _Preferences) -> tuple[list[int], int]:
+def _solve_stretch(members: Sequence[int], prefers: _Preferences, effort: int) -> tuple[list[int], int]:
     size = len(members)
     weight = [[0] * size for _ in range(size)]
     for i in range(size):
@@ -251,11 +265,8 @@ def _solve_stretch(members: Sequence[int], prefers: _Preferences) -> tuple[list[
         if len(part) == 1:
             out.append(members[part[0]])
             continue
-        steps = None if len(part) <= _EXACT_MOST else 0
         inner = [[weight[u][v] for v in part] for u in part]
-        broken = break_least(inner, range(len(part))) if steps is None else break_least(
-            inner, range(len(part)), steps
-        )
+        broken = break_least(inner, range(len(part)), effort if len(part) <= _EXACT_MOST * effort else 0)
         out.extend(members[part[v]] for v in broken.order)
         gap += broken.cost - broken.bound
     return out, gap

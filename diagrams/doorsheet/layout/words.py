@@ -10,9 +10,11 @@ __all__ = [
     "CAP_NAME_MM",
     "CAP_SMALL_MM",
     "CAP_TERMINAL_MM",
+    "MOVED_MARK",
     "SIGN_STEPS",
     "caption_lines",
     "function_lines",
+    "marked",
     "plate_text",
     "reading_text",
     "screen_text",
@@ -21,6 +23,8 @@ __all__ = [
 CAP_SMALL_MM: Final = 2.5
 CAP_NAME_MM: Final = 3.5
 CAP_TERMINAL_MM: Final = 3.5
+MOVED_MARK: Final = "◆"
+"""Stands by a wire that this step of the changeover moved; a shape, so that a grey print keeps it."""
 SIGN_STEPS: Final = 3
 """Room over a wire's end for its polarity mark, in steps."""
 
@@ -48,7 +52,7 @@ def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
     """Return what stands behind a terminal of the strip."""
     lines = [entry.function] if entry.function else []
     if entry.free:
-        off = [wire.number for wire in circuit.free_wires if wire.far == entry.terminal]
+        off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == entry.terminal]
         lines.append(f"left free, wire {', '.join(off)} off")
     elif not any(wire.far == entry.terminal for wire in circuit.wires):
         lines.append("no wire here" if circuit.sheets > 1 else "no wire")
@@ -58,9 +62,15 @@ def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def plate_text(wire: Wire) -> str:
+def marked(number: str, circuit: Circuit) -> str:
+    """Return a wire's number, with a mark when this step of the changeover moved it."""
+    return f"{number} {MOVED_MARK}" if number in circuit.moved else number
+
+
+def plate_text(wire: Wire, circuit: Circuit) -> str:
     """Return what stands on a wire: its number and the letters of its colour."""
-    return f"{wire.number} {wire.colour.letters}"
+    text = f"{wire.number} {wire.colour.letters}"
+    return f"{text} {MOVED_MARK}" if wire.number in circuit.moved else text
 
 
 def reading_text(wire: Wire, reading: Reading | None) -> str:

@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.later import Later
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import READING_LIMIT_V, SWITCHED_NAMES, Mapping
 from doorsheet.mapping.words import KEYS, OTHER_WORDS, SHORT_FORMS
@@ -88,6 +89,8 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     """Return the table's class inside an annotation such as ``Annotated[Screen, ...] | None``."""
     if isinstance(annotation, type) and not get_origin(annotation) and issubclass(annotation, BaseModel):
         return annotation
+    if isinstance(annotation, Later):
+        return annotation.table()
     return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
 
 

@@ -7,12 +7,13 @@ here, and becomes a default with a name, or a blank, further on.
 Every cold run pays for building this model, so: one build for all tables
 (`defer_build`; defaults by `model_construct`, since an instance made in the
 usual way would build its class there and then), short forms by one validator
-for each class rather than one for each use, and annotations that are objects,
+for each class rather than one for each use, tables that few mappings have built
+only for those (`Later`), and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
 from collections.abc import Mapping as AbstractMapping
-from typing import Annotated, ClassVar, Final, Literal, Self
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
@@ -37,17 +38,23 @@ from doorsheet.mapping.entry import (
     WireNumber,
     kebab,
 )
-from doorsheet.mapping.ratings import (
-    RATING_KEYS,
-    AnalogInput,
-    Cable,
-    OutputRatings,
-    Reference,
-    Stop,
-    SwitchInputs,
-)
-from doorsheet.mapping.settings import ControllerSetting, Dropped, DriveSetting, Revision
-from doorsheet.mapping.speeds import Motor, Speeds
+from doorsheet.mapping.later import Later
+
+if TYPE_CHECKING:
+    from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
+    from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
+    from doorsheet.mapping.speeds import Motor, Speeds
+else:
+    AnalogInput = Annotated[object, Later("ratings", "AnalogInput")]
+    Cable = Annotated[object, Later("ratings", "Cable")]
+    Reference = Annotated[object, Later("ratings", "Reference")]
+    Stop = Annotated[object, Later("ratings", "Stop")]
+    SwitchInputs = Annotated[object, Later("ratings", "SwitchInputs")]
+    ControllerSetting = Annotated[object, Later("settings", "ControllerSetting")]
+    DriveSetting = Annotated[object, Later("settings", "DriveSetting")]
+    Revision = Annotated[object, Later("settings", "Revision")]
+    Motor = Annotated[object, Later("speeds", "Motor")]
+    Speeds = Annotated[object, Later("speeds", "Speeds")]
 
 __all__ = [
     "CONTACT_NAMES",
@@ -55,9 +62,7 @@ __all__ = [
     "RATING_KEYS",
     "READING_LIMIT_V",
     "SWITCHED_NAMES",
-    "AnalogInput",
     "AnalogSource",
-    "Cable",
     "Controller",
     "ControllerInput",
     "Drive",
@@ -67,16 +72,13 @@ __all__ = [
     "Output",
     "OutputRatings",
     "Potentiometer",
-    "Reference",
     "Screen",
     "Selector",
     "SheetFields",
     "SignalWires",
     "SpeedControl",
     "SpeedWires",
-    "Stop",
     "Switch",
-    "SwitchInputs",
     "SwitchedControl",
     "SwitchedWires",
     "WireSpec",
@@ -104,6 +106,10 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
     "logic-level": ("signal", "common"),
 }
 """Which keys, besides `kind`, an output of each kind can have."""
+
+
+Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
+"""Terminals that the manual draws and the sheet doesn't, under the reason why."""
 
 
 class SheetFields(Entry):
@@ -149,8 +155,25 @@ class Drive(Entry):
     isolated: Literal["yes", "no", "unknown"] | None = None  # control terminals from the mains
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
-    dropped: Dropped = {}
+    dropped: Dropped = Field(default_factory=dict)
     settings: tuple[DriveSetting, ...] = ()
+
+
+class OutputRatings(Entry):
+    """What the controller's outputs can bear and give, unless one output says otherwise for itself."""
+
+    voltage: Voltage | None = None  # the most it bears while open
+    current: Amperes | None = None  # the most it carries while closed
+    saturation: Voltage | None = None  # the most it drops while closed
+    leakage: Amperes | None = None  # the most it lets through while open, hot
+    reverse: Voltage | None = None  # the most it bears the wrong way round
+    minimum: Amperes | None = None  # the least current that keeps a contact clean
+    rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
+    switches: Literal["dc", "ac"] | None = None
+
+
+RATING_KEYS: Final = tuple(OutputRatings.model_fields)
+"""Names of what is known of an output, of any kind."""
 
 
 class Controller(Entry):

@@ -1,10 +1,11 @@
 """What manuals and data sheets say of the parts, as a mapping may give it; everything here is optional.
 
 Room: mapping.  Figures stay the text that was written, with their unit;
-`doorsheet.circuit.facts` reads them again and says where each is from.
+`doorsheet.circuit.facts` reads them again and says where each is from.  The
+ratings of outputs are in `doorsheet.mapping.model`, since each output has them.
 """
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -21,19 +22,7 @@ from doorsheet.mapping.entry import (
     VoltageOrCurrent,
 )
 
-__all__ = ["RATING_KEYS", "AnalogInput", "Cable", "OutputRatings", "Reference", "Stop", "SwitchInputs"]
-
-RATING_KEYS: Final = (
-    "voltage",
-    "current",
-    "saturation",
-    "leakage",
-    "reverse",
-    "minimum",
-    "rest",
-    "switches",
-)
-"""What is known of an output, of any kind."""
+__all__ = ["AnalogInput", "Cable", "Reference", "Stop", "SwitchInputs"]
 
 
 class SwitchInputs(Entry):
@@ -60,19 +49,6 @@ class AnalogInput(Entry):
 
     resistance: Ohms | None = None
     limit: VoltageOrCurrent | None = None  # the most it bears
-
-
-class OutputRatings(Entry):
-    """What the controller's outputs can bear and give, unless one output says otherwise for itself."""
-
-    voltage: Voltage | None = None  # the most it bears while open
-    current: Amperes | None = None  # the most it carries while closed
-    saturation: Voltage | None = None  # the most it drops while closed
-    leakage: Amperes | None = None  # the most it lets through while open, hot
-    reverse: Voltage | None = None  # the most it bears the wrong way round
-    minimum: Amperes | None = None  # the least current that keeps a contact clean
-    rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
-    switches: Literal["dc", "ac"] | None = None
 
 
 class Cable(Entry):

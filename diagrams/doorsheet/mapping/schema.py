@@ -9,6 +9,7 @@ from __future__ import annotations
 from types import NoneType
 from typing import Final, TypeAlias, cast
 
+from doorsheet.mapping.later import LATER, Later
 from doorsheet.mapping.model import OUTPUT_KEYS, READING_LIMIT_V, Mapping
 from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
 
@@ -36,6 +37,7 @@ def mapping_schema() -> dict[str, object]:
     made = cast(_Node, Mapping.model_json_schema(by_alias=True))
     tables = cast(dict[str, _Node], made.pop("$defs"))
     tables["Mapping"] = made
+    _put_later_tables(tables)
     for name, table in tables.items():
         table["title"], table["description"] = _title(name), TABLES[name]
         for key, field in cast(dict[str, _Node], table["properties"]).items():
@@ -47,6 +49,30 @@ def mapping_schema() -> dict[str, object]:
     tables["Output"]["allOf"] = _keys_by_kind()
     root = tables.pop("Mapping")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "$defs": tables}
+
+
+def _put_later_tables(tables: dict[str, _Node]) -> None:
+    """Put the tables whose classes are built later in their places, as references like all others."""
+    for table in list(tables.values()):
+        for node in _nodes_within(table):
+            if isinstance(mark := node.pop(LATER, None), list):
+                module, name = mark
+                node["$ref"] = f"#/$defs/{name}"
+                if name not in tables:
+                    made = cast(_Node, Later(module, name).table().model_json_schema(by_alias=True))
+                    made.pop("$defs", None)
+                    tables[name] = made
+    for name in sorted(tables):
+        tables[name] = tables.pop(name)
+
+
+def _nodes_within(node: object) -> list[_Node]:
+    """Return every object of a schema, itself first."""
+    if isinstance(node, dict):
+        return [node, *(inner for value in node.values() for inner in _nodes_within(value))]
+    if isinstance(node, list):
+        return [inner for value in node for inner in _nodes_within(value)]
+    return []
 
 
 def _title(name: str) -> str:

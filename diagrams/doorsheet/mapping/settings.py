@@ -8,9 +8,9 @@ from typing import Annotated, Final
 
 from pydantic import Field
 
-from doorsheet.mapping.entry import Date, Entry, Line, Name, Terminal, Text
+from doorsheet.mapping.entry import Date, Entry, Line, Name, Text
 
-__all__ = ["TOPICS", "ControllerSetting", "Dropped", "DriveSetting", "Revision"]
+__all__ = ["TOPICS", "ControllerSetting", "DriveSetting", "Revision"]
 
 TOPICS: Final = (
     "run-source",
@@ -32,9 +32,6 @@ TOPICS: Final = (
 
 _Value = Annotated[str, Text(30)]
 """A setting's value as the display shows it, "1", "50.0 Hz", "AI1"."""
-
-Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
-"""Terminals that the manual draws and the sheet doesn't, under the reason why."""
 
 
 class DriveSetting(Entry):

@@ -13,8 +13,8 @@ from doorsheet.mapping.entry import Entry, Hertz, Metres, Percent, Rpm, Seconds,
 
 __all__ = ["SPEED_LIMIT_RPM", "Motor", "Speeds"]
 
-SPEED_LIMIT_RPM: Final = 1_000_000
-"""A speed beyond this, either way, is a slip of the pen."""
+SPEED_LIMIT_RPM: Final = 10_000_000
+"""A speed beyond this, either way, is a slip of the pen, even where 60 times too much was read."""
 
 _MOST_PAIRS: Final = 200
 _MOST_POLES: Final = 100
@@ -32,19 +32,21 @@ def _check_poles(value: object) -> object:
 def _check_pairs(value: object) -> object:
     """Take a list of pairs of numbers, or of threes; say which entry isn't one."""
     if not isinstance(value, list | tuple):
-        raise PydanticCustomError("figure", "must stand in a list: write it like [[6000, 5920], [12000, 11870]]")
+        raise PydanticCustomError(
+            "figure", "must stand in a list: write it like [[6000, 5920], [12000, 11870]]"
+        )
     for number, entry in enumerate(value, start=1):
         if not isinstance(entry, list | tuple) or len(entry) not in (2, 3) or not all(map(_is_number, entry)):
             raise PydanticCustomError(
                 "figure",
-                "have an entry {number} that isn't two or three numbers: write it like [6000, 5920] (commanded and"
-                " real speed in rpm) or [6000, 5920, 2.5] (and the signal in V or mA)",
+                "have an entry {number} that isn't two or three numbers: write it like [6000, 5920]"
+                " (commanded and real speed in rpm) or [6000, 5920, 2.5] (and the signal in V or mA)",
                 {"number": number},
             )
         if any(abs(figure) > SPEED_LIMIT_RPM for figure in entry):
             raise PydanticCustomError(
                 "figure",
-                "have an entry {number} beyond a million: read it again",
+                "have an entry {number} beyond ten millions: read it again",
                 {"number": number},
             )
     return value

@@ -11,14 +11,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from contextlib import AbstractContextManager
 from functools import cache
-from importlib import import_module
 from io import BytesIO
 from math import cos, radians, sin
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from doorsheet.output.carry import add_to_pdf, add_to_png, identified
-from doorsheet.output.lean import put_off
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS, ink_colour
 
@@ -42,21 +40,17 @@ _ANCHOR_SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}  # of the width
 def to_pdf(page: Page) -> bytes:
     """Draw a page as a PDF of exactly its size: fonts embedded, text searchable, the mapping attached.
 
-    Written with matplotlib's PDF file itself, without a figure, so that the catalog and the attachment go in
-    on the way.  Letters are Type 3 fonts, outlines with a table of their characters: embedded, found and
-    copied like any.  The other choice, TrueType (42), takes the fonts apart anew in every run: a quarter of
-    its time, for the same picture.  What would do so, fontTools.subset, isn't even imported.
+    Written into matplotlib's PDF file without a figure, so that catalog and attachment go in on the way.
     """
-    with put_off({"fontTools.subset": {"__getattr__": _part_of_subset}}):
-        from matplotlib.backends.backend_pdf import PdfFile, RendererPdf
+    from doorsheet.output.pdf_file import SheetFile, SheetRenderer
 
     size = page.width / _MM_PER_INCH, page.height / _MM_PER_INCH
     words = {"Title": page.title, "Subject": page.description, "Creator": None, "CreationDate": None}
     whole = BytesIO()
     with _own_settings():
-        file: Any = PdfFile(whole, metadata=words)  # type: ignore[no-untyped-call]
+        file: Any = SheetFile(whole, words)  # matplotlib has no types for this part of it
         file.newPage(*size)
-        renderer: Any = RendererPdf(file, _PT_PER_INCH, size[1], size[0])  # type: ignore[no-untyped-call]
+        renderer: Any = SheetRenderer(file, _PT_PER_INCH, size[1], size[0])  # type: ignore[no-untyped-call]
         walk = _Walk(renderer)
         walk.ground(page)
         walk.draw(page.items)
@@ -66,11 +60,6 @@ def to_pdf(page: Page) -> bytes:
         file.finalize()
         file.close()
     return identified(whole.getvalue())
-
-
-def _part_of_subset(name: str) -> object:
-    part: object = getattr(import_module("fontTools.subset"), name)
-    return part
 
 
 def to_png(page: Page, dpi: int = 200) -> bytes:
@@ -110,7 +99,6 @@ def _own_settings() -> AbstractContextManager[None]:
 
     settings = dict(matplotlib.rcParamsDefault)
     del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
-    settings["pdf.fonttype"] = 3  # see to_pdf; the default, said here since it was chosen
     settings["text.hinting"] = "no_hinting"  # letters at their own widths, as measured, not at whole pixels
     return matplotlib.rc_context(settings)
 

@@ -13,7 +13,7 @@ from doorsheet.layout.plan import GRID_MM
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
-from doorsheet.page.panels import STAGE_WORDS, findings_box, heading, title_block, wire_table
+from doorsheet.page.panels import findings_box, heading, stage_words, title_block, wire_table
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
@@ -303,7 +303,7 @@ def _page(
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{mapping.machine}: drive control wiring, {STAGE_WORDS[circuit.stage]}",
+        title=f"{mapping.machine}: drive control wiring, {stage_words(circuit)}",
         description=_described(circuit),
         source_name=circuit.source.name,
         source_text=circuit.source.text,

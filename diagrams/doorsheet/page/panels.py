@@ -6,19 +6,16 @@ from collections.abc import Sequence
 from typing import Final
 
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Sign, Stage, Terminal
+from doorsheet.circuit.parts import Circuit, Sign, Terminal
 from doorsheet.circuit.readings import default_used
+from doorsheet.layout.words import MOVED_MARK, marked
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
-__all__ = ["STAGE_WORDS", "findings_box", "heading", "title_block", "wire_table"]
+__all__ = ["stage_words", "findings_box", "heading", "title_block", "wire_table"]
 
-STAGE_WORDS: Final = {
-    Stage.BENCH: "bench stage: switches and potentiometer",
-    Stage.FINAL: "final stage",
-}
 
 METER: Final = "Readings: DC volts, black lead on the common."
 
@@ -30,11 +27,22 @@ NOT_SHOWN: Final = (
 _PAD_MM: Final = 2.0
 
 
+def stage_words(circuit: Circuit) -> str:
+    """Say what state of the machine a sheet shows."""
+    match circuit.step.name:
+        case "bench":
+            return "bench stage: switches and potentiometer"
+        case "final":
+            return "final stage"
+        case name:
+            return f"changeover, {name.replace('-', ' ')} moved to the controller"
+
+
 def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     """Return machine and kind of sheet."""
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
     sheet = f", sheet {circuit.sheet} of {circuit.sheets}" if circuit.sheets > 1 else ""
-    kind = paragraph(f"Drive control wiring, {STAGE_WORDS[circuit.stage]}{sheet}", width)
+    kind = paragraph(f"Drive control wiring, {stage_words(circuit)}{sheet}", width)
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     meter = paragraph(METER, width)
     not_shown = paragraph(NOT_SHOWN, width)
@@ -50,7 +58,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     """Return the list of wires, fitted ones first, with the notes below it."""
     fitted = [
         (
-            wire.number,
+            marked(wire.number, circuit),
             wire.colour.letters + ("" if wire.colour_given else "†"),
             wire.colour.parts,
             wire.far.label,
@@ -62,13 +70,20 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     ]
     off = "not fitted at this stage"
     free = [
-        (wire.number, wire.colour.letters, wire.colour.parts, wire.far.label, "—", wire.job, off)
+        (
+            marked(wire.number, circuit),
+            wire.colour.letters,
+            wire.colour.parts,
+            wire.far.label,
+            "—",
+            wire.job,
+            off,
+        )
         for wire in circuit.free_wires
     ]
     rows = [*fitted, *free]
-    near = "controller" if circuit.stage is Stage.FINAL else "bench part"
-    if {wire.near.block for wire in circuit.wires} != {"controller"} and circuit.stage is Stage.FINAL:
-        near = "from"
+    owners = {wire.near.block for wire in circuit.wires}
+    near = {("controller",): "controller", ("bench",): "bench part"}.get(tuple(owners), "from")
     columns = (
         Column("wire", tuple(row[0] for row in rows), bold=True),
         Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
@@ -124,7 +139,8 @@ def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
 
 
 def _footnotes(circuit: Circuit) -> list[str]:
-    notes = list(default_used(circuit.readings))
+    notes = [f"{MOVED_MARK} moved, fitted or taken off at this step."] if circuit.moved else []
+    notes += default_used(circuit.readings)
     if any(not wire.colour_given for wire in circuit.wires):
         notes.append("† colour chosen by this sheet, not given.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):

@@ -219,7 +219,7 @@ class _Schematic:
             yield self.text(x, self.y(row) - 1.5, sign.value, CAP_TERMINAL_MM, "middle", True)
 
     def _plate(self, wire: Wire, col: int, row: int) -> Iterator[Item]:
-        content = plate_text(wire)
+        content = plate_text(wire, self.circuit)
         width = self.measure(content, CAP_SMALL_MM, True) + 2.4
         x, y = self.x(col), self.y(row)
         yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)

@@ -42,11 +42,11 @@ def warning_box(discharge: str | None, width: float) -> Block:
         ),
     )
     items: list[Item] = []
-    y = 2.6
+    y = 2.4
     for block in texts:
         items += shifted(block.items, text_x, y)
         y += block.height + 2.3
-    height = max(y - 2.3 + 2.6 + 0.6, _SIGN_MM * math.sqrt(3) / 2 + 2 * _PAD_MM)
+    height = max(y - 2.3 + 2.4 + 0.6, _SIGN_MM * math.sqrt(3) / 2 + 2 * _PAD_MM)
     sign_height = _SIGN_MM * math.sqrt(3) / 2
     sign = shifted(shock_sign(_SIGN_MM), _PAD_MM, (height - sign_height) / 2)
     box = rectangle(0.0, 0.0, width, height, Role.WARNING_BOX)

@@ -50,12 +50,13 @@ def _at_the_drive(facts: SpeedFacts, fit: Fit) -> Correction:
     caveats = ["drives differ in whether bias comes before or after gain: follow the manual, measure again"]
     if gain > 1 and facts.max_hz is not None:
         caveats.append(
-            f"its highest frequency, {number(facts.max_hz)} Hz, stays the limit: more gain gives no more at the top"
+            f"its highest frequency, {number(facts.max_hz)} Hz, stays the limit: more gain gives no more at"
+            " the top"
         )
     return Correction(
         end="drive",
         settings=(f"gain x {number(gain, 4)}", f"bias {' = '.join(sizes)}, added to the present one"),
-        remaining_rpm=fit.worst_residual_rpm,
+        remaining_rpm=fit.worst_residual_rpm * gain,  # what strays from the line is turned up with it
         gain=gain,
         bias_rpm=bias,
         caveats=tuple(caveats),
@@ -68,14 +69,17 @@ def _at_the_controller(facts: SpeedFacts, measured: Measured, fit: Fit) -> Corre
     The offset comes in behind the controller's scale and stays.
     """
     remaining = max(
-        abs(pair.real_rpm - pair.commanded_rpm - (fit.gain - 1) * pair.commanded_rpm) for pair in measured.pairs
+        abs(pair.real_rpm - pair.commanded_rpm - (fit.gain - 1) * pair.commanded_rpm)
+        for pair in measured.pairs
     )
     full = None if facts.full_scale_rpm is None else facts.full_scale_rpm * fit.gain
     caveats = []
     if full is None:
         setting = f"full-scale speed x {number(fit.gain, 4)} (the present one isn't given)"
     else:
-        setting = f"full-scale speed {number(full, 0)} rpm in place of {number(facts.full_scale_rpm or 0, 0)} rpm"
+        setting = (
+            f"full-scale speed {number(full, 0)} rpm in place of {number(facts.full_scale_rpm or 0, 0)} rpm"
+        )
         if fit.gain < 1:
             caveats.append(f"commands above {number(full, 0)} rpm then can't be reached")
     return Correction("controller", (setting,), remaining, full_scale_rpm=full, caveats=tuple(caveats))

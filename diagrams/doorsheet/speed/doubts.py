@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
-from doorsheet.speed.facts import SpeedFacts, number
+from doorsheet.speed.facts import SpeedFacts, number, percent
 from doorsheet.speed.fit import Pair, fit_line
 from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 
@@ -49,8 +49,8 @@ def _plate(facts: SpeedFacts) -> Iterator[Remark]:
     elif share > _MUCH_SLIP:
         counted = "" if rated_slip(facts) is not None else "; no slip is counted here"
         yield Remark(
-            f"a slip of {share:.0%} ({said}, rated {number(facts.rated_rpm, 0)} rpm) is more than motors have:"
-            f" read the motor's plate again{hint}{counted}"
+            f"a slip of {percent(share)} ({said}, rated {number(facts.rated_rpm, 0)} rpm) is more than motors"
+            f" have: read the motor's plate again{hint}{counted}"
         )
 
 
@@ -67,8 +67,8 @@ def _frequencies(facts: SpeedFacts) -> Iterator[Remark]:
         yield Remark("the drive's lowest frequency is above its highest: read both settings again")
     elif facts.min_hz:
         yield Remark(
-            f"while run is closed the drive never gives less than {number(facts.min_hz)} Hz: a command of zero"
-            " doesn't stop it, opening run does",
+            f"while run is closed the drive never gives less than {number(facts.min_hz)} Hz: a command of"
+            " zero doesn't stop it, opening run does",
             serious=True,
         )
 
@@ -80,7 +80,8 @@ def _tops(facts: SpeedFacts) -> Iterator[Remark]:
         if not facts.ratio_is_given and abs(by_poles / facts.top_speed_rpm - 1) > 0.1:
             yield Remark(
                 f"120 x {number(facts.max_hz)} Hz / {facts.poles} poles is {number(by_poles, 0)} rpm, but"
-                f" top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is wrong"
+                f" top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is"
+                " wrong"
             )
     top = expected_row(facts, 1.0).tool_rpm
     if top is not None and facts.full_scale_rpm is not None:
@@ -88,8 +89,8 @@ def _tops(facts: SpeedFacts) -> Iterator[Remark]:
         if abs(off) > _NEAR_TOP:
             yield Remark(
                 f"at full command these figures give {number(top, 0)} rpm where"
-                f" {number(facts.full_scale_rpm, 0)} rpm is commanded ({off:+.0%}): the real speed will not be"
-                " the commanded one",
+                f" {number(facts.full_scale_rpm, 0)} rpm is commanded ({off * 100:+.0f} %): real and"
+                " commanded speed will differ",
                 serious=off > 0,
             )
 
@@ -100,7 +101,8 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
         yield Remark(f"the controller's output is taken as {path.source} (default: its range isn't given)")
     if path.top is not None and path.source is not None:
         yield Remark(
-            f"the signal is taken as straight up to {number(path.top)} {path.source.unit} at full command (given)"
+            f"the signal is taken as straight up to {number(path.top)} {path.source.unit} at full command"
+            " (given)"
         )
     rows = expected_rows(facts)
     if low := [row for row in rows if row.clipped == "low" and row.share > 0]:
@@ -114,14 +116,14 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
     if path.offset and zero.tool_rpm:
         unit = path.drive.unit if path.drive else ""
         yield Remark(
-            f"with {number(path.offset)} {unit} at zero command the tool creeps at {number(zero.tool_rpm, 0)} rpm:"
-            " stop by opening run",
+            f"with {number(path.offset)} {unit} at zero command the tool creeps at"
+            f" {number(zero.tool_rpm, 0)} rpm: stop by opening run",
             serious=True,
         )
 
 
 def _said(row: Row, facts: SpeedFacts) -> str:
-    return f"{row.share:.0%}" if row.commanded_rpm is None else f"{number(row.commanded_rpm, 0)} rpm"
+    return percent(row.share) if row.commanded_rpm is None else f"{number(row.commanded_rpm, 0)} rpm"
 
 
 def _measuring(facts: SpeedFacts) -> Iterator[Remark]:
@@ -155,7 +157,9 @@ def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
         return
     worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
     unit, width = facts.path.drive.unit, facts.path.drive.high - facts.path.drive.low
-    figures = f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit} off"
+    figures = (
+        f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
+    )
     if worst <= 0.01 * width:
         yield Remark(
             f"the signal at the drive is as expected ({figures}): what is wrong with the speed lies in the"

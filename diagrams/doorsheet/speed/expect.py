@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.facts import Blank, Path, SpeedFacts
+from doorsheet.speed.facts import Blank, Path, SpeedFacts, percent
 from doorsheet.speed.forms import (
     poles_that_fit,
     ramp_s,
@@ -25,6 +25,7 @@ __all__ = [
     "SHARES",
     "Band",
     "Row",
+    "around",
     "band",
     "blanks",
     "expected_row",
@@ -42,7 +43,7 @@ SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """Errors to reckon with, from the tolerances that were given; in rpm about the expected speed."""
+    """Errors to reckon with, from the tolerances that were given: half widths, each way."""
 
     worst_percent: float
     rss_percent: float
@@ -60,10 +61,18 @@ class Row:
     drive_signal: float | None  # V or mA, at the drive's input
     frequency_hz: float | None
     synchronous_rpm: float | None
-    shaft_rpm: float | None  # of the motor, at rated load where the slip is known, else synchronous
-    tool_rpm: float | None
+    tool_rpm: float | None  # without load: as fast as the field, times the ratio
+    loaded_rpm: float | None  # the tool's at rated load; None where the slip isn't known
     reach_s: float | None  # the drive's ramp from standstill
     clipped: str = ""  # "low" or "high": the drive's input or its limits cut the signal off
+
+
+def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
+    """Return lowest and highest speed to reckon with: from rated load to none, and the tolerance about it."""
+    if row.tool_rpm is None:
+        return None
+    loaded = row.tool_rpm if row.loaded_rpm is None else row.loaded_rpm
+    return max(0.0, loaded - half_rpm), row.tool_rpm + half_rpm
 
 
 def expected_rows(facts: SpeedFacts) -> tuple[Row, ...]:
@@ -83,7 +92,7 @@ def expected_row(facts: SpeedFacts, share: float) -> Row:
     part, clipped = _drive_share(path, at_drive)
     frequency, limited = _frequency(facts, part)
     field = None if frequency is None or facts.poles is None else synchronous_rpm(frequency, facts.poles)
-    shaft = None if field is None or frequency is None else field - _lag_rpm(facts, frequency)
+    lag = None if frequency is None else _lag_rpm(facts, frequency)
     return Row(
         share=share,
         commanded_rpm=None if facts.full_scale_rpm is None else share * facts.full_scale_rpm,
@@ -91,8 +100,8 @@ def expected_row(facts: SpeedFacts, share: float) -> Row:
         drive_signal=at_drive,
         frequency_hz=frequency,
         synchronous_rpm=field,
-        shaft_rpm=shaft,
-        tool_rpm=shaft * facts.ratio if shaft is not None else _by_top_speed(facts, part),
+        tool_rpm=field * facts.ratio if field is not None else _by_top_speed(facts, part),
+        loaded_rpm=None if field is None or lag is None else (field - lag) * facts.ratio,
         reach_s=_reach_s(facts, frequency, part),
         clipped="high" if share > 1.0 else limited or clipped,
     )
@@ -118,7 +127,9 @@ def _drive_signal(path: Path, at_source: float | None) -> float | None:
         return None if path.burden_ohm is None or inside is None else at_source * inside / 1000 + offset
     before = (path.source_ohm or 0.0) + (path.series_ohm or 0.0)
     if path.drive.unit == "mA":  # a voltage pushes its current through the input's resistance
-        return None if inside is None or before + inside == 0 else at_source / (before + inside) * 1000 + offset
+        return (
+            None if inside is None or before + inside == 0 else at_source / (before + inside) * 1000 + offset
+        )
     if before == 0:
         return at_source + offset
     if inside is None:  # a few ohms in the output alone divide nothing that counts
@@ -161,8 +172,8 @@ def rated_slip(facts: SpeedFacts) -> float | None:
     return found if 0 <= found < 0.5 else None
 
 
-def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float:
-    """Return how far the shaft lags at rated load, rpm; 0 where the slip isn't known.
+def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float | None:
+    """Return how far the shaft lags at rated load, rpm; None where the slip isn't known.
 
     At constant flux the same torque needs the same slip frequency, so the lag in rpm stays that of the
     plate up to the rated frequency; above it, at constant voltage and power, it grows with the frequency
@@ -170,7 +181,7 @@ def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float:
     """
     share = rated_slip(facts)
     if share is None or facts.poles is None or facts.rated_hz is None:
-        return 0.0
+        return None
     lag = share * synchronous_rpm(facts.rated_hz, facts.poles) * max(1.0, frequency_hz / facts.rated_hz)
     return min(lag, synchronous_rpm(frequency_hz, facts.poles))
 
@@ -222,9 +233,7 @@ def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
     if path.source is None:
         yield Blank("controller's signal", "name its analog output ([speed] source, with its range)")
     if path.drive is None:
-        yield Blank(
-            "drive's signal range", "read its setting, and its link or slide switch ([speed] range)"
-        )
+        yield Blank("drive's signal range", "read its setting, and its link or slide switch ([speed] range)")
     elif path.source is not None and expected_row(facts, 1.0).drive_signal is None:
         yield Blank("signal at the drive", _ask_for_signal(path))
     if facts.max_hz is None:
@@ -260,4 +269,4 @@ def _fitting(facts: SpeedFacts) -> str:
     if not fitting:
         return ""
     share = slip(synchronous_rpm(facts.rated_hz, fitting), facts.rated_rpm)
-    return f"; {fitting} would fit its frequency and speed, with a slip of {share:.1%}"
+    return f"; {fitting} would fit its frequency and speed, with a slip of {percent(share)}"

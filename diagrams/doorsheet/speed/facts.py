@@ -16,7 +16,18 @@ if TYPE_CHECKING:
     from doorsheet.mapping.model import Mapping, SpeedControl
     from doorsheet.mapping.speeds import Motor, Speeds
 
-__all__ = ["RANGES", "Blank", "Path", "Span", "SpeedFacts", "Timing", "Tolerance", "number", "speed_facts"]
+__all__ = [
+    "RANGES",
+    "Blank",
+    "Path",
+    "Span",
+    "SpeedFacts",
+    "Timing",
+    "Tolerance",
+    "number",
+    "percent",
+    "speed_facts",
+]
 
 
 class Span(NamedTuple):
@@ -252,3 +263,12 @@ def number(value: float, places: int = 3) -> str:
     text = f"{value:.{places}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def percent(share: float) -> str:
+    """Write a share in per cent, with one place where it has one.
+
+    >>> percent(0.25), percent(0.0225)
+    ('25 %', '2.2 %')
+    """
+    return f"{number(share * 100, 1)} %"

@@ -63,12 +63,12 @@ def fit_line(pairs: Sequence[Pair]) -> Fit | None:
     mean_x = math.fsum(pair.commanded_rpm for pair in pairs) / count
     mean_y = math.fsum(pair.real_rpm for pair in pairs) / count
     sxx = math.fsum((pair.commanded_rpm - mean_x) ** 2 for pair in pairs)
+    if sxx == 0:  # commands so near each other that their squares vanish
+        return None
     sxy = math.fsum((pair.commanded_rpm - mean_x) * (pair.real_rpm - mean_y) for pair in pairs)
     gain = sxy / sxx
     offset = mean_y - gain * mean_x
-    residuals = tuple(
-        (pair.real_rpm - mean_y) - gain * (pair.commanded_rpm - mean_x) for pair in pairs
-    )
+    residuals = tuple((pair.real_rpm - mean_y) - gain * (pair.commanded_rpm - mean_x) for pair in pairs)
     if count == 2:
         return Fit(count, gain, offset, None, None, None, residuals)
     sd = math.sqrt(math.fsum(residual**2 for residual in residuals) / (count - 2))
@@ -101,17 +101,50 @@ def fit_hinge(pairs: Sequence[Pair]) -> Hinge | None:
     """Find levels at the top, at the bottom or at both that a straight line can't explain; None without.
 
     Two pairs at one level show it.  One is enough only when three others lie on a line as they should.
+    The levels taken are those that leave the least squares, a quarter of the straight line's at the most.
     """
     ordered = tuple(sorted(pairs, key=lambda pair: pair.commanded_rpm))
-    scale = max((abs(pair.commanded_rpm) for pair in ordered), default=0.0)
-    top = _level_at_top(ordered, scale)
-    below = ordered[: len(ordered) - top]
-    bottom = _level_at_top(tuple(_turned(pair) for pair in reversed(below)), scale)
-    middle = below[bottom:]
-    line = fit_line(middle)
-    if (not top and not bottom) or line is None:
+    straight = fit_line(ordered)
+    if straight is None:
         return None
-    return Hinge(line, middle, _mean(below[:bottom]), _mean(ordered[len(below) :]), bottom, top)
+    scale = max(abs(pair.commanded_rpm) for pair in ordered)
+    turned = tuple(map(_turned, reversed(ordered)))
+    found, bound = None, _square_sum(straight.residuals_rpm) / 4
+    for bottom in _counts(turned, scale):
+        for top in _counts(ordered, scale):
+            hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
+            if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
+                found, bound = hinge, squares
+    return found
+
+
+def _counts(ordered: tuple[Pair, ...], scale: float) -> tuple[int, ...]:
+    """Return how many of the last pairs may stand at one level: none, one, or all that are level."""
+    flat = 0
+    reals: list[float] = []
+    for pair in reversed(ordered):
+        reals.append(pair.real_rpm)
+        if max(reals) - min(reals) > FLAT_SHARE * scale:
+            break
+        flat += 1
+    return tuple(sorted({0, 1, max(flat - 1, 0), flat}))
+
+
+def _hinge(ordered: tuple[Pair, ...], bottom: int, top: int, scale: float) -> Hinge | None:
+    """Return the line between so many pairs at a floor and at a cap; None when it doesn't end at them."""
+    below, level_above = ordered[: len(ordered) - top], ordered[len(ordered) - top :]
+    level_below, middle = below[:bottom], below[bottom:]
+    line = fit_line(middle)
+    if line is None or line.gain <= 0:
+        return None
+    turned_middle = tuple(map(_turned, reversed(middle)))
+    if not _ends_at(line, middle, level_above, scale):
+        return None
+    turned_line = fit_line(turned_middle)
+    assert turned_line is not None  # the same commands, turned round
+    if not _ends_at(turned_line, turned_middle, tuple(map(_turned, reversed(level_below))), scale):
+        return None
+    return Hinge(line, middle, _mean(level_below), _mean(level_above), bottom, top)
 
 
 def _turned(pair: Pair) -> Pair:
@@ -119,38 +152,28 @@ def _turned(pair: Pair) -> Pair:
     return Pair(-pair.commanded_rpm, -pair.real_rpm)
 
 
-def _level_at_top(ordered: tuple[Pair, ...], scale: float) -> int:
-    """Return how many of the last pairs stand at a level below the line of the others; 0 for none."""
-    straight = fit_line(ordered)
-    if straight is None or not scale:
-        return 0
-    bound = _square_sum(straight.residuals_rpm) / 4
-    found = 0
-    for count in range(1, len(ordered) - 1):
-        split = len(ordered) - count
-        squares = _squares_with_level(ordered[:split], ordered[split:], scale)
-        if squares is not None and squares < bound:
-            found, bound = count, squares
-    return found
-
-
-def _squares_with_level(below: tuple[Pair, ...], level: tuple[Pair, ...], scale: float) -> float | None:
-    """Return the sum of squares of a line and a level; None when this is no level of that line."""
-    line, cap = fit_line(below), _mean(level)
-    if line is None or cap is None or line.gain <= 0:
-        return None
+def _ends_at(line: Fit, below: tuple[Pair, ...], level: tuple[Pair, ...], scale: float) -> bool:
+    """Return whether a line rises to a level and would clearly go on above it; without a level it may."""
+    cap = _mean(level)
+    if cap is None:
+        return True
     flat, clear = FLAT_SHARE * scale, CLEAR_SHARE * scale
     alone = len({pair.commanded_rpm for pair in level}) == 1
     if line.worst_residual_rpm > (flat / 2 if alone else flat) or (alone and line.count < 3):
-        return None
-    strays = [pair.real_rpm - cap for pair in level]
-    is_level = (
-        max(map(abs, strays)) <= flat
+        return False
+    return (
+        max(abs(pair.real_rpm - cap) for pair in level) <= flat
         and line.at(level[0].commanded_rpm) >= cap - flat
         and line.at(level[-1].commanded_rpm) > cap + max(clear, 4 * line.worst_residual_rpm)
         and line.at(below[-1].commanded_rpm) <= cap + flat
     )
-    return _square_sum((*line.residuals_rpm, *strays)) if is_level else None
+
+
+def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
+    floor, cap = ordered[: hinge.floor_count], ordered[len(ordered) - hinge.cap_count :]
+    strays = [pair.real_rpm - (hinge.floor_rpm or 0.0) for pair in floor]
+    strays += [pair.real_rpm - (hinge.cap_rpm or 0.0) for pair in cap]
+    return _square_sum((*hinge.line.residuals_rpm, *strays))
 
 
 def _square_sum(values: Sequence[float]) -> float:

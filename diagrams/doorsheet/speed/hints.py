@@ -38,7 +38,8 @@ def ranges_that_fit(facts: SpeedFacts, fit: Fit) -> str:
             if is_near(fit.gain, gain, 0.05) and abs(fit.offset_rpm / facts.full_scale_rpm - offset) <= 0.04:
                 known = (facts.path.source == source) + (facts.path.drive == drive)
                 fitting.append((-known, f"a source of {source_name} into a drive set to {drive_name}"))
-    return min(fitting)[1] if fitting else ""
+    best = min((known for known, _ in fitting), default=0)
+    return " or ".join(words for known, words in fitting if known == best)
 
 
 class Hint(NamedTuple):
@@ -62,7 +63,9 @@ _FACTORS: Final = (
     Hint(3, "3", "6 poles taken for 2, or the other way round"),
     Hint(1 / 3, "1/3", "2 poles taken for 6, or the other way round"),
     Hint(1.5, "3/2", "6 poles taken for 4, or the other way round"),
-    Hint(2 / 3, "2/3", "4 poles taken for 6; a series resistor half as large as the drive's input resistance"),
+    Hint(
+        2 / 3, "2/3", "4 poles taken for 6; a series resistor half as large as the drive's input resistance"
+    ),
 )
 
 
@@ -74,7 +77,9 @@ def _hints(facts: SpeedFacts) -> Iterator[Hint]:
         yield Hint(1 / facts.ratio, f"the ratio turned round, {number(1 / facts.ratio)}", cause)
     if facts.poles is not None:
         share = facts.poles / 120
-        yield Hint(share, f"{facts.poles} poles / 120", "a reading of the frequency in Hz, not of the speed", 0.05)
+        yield Hint(
+            share, f"{facts.poles} poles / 120", "a reading of the frequency in Hz, not of the speed", 0.05
+        )
         cause = "a command taken as the frequency in Hz, not as the speed"
         yield Hint(1 / share, f"120 / {facts.poles} poles", cause, 0.05)
     yield from _FACTORS

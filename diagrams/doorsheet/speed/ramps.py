@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from doorsheet.speed.facts import SpeedFacts, Timing, number
+from doorsheet.speed.facts import SpeedFacts, Timing, number, percent
 
 __all__ = ["Wait", "waits"]
 
@@ -54,30 +54,29 @@ def _after_stop(facts: SpeedFacts) -> Wait:
 def _wait(name: str, wait_s: float | None, takes_s: float | None, takes: str, timing: Timing) -> Wait:
     """Say what is too short by how much, and whether the controller could wait long enough at all."""
     if takes_s is None:
-        said = ("measure it on this machine",) if takes == "coast" else ("read the drive's setting",)
-        return Wait(name, wait_s, None, f"{takes} not given", said)
+        ask = "measure it on this machine" if takes == "coast" else "read the drive's setting"
+        return Wait(name, wait_s, None, f"{takes} not given", (ask,))
     margin = timing.margin_s or 0.0
     needed = takes_s + margin
     makes = f"{takes} {number(takes_s)} s"
     makes += f" + margin {number(margin)} s" if timing.margin_s is not None else ", no margin given"
-    said = []
+    said: list[str] = []
     if wait_s is None:
         said.append("the controller's wait isn't given: read its setting")
     elif wait_s < needed:
         said.append(f"too short by {number(needed - wait_s)} s")
         if takes == "ramp up" and takes_s > 0:
-            share = max(0.0, wait_s - margin) / takes_s
-            said.append(_enough_for(share))
+            enough = percent(max(0.0, wait_s - margin) / takes_s)
+            said.append(f"it is enough up to {enough} of the drive's highest frequency")
     if timing.cap_s is not None and needed > timing.cap_s:
-        words = "coasting can't be shortened: brake, or hold the next step otherwise"
-        if takes != "coast":
-            words = f"shorten the ramp to {number(max(0.0, timing.cap_s - margin))} s, if the drive doesn't trip"
-        said.append(f"the controller waits {number(timing.cap_s)} s at most, {number(needed)} s is needed: {words}")
+        shorter = number(max(0.0, timing.cap_s - margin))
+        words = f"shorten the ramp to {shorter} s, if the drive doesn't trip"
+        if "coast" in takes:
+            words = "coasting can't be shortened: let it ramp or brake, or hold the next step otherwise"
+        said.append(
+            f"the controller waits {number(timing.cap_s)} s at most, {number(needed)} s is needed: {words}"
+        )
     return Wait(name, wait_s, needed, makes, tuple(said))
-
-
-def _enough_for(share: float) -> str:
-    return f"it is enough up to {share:.0%} of the drive's highest frequency"
 
 
 def _with(wait: Wait, words: str) -> Wait:

@@ -11,16 +11,20 @@ from dataclasses import dataclass
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
-from doorsheet.speed.expect import Band, Row, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.facts import Blank, SpeedFacts, number, speed_facts
+from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
+from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts
 from doorsheet.speed.ramps import Wait, waits
 from doorsheet.speed.verdict import Measured, judge, line_figures
 
-__all__ = ["SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
+__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
 
 
 class SpeedError(ValueError):
     """Nothing can be worked out: the mapping says nothing of speed."""
+
+
+class PlotError(ValueError):
+    """There is nothing to draw: neither measured pairs nor an expected speed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,9 @@ def speed_report(read: ReadMapping) -> SpeedReport:
     """
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
-        raise SpeedError(f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out")
+        raise SpeedError(
+            f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out"
+        )
     facts = speed_facts(mapping)
     measured = judge(facts)
     return SpeedReport(
@@ -92,30 +98,36 @@ def _expected(report: SpeedReport) -> Iterator[str]:
     facts, path = report.facts, report.facts.path
     source, drive = (span.unit if span else "V" for span in (path.source, path.drive))
     columns = [
-        ("full", [f"{row.share:.1%}".replace(".0%", "%") for row in report.rows]),
+        ("full", [percent(row.share) for row in report.rows]),
         ("command rpm", _cells([row.commanded_rpm for row in report.rows], 0)),
         (f"signal {source}", _cells([row.source_signal for row in report.rows], 3)),
         (f"at drive {drive}", _cells([row.drive_signal for row in report.rows], 3)),
         ("Hz", _cells([row.frequency_hz for row in report.rows], 2)),
         ("field rpm", _cells([row.synchronous_rpm for row in report.rows], 0)),
-        ("motor rpm", _cells([row.shaft_rpm for row in report.rows], 0)),
         ("tool rpm", _cells([row.tool_rpm for row in report.rows], 0)),
-        ("worst case", _bands(report, "worst")),
-        ("root sum square", _bands(report, "rss")),
+        ("at rated load", _cells([row.loaded_rpm for row in report.rows], 0)),
+        ("worst case", _bands(report, report.band.worst_rpm if report.band else None)),
+        ("root sum square", _bands(report, report.band.rss_rpm if report.band else None)),
         ("ramp s", _cells([row.reach_s for row in report.rows], 2)),
     ]
     yield from _table([column for column in columns if any(cell != "-" for cell in column[1])])
     share = rated_slip(facts)
     if share is not None:
-        yield f"motor and tool at rated load, slip {share:.2%} by the plate; without load up to the field's speed"
-    elif any(row.shaft_rpm is not None for row in report.rows):
-        yield "motor and tool without slip, which isn't known: under load they are slower"
-    if facts.ratio_is_given:
-        yield f"ratio {number(facts.ratio, 4)}: turns of the tool for one of the motor (the belt's own slip left out)"
-    if report.band is not None:
-        given = ", ".join(f"{part.name} {number(part.percent)} %" for part in facts.tolerances if part.percent is not None)
         yield (
-            f"bands from {given}, of the top speed: worst case {number(report.band.worst_percent)} %"
+            f"at rated load: behind by the plate's slip, {share * 100:.2f} %; the lag in rpm is the same at"
+            " lower speeds"
+        )
+    elif any(row.synchronous_rpm is not None for row in report.rows):
+        yield "the slip isn't known: under load the tool is slower than this"
+    if facts.ratio_is_given:
+        yield f"ratio {number(facts.ratio, 4)}: turns of the tool for one of the motor, the belt not slipping"
+    if report.band is not None:
+        given = ", ".join(
+            f"{part.name} {number(part.percent)} %" for part in facts.tolerances if part.percent is not None
+        )
+        yield (
+            f"bands from load to none, and about it {given}, of the top speed:"
+            f" worst case {number(report.band.worst_percent)} %"
             f" ± {number(report.band.worst_rpm, 0)} rpm, root sum square {number(report.band.rss_percent)} %"
             f" ± {number(report.band.rss_rpm, 0)} rpm"
         )
@@ -125,14 +137,12 @@ def _cells(values: list[float | None], places: int) -> list[str]:
     return ["-" if value is None else number(value, places) for value in values]
 
 
-def _bands(report: SpeedReport, which: str) -> list[str]:
-    if report.band is None:
-        return ["-"] * len(report.rows)
-    half = report.band.worst_rpm if which == "worst" else report.band.rss_rpm
-    return [
-        "-" if row.tool_rpm is None else f"{number(max(0.0, row.tool_rpm - half), 0)}..{number(row.tool_rpm + half, 0)}"
-        for row in report.rows
-    ]
+def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
+    cells = []
+    for row in report.rows:
+        ends = None if half_rpm is None else around(row, half_rpm)
+        cells.append("-" if ends is None else f"{number(ends[0], 0)}..{number(ends[1], 0)}")
+    return cells
 
 
 def _table(columns: list[tuple[str, list[str]]]) -> Iterator[str]:
@@ -160,14 +170,18 @@ def _measured(report: SpeedReport) -> Iterator[str]:
         ),
     ]
     if fit is not None:
-        columns.append(("off the line", [f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}" for pair in pairs]))
+        columns.append(
+            ("off the line", [f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}" for pair in pairs])
+        )
     if any(pair.signal is not None for pair in pairs):
         columns.append(("signal", _cells([pair.signal for pair in pairs], 3)))
     yield from _table(columns)
     where = "motor, times the ratio" if report.facts.measured_at == "motor" else "tool"
     yield f"real speed of the {where}"
     if fit is not None:
-        spread = "" if fit.residual_sd_rpm is None else f", pairs ± {number(fit.residual_sd_rpm, 0)} rpm about it"
+        spread = (
+            "" if fit.residual_sd_rpm is None else f", pairs ± {number(fit.residual_sd_rpm, 0)} rpm about it"
+        )
         left_out = " without the pairs at a limit" if report.measured.hinge is not None else ""
         yield f"line{left_out}: {line_figures(fit)}{spread} (least squares, standard uncertainties)"
 
@@ -196,13 +210,15 @@ def _waits(report: SpeedReport) -> Iterator[str]:
         has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
         if wait.wait_s is None and wait.needed_s is None:
             continue
-        needs = wait.needed_said if wait.needed_s is None else f"{number(wait.needed_s)} s ({wait.needed_said})"
+        needs = (
+            wait.needed_said if wait.needed_s is None else f"{number(wait.needed_s)} s ({wait.needed_said})"
+        )
         judged = "" if wait.said or wait.needed_s is None else "; long enough"
         yield f"{wait.name}: wait {has}, needed {needs}{judged}"
         yield from (f"  {words}" for words in wait.said)
     timing = report.facts.timing
     if timing.coast_s is not None:
-        yield f"coasts for {number(timing.coast_s)} s from the top speed (measured): no door, no tool change before"
+        yield f"coasts for {number(timing.coast_s)} s from the top speed (measured): no door, no tool before"
 
 
 def _discharge(facts: SpeedFacts) -> Iterator[str]:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import Final, NamedTuple
 
 from doorsheet.speed.expect import band, expected_row
-from doorsheet.speed.facts import SpeedFacts, number
+from doorsheet.speed.facts import SpeedFacts, number, percent
 from doorsheet.speed.fit import Fit, Hinge, Pair, fit_hinge, fit_line
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
 
@@ -100,7 +100,7 @@ def _scale(facts: SpeedFacts) -> _Scale:
     full = facts.full_scale_rpm or largest
     given = band(facts)
     usual = ABOUT_TWO_PERCENT * largest
-    usual_said = "about 2 % of the largest command, taken as below 2.5 % (common practice, no source)"
+    usual_said = "about 2 % of the largest command, read as below 2.5 %: common practice, no source"
     if given is None:
         return _Scale(largest, full, usual, usual_said)
     whole = all(part.percent is not None for part in facts.tolerances)
@@ -118,7 +118,7 @@ def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | N
         return _at_one_speed(facts, scale)
     return (
         _normal(facts, scale, fit)
-        or _stuck(facts, scale)
+        or _stuck(facts, scale, fit)
         or _reversed(scale, fit)
         or _levels(facts, scale, hinge)
         or _curved(scale, fit)
@@ -138,17 +138,20 @@ def _normal(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
         return None
     share = worst / scale.largest_rpm
     reason = (
-        f"the largest deviation is {number(worst, 0)} rpm, {share:.1%} of the largest command;"
+        f"the largest deviation is {number(worst, 0)} rpm, {percent(share)} of the largest command;"
         f" normal is up to {number(scale.tolerance_rpm, 0)} rpm ({scale.said})"
     )
     return Verdict(Kind.NORMAL, reason, "nothing needs setting")
 
 
-def _stuck(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
+def _stuck(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
     commands = [pair.commanded_rpm for pair in facts.pairs]
     reals = [pair.real_rpm for pair in facts.pairs]
     asked, moved = max(commands) - min(commands), max(reals) - min(reals)
     if asked < scale.tolerance_rpm * 2 or moved > _STILL_SHARE * asked:
+        return None
+    follows = _starts_at_zero(fit, scale) and fit.worst_residual_rpm < 0.1 * moved
+    if follows and factor_of(facts, fit.gain):  # a reading in hertz moves little, yet in step
         return None
     level = math.fsum(reals) / len(reals)
     reason = f"commands from {number(min(commands), 0)} to {number(max(commands), 0)} rpm all give"
@@ -200,7 +203,9 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
     if ranges := ranges_that_fit(facts, line):
         return Verdict(Kind.WRONG_RANGE, f"{reason}: as {ranges} reads", _SET_RANGES)
     if hinge.cap_rpm is not None and is_near(line.gain, 2, 0.1) and _starts_at_zero(line, scale):
-        return Verdict(Kind.WRONG_RANGE, f"{reason}: the drive is at its top at half the signal", _SET_RANGES, 2)
+        return Verdict(
+            Kind.WRONG_RANGE, f"{reason}: the drive is at its top at half the signal", _SET_RANGES, 2
+        )
     if hinge.cap_rpm is not None:
         do = (
             "compare with the drive's highest frequency and with the signal at full command (a source of"
@@ -216,8 +221,9 @@ def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
     if worst <= CURVE_SHARE * scale.largest_rpm:
         return None
     reason = (
-        f"pairs lie up to {number(worst, 0)} rpm from the straight line, {worst / scale.largest_rpm:.1%} of the"
-        f" largest command; more than {CURVE_SHARE:.0%} is no straight line"
+        f"pairs lie up to {number(worst, 0)} rpm from the straight line,"
+        f" {percent(worst / scale.largest_rpm)} of the largest command;"
+        f" more than {percent(CURVE_SHARE)} is no straight line"
     )
     do = (
         "repeat a pair or two, rising and falling: if they repeat, enter the pairs as a table in the"
@@ -249,7 +255,7 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
     if is_gain and is_offset:
         return Verdict(Kind.GAIN_AND_OFFSET, figures, _CORRECT)
     if is_offset:
-        do = "stop by opening run, never by a command of zero; measure the signal at zero command; then correct"
+        do = "stop by opening run, never by a command of zero; read the signal at zero command; then correct"
         return Verdict(Kind.OFFSET, figures, do)
     if is_gain:
         return Verdict(Kind.GAIN, figures, _CORRECT)
@@ -269,7 +275,7 @@ def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
     command = facts.pairs[0].commanded_rpm
     real = math.fsum(pair.real_rpm for pair in facts.pairs) / len(facts.pairs)
     gain = real / command
-    reason = f"one command only, {number(command, 0)} rpm: the real speed is {gain:.1%} of it"
+    reason = f"one command only, {number(command, 0)} rpm: the real speed is {percent(gain)} of it"
     do = "measure at least three speeds, up to the highest"
     hint = factor_of(facts, gain)
     if hint is not None:

@@ -14,7 +14,7 @@ from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Stage
 from doorsheet.mapping.reading import parse_mapping
 
-__all__ = ["CURES", "cured", "found", "tripping"]
+__all__ = ["CURES", "FAMILIES", "cured", "found", "tripping"]
 
 KNOWN = """
 [stop]
@@ -25,6 +25,7 @@ hardware = "contactor K9"
 ALL_KNOWN = """
 [drive]
 isolated = "yes"
+manual = "Manual 12, edition 3"
 discharge = "5 min"
 
 [drive.inputs]
@@ -36,6 +37,9 @@ voltage = "60 V"
 current = "100 mA"
 leakage = "0.1 mA"
 """
+
+FAMILIES = {"O202": "O201", "A102": "A101"}
+"""The same question asked twice, mildly and sharply: a cure of the sharp one may leave the mild one."""
 
 CURES: dict[str, tuple[str, ...]] = {
     # code: words to replace, words instead, and so on; just inside the bound where there is one
@@ -80,7 +84,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "A205": ('range  = "0-5 V"', 'range  = "0-10 V"'),
     "A301": ('load = "6 kohm"', 'load = "5 kohm"'),  # two of 10 kohm in parallel
     "A302": ('resistance = "200 ohm"', 'resistance = "101 ohm"'),  # 101/10101 = 0.99990 %
-    "A303": ('burden = "500 ohm"', 'burden = "101 ohm"'),
+    "A303": ('resistance = "10 kohm"', 'resistance = "49.5 kohm"'),  # 500/50000
     "A304": ('length    = "4000 m"', 'length    = "1940 m"'),  # 2 x 1.94 x 26 = 100.9 ohm
     "A305": ('top = "9.5 V"', 'top = "9.8 V"'),
     "A306": ('series = "10 kohm"', 'series = "202 ohm"'),  # 202/20202 = 0.99990 %

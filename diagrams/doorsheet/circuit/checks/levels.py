@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from doorsheet.circuit.checks.figures import of_fact, of_level
 from doorsheet.circuit.checks.report import Report, exceeds
-from doorsheet.circuit.facts import Fact, Origin
+from doorsheet.circuit.facts import Fact
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.levels import Level, input_closed_v, input_leak_a, input_leak_v, switch_current
 
@@ -40,8 +40,8 @@ def off_level(report: Report) -> Iterator[Finding]:
     """O206: the open output's leakage stays below the input's off level, in volts or in current."""
     for name, control, output in report.driven():
         leakage = report.facts.output_leakage(name)
-        if output.kind == "logic-level" or not isinstance(leakage, Fact) or leakage.origin is Origin.DEFAULT:
-            continue  # nobody said what leaks: no stop on our own guess
+        if output.kind == "logic-level" or not isinstance(leakage, Fact):
+            continue  # where nobody said what leaks, no stop on a guess of ours
         held = _held_on(report, name)
         if not held:
             continue

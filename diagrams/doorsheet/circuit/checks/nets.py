@@ -28,7 +28,7 @@ def missing_return(report: Report) -> Iterator[Finding]:
     """L101: current needs a way back; every control has two wires."""
     for name in report.names:
         control = report.mapping.control(name)
-        for gap, key in _return_gaps(control, report.circuit.stage):
+        for gap, key in _return_gaps(control, report.stage_of(name)):
             yield report.finding(
                 "L101",
                 (name, key),
@@ -132,11 +132,13 @@ def two_sources(report: Report) -> Iterator[Finding]:
         names = sorted({sources[terminal] for terminal in feeding})
         if len(names) < 2:
             continue
-        wires = [wire for wire in report.circuit.wires if wire.near in net]
+        labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
+        by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
+        wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
         first = min((wire.control for wire in wires), key=rank, default=DRIVE)
         yield report.finding(
             "N101",
-            (first,),
+            (DRIVE, "links") if by_links else (first,),
             f"two sources on one net: {listed(names)}",
             "take one of them off; a source must never feed another source's output",
             wires=tuple(wire.number for wire in wires),

@@ -117,7 +117,7 @@ def input_wants_plus(report: Report) -> Iterator[Finding]:
     """P105: an input at about 0 V is not switched by joining it to its common."""
     for name, control in report.switched():
         reading, output = control.reading_v, control.output
-        if reading is None or abs(reading) >= NEAR_ZERO_V or _is_fed(control, report.circuit.stage):
+        if reading is None or abs(reading) >= NEAR_ZERO_V or _is_fed(control, report.stage_of(name)):
             continue
         if output is not None and output.kind not in ("isolated", "contact"):
             continue
@@ -142,11 +142,9 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
 
 def bench_without_feed(report: Report) -> Iterator[Finding]:
     """B101: an input that wants plus fed in is not switched by joining it to its common."""
-    if report.circuit.stage is not Stage.BENCH:
-        return
     for name, control in report.switched():
         output = control.output
-        if output is None or control.feed is not None:
+        if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
             continue
         if output.kind == "open-collector" and output.joins == "plus":
             yield report.finding(

@@ -8,6 +8,7 @@ from typing import Final
 from doorsheet.circuit.checks.report import Report, exceeds
 from doorsheet.circuit.facts import Fact
 from doorsheet.circuit.findings import Figure, Finding
+from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.quantities import Interval, show, show_value
 from doorsheet.mapping.model import AnalogSource, SpeedControl
 
@@ -81,7 +82,12 @@ def _source(report: Report) -> AnalogSource:
 def _match(report: Report) -> _Match | None:
     """Return the two ranges; None where there is no source at this stage or the input's isn't given."""
     speed = report.mapping.speed
-    if not report.is_final or speed is None or speed.source is None or speed.range is None:
+    if (
+        speed is None
+        or report.stage_of("speed") is Stage.BENCH
+        or speed.source is None
+        or speed.range is None
+    ):
         return None
     return _Match(report, speed, speed.source, speed.range)
 

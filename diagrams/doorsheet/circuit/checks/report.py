@@ -81,8 +81,12 @@ class Report:
 
     @property
     def is_final(self) -> bool:
-        """Whether the controller commands the drive at this stage."""
-        return self.circuit.stage is Stage.FINAL
+        """Whether the changeover is complete."""
+        return self.circuit.step.name == "final"
+
+    def stage_of(self, name: str) -> Stage:
+        """Return whether a control is still on bench parts at this step."""
+        return self.circuit.step.stage_of(name)
 
     @property
     def names(self) -> tuple[str, ...]:

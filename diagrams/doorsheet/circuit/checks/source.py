@@ -12,6 +12,7 @@ from doorsheet.circuit.checks.speed import fitted
 from doorsheet.circuit.facts import Fact, Known
 from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.levels import Level, source_load_ohm
+from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.quantities import show_value
 from doorsheet.mapping.model import AnalogSource, SpeedControl
 
@@ -31,7 +32,7 @@ LARGEST_LOSS: Final = 0.01
 def _source(report: Report) -> tuple[SpeedControl, AnalogSource, str] | None:
     """Return speed control, source and the source's unit; None where there is no source at this stage."""
     speed = report.mapping.speed
-    if not report.is_final or speed is None or speed.source is None:
+    if speed is None or report.stage_of("speed") is Stage.BENCH or speed.source is None:
         return None
     return speed, speed.source, "A" if speed.source.range.endswith("mA") else "V"
 

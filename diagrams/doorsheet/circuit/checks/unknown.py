@@ -104,6 +104,8 @@ def _unscreened(report: Report, speed: SpeedControl) -> bool:
 
 def _at_drive(report: Report) -> Iterator[_Blank]:
     mapping = report.mapping
+    if mapping.drive.manual is None:
+        yield "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
     if mapping.drive.isolated is None:
         yield "whether the drive's control terminals are isolated from the mains", "drive's manual"
     forward, reverse = mapping.run_forward, mapping.run_reverse

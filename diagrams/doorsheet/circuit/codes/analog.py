@@ -110,8 +110,8 @@ ANALOG: Final = (
         "A301",
         _STOP,
         "The source is overloaded",
-        "All inputs on a voltage source in parallel are less than the load it can bear, or burden and "
-        "wires of a current source are more.",
+        "All inputs on a voltage source in parallel are less than the load it can bear, or burden, "
+        "resistors and inputs in a current source's loop are more.",
         "1/sum(1/R) >= least load (volts); R total <= greatest load, or Imax x R <= compliance "
         "(milliamperes)",
         "load figures by the mapping; 1 kohm for 0-10 V, 600 ohm for 4-20 mA: handbook table after IEC "

@@ -1,0 +1,70 @@
+"""The command `booklet`: the maintenance file of one machine, as one PDF."""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+__all__ = ["booklet"]
+
+_PATIENCE_S = 1.0
+
+
+def booklet(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)],
+    to: Annotated[
+        Path | None,
+        typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),
+    ] = None,
+) -> None:
+    """Write the maintenance file: sheets, tests to fill in, settings, wires, findings."""
+    import doorsheet
+    from doorsheet.booklet import make_booklet
+    from doorsheet.mapping import read_mapping
+    from doorsheet_cli.main import CAUTION, _give_up, _print_findings
+
+    target = to if to is not None else file.with_name(f"{file.stem}-booklet.pdf")
+    if target.suffix.lower() != ".pdf":
+        _give_up(doorsheet.ChoiceError(f"{target}: a booklet is written as .pdf"))
+    tell = _Progress()
+    try:
+        made = make_booklet(read_mapping(file), tell)
+        tell("writing the PDF")
+        from doorsheet.output.bound import to_bound_pdf
+
+        doorsheet.write_whole(target, to_bound_pdf(made.pages, made.bookmarks))
+    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError) as error:
+        tell.clear()
+        _give_up(error, file, "nothing was written")
+    tell.clear()
+    _print_findings(made.findings, file, sys.stderr)
+    stops = sum(finding.severity == "stop" for finding in made.findings)
+    said = f"; {stops} stop{'' if stops == 1 else 's'}: do not connect" if stops else ""
+    print(f"{target}: booklet, {len(made.pages)} sheets{said}")
+    print(CAUTION)
+    if stops:
+        raise typer.Exit(1)
+
+
+class _Progress:
+    """Says on a terminal what is being done, once it takes longer than a second."""
+
+    def __init__(self) -> None:
+        self._start = time.monotonic()
+        self._shown = 0
+
+    def __call__(self, what: str) -> None:
+        if not sys.stderr.isatty() or time.monotonic() - self._start < _PATIENCE_S:
+            return
+        print(f"\r{what}".ljust(self._shown + 1), end="", file=sys.stderr, flush=True)
+        self._shown = len(what)
+
+    def clear(self) -> None:
+        """Take the words away again."""
+        if self._shown:
+            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
+            self._shown = 0

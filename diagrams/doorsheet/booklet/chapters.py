@@ -1,0 +1,316 @@
+"""What each chapter says (booklet room).  How leaves look belongs in `leaf` and `grid`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from doorsheet.booklet.decisions import decisions, further_settings
+from doorsheet.booklet.facts import facts
+from doorsheet.booklet.failures import failures
+from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
+from doorsheet.booklet.leaf import WIDTH_MM, Chapter
+from doorsheet.booklet.trials import trials
+from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.circuit.parts import Circuit, ScreenRound, Wire
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.settings import DriveSetting
+from doorsheet.page.boxes import Block, shifted
+from doorsheet.page.display import Role
+
+__all__ = [
+    "columns_of",
+    "contents",
+    "facts_and_blanks",
+    "findings_chapter",
+    "revisions",
+    "settings_chapter",
+    "test_table",
+    "what_was_dropped",
+    "wire_failures",
+    "wire_list",
+]
+
+_CAUTIONS: Final = (
+    "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead.",
+    "The emergency stop is proved before anything else is tried with power, and never goes through the "
+    "controller alone.",
+    "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop.",
+    "One control is moved at a time; before the next, the tests of its sheet are done and written down.",
+    "A contact between drive and motor is never opened under load unless the drive's manual allows it.",
+    "Safe torque off is no isolation: the terminals stay live.",
+    "Where a page and the drive's manual or the local code differ, they are right and the page is wrong.",
+    "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's other terminals "
+    "are elsewhere. It validates no safety function.",
+)
+
+
+def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
+    """Return columns whose widths are shares of the leaf's."""
+    total = sum(share for _, share in columns)
+    return tuple(Column(heading, share * WIDTH_MM / total) for heading, share in columns)
+
+
+def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
+    """List the chapters with the sheet each starts on, and the cautions that hold for all."""
+    listed = Grid(
+        (Column("chapter", 84.0), Column("sheet", 18.0)),
+        tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries),
+    ).whole()
+    apart = 5.0
+    cautions = Grid(
+        (Column("before anything else", WIDTH_MM - listed.width - apart),), tuple((say(one),) for one in _CAUTIONS)
+    ).whole()
+    beside = shifted(cautions.items, listed.width + apart, 0.0)
+    both = Block((*listed.items, *beside), WIDTH_MM, max(listed.height, cautions.height))
+    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
+    return Chapter("Contents and cautions", (both, carried))
+
+
+def facts_and_blanks(read: ReadMapping) -> Chapter:
+    """List every fact with its place, and a blank for each that nobody wrote down."""
+    groups = facts(read)
+    rows: list[Row] = []
+    for group in groups:
+        if not group.rows:
+            continue
+        known = len(group.rows) - group.blanks
+        rows.append(Band(f"{group.title}: {known} known, {group.blanks} blank"))
+        rows += [
+            (say(row.name), say_or_write(row.value), say(row.where, role=Role.TEXT_SOFT)) for row in group.rows
+        ]
+    blanks = sum(group.blanks for group in groups)
+    intro = (
+        f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the mapping, "
+        "at the line named. Fill a blank from where its row says, then write it into the mapping too."
+    )
+    grid = Grid(columns_of(("fact", 80.0), ("value", 100.0), ("mapping's line, or where to find it", 80.0)), tuple(rows))
+    return Chapter("Facts and blanks", (intro, grid))
+
+
+def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
+    """List the terminals of the manual that the sheet leaves out, and why; then those it keeps."""
+    dropped = read.mapping.drive.dropped
+    used = {entry.terminal.label for entry in circuit.strip}
+    used |= {pin.terminal.label for part in circuit.parts for pin in part.pins if pin.terminal.block == "drive"}
+    columns = columns_of(("why", 80.0), ("terminals", 180.0))
+    rows: list[Row] = [(say(why), say(",  ".join(labels), bold=True)) for why, labels in dropped.items()]
+    both = [label for labels in dropped.values() for label in labels if label in used]
+    intro = "The manual draws every terminal of the drive. Left out of this drawing, so that the rest can be seen:"
+    if not dropped:
+        intro = (
+            "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the manual's "
+            "terminal drawing and write down what is left out, and why."
+        )
+        rows = [(write(), write()) for _ in range(7)]
+    pieces: list[str | Grid] = [intro, Grid(columns, tuple(rows))]
+    if both:
+        said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
+        pieces.append(Grid(columns_of(("contradiction", 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
+    kept = tuple(
+        (say(entry.terminal.label, bold=True), say(entry.function or "—"), say(_wires_at(circuit, entry.terminal.label)))
+        for entry in circuit.strip
+    )
+    pieces += ["What remains:", Grid(columns_of(("terminal", 50.0), ("function", 130.0), ("wires", 80.0)), kept)]
+    return Chapter("What was left out, and why", tuple(pieces))
+
+
+def _wires_at(circuit: Circuit, label: str) -> str:
+    return ", ".join(wire.number for wire in circuit.wires if wire.far.label == label) or "none at this stage"
+
+
+def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Chapter:
+    """Return the tests of one stage, to fill in beside its sheet."""
+    rows: list[Row] = []
+    for group in trials(mapping, circuit, before):
+        rows.append(Band(group.title, group.note))
+        rows += [
+            (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
+            for trial in group.trials
+        ]
+    columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
+    names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
+    signed = Grid(names, ((write(), write(), write(), write()),))
+    return Chapter(f"Tests, {circuit.stage.value} stage", (Grid(columns, tuple(rows)), signed))
+
+
+def settings_chapter(mapping: Mapping) -> Chapter:
+    """List what has to be decided in the drive, then the controller's settings."""
+    rows: list[Row] = []
+    for decision in decisions(mapping):
+        for setting in decision.settings or (None,):
+            rows.append(_setting(decision.meaning, decision.needs, setting))
+    if others := further_settings(mapping):
+        rows.append(Band("Further settings"))
+        rows += [_setting(setting.meaning, "", setting) for setting in others]
+    rows += [_setting(None, "", None) for _ in range(3)]
+    columns = columns_of(
+        ("to decide", 62.0), ("this machine needs", 60.0), ("number", 24.0), ("factory", 24.0), ("set", 26.0),
+        ("read back", 26.0), ("date", 27.0), ("≠ !", 11.0),
+    )  # fmt: skip
+    own: list[Row] = [
+        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(one.date and one.date.isoformat()))
+        for one in mapping.controller.settings
+    ]
+    names = [] if own else _controller_settings(mapping)
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    controller = Grid(
+        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)), tuple(own)
+    )
+    intro = (
+        "Numbers are those of the drive's own manual: a blank is to be filled from there. Read everything back after "
+        "a power cycle. The last column marks what differs from the factory's value (≠), or reads back otherwise (!)."
+    )
+    firmware = Grid(
+        columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
+        ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
+    )
+    return Chapter("Settings", (intro, firmware, Grid(columns, tuple(rows)), controller))
+
+
+def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
+    what = say_or_write(meaning)
+    if setting is None:
+        return (what, say(needs), write(), write(), write(), write(), write(), say(""))
+    differs = setting.read is not None and setting.set is not None and setting.read != setting.set
+    changed = setting.set is not None and setting.factory is not None and setting.set != setting.factory
+    mark = say("!", bold=True, role=Role.TEXT_ALERT) if differs else say("≠" if changed else "", bold=True)
+    return (
+        what,
+        say(needs),
+        say(setting.number, bold=True),
+        say_or_write(setting.factory),
+        say_or_write(setting.set, bold=True),
+        say_or_write(setting.read),
+        say_or_write(setting.date and setting.date.isoformat()),
+        mark,
+    )
+
+
+def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
+    """Name what has to be set in most controllers that command a drive (common practice, no source)."""
+    if not any(part.startswith(("run", "enable", "jog")) for part in mapping.control_names):
+        return ()
+    names: tuple[str, ...] = ("wait after start, at least the drive's ramp", "wait after stop, at least the ramp")
+    if mapping.speed is not None and mapping.speed.source is not None:
+        names = ("full-scale speed", *names)
+    return names
+
+
+def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
+    """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
+    columns = columns_of(
+        ("wire", 20.0), ("colour", 28.0), ("at the drive", 32.0), ("other end", 36.0), ("job", 48.0),
+        ("cable", 26.0), ("length", 22.0), ("screen", 24.0), ("fitted", 16.0), ("checked", 20.0),
+    )  # fmt: skip
+    final = circuits[-1]
+    seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
+    off: list[Wire] = []
+    for circuit in circuits:
+        off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
+        seen |= {wire.number: wire for wire in off}
+    rows: list[Row] = [_wire_row(mapping, final, wire, str(wire.near)) for wire in final.wires]
+    if off:
+        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
+        rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
+    intro = "The number stands on a ferrule at both ends of the wire. Numbers and colours hold through every stage."
+    assigned = "† after a colour: chosen by Doorsheet, not given." if any(not wire.colour_given for wire in seen.values()) else ""
+    return Chapter("Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece))
+
+
+def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
+    cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
+    return (
+        say(wire.number, bold=True),
+        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
+        say(wire.far.label, bold=True),
+        say(near),
+        say(wire.job),
+        say_or_write(wire.cable),
+        say_or_write(cable.length if cable is not None else None),
+        say(_screen(circuit.screens, wire.number)),
+        tick(),
+        tick(),
+    )
+
+
+def _screen(screens: Sequence[ScreenRound], number: str) -> str:
+    for screen in screens:
+        if number in screen.wires:
+            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
+    return "none"
+
+
+def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
+    """Say, wire by wire, what happens when it opens or shorts; the bench only where it differs."""
+    columns = columns_of(("wire", 18.0), ("job", 42.0), ("if it opens", 88.0), ("if it touches", 28.0), ("then", 84.0))
+    rows: list[Row] = []
+    told: set[tuple[str, str, str]] = set()
+    for circuit in (circuits[-1], circuits[0]):
+        new = [one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told]
+        if not new:
+            continue
+        rows.append(Band(f"{circuit.stage.value.capitalize()} stage"))
+        for one in new:
+            told.add((one.wire.number, one.opens, one.shorts))
+            number = f"{one.wire.number} {one.wire.colour.letters}"
+            rows.append(
+                (say(number, bold=True), say(one.wire.job), say(one.opens), say(one.partner), say(one.shorts))
+            )
+    intro = (
+        "What follows from which way the current goes; common practice, no standard's text. Where the drive decides, "
+        "measure: motor uncoupled, one wire at a time, taken off with the power locked off."
+    )
+    return Chapter("If a wire opens or shorts", (intro, Grid(columns, tuple(rows))))
+
+
+def findings_chapter(findings: Sequence[Finding]) -> Chapter:
+    """Give every finding of every stage with its figures, what to do, and the rule's source."""
+    columns = columns_of(
+        ("code", 24.0), ("where", 46.0), ("what, and why", 88.0), ("do", 62.0), ("source", 40.0)
+    )
+    rows: list[Row] = []
+    for finding in findings:
+        alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
+        rows.append(
+            (
+                say(f"{finding.severity.value} {finding.code}", bold=True, role=alert),
+                say(", ".join(_places(finding)) or "—"),
+                say(finding.reason, role=alert),
+                say(finding.do),
+                say(finding.source, role=Role.TEXT_SOFT),
+            )
+        )
+    if not rows:
+        rows = [(say("none", bold=True), say("all stages"), say("nothing found"), say("—"), say("—"))]
+    return Chapter("Findings", ("A clean check does not make a machine safe.", Grid(columns, tuple(rows))))
+
+
+def _places(finding: Finding) -> Iterator[str]:
+    if finding.control:
+        yield finding.control
+    if finding.wires:
+        yield f"wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
+    if finding.line:
+        yield f"line {finding.line}"
+
+
+def revisions(mapping: Mapping) -> Chapter:
+    """Return the revision table, with rows to write in."""
+    columns = columns_of(
+        ("index", 18.0), ("date", 30.0), ("who", 40.0), ("what was changed", 82.0), ("why", 60.0), ("tested again", 30.0)
+    )  # fmt: skip
+    rows: list[Row] = [
+        (
+            say(one.index, bold=True),
+            say_or_write(one.date and one.date.isoformat()),
+            say_or_write(one.who),
+            say_or_write(one.what),
+            say_or_write(one.why),
+            write() if one.tested is None else say("yes" if one.tested else "no"),
+        )
+        for one in mapping.sheet.revisions
+    ]
+    rows += [tuple(write() for _ in columns) for _ in range(max(4, 10 - len(rows)))]
+    return Chapter("Revisions", (Grid(columns, tuple(rows)),))

@@ -1,0 +1,134 @@
+"""What must be decided in any drive for the controls that a mapping uses (booklet room).
+
+Numbers and values are only ever those of the mapping: which number a drive gives
+a setting, its manual alone knows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.settings import DriveSetting
+
+__all__ = ["Decision", "decisions", "further_settings"]
+
+_MEANINGS: Final = {
+    "run-source": ("run command source", "who says run", "run source", "source of the run command"),
+    "speed-source": ("speed reference source", "who says how fast", "speed source", "frequency source"),
+    "signal-range": ("range of the speed signal", "signal range", "analog input range", "speed signal range"),
+    "rated-frequency": ("motor's rated frequency", "rated frequency", "motor rated frequency"),
+    "rated-voltage": ("motor's rated voltage", "rated voltage", "motor rated voltage"),
+    "rated-current": ("motor's rated current", "rated current", "motor rated current"),
+    "rated-speed": ("motor's rated speed", "rated speed", "motor rated speed"),
+    "maximum-frequency": ("maximum frequency", "max frequency", "highest frequency"),
+    "ramp-up": ("ramp up", "acceleration time", "ramp-up time"),
+    "ramp-down": ("ramp down", "deceleration time", "ramp-down time"),
+    "restart": ("restart after a power loss", "restart after power loss", "restart when power returns"),
+    "stop": ("kind of stop", "stop kind", "stop mode"),
+    "signal-loss": ("reaction to a lost speed signal", "loss of signal", "reaction to signal loss"),
+    "display": ("scale of the display", "display scale"),
+}
+"""What each topic is called on the page, and the other words that are taken to mean the same, whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One thing to decide: what it is called, what this machine needs, the settings that answer it."""
+
+    topic: str
+    meaning: str
+    needs: str  # what follows from the mapping; empty where nothing does
+    settings: tuple[DriveSetting, ...] = ()
+
+
+def decisions(mapping: Mapping) -> tuple[Decision, ...]:
+    """Return every decision, in the order of the work, with the mapping's settings where they answer it."""
+    out = []
+    for topic, meaning, needs in _asked(mapping):
+        names = {meaning.casefold(), *_MEANINGS.get(topic, ())}
+        settings = tuple(one for one in mapping.drive.settings if _answers(one, topic, names))
+        out.append(Decision(topic, meaning, needs, settings))
+    return tuple(out)
+
+
+def further_settings(mapping: Mapping) -> tuple[DriveSetting, ...]:
+    """Return the settings that answer none of the decisions."""
+    used = [setting for decision in decisions(mapping) for setting in decision.settings]
+    return tuple(setting for setting in mapping.drive.settings if setting not in used)
+
+
+def _answers(setting: DriveSetting, topic: str, names: set[str]) -> bool:
+    if setting.topic is not None:
+        return setting.topic == topic
+    # whole phrases only: a setting under the wrong heading would be worse than a blank
+    return " ".join(setting.meaning.casefold().split()) in names
+
+
+def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
+    """Yield topic, meaning and need of everything that the controls make necessary."""
+    controls = [(name, mapping.control(name)) for name in mapping.control_names]
+    switched = [(name, one) for name, one in controls if isinstance(one, SwitchedControl)]
+    presets = [name for name, _ in switched if name.startswith("preset-speed")]
+    if switched:
+        yield _titled("run-source", "the terminals, not the keypad")
+    if mapping.speed is not None or presets:
+        yield _titled("speed-source", _speed_source(mapping.speed, presets))
+    if mapping.speed is not None:
+        yield _titled("signal-range", _signal_range(mapping))
+    yield from _motor(mapping)
+    yield _titled("ramp-up", "no trip; the controller waits at least as long")
+    yield _titled("ramp-down", "no trip; the controller waits at least as long")
+    yield _titled("restart", "no start by itself, unless the risk assessment allows it")
+    category = mapping.stop.category if mapping.stop is not None else None
+    known = category is not None and category != "unknown"
+    yield _titled("stop", f"stop category {category}, as given" if known else "coast, ramp or brake")
+    if mapping.speed is not None:
+        yield _titled("signal-loss", "stop, or hold the last speed")
+    yield _titled("display", "say whether it shows Hz or rpm, of motor or tool")
+    for name, one in switched:
+        yield one.input, f"function of {one.input}", name.replace("-", " ")
+    for name in presets:
+        yield name, f"speed of {name.replace('-', ' ')}", ""
+    if any(name == "jog" for name, _ in switched):
+        yield "jog-speed", "speed of jog", ""
+    for name, contact in controls:
+        if isinstance(contact, DriveContact):
+            ends = " / ".join(contact.terminals)
+            yield contact.terminals[0], f"function of {ends}", f"{name}, {contact.normally} without power"
+
+
+def _titled(topic: str, needs: str) -> tuple[str, str, str]:
+    return topic, _MEANINGS[topic][0], needs
+
+
+def _speed_source(speed: SpeedControl | None, presets: list[str]) -> str:
+    words = [] if speed is None else [f"analog input {speed.signal}"]
+    return " and ".join([*words, *(["the preset speeds"] if presets else [])])
+
+
+def _signal_range(mapping: Mapping) -> str:
+    speed = mapping.speed
+    assert speed is not None
+    given = speed.range or (speed.source.range if speed.source is not None else None)
+    words = [given] if given else []
+    words += [f"{selector.name} set to {selector.set}" for selector in mapping.drive.selectors]
+    if not mapping.drive.selectors:
+        words.append("look for a link or slide switch on the board too")
+    return "; ".join(words)
+
+
+def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
+    plate = "from the motor's plate"
+    motor = mapping.motor
+    frequency = motor.frequency if motor is not None else None
+    speed = motor.speed if motor is not None else None
+    highest = motor.max_frequency if motor is not None else None
+    yield _titled("rated-frequency", f"{frequency}, as given" if frequency else plate)
+    yield _titled("rated-voltage", plate)
+    yield _titled("rated-current", plate)
+    yield _titled("rated-speed", f"{speed}, as given" if speed else plate)
+    limit = f"{highest}, as given; " if highest else ""
+    yield _titled("maximum-frequency", f"{limit}low for the first runs; never above the plate's")

@@ -1,0 +1,193 @@
+"""What is known of the machine, and what is not: every fact with its place, every blank with where to look (booklet room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.model import DriveContact, Mapping, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = ["FactGroup", "FactRow", "facts", "given"]
+
+_PLATE: Final = "its plate"
+_MANUAL: Final = "the drive's manual"
+_DATA: Final = "the controller's manual"
+
+
+@dataclass(frozen=True, slots=True)
+class FactRow:
+    """One fact: its value and place in the mapping, or where it can be found."""
+
+    name: str
+    value: str | None
+    where: str  # "line 9", or what to ask
+
+
+@dataclass(frozen=True, slots=True)
+class FactGroup:
+    """Facts about one thing."""
+
+    title: str
+    rows: tuple[FactRow, ...]
+
+    @property
+    def blanks(self) -> int:
+        """How many of them nobody has written down."""
+        return sum(row.value is None for row in self.rows)
+
+
+def given(text: str | None) -> str | None:
+    """Return a text that says something; None for "unknown" as for nothing."""
+    return None if text is None or text.strip().casefold() == "unknown" else text
+
+
+def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
+    """Return every fact that helpers and maintainers ask for, known or not."""
+    mapping = read.mapping
+    groups = [
+        FactGroup("Drive", tuple(_Lookup(read).rows(_drive(mapping)))),
+        FactGroup("Controller", tuple(_Lookup(read).rows(_controller(mapping)))),
+        FactGroup("Motor and stopping", tuple(_Lookup(read).rows(_motor_and_stop(mapping)))),
+    ]
+    for name in mapping.control_names:
+        entries = _control(name, mapping.control(name))
+        groups.append(FactGroup(name.replace("-", " ").capitalize(), tuple(_Lookup(read).rows(entries))))
+    return tuple(groups)
+
+
+_Entry = tuple[str, str | None, KeyPath, str]
+"""Name, value as written, path in the mapping, where to find it."""
+
+
+class _Lookup:
+    """Turns entries into rows: a value says its line, a blank where to look."""
+
+    def __init__(self, read: ReadMapping) -> None:
+        self._source = read.source
+
+    def rows(self, entries: Iterator[_Entry]) -> Iterator[FactRow]:
+        for name, value, path, ask in entries:
+            known = given(value)
+            line = self._source.line_of(*path)
+            where = ask if known is None else f"line {line}" if line else "the mapping"
+            yield FactRow(name, known, where)
+
+
+def _drive(mapping: Mapping) -> Iterator[_Entry]:
+    drive = mapping.drive
+    yield "name, as on the plate", _if_said(drive, "name", drive.name), ("drive", "name"), _PLATE
+    yield "serial number", drive.serial, ("drive", "serial"), _PLATE
+    yield "manual: title, number, edition", drive.manual, ("drive", "manual"), "its cover"
+    yield "firmware", None, ("drive", "firmware"), "its display"
+    yield "time to wait after switch-off", drive.discharge, ("drive", "discharge"), "its label"
+    yield "control terminals isolated from mains", drive.isolated, ("drive", "isolated"), _MANUAL
+    inputs = drive.inputs
+    supply = {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "") if inputs else None
+    yield "supply of the switch inputs", supply, ("drive", "inputs", "supply"), f"{_MANUAL}, and the link"
+    yield "its voltage", inputs and inputs.voltage, ("drive", "inputs", "voltage"), _MANUAL
+    yield "current of one closed input", inputs and inputs.current, ("drive", "inputs", "current"), _MANUAL
+    yield "on from", inputs and inputs.on, ("drive", "inputs", "on"), _MANUAL
+    yield "off up to", inputs and inputs.off, ("drive", "inputs", "off"), _MANUAL
+    if {"run-forward", "run-reverse"} <= set(mapping.control_names):
+        yield "both directions closed", drive.both_directions, ("drive", "both-directions"), _MANUAL
+    for index, link in enumerate(drive.links):
+        yield f"link {' – '.join(link.between)}", link.note or "in place", ("drive", "links", index), ""
+    for index, selector in enumerate(drive.selectors):
+        yield selector.name, f"set to {selector.set}", ("drive", "selectors", index), ""
+    if not drive.links:
+        yield "links on the strip", None, ("drive", "links"), "look: which, between what"
+    if not drive.selectors:
+        yield "slide switches on the board", None, ("drive", "selectors"), "look: which, set to what"
+
+
+def _controller(mapping: Mapping) -> Iterator[_Entry]:
+    controller = mapping.controller
+    yield "name, as on the plate", _if_said(controller, "name", controller.name), ("controller", "name"), _PLATE
+    outputs = [
+        control.output
+        for name in mapping.control_names
+        if isinstance(control := mapping.control(name), SwitchedControl) and control.output is not None
+    ]
+    if not outputs:
+        return
+    rated = controller.outputs
+    path = ("controller", "outputs")
+    yield "outputs bear, open", rated and rated.voltage, (*path, "voltage"), _DATA
+    yield "outputs carry, closed", rated and rated.current, (*path, "current"), _DATA
+    yield "drop, closed", rated and rated.saturation, (*path, "saturation"), _DATA
+    yield "leakage, open", rated and rated.leakage, (*path, "leakage"), _DATA
+    yield "while it starts", rated and rated.rest, (*path, "rest"), "measure: start it, drive unpowered"
+    if {"run-forward", "run-reverse"} <= set(mapping.control_names):
+        yield "interlock of the directions", controller.interlock, ("controller", "interlock"), "who built it"
+    if any(output.joins == "plus" for output in outputs):
+        yield "supply of its outputs", controller.supply, ("controller", "supply"), "measure"
+
+
+def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
+    motor, stop = mapping.motor, mapping.stop
+    plate = "the motor's plate"
+    yield "poles", str(motor.poles) if motor and motor.poles else None, ("motor", "poles"), plate
+    yield "rated frequency", motor and motor.frequency, ("motor", "frequency"), plate
+    yield "rated speed", motor and motor.speed, ("motor", "speed"), plate
+    yield "rated voltage, current", None, ("motor", "voltage"), plate
+    yield "emergency stop acts on", stop and stop.hardware, ("stop", "hardware"), "the power circuit's drawing"
+    yield "stop category", stop and stop.category, ("stop", "category"), "the risk assessment"
+    yield "coast time from full speed", None, ("stop",), "measure"
+
+
+def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:
+    if isinstance(control, SwitchedControl):
+        yield from _switched(name, control)
+    elif isinstance(control, SpeedControl):
+        yield from _speed(name, control)
+    else:
+        yield "contact at the drive", " / ".join(control.terminals), (name, "terminals"), ""
+        yield "without power", control.normally, (name, "normally"), ""
+        ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
+        yield "input of the controller", " / ".join(ends), (name, "input"), ""
+    if not isinstance(control, SwitchedControl):
+        yield "cable", control.cable, (name, "cable"), "look"
+
+
+def _switched(name: str, control: SwitchedControl) -> Iterator[_Entry]:
+    yield "input, common", f"{control.input}, {control.common or '(no common given)'}", (name, "input"), ""
+    if control.feed is not None:
+        yield "plus for the bench switch", control.feed, (name, "feed"), ""
+    yield "closed by", _output_words(control.output), (name, "output"), ""
+    yield "open, at the input", _volts(control.reading_v), (name, "meter"), "meter: red on input, black on common"
+    yield "closed, at the input", _volts(control.closed_v), (name, "meter-closed"), "the same, closed"
+    yield "current when closed", control.meter_current, (name, "meter-current"), "meter for mA in the wire"
+    yield "cable", control.cable, (name, "cable"), "look"
+
+
+def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
+    source = control.source
+    yield "signal, common", f"{control.signal}, {control.common or '(no common given)'}", (name, "signal"), ""
+    yield "range set at the drive", control.range, (name, "range"), "its settings, link or slide switch"
+    if source is not None:
+        yield "controller's output", f"{source.signal}, {source.range}", (name, "source"), ""
+        yield "at full command", source.top, (name, "source", "top"), "meter, drive unplugged"
+    dial = control.potentiometer
+    yield "potentiometer", dial and dial.value, (name, "potentiometer"), "its print; meter, wires off"
+    yield "reference supply", control.supply, (name, "supply"), "the drive's manual"
+    yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
+
+
+def _output_words(output: Output | None) -> str:
+    if output is None:
+        return "a hand switch, which stays"
+    ends = (output.terminals or ()) if output.kind == "contact" else (output.plus, output.minus, output.signal)
+    return f"{output.kind}: {', '.join(end for end in ends if end)}"
+
+
+def _volts(value: float | None) -> str | None:
+    return None if value is None else f"{value:g} V".replace("-", "−")
+
+
+def _if_said(table: object, key: str, value: str) -> str | None:
+    """Return a name that the mapping gives; the model's default name says nothing."""
+    said = getattr(table, "model_fields_set", set())
+    return value if key in said else None

@@ -1,0 +1,179 @@
+"""Tables to write in: cells with text, a line to write on, a box to tick, a colour sample (booklet room).
+
+Each row is a block of its own, so that a table can go on overleaf.  What the
+rows say belongs in the chapters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
+from doorsheet.page.display import Item, Role
+from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+
+__all__ = ["Band", "Cell", "Column", "Grid", "Row", "colour", "say", "say_or_write", "tick", "write"]
+
+_PAD_MM: Final = 1.8
+_ROW_MM: Final = 6.0
+_HAND_MM: Final = 7.0
+"""A row to write in: about the ruling of note paper (common practice, no source)."""
+
+_TICK_MM: Final = 3.6
+_SAMPLE_MM: Final = 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its heading, its width in mm."""
+
+    heading: str
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What stands in one cell; with `write`, the content is the unit behind the line."""
+
+    content: str = ""
+    bold: bool = False
+    role: Role = Role.TEXT
+    write: bool = False
+    tick: bool = False
+    inks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A row across the table: words that hold for the rows below."""
+
+    content: str
+    note: str = ""
+    role: Role = Role.TEXT
+
+
+Row = tuple[Cell, ...] | Band
+
+
+def say(content: str, bold: bool = False, role: Role = Role.TEXT) -> Cell:
+    """Return a cell with words."""
+    return Cell(content, bold, role)
+
+
+def write(unit: str = "") -> Cell:
+    """Return a cell with a line to write on, and perhaps the unit behind it."""
+    return Cell(unit, write=True)
+
+
+def say_or_write(content: str | None, unit: str = "", bold: bool = False) -> Cell:
+    """Return the words, or a line to write on where there are none."""
+    return say(content, bold) if content else write(unit)
+
+
+def tick() -> Cell:
+    """Return a cell with a box to tick."""
+    return Cell(tick=True)
+
+
+def colour(letters: str, inks: tuple[str, ...]) -> Cell:
+    """Return a cell with colour letters and a sample."""
+    return Cell(letters, inks=inks)
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table: its columns, and rows that each have a cell for every column."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+    def __post_init__(self) -> None:
+        for row in self.rows:
+            if not isinstance(row, Band) and len(row) != len(self.columns):
+                raise ValueError(f"{len(row)} cells in a table of {len(self.columns)} columns")
+
+    @property
+    def width(self) -> float:
+        """Width of the whole table, mm."""
+        return sum(column.width for column in self.columns)
+
+    def head(self) -> Block:
+        """Return the row of headings, which is repeated overleaf."""
+        return self._row(tuple(say(column.heading, bold=True) for column in self.columns))
+
+    def blocks(self) -> tuple[Block, ...]:
+        """Return a block for each row."""
+        return tuple(self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
+
+    def whole(self) -> Block:
+        """Return the table as one block, for a short one that stands beside something."""
+        items: list[Item] = []
+        y = 0.0
+        for block in (self.head(), *self.blocks()):
+            items += shifted(block.items, 0.0, y)
+            y += block.height
+        return Block(tuple(items), self.width, y)
+
+    def _band(self, band: Band) -> Block:
+        words = wrap(band.content, CAP_SMALL, self.width - 2 * _PAD_MM, bold=True)
+        notes = wrap(band.note, CAP_SMALL, self.width - 2 * _PAD_MM) if band.note else ()
+        y = (_ROW_MM + CAP_SMALL) / 2 + 0.6
+        items: list[Item] = []
+        for text, bold in (*((text, True) for text in words), *((text, False) for text in notes)):
+            items.append(line(_PAD_MM, y, text, bold=bold, role=band.role))
+            y += LINE_MM
+        height = y - LINE_MM + 2.3
+        return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
+
+    def _row(self, cells: Sequence[Cell]) -> Block:
+        least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
+        texts = [_lines(cell, column.width) for cell, column in zip(cells, self.columns, strict=True)]
+        tallest = max(1, *(len(lines) for lines in texts))
+        height = least + (tallest - 1) * LINE_MM
+        baseline = (least + CAP_SMALL) / 2
+        items: list[Item] = [rectangle(0.0, 0.0, self.width, height, Role.BOX)]
+        x = 0.0
+        for cell, column, lines in zip(cells, self.columns, texts, strict=True):
+            if x > 0:
+                items.append(rule(x, 0.0, x, height))
+            items += _items(cell, lines, x, column.width, baseline, height)
+            x += column.width
+        return Block(tuple(items), self.width, height)
+
+
+def _lines(cell: Cell, width: float) -> tuple[str, ...]:
+    if not cell.content:
+        return ()
+    room = width - 2 * _PAD_MM - (_SAMPLE_MM + 1.5 if cell.inks else 0.0)
+    return wrap(cell.content, CAP_SMALL, room, cell.bold)
+
+
+def _items(
+    cell: Cell, lines: Sequence[str], x: float, width: float, baseline: float, height: float
+) -> list[Item]:
+    left, right = x + _PAD_MM, x + width - _PAD_MM
+    if cell.tick:
+        corner = x + (width - _TICK_MM) / 2
+        return [rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)]
+    if cell.write:
+        y = height - 1.9
+        items: list[Item] = []
+        if cell.content:
+            items.append(line(right, y - 0.6, cell.content, anchor="end"))
+            right -= text_width(cell.content, CAP_SMALL) + 1.0
+        return [rule(left, y, right, y, Role.BLANK), *items]
+    items = [
+        line(left, baseline + index * LINE_MM, text, bold=cell.bold, role=cell.role)
+        for index, text in enumerate(lines)
+    ]
+    if cell.inks:
+        start = left + max(text_width(text, CAP_SMALL, cell.bold) for text in lines) + 1.5
+        each = _SAMPLE_MM / len(cell.inks)
+        top = baseline - CAP_SMALL / 2 - 1.5
+        items += [
+            rectangle(start + index * each, top, each, 3.0, Role.SWATCH, ink)
+            for index, ink in enumerate(cell.inks)
+        ]
+    return items

@@ -1,0 +1,135 @@
+"""The chapter on speed, as found and as left (booklet room).  Every sum in it is `doorsheet.speed`'s."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final
+
+from doorsheet.booklet.chapters import columns_of
+from doorsheet.booklet.chart import chart
+from doorsheet.booklet.grid import Band, Cell, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.leaf import Chapter, Piece
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import ReadMapping
+
+if TYPE_CHECKING:
+    from doorsheet.speed import SpeedReport
+
+__all__ = ["speed_chapter"]
+
+_SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
+"""Commands as shares of the full one: at least five points, or a curve can't be told from a line."""
+
+
+def speed_chapter(read: ReadMapping) -> Chapter:
+    """Return the speeds to command, what to expect, and room for what was found and what was left."""
+    mapping = read.mapping
+    report = _report(read)
+    intro = (
+        "Say beforehand which error passes: ________ . Instrument ________________ , its check date ____________ . "
+        "Speed was read at: motor / tool. Room air ______ . A commanded speed that reads about 2 % high is commonly "
+        "taken as normal (common practice, no source)."
+    )
+    pieces: list[Piece] = [intro]
+    if report is not None:
+        pieces += _said(report)
+    rows = _rows(mapping, report)
+    pieces.append(_grid((Band("As found"), *rows), report))
+    pieces.append(_grid((Band("As left"), *rows), report))
+    return Chapter("Speed, as found and as left", tuple(pieces))
+
+
+def _report(read: ReadMapping) -> SpeedReport | None:
+    from doorsheet.speed import SpeedError, speed_report
+
+    try:
+        return speed_report(read)
+    except SpeedError:
+        return None
+
+
+def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
+    span = report.facts.path.source if report is not None else None
+    unit = span.unit if span is not None else "V"
+    columns = columns_of(
+        ("command", 34.0), ("rpm", 28.0), (f"{unit} expected", 30.0), (f"{unit} at the drive", 34.0),
+        ("display", 32.0), ("rpm expected", 32.0), ("rpm measured", 38.0), ("error", 32.0),
+    )  # fmt: skip
+    return Grid(columns, rows)
+
+
+def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
+    """Return a row for each command; where there is no speed signal, one for each preset."""
+    from doorsheet.speed.facts import number
+
+    if mapping.speed is None or report is None:
+        names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
+        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["running"]), ""))
+    at = {row.share: row for row in report.rows}
+
+    def cell(value: float | None, places: int) -> str | None:
+        return None if value is None else number(value, places)
+
+    out = []
+    for share in _SHARES:
+        row = at.get(share)
+        signal = row.source_signal if row is not None and report.facts.path.source is not None else None
+        rpm = row.commanded_rpm if row is not None else None
+        tool = row.tool_rpm if row is not None else None
+        out.append(_row(f"{share * 100:g} %", cell(rpm, 0), cell(signal, 3), cell(tool, 0)))
+    return tuple(out)
+
+
+def _row(command: str, rpm: str | None, signal: str | None, expected: str | None) -> tuple[Cell, ...]:
+    return (
+        say_or_write(command, bold=True),
+        say_or_write(rpm),
+        say_or_write(signal),
+        write(),
+        write("Hz"),
+        say_or_write(expected),
+        write(),
+        write("rpm" if command == "0 %" else "%"),
+    )
+
+
+def _said(report: SpeedReport) -> Iterator[Piece]:
+    """Yield what the mapping's own figures and measurements say already."""
+    from doorsheet.speed.facts import number
+
+    rows: list[Row] = []
+    if report.measured is not None:
+        verdict = report.measured.verdict
+        rows.append((say("verdict", bold=True), say(f"{verdict.kind}: {verdict.reason}")))
+        rows.append((say("do", bold=True), say(verdict.do)))
+    for fix in report.corrections:
+        left = f"leaves up to {number(fix.remaining_rpm, 0)} rpm"
+        rows.append((say(f"at the {fix.end}", bold=True), say(f"{'; '.join(fix.settings)}; {left}")))
+    for wait in report.waits:
+        if wait.wait_s is not None or wait.needed_s is not None:
+            has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
+            need = wait.needed_said if wait.needed_s is None else f"{number(wait.needed_s)} s ({wait.needed_said})"
+            rows.append((say(f"wait {wait.name}", bold=True), say(" ".join((f"{has}; needed {need}.", *wait.said)))))
+    rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
+    rows += [(say("can't tell", bold=True), say(f"{blank.what}: {blank.ask}")) for blank in report.blanks]
+    if rows:
+        yield Grid(columns_of(("", 34.0), ("from the mapping's own figures", 226.0)), tuple(rows))
+    if report.measured is not None:
+        yield chart(report.measured.pairs, report.measured.fit)
+        yield _measured(report)
+
+
+def _measured(report: SpeedReport) -> Grid:
+    from doorsheet.speed.facts import number
+
+    assert report.measured is not None
+    fit = report.measured.fit
+    rows: list[Row] = []
+    for pair in report.measured.pairs:
+        error = pair.real_rpm - pair.commanded_rpm
+        share = f"{error / pair.commanded_rpm * 100:+.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
+        off = f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
+        texts = (number(pair.commanded_rpm, 0), number(pair.real_rpm, 0), f"{error:+.0f}".replace("-", "−"), share, off)
+        rows.append(tuple(say(text) for text in texts))
+    columns = columns_of(("commanded rpm", 52.0), ("measured rpm", 52.0), ("error rpm", 52.0), ("error", 52.0), ("off the line, rpm", 52.0))
+    return Grid(columns, (Band("Measured, as the mapping gives it"), *rows))

@@ -1,0 +1,43 @@
+"""Several pages as one PDF with bookmarks (output room).  The pages themselves are drawn by `figure`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from hashlib import sha256
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+from doorsheet.booklet import Bookmark
+from doorsheet.output.figure import to_pdf
+from doorsheet.page.display import Page
+
+if TYPE_CHECKING:
+    from pypdf.generic import IndirectObject
+
+__all__ = ["to_bound_pdf"]
+
+
+def to_bound_pdf(pages: Sequence[Page], bookmarks: Sequence[Bookmark]) -> bytes:
+    """Bind pages into one PDF: title, language and mapping as the first page has them, and an outline."""
+    from pypdf import PdfWriter
+    from pypdf.generic import ArrayObject, ByteStringObject, NameObject
+    from pypdf.generic import TextStringObject as Words
+
+    first, *others = (to_pdf(page) for page in pages)
+    writer = PdfWriter(clone_from=BytesIO(first))
+    for other in others:
+        writer.append(BytesIO(other), import_outline=False)
+    writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
+    above: dict[int, IndirectObject] = {}
+    for mark in bookmarks:
+        above[mark.depth] = writer.add_outline_item(mark.title, mark.page, parent=above.get(mark.depth - 1))
+    writer.page_mode = "/UseOutlines"
+    writer.metadata = {"/Title": pages[0].title, "/Subject": pages[0].description, "/Producer": "pypdf"}
+    writer.root_object[NameObject("/Lang")] = Words(pages[0].language)
+    writer.pdf_header = "%PDF-1.7"
+    # pypdf's own identifiers are random; ours follow from the pages
+    ident = ByteStringObject(sha256(b"".join((first, *others))).digest()[:16])
+    writer._ID = ArrayObject((ident, ident))
+    whole = BytesIO()
+    writer.write(whole)
+    return whole.getvalue()

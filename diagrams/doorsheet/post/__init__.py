@@ -1,0 +1,58 @@
+"""The post room: a question that is complete at the first go, as picture, Markdown and plain text.
+
+Above the booklet, whose decisions and tests it shows too; below output, which turns its pages into files.
+Who, where and which serial number stay out unless asked for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from doorsheet.circuit import Stage, join, run_checks
+from doorsheet.circuit.findings import Finding
+from doorsheet.circuit.parts import Circuit
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
+from doorsheet.post.private import private_words, public
+from doorsheet.post.twin import sections
+from doorsheet.post.words import markdown, plain
+
+__all__ = [
+    "LARGEST_BYTES",
+    "SMALLEST_CAP_PX",
+    "WIDTH_PX",
+    "Picture",
+    "Post",
+    "make_post",
+    "private_words",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A post: its pictures, and the text twice over; the texts link the pictures by the names given."""
+
+    pictures: tuple[Picture, ...]
+    picture_names: tuple[str, ...]
+    markdown: str
+    plain: str
+    circuit: Circuit
+    findings: tuple[Finding, ...]
+
+
+def make_post(read: ReadMapping, stem: str, stage: Stage = Stage.FINAL, private: bool = False) -> Post:
+    """Write a post about one stage; `stem` begins the names of its files.
+
+    Raises:
+        PaperError: when a part is too large for a picture.
+    """
+    shown = read if private else public(read)
+    circuit = join(shown, stage)
+    findings = run_checks(shown, circuit)
+    drawn = pictures(circuit, shown.mapping, findings)
+    count = len(drawn)
+    names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
+    shows = [(name, one.page.description) for name, one in zip(names, drawn, strict=True)]
+    title = f"{shown.mapping.machine}: drive control wiring, {stage.value} stage"
+    said = sections(shown, circuit, findings, private)
+    return Post(drawn, names, markdown(title, said, shows), plain(title, said, shows), circuit, findings)

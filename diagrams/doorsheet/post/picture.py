@@ -1,0 +1,114 @@
+"""The picture of a post: the sheet without its title block, sized for a screen (post room).
+
+1600 pixels wide, which forum engines show whole.  The page is as narrow as the drawing lets it be, since
+a narrow page has large letters: 21 pixels for the smallest capitals where it can, 16 at the least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from doorsheet.circuit.findings import Finding
+from doorsheet.circuit.parts import Circuit
+from doorsheet.mapping.model import Mapping
+from doorsheet.page.boxes import shifted
+from doorsheet.page.compose import MARGIN_MM, Binding, PaperError, compose
+from doorsheet.page.display import Page
+from doorsheet.trade.paper import MM_PER_INCH, Paper
+
+__all__ = ["LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "pictures"]
+
+WIDTH_PX: Final = 1600
+SMALLEST_CAP_PX: Final = 16
+LARGEST_BYTES: Final = 500_000
+
+_DPIS: Final = (216, 200, 190, 180, 172, 165)
+"""Dots per inch, the largest letters first: at 165, capitals of 2.5 mm are 16.2 pixels high."""
+
+_CROP_MM: Final = MARGIN_MM - 2.0  # a screen needs no margin
+_BARE: Final = Binding(title_block=False)
+_STEP_MM: Final = 5.0
+_TALLEST: Final = 1.3  # of the width; a taller picture is scrolled
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A page, and the resolution at which it is `WIDTH_PX` wide."""
+
+    page: Page
+    dpi: int
+
+
+def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) -> tuple[Picture, ...]:
+    """Draw a circuit for a post; as several pictures when one can't hold it.
+
+    Words that stand in the text twin too give way to large letters, step by step; where even that
+    isn't enough, the picture grows wider than `WIDTH_PX` rather than its letters smaller.
+
+    Raises:
+        PaperError: when a single part does not fit on any picture.
+    """
+    for circuit_, mapping_ in _shorter(circuit, mapping):
+        for dpi in _DPIS:
+            one = _single(circuit_, mapping_, findings, WIDTH_PX * MM_PER_INCH / dpi)
+            if one is not None:
+                return (Picture(one, dpi),)
+    for share in (1.0, 1.15, 1.3):
+        width = share * WIDTH_PX * MM_PER_INCH / _DPIS[-1]
+        try:
+            pages = _composed(circuit_, mapping_, findings, width, _TALLEST * width)
+        except PaperError:
+            continue
+        return tuple(Picture(page, _DPIS[-1]) for page in pages)
+    raise PaperError("a part does not fit on a picture: shorten the longest names and labels")
+
+
+def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
+    """Yield what is drawn: everything; first half of each reading; no readings, selectors or drains."""
+    yield circuit, mapping
+    readings = tuple(replace(one, text=one.text.partition(", ")[0]) for one in circuit.readings)
+    yield replace(circuit, readings=readings), mapping
+    screens = tuple(replace(one, terminal="") for one in circuit.screens)
+    drive = mapping.drive.model_copy(update={"selectors": (), "manual": None, "serial": None})
+    yield replace(circuit, readings=(), screens=screens), mapping.model_copy(update={"drive": drive})
+
+
+def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:
+    """Return one page, as low as it can be; None when one can't hold it."""
+    low, high = 1, int(_TALLEST * width / _STEP_MM)
+    page = _drawn(circuit, mapping, findings, width, high)
+    if page is None:
+        return None
+    while low < high:
+        middle = (low + high) // 2
+        lower = _drawn(circuit, mapping, findings, width, middle)
+        if lower is None:
+            low = middle + 1
+        else:
+            high, page = middle, lower
+    return page
+
+
+def _drawn(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, steps: int
+) -> Page | None:
+    """Return the page of that height; None when the drawing doesn't fit on one."""
+    try:
+        pages = _composed(circuit, mapping, findings, width, steps * _STEP_MM)
+    except PaperError:
+        return None
+    return pages[0] if len(pages) == 1 else None
+
+
+def _composed(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, height: float
+) -> tuple[Page, ...]:
+    """Return the sheet on pages of that size, their margins cut off."""
+    paper = Paper("a picture", width + 2 * _CROP_MM, height + 2 * _CROP_MM)
+    pages = compose(circuit, mapping, findings, paper, _BARE)
+    return tuple(
+        replace(page, width=width, height=height, items=shifted(page.items, -_CROP_MM, -_CROP_MM))
+        for page in pages
+    )

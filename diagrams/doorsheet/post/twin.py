@@ -1,0 +1,227 @@
+"""What a post says: everything that helpers ask for, in the order they ask (post room).
+
+The order is that of the questions that experienced answerers put first, from a survey of threads (at second
+hand).  A fact that the mapping doesn't have is "unknown"; what only the asker can say is a blank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from doorsheet.booklet.decisions import decisions, further_settings
+from doorsheet.booklet.facts import facts, given
+from doorsheet.booklet.trials import probes
+from doorsheet.circuit.findings import Finding
+from doorsheet.circuit.parts import Circuit
+from doorsheet.mapping.model import AnalogSource, Mapping, SwitchedControl
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.post.words import Section, Table
+
+__all__ = ["BLANK", "UNKNOWN", "sections"]
+
+BLANK: Final = "______"
+UNKNOWN: Final = "unknown"
+
+_ENDS: Final = {
+    "0-10 V": ("0 V", "5 V", "10 V"),
+    "0-5 V": ("0 V", "2.5 V", "5 V"),
+    "4-20 mA": ("4 mA", "12 mA", "20 mA"),
+    "0-20 mA": ("0 mA", "10 mA", "20 mA"),
+}
+"""Signal at none, half and full command, by the range as the mapping writes it."""
+
+
+def sections(
+    read: ReadMapping, circuit: Circuit, findings: Sequence[Finding], private: bool
+) -> tuple[Section, ...]:
+    """Return the sections of a post about one stage; `private` adds who, where and the serial number."""
+    mapping = read.mapping
+    return (
+        _safety(mapping),
+        _header(mapping, private),
+        Section("What happens", _symptoms()),
+        _works(mapping),
+        *_source_readings(mapping),
+        _drive_readings(mapping, circuit),
+        _wires(circuit),
+        _settings(mapping),
+        _controller_settings(mapping),
+        _findings(findings),
+        _unknown(read),
+        Section("To add to this post", _to_add()),
+    )
+
+
+def _safety(mapping: Mapping) -> Section:
+    isolated = {"yes": "yes", "no": "NO", None: UNKNOWN, "unknown": UNKNOWN}[mapping.drive.isolated]
+    return Section(
+        "Safety",
+        (
+            "Mains and stored charge can kill. I wait the time on the drive's label and prove dead before I touch; "
+            "whoever answers: please keep to that too.",
+            f"Control terminals isolated from the mains: {isolated}. "
+            "Is anything else at mains potential: yes / no / unknown.",
+            "Power is locked off for wiring and continuity tests: yes / no. Motor uncoupled for tests: yes / no.",
+        ),
+    )
+
+
+def _header(mapping: Mapping, private: bool) -> Section:
+    drive, controller, motor, sheet = mapping.drive, mapping.controller, mapping.motor, mapping.sheet
+    plate = [
+        f"{motor.poles} poles" if motor is not None and motor.poles else "",
+        (motor.frequency if motor is not None else None) or "",
+        (motor.speed if motor is not None else None) or "",
+    ]
+    rows = [
+        ("machine", mapping.machine),
+        ("controller", controller.name if "name" in controller.model_fields_set else UNKNOWN),
+        ("interface", _interface(mapping)),
+        ("drive", drive.name if "name" in drive.model_fields_set else UNKNOWN),
+        ("drive's manual, edition", drive.manual or UNKNOWN),
+        ("motor", ", ".join(word for word in plate if word) or UNKNOWN),
+        ("mains", UNKNOWN),
+        ("links on the strip", "; ".join(" – ".join(link.between) for link in drive.links) or UNKNOWN),
+        ("slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors) or UNKNOWN),
+        ("what stops it without the controller", _stop(mapping)),
+    ]
+    if private:
+        fields = (("drawn by", sheet.drawn_by), ("owner", sheet.owner), ("site", sheet.site))
+        fields += (("drawing", sheet.number), ("drive's serial number", drive.serial))
+        rows += [(name, value) for name, value in fields if value]
+    return Section("What it is", table=Table(("", "fact"), tuple(rows)))
+
+
+def _stop(mapping: Mapping) -> str:
+    return (given(mapping.stop.hardware) if mapping.stop is not None else None) or UNKNOWN
+
+
+def _interface(mapping: Mapping) -> str:
+    words: dict[str, None] = {}
+    for name in mapping.control_names:
+        control = mapping.control(name)
+        if isinstance(control, SwitchedControl):
+            kind = control.output.kind if control.output is not None else "hand switch"
+            words[f"{kind} output" if control.output is not None else kind] = None
+    speed = mapping.speed
+    if speed is not None:
+        words[f"analog {speed.source.range}" if speed.source is not None else "potentiometer"] = None
+    return ", ".join(words) or UNKNOWN
+
+
+def _symptoms() -> tuple[str, ...]:
+    return (
+        f"What happens: {BLANK}",
+        f"What I expected: {BLANK}",
+        f"Since when, and what was changed last: {BLANK}",
+        f"At that moment: run lamp {BLANK}, display shows {BLANK} Hz, trip code {BLANK}, controller shows {BLANK}",
+    )
+
+
+def _works(mapping: Mapping) -> Section:
+    final = any(
+        isinstance(control := mapping.control(name), SwitchedControl) and control.output is not None
+        for name in mapping.control_names
+    )
+    answer = "yes / no / not tried"
+    rows = [
+        ("from the drive's keypad", answer, answer),
+        ("from a switch and a potentiometer at the terminals", answer, answer),
+    ]
+    if final or (mapping.speed is not None and mapping.speed.source is not None):
+        rows.append(("from the controller", answer, answer))
+    return Section("What works", table=Table(("commanded", "runs", "changes speed"), tuple(rows)))
+
+
+def _source_readings(mapping: Mapping) -> Iterator[Section]:
+    """Yield the table that helpers ask for first: the controller's own output, drive off it and on it."""
+    source = mapping.speed.source if mapping.speed is not None else None
+    if source is None:
+        return
+    unit = "mA" if source.range.endswith("mA") else "V"
+    rows = tuple(
+        (share, source.signal, source.common or UNKNOWN, f"DC {unit}", expected, BLANK, BLANK)
+        for share, expected in zip(("zero", "half", "full"), _ENDS[source.range], strict=True)
+    )
+    heads = ("command", "red", "black", "meter", "expected", "drive unplugged", "drive plugged in")
+    yield Section("Controller's speed output", _range_said(source), Table(heads, rows))
+
+
+def _range_said(source: AnalogSource) -> tuple[str, ...]:
+    said = "as given" if "range" in source.model_fields_set else "the default, since none is given"
+    lines = (f"Range {source.range}, {said}.",)
+    if source.range.endswith("mA"):
+        lines += ("mA: the meter stands in the wire, red towards the output.",)
+    return lines
+
+
+def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
+    rows = tuple(
+        (
+            probe.wire,
+            probe.state or "—",
+            probe.red,
+            probe.black or "in the wire",
+            f"DC {probe.unit}",
+            probe.expect,
+            probe.measured or BLANK,
+        )
+        for probe in probes(mapping, circuit)
+    )
+    heads = ("wire", "state", "red", "black", "meter", "expected", "read")
+    return Section(f"Readings at the drive, {circuit.stage.value} stage", table=Table(heads, rows))
+
+
+def _wires(circuit: Circuit) -> Section:
+    rows = tuple(
+        (wire.number, wire.colour.letters, str(wire.far), str(wire.near), wire.job) for wire in circuit.wires
+    )
+    rows += tuple((free.number, free.colour.letters, str(free.far), "off", free.job) for free in circuit.free_wires)
+    heads = ("wire", "colour", "drive", "other end", "job")
+    return Section("Wires, numbered as in the picture", table=Table(heads, rows))
+
+
+def _settings(mapping: Mapping) -> Section:
+    rows: list[tuple[str, ...]] = []
+    for decision in decisions(mapping):
+        for one in decision.settings:
+            rows.append((decision.meaning, one.number, one.factory or UNKNOWN, one.set or UNKNOWN, one.read or UNKNOWN))
+        if not decision.settings:
+            rows.append((decision.meaning, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN))
+    for one in further_settings(mapping):
+        rows.append((one.meaning, one.number, one.factory or UNKNOWN, one.set or UNKNOWN, one.read or UNKNOWN))
+    heads = ("meaning", "number", "factory", "set", "reads now")
+    return Section("Drive's settings", table=Table(heads, tuple(rows)))
+
+
+def _controller_settings(mapping: Mapping) -> Section:
+    rows = tuple((one.name, one.set, one.read or UNKNOWN) for one in mapping.controller.settings)
+    table = Table(("name", "set", "reads now"), rows) if rows else None
+    return Section(
+        "Controller's settings and start-up messages",
+        table=table,
+        paste="(paste them here as text, not as a picture)",
+    )
+
+
+def _findings(findings: Sequence[Finding]) -> Section:
+    lines = tuple(f"{one.severity.value} {one.code}: {one.reason}. Do: {one.do}" for one in findings)
+    return Section("What a check of the mapping says", lines or ("Nothing found; that makes no machine safe.",))
+
+
+def _unknown(read: ReadMapping) -> Section:
+    lines = []
+    for group in facts(read):
+        names = [row.name for row in group.rows if row.value is None and row.name != "serial number"]
+        if names:
+            lines.append(f"{group.title}: {', '.join(names)}")
+    return Section("Unknown so far", tuple(lines) or ("Nothing that helpers commonly ask for.",))
+
+
+def _to_add() -> tuple[str, ...]:
+    return (
+        "Photo of the terminals as wired, wire numbers readable",
+        "Photo of the whole cabinet, with the cables' routes",
+        "Link to the drive's manual, or its number and edition",
+    )
