@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+if TYPE_CHECKING:
+    from doorsheet.post import Post
+
 __all__ = ["post"]
+
+_READ_IT: str = "Fill in the blanks, and read all of it before you post it: free text stands as you wrote it."
 
 
 def post(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
     to: Annotated[
         Path | None,
         typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),
@@ -20,30 +28,46 @@ def post(
     stage: Annotated[str, typer.Option(help="The stage you are at: bench or final.")] = "final",
     private: Annotated[
         bool,
-        typer.Option("--private", help="Keep names, owner, site, serial number, and the mapping in the picture."),
+        typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),
     ] = False,
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
     import doorsheet
     from doorsheet.mapping import read_mapping
-    from doorsheet.output.figure import to_png
-    from doorsheet.post import make_post
+    from doorsheet.post import make_post, private_words
     from doorsheet_cli.main import CAUTION, _give_up, _print_findings
 
     folder = to if to is not None else file.parent
     try:
-        made = make_post(read_mapping(file), f"{file.stem}-post", doorsheet.Stage(stage), private)
-        written = [(folder / name, to_png(one.page, one.dpi)) for name, one in zip(made.picture_names, made.pictures, strict=True)]
-        written.append((folder / f"{file.stem}-post.md", made.markdown.encode()))
-        written.append((folder / f"{file.stem}-post.txt", made.plain.encode()))
+        read = read_mapping(file)
+        made = make_post(read, f"{file.stem}-post", stage, private)
+        written = [(folder / name, data) for name, data in _files(made, f"{file.stem}-post")]
         for path, data in written:
             doorsheet.write_whole(path, data)
-    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError, doorsheet.ChoiceError) as error:
+    except (
+        doorsheet.MappingError,
+        doorsheet.PaperError,
+        doorsheet.OutputError,
+        ValueError,
+    ) as error:
         _give_up(error, file)
     _print_findings(made.findings, file, sys.stderr)
     print(", ".join(str(path) for path, _ in written))
-    left_out = "" if private else "Names, owner, site, serial number and the mapping itself are left out. "
-    print(f"{left_out}Fill in the blanks, and read all of it before you post it: free text is as you wrote it.")
+    if not private:
+        print("Left out: names, owner, site, drawing and serial number, the mapping itself.")
+        for word in private_words(read):
+            if word in made.plain:
+                print(f'Mind: "{word}", which is private, stands in other words of the post too.')
+    print(_READ_IT)
     print(CAUTION)
     if any(finding.severity == "stop" for finding in made.findings):
         raise typer.Exit(1)
+
+
+def _files(made: Post, stem: str) -> Iterator[tuple[str, bytes]]:
+    from doorsheet.output.figure import to_png
+
+    for name, one in zip(made.picture_names, made.pictures, strict=True):
+        yield name, to_png(one.page, one.dpi)
+    yield f"{stem}.md", made.markdown.encode()
+    yield f"{stem}.txt", made.plain.encode()

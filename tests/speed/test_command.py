@@ -37,7 +37,7 @@ def test_it_prints_the_table_the_verdict_and_the_caution(spindle: Path) -> None:
     result = run(spindle)
     assert result.exit_code == 0, result.output
     assert "gain: gain 0.93" in result.stdout
-    assert "full-scale speed 22395 rpm" in result.stdout
+    assert "full-scale speed 22397 rpm" in result.stdout
     assert CAUTION in result.stdout
     assert result.stderr == ""
 

@@ -50,9 +50,20 @@ def test_the_line_drawn_is_the_fitted_one(report: SpeedReport) -> None:
     assert report.measured is not None and report.measured.fit is not None
     lines = plot_figure(report).axes[0].lines
     (line,) = (drawn for drawn in lines if drawn.get_label() == "line through the pairs")
-    (x0, x1), (y0, y1) = line.get_xdata(), line.get_ydata()
-    assert (y1 - y0) / (x1 - x0) == pytest.approx(report.measured.fit.gain)
-    assert y0 - x0 * report.measured.fit.gain == pytest.approx(report.measured.fit.offset_rpm)
+    x, y = np.array(line.get_xdata()), np.array(line.get_ydata())
+    assert np.allclose(y, report.measured.fit.offset_rpm + report.measured.fit.gain * x)
+    assert (x[0], x[-1]) == (0, 24000)
+
+
+def test_the_line_drawn_ends_at_its_limit() -> None:
+    pairs = [[share * 2400, min(share * 2400, 15000)] for share in range(11)]
+    report = report_of(TABLES + f"measured = {pairs}\n")
+    lines = plot_figure(report).axes[0].lines
+    (line,) = (drawn for drawn in lines if str(drawn.get_label()).startswith("line through the pairs"))
+    assert np.max(line.get_ydata()) == pytest.approx(15000, rel=0.01)
+    residuals = plot_figure(report).axes[2]
+    (points,) = (drawn for drawn in residuals.lines if drawn.get_marker() == "o")
+    assert np.abs(points.get_ydata()).max() < 250
 
 
 def test_the_band_is_the_tables(report: SpeedReport) -> None:

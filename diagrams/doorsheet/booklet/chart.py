@@ -56,8 +56,8 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
     rest = _Plot("commanded rpm", "off the line, rpm", (low, high), (-most, most), left - _LEFT_MM)
     out += [*rest.frame(), *rest.line((low, 0.0), (high, 0.0), Role.WIRE_FREE)]
     out += rest.points(list(zip(commands, errors, strict=True)))
-    words = "dashed: real as commanded; line: the fitted one" if fit is not None else "dashed: real as commanded"
-    out.append(line(_LEFT_MM, _HEIGHT_MM - 0.8, words, role=Role.TEXT_SOFT))
+    words = "dashed: as commanded" + ("; line: fitted" if fit is not None else "")
+    out.append(line(_LEFT_MM + _PLOT_MM, _TOP_MM - 1.6, words, role=Role.TEXT_SOFT, anchor="end"))
     return Block((Group("chart", tuple(out), "measured speeds"),), WIDTH_MM, _HEIGHT_MM + 1.0)
 
 

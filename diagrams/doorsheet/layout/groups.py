@@ -18,6 +18,7 @@ from itertools import pairwise
 from typing import Final
 
 from doorsheet.layout.bound import centre_bound, inversions
+from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
 from doorsheet.layout.search import orders_to_try, search
 
@@ -26,6 +27,9 @@ __all__ = ["Group", "find_groups", "solve_group"]
 _ROUNDS: Final = 12
 _SEARCH_MOST: Final = 12
 """Groups with more clusters than this on both sides are not searched."""
+
+_SMALL: Final = 60
+"""Groups up to so many clusters are looked at from every start, for the one nearest to the file's order."""
 
 _STEPS: Final = 20_000
 """Clusters placed before a search gives up."""
@@ -122,17 +126,20 @@ def _components(network: Network) -> Iterator[tuple[list[int], list[int]]]:
 def solve_group(network: Network, members: Members) -> Group:
     """Put one group in order."""
     bound = _bound(network, members)
+    small = len(members.left) + len(members.right) <= _SMALL
     best: Group | None = None
     for start in _starts(network, members):
         found = _back_and_forth(network, members, start, bound)
         if best is None or found.crossings < best.crossings:
-            best = found
-        if best.crossings == bound:
+            best = _nearer_to_file(network, found)
+        elif small and found.crossings == best.crossings:
+            best = min(best, _nearer_to_file(network, found), key=_disorder)
+        if best.crossings == bound and (not small or not _disorder(best)):
             break
     assert best is not None
-    if best.crossings > bound:
-        best = _look_at_all(network, best)
-    return _nearer_to_file(network, best)
+    if best.crossings == bound:
+        return best
+    return _nearer_to_file(network, _look_at_all(network, best))
 
 
 def _bound(network: Network, members: Members) -> int:
@@ -149,21 +156,26 @@ def _bound(network: Network, members: Members) -> int:
 
 
 def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]]:
-    right = network.right
+    left, right = network.left, network.right
     file_order = tuple((cluster, right.terminals[cluster]) for cluster in members.right)
     yield file_order
-    yield _along_the_spine(network, members)
-    yield tuple((cluster, own[::-1]) for cluster, own in reversed(file_order))
+    near = tuple((cluster, left.terminals[cluster]) for cluster in members.left)
+    yield settle_side(right, members.right, _loose(left, near), effort=0).order
+    spine = _along_the_spine(network, members)
+    yield spine
+    yield spine[::-1]
+    yield file_order[::-1]
 
 
 def _back_and_forth(network: Network, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
     """Hold one side and settle the other, in turn, while that saves crossings."""
-    right = start
+    held = _loose(network.right, start)
     best: Group | None = None
     for _ in range(_ROUNDS):
-        left = settle_side(network.left, members.left, spread(right), effort=0).order
+        left = settle_side(network.left, members.left, held, effort=0).order
         settled = settle_side(network.right, members.right, spread(left), effort=0)
         right = settled.order
+        held = spread(right)
         if best is not None and settled.crossings >= best.crossings:
             break
         best = Group(members, left, right, settled.crossings, bound)
@@ -171,6 +183,16 @@ def _back_and_forth(network: Network, members: Members, start: tuple[Standing, .
             break
     assert best is not None
     return best
+
+
+def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
+    """Return the places of an order in which clusters that may be turned are not yet turned either way."""
+    held: dict[int, int] = {}
+    for cluster, own in order:
+        place = len(held)
+        fixed = side.freedom[cluster] is Freedom.FIXED
+        held.update((terminal, place + n if fixed else place) for n, terminal in enumerate(own))
+    return held
 
 
 def _look_at_all(network: Network, known: Group) -> Group:
@@ -197,13 +219,13 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
     left, right = turned(network.left, group.left), turned(network.right, group.right)
     if left is None or right is None:
         return group
-    if _disorder(left) + _disorder(right) >= _disorder(group.left) + _disorder(group.right):
-        return group
-    return Group(group.members, left, right, count(left, right, network), group.bound)
+    over = Group(group.members, left, right, count(left, right, network), group.bound)
+    return min(group, over, key=lambda one: (one.crossings, _disorder(one)))
 
 
-def _disorder(order: Sequence[Standing]) -> int:
-    return inversions([terminal for _, own in order for terminal in own])
+def _disorder(group: Group) -> int:
+    """Return how many pairs of terminals stand otherwise than in the file, on both sides."""
+    return sum(inversions([t for _, own in order for t in own]) for order in (group.left, group.right))
 
 
 # --- a start: along the longest path --------------------------------------------

@@ -49,17 +49,21 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
 
 
 def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
-    """Return what stands behind a terminal of the strip."""
-    lines = [entry.function] if entry.function else []
+    """Return what stands behind a terminal of the strip: what it is for, and how it stands here.
+
+    Two lines at most: more would reach the neighbours' at the tightest spacing.
+    """
+    said: list[str] = []
+    # which wires stand on other sheets is said under the table
+    others = sorted({str(other.sheet) for other in circuit.elsewhere if other.terminal == entry.terminal})
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == entry.terminal]
-        lines.append(f"left free, wire {', '.join(off)} off")
-    elif not any(wire.far == entry.terminal for wire in circuit.wires):
-        lines.append("no wire here" if circuit.sheets > 1 else "no wire")
-    others = sorted({str(other.sheet) for other in circuit.elsewhere if other.terminal == entry.terminal})
-    if others:  # which wires they are is said under the table
-        lines.append(f"also on sheet {', '.join(others)}")
-    return tuple(lines)
+        said.append(f"left free, wire {', '.join(off)} off")
+    elif not others and not any(wire.far == entry.terminal for wire in circuit.wires):
+        said.append("no wire")
+    if others:
+        said.append(f"also on sheet {', '.join(others)}")
+    return tuple(line for line in (entry.function, ", ".join(said)) if line)
 
 
 def marked(number: str, circuit: Circuit) -> str:

@@ -181,7 +181,7 @@ class Controller(Entry):
 
     name: Name = "Controller"
     supply: Voltage | None = None  # what an output that joins to plus gives
-    outputs: OutputRatings | None = None
+    outputs: Annotated[OutputRatings, Later("model", "OutputRatings")] | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     settings: tuple[ControllerSetting, ...] = ()

@@ -37,26 +37,29 @@ _PT_PER_MM: Final = _PT_PER_INCH / _MM_PER_INCH
 _ANCHOR_SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}  # of the width, left of the given place
 
 
-def to_pdf(page: Page) -> bytes:
-    """Draw a page as a PDF of exactly its size: fonts embedded, text searchable, the mapping attached.
+def to_pdf(*pages: Page) -> bytes:
+    """Draw pages as one PDF of exactly their size: fonts embedded, text searchable, the mapping attached.
 
-    Written into matplotlib's PDF file without a figure, so that catalog and attachment go in on the way.
+    Written into matplotlib's PDF file without a figure, so that catalog and attachment go in on the
+    way; title, language and mapping are those of the first page.
     """
     from doorsheet.output.pdf_file import SheetFile, SheetRenderer
 
-    size = page.width / _MM_PER_INCH, page.height / _MM_PER_INCH
-    words = {"Title": page.title, "Subject": page.description, "Creator": None, "CreationDate": None}
+    first = pages[0]
+    words = {"Title": first.title, "Subject": first.description, "Creator": None, "CreationDate": None}
     whole = BytesIO()
     with _own_settings():
         file: Any = SheetFile(whole, words)  # matplotlib has no types for this part of it
-        file.newPage(*size)
-        renderer: Any = SheetRenderer(file, _PT_PER_INCH, size[1], size[0])  # type: ignore[no-untyped-call]
-        walk = _Walk(renderer)
-        walk.ground(page)
-        walk.draw(page.items)
-        renderer.finalize()
-        file.endStream()
-        add_to_pdf(page, file)
+        for page in pages:
+            size = page.width / _MM_PER_INCH, page.height / _MM_PER_INCH
+            file.newPage(*size)
+            renderer: Any = SheetRenderer(file, _PT_PER_INCH, size[1], size[0])  # type: ignore[no-untyped-call]
+            walk = _Walk(renderer)
+            walk.ground(page)
+            walk.draw(page.items)
+            renderer.finalize()
+            file.endStream()
+        add_to_pdf(first, file)
         file.finalize()
         file.close()
     return identified(whole.getvalue())

@@ -40,19 +40,26 @@ class Post:
     findings: tuple[Finding, ...]
 
 
-def make_post(read: ReadMapping, stem: str, stage: Stage = Stage.FINAL, private: bool = False) -> Post:
+def make_post(read: ReadMapping, stem: str, stage: str = "final", private: bool = False) -> Post:
     """Write a post about one stage; `stem` begins the names of its files.
 
     Raises:
         PaperError: when a part is too large for a picture.
+        ValueError: for a stage that there is not.
     """
     shown = read if private else public(read)
-    circuit = join(shown, stage)
+    circuit = join(shown, _stage(stage))
     findings = run_checks(shown, circuit)
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     shows = [(name, one.page.description) for name, one in zip(names, drawn, strict=True)]
-    title = f"{shown.mapping.machine}: drive control wiring, {stage.value} stage"
+    title = f"{shown.mapping.machine}: drive control wiring, {stage} stage"
     said = sections(shown, circuit, findings, private)
     return Post(drawn, names, markdown(title, said, shows), plain(title, said, shows), circuit, findings)
+
+
+def _stage(name: str) -> Stage:
+    if name not in list(Stage):
+        raise ValueError(f"no stage {name!r}: {' or '.join(Stage)}")
+    return Stage(name)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.circuit.findings import Finding
-from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import MARGIN_MM, Binding, PaperError, compose
@@ -66,13 +66,28 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
 
 
 def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
-    """Yield what is drawn: everything; first half of each reading; no readings, selectors or drains."""
+    """Yield what is drawn: everything; half of each reading; no selectors and drains; readings only in the text."""
     yield circuit, mapping
-    readings = tuple(replace(one, text=one.text.partition(", ")[0]) for one in circuit.readings)
-    yield replace(circuit, readings=readings), mapping
+    circuit = replace(circuit, readings=tuple(_half(one) for one in circuit.readings))
+    yield circuit, mapping
     screens = tuple(replace(one, terminal="") for one in circuit.screens)
     drive = mapping.drive.model_copy(update={"selectors": (), "manual": None, "serial": None})
-    yield replace(circuit, readings=(), screens=screens), mapping.model_copy(update={"drive": drive})
+    mapping = mapping.model_copy(update={"drive": drive})
+    circuit = replace(circuit, screens=screens)
+    yield circuit, mapping
+    readings = tuple(
+        one if one.against == one.terminal else replace(one, text="see the text") for one in circuit.readings
+    )
+    yield replace(circuit, readings=readings), mapping
+
+
+def _half(reading: Reading) -> Reading:
+    """Keep what tells most: a switch's open reading, a signal's at full speed."""
+    first, *others = reading.text.split(", ")
+    text = first if first.startswith("open ") or not others else others[-1]
+    # the default's footnote goes with its asterisk
+    origin = "rule" if reading.origin == "default" and "*" not in text else reading.origin
+    return replace(reading, text=text, origin=origin)
 
 
 def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:

@@ -90,7 +90,7 @@ def _header(mapping: Mapping, private: bool) -> Section:
         fields = (("drawn by", sheet.drawn_by), ("owner", sheet.owner), ("site", sheet.site))
         fields += (("drawing", sheet.number), ("drive's serial number", drive.serial))
         rows += [(name, value) for name, value in fields if value]
-    return Section("What it is", table=Table(("", "fact"), tuple(rows)))
+    return Section("What it is", table=Table(("what", "as given"), tuple(rows)))
 
 
 def _stop(mapping: Mapping) -> str:
@@ -164,7 +164,7 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
             probe.red,
             probe.black or "in the wire",
             f"DC {probe.unit}",
-            probe.expect,
+            "—" if probe.measured == probe.expect else probe.expect,
             probe.measured or BLANK,
         )
         for probe in probes(mapping, circuit)
@@ -215,7 +215,7 @@ def _unknown(read: ReadMapping) -> Section:
     for group in facts(read):
         names = [row.name for row in group.rows if row.value is None and row.name != "serial number"]
         if names:
-            lines.append(f"{group.title}: {', '.join(names)}")
+            lines.append(f"{group.title}: {'; '.join(names)}")
     return Section("Unknown so far", tuple(lines) or ("Nothing that helpers commonly ask for.",))
 
 

@@ -56,8 +56,8 @@ def plot(report: SpeedReport, ending: str) -> bytes:
     with _own_settings():
         figure = plot_figure(report)
         if ending == "png":  # whole pixels: the nearest, as the sheets have them, not those cut off
-            sides = [round(float(side) * _DPI) for side in figure.get_size_inches()]
-            figure.set_size_inches(*((side + 0.1) / _DPI for side in sides))
+            width, height = (round(float(side) * _DPI) for side in figure.get_size_inches())
+            figure.set_size_inches(((width + 0.1) / _DPI, (height + 0.1) / _DPI))
         figure.savefig(data, format=ending, dpi=_DPI, metadata=words[ending])
     return data.getvalue()
 
@@ -163,9 +163,10 @@ def _speeds(axes: Axes, report: SpeedReport) -> None:
     axes.plot(ends, ends, color=INK, linewidth=_THIN_MM * _PT_PER_MM, dashes=(8, 5), label="real = commanded")
     _expectation(axes, report, rows)
     if measured is not None and measured.fit is not None:
-        line = [measured.fit.at(end) for end in ends]
-        name = "line through the pairs" if measured.hinge is None else "line through the pairs not at a limit"
-        axes.plot(ends, line, color=INK, linewidth=_THICK_MM * _PT_PER_MM, label=name)
+        steps = [ends[0] + (ends[1] - ends[0]) * step / 200 for step in range(201)]
+        name = "line through the pairs" if measured.hinge is None else "line through the pairs, to its limit"
+        line = [measured.line_at(step) for step in steps]
+        axes.plot(steps, line, color=INK, linewidth=_THICK_MM * _PT_PER_MM, label=name)
     if pairs:
         _points(axes, [pair.commanded_rpm for pair in pairs], [pair.real_rpm for pair in pairs], "measured")
     _dress(axes)

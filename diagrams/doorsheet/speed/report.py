@@ -110,7 +110,9 @@ def _expected(report: SpeedReport) -> Iterator[str]:
         ("root sum square", _bands(report, report.band.rss_rpm if report.band else None)),
         ("ramp s", _cells([row.reach_s for row in report.rows], 2)),
     ]
-    yield from _table([column for column in columns if any(cell != "-" for cell in column[1])])
+    known = [column for column in columns if any(cell != "-" for cell in column[1])]
+    if len(known) > 1:  # shares of the command alone tell nothing
+        yield from _table(known)
     share = rated_slip(facts)
     if share is not None:
         yield (
@@ -169,10 +171,8 @@ def _measured(report: SpeedReport) -> Iterator[str]:
             ],
         ),
     ]
-    if fit is not None:
-        columns.append(
-            ("off the line", [f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}" for pair in pairs])
-        )
+    if strays := report.measured.strays_rpm:
+        columns.append(("off the line", [f"{stray:+.0f}" for stray in strays]))
     if any(pair.signal is not None for pair in pairs):
         columns.append(("signal", _cells([pair.signal for pair in pairs], 3)))
     yield from _table(columns)
@@ -218,7 +218,7 @@ def _waits(report: SpeedReport) -> Iterator[str]:
         yield from (f"  {words}" for words in wait.said)
     timing = report.facts.timing
     if timing.coast_s is not None:
-        yield f"coasts for {number(timing.coast_s)} s from the top speed (measured): no door, no tool before"
+        yield f"coasts for {number(timing.coast_s)} s from the top speed (measured): open no door, change no tool before"
 
 
 def _discharge(facts: SpeedFacts) -> Iterator[str]:

@@ -66,6 +66,25 @@ class Measured:
     tolerance_said: str
     verdict: Verdict
 
+    def line_at(self, commanded_rpm: float) -> float | None:
+        """Return what the line gives for a command, held between the levels if there are any, rpm."""
+        if self.fit is None:
+            return None
+        found = self.fit.at(commanded_rpm)
+        if self.hinge is not None and self.hinge.floor_rpm is not None:
+            found = max(found, self.hinge.floor_rpm)
+        if self.hinge is not None and self.hinge.cap_rpm is not None:
+            found = min(found, self.hinge.cap_rpm)
+        return found
+
+    @property
+    def strays_rpm(self) -> tuple[float, ...]:
+        """How far each pair lies from the line and its levels, rpm; empty without a line."""
+        lines = [self.line_at(pair.commanded_rpm) for pair in self.pairs]
+        return tuple(
+            pair.real_rpm - line for pair, line in zip(self.pairs, lines, strict=True) if line is not None
+        )
+
     @property
     def worst_deviation_rpm(self) -> float:
         """The largest difference of a real speed from its command, rpm."""
@@ -196,9 +215,10 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
         parts.append(f"speeds stop rising at {number(hinge.cap_rpm, 0)} rpm{_limit_at(facts, hinge.cap_rpm)}")
     if hinge.floor_rpm is not None:
         parts.append(f"speeds don't fall below {number(hinge.floor_rpm, 0)} rpm")
+    where = "between them" if len(parts) == 2 else "below it" if hinge.floor_rpm is None else "above it"
     if min(count for count in (hinge.cap_count, hinge.floor_count) if count) == 1:
         parts.append("a single reading shows it: take another near it")
-    between = f"between them gain {number(line.gain)}, offset {number(line.offset_rpm, 0)} rpm"
+    between = f"{where} gain {number(line.gain)}, offset {number(line.offset_rpm, 0)} rpm"
     reason = "; ".join([*parts, between])
     if ranges := ranges_that_fit(facts, line):
         return Verdict(Kind.WRONG_RANGE, f"{reason}: as {ranges} reads", _SET_RANGES)

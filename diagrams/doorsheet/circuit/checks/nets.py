@@ -98,15 +98,15 @@ def input_linked_on(report: Report) -> Iterator[Finding]:
 
 def sneak_supply(report: Report) -> Iterator[Finding]:
     """L103: the drive's own input supply is linked in while an outside supply drives the loop."""
-    if not report.is_final:
-        return
     feeds = {control.feed for _, control in report.switched() if control.feed}
     inputs = report.mapping.drive.inputs
     for name, control in report.switched():
         group = next((labels for labels in linked(report) if control.common in labels), frozenset())
         inside = sorted(feeds & group)
         joins_plus = control.output is not None and control.output.joins == "plus"
-        if not inside or not (joins_plus or (inputs is not None and inputs.supply == "outside")):
+        if report.stage_of(name) is Stage.BENCH or not inside:
+            continue
+        if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
             continue
         outside = (
             "the controller's outputs bring plus" if joins_plus else "an outside supply drives the inputs"

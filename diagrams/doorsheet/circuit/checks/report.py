@@ -102,10 +102,9 @@ class Report:
 
     def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
         """Yield the switch inputs that an output of the controller closes at this stage."""
-        if self.is_final:
-            for name, control in self.switched():
-                if control.output is not None:
-                    yield name, control, control.output
+        for name, control in self.switched():
+            if control.output is not None and self.stage_of(name) is Stage.FINAL:
+                yield name, control, control.output
 
     def wires_of(self, name: str, *roles: str) -> tuple[str, ...]:
         """Return the numbers of the wires of a control, of those roles when any are given."""
