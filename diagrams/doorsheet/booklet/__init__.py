@@ -76,7 +76,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     for (title, _, lay_out), start, count in zip(chapters, starts, counts, strict=True):
         tell(title)
         if title == _CONTENTS:
-            entries = [(name, first) for (name, _, _), first in zip(chapters, starts, strict=True) if name != title]
+            entries = [
+                (name, first) for (name, _, _), first in zip(chapters, starts, strict=True) if name != title
+            ]
             laid = leaves(contents(read, entries), read, start, sheets, stopped)
         else:
             laid = lay_out(start, sheets)
@@ -103,7 +105,11 @@ def _chapters(
     def on_leaves(chapter: Chapter, depth: int = 0) -> tuple[str, int, _Pages]:
         return chapter.title, depth, lambda first, sheets: leaves(chapter, read, first, sheets, stopped)
 
-    yield "Door sheet", 0, lambda first, sheets: door_sheet(final, mapping, found[final.stage.value], first, sheets)
+    yield (
+        "Door sheet",
+        0,
+        lambda first, sheets: door_sheet(final, mapping, found[final.stage.value], first, sheets),
+    )
     count = 10 + 2 * len(circuits)
     yield on_leaves(contents(read, [(f"Chapter {number}", 99) for number in range(count - 1)]))
     yield on_leaves(facts_and_blanks(read))

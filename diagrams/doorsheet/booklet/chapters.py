@@ -12,7 +12,7 @@ from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.trials import trials
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, ScreenRound, Wire
+from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -60,7 +60,8 @@ def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
     ).whole()
     apart = 5.0
     cautions = Grid(
-        (Column("before anything else", WIDTH_MM - listed.width - apart),), tuple((say(one),) for one in _CAUTIONS)
+        (Column("before anything else", WIDTH_MM - listed.width - apart),),
+        tuple((say(one),) for one in _CAUTIONS),
     ).whole()
     beside = shifted(cautions.items, listed.width + apart, 0.0)
     both = Block((*listed.items, *beside), WIDTH_MM, max(listed.height, cautions.height))
@@ -78,14 +79,18 @@ def facts_and_blanks(read: ReadMapping) -> Chapter:
         known = len(group.rows) - group.blanks
         rows.append(Band(f"{group.title}: {known} known, {group.blanks} blank"))
         rows += [
-            (say(row.name), say_or_write(row.value), say(row.where, role=Role.TEXT_SOFT)) for row in group.rows
+            (say(row.name), say_or_write(row.value), say(row.where, role=Role.TEXT_SOFT))
+            for row in group.rows
         ]
     blanks = sum(group.blanks for group in groups)
     intro = (
         f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the mapping, "
         "at the line named. Fill a blank from where its row says, then write it into the mapping too."
     )
-    grid = Grid(columns_of(("fact", 80.0), ("value", 100.0), ("mapping's line, or where to find it", 80.0)), tuple(rows))
+    grid = Grid(
+        columns_of(("fact", 80.0), ("value", 100.0), ("mapping's line, or where to find it", 80.0)),
+        tuple(rows),
+    )
     return Chapter("Facts and blanks", (intro, grid))
 
 
@@ -93,7 +98,9 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     """List the terminals of the manual that the sheet leaves out, and why; then those it keeps."""
     dropped = read.mapping.drive.dropped
     used = {entry.terminal.label for entry in circuit.strip}
-    used |= {pin.terminal.label for part in circuit.parts for pin in part.pins if pin.terminal.block == "drive"}
+    used |= {
+        pin.terminal.label for part in circuit.parts for pin in part.pins if pin.terminal.block == "drive"
+    }
     columns = columns_of(("why", 80.0), ("terminals", 180.0))
     rows: list[Row] = [(say(why), say(",  ".join(labels), bold=True)) for why, labels in dropped.items()]
     both = [label for labels in dropped.values() for label in labels if label in used]
@@ -109,15 +116,32 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
         pieces.append(Grid(columns_of(("contradiction", 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
     kept = tuple(
-        (say(entry.terminal.label, bold=True), say(entry.function or "—"), say(_wires_at(circuit, entry.terminal.label)))
+        (
+            say(entry.terminal.label, bold=True),
+            say(entry.function or _linked(circuit, entry.terminal) or "—"),
+            say(_wires_at(circuit, entry.terminal)),
+        )
         for entry in circuit.strip
     )
-    pieces += ["What remains:", Grid(columns_of(("terminal", 50.0), ("function", 130.0), ("wires", 80.0)), kept)]
+    pieces += [
+        "What remains:",
+        Grid(columns_of(("terminal", 50.0), ("function", 130.0), ("wires", 80.0)), kept),
+    ]
     return Chapter("What was left out, and why", tuple(pieces))
 
 
-def _wires_at(circuit: Circuit, label: str) -> str:
-    return ", ".join(wire.number for wire in circuit.wires if wire.far.label == label) or "none at this stage"
+def _wires_at(circuit: Circuit, terminal: Terminal) -> str:
+    return (
+        ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or "none in the final stage"
+    )
+
+
+def _linked(circuit: Circuit, terminal: Terminal) -> str:
+    """Say which terminals a jumper joins this one to."""
+    others = [
+        link.b if link.a == terminal else link.a for link in circuit.links if terminal in (link.a, link.b)
+    ]
+    return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
 def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Chapter:
@@ -156,7 +180,8 @@ def settings_chapter(mapping: Mapping) -> Chapter:
     names = [] if own else _controller_settings(mapping)
     own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
     controller = Grid(
-        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)), tuple(own)
+        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
+        tuple(own),
     )
     intro = (
         "Numbers are those of the drive's own manual: a blank is to be filled from there. Read everything back after "
@@ -192,7 +217,10 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
     """Name what has to be set in most controllers that command a drive (common practice, no source)."""
     if not any(part.startswith(("run", "enable", "jog")) for part in mapping.control_names):
         return ()
-    names: tuple[str, ...] = ("wait after start, at least the drive's ramp", "wait after stop, at least the ramp")
+    names: tuple[str, ...] = (
+        "wait after start, at least the drive's ramp",
+        "wait after stop, at least the ramp",
+    )
     if mapping.speed is not None and mapping.speed.source is not None:
         names = ("full-scale speed", *names)
     return names
@@ -201,8 +229,8 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
     columns = columns_of(
-        ("wire", 20.0), ("colour", 28.0), ("at the drive", 32.0), ("other end", 36.0), ("job", 48.0),
-        ("cable", 26.0), ("length", 22.0), ("screen", 24.0), ("fitted", 16.0), ("checked", 20.0),
+        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), ("other end", 34.0), ("job", 48.0),
+        ("cable", 25.0), ("length", 22.0), ("screen", 27.0), ("fitted", 16.0), ("checked", 22.0),
     )  # fmt: skip
     final = circuits[-1]
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
@@ -215,8 +243,14 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
         rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
     intro = "The number stands on a ferrule at both ends of the wire. Numbers and colours hold through every stage."
-    assigned = "† after a colour: chosen by Doorsheet, not given." if any(not wire.colour_given for wire in seen.values()) else ""
-    return Chapter("Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece))
+    assigned = (
+        "† after a colour: chosen by Doorsheet, not given."
+        if any(not wire.colour_given for wire in seen.values())
+        else ""
+    )
+    return Chapter(
+        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
+    )
 
 
 def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
@@ -244,11 +278,15 @@ def _screen(screens: Sequence[ScreenRound], number: str) -> str:
 
 def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     """Say, wire by wire, what happens when it opens or shorts; the bench only where it differs."""
-    columns = columns_of(("wire", 18.0), ("job", 42.0), ("if it opens", 88.0), ("if it touches", 28.0), ("then", 84.0))
+    columns = columns_of(
+        ("wire", 24.0), ("job", 40.0), ("if it opens", 84.0), ("if it touches", 28.0), ("then", 84.0)
+    )
     rows: list[Row] = []
     told: set[tuple[str, str, str]] = set()
     for circuit in (circuits[-1], circuits[0]):
-        new = [one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told]
+        new = [
+            one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told
+        ]
         if not new:
             continue
         rows.append(Band(f"{circuit.stage.value.capitalize()} stage"))

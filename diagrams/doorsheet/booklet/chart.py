@@ -50,7 +50,10 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
         ends = [(x, fit.at(x)) for x in (low, high)]
         out += items.line(*(items.inside(end) for end in ends), role=Role.SYMBOL)
     out += items.points(list(zip(commands, reals, strict=True)))
-    errors = [pair.real_rpm - (fit.at(pair.commanded_rpm) if fit is not None else pair.commanded_rpm) for pair in pairs]
+    errors = [
+        pair.real_rpm - (fit.at(pair.commanded_rpm) if fit is not None else pair.commanded_rpm)
+        for pair in pairs
+    ]
     most = max(1.0, *(abs(error) for error in errors)) * 1.15
     left = _LEFT_MM + _PLOT_MM + _APART_MM
     rest = _Plot("commanded rpm", "off the line, rpm", (low, high), (-most, most), left - _LEFT_MM)
@@ -91,7 +94,9 @@ class _Plot:
         for value in ticks(*self._y):
             y = self._place((self._x[0], value)).y
             out.append(rule(self._left - 1.2, y, self._left, y))
-            out.append(line(self._left - 1.8, y + CAP_SMALL / 2, f"{value:g}".replace("-", "−"), anchor="end"))
+            out.append(
+                line(self._left - 1.8, y + CAP_SMALL / 2, f"{value:g}".replace("-", "−"), anchor="end")
+            )
         out.append(line(self._left + self._wide, _HEIGHT_MM - 0.8, self._across, anchor="end"))
         out.append(line(self._left, _TOP_MM - 1.6, self._up))
         return out

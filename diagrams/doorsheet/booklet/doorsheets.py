@@ -37,7 +37,8 @@ def stage_sheet(
     if len(filed) > len(plain):
         return plain
     return tuple(
-        replace(page, width=page.width + _FILED_MM, items=shifted(page.items, _FILED_MM, 0.0)) for page in filed
+        replace(page, width=page.width + _FILED_MM, items=shifted(page.items, _FILED_MM, 0.0))
+        for page in filed
     )
 
 

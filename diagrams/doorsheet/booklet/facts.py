@@ -85,7 +85,9 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     yield "time to wait after switch-off", drive.discharge, ("drive", "discharge"), "its label"
     yield "control terminals isolated from mains", drive.isolated, ("drive", "isolated"), _MANUAL
     inputs = drive.inputs
-    supply = {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "") if inputs else None
+    supply = (
+        {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "") if inputs else None
+    )
     yield "supply of the switch inputs", supply, ("drive", "inputs", "supply"), f"{_MANUAL}, and the link"
     yield "its voltage", inputs and inputs.voltage, ("drive", "inputs", "voltage"), _MANUAL
     yield "current of one closed input", inputs and inputs.current, ("drive", "inputs", "current"), _MANUAL
@@ -105,7 +107,12 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
 
 def _controller(mapping: Mapping) -> Iterator[_Entry]:
     controller = mapping.controller
-    yield "name, as on the plate", _if_said(controller, "name", controller.name), ("controller", "name"), _PLATE
+    yield (
+        "name, as on the plate",
+        _if_said(controller, "name", controller.name),
+        ("controller", "name"),
+        _PLATE,
+    )
     outputs = [
         control.output
         for name in mapping.control_names
@@ -133,7 +140,12 @@ def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
     yield "rated frequency", motor and motor.frequency, ("motor", "frequency"), plate
     yield "rated speed", motor and motor.speed, ("motor", "speed"), plate
     yield "rated voltage, current", None, ("motor", "voltage"), plate
-    yield "emergency stop acts on", stop and stop.hardware, ("stop", "hardware"), "the power circuit's drawing"
+    yield (
+        "emergency stop acts on",
+        stop and stop.hardware,
+        ("stop", "hardware"),
+        "the power circuit's drawing",
+    )
     yield "stop category", stop and stop.category, ("stop", "category"), "the risk assessment"
     yield "coast time from full speed", None, ("stop",), "measure"
 
@@ -157,7 +169,12 @@ def _switched(name: str, control: SwitchedControl) -> Iterator[_Entry]:
     if control.feed is not None:
         yield "plus for the bench switch", control.feed, (name, "feed"), ""
     yield "closed by", _output_words(control.output), (name, "output"), ""
-    yield "open, at the input", _volts(control.reading_v), (name, "meter"), "meter: red on input, black on common"
+    yield (
+        "open, at the input",
+        _volts(control.reading_v),
+        (name, "meter"),
+        "meter: red on input, black on common",
+    )
     yield "closed, at the input", _volts(control.closed_v), (name, "meter-closed"), "the same, closed"
     yield "current when closed", control.meter_current, (name, "meter-current"), "meter for mA in the wire"
     yield "cable", control.cable, (name, "cable"), "look"
@@ -172,14 +189,16 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
         yield "at full command", source.top, (name, "source", "top"), "meter, drive unplugged"
     dial = control.potentiometer
     yield "potentiometer", dial and dial.value, (name, "potentiometer"), "its print; meter, wires off"
-    yield "reference supply", control.supply, (name, "supply"), "the drive's manual"
+    yield "reference supply, terminal", control.supply, (name, "supply"), "the drive's manual"
     yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
 
 
 def _output_words(output: Output | None) -> str:
     if output is None:
         return "a hand switch, which stays"
-    ends = (output.terminals or ()) if output.kind == "contact" else (output.plus, output.minus, output.signal)
+    ends = (
+        (output.terminals or ()) if output.kind == "contact" else (output.plus, output.minus, output.signal)
+    )
     return f"{output.kind}: {', '.join(end for end in ends if end)}"
 
 

@@ -110,9 +110,10 @@ def _switched(circuit: Circuit, control: SwitchedControl, wire: Wire, partner: s
         return Failure(wire, off, f"{partner}, or plus", shorts)
     users = ", ".join(name.replace("-", " ") for name in wire.controls)
     if wire.role == "feed":
-        return Failure(
-            wire, f"The switch closes nothing: {users} stays off.", partner, f"DANGER: {users} stays on."
+        shorts = (
+            f"On an input's wire: DANGER: {users} stays on. On the return: the drive's supply is overloaded."
         )
+        return Failure(wire, f"The switch closes nothing: {users} stays off.", partner, shorts)
     opens = f"All that return by it are seen off: {users}."
     if fed:
         opens = f"No way back for {users}: off, or fed through another common: measure."
@@ -149,13 +150,8 @@ def _kind(control: SpeedControl) -> str:
 
 
 def _contact(wire: Wire, control: DriveContact, partner: str) -> Failure:
+    """A contact's relay may be energised in either state, which the drive decides; so nothing is promised."""
     name = wire.control
-    if control.normally == "closed":
-        opens = f"The controller sees {name}, true or not."
-        shorts = f"DANGER: the controller never sees {name}."
-    else:
-        opens = f"The controller never sees {name}."
-        shorts = f"The controller sees {name}, true or not."
-        if name == "running":
-            shorts = f"DANGER: {shorts[0].lower()}{shorts[1:]}"
+    opens = f"The controller sees the contact open for good: always {name}, or never. Which, the drive's relay decides: measure."
+    shorts = f"The controller sees it closed for good: always {name}, or never: measure. DANGER if closed means well."
     return Failure(wire, opens, partner, shorts)

@@ -140,7 +140,9 @@ def _runs(pieces: Sequence[Piece]) -> Iterator[tuple[Block, float, float, Block 
             for index, row in enumerate(rows):
                 last = index == len(rows) - 1
                 # a band is not left alone at the bottom
-                keep = rows[index + 1].height if not last and not isinstance(piece.rows[index], tuple) else 0.0
+                keep = (
+                    rows[index + 1].height if not last and not isinstance(piece.rows[index], tuple) else 0.0
+                )
                 yield row, _GAP_MM + 1.0 if last else 0.0, keep, head
         elif isinstance(piece, Block):
             yield piece, _GAP_MM, 0.0, None
@@ -154,7 +156,8 @@ def _heading(title: str, mapping: Mapping) -> Block:
     room = WIDTH_MM - max(text_width(words, 3.5, bold=True) for words in lines) - 6.0
     left = paragraph(title, room, CAP_TITLE, bold=True)
     right = [
-        line(WIDTH_MM, CAP_TITLE + row * 6.0, words, 3.5, bold=True, anchor="end") for row, words in enumerate(lines)
+        line(WIDTH_MM, CAP_TITLE + row * 6.0, words, 3.5, bold=True, anchor="end")
+        for row, words in enumerate(lines)
     ]
     height = max(left.height, CAP_TITLE + (len(lines) - 1) * 6.0) + 2.2
     under = rule(0.0, height, WIDTH_MM, height)
@@ -192,5 +195,3 @@ def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
             items.append(rule(x + _PAD_MM, 8.3, x + width - _PAD_MM, 8.3, Role.BLANK))
         x += width
     return Block((Group("title-strip", tuple(items), "title strip"),), WIDTH_MM, height)
-
-

@@ -34,8 +34,7 @@ def speed_chapter(read: ReadMapping) -> Chapter:
     if report is not None:
         pieces += _said(report)
     rows = _rows(mapping, report)
-    pieces.append(_grid((Band("As found"), *rows), report))
-    pieces.append(_grid((Band("As left"), *rows), report))
+    pieces += [_grid((Band(words), *rows), report).whole() for words in ("As found", "As left")]
     return Chapter("Speed, as found and as left", tuple(pieces))
 
 
@@ -108,12 +107,18 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
     for wait in report.waits:
         if wait.wait_s is not None or wait.needed_s is not None:
             has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
-            need = wait.needed_said if wait.needed_s is None else f"{number(wait.needed_s)} s ({wait.needed_said})"
-            rows.append((say(f"wait {wait.name}", bold=True), say(" ".join((f"{has}; needed {need}.", *wait.said)))))
+            need = (
+                wait.needed_said
+                if wait.needed_s is None
+                else f"{number(wait.needed_s)} s ({wait.needed_said})"
+            )
+            rows.append(
+                (say(f"wait {wait.name}", bold=True), say("; ".join((f"{has}; needed {need}", *wait.said))))
+            )
     rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
     rows += [(say("can't tell", bold=True), say(f"{blank.what}: {blank.ask}")) for blank in report.blanks]
     if rows:
-        yield Grid(columns_of(("", 34.0), ("from the mapping's own figures", 226.0)), tuple(rows))
+        yield Grid(columns_of(("", 40.0), ("from the mapping's own figures", 220.0)), tuple(rows))
     if report.measured is not None:
         yield chart(report.measured.pairs, report.measured.fit)
         yield _measured(report)
@@ -128,8 +133,22 @@ def _measured(report: SpeedReport) -> Grid:
     for pair in report.measured.pairs:
         error = pair.real_rpm - pair.commanded_rpm
         share = f"{error / pair.commanded_rpm * 100:+.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
-        off = f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
-        texts = (number(pair.commanded_rpm, 0), number(pair.real_rpm, 0), f"{error:+.0f}".replace("-", "−"), share, off)
+        off = (
+            f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
+        )
+        texts = (
+            number(pair.commanded_rpm, 0),
+            number(pair.real_rpm, 0),
+            f"{error:+.0f}".replace("-", "−"),
+            share,
+            off,
+        )
         rows.append(tuple(say(text) for text in texts))
-    columns = columns_of(("commanded rpm", 52.0), ("measured rpm", 52.0), ("error rpm", 52.0), ("error", 52.0), ("off the line, rpm", 52.0))
+    columns = columns_of(
+        ("commanded rpm", 52.0),
+        ("measured rpm", 52.0),
+        ("error rpm", 52.0),
+        ("error", 52.0),
+        ("off the line, rpm", 52.0),
+    )
     return Grid(columns, (Band("Measured, as the mapping gives it"), *rows))

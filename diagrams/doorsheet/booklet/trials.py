@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire
 from doorsheet.circuit.readings import BLANK, volts
-from doorsheet.mapping.model import DriveContact, Mapping, SwitchedControl
+from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
 
 __all__ = ["Probe", "Trial", "TrialGroup", "probes", "trials"]
 
@@ -78,7 +79,9 @@ def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
     if before is None:
         yield Trial("Take belt, coupling or tool off the motor.", "the motor turns nothing")
         for link in mapping.drive.links:
-            yield Trial(f"Link {' – '.join(link.between)}{f' ({link.note})' if link.note else ''}.", "in place")
+            yield Trial(
+                f"Link {' – '.join(link.between)}{f' ({link.note})' if link.note else ''}.", "in place"
+            )
         for selector in mapping.drive.selectors:
             yield Trial(f"{selector.name}.", f"set to {selector.set}")
     if before is None:
@@ -172,18 +175,39 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
     wire = circuit.wire(reading.wire)
     part = _part(circuit, wire.control)
     control = mapping.control(wire.control)
-    black = str(reading.against) if reading.against is not None else "its common"
-    for piece in reading.text.split(", "):
-        state, figure = _state(piece, part)
-        unit = "mA" if " mA" in figure else "V"
-        measured = None
-        if isinstance(control, SwitchedControl) and wire.role == "input":
-            final = part is not None and part.block != "bench"
-            value = control.reading_v if state.endswith("open") else control.closed_v if final else None
-            measured = None if value is None else volts(value)
+    common = None if isinstance(control, DriveContact) else control.common
+    black = str(reading.against) if reading.against is not None else common or "its common"
+    for state, figure in _states(reading, part):
+        unit = "mA" if figure.rstrip("*").endswith("A") else "V"
+        measured = _measured(control, part, wire, state, unit)
         yield Probe(
-            wire.number, str(reading.terminal), "" if unit == "mA" else black, unit, state, _expected(figure), measured
+            wire.number,
+            str(reading.terminal),
+            "" if unit == "mA" else black,
+            unit,
+            state,
+            _expected(figure),
+            measured,
         )
+
+
+def _measured(
+    control: SwitchedControl | SpeedControl | DriveContact,
+    part: Part | None,
+    wire: Wire,
+    state: str,
+    unit: str,
+) -> str | None:
+    """Return what the mapping says the meter read; closed readings are of the device it ends with."""
+    if not isinstance(control, SwitchedControl) or wire.role != "input":
+        return None
+    if state.endswith("open"):
+        return None if control.reading_v is None else volts(control.reading_v)
+    if part is None or part.block == "bench":
+        return None
+    if unit == "mA":
+        return control.meter_current
+    return None if control.closed_v is None else volts(control.closed_v)
 
 
 def _readings(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
@@ -194,9 +218,34 @@ def _readings(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
         yield Trial(f"{where}{f'; {probe.state}' if probe.state else ''}.", probe.expect, probe.unit)
 
 
-def _state(piece: str, part: Part | None) -> tuple[str, str]:
+def _states(reading: Reading, part: Part | None) -> Iterator[tuple[str, str]]:
+    """Yield the states of a reading with their figures: as computed where they are, else as the sheet has them."""
+    from doorsheet.circuit.quantities import Interval, show
+
+    named = part.name if part is not None and part.kind in (PartKind.SWITCH, PartKind.POTENTIOMETER) else ""
+    figures = {value.state: show(Interval(value.low, value.high), value.unit, 3) for value in reading.values}
+    if not figures.keys() & _COMPUTED.keys():
+        yield from (_state(piece, named) for piece in reading.text.split(", "))
+    for state, figure in figures.items():
+        if state in _COMPUTED:
+            yield _COMPUTED[state].format(named), figure
+    if "current" in figures:
+        yield f"{named or 'output'} closed", figures["current"]
+
+
+_COMPUTED: Final = {
+    "low": "{} at its low end",
+    "mid": "{} in the middle",
+    "high": "{} at its high end",
+    "stopped": "stop commanded",
+    "half": "half speed commanded",
+    "full": "full speed commanded",
+    "supply": "",
+}
+
+
+def _state(piece: str, name: str) -> tuple[str, str]:
     """Return a reading's state in words, and its figure: "open 24.3 V" is "S1 open" and "24.3 V"."""
-    name = part.name if part is not None and part.kind in (PartKind.SWITCH, PartKind.POTENTIOMETER) else ""
     for word in ("open", "closed"):
         if piece.startswith(f"{word} "):
             return f"{name or 'output'} {word}", piece.removeprefix(f"{word} ")
@@ -232,12 +281,16 @@ def _runs(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
             yield from _switched(name, part)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         known = mapping.drive.both_directions
-        said = {"stops": "motor stops", "forward": "turns forward", "reverse": "turns in reverse"}.get(known or "")
+        said = {"stops": "motor stops", "forward": "turns forward", "reverse": "turns in reverse"}.get(
+            known or ""
+        )
         yield Trial("Forward and reverse together.", said or f"as the drive's manual says: {BLANK}")
     if mapping.speed is not None:
         yield from _speed(circuit)
     if circuit.stage is not Stage.BENCH and any(part.block == "controller" for part in circuit.parts):
-        yield Trial("Restart the controller with the drive under power, nothing commanded.", "motor stands throughout")
+        yield Trial(
+            "Restart the controller with the drive under power, nothing commanded.", "motor stands throughout"
+        )
         yield Trial("Run at low speed; take the controller's supply away.", "motor stops in", "s")
     yield Trial("Power off, wait, power on again; read every setting back.", "as in the list of settings")
 
@@ -268,7 +321,7 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
         yield Trial("Run, then stop.", "controller sees running, then not")
     yield Trial(
         f"Take the wire at {control.terminals[0]} off (power off first), power on.",
-        "controller says " + (name if control.normally == "closed" else f"no {name}"),
+        f"write down whether the controller now says {name}",
     )
 
 
@@ -280,5 +333,7 @@ def _speed(circuit: Circuit) -> Iterator[Trial]:
         yield Trial(f"Run; {part.name} from its low end up, slowly.", "speed rises evenly to the limit", "Hz")
         yield Trial(f"{part.name} back to its low end.", "lowest speed, as set", "Hz")
     else:
-        yield Trial("Run; command speeds from zero up, in five steps.", "speed rises evenly to the limit", "Hz")
+        yield Trial(
+            "Run; command speeds from zero up, in five steps.", "speed rises evenly to the limit", "Hz"
+        )
         yield Trial("Command zero, run still on.", "lowest speed; standing still needs run taken away", "Hz")

@@ -109,15 +109,16 @@ def default_used(readings: tuple[Reading, ...]) -> Iterator[str]:
             f"* by default a closed transistor output drops at most {SATURATION_DEFAULT_V:g} V; "
             "its data sheet decides."
         )
-    sums = {
-        reading.wire: value.lines
+    told = [
+        (reading.wire, value.lines)
         for reading in readings
         for value in reading.values
-        if value.origin == "computed"
-    }
-    lines = sorted({line for value in sums.values() for line in value})
-    if sums and lines:
-        wires = f"wire{'' if len(sums) == 1 else 's'} {', '.join(sums)}"
-        yield f"Readings of {wires} are computed from line{'' if len(lines) == 1 else 's'} " + (
-            f"{', '.join(map(str, lines))} of the mapping."
+        if value.origin == "computed" and value.state != "current"  # which no text tells
+    ]
+    wires = list(dict.fromkeys(wire for wire, _ in told))
+    lines = sorted({line for _, of_value in told for line in of_value})
+    if lines:
+        yield (
+            f"Readings of wire{'' if len(wires) == 1 else 's'} {', '.join(wires)} are computed from "
+            f"line{'' if len(lines) == 1 else 's'} {', '.join(map(str, lines))} of the mapping."
         )

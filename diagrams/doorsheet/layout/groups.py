@@ -13,14 +13,14 @@ is small -> turn it over if that is nearer to the file's order.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 from doorsheet.layout.bound import centre_bound, inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
-from doorsheet.layout.search import orders_to_try, search
+from doorsheet.layout.search import kind, orders_to_try, search
 
 __all__ = ["Group", "find_groups", "solve_group"]
 
@@ -215,12 +215,32 @@ def _look_at_all(network: Network, known: Group) -> Group:
 
 
 def _nearer_to_file(network: Network, group: Group) -> Group:
-    """Turn a group over where that leaves more of it in the file's order."""
+    """Turn a group over, and exchange alike clusters, where that leaves more in the file's order."""
+    tried = [group]
     left, right = turned(network.left, group.left), turned(network.right, group.right)
-    if left is None or right is None:
-        return group
-    over = Group(group.members, left, right, count(left, right, network), group.bound)
-    return min(group, over, key=lambda one: (one.crossings, _disorder(one)))
+    if left is not None and right is not None:
+        tried.append(replace(group, left=left, right=right, crossings=count(left, right, network)))
+    if len(group.left) + len(group.right) <= _SMALL:
+        tried += [_alike_in_file_order(network, one) for one in tried]
+    return min(tried, key=lambda one: (one.crossings, _disorder(one)))
+
+
+def _alike_in_file_order(network: Network, group: Group) -> Group:
+    """Let clusters that differ only in private terminals of equal kind follow the file among themselves."""
+    places: dict[object, list[int]] = {}
+    for place, (cluster, _) in enumerate(group.left):
+        places.setdefault(kind(network.left, cluster, network.right), []).append(place)
+    order = [cluster for cluster, _ in group.left]
+    for own in places.values():
+        for place, cluster in zip(own, sorted(order[place] for place in own), strict=True):
+            order[place] = cluster
+    near = tuple((cluster, network.left.terminals[cluster]) for cluster in order)
+    held = _loose(network.left, near)
+    right = settle_side(network.right, group.members.right, held, effort=0).order
+    # the left side keeps this order: only the inside of each cluster is fitted to the right
+    at = spread(right)
+    left = tuple(settle_side(network.left, (cluster,), at).order[0] for cluster in order)
+    return replace(group, left=left, right=right, crossings=count(left, right, network))
 
 
 def _disorder(group: Group) -> int:

@@ -21,7 +21,7 @@ from typing import Final
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.network import Arranged, Side, Standing, settle_side, spread
 
-__all__ = ["Searched", "orders_to_try", "search"]
+__all__ = ["Searched", "kind", "orders_to_try", "search"]
 
 _TURNS_MOST: Final = 4
 """Free clusters of so many terminals are tried in every order, larger ones left to what follows."""
@@ -58,14 +58,14 @@ def orders_to_try(side: Side, members: Sequence[int], other: Side) -> int:
         total *= factorial(len(own))
         kinds: dict[object, int] = {}
         for cluster in own:
-            kind = _kind(side, cluster, other)
-            kinds[kind] = kinds.get(kind, 0) + 1
+            own_kind = kind(side, cluster, other)
+            kinds[own_kind] = kinds.get(own_kind, 0) + 1
         for alike in kinds.values():
             total //= factorial(alike)
     return total
 
 
-def _kind(side: Side, cluster: int, other: Side) -> object:
+def kind(side: Side, cluster: int, other: Side) -> object:
     """Return a key that is equal for clusters which can be exchanged without changing anything."""
     pattern = [
         tuple(sorted(_target_kind(other, target) for target in side.to[terminal]))
@@ -131,7 +131,7 @@ class _Walk:
         self.forced = 0
         self.placed: list[tuple[int, tuple[int, ...] | None]] = []
         self.turns = {cluster: _turns(side, cluster) for cluster in members}
-        self.kind = {cluster: _kind(side, cluster, other) for cluster in members}
+        self.kind = {cluster: kind(side, cluster, other) for cluster in members}
         self.waiting = sorted(members, key=lambda cluster: (side.block[cluster], cluster))
 
     def down(self, bound: int) -> bool:

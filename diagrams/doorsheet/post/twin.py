@@ -177,7 +177,9 @@ def _wires(circuit: Circuit) -> Section:
     rows = tuple(
         (wire.number, wire.colour.letters, str(wire.far), str(wire.near), wire.job) for wire in circuit.wires
     )
-    rows += tuple((free.number, free.colour.letters, str(free.far), "off", free.job) for free in circuit.free_wires)
+    rows += tuple(
+        (free.number, free.colour.letters, str(free.far), "off", free.job) for free in circuit.free_wires
+    )
     heads = ("wire", "colour", "drive", "other end", "job")
     return Section("Wires, numbered as in the picture", table=Table(heads, rows))
 
@@ -186,11 +188,21 @@ def _settings(mapping: Mapping) -> Section:
     rows: list[tuple[str, ...]] = []
     for decision in decisions(mapping):
         for one in decision.settings:
-            rows.append((decision.meaning, one.number, one.factory or UNKNOWN, one.set or UNKNOWN, one.read or UNKNOWN))
+            rows.append(
+                (
+                    decision.meaning,
+                    one.number,
+                    one.factory or UNKNOWN,
+                    one.set or UNKNOWN,
+                    one.read or UNKNOWN,
+                )
+            )
         if not decision.settings:
             rows.append((decision.meaning, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN))
     for one in further_settings(mapping):
-        rows.append((one.meaning, one.number, one.factory or UNKNOWN, one.set or UNKNOWN, one.read or UNKNOWN))
+        rows.append(
+            (one.meaning, one.number, one.factory or UNKNOWN, one.set or UNKNOWN, one.read or UNKNOWN)
+        )
     heads = ("meaning", "number", "factory", "set", "reads now")
     return Section("Drive's settings", table=Table(heads, tuple(rows)))
 
@@ -207,7 +219,9 @@ def _controller_settings(mapping: Mapping) -> Section:
 
 def _findings(findings: Sequence[Finding]) -> Section:
     lines = tuple(f"{one.severity.value} {one.code}: {one.reason}. Do: {one.do}" for one in findings)
-    return Section("What a check of the mapping says", lines or ("Nothing found; that makes no machine safe.",))
+    return Section(
+        "What a check of the mapping says", lines or ("Nothing found; that makes no machine safe.",)
+    )
 
 
 def _unknown(read: ReadMapping) -> Section:
