@@ -15,7 +15,9 @@ _PATIENCE_S = 1.0
 
 
 def booklet(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
     to: Annotated[
         Path | None,
         typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),

@@ -96,7 +96,8 @@ def draw(
         doorsheet.ChoiceError,
     ) as error:
         _give_up(error, file, "nothing was written")
-    _print_findings(sheet.findings, file, sys.stderr)
+    grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
+    _print_findings(grave, file, sys.stderr)
     print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
     print(CAUTION)
     if sheet.stops:
@@ -247,6 +248,9 @@ def _summary(sheet: Sheet) -> str:
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
+    notes = sum(finding.severity == "note" for finding in sheet.findings)
+    if notes:
+        words += f"; {notes} note{'' if notes == 1 else 's'}, see doorsheet check"
     if stops:
         words += f"; marked across, {stops} stop{'' if stops == 1 else 's'}: do not connect"
     return words

@@ -62,7 +62,9 @@ def _process(*arguments: str | Path) -> Callable[[], object]:
     # the plain script gets the same ready-made backend, or a missing screen would be its loss
     environment = os.environ | {"PYTHONPATH": path, "MPLBACKEND": "Agg"}
     command = [sys.executable, *map(str, arguments)]
-    return lambda: subprocess.run(command, env=environment, check=True, stdout=subprocess.DEVNULL)
+    return lambda: subprocess.run(
+        command, env=environment, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
 
 
 def _cold(ending: str, folder: Path, runs: int) -> Ratio:

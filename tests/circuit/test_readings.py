@@ -91,7 +91,8 @@ def test_what_a_reading_is_computed_from() -> None:
 def test_footnotes() -> None:
     notes = list(default_used(joined(LATHE).readings))
     assert notes[0].startswith("* by default a closed transistor output drops at most 0.4 V")
-    assert notes[1].startswith("Readings of wires 1, 3, 5 are computed from lines 3, 4,")
+    lines = "3, 4, 8, 12, 13, 28"  # supply, input, speed input, drop, leakage, source
+    assert notes[1] == f"Readings of wires 1, 3, 5 are computed from lines {lines} of the mapping."
     assert next(default_used(joined(LATHE, Stage.BENCH).readings)).startswith("Readings of wires")
 
 

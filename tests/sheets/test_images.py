@@ -18,7 +18,7 @@ from doorsheet.output.figure import to_figure
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke
 from tests.sheets.sheets import gallery_sheet
 
-DPI = 45  # small files; a wire is still two dots wide
+DPI = 36  # small files; a wire is still nearly two dots wide
 SAVING = {"dpi": DPI, "pil_kwargs": {"optimize": True}}
 TOLERANCE = 2.0  # root mean square of the difference in grey steps; a moved wire is well beyond it
 BASELINE = Path(__file__).parents[1] / "baseline"

@@ -23,7 +23,7 @@ from doorsheet.booklet.chapters import (
 from doorsheet.booklet.doorsheets import door_sheet, stage_sheet
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
-from doorsheet.booklet.stages import stage_circuits
+from doorsheet.booklet.stages import stage_circuits, stage_title
 from doorsheet.circuit import run_checks
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit
@@ -61,7 +61,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         PaperError: when a sheet does not fit on A4 nor on A3.
     """
     circuits = stage_circuits(read)
-    found = {circuit.stage.value: run_checks(read, circuit) for circuit in circuits}
+    found = {circuit.step.name: run_checks(read, circuit) for circuit in circuits}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
     tell = progress or (lambda _: None)
     chapters = tuple(_chapters(read, circuits, found, stopped))
@@ -108,7 +108,7 @@ def _chapters(
     yield (
         "Door sheet",
         0,
-        lambda first, sheets: door_sheet(final, mapping, found[final.stage.value], first, sheets),
+        lambda first, sheets: door_sheet(final, mapping, found[final.step.name], first, sheets),
     )
     count = 10 + 2 * len(circuits)
     yield on_leaves(contents(read, [(f"Chapter {number}", 99) for number in range(count - 1)]))
@@ -116,7 +116,7 @@ def _chapters(
     yield on_leaves(what_was_dropped(read, final))
     before: Circuit | None = None
     for circuit in circuits:
-        yield _stage(circuit, read, found[circuit.stage.value])
+        yield _stage(circuit, read, found[circuit.step.name])
         yield on_leaves(test_table(mapping, circuit, before), depth=1)
         before = circuit
     yield on_leaves(settings_chapter(mapping))
@@ -129,5 +129,5 @@ def _chapters(
 
 
 def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> tuple[str, int, _Pages]:
-    title = f"{circuit.stage.value.capitalize()} stage"
+    title = stage_title(circuit).capitalize()
     return title, 0, lambda first, sheets: stage_sheet(circuit, read.mapping, findings, first, sheets)

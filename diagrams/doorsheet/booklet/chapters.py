@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -10,6 +11,7 @@ from doorsheet.booklet.facts import facts
 from doorsheet.booklet.failures import failures
 from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
+from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import trials
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire
@@ -41,9 +43,13 @@ _CAUTIONS: Final = (
     "A contact between drive and motor is never opened under load unless the drive's manual allows it.",
     "Safe torque off is no isolation: the terminals stay live.",
     "Where a page and the drive's manual or the local code differ, they are right and the page is wrong.",
-    "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's other terminals "
-    "are elsewhere. It validates no safety function.",
+    "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's other "
+    "terminals are elsewhere. It validates no safety function.",
 )
+
+
+def _day(date: datetime.date | None) -> str | None:
+    return None if date is None else date.isoformat()
 
 
 def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
@@ -84,8 +90,8 @@ def facts_and_blanks(read: ReadMapping) -> Chapter:
         ]
     blanks = sum(group.blanks for group in groups)
     intro = (
-        f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the mapping, "
-        "at the line named. Fill a blank from where its row says, then write it into the mapping too."
+        f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the "
+        "mapping, at the line named. Fill a blank from where its row says, and write it into the mapping too."
     )
     grid = Grid(
         columns_of(("fact", 80.0), ("value", 100.0), ("mapping's line, or where to find it", 80.0)),
@@ -102,13 +108,13 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         pin.terminal.label for part in circuit.parts for pin in part.pins if pin.terminal.block == "drive"
     }
     columns = columns_of(("why", 80.0), ("terminals", 180.0))
-    rows: list[Row] = [(say(why), say(",  ".join(labels), bold=True)) for why, labels in dropped.items()]
+    rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
     both = [label for labels in dropped.values() for label in labels if label in used]
-    intro = "The manual draws every terminal of the drive. Left out of this drawing, so that the rest can be seen:"
+    intro = "The manual draws every terminal. Left out of this drawing, so that the rest can be seen:"
     if not dropped:
         intro = (
-            "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the manual's "
-            "terminal drawing and write down what is left out, and why."
+            "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
+            "manual's terminal drawing and write down what is left out, and why."
         )
         rows = [(write(), write()) for _ in range(7)]
     pieces: list[str | Grid] = [intro, Grid(columns, tuple(rows))]
@@ -156,7 +162,7 @@ def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Ch
     columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
     names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
     signed = Grid(names, ((write(), write(), write(), write()),))
-    return Chapter(f"Tests, {circuit.stage.value} stage", (Grid(columns, tuple(rows)), signed))
+    return Chapter(f"Tests, {stage_title(circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
 def settings_chapter(mapping: Mapping) -> Chapter:
@@ -174,7 +180,7 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         ("read back", 26.0), ("date", 27.0), ("≠ !", 11.0),
     )  # fmt: skip
     own: list[Row] = [
-        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(one.date and one.date.isoformat()))
+        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
         for one in mapping.controller.settings
     ]
     names = [] if own else _controller_settings(mapping)
@@ -184,8 +190,9 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         tuple(own),
     )
     intro = (
-        "Numbers are those of the drive's own manual: a blank is to be filled from there. Read everything back after "
-        "a power cycle. The last column marks what differs from the factory's value (≠), or reads back otherwise (!)."
+        "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
+        "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
+        "otherwise (!)."
     )
     firmware = Grid(
         columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
@@ -208,7 +215,7 @@ def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> R
         say_or_write(setting.factory),
         say_or_write(setting.set, bold=True),
         say_or_write(setting.read),
-        say_or_write(setting.date and setting.date.isoformat()),
+        say_or_write(_day(setting.date)),
         mark,
     )
 
@@ -242,7 +249,7 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     if off:
         rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
         rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
-    intro = "The number stands on a ferrule at both ends of the wire. Numbers and colours hold through every stage."
+    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
     assigned = (
         "† after a colour: chosen by Doorsheet, not given."
         if any(not wire.colour_given for wire in seen.values())
@@ -289,7 +296,7 @@ def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         ]
         if not new:
             continue
-        rows.append(Band(f"{circuit.stage.value.capitalize()} stage"))
+        rows.append(Band(stage_title(circuit).capitalize()))
         for one in new:
             told.add((one.wire.number, one.opens, one.shorts))
             number = f"{one.wire.number} {one.wire.colour.letters}"
@@ -297,8 +304,8 @@ def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
                 (say(number, bold=True), say(one.wire.job), say(one.opens), say(one.partner), say(one.shorts))
             )
     intro = (
-        "What follows from which way the current goes; common practice, no standard's text. Where the drive decides, "
-        "measure: motor uncoupled, one wire at a time, taken off with the power locked off."
+        "What follows from which way the current goes; common practice, no standard's text. Where the drive "
+        "decides, measure: motor uncoupled, one wire at a time, taken off with the power locked off."
     )
     return Chapter("If a wire opens or shorts", (intro, Grid(columns, tuple(rows))))
 
@@ -337,12 +344,13 @@ def _places(finding: Finding) -> Iterator[str]:
 def revisions(mapping: Mapping) -> Chapter:
     """Return the revision table, with rows to write in."""
     columns = columns_of(
-        ("index", 18.0), ("date", 30.0), ("who", 40.0), ("what was changed", 82.0), ("why", 60.0), ("tested again", 30.0)
+        ("index", 18.0), ("date", 30.0), ("who", 40.0), ("what was changed", 82.0), ("why", 60.0),
+        ("tested again", 30.0),
     )  # fmt: skip
     rows: list[Row] = [
         (
             say(one.index, bold=True),
-            say_or_write(one.date and one.date.isoformat()),
+            say_or_write(_day(one.date)),
             say_or_write(one.who),
             say_or_write(one.what),
             say_or_write(one.why),

@@ -47,8 +47,8 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
     items = _Plot("commanded rpm", "measured rpm", (low, high), (low, high), 0.0)
     out = [*items.frame(), *items.line((low, low), (high, high), Role.WIRE_FREE)]
     if fit is not None:
-        ends = [(x, fit.at(x)) for x in (low, high)]
-        out += items.line(*(items.inside(end) for end in ends), role=Role.SYMBOL)
+        start, end = ((x, fit.at(x)) for x in (low, high))
+        out += items.line(items.inside(start), items.inside(end), Role.SYMBOL)
     out += items.points(list(zip(commands, reals, strict=True)))
     errors = [
         pair.real_rpm - (fit.at(pair.commanded_rpm) if fit is not None else pair.commanded_rpm)

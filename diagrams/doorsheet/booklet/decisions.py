@@ -113,7 +113,7 @@ def _signal_range(mapping: Mapping) -> str:
     speed = mapping.speed
     assert speed is not None
     given = speed.range or (speed.source.range if speed.source is not None else None)
-    words = [given] if given else []
+    words: list[str] = [given] if given else []
     words += [f"{selector.name} set to {selector.set}" for selector in mapping.drive.selectors]
     if not mapping.drive.selectors:
         words.append("look for a link or slide switch on the board too")

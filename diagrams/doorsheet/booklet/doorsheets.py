@@ -11,7 +11,7 @@ from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
-from doorsheet.page.compose import MARGIN_MM, Binding, compose
+from doorsheet.page.compose import MARGIN_MM, Binding, PaperError, compose
 from doorsheet.page.display import Page
 from doorsheet.trade.paper import A4, Paper
 
@@ -23,9 +23,7 @@ _FILED_MM = FILING_MM - MARGIN_MM
 def stage_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
-    """Draw a stage's sheet on A4, with a margin to file it where it fits; as several pages, or on A3, if it must."""
-    from doorsheet.page.compose import PaperError
-
+    """Draw a stage's sheet on A4, with a margin to file it where it fits; several pages or A3 if need be."""
     binding = Binding(first, sheets)
     plain = compose(circuit, mapping, findings, None, binding)
     lying = A4.landscape()
@@ -45,7 +43,7 @@ def stage_sheet(
 def door_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
-    """Draw the final sheet with what a stranger at the door asks for: how it stops, whom to call, where the rest is."""
+    """Draw the final sheet with what a stranger asks for: how it stops, whom to call, where the rest is."""
     stop = mapping.stop
     category = given(stop.category) if stop is not None else None
     hardware = given(stop.hardware) if stop is not None else None

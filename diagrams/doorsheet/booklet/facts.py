@@ -1,4 +1,4 @@
-"""What is known of the machine, and what is not: every fact with its place, every blank with where to look (booklet room)."""
+"""What is known of the machine and what isn't: each fact's place, where to look for each blank (booklet room)."""
 
 from __future__ import annotations
 
@@ -6,9 +6,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from doorsheet.mapping.entry import Entry
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import DriveContact, Mapping, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import (
+    DriveContact,
+    Mapping,
+    Output,
+    OutputRatings,
+    Potentiometer,
+    SpeedControl,
+    SwitchedControl,
+)
+from doorsheet.mapping.ratings import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.speeds import Motor
 
 __all__ = ["FactGroup", "FactRow", "facts", "given"]
 
@@ -84,15 +95,13 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     yield "firmware", None, ("drive", "firmware"), "its display"
     yield "time to wait after switch-off", drive.discharge, ("drive", "discharge"), "its label"
     yield "control terminals isolated from mains", drive.isolated, ("drive", "isolated"), _MANUAL
-    inputs = drive.inputs
-    supply = (
-        {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "") if inputs else None
-    )
+    inputs = drive.inputs or SwitchInputs.model_construct()
+    supply = {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "")
     yield "supply of the switch inputs", supply, ("drive", "inputs", "supply"), f"{_MANUAL}, and the link"
-    yield "its voltage", inputs and inputs.voltage, ("drive", "inputs", "voltage"), _MANUAL
-    yield "current of one closed input", inputs and inputs.current, ("drive", "inputs", "current"), _MANUAL
-    yield "on from", inputs and inputs.on, ("drive", "inputs", "on"), _MANUAL
-    yield "off up to", inputs and inputs.off, ("drive", "inputs", "off"), _MANUAL
+    yield "its voltage", inputs.voltage, ("drive", "inputs", "voltage"), _MANUAL
+    yield "current of one closed input", inputs.current, ("drive", "inputs", "current"), _MANUAL
+    yield "on from", inputs.on, ("drive", "inputs", "on"), _MANUAL
+    yield "off up to", inputs.off, ("drive", "inputs", "off"), _MANUAL
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield "both directions closed", drive.both_directions, ("drive", "both-directions"), _MANUAL
     for index, link in enumerate(drive.links):
@@ -120,13 +129,13 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
     ]
     if not outputs:
         return
-    rated = controller.outputs
+    rated = controller.outputs or OutputRatings.model_construct()
     path = ("controller", "outputs")
-    yield "outputs bear, open", rated and rated.voltage, (*path, "voltage"), _DATA
-    yield "outputs carry, closed", rated and rated.current, (*path, "current"), _DATA
-    yield "drop, closed", rated and rated.saturation, (*path, "saturation"), _DATA
-    yield "leakage, open", rated and rated.leakage, (*path, "leakage"), _DATA
-    yield "while it starts", rated and rated.rest, (*path, "rest"), "measure: start it, drive unpowered"
+    yield "outputs bear, open", rated.voltage, (*path, "voltage"), _DATA
+    yield "outputs carry, closed", rated.current, (*path, "current"), _DATA
+    yield "drop, closed", rated.saturation, (*path, "saturation"), _DATA
+    yield "leakage, open", rated.leakage, (*path, "leakage"), _DATA
+    yield "while it starts", rated.rest, (*path, "rest"), "measure: start it, drive unpowered"
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield "interlock of the directions", controller.interlock, ("controller", "interlock"), "who built it"
     if any(output.joins == "plus" for output in outputs):
@@ -134,19 +143,19 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
-    motor, stop = mapping.motor, mapping.stop
+    motor, stop = mapping.motor or Motor.model_construct(), mapping.stop or Stop.model_construct()
     plate = "the motor's plate"
-    yield "poles", str(motor.poles) if motor and motor.poles else None, ("motor", "poles"), plate
-    yield "rated frequency", motor and motor.frequency, ("motor", "frequency"), plate
-    yield "rated speed", motor and motor.speed, ("motor", "speed"), plate
+    yield "poles", str(motor.poles) if motor.poles else None, ("motor", "poles"), plate
+    yield "rated frequency", motor.frequency, ("motor", "frequency"), plate
+    yield "rated speed", motor.speed, ("motor", "speed"), plate
     yield "rated voltage, current", None, ("motor", "voltage"), plate
     yield (
         "emergency stop acts on",
-        stop and stop.hardware,
+        stop.hardware,
         ("stop", "hardware"),
         "the power circuit's drawing",
     )
-    yield "stop category", stop and stop.category, ("stop", "category"), "the risk assessment"
+    yield "stop category", stop.category, ("stop", "category"), "the risk assessment"
     yield "coast time from full speed", None, ("stop",), "measure"
 
 
@@ -187,8 +196,8 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
     if source is not None:
         yield "controller's output", f"{source.signal}, {source.range}", (name, "source"), ""
         yield "at full command", source.top, (name, "source", "top"), "meter, drive unplugged"
-    dial = control.potentiometer
-    yield "potentiometer", dial and dial.value, (name, "potentiometer"), "its print; meter, wires off"
+    dial = control.potentiometer or Potentiometer.model_construct()
+    yield "potentiometer", dial.value, (name, "potentiometer"), "its print; meter, wires off"
     yield "reference supply, terminal", control.supply, (name, "supply"), "the drive's manual"
     yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
 
@@ -206,7 +215,6 @@ def _volts(value: float | None) -> str | None:
     return None if value is None else f"{value:g} V".replace("-", "−")
 
 
-def _if_said(table: object, key: str, value: str) -> str | None:
+def _if_said(table: Entry, key: str, value: str) -> str | None:
     """Return a name that the mapping gives; the model's default name says nothing."""
-    said = getattr(table, "model_fields_set", set())
-    return value if key in said else None
+    return value if key in table.model_fields_set else None

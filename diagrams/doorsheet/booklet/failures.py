@@ -106,7 +106,8 @@ def _switched(circuit: Circuit, control: SwitchedControl, wire: Wire, partner: s
         off = _OFF[wire.control]
         if not fed:
             return Failure(wire, off, partner, _ON[wire.control])
-        shorts = f"On the return: {off[0].lower()}{off[1:]} The closed output is overloaded. On plus: {_ON[wire.control]}"
+        shorts = f"On the return: {off[0].lower()}{off[1:]} The closed output is overloaded."
+        shorts += f" On plus: {_ON[wire.control]}"
         return Failure(wire, off, f"{partner}, or plus", shorts)
     users = ", ".join(name.replace("-", " ") for name in wire.controls)
     if wire.role == "feed":
@@ -121,7 +122,7 @@ def _switched(circuit: Circuit, control: SwitchedControl, wire: Wire, partner: s
 
 
 def _is_fed(circuit: Circuit, control: SwitchedControl, wire: Wire) -> bool:
-    """Tell whether the closed switch feeds plus in, at this stage, rather than joining the input to its common."""
+    """Tell whether the closed switch feeds plus in at this stage; else it joins the input to its common."""
     kinds = {part.kind for part in circuit.parts if part.control in wire.controls}
     at_switch = PartKind.SWITCH in kinds
     return PartKind.HIGH_SIDE in kinds or (at_switch and any(w.role == "feed" for w in circuit.wires))
@@ -152,6 +153,7 @@ def _kind(control: SpeedControl) -> str:
 def _contact(wire: Wire, control: DriveContact, partner: str) -> Failure:
     """A contact's relay may be energised in either state, which the drive decides; so nothing is promised."""
     name = wire.control
-    opens = f"The controller sees the contact open for good: always {name}, or never. Which, the drive's relay decides: measure."
-    shorts = f"The controller sees it closed for good: always {name}, or never: measure. DANGER if closed means well."
+    opens = f"The controller sees the contact open for good: always {name}, or never. Measure which."
+    shorts = f"The controller sees it closed for good: always {name}, or never. Measure which. "
+    shorts += "DANGER if closed means that all is well."
     return Failure(wire, opens, partner, shorts)

@@ -1,4 +1,4 @@
-"""The leaves that a chapter takes: frame, heading, caution and title strip, and what flows between (booklet room).
+"""The leaves of a chapter: frame, heading, caution, title strip, and what flows between (booklet room).
 
 A4 across, as the sheets are, with a wider margin at the left to file it.  What
 a chapter says belongs in the chapters.

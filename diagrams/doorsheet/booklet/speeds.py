@@ -26,9 +26,9 @@ def speed_chapter(read: ReadMapping) -> Chapter:
     mapping = read.mapping
     report = _report(read)
     intro = (
-        "Say beforehand which error passes: ________ . Instrument ________________ , its check date ____________ . "
-        "Speed was read at: motor / tool. Room air ______ . A commanded speed that reads about 2 % high is commonly "
-        "taken as normal (common practice, no source)."
+        "Say beforehand which error passes: ________ . Instrument ________________ , its check date "
+        "____________ . Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
+        "commonly taken as normal (common practice, no source)."
     )
     pieces: list[Piece] = [intro]
     if report is not None:

@@ -38,6 +38,7 @@ class TrialGroup:
 
 def trials(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> tuple[TrialGroup, ...]:
     """Return the tests of a stage; `before` is the stage that it follows, None for the first."""
+    touched = _touched(mapping, circuit, before)
     groups = (
         TrialGroup(
             "1  Power off and locked off",
@@ -51,18 +52,27 @@ def trials(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> tuple[
         ),
         TrialGroup(
             "3  Readings at the drive's terminals, DC",
-            "Clip the meter's leads on while the power is locked off and the drive proved dead; covers on; then "
-            "power. Where that can't be done it is live work, for qualified persons only. Closing a contact may start "
-            "the motor: one hand at the emergency stop.",
-            tuple(_readings(mapping, circuit)),
+            "Clip the meter's leads on while the power is locked off and the drive proved dead; covers on; "
+            "then power. Where that can't be done it is live work, for qualified persons only. Closing a "
+            "contact may start the motor: one hand at the emergency stop.",
+            tuple(_readings(mapping, circuit, touched)),
         ),
         TrialGroup(
             "4  Runs",
             "Motor uncoupled, covers on, low limit still set.",
-            tuple(_runs(mapping, circuit, before)),
+            tuple(_runs(mapping, circuit, before, touched)),
         ),
     )
     return tuple(group for group in groups if group.trials)
+
+
+def _touched(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> frozenset[str]:
+    """Return the controls to test in full: all at both ends of the way, between them those that moved."""
+    if before is None or circuit.step.name == "final":
+        return frozenset(mapping.control_names)
+    stood = {wire.number: wire.near for wire in before.wires}
+    moved = [wire for wire in circuit.wires if stood.get(wire.number) != wire.near]
+    return frozenset(name for wire in moved for name in wire.controls)
 
 
 # ---- Dead ----
@@ -97,7 +107,8 @@ def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
             )
         elif fitted[wire.number].near != wire.near:
             yield Trial(
-                f"Move wire {_named(wire)} from {fitted[wire.number].near} to {wire.near}. Continuity to {wire.far}.",
+                f"Move wire {_named(wire)} from {fitted[wire.number].near} to {wire.near}. "
+                f"Continuity to {wire.far}.",
                 "joined; to no other terminal beside it",
             )
     here = {wire.number for wire in circuit.wires}
@@ -210,8 +221,10 @@ def _measured(
     return None if control.closed_v is None else volts(control.closed_v)
 
 
-def _readings(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
+def _readings(mapping: Mapping, circuit: Circuit, touched: frozenset[str]) -> Iterator[Trial]:
     for probe in probes(mapping, circuit):
+        if not touched & set(circuit.wire(probe.wire).controls):
+            continue
         where = f"Red on {probe.red}, black on {probe.black}"
         if not probe.black:
             where = f"Meter for mA in wire {probe.wire} at {probe.red}"
@@ -219,7 +232,7 @@ def _readings(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
 
 
 def _states(reading: Reading, part: Part | None) -> Iterator[tuple[str, str]]:
-    """Yield the states of a reading with their figures: as computed where they are, else as the sheet has them."""
+    """Yield a reading's states with their figures: computed where they are, else as the sheet has them."""
     from doorsheet.circuit.quantities import Interval, show
 
     named = part.name if part is not None and part.kind in (PartKind.SWITCH, PartKind.POTENTIOMETER) else ""
@@ -268,10 +281,12 @@ def _expected(figure: str) -> str:
 # ---- Runs ----
 
 
-def _runs(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
+def _runs(
+    mapping: Mapping, circuit: Circuit, before: Circuit | None, touched: frozenset[str]
+) -> Iterator[Trial]:
     if before is None and mapping.control_names:
         yield Trial("Command from the terminals now.", "the keypad's run key starts nothing")
-    for name in mapping.control_names:
+    for name in [name for name in mapping.control_names if name in touched]:
         control = mapping.control(name)
         part = _part(circuit, name)
         if isinstance(control, DriveContact):
@@ -285,8 +300,12 @@ def _runs(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
             known or ""
         )
         yield Trial("Forward and reverse together.", said or f"as the drive's manual says: {BLANK}")
-    if mapping.speed is not None:
+    if "speed" in touched:
         yield from _speed(circuit)
+    if others := [name.replace("-", " ") for name in mapping.control_names if name not in touched]:
+        there = [name for name in others if _part(circuit, name.replace(" ", "-")) is not None]
+        if there:
+            yield Trial(f"Not moved at this stage: {', '.join(there)}. Try each.", "as at the stage before")
     if circuit.stage is not Stage.BENCH and any(part.block == "controller" for part in circuit.parts):
         yield Trial(
             "Restart the controller with the drive under power, nothing commanded.", "motor stands throughout"

@@ -1,14 +1,15 @@
 """What is joined at one stage: blocks, parts, terminals, wires, links, screens.
 
-Plain frozen values with the mapping's words in them; how they come about is
-in `doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.
+Plain values that never change, with the mapping's words in them; how they come about is in
+`doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.  Named tuples
+where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
@@ -42,8 +43,7 @@ class Stage(StrEnum):
     FINAL = "final"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """A state of the changeover: the controls in `moved` are on the controller, the others on the bench."""
 
     name: str  # "bench", the control that has just moved, or "final"
@@ -63,8 +63,7 @@ class BlockKind(StrEnum):
     DRIVE = "drive"
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """A frame of the sheet: `key` is what terminals refer to, `title` what a person reads."""
 
     key: str
@@ -72,8 +71,7 @@ class Block:
     title: str
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Terminal:
+class Terminal(NamedTuple):
     """One terminal: the block it belongs to and its label as printed."""
 
     block: str
@@ -107,8 +105,7 @@ class PartKind(StrEnum):
     DRIVE_CONTACT = "drive contact"
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(NamedTuple):
     """One connection of a part: its role there, the terminal it is led to, its polarity."""
 
     role: str
@@ -116,8 +113,7 @@ class Pin:
     sign: Sign = Sign.NONE
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A switch, output, source or contact; pins in the order of its symbol, top to bottom."""
 
     kind: PartKind
@@ -130,8 +126,7 @@ class Part:
     normally: Literal["open", "closed"] = "open"
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(NamedTuple):
     """One conductor with two ends."""
 
     number: str
@@ -146,8 +141,7 @@ class Wire:
     cable: str
 
 
-@dataclass(frozen=True, slots=True)
-class FreeWire:
+class FreeWire(NamedTuple):
     """A wire of another stage that is not fitted at this one, and the terminal it leaves free."""
 
     number: str
@@ -166,8 +160,7 @@ class Elsewhere:
     sheet: int
 
 
-@dataclass(frozen=True, slots=True)
-class StripTerminal:
+class StripTerminal(NamedTuple):
     """A terminal of the drive that the sheet shows."""
 
     terminal: Terminal
@@ -176,8 +169,7 @@ class StripTerminal:
     free: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A jumper on the drive's strip."""
 
     a: Terminal
@@ -193,10 +185,10 @@ class ScreenRound:
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
+    ringed: bool = True  # its wires stand together at the drive, so that a ring can be drawn there
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(NamedTuple):
     """One figure of a reading, unrounded: its state, its ends, and what it was computed from."""
 
     state: str  # "open", "closed", "current", "low", "mid", "high", "stopped", "half", "full", "supply"

@@ -7,7 +7,7 @@ clusters -> order -> rows -> tracks -> place.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from doorsheet.circuit.parts import Circuit, ScreenRound
 from doorsheet.layout.clusters import Cluster, clusters
@@ -62,7 +62,19 @@ def order_circuit(circuit: Circuit) -> Ordered:
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
     links = [(link.a, link.b) for link in circuit.links]
-    return Ordered(circuit, put_in_order(left, right, tuple(pairs.values()), links=links), pairs)
+    ordering = put_in_order(left, right, tuple(pairs.values()), links=links)
+    _, far = end_sequences(ordering, pairs)
+    wires = [end.wire for end in far]
+    screens = tuple(replace(screen, ringed=_together(screen, wires)) for screen in circuit.screens)
+    return Ordered(replace(circuit, screens=screens), ordering, pairs)
+
+
+def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
+    """Whether no other wire stands between those of a screen."""
+    places = [index for index, wire in enumerate(wires) if wire in screen.wires]
+    return not any(
+        wire is not None and wire not in screen.wires for wire in wires[min(places) : max(places) + 1]
+    )
 
 
 def lay_out(
@@ -106,7 +118,7 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
         last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")
     }
     # the words about the screen stand at the drive's end, whichever end is earthed
-    far = {last(screen, right) for screen in ordered.circuit.screens}
+    far = {last(screen, right) for screen in ordered.circuit.screens if screen.ringed}
     return (
         frozenset(wire for wire in near if wire is not None),
         frozenset(wire for wire in far if wire is not None),

@@ -28,8 +28,8 @@ _ROUNDS: Final = 12
 _SEARCH_MOST: Final = 12
 """Groups with more clusters than this on both sides are not searched."""
 
-_SMALL: Final = 60
-"""Groups up to so many clusters are looked at from every start, for the one nearest to the file's order."""
+_SMALL: Final = 150
+"""Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
 
 _STEPS: Final = 20_000
 """Clusters placed before a search gives up."""
@@ -124,9 +124,13 @@ def _components(network: Network) -> Iterator[tuple[list[int], list[int]]]:
 
 
 def solve_group(network: Network, members: Members) -> Group:
-    """Put one group in order."""
+    """Put one group in order.
+
+    On a sheet that a person compares with the one before it, the order nearest to the file's is
+    looked for among those with as few crossings; beyond that size only the crossings count.
+    """
     bound = _bound(network, members)
-    small = len(members.left) + len(members.right) <= _SMALL
+    small = _small(network)
     best: Group | None = None
     for start in _starts(network, members):
         found = _back_and_forth(network, members, start, bound)
@@ -140,6 +144,10 @@ def solve_group(network: Network, members: Members) -> Group:
     if best.crossings == bound:
         return best
     return _nearer_to_file(network, _look_at_all(network, best))
+
+
+def _small(network: Network) -> bool:
+    return len(network.left.terminals) + len(network.right.terminals) <= _SMALL
 
 
 def _bound(network: Network, members: Members) -> int:
@@ -220,7 +228,7 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
     left, right = turned(network.left, group.left), turned(network.right, group.right)
     if left is not None and right is not None:
         tried.append(replace(group, left=left, right=right, crossings=count(left, right, network)))
-    if len(group.left) + len(group.right) <= _SMALL:
+    if _small(network):
         tried += [_alike_in_file_order(network, one) for one in tried]
     return min(tried, key=lambda one: (one.crossings, _disorder(one)))
 

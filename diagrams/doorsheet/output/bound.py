@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from hashlib import sha256
 from io import BytesIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from doorsheet.booklet import Bookmark
 from doorsheet.output.figure import to_pdf
 from doorsheet.page.display import Page
 
 if TYPE_CHECKING:
-    from pypdf.generic import IndirectObject
+    from pypdf import PdfWriter
 
 __all__ = ["to_bound_pdf"]
 
@@ -28,9 +28,7 @@ def to_bound_pdf(pages: Sequence[Page], bookmarks: Sequence[Bookmark]) -> bytes:
     for other in others:
         writer.append(BytesIO(other), import_outline=False)
     writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
-    above: dict[int, IndirectObject] = {}
-    for mark in bookmarks:
-        above[mark.depth] = writer.add_outline_item(mark.title, mark.page, parent=above.get(mark.depth - 1))
+    _outline(writer, bookmarks)
     writer.page_mode = "/UseOutlines"
     writer.metadata = {"/Title": pages[0].title, "/Subject": pages[0].description, "/Producer": "pypdf"}
     writer.root_object[NameObject("/Lang")] = Words(pages[0].language)
@@ -41,3 +39,10 @@ def to_bound_pdf(pages: Sequence[Page], bookmarks: Sequence[Bookmark]) -> bytes:
     whole = BytesIO()
     writer.write(whole)
     return whole.getvalue()
+
+
+def _outline(writer: PdfWriter, bookmarks: Sequence[Bookmark]) -> None:
+    add: Any = writer.add_outline_item  # a decorator hides its types
+    above: dict[int, object] = {}
+    for mark in bookmarks:
+        above[mark.depth] = add(title=mark.title, page_number=mark.page, parent=above.get(mark.depth - 1))

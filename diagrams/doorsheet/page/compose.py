@@ -27,8 +27,9 @@ _GAP_MM: Final = 3.0
 _TITLE_BLOCK_MM: Final = 78.0
 STOP_WORDS: Final = "STOP: do not connect"
 _AUTOMATIC: Final = ("A4", "A3")
-_REFERENCE_MM: Final = 9.0
 """Papers tried in turn when the user names none."""
+_REFERENCE_MM: Final = 13.0
+"""Room kept for references to other sheets while the cuts are sought: three lines under the table."""
 
 
 class Binding(NamedTuple):
@@ -37,6 +38,9 @@ class Binding(NamedTuple):
     first: int = 1  # the number of its first page
     sheets: int | None = None  # in the whole set; None: this sheet is all of it
     title_block: bool = True  # left out of pictures for strangers
+
+
+_ALONE: Final = Binding()
 
 
 class PaperError(Exception):
@@ -81,7 +85,7 @@ def compose(
     mapping: Mapping,
     findings: Sequence[Finding],
     paper: str | Paper | None = None,
-    binding: Binding = Binding(),
+    binding: Binding = _ALONE,
 ) -> tuple[Page, ...]:
     """Put the sheet together on the paper named, or on A4; as several pages when one can't hold it.
 
@@ -98,7 +102,7 @@ def compose(
         for sheet in choice:
             fitted = _fit(ordered, mapping, findings, sheet, binding)
             if fitted is not None:
-                return (_page(whole, mapping, findings, fitted),)
+                return (_page(ordered.circuit, mapping, findings, fitted),)
         for sheet in choice:
             pages = _several(replace(ordered, circuit=circuit), mapping, findings, sheet, binding)
             if pages is not None:
@@ -148,11 +152,11 @@ def _several(
     for circuit in circuits:
         own = _of_sheet(left, circuit)
         left = [finding for finding in left if finding not in own]
-        numbered = _numbered(circuit, binding)
-        fitted = _fit(order_circuit(numbered), mapping, own, paper, binding)
+        numbered = order_circuit(_numbered(circuit, binding))
+        fitted = _fit(numbered, mapping, own, paper, binding)
         if fitted is None:
             return None
-        pages.append(_page(numbered, mapping, own, fitted, stopped=_stopped(findings)))
+        pages.append(_page(numbered.circuit, mapping, own, fitted, stopped=_stopped(findings)))
     return tuple(pages)
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Sign, Terminal
 from doorsheet.circuit.readings import default_used
-from doorsheet.layout.words import MOVED_MARK, marked
+from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
 from doorsheet.page.display import Group, Item, Role
@@ -83,7 +83,8 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     ]
     rows = [*fitted, *free]
     owners = {wire.near.block for wire in circuit.wires}
-    near = {("controller",): "controller", ("bench",): "bench part"}.get(tuple(owners), "from")
+    owner = next(iter(owners)) if len(owners) == 1 else ""
+    near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
     columns = (
         Column("wire", tuple(row[0] for row in rows), bold=True),
         Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
@@ -141,6 +142,11 @@ def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
 def _footnotes(circuit: Circuit) -> list[str]:
     notes = [f"{MOVED_MARK} moved, fitted or taken off at this step."] if circuit.moved else []
     notes += default_used(circuit.readings)
+    notes += [
+        f"Round wires {', '.join(screen.wires)}, {screen_text(screen)}."
+        for screen in circuit.screens
+        if not screen.ringed
+    ]
     if any(not wire.colour_given for wire in circuit.wires):
         notes.append("† colour chosen by this sheet, not given.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):

@@ -264,19 +264,12 @@ class _Schematic:
             )
 
     def screen_texts(self) -> Iterator[Item]:
-        """Yield the words that say where a screen is earthed."""
+        """Yield the words that say where a screen is earthed; a screen without a ring has a footnote."""
+        x = self.x(self.plan.columns.far - SIGN_STEPS)
         for screen in self.circuit.screens:
             span = self.screened_rows(screen.wires, True)
-            rows = [route.corners[-1].row for route in self.plan.routes if route.wire in screen.wires]
-            row = span[1] if span is not None else max(rows)
-            words = (
-                screen_text(screen)
-                if span is not None
-                else f"{screen_text(screen)}, wires {', '.join(screen.wires)}"
-            )
-            yield self.text(
-                self.x(self.plan.columns.far - SIGN_STEPS), self.y(row) + 5.4, words, CAP_SMALL_MM, "end"
-            )
+            if screen.ringed and span is not None:
+                yield self.text(x, self.y(span[1]) + 5.4, screen_text(screen), CAP_SMALL_MM, "end")
 
     def frames(
         self, margins: Margins, titles: dict[str, tuple[str, ...]], selectors: tuple[str, ...]

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from doorsheet.circuit import Stage, join, run_checks
+from doorsheet.booklet.stages import stage_title
+from doorsheet.circuit import join, run_checks
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.reading import ReadMapping
@@ -48,18 +49,12 @@ def make_post(read: ReadMapping, stem: str, stage: str = "final", private: bool 
         ValueError: for a stage that there is not.
     """
     shown = read if private else public(read)
-    circuit = join(shown, _stage(stage))
+    circuit = join(shown, stage)
     findings = run_checks(shown, circuit)
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     shows = [(name, one.page.description) for name, one in zip(names, drawn, strict=True)]
-    title = f"{shown.mapping.machine}: drive control wiring, {stage} stage"
+    title = f"{shown.mapping.machine}: drive control wiring, {stage_title(circuit)}"
     said = sections(shown, circuit, findings, private)
     return Post(drawn, names, markdown(title, said, shows), plain(title, said, shows), circuit, findings)
-
-
-def _stage(name: str) -> Stage:
-    if name not in list(Stage):
-        raise ValueError(f"no stage {name!r}: {' or '.join(Stage)}")
-    return Stage(name)

@@ -66,7 +66,7 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
 
 
 def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
-    """Yield what is drawn: everything; half of each reading; no selectors and drains; readings only in the text."""
+    """Yield what is drawn: everything; half of each reading; no selectors, no drains; no readings."""
     yield circuit, mapping
     circuit = replace(circuit, readings=tuple(_half(one) for one in circuit.readings))
     yield circuit, mapping

@@ -11,6 +11,7 @@ from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts, given
+from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
@@ -58,11 +59,12 @@ def _safety(mapping: Mapping) -> Section:
     return Section(
         "Safety",
         (
-            "Mains and stored charge can kill. I wait the time on the drive's label and prove dead before I touch; "
-            "whoever answers: please keep to that too.",
+            "Mains and stored charge can kill. I wait the time on the drive's label and prove dead "
+            "before I touch; whoever answers: please keep to that too.",
             f"Control terminals isolated from the mains: {isolated}. "
             "Is anything else at mains potential: yes / no / unknown.",
-            "Power is locked off for wiring and continuity tests: yes / no. Motor uncoupled for tests: yes / no.",
+            "Power is locked off for wiring and continuity tests: yes / no. "
+            "Motor uncoupled for tests: yes / no.",
         ),
     )
 
@@ -87,8 +89,13 @@ def _header(mapping: Mapping, private: bool) -> Section:
         ("what stops it without the controller", _stop(mapping)),
     ]
     if private:
-        fields = (("drawn by", sheet.drawn_by), ("owner", sheet.owner), ("site", sheet.site))
-        fields += (("drawing", sheet.number), ("drive's serial number", drive.serial))
+        fields = (
+            ("drawn by", sheet.drawn_by),
+            ("owner", sheet.owner),
+            ("site", sheet.site),
+            ("drawing", sheet.number),
+            ("drive's serial number", drive.serial),
+        )
         rows += [(name, value) for name, value in fields if value]
     return Section("What it is", table=Table(("what", "as given"), tuple(rows)))
 
@@ -115,7 +122,8 @@ def _symptoms() -> tuple[str, ...]:
         f"What happens: {BLANK}",
         f"What I expected: {BLANK}",
         f"Since when, and what was changed last: {BLANK}",
-        f"At that moment: run lamp {BLANK}, display shows {BLANK} Hz, trip code {BLANK}, controller shows {BLANK}",
+        f"At that moment: run lamp {BLANK}, display shows {BLANK} Hz, trip code {BLANK}, "
+        f"controller shows {BLANK}",
     )
 
 
@@ -150,10 +158,10 @@ def _source_readings(mapping: Mapping) -> Iterator[Section]:
 
 def _range_said(source: AnalogSource) -> tuple[str, ...]:
     said = "as given" if "range" in source.model_fields_set else "the default, since none is given"
-    lines = (f"Range {source.range}, {said}.",)
+    line = f"Range {source.range}, {said}."
     if source.range.endswith("mA"):
-        lines += ("mA: the meter stands in the wire, red towards the output.",)
-    return lines
+        return line, "mA: the meter stands in the wire, red towards the output."
+    return (line,)
 
 
 def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
@@ -170,7 +178,7 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
         for probe in probes(mapping, circuit)
     )
     heads = ("wire", "state", "red", "black", "meter", "expected", "read")
-    return Section(f"Readings at the drive, {circuit.stage.value} stage", table=Table(heads, rows))
+    return Section(f"Readings at the drive, {stage_title(circuit)}", table=Table(heads, rows))
 
 
 def _wires(circuit: Circuit) -> Section:

@@ -165,7 +165,7 @@ def _speeds(axes: Axes, report: SpeedReport) -> None:
     if measured is not None and measured.fit is not None:
         steps = [ends[0] + (ends[1] - ends[0]) * step / 200 for step in range(201)]
         name = "line through the pairs" if measured.hinge is None else "line through the pairs, to its limit"
-        line = [measured.line_at(step) for step in steps]
+        line = [measured.line_at(step) or 0.0 for step in steps]
         axes.plot(steps, line, color=INK, linewidth=_THICK_MM * _PT_PER_MM, label=name)
     if pairs:
         _points(axes, [pair.commanded_rpm for pair in pairs], [pair.real_rpm for pair in pairs], "measured")
@@ -229,12 +229,9 @@ def _residuals(axes: Axes, report: SpeedReport) -> None:
     """Draw by how much each pair misses the line, against their standard deviation."""
     measured = report.measured
     assert measured is not None and measured.fit is not None
-    fit = measured.fit
-    strays = [pair.real_rpm - fit.at(pair.commanded_rpm) for pair in measured.pairs]
-    words = (
-        "" if fit.residual_sd_rpm is None else f"standard deviation: ± {number(fit.residual_sd_rpm, 1)} rpm"
-    )
-    _about_zero(axes, report, strays, fit.residual_sd_rpm or 0.0, words)
+    sd = measured.fit.residual_sd_rpm
+    words = "" if sd is None else f"standard deviation: ± {number(sd, 1)} rpm"
+    _about_zero(axes, report, measured.strays_rpm, sd or 0.0, words)
     _label(axes, "real − line", "y")
 
 

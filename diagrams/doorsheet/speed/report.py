@@ -218,7 +218,8 @@ def _waits(report: SpeedReport) -> Iterator[str]:
         yield from (f"  {words}" for words in wait.said)
     timing = report.facts.timing
     if timing.coast_s is not None:
-        yield f"coasts for {number(timing.coast_s)} s from the top speed (measured): open no door, change no tool before"
+        coast = f"{number(timing.coast_s)} s from the top speed"
+        yield f"coasts for {coast} (measured): open no door, change no tool before"
 
 
 def _discharge(facts: SpeedFacts) -> Iterator[str]:

@@ -214,7 +214,7 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
     if hinge.cap_rpm is not None:
         parts.append(f"speeds stop rising at {number(hinge.cap_rpm, 0)} rpm{_limit_at(facts, hinge.cap_rpm)}")
     if hinge.floor_rpm is not None:
-        parts.append(f"speeds don't fall below {number(hinge.floor_rpm, 0)} rpm")
+        parts.append(f"low commands all give {number(hinge.floor_rpm, 0)} rpm")
     where = "between them" if len(parts) == 2 else "below it" if hinge.floor_rpm is None else "above it"
     if min(count for count in (hinge.cap_count, hinge.floor_count) if count) == 1:
         parts.append("a single reading shows it: take another near it")

@@ -1,0 +1,255 @@
+"""The booklet: every chapter for every machine, numbered, legible, and nothing guessed in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import Destination
+
+from doorsheet.booklet import Booklet, make_booklet
+from doorsheet.circuit import steps
+from doorsheet.mapping import parse_mapping, read_mapping
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.output.bound import to_bound_pdf
+from doorsheet.output.svg import to_svg
+from doorsheet.page.display import Group, Item, Page, Role, Stroke, Text
+from tests.judges.overlap import clashes
+from tests.judges.shapes import read_shapes
+
+TOP = Path(__file__).parents[2]
+MACHINES = (*sorted((TOP / "gallery").glob("*.toml")), Path(__file__).with_name("full.toml"))
+FULL = MACHINES[-1]
+LATHE = TOP / "gallery" / "lathe.toml"
+each_machine = pytest.mark.parametrize("path", MACHINES, ids=lambda path: path.stem)
+
+
+@cache
+def booklet(path: Path) -> Booklet:
+    return make_booklet(read_mapping(path))
+
+
+def made(text: str) -> Booklet:
+    return make_booklet(parse_mapping(text, "m.toml"))
+
+
+def flat(items: tuple[Item, ...]) -> Iterator[Item]:
+    for item in items:
+        if isinstance(item, Group):
+            yield from flat(item.items)
+        else:
+            yield item
+
+
+def texts(page: Page) -> list[str]:
+    return [item.content for item in flat(page.items) if isinstance(item, Text)]
+
+
+def words(page: Page) -> str:
+    return " ".join(texts(page))
+
+
+def chapter(made: Booklet, title: str) -> tuple[Page, ...]:
+    starts = [mark.page for mark in made.bookmarks] + [len(made.pages)]
+    index = [mark.title for mark in made.bookmarks].index(title)
+    return made.pages[starts[index] : starts[index + 1]]
+
+
+def blanks(pages: tuple[Page, ...]) -> int:
+    drawn = [item for page in pages for item in flat(page.items)]
+    return sum(isinstance(item, Stroke) and item.role is Role.BLANK for item in drawn)
+
+
+@each_machine
+def test_every_chapter_is_there_in_order(path: Path) -> None:
+    names = [step.name.replace("-", " ") for step in steps(read_mapping(path).mapping)]
+    stages = [title for name in names for title in (f"{name} stage".capitalize(), f"Tests, {name} stage")]
+    assert names[0] == "bench" and names[-1] == "final"
+    assert [mark.title for mark in booklet(path).bookmarks] == [
+        "Door sheet",
+        "Contents and cautions",
+        "Facts and blanks",
+        "What was left out, and why",
+        *stages,
+        "Settings",
+        "Speed, as found and as left",
+        "Wire list",
+        "If a wire opens or shorts",
+        "Findings",
+        "Revisions",
+    ]
+
+
+@each_machine
+def test_every_page_is_numbered_and_a4(path: Path) -> None:
+    pages = booklet(path).pages
+    for number, page in enumerate(pages, start=1):
+        assert f"{number} of {len(pages)}" in texts(page)
+        assert {page.width, page.height} == {297.0, 210.0}  # A4, ISO 216
+
+
+@each_machine
+def test_the_contents_give_the_sheets_that_chapters_start_on(path: Path) -> None:
+    said = [text for page in chapter(booklet(path), "Contents and cautions") for text in texts(page)]
+    for mark in booklet(path).bookmarks:
+        if mark.title != "Contents and cautions":
+            assert (mark.title, str(mark.page + 1)) in zip(said, said[1:], strict=False)
+            assert mark.title in words(booklet(path).pages[mark.page]) or "Drive control wiring" in words(
+                booklet(path).pages[mark.page]
+            )
+
+
+@each_machine
+def test_no_text_is_in_the_way_of_another(path: Path) -> None:
+    for number, page in enumerate(booklet(path).pages, start=1):
+        assert clashes(read_shapes(to_svg(page))) == [], number
+
+
+@each_machine
+def test_a_left_margin_to_file_by_on_every_leaf(path: Path) -> None:
+    for page in booklet(path).pages:
+        frames = [item for item in page.items if getattr(item, "role", None) is Role.SHEET_FRAME]
+        assert len(frames) == 1
+        left = min(x for x, _ in frames[0].points)  # type: ignore[union-attr]
+        assert left == 20.0 or "Drive control wiring" in words(page)
+
+
+@each_machine
+def test_the_waiting_time_is_the_given_one_or_a_blank(path: Path) -> None:
+    mapping = read_mapping(path).mapping
+    for page in booklet(path).pages:
+        said = words(page)
+        assert (f"wait {mapping.drive.discharge}" if mapping.drive.discharge else "wait ________") in said
+        assert "prove dead" in said
+
+
+# ---- The PDF ----
+
+
+def outline(reader: PdfReader) -> Iterator[tuple[str, int, int]]:
+    def walk(entries: object, depth: int) -> Iterator[tuple[str, int, int]]:
+        assert isinstance(entries, list)
+        for entry in entries:
+            if isinstance(entry, list):
+                yield from walk(entry, depth + 1)
+            else:
+                assert isinstance(entry, Destination)
+                page = reader.get_destination_page_number(entry)
+                assert page is not None
+                yield str(entry.title), page, depth
+
+    yield from walk(reader.outline, 0)
+
+
+@pytest.mark.parametrize("path", [LATHE, FULL], ids=lambda path: path.stem)
+def test_the_pdf_has_the_bookmarks_and_the_pages(path: Path) -> None:
+    pdf = to_bound_pdf(booklet(path).pages, booklet(path).bookmarks)
+    reader = PdfReader(BytesIO(pdf))
+    assert list(outline(reader)) == [(mark.title, mark.page, mark.depth) for mark in booklet(path).bookmarks]
+    assert reader.page_mode == "/UseOutlines"
+    assert reader.metadata is not None
+    assert reader.metadata.title == f"{read_mapping(path).mapping.machine}: drive control wiring, booklet"
+    count = len(booklet(path).pages)
+    assert len(reader.pages) == count
+    for number, page in enumerate(reader.pages, start=1):
+        assert f"{number} of {count}" in page.extract_text()
+    attached = list(reader.attachment_list)
+    assert [one.name for one in attached] == [path.name]
+    assert attached[0].content.decode() == path.read_text(encoding="utf-8")
+
+
+def test_the_same_mapping_gives_the_same_bytes() -> None:
+    one, other = (make_booklet(read_mapping(LATHE)) for _ in range(2))
+    pages, marks = one.pages[:3], one.bookmarks[:3]
+    assert to_bound_pdf(pages, marks) == to_bound_pdf(other.pages[:3], other.bookmarks[:3])
+
+
+# ---- What chapters say ----
+
+
+def test_blanks_where_nothing_is_known_and_none_where_all_is() -> None:
+    bare = made('machine = "M"\n[run-forward]\ninput = "A"\ncommon = "B"\n')
+    facts = chapter(bare, "Facts and blanks")
+    assert blanks(facts) > 20
+    filled = made(
+        'machine = "M"\n[drive]\nname = "D"\nserial = "S"\nmanual = "X"\ndischarge = "3 min"\n'
+        '[run-forward]\ninput = "A"\ncommon = "B"\n'
+    )
+    # name, serial number, manual and waiting time
+    assert blanks(facts) - blanks(chapter(filled, "Facts and blanks")) == 4
+
+
+def test_unknown_is_a_blank() -> None:
+    text = 'machine = "M"\n[drive]\nserial = "{}"\n[run-forward]\ninput = "A"\ncommon = "B"\n'
+    known, unknown = (chapter(made(text.format(word)), "Facts and blanks") for word in ("S1", "unknown"))
+    assert blanks(unknown) - blanks(known) == 1
+
+
+def test_what_was_dropped_is_listed_with_its_reason() -> None:
+    said = [text for page in chapter(booklet(FULL), "What was left out, and why") for text in texts(page)]
+    dropped = read_mapping(FULL).mapping.drive.dropped
+    assert len(dropped) == 5
+    for why, labels in dropped.items():
+        assert (why, ", ".join(labels)) in zip(said, said[1:], strict=False)
+    assert not any("One of the two is wrong" in text for text in said)
+    assert blanks(chapter(booklet(LATHE), "What was left out, and why")) > 10
+
+
+def test_a_terminal_both_dropped_and_drawn_is_a_contradiction() -> None:
+    text = FULL.read_text(encoding="utf-8").replace('mains      = ["R/L1",', 'mains      = ["DI2", "R/L1",')
+    said = " ".join(map(words, chapter(made(text), "What was left out, and why")))
+    assert "Listed as left out, yet drawn: DI2." in said
+
+
+def test_revisions_are_listed_and_rows_left() -> None:
+    said = texts(chapter(booklet(FULL), "Revisions")[0])
+    for text in ("A", "2026-11-02", "Rita Recorder", "first issue", "yes", "reverse moved to OUT2"):
+        assert text in said
+    assert blanks(chapter(booklet(LATHE), "Revisions")) >= 24
+
+
+def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
+    planted = TOP / "tests" / "circuit" / "planted" / "grinder.toml"
+    pages = chapter(booklet(planted), "Findings")
+    said = " ".join(map(words, pages))
+    assert booklet(planted).findings
+    for finding in booklet(planted).findings:
+        assert f"{finding.severity} {finding.code}" in said
+        for part in (finding.reason, finding.do):
+            # wrapped at blanks, column by column: every word of it is there
+            assert set(part.split()) <= set(said.split())
+
+
+def test_a_stop_stands_on_every_page() -> None:
+    stopped = booklet(TOP / "tests" / "circuit" / "planted" / "grinder.toml")
+    assert any(finding.severity == "stop" for finding in stopped.findings)
+    for page in stopped.pages:
+        if "Drive control wiring" not in words(page):  # sheets are marked by themselves, stage by stage
+            assert "STOP: do not connect" in words(page)
+    assert not any("STOP: do not connect" in words(page) for page in booklet(LATHE).pages)
+
+
+def test_every_wire_is_in_the_list_once() -> None:
+    from doorsheet.booklet.stages import stage_circuits
+
+    for path in MACHINES:
+        circuits = stage_circuits(read_mapping(path))
+        numbers = {wire.number for circuit in circuits for wire in circuit.wires}
+        bold = [
+            item.content
+            for page in chapter(booklet(path), "Wire list")
+            for item in flat(page.items)
+            if isinstance(item, Text) and item.bold and item.x < 40.0 and item.content in numbers
+        ]
+        assert sorted(bold) == sorted(numbers)
+
+
+def test_progress_is_told() -> None:
+    told: list[str] = []
+    read: ReadMapping = read_mapping(LATHE)
+    made = make_booklet(read, told.append)
+    assert {mark.title for mark in made.bookmarks} <= set(told)
