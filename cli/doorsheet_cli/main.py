@@ -245,6 +245,7 @@ def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
     words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
+    words += f", {_crossings(*sheet.crossings)}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
@@ -254,6 +255,13 @@ def _summary(sheet: Sheet) -> str:
     if stops:
         words += f"; marked across, {stops} stop{'' if stops == 1 else 's'}: do not connect"
     return words
+
+
+def _crossings(drawn: int, needed: int) -> str:
+    if drawn == 0:
+        return "no crossing"
+    count = f"{drawn} crossing{'' if drawn == 1 else 's'}"
+    return f"{count} (proved: no fewer)" if drawn == needed else f"{count} (proved: no fewer than {needed})"
 
 
 def _print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) -> None:

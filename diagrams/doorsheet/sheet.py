@@ -47,6 +47,14 @@ class Sheet:
         """Findings that forbid connecting; the sheet is marked across when there are any."""
         return tuple(finding for finding in self.findings if finding.severity is Severity.STOP)
 
+    @property
+    def crossings(self) -> tuple[int, int]:
+        """How often wires cross on one sheet, and the least that is proved to be needed."""
+        from doorsheet.layout import order_circuit
+
+        ordering = order_circuit(self.circuit).ordering
+        return ordering.crossings, ordering.lower_bound
+
     def to_svg(self, page: int = 1) -> str:
         """Return one page as SVG."""
         from doorsheet.output.svg import to_svg

@@ -116,3 +116,19 @@ def test_every_wire_has_both_ends_on_the_sheet(path: Path, stage: Stage) -> None
     assert {wire.near for wire in joined.wires} <= near
     assert {wire.far for wire in joined.wires} <= far
     assert len({wire.number for wire in joined.wires}) == len(joined.wires)
+
+
+FITTED = 'strip = ["+10V", "AI1", "AI2", "AGND", "DI1", "DI2", "DI3", "COM"]\n'
+
+
+def test_a_strip_as_fitted_keeps_its_order_and_counts_what_is_left_out() -> None:
+    joined = circuit(LATHE.replace("[drive]\n", "[drive]\n" + FITTED))
+    assert [(entry.terminal.label, entry.gap) for entry in joined.strip] == [
+        ("+10V", 0), ("AI1", 0), ("AGND", 1), ("DI1", 0), ("DI2", 0), ("COM", 1),
+    ]  # fmt: skip
+
+
+def test_a_terminal_that_the_strip_forgets_comes_last() -> None:
+    joined = circuit(LATHE.replace("[drive]\n", '[drive]\nstrip = ["COM", "DI2"]\n'))
+    assert [entry.terminal.label for entry in joined.strip][:2] == ["COM", "DI2"]
+    assert {entry.terminal.label for entry in joined.strip} == {"DI1", "COM", "DI2", "AI1", "AGND", "+10V"}

@@ -166,3 +166,14 @@ def test_wire_groups_name_themselves() -> None:
     groups = {item.ident: item for item in page.items if isinstance(item, Group)}
     assert groups["wire-3"].title.startswith("wire 3 green: DI2 to OUT2+, run reverse, open 24.3 V")
     assert page.source_text == LATHE
+
+
+def test_a_strip_as_fitted_is_drawn_in_its_order_with_its_gaps() -> None:
+    strip = ["+10V", "AI1", "AI2", "AGND", "DI1", "DI2", "DI3", "DI4", "COM"]
+    page = draw_text(LATHE.replace("[drive]\n", f"[drive]\nstrip = {strip}\n")).page
+    labels = {item.content: item.y for item in flat(page.items) if isinstance(item, Text) and item.cap == 3.5}
+    heights = [labels[label] for label in strip if label in labels]
+    assert len(heights) == 6
+    assert heights == sorted(heights)
+    assert "1 terminal not used" in words(page)
+    assert "2 terminals not used" in words(page)

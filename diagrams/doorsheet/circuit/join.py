@@ -109,6 +109,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(_screens(mapping, fitted)),
         readings=(),
         free_wires=free,
+        as_fitted=bool(mapping.drive.strip),
         moved=_moved(mapping, step, fitted, final, bench, wires),
     )
     return with_readings(read, circuit)
@@ -504,7 +505,7 @@ def _strip(
             functions.setdefault(terminal, [])
     wired = {wire.far for wire in wires}
     left_free = {wire.far for wire in free}
-    return tuple(
+    entries = [
         StripTerminal(
             terminal,
             ", ".join(dict.fromkeys(said)),
@@ -512,7 +513,20 @@ def _strip(
             free=terminal not in wired and terminal in left_free,
         )
         for terminal, said in functions.items()
-    )
+    ]
+    return _as_fitted(entries, mapping.drive.strip) if mapping.drive.strip else tuple(entries)
+
+
+def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[StripTerminal, ...]:
+    """Put terminals in the order in which they stand on the drive; those it doesn't name come last."""
+    place = {label: index for index, label in enumerate(strip)}
+    out: list[StripTerminal] = []
+    before = -1
+    for entry in sorted(entries, key=lambda entry: place.get(entry.terminal.label, len(strip))):
+        here = place.get(entry.terminal.label)
+        out.append(entry if here is None else entry._replace(gap=here - before - 1))
+        before = before if here is None else here
+    return tuple(out)
 
 
 def _one_sign(signs: set[Sign]) -> Sign:

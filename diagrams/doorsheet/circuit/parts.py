@@ -167,6 +167,7 @@ class StripTerminal(NamedTuple):
     function: str
     sign: Sign
     free: bool = False
+    gap: int = 0  # terminals of the strip as fitted that stand before it and aren't shown
 
 
 class Link(NamedTuple):
@@ -229,6 +230,7 @@ class Circuit:
     sheet: int = 1  # of `sheets`, when the installation takes several
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
+    as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
 
     @property

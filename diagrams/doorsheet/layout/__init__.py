@@ -62,7 +62,7 @@ def order_circuit(circuit: Circuit) -> Ordered:
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
     links = [(link.a, link.b) for link in circuit.links]
-    ordering = put_in_order(left, right, tuple(pairs.values()), links=links)
+    ordering = put_in_order(left, right, tuple(pairs.values()), links=links, as_fitted=circuit.as_fitted)
     _, far = end_sequences(ordering, pairs)
     wires = [end.wire for end in far]
     screens = tuple(replace(screen, ringed=_together(screen, wires)) for screen in circuit.screens)

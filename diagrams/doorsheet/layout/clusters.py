@@ -8,10 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, Terminal
 
-__all__ = ["Cluster", "Freedom", "clusters"]
+__all__ = ["GAP_STEPS", "Cluster", "Freedom", "clusters"]
+
+
+GAP_STEPS: Final = 2
+"""Room between terminals of a strip as fitted for the words about those left out."""
 
 
 class Freedom(StrEnum):
@@ -30,6 +35,7 @@ class Cluster:
     terminals: tuple[Terminal, ...]
     freedom: Freedom
     parts: tuple[Part, ...]
+    gap: int = 0  # further steps above it, for terminals of the strip that aren't shown
 
 
 def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
@@ -46,9 +52,11 @@ def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]
     for entry in circuit.strip:
         if entry.terminal in placed:
             continue
-        group = of_parts.get(entry.terminal)
+        # a strip as fitted is taken as it stands, whatever lies behind its terminals
+        group = None if circuit.as_fitted else of_parts.get(entry.terminal)
         if group is None:
-            cluster = Cluster(rank["drive"], (entry.terminal,), Freedom.FIXED, ())
+            gap = GAP_STEPS if entry.gap else 0
+            cluster = Cluster(rank["drive"], (entry.terminal,), Freedom.FIXED, (), gap)
         else:
             cluster = _cluster(rank["drive"], group)
         far.append(cluster)

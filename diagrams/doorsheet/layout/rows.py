@@ -136,7 +136,7 @@ def _gaps(
         elif upper.block != lower.block:
             gap = spacing.frame
         else:
-            gap = spacing.cluster if upper.parts or lower.parts else spacing.terminal
+            gap = (spacing.cluster if upper.parts or lower.parts else spacing.terminal) + lower.gap
         if above.wire in drained:
             gap += spacing.drain
         out.append(gap)

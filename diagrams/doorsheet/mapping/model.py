@@ -147,6 +147,7 @@ class Drive(Entry):
     discharge: Name | None = None
     manual: Name | None = None
     serial: Name | None = None
+    strip: tuple[Terminal, ...] = ()  # as fitted; left out: the sheet chooses the order
     links: tuple[Link, ...] = ()
     selectors: tuple[Selector, ...] = ()
     inputs: SwitchInputs | None = None

@@ -128,6 +128,11 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "discharge": KeyWords("waiting time printed on the drive; left out, it stays a blank", '"10 min"'),
         "manual": KeyWords("drive's manual: title, number, edition", '"Manual 4711, 2024"'),
         "serial": KeyWords("drive's serial number", '"SN 0815"'),
+        "strip": KeyWords(
+            "control terminals in the order in which they stand on the drive, used or not; "
+            "left out, the sheet chooses the order that crosses no wires",
+            '["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]',
+        ),
         "links": KeyWords("jumpers on the drive's strip", '[{ between = ["PLC", "24V"] }]'),
         "selectors": KeyWords("switches on the drive's board", '[{ name = "SW1", set = "down" }]'),
         "inputs": KeyWords("facts of the drive's switch inputs", '{ voltage = "24 V", current = "5 mA" }'),

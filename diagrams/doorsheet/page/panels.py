@@ -14,7 +14,7 @@ from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectan
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
-__all__ = ["stage_words", "findings_box", "heading", "title_block", "wire_table"]
+__all__ = ["findings_box", "heading", "stage_words", "title_block", "wire_table"]
 
 
 METER: Final = "Readings: DC volts, black lead on the common."

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire
+from doorsheet.layout.clusters import GAP_STEPS
 from doorsheet.layout.plan import GRID_MM, Frame, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import (
     CAP_NAME_MM,
@@ -37,6 +38,7 @@ PLATE_HEIGHT_MM: Final = 4.6
 READING_LIFT_MM: Final = 1.9
 LABEL_INSET_MM: Final = 3.4
 SIGN_INSET_MM: Final = 3.2
+CELL_HALF_MM: Final = 3.0
 LINE_MM: Final = 4.2
 NAME_LINE_MM: Final = 4.7  # under a name, which reaches lower
 FUNCTION_LINE_MM: Final = 3.5  # two lines stand between neighbours at the tightest spacing
@@ -254,6 +256,16 @@ class _Schematic:
         for index, word in enumerate(part.rating.split(" ", 1)):
             yield self.text(x, self.y(row) - 0.5 + index * 3.6, word, CAP_SMALL_MM, "middle")
 
+    def left_out(self, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
+        """Yield the words about terminals of the strip as fitted that stand above this one unshown."""
+        if entry.gap and placed.rows[0] > 0:
+            words = f"{entry.gap} terminal{'' if entry.gap == 1 else 's'} not used"
+            x, y = self.x(self.plan.columns.far) + LABEL_INSET_MM, self.y(placed.rows[0])
+            # in the middle of the room that layout kept above the cell
+            yield self.text(
+                x, y - CELL_HALF_MM - GAP_STEPS * GRID_MM / 2, words, CAP_SMALL_MM, role=Role.TEXT_SOFT
+            )
+
     def functions(self, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
         """Yield what a terminal of the strip is for."""
         lines = function_lines(entry, self.circuit)
@@ -360,6 +372,7 @@ def _terminal_groups(sheet: _Schematic, pieces: dict[str, list[Item]]) -> Iterat
             own = [*pieces[f"terminal {_key(terminal.terminal)}"], sheet.label(terminal)]
             if entry is not None:
                 own += sheet.functions(terminal, entry)
+                own += sheet.left_out(terminal, entry)
             yield Group(
                 f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.label}"
             )
