@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -97,7 +98,7 @@ def test_the_contents_give_the_sheets_that_chapters_start_on(path: Path) -> None
     said = [text for page in chapter(booklet(path), "Contents and cautions") for text in texts(page)]
     for mark in booklet(path).bookmarks:
         if mark.title != "Contents and cautions":
-            assert (mark.title, str(mark.page + 1)) in zip(said, said[1:], strict=False)
+            assert (mark.title, str(mark.page + 1)) in pairwise(said)
             assert mark.title in words(booklet(path).pages[mark.page]) or "Drive control wiring" in words(
                 booklet(path).pages[mark.page]
             )
@@ -194,7 +195,7 @@ def test_what_was_dropped_is_listed_with_its_reason() -> None:
     dropped = read_mapping(FULL).mapping.drive.dropped
     assert len(dropped) == 5
     for why, labels in dropped.items():
-        assert (why, ", ".join(labels)) in zip(said, said[1:], strict=False)
+        assert (why, ", ".join(labels)) in pairwise(said)
     assert not any("One of the two is wrong" in text for text in said)
     assert blanks(chapter(booklet(LATHE), "What was left out, and why")) > 10
 

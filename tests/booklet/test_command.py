@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -63,9 +64,9 @@ def test_progress_is_shown_on_a_terminal_after_a_second(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     now = [100.0]
-    monkeypatch.setattr(room.time, "monotonic", lambda: now[0])
+    monkeypatch.setattr("time.monotonic", lambda: now[0])
     tell = room._Progress()
-    monkeypatch.setattr(room.sys.stderr, "isatty", lambda: terminal)
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: terminal)
     now[0] += seconds
     tell("Settings")
     tell.clear()

@@ -38,7 +38,8 @@ def test_private_is_asked_for(tmp_path: Path) -> None:
 def test_a_private_word_in_free_text_is_pointed_out(tmp_path: Path) -> None:
     mapping = tmp_path / "m.toml"
     mapping.write_text(
-        'machine = "Saw of Ostrich Works"\n[sheet]\nowner = "Ostrich Works"\n[jog]\ninput = "A"\ncommon = "B"\n'
+        'machine = "Saw of Ostrich Works"\n[sheet]\nowner = "Ostrich Works"\n'
+        '[jog]\ninput = "A"\ncommon = "B"\n'
     )
     out = run(mapping)[1]
     assert 'Mind: "Ostrich Works"' in out

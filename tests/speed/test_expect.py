@@ -63,6 +63,12 @@ def test_ranges_that_match_and_that_do_not(source: str, drive: str, share: float
     assert found.frequency_hz == pytest.approx(seen * 400)
 
 
+def test_a_command_above_full_scale_gives_the_full_signal() -> None:
+    found = row(speed_table("0-5 V", "0-10 V") + MOTOR + FULL, 1.5)
+    assert (found.commanded_rpm, found.source_signal, found.tool_rpm) == (36000, 5, 12000)
+    assert found.clipped == "high"
+
+
 def test_clipping_is_said() -> None:
     text = speed_table("0-10 V", "0-5 V") + MOTOR + FULL
     assert [row(text, share).clipped for share in (0.25, 0.5, 0.75)] == ["", "", "high"]

@@ -1,4 +1,4 @@
-"""What is known of the machine and what isn't: each fact's place, where to look for each blank (booklet room)."""
+"""What is known of the machine: each fact's place, and for each blank where to look (booklet room)."""
 
 from __future__ import annotations
 

@@ -65,11 +65,9 @@ def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None)
     simple = _simple(spans, order, clear)
     limit = simple.count if extra_tracks is None else min(simple.count, least + extra_tracks)
     start = max(least, longest_chain(spans, clear))
-    step = max(1, -(-(limit - start) // _TRIES))
-    for count in range(start, limit, step):
-        found = _sweep(spans, order, count, clear, strict=True)
-        if found is not None:
-            return found
+    found = _fewest_faultless(spans, order, range(start, limit), clear)
+    if found is not None:
+        return found
     if limit == simple.count:
         return simple
     for strict in (True, False):
@@ -77,6 +75,27 @@ def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None)
         if found is not None:
             return found
     raise AssertionError("the density is always enough when crossings may be added")
+
+
+def _fewest_faultless(
+    spans: Sequence[Span], order: Sequence[int], counts: range, clear: int
+) -> Packed | None:
+    """Return a packing without a crossing more that is as narrow as found: in strides, then in between."""
+    stride = max(1, len(counts) // _TRIES)
+    for coarse in range(0, len(counts), stride):
+        best = _sweep(spans, order, counts[coarse], clear, strict=True)
+        if best is None:
+            continue
+        failed, works = coarse - stride, coarse
+        while works - failed > 1:
+            middle = (failed + works) // 2
+            found = _sweep(spans, order, counts[middle], clear, strict=True) if middle >= 0 else None
+            if found is None:
+                failed = middle
+            else:
+                best, works = found, middle
+        return best
+    return None
 
 
 class _Active:

@@ -25,7 +25,7 @@ from doorsheet.layout.search import kind, orders_to_try, search
 __all__ = ["Group", "find_groups", "solve_group"]
 
 _ROUNDS: Final = 12
-_SEARCH_MOST: Final = 12
+_SEARCH_MOST: Final = 16
 """Groups with more clusters than this on both sides are not searched."""
 
 _SMALL: Final = 150

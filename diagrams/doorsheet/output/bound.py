@@ -20,21 +20,16 @@ __all__ = ["to_bound_pdf"]
 def to_bound_pdf(pages: Sequence[Page], bookmarks: Sequence[Bookmark]) -> bytes:
     """Bind pages into one PDF: title, language and mapping as the first page has them, and an outline."""
     from pypdf import PdfWriter
-    from pypdf.generic import ArrayObject, ByteStringObject, NameObject
-    from pypdf.generic import TextStringObject as Words
+    from pypdf.generic import ArrayObject, ByteStringObject
 
-    first, *others = (to_pdf(page) for page in pages)
-    writer = PdfWriter(clone_from=BytesIO(first))
-    for other in others:
-        writer.append(BytesIO(other), import_outline=False)
-    writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
+    plain = to_pdf(*pages)
+    writer = PdfWriter(clone_from=BytesIO(plain))
     _outline(writer, bookmarks)
     writer.page_mode = "/UseOutlines"
     writer.metadata = {"/Title": pages[0].title, "/Subject": pages[0].description, "/Producer": "pypdf"}
-    writer.root_object[NameObject("/Lang")] = Words(pages[0].language)
     writer.pdf_header = "%PDF-1.7"
     # pypdf's own identifiers are random; ours follow from the pages
-    ident = ByteStringObject(sha256(b"".join((first, *others))).digest()[:16])
+    ident = ByteStringObject(sha256(plain).digest()[:16])
     writer._ID = ArrayObject((ident, ident))
     whole = BytesIO()
     writer.write(whole)

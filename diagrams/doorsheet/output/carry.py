@@ -117,8 +117,8 @@ def identified(pdf: bytes) -> bytes:
 
 
 def add_to_png(page: Page, png: bytes) -> bytes:
-    """Put the page's mapping into a PNG, as a text chunk before the image; a page without one adds nothing."""
-    if not page.source_text:
+    """Put the page's mapping into a PNG, as a text chunk before the image; a page that names none adds nothing."""
+    if not page.source_name and not page.source_text:
         return png
     head = f"{_shown_name(page)}\n{_checksum(page.source_text)}\n"
     payload = zlib.compress((head + page.source_text).encode(), 9)
