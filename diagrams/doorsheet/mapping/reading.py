@@ -19,6 +19,7 @@ from pydantic import ValidationError
 from doorsheet.mapping.checks import (
     Flaw,
     check_colours,
+    check_drives,
     check_outputs,
     check_text,
     composed,
@@ -69,7 +70,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
     data, source = _parsed(text, name)
-    flaws = [*check_text(data), *check_outputs(data), *check_colours(data)]
+    flaws = [*check_text(data), *check_drives(data), *check_outputs(data), *check_colours(data)]
     mapping: Mapping | None = None
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)

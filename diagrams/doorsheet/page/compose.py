@@ -6,14 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
+from doorsheet.circuit.checks.report import listed
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit
-from doorsheet.layout import FitError, Ordered, Plan, lay_out, order_circuit
-from doorsheet.layout.plan import GRID_MM
+from doorsheet.circuit.parts import Circuit, is_drive, unit_of
+from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
+from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
-from doorsheet.page.panels import findings_box, heading, stage_words, title_block, wire_table
+from doorsheet.page.panels import board_lines, findings_box, heading, stage_words, title_block, wire_table
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
@@ -103,10 +104,15 @@ def compose(
             fitted = _fit(ordered, mapping, findings, sheet, binding)
             if fitted is not None:
                 return (_page(ordered.circuit, mapping, findings, fitted),)
+        best: tuple[Page, ...] | None = None
         for sheet in choice:
             pages = _several(replace(ordered, circuit=circuit), mapping, findings, sheet, binding)
-            if pages is not None:
-                return pages
+            if pages is not None and (best is None or len(pages) < len(best)):
+                best = pages
+            if best is not None and not mapping.drives:
+                break  # the way the paper lies for a single drive is part of how its sheets look
+        if best is not None:
+            return best
     tried = " or ".join(choice[0].name for choice in choices)
     turned = ", upright or across," if len(choices[0]) > 1 else ""
     raise PaperError(
@@ -165,13 +171,17 @@ def _of_sheet(findings: Sequence[Finding], circuit: Circuit) -> tuple[Finding, .
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
-    return tuple(
-        finding
-        for finding in findings
-        if wires & set(finding.wires)
-        or terminals & set(finding.terminals)
-        or (not finding.wires and not finding.terminals and circuit.sheet == 1)
-    )
+    units = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
+
+    def here(finding: Finding) -> bool:
+        unit = finding.control.rpartition(" ")[0]
+        if unit and unit not in units:  # labels repeat from drive to drive
+            return bool(wires & set(finding.wires))
+        if wires & set(finding.wires) or terminals & set(finding.terminals):
+            return True
+        return not finding.wires and not finding.terminals and (bool(unit) or circuit.sheet == 1)
+
+    return tuple(finding for finding in findings if here(finding))
 
 
 def _stopped(findings: Sequence[Finding]) -> bool:
@@ -207,11 +217,22 @@ def _fit(
             text_width,
             round(width / GRID_MM),
             rows,
+            _spacings(margins),
             title_mm=_title_widths(ordered.circuit, mapping),
         )
     except FitError:
         return None
     return _Fitted(paper, plan, blocks, margins, room)
+
+
+_FRAME_STEPS: Final = 4
+"""From the last row of a frame to the top of the next one, steps: its edge, and air between the two."""
+
+
+def _spacings(margins: Margins) -> tuple[Spacing, ...]:
+    """Return the spacings to try, with room between frames for the longest title."""
+    room = _FRAME_STEPS + margins.top
+    return tuple(entry if entry.frame >= room else replace(entry, frame=room) for entry in SPACINGS)
 
 
 def _usable(paper: Paper) -> float:
@@ -228,7 +249,7 @@ def _blocks(
     title_width = _TITLE_BLOCK_MM if side_by_side else width
     return _Blocks(
         heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
-        warning=warning_box(_discharge(mapping), warning_width),
+        warning=warning_box(_discharge(mapping), warning_width, several=bool(mapping.drives)),
         table=wire_table(circuit, mapping, table_width),
         title=title_block(mapping, circuit, findings, title_width) if with_title else None,
         notes=findings_box(findings, width),
@@ -237,8 +258,19 @@ def _blocks(
 
 
 def _discharge(mapping: Mapping) -> str | None:
-    given = mapping.drive.discharge
-    return None if given is None or given.lower() == "unknown" else given
+    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
+
+    All drives of the machine count, whichever a sheet shows: they stand behind one door.
+    """
+    drives: dict[str, list[str]] = {}
+    for name, own in mapping.units():
+        given = own.drive.discharge
+        if given is None or given.lower() == "unknown":
+            return None
+        drives.setdefault(given, []).append(name)
+    if len(drives) == 1:
+        return next(iter(drives))
+    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
 _TITLE_ROOM_MM: Final = 60.0
@@ -254,17 +286,15 @@ def _title_widths(circuit: Circuit, mapping: Mapping) -> tuple[float, float]:
         key: max((text_width(words, 3.5, True) for words in lines), default=0.0)
         for key, lines in _titles(circuit).items()
     }
-    drive = widest.pop("drive")
+    left = max((width for key, width in widest.items() if not is_drive(key)), default=0.0)
+    right = max((width for key, width in widest.items() if is_drive(key)), default=0.0)
     said = max((text_width(line, CAP_SMALL) for line in _selectors(mapping)), default=0.0)
-    return max(widest.values(), default=0.0), max(drive, said)
+    return left, max(right, said)
 
 
 def _selectors(mapping: Mapping) -> tuple[str, ...]:
-    drive = mapping.drive
-    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
-    lines += [
-        f"{word}: {said}" for word, said in (("manual", drive.manual), ("serial", drive.serial)) if said
-    ]
+    """Return what the drive's frame says at its foot; of several drives the wire table's notes do."""
+    lines = () if mapping.drives else board_lines(mapping.drive)
     return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, _TITLE_ROOM_MM))
 
 
@@ -352,7 +382,7 @@ def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, flo
 
 def _described(circuit: Circuit) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near} to {wire.far}, {wire.job}"
+        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}, {wire.job}"
         for wire in circuit.wires
     )
     return f"Reduced control schematic. {wires}."

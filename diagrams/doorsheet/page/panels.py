@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from typing import Final
 
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Sign, Terminal
+from doorsheet.circuit.parts import Circuit, Sign, Terminal, is_drive, unit_of
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
-__all__ = ["findings_box", "heading", "stage_words", "title_block", "wire_table"]
+__all__ = ["board_lines", "findings_box", "heading", "stage_words", "title_block", "wire_table"]
 
 
 METER: Final = "Readings: DC volts, black lead on the common."
@@ -61,7 +61,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
             marked(wire.number, circuit),
             wire.colour.letters + ("" if wire.colour_given else "†"),
             wire.colour.parts,
-            wire.far.label,
+            wire.far.full,
             wire.near.label,
             wire.job,
             _table_reading(circuit, wire.number, wire.far),
@@ -74,7 +74,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
             marked(wire.number, circuit),
             wire.colour.letters,
             wire.colour.parts,
-            wire.far.label,
+            wire.far.full,
             "—",
             wire.job,
             off,
@@ -82,7 +82,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
         for wire in circuit.free_wires
     ]
     rows = [*fitted, *free]
-    owners = {wire.near.block for wire in circuit.wires}
+    owners = {wire.near.block.partition(" ")[0] for wire in circuit.wires}
     owner = next(iter(owners)) if len(owners) == 1 else ""
     near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
     columns = (
@@ -96,11 +96,29 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    footnotes = paragraph("  ".join((*_footnotes(circuit), *mapping.sheet.notes)), width)
+    footnotes = paragraph(
+        "  ".join((*_footnotes(circuit), *_board_notes(circuit, mapping), *mapping.sheet.notes)), width
+    )
     if footnotes.items:
         items += shifted(footnotes.items, 0.0, y + 1.8)
         y += 1.8 + footnotes.height + 0.8
     return Block((Group("wire-table", tuple(items), "wire table"),), block.width, y)
+
+
+def board_lines(drive: Drive) -> tuple[str, ...]:
+    """Return how a drive's board is set, and what it is called by."""
+    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
+    named = (("manual", drive.manual), ("serial", drive.serial))
+    return (*lines, *(f"{word}: {said}" for word, said in named if said))
+
+
+def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
+    """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
+    if not mapping.drives:
+        return []
+    shown = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
+    return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
 def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
@@ -152,7 +170,7 @@ def _footnotes(circuit: Circuit) -> list[str]:
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
     notes += [
-        f"{other.terminal}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
+        f"{other.terminal.full}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
         for other in circuit.elsewhere
     ]
     if any(part.kind.value == "drive contact" for part in circuit.parts):
