@@ -32,18 +32,9 @@ from doorsheet.mapping.drives import units_read
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["join_several", "one_drive_only", "unit_circuits"]
+__all__ = ["join_several", "unit_circuits"]
 
 _SHARED = "controller"
-
-
-def one_drive_only(read: ReadMapping, what: str) -> None:
-    """Raise MappingError when a mapping of several drives is given to what takes one."""
-    if read.mapping.drives:
-        count = len(read.mapping.drives)
-        reason = f"{what} takes one drive, and this mapping has [drives.NAME] {count} times"
-        do = "write a mapping with one [drive] for it"
-        raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
 
 
 def join_several(read: ReadMapping, at: Step | Stage | str) -> Circuit:

@@ -42,7 +42,8 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
     lines: list[tuple[str, bool]] = []
     if name:
         lines.append((name, True))
-    lines.append((part.caption, False))
+    # of several drives on a line of its own: whose the part is, then what it does
+    lines += [(line, False) for line in part.caption.split(": ")]
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines.append((part.rating, False))
     return tuple(lines)

@@ -28,7 +28,7 @@ from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
+__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "one_drive_only", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -79,6 +79,13 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     if mapping is None or flaws:
         raise MappingError(_placed(flaws, source))
     return ReadMapping(mapping, source)
+
+
+def one_drive_only(read: ReadMapping, what: str) -> None:
+    """Refuse a mapping of several drives for `what` takes one; MappingError says so."""
+    if read.mapping.drives:
+        reason = f"{what} takes one drive, and this mapping has {len(read.mapping.drives)}"
+        raise _file_error(read.source.name, reason, "write a mapping with one [drive] for this")
 
 
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:

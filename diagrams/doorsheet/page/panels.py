@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Sign, Terminal, is_drive, unit_of
+from doorsheet.circuit.parts import Circuit, Elsewhere, Sign, Terminal, is_drive, unit_of
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.model import Drive, Mapping
@@ -169,13 +169,24 @@ def _footnotes(circuit: Circuit) -> list[str]:
         notes.append("† colour chosen by this sheet, not given.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
-    notes += [
-        f"{other.terminal.full}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
-        for other in circuit.elsewhere
-    ]
+    notes += _references(circuit)
     if any(part.kind.value == "drive contact" for part in circuit.parts):
         notes.append("Contacts of the drive are drawn as they are with the drive unpowered.")
     return notes
+
+
+def _references(circuit: Circuit) -> Iterator[str]:
+    """Yield which wires of a terminal stand on which other sheets."""
+    by_terminal: dict[Terminal, list[Elsewhere]] = {}
+    for other in circuit.elsewhere:
+        by_terminal.setdefault(other.terminal, []).append(other)
+    for terminal, others in by_terminal.items():
+        if len(others) == 1:
+            other = others[0]
+            yield f"{terminal.full}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
+        else:
+            said = ", ".join(f"{', '.join(other.wires)} (sheet {other.sheet})" for other in others)
+            yield f"{terminal.full}: also wires {said}."
 
 
 def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding], width: float) -> Block:

@@ -4,7 +4,7 @@ The parts left of the channel are cut, in the order in which they were laid
 out, into runs that each fit a sheet.  No wire is ever cut: a wire stands on the
 sheet of its part, and a terminal with wires on several sheets stands on each,
 with a reference to the others.  Among the ways with the fewest sheets the one
-with the fewest such terminals is taken.
+with the fewest such terminals is taken; of several drives, one that cuts few of them.
 """
 
 from __future__ import annotations
@@ -88,7 +88,7 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 def _cuts(
     circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits
 ) -> list[tuple[int, int]] | None:
-    """Return the runs of parts for the sheets: fewest sheets, then fewest terminals cut, then drives."""
+    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut."""
     count = len(parts)
     reach: list[int] = []  # for each start, the end of the longest run that fits
     end = 0
@@ -100,17 +100,17 @@ def _cuts(
             return None
         reach.append(end)
     cuts = [(0, 0)] + [
-        (_terminals_cut(parts, wires, at), _drive_cut(parts, wires, at)) for at in range(1, count + 1)
+        (_drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)) for at in range(1, count + 1)
     ]
-    # sheets, terminals cut, drives cut, end of the run
+    # sheets, drives cut, terminals cut, end of the run
     best: list[tuple[int, int, int, int]] = [(0, 0, 0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
         choices = []
         for stop in range(start + 1, reach[start] + 1):
-            sheets, cut, drives, _ = best[stop]
-            choices.append((sheets + 1, cut + cuts[stop][0], drives + cuts[stop][1], -stop))
-        sheets, cut, drives, negative = min(choices)
-        best[start] = (sheets, cut, drives, -negative)
+            sheets, drives, cut, _ = best[stop]
+            choices.append((sheets + 1, drives + cuts[stop][0], cut + cuts[stop][1], -stop))
+        sheets, drives, cut, negative = min(choices)
+        best[start] = (sheets, drives, cut, -negative)
     runs: list[tuple[int, int]] = []
     start = 0
     while start < count:
