@@ -7,8 +7,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import pytest
+from hypothesis import HealthCheck, Phase, assume, event, given, settings
+from hypothesis import strategies as st
 
-from doorsheet import Sheet, draw_text
+from doorsheet import PaperError, Sheet, draw_text
 from doorsheet.circuit import join
 from doorsheet.circuit.parts import is_drive
 from doorsheet.layout import order_circuit
@@ -19,6 +21,7 @@ from tests.judges.geometry import Connection, Drawn, judge_shapes, seen_through
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 from tests.plants import TWO_PUMPS, plant
+from tests.strategies import CONTROLS, Data, mappings, toml_text
 
 STAGES = ("bench", "final")
 
@@ -198,3 +201,33 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
         name = finding.control.partition(" ")[0]
         (number,) = (n for n in range(1, len(sheet.pages) + 1) if f"{name}: 3 wires" in said(sheet, n))
         assert f"{name} COM" in said(sheet, number)
+
+
+# --- drives made up at random --------------------------------------------
+
+
+@settings(
+    max_examples=25,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    phases=(Phase.generate,),
+    suppress_health_check=list(HealthCheck),
+)
+@given(st.lists(mappings(most=3), min_size=2, max_size=4), st.sampled_from(STAGES))
+def test_whatever_the_drives_every_sheet_says_what_the_circuit_says(datas: list[Data], stage: str) -> None:
+    shared = ("machine", "sheet", "controller", "cables", "stop", "region")
+    whole: Data = {key: value for key, value in datas[0].items() if key in shared}
+    drives: Data = {}
+    for name, data in zip(("a", "pump-1", "extruder-left-16", "B_2"), datas, strict=False):
+        drive = data.get("drive", {})
+        assert isinstance(drive, dict)
+        drives[name] = drive | {key: value for key, value in data.items() if key in CONTROLS}
+    whole["drives"] = drives
+    assume(all(set(data) & set(CONTROLS) for data in datas))
+    try:
+        sheet = draw_text(toml_text(whole), stage)
+    except PaperError:
+        assume(False)
+    event(f"pages: {len(sheet.pages)}")
+    assert Counter(one for page in read_back(sheet) for one in page.connections) == wanted(sheet)
