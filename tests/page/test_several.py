@@ -75,9 +75,8 @@ def test_a_large_installation_is_sheets_of_a4_with_every_wire_once(
     start = time.perf_counter()
     sheet = draw_text(plant(drives), stage)
     took_s = time.perf_counter() - start
-    print(
-        f"{drives} drives, {stage}: {len(sheet.circuit.wires)} wires, {len(sheet.pages)} sheets, {took_s:.2f} s"
-    )
+    counts = f"{len(sheet.circuit.wires)} wires, {len(sheet.pages)} sheets"
+    print(f"{drives} drives, {stage}: {counts}, {took_s:.2f} s")
     assert len(sheet.circuit.wires) == (wires if stage == "final" else wires - drives)
     assert {tuple(sorted((page.width, page.height))) for page in sheet.pages} == {(210.0, 297.0)}
     pages = read_back(sheet)
@@ -179,7 +178,8 @@ def test_drives_are_cut_apart_before_a_drive_is_cut() -> None:
 
 def test_a_reference_names_the_drive_of_its_terminal() -> None:
     more = [
-        f'[drives.pump-2.{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "R{n}+", minus = "R{n}-" }}'
+        f'[drives.pump-2.{name}]\ninput = "DI{n}"\ncommon = "COM"\n'
+        f'output = {{ plus = "R{n}+", minus = "R{n}-" }}'
         for n, name in enumerate(("jog", "preset-speed-1", "preset-speed-2"), 4)
     ]
     sheet = draw_text("\n".join([plant(2), *more]))
