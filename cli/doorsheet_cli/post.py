@@ -25,7 +25,9 @@ def post(
         Path | None,
         typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),
     ] = None,
-    stage: Annotated[str, typer.Option(help="The stage you are at: bench or final.")] = "final",
+    stage: Annotated[
+        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
+    ] = "final",
     private: Annotated[
         bool,
         typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),

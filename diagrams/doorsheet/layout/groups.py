@@ -28,6 +28,9 @@ _ROUNDS: Final = 12
 _SEARCH_MOST: Final = 16
 """Groups with more clusters than this on both sides are not searched."""
 
+_SHAKES: Final = 60
+"""Times that a group whose order is not proved is shaken."""
+
 _SMALL: Final = 150
 """Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
 
@@ -141,6 +144,8 @@ def solve_group(network: Network, members: Members) -> Group:
         if best.crossings == bound and (not small or not _disorder(best)):
             break
     assert best is not None
+    if best.crossings > bound:
+        best = _shaken(network, best)
     if best.crossings == bound:
         return best
     return _nearer_to_file(network, _look_at_all(network, best))
@@ -191,6 +196,43 @@ def _back_and_forth(network: Network, members: Members, start: tuple[Standing, .
             break
     assert best is not None
     return best
+
+
+def _shaken(network: Network, known: Group) -> Group:
+    """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
+
+    The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
+    """
+    draw = _draws()
+    best = here = known
+    size = len(known.right)
+    for _ in range(_SHAKES if size > 2 else 0):
+        order = list(here.right)
+        a, b = sorted((next(draw) % size, next(draw) % size))
+        stretch = order[a : b + 1]
+        del order[a : b + 1]
+        what = next(draw) % 3
+        if what:
+            stretch.reverse()
+        place = a if what == 2 else next(draw) % (len(order) + 1)
+        order[place:place] = stretch
+        order.sort(key=lambda standing: network.right.block[standing[0]])
+        found = _back_and_forth(network, known.members, tuple(order), known.bound)
+        if found.crossings <= here.crossings:
+            here = found
+            if found.crossings < best.crossings:
+                best = found
+                if best.crossings == best.bound:
+                    break
+    return best
+
+
+def _draws() -> Iterator[int]:
+    """Yield numbers without a pattern, always the same ones (a linear congruential generator)."""
+    state = 1
+    while True:
+        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
+        yield state >> 33
 
 
 def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
