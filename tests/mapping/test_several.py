@@ -52,6 +52,7 @@ def test_lines_lead_to_the_tables_of_the_drive() -> None:
         (f'{HEAD}[drive]\nname = "B"', 4, "[drive]", "one or the other"),
         (f'{HEAD}[run-forward]\ninput = "D"', 4, "[run-forward]", "call it [drives.a.run-forward]"),
         (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "one [drive]"),
+        (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "on which drive"),
         ('machine = "M"\n[drives]', 2, "[drives]", "no drive is in it"),
         (f'{HEAD}wires = {{ input = "pimk" }}', 4, "drives.a.jog.wires.input", "pink"),
         (f"{HEAD}output = {{}}", 4, "drives.a.jog.output", "neither its plus nor its minus"),

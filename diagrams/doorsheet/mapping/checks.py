@@ -91,6 +91,9 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
             yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
         elif name in CONTROL_NAMES:
             yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
+        elif name == "readings":
+            reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
+            yield Flaw((name,), "", reason, "write meter = ... in the control of the drive")
         elif name in ("motor", "speeds"):
             reason = f"[{name}] is for a mapping of one drive, and this one has [drives.{first}]"
             yield Flaw((name,), "", reason, f"take it out, or write a mapping with one [drive] for [{name}]")

@@ -135,6 +135,11 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "cables": KeyWords("cables", '[{ name = "W1", length = "12 m", conductor = "0.75 mm2" }]'),
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
+        "readings": KeyWords(
+            "meter readings, as taken: where the red and the black lead stood, volts DC, then open (left "
+            "out), closed, unplugged, plugged, stopped or running",
+            '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
+        ),
         "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
         "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
     },
@@ -272,7 +277,8 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "switch": KeyWords("hand-operated switch", '"S1"'),
         "wires": KeyWords("wires' colours", '{ input = "white", common = "brown" }'),
         "meter": KeyWords(
-            'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open)',
+            'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open); '
+            'or in words, "red on COM, black on DI1: -12.2 V"',
             "24.3",
         ),
         "meter-closed": KeyWords(
