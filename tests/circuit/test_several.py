@@ -213,3 +213,14 @@ def test_the_cores_of_a_cable_are_counted_over_all_drives() -> None:
     (finding,) = found(thin, "W104")
     assert len(finding.wires) == 4
     assert found(thin.replace("cores = 3", "cores = 4"), "W104") == []
+
+
+def test_frames_stand_where_their_drives_stand() -> None:
+    hand = TWO_PUMPS.replace('output = { plus = "OUT1+", minus = "OUT1-" }\n', "")
+    hand = hand.replace('source = { signal = "AO1", common = "0V" }\n', "")
+    assert [block.key for block in joined(hand).blocks] == [
+        "operator pump-1",
+        "controller",
+        "drive pump-1",
+        "drive pump-2",
+    ]

@@ -7,7 +7,7 @@ only for a mapping with `[drives.NAME]`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from doorsheet.circuit.join import Given, distinct, join_one, written_numbers
@@ -48,13 +48,13 @@ def join_several(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         raise ValueError(f"no stage {step.name!r} for several drives: bench, final")
     own = [_Unit(name).circuit(circuit) for name, _, circuit in unit_circuits(read, step)]
     blocks = dict.fromkeys(block for circuit in own for block in circuit.blocks)
+    wires = tuple(wire for circuit in own for wire in circuit.wires)
     return Circuit(
         step=step,
         source=read.source,
-        # all that is left of the channel first: the drives stand in the order of the file
-        blocks=tuple(sorted(blocks, key=_side_of)),
+        blocks=_in_order(blocks, wires),
         parts=distinct(part for circuit in own for part in circuit.parts),
-        wires=tuple(wire for circuit in own for wire in circuit.wires),
+        wires=wires,
         strip=tuple(entry for circuit in own for entry in circuit.strip),
         links=tuple(link for circuit in own for link in circuit.links),
         screens=tuple(screen for circuit in own for screen in circuit.screens),
@@ -64,9 +64,22 @@ def join_several(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     )
 
 
-def _side_of(block: Block) -> int:
-    """Return a block's place among the frames: the controller, the drives' own parts, the drives."""
-    return {BlockKind.CONTROLLER: 0, BlockKind.DRIVE: 2}.get(block.kind, 1)
+def _in_order(blocks: Iterable[Block], wires: Sequence[Wire]) -> tuple[Block, ...]:
+    """Return the frames left of the channel, each about where the drives stand that it is wired to; then
+    the drives in the order of the file.  Frames never mix, so a frame out of place crosses all wires.
+    """
+    known = tuple(blocks)
+    drives = [block for block in known if block.kind is BlockKind.DRIVE]
+    place = {block.key: index for index, block in enumerate(drives)}
+    wired: dict[str, list[int]] = {}
+    for wire in wires:
+        wired.setdefault(wire.near.block, []).append(place[wire.far.block])
+
+    def centre(block: Block) -> tuple[float, bool]:
+        own = wired.get(block.key, [len(drives)])
+        return sum(own) / len(own), block.kind is not BlockKind.CONTROLLER
+
+    return (*sorted((block for block in known if block not in drives), key=centre), *drives)
 
 
 def unit_circuits(read: ReadMapping, step: Step) -> Iterator[tuple[str, ReadMapping, Circuit]]:
