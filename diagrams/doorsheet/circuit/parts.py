@@ -187,6 +187,7 @@ class ScreenRound:
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
     ringed: bool = True  # its wires stand together at the drive, so that a ring can be drawn there
+    footnoted: bool = False  # on a small sheet the words about it stand below, not at the ring
 
 
 class Expected(NamedTuple):

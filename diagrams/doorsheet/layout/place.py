@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal
+from doorsheet.circuit.parts import Circuit, PartKind, ScreenRound, Terminal
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText
 from doorsheet.layout.words import (
@@ -25,7 +25,7 @@ from doorsheet.layout.words import (
     screen_text,
 )
 
-__all__ = ["Widths", "inner_tracks", "set_columns", "widths"]
+__all__ = ["Widths", "has_ring", "inner_tracks", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -42,7 +42,8 @@ class Widths:
     symbol: int
     left_cell: int
     plate: int
-    rings: bool
+    near_ring: bool
+    far_ring: bool
     tracks: int
     reading: int
     right_cell: int
@@ -62,9 +63,9 @@ class Widths:
     @property
     def channel(self) -> int:
         """Between the clamps of the two sides."""
-        ring = RING_STEPS if self.rings else 0
+        rings = RING_STEPS * (self.near_ring + self.far_ring)
         bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
-        return SIGN_STEPS + self.plate + ring + bent + ring + self.reading + SIGN_STEPS
+        return SIGN_STEPS + self.plate + rings + bent + self.reading + SIGN_STEPS
 
     @property
     def total(self) -> int:
@@ -93,7 +94,11 @@ def widths(
         measure(reading_text(wire, circuit.reading_of(wire.number)), CAP_SMALL_MM, False)
         for wire in circuit.wires
     ]
-    readings += [measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5 for screen in circuit.screens]
+    readings += [
+        measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5
+        for screen in circuit.screens
+        if not screen.footnoted
+    ]
     functions = [
         measure(line, CAP_SMALL_MM, False)
         for entry in circuit.strip
@@ -106,7 +111,8 @@ def widths(
         symbol=SYMBOL_STEPS + (BUS_STEPS if buses else 0),
         left_cell=_cell(near, measure),
         plate=_steps(max(plates, default=0.0) + 2.5),
-        rings=bool(circuit.screens),
+        near_ring=any(has_ring(screen, at_drive=False) for screen in circuit.screens),
+        far_ring=any(has_ring(screen, at_drive=True) for screen in circuit.screens),
         tracks=tracks,
         reading=_steps(max(readings, default=0.0)),
         right_cell=_cell(far, measure),
@@ -116,6 +122,13 @@ def widths(
     more_left = max(0, _steps(title_mm[0] + TITLE_ROOM_MM) - least.left)
     more_right = max(0, _steps(title_mm[1] + TITLE_ROOM_MM) - least.right)
     return replace(least, caption=least.caption + more_left, function=least.function + more_right)
+
+
+def has_ring(screen: ScreenRound, at_drive: bool) -> bool:
+    """Whether a screen is drawn at that end: where room is short, only where it is earthed."""
+    if not screen.footnoted:
+        return True
+    return screen.earthed in ("drive", "both") if at_drive else screen.earthed != "drive"
 
 
 def inner_pitch(circuit: Circuit) -> int:
@@ -158,11 +171,11 @@ def set_columns(least: Widths, width: int) -> Columns:
     far = width - least.right
     label = near + SIGN_STEPS + slack // 4 + least.plate // 2
     after_label = label + math.ceil(least.plate / 2) + 1
-    near_ring = after_label + 1 if least.rings else None
-    channel_start = after_label + (RING_STEPS if least.rings else 0)
+    near_ring = after_label + 1 if least.near_ring else None
+    channel_start = after_label + (RING_STEPS if least.near_ring else 0)
     reading_start = far - SIGN_STEPS - least.reading
-    far_ring = reading_start - 2 if least.rings else None
-    channel_end = reading_start - (RING_STEPS if least.rings else 0)
+    far_ring = reading_start - 2 if least.far_ring else None
+    channel_end = reading_start - (RING_STEPS if least.far_ring else 0)
     far_label = channel_end - math.ceil(least.plate / 2) - 1 if least.tracks else None
     track_room = (
         far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end

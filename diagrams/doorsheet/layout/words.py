@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, ScreenRound, StripTerminal, Wire
@@ -18,6 +19,8 @@ __all__ = [
     "plate_text",
     "reading_text",
     "screen_text",
+    "short_reading",
+    "shortened",
 ]
 
 CAP_SMALL_MM: Final = 2.5
@@ -38,11 +41,13 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
     """
     name = part.name if part.kind in _SYMBOL_NAMED else ""
     if one_row:
-        return ((f"{name} {part.caption}".strip(), False),)
+        words = f"{name} {part.caption}".strip()
+        return ((words, False),) if words else ()
     lines: list[tuple[str, bool]] = []
     if name:
         lines.append((name, True))
-    lines.append((part.caption, False))
+    if part.caption:
+        lines.append((part.caption, False))
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines.append((part.rating, False))
     return tuple(lines)
@@ -90,3 +95,44 @@ def screen_text(screen: ScreenRound) -> str:
     if screen.earthed == "none":
         return "screen: earthed nowhere"
     return f"screen: {screen.earthed} end only{at}"
+
+
+def shortened(circuit: Circuit) -> Circuit:
+    """Return the circuit with the words that a small sheet has room for.
+
+    No captions beside symbols (the drive's function words say the same; the names of switches and
+    potentiometer stay), readings in their short form, words about screens below the schematic.
+    """
+    return replace(
+        circuit,
+        parts=tuple(part._replace(caption="") for part in circuit.parts),
+        readings=tuple(replace(reading, text=short_reading(reading)[0]) for reading in circuit.readings),
+        screens=tuple(replace(screen, footnoted=True) for screen in circuit.screens),
+    )
+
+
+def short_reading(reading: Reading) -> tuple[str, str]:
+    """Return a reading's short form, and what that leaves out: the reading of a closed contact.
+
+    >>> from doorsheet.circuit.parts import Terminal
+    >>> at = Terminal("drive", "DI1")
+    >>> short_reading(Reading("1", at, None, "open 24.3 V, closed 0 to 0.4 V*", "default"))
+    ('24.3 V open', '0 to 0.4 V*')
+    >>> short_reading(Reading("5", at, None, "4 mA stopped, 20 mA full speed", "rule"))
+    ('4 to 20 mA', '')
+    """
+    text = reading.text.removeprefix("contact ")  # the symbol beside it says that it is one
+    first, _, last = text.partition(", ")
+    if first.startswith("open ") and last.startswith("closed "):
+        return f"{first.removeprefix('open ')} open", last.removeprefix("closed ")
+    if reading.values and last:  # computed: "stop 0, half 4.97, top 9.94 V"
+        last = last.rpartition(", ")[2]
+        low, high = first.partition(" ")[2], last.partition(" ")[2]
+        is_range = " to " in low + high or "–" in low + high
+        return (f"{first}, {last}" if is_range else f"{low} to {high}"), ""
+    for at_low, at_high in ((" stopped", " full speed"), (" low end", " high end")):
+        if first.endswith(at_low) and last.endswith(at_high):
+            low, unit = first.removesuffix(at_low).rsplit(" ", 1)
+            high = last.removesuffix(at_high)
+            return (f"{low} to {high}" if high.endswith(f" {unit}") else f"{low} {unit} to {high}"), ""
+    return text, ""

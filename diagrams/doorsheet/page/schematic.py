@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire
 from doorsheet.layout.clusters import GAP_STEPS
-from doorsheet.layout.plan import GRID_MM, Frame, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
+from doorsheet.layout.place import has_ring
+from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import (
     CAP_NAME_MM,
     CAP_SMALL_MM,
@@ -47,20 +48,28 @@ TITLE_LINE_MM: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Margins:
-    """Room a frame needs above its first and below its last row, steps."""
+    """Room a frame needs above its first and below its last row, steps; how high its title's letters are."""
 
     top: int
     bottom: int
+    title_cap_mm: float = CAP_NAME_MM
 
 
-def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: bool) -> Margins:
+def frame_margins(
+    titles: Iterable[tuple[str, ...]], selectors: int, screened: bool, title_cap_mm: float = CAP_NAME_MM
+) -> Margins:
     """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
     lines = max((len(title) for title in titles), default=1)
-    top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
+    around = 6.5 if title_cap_mm >= CAP_NAME_MM else 5.8
+    top = math.ceil((_title_line(title_cap_mm) * (lines - 1) + around + title_cap_mm) / GRID_MM - 1e-9)
     bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
     if selectors:
         bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
-    return Margins(top, bottom)
+    return Margins(top, bottom, title_cap_mm)
+
+
+def _title_line(cap_mm: float) -> float:
+    return TITLE_LINE_MM if cap_mm >= CAP_NAME_MM else LINE_MM
 
 
 class _Schematic:
@@ -174,7 +183,7 @@ class _Schematic:
         for screen in self.circuit.screens:
             for col, at_drive in ((self.plan.columns.near_ring, False), (self.plan.columns.far_ring, True)):
                 span = self.screened_rows(screen.wires, at_drive)
-                if col is None or span is None:
+                if col is None or span is None or not has_ring(screen, at_drive):
                     continue
                 top, bottom = self.y(span[0]) - 2.5, self.y(span[1]) + 2.5
                 origin = f"screen {screen.control}"
@@ -242,7 +251,7 @@ class _Schematic:
             lines = caption_lines(part, len(placed.parts) > 1)
             pitches = [NAME_LINE_MM if name else LINE_MM for _, name in lines[:-1]]
             middle = self.y(caption_row(part, placed)) - sum(pitches) / 2
-            for (line, name), pitch in zip(lines, (*pitches, 0.0), strict=True):
+            for (line, name), pitch in zip(lines, (*pitches, 0.0)[: len(lines)], strict=True):
                 cap = CAP_NAME_MM if name else CAP_SMALL_MM
                 yield self.text(x, middle + cap / 2, line, cap, bold=name)
                 middle += pitch
@@ -280,7 +289,7 @@ class _Schematic:
         x = self.x(self.plan.columns.far - SIGN_STEPS)
         for screen in self.circuit.screens:
             span = self.screened_rows(screen.wires, True)
-            if screen.ringed and span is not None:
+            if screen.ringed and not screen.footnoted and span is not None:
                 yield self.text(x, self.y(span[1]) + 5.4, screen_text(screen), CAP_SMALL_MM, "end")
 
     def frames(
@@ -298,19 +307,19 @@ class _Schematic:
             top = self.y((0 if at_drive or frame is lefts[0] else frame.top) - margins.top)
             bottom = self.y(lowest + margins.bottom) if last else self.y(frame.bottom + 3)
             yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
-            yield from self._title(frame, titles[frame.block], x0, x1, top)
+            yield from self._title(titles[frame.block], x0, x1, top, at_drive, margins.title_cap_mm)
             if at_drive:
                 for index, line in enumerate(reversed(selectors)):
                     yield self.text(x0 + 3, bottom - 1.8 - index * LINE_MM, line, CAP_SMALL_MM)
 
     def _title(
-        self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float
+        self, lines: tuple[str, ...], x0: float, x1: float, top: float, at_drive: bool, cap: float
     ) -> Iterator[Item]:
-        at_drive = frame.block == "drive"
         for index, line in enumerate(lines):
             x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
             side: Anchor = "end" if anchor == "end" else "start"
-            yield self.text(x, top + 5.6 + index * TITLE_LINE_MM, line, CAP_NAME_MM, side, True)
+            y = top + 2.1 + cap + index * _title_line(cap)
+            yield self.text(x, y, line, cap, side, True)
 
 
 def _key(terminal: Terminal) -> str:

@@ -25,10 +25,11 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
     circuit = ordered.circuit
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
-    cuts = _cuts(circuit, parts, wires, fits)
-    if cuts is None:
-        return None
-    return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts))))
+    for rest_first in (False, True):
+        cuts = _cuts(circuit, parts, wires, fits, rest_first)
+        if cuts is not None:
+            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest_first))))
+    return None
 
 
 def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
@@ -67,7 +68,7 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits
+    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest_first: bool
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest terminals cut."""
     count = len(parts)
@@ -75,7 +76,7 @@ def _cuts(
     end = 0
     for start in range(count):
         end = max(end, start)
-        while end < count and fits(_only(circuit, parts, wires, start, end + 1)):
+        while end < count and fits(_only(circuit, parts, wires, start, end + 1, rest_first)):
             end += 1
         if end == start:
             return None
@@ -108,22 +109,27 @@ def _terminals_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at:
 
 
 def _only(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], start: int, end: int
+    circuit: Circuit,
+    parts: Sequence[Part],
+    wires: Sequence[tuple[Wire, ...]],
+    start: int,
+    end: int,
+    rest_first: bool,
 ) -> Circuit:
     """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
 
     What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet.
+    at this stage) stands on the last sheet, or on the first when the last has no room for it.
     """
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
     everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
     controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
-    last = end == len(parts)
+    has_rest = start == 0 if rest_first else end == len(parts)
 
     def here(control: str) -> bool:
-        return control in controls or (last and control not in everywhere)
+        return control in controls or (has_rest and control not in everywhere)
 
     free = tuple(wire for wire in circuit.free_wires if here(wire.control))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
@@ -131,7 +137,7 @@ def _only(
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (last and not {link.a, link.b} & anywhere)
+        if {link.a, link.b} & landed or (has_rest and not {link.a, link.b} & anywhere)
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
@@ -159,10 +165,11 @@ def _subcircuits(
     parts: Sequence[Part],
     wires: Sequence[tuple[Wire, ...]],
     cuts: Sequence[tuple[int, int]],
+    rest_first: bool,
 ) -> Iterator[Circuit]:
     shown: set[Terminal] = set()
     for start, end in cuts:
-        only = _only(circuit, parts, wires, start, end)
+        only = _only(circuit, parts, wires, start, end, rest_first)
         # what several sheets could show without a wire of theirs stands on the first of them
         landed = {wire.far for wire in only.wires}
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)

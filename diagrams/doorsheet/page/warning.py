@@ -22,9 +22,16 @@ _SIGN_MM: Final = 21.0
 _CORNER_STEPS: Final = 6
 
 
-def warning_box(discharge: str | None, width: float) -> Block:
+def warning_box(
+    discharge: str | None,
+    width: float,
+    *,
+    sign_mm: float = _SIGN_MM,
+    gap_mm: float = 2.3,
+    edge_mm: float = 2.4,
+) -> Block:
     """Return the warning box; an unknown discharge time is a blank, never a figure of ours."""
-    text_x = _PAD_MM + _SIGN_MM + _PAD_MM
+    text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
     wait = discharge if discharge is not None else f"{BLANK} (copy the time from the drive's label)"
     given = " (as given for this drive)" if discharge is not None else ""
@@ -42,13 +49,13 @@ def warning_box(discharge: str | None, width: float) -> Block:
         ),
     )
     items: list[Item] = []
-    y = 2.4
+    y = edge_mm
     for block in texts:
         items += shifted(block.items, text_x, y)
-        y += block.height + 2.3
-    height = max(y - 2.3 + 2.4 + 0.6, _SIGN_MM * math.sqrt(3) / 2 + 2 * _PAD_MM)
-    sign_height = _SIGN_MM * math.sqrt(3) / 2
-    sign = shifted(shock_sign(_SIGN_MM), _PAD_MM, (height - sign_height) / 2)
+        y += block.height + gap_mm
+    sign_height = sign_mm * math.sqrt(3) / 2
+    height = max(y - gap_mm + edge_mm + 0.6, sign_height + 2 * _PAD_MM)
+    sign = shifted(shock_sign(sign_mm), _PAD_MM, (height - sign_height) / 2)
     box = rectangle(0.0, 0.0, width, height, Role.WARNING_BOX)
     group = Group("warning", (box, *sign, *items), "warning: electric shock")
     return Block((group,), width, height)
