@@ -21,6 +21,7 @@ from doorsheet.layout.words import (
     caption_lines,
     function_lines,
     plate_text,
+    rail_cell_mm,
     reading_text,
     screen_text,
 )
@@ -44,6 +45,7 @@ class Widths:
     plate: int
     near_ring: bool
     far_ring: bool
+    rail: int  # 0: there is none
     tracks: int
     reading: int
     right_cell: int
@@ -65,7 +67,7 @@ class Widths:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
         bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
-        return SIGN_STEPS + self.plate + rings + bent + self.reading + SIGN_STEPS
+        return SIGN_STEPS + self.plate + rings + self.rail + bent + self.reading + SIGN_STEPS
 
     @property
     def total(self) -> int:
@@ -113,6 +115,7 @@ def widths(
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(has_ring(screen, at_drive=False) for screen in circuit.screens),
         far_ring=any(has_ring(screen, at_drive=True) for screen in circuit.screens),
+        rail=_rail_steps(circuit, measure),
         tracks=tracks,
         reading=_steps(max(readings, default=0.0)),
         right_cell=_cell(far, measure),
@@ -134,6 +137,14 @@ def has_ring(screen: ScreenRound, at_drive: bool) -> bool:
 def inner_pitch(circuit: Circuit) -> int:
     """Return the steps from one track of links and contacts to the next."""
     return 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts) else 2
+
+
+def _rail_steps(circuit: Circuit, measure: MeasureText) -> int:
+    """Return the room of the terminal rail with air on both sides, an even number of steps."""
+    if circuit.rail is None:
+        return 0
+    name = measure(circuit.rail.name, CAP_SMALL_MM, True) + 2.0
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + 5.0) / 2)
 
 
 def _cell(terminals: list[Terminal], measure: MeasureText) -> int:
@@ -172,7 +183,8 @@ def set_columns(least: Widths, width: int) -> Columns:
     label = near + SIGN_STEPS + slack // 4 + least.plate // 2
     after_label = label + math.ceil(least.plate / 2) + 1
     near_ring = after_label + 1 if least.near_ring else None
-    channel_start = after_label + (RING_STEPS if least.near_ring else 0)
+    rail_start = after_label + (RING_STEPS if least.near_ring else 0)
+    channel_start = rail_start + least.rail
     reading_start = far - SIGN_STEPS - least.reading
     far_ring = reading_start - 2 if least.far_ring else None
     channel_end = reading_start - (RING_STEPS if least.far_ring else 0)
@@ -189,6 +201,7 @@ def set_columns(least: Widths, width: int) -> Columns:
         near=near,
         label=label,
         near_ring=near_ring,
+        rail=rail_start + least.rail // 2 if least.rail else None,
         first_track=first_track,
         tracks=least.tracks,
         far_ring=far_ring,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, ScreenRound, StripTerminal, Wire
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, Reading, ScreenRound, StripTerminal, Wire
 
 __all__ = [
     "CAP_NAME_MM",
@@ -17,6 +18,7 @@ __all__ = [
     "function_lines",
     "marked",
     "plate_text",
+    "rail_cell_mm",
     "reading_text",
     "screen_text",
     "short_reading",
@@ -80,6 +82,12 @@ def plate_text(wire: Wire, circuit: Circuit) -> str:
     """Return what stands on a wire: its number and the letters of its colour."""
     text = f"{wire.number} {wire.colour.letters}"
     return f"{text} {MOVED_MARK}" if wire.number in circuit.moved else text
+
+
+def rail_cell_mm(rail: Rail, measure: Callable[[str, float, bool], float]) -> float:
+    """Return the width of every cell of a terminal rail: its longest number, clear of the clamps; mm."""
+    numbers = (measure(str(number), CAP_SMALL_MM, True) for _, number in rail.terminals)
+    return max(numbers, default=0.0) + 4.2
 
 
 def reading_text(wire: Wire, reading: Reading | None) -> str:

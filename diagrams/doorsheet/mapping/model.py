@@ -41,6 +41,7 @@ from doorsheet.mapping.entry import (
 from doorsheet.mapping.later import Later
 
 if TYPE_CHECKING:
+    from doorsheet.mapping.rail import Rail
     from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
     from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
     from doorsheet.mapping.speeds import Motor, Speeds
@@ -50,6 +51,7 @@ else:
     Reference = Annotated[object, Later("ratings", "Reference")]
     Stop = Annotated[object, Later("ratings", "Stop")]
     SwitchInputs = Annotated[object, Later("ratings", "SwitchInputs")]
+    Rail = Annotated[object, Later("rail", "Rail")]
     ControllerSetting = Annotated[object, Later("settings", "ControllerSetting")]
     DriveSetting = Annotated[object, Later("settings", "DriveSetting")]
     Revision = Annotated[object, Later("settings", "Revision")]
@@ -366,6 +368,7 @@ class Mapping(Entry):
     cables: tuple[Cable, ...] = ()
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
+    rail: Rail | None = None
     run_forward: SwitchedControl | None = None
     run_reverse: SwitchedControl | None = None
     enable: SwitchedControl | None = None

@@ -63,6 +63,7 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Stop": "How the machine is stopped without the controller.",
     "Controller": "The machine controller.",
     "ControllerSetting": "A setting of the controller.",
+    "Rail": "A terminal rail between controller and drive: every wire goes through a terminal of it.",
     "WireSpec": "What is known of one wire before it is fitted.",
     "SwitchedWires": "The two wires of a switched control.",
     "SpeedWires": "The wires of the speed control.",
@@ -97,12 +98,17 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "preset-speed-3": KeyWords("control that chooses the third preset speed", _SWITCHED),
         "cables": KeyWords("cables", '[{ name = "W1", length = "12 m", conductor = "0.75 mm2" }]'),
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
+        "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
         "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
         "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
         "running": KeyWords("drive's contact that reports running", _CONTACT),
         "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
         "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
+    },
+    "Rail": {
+        "name": KeyWords("rail's name, as it is written on it", '"X1"'),
+        "first": KeyWords("number of the rail's first terminal in use", "1"),
     },
     "SheetFields": {
         "drawn-by": KeyWords("who drew the sheet", '"A. B."'),
@@ -354,6 +360,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
 """What each key means, by the name of the table's class and the key as written; ``the`` fits before each."""
 
 SHORT_FORMS: Final[AbstractMapping[str, str]] = {
+    "Rail": "name",
     "WireSpec": "colour",
     "Screen": "earthed",
     "Switch": "name",

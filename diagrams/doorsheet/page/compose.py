@@ -298,7 +298,9 @@ def _selectors(mapping: Mapping, manner: _Manner) -> tuple[str, ...]:
 
 def _margins(circuit: Circuit, mapping: Mapping, manner: _Manner) -> Margins:
     titles, said = _titles(circuit, manner), _selectors(mapping, manner)
-    return frame_margins(titles.values(), len(said), bool(circuit.screens), manner.title_cap_mm)
+    margins = frame_margins(titles.values(), len(said), bool(circuit.screens), manner.title_cap_mm)
+    # a rail's name stands over the first wire, below the words of a stop
+    return margins if circuit.rail is None else replace(margins, top=max(margins.top, 5))
 
 
 def _page(mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted, stopped: bool = False) -> Page:

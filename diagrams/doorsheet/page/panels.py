@@ -93,7 +93,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     owners = {wire.near.block for wire in circuit.wires}
     owner = next(iter(owners)) if len(owners) == 1 else ""
     near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
-    columns = (
+    columns: tuple[Column, ...] = (
         Column("wire", tuple(row[0] for row in rows), bold=True),
         Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
         Column("drive", tuple(row[3] for row in rows), bold=True),
@@ -101,6 +101,10 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
         Column("job", tuple(row[5] for row in rows)),
         Column("meter at the drive", tuple(row[6] for row in rows)),
     )
+    if circuit.rail is not None:
+        numbers = [wire.number for wire in circuit.wires] + [wire.number for wire in circuit.free_wires]
+        rail = Column("rail", tuple(circuit.rail.label(number) for number in numbers))
+        columns = (*columns[:3], rail, *columns[3:])
     block = table(columns, width)
     items = list(block.items)
     y = block.height

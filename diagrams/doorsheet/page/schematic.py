@@ -29,6 +29,7 @@ from doorsheet.layout.words import (
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
 from doorsheet.page.left_parts import caption_row, left_symbols, source_centre
+from doorsheet.page.rail import rail_items, through_rail
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
@@ -95,6 +96,10 @@ class _Schematic:
     def y(self, row: float) -> float:
         return self.top + row * GRID_MM
 
+    @property
+    def rail_x(self) -> float:
+        return self.x(self.plan.columns.rail or 0)
+
     def text(
         self,
         x: float,
@@ -116,7 +121,7 @@ class _Schematic:
         yield from self._inside_drive()
         yield from self._screens()
         for route in self.plan.routes:
-            yield self._wire(route)
+            yield from self._wire(route)
         for placed in (*self.plan.left, *self.plan.right):
             for terminal in placed.terminals:
                 yield self._cell(terminal)
@@ -137,13 +142,14 @@ class _Schematic:
         )
         return cell.at((self.x(col), -self.y(placed.rows[0])))
 
-    def _wire(self, route: WireRoute) -> Symbol:
+    def _wire(self, route: WireRoute) -> Iterator[Symbol]:
         from doorsheet.symbols import WirePath
 
         points = tuple((self.x(corner.col), -self.y(corner.row)) for corner in route.corners)
         parts = self.circuit.wire(route.wire).colour.parts
         tracer = parts[1] if len(parts) > 1 else ""
-        return WirePath(points, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
+        for piece in through_rail(points, self.circuit.rail, self.rail_x, self.measure):
+            yield WirePath(piece, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
 
     def _inside_drive(self) -> Iterator[Symbol]:
         from doorsheet.symbols import Bus, DriveContact, LinkBracket
@@ -315,10 +321,11 @@ class _Schematic:
     def _title(
         self, lines: tuple[str, ...], x0: float, x1: float, top: float, at_drive: bool, cap: float
     ) -> Iterator[Item]:
+        inset = 2.1 if cap >= CAP_NAME_MM else 1.6
         for index, line in enumerate(lines):
             x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
             side: Anchor = "end" if anchor == "end" else "start"
-            y = top + 2.1 + cap + index * _title_line(cap)
+            y = top + inset + cap + index * _title_line(cap)
             yield self.text(x, y, line, cap, side, True)
 
 
@@ -349,6 +356,7 @@ def draw_schematic(
         items += sheet.captions(placed)
     for route in plan.routes:
         items.append(_wire_group(sheet, route, pieces))
+    items += rail_items(circuit.rail, plan.routes, sheet.rail_x, sheet.y, measure)
     items += _terminal_groups(sheet, pieces)
     items += sheet.screen_texts()
     return tuple(items)
