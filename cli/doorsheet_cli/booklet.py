@@ -9,6 +9,8 @@ from typing import Annotated
 
 import typer
 
+from doorsheet_cli.say import CAUTION, give_up, print_findings
+
 __all__ = ["booklet"]
 
 _PATIENCE_S = 1.0
@@ -27,11 +29,10 @@ def booklet(
     import doorsheet
     from doorsheet.booklet import make_booklet
     from doorsheet.mapping import read_mapping
-    from doorsheet_cli.main import CAUTION, _give_up, _print_findings
 
     target = to if to is not None else file.with_name(f"{file.stem}-booklet.pdf")
     if target.suffix.lower() != ".pdf":
-        _give_up(doorsheet.ChoiceError(f"{target}: a booklet is written as .pdf"))
+        give_up(doorsheet.ChoiceError(f"{target}: a booklet is written as .pdf"))
     tell = _Progress()
     try:
         made = make_booklet(read_mapping(file), tell)
@@ -41,9 +42,9 @@ def booklet(
         doorsheet.write_whole(target, to_bound_pdf(made.pages, made.bookmarks))
     except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError) as error:
         tell.clear()
-        _give_up(error, file, "nothing was written")
+        give_up(error, file, "nothing was written")
     tell.clear()
-    _print_findings(made.findings, file, sys.stderr)
+    print_findings(made.findings, file, sys.stderr)
     stops = sum(finding.severity == "stop" for finding in made.findings)
     said = f"; {stops} stop{'' if stops == 1 else 's'}: do not connect" if stops else ""
     print(f"{target}: booklet, {len(made.pages)} sheets{said}")

@@ -10,23 +10,19 @@ import gc
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn, TextIO
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.post import post
+from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
 
 if TYPE_CHECKING:
     from doorsheet import Finding, Sheet
 
 __all__ = ["app", "main"]
-
-CAUTION = (
-    "Mains and stored charge can kill: follow the drive's manual and the local code; "
-    "if unsure, ask a qualified person."
-)
 
 app = typer.Typer(
     name="doorsheet",
@@ -95,9 +91,9 @@ def draw(
         doorsheet.OutputError,
         doorsheet.ChoiceError,
     ) as error:
-        _give_up(error, file, "nothing was written")
+        give_up(error, file, "nothing was written")
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
-    _print_findings(grave, file, sys.stderr)
+    print_findings(grave, file, sys.stderr)
     print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
     print(CAUTION)
     if sheet.stops:
@@ -117,11 +113,11 @@ def check(
 
     stages = (stage,) if stage is not None else ("bench", "final")
     if format_ not in ("text", "json"):
-        _give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     try:
         found = dict.fromkeys(finding for name in stages for finding in doorsheet.check(file, name))
     except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
-        _give_up(error, file)
+        give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
@@ -129,7 +125,7 @@ def check(
 
         print(json.dumps([asdict(finding) for finding in findings], indent=2, ensure_ascii=False))
     else:
-        _print_findings(findings, file, sys.stdout)
+        print_findings(findings, file, sys.stdout)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
     if any(finding.severity == "stop" for finding in findings):
@@ -181,7 +177,7 @@ def recover(
         if to is not None:
             doorsheet.write_whole(to, carried.text.encode())
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
-        _give_up(error)
+        give_up(error)
     if to is None:
         sys.stdout.write(carried.text)
     else:
@@ -205,7 +201,7 @@ def schema(
     try:
         doorsheet.write_whole(to, text.encode())
     except doorsheet.OutputError as error:
-        _give_up(error)
+        give_up(error)
 
 
 app.command()(speeds)
@@ -225,10 +221,10 @@ def _check_target(file: Path, target: Path) -> None:
             )
         else:
             said = f"{target} is the mapping itself: name another file"
-        _give_up(ChoiceError(said))
+        give_up(ChoiceError(said))
     if ending not in FORMATS:
         said = f"ends in .{ending}" if ending else "has no ending"
-        _give_up(ChoiceError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
+        give_up(ChoiceError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
 
 
 def _total(findings: tuple[Finding, ...]) -> str:
@@ -262,34 +258,6 @@ def _crossings(drawn: int, needed: int) -> str:
         return "no crossing"
     count = f"{drawn} crossing{'' if drawn == 1 else 's'}"
     return f"{count} (proved: no fewer)" if drawn == needed else f"{count} (proved: no fewer than {needed})"
-
-
-def _print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) -> None:
-    from dataclasses import replace
-
-    from doorsheet.circuit import render_finding
-
-    for finding in findings:  # with the path as the person gave it, so that a terminal can link it
-        print(render_finding(replace(finding, file=str(file))), file=stream)
-
-
-def _give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:
-    """Say what is wrong, once for each problem, and end with 2."""
-    from dataclasses import replace
-
-    from doorsheet import MappingError
-    from doorsheet.mapping.problems import render
-
-    if isinstance(error, MappingError):
-        for problem in error.problems:
-            print(render(replace(problem, file=str(file)) if file else problem), file=sys.stderr)
-        count = len(error.problems)
-        if any(problem.line is not None for problem in error.problems):
-            total = f"{count} problem{'' if count == 1 else 's'} in the mapping"
-            print(f"{total}; {consequence}" if consequence else total, file=sys.stderr)
-    else:
-        print(f"doorsheet: {error}", file=sys.stderr)
-    raise typer.Exit(2)
 
 
 def main() -> None:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from doorsheet_cli.say import CAUTION, give_up, print_findings
+
 if TYPE_CHECKING:
     from doorsheet.post import Post
 
@@ -25,7 +27,9 @@ def post(
         Path | None,
         typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),
     ] = None,
-    stage: Annotated[str, typer.Option(help="The stage you are at: bench or final.")] = "final",
+    stage: Annotated[
+        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
+    ] = "final",
     private: Annotated[
         bool,
         typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),
@@ -35,7 +39,6 @@ def post(
     import doorsheet
     from doorsheet.mapping import read_mapping
     from doorsheet.post import make_post, private_words
-    from doorsheet_cli.main import CAUTION, _give_up, _print_findings
 
     folder = to if to is not None else file.parent
     try:
@@ -50,8 +53,8 @@ def post(
         doorsheet.OutputError,
         ValueError,
     ) as error:
-        _give_up(error, file)
-    _print_findings(made.findings, file, sys.stderr)
+        give_up(error, file)
+    print_findings(made.findings, file, sys.stderr)
     print(", ".join(str(path) for path, _ in written))
     if not private:
         print("Left out: names, owner, site, drawing and serial number, the mapping itself.")

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from doorsheet_cli.say import CAUTION, give_up
+
 if TYPE_CHECKING:
     from doorsheet.speed import SpeedReport
 
@@ -34,10 +36,9 @@ def speeds(
     import doorsheet
     from doorsheet.mapping.reading import read_mapping
     from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_report
-    from doorsheet_cli.main import CAUTION, _give_up
 
     if format_ not in ("text", "json"):
-        _give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     if to is not None:
         _check_target(file, to)
     try:
@@ -45,7 +46,7 @@ def speeds(
         if to is not None:
             doorsheet.write_whole(to, _plot(report, to))
     except (doorsheet.MappingError, doorsheet.OutputError, PlotError, SpeedError) as error:
-        _give_up(error, file)
+        give_up(error, file)
     if format_ == "json":
         import json
 
@@ -66,9 +67,8 @@ def _plot(report: SpeedReport, to: Path) -> bytes:
 def _check_target(file: Path, to: Path) -> None:
     """Refuse a target that would overwrite the mapping or has an ending we don't write."""
     from doorsheet import ChoiceError
-    from doorsheet_cli.main import _give_up
 
     if to.suffix.lower().removeprefix(".") not in _ENDINGS:
-        _give_up(ChoiceError(f"{to}: name a file that ends in .svg, .pdf or .png"))
+        give_up(ChoiceError(f"{to}: name a file that ends in .svg, .pdf or .png"))
     if to.resolve() == file.resolve():
-        _give_up(ChoiceError(f"{to} is the mapping itself: name another file"))
+        give_up(ChoiceError(f"{to} is the mapping itself: name another file"))

@@ -1,8 +1,8 @@
 """Prints what the layout engine reaches beside Graphviz dot and ELK: crossings, bends, tracks, width, time.
 
 Run from the top of the checkout: ``python -m tests.bench.layout [--most 2000]``.  A judge that is not
-installed is named and left out; ELK is looked for in the folder that ``DOORSHEET_ELKJS`` names.  Exits with 1 where
-another engine crosses less, or 10,000 wires take 1 s or more.
+installed is named and left out; ELK is looked for in the folder that ``DOORSHEET_ELKJS`` names.
+Exits with 1 where another engine crosses less, or 10,000 wires take 1 s or more.
 """
 
 from __future__ import annotations

@@ -16,6 +16,7 @@ import subprocess
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
@@ -153,7 +154,7 @@ def elk(instance: Instance, as_fitted: bool) -> Judged:
         (section,) = edge["sections"]
         points = [section["startPoint"], *section.get("bendPoints", ()), section["endPoint"]]
         lines.append([(round(point["x"], 2), round(point["y"], 2)) for point in points])
-    uprights = {a[0] for line in lines for a, b in zip(line, line[1:], strict=False) if a[0] == b[0]}
+    uprights = {a[0] for line in lines for a, b in pairwise(line) if a[0] == b[0]}
     return Judged(
         _of_order([(line[0][1], line[-1][1]) for line in lines]),
         _drawn(lines),
@@ -227,7 +228,7 @@ def _drawn(lines: Sequence[Sequence[Point]]) -> int:
 
     events: list[tuple[float, int, float, float]] = []
     for line in lines:
-        for a, b in zip(line, line[1:], strict=False):
+        for a, b in pairwise(line):
             if a[0] == b[0]:
                 events.append((a[0], 1, min(a[1], b[1]), max(a[1], b[1])))
             else:

@@ -15,6 +15,7 @@ from doorsheet.booklet.trials import probes, trials
 from doorsheet.circuit import join
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.settings import TOPICS
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]
@@ -245,3 +246,8 @@ def test_scales_are_round_and_inside(low: float, high: float) -> None:
     assert low <= marks[0] and marks[-1] <= high * (1 + 1e-9)
     step = marks[1] - marks[0]
     assert f"{step:.0e}"[0] in "125"
+
+
+def test_every_topic_that_can_be_named_has_a_name_on_the_page() -> None:
+    asked = {one.topic for path in [*GALLERY, FULL] for one in decisions(read_mapping(path).mapping)}
+    assert set(TOPICS) <= asked

@@ -77,15 +77,13 @@ def _fewest(instance: Instance, sequences: list[tuple[Terminal, ...]]) -> int:
     inside = np.zeros(len(sequences), dtype=np.int32)
     for cluster in left:
         tried = []
-        for order in _insides(cluster):
-            bundles = [targets.get(terminal, []) for terminal in order]
+        for inside_order in _insides(cluster):
+            bundles = [targets.get(terminal, []) for terminal in inside_order]
             pairs = [(a, b) for i, a in enumerate(bundles) for b in bundles[i + 1 :]]
             tried.append(sum((between(a, b) for a, b in pairs), np.zeros(len(sequences), dtype=np.int32)))
         inside += np.minimum.reduce(tried)
     bundle = {id(cluster): [n for t in cluster.terminals for n in targets.get(t, ())] for cluster in left}
-    table = {
-        (id(a), id(b)): between(bundle[id(a)], bundle[id(b)]) for a in left for b in left if a is not b
-    }
+    table = {(id(a), id(b)): between(bundle[id(a)], bundle[id(b)]) for a in left for b in left if a is not b}
     best: int | None = None
     for order in _cluster_orders(left):
         total = inside.copy()

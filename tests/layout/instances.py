@@ -49,7 +49,7 @@ class _Builder:
 
 
 def realistic(random: Random, controls: int) -> Instance:
-    """A drive as it is met: inputs sharing one or two commons, one or two analog inputs, two frames at most."""
+    """A drive as it is met: inputs sharing one or two commons, two analog inputs, two frames at most."""
     build = _Builder()
     commons = random.randint(1, 2)
     panel = random.random() < 0.3  # some controls come from an operator's panel of its own
@@ -106,7 +106,7 @@ def star(devices: int) -> Instance:
 
 
 def installation(random: Random, devices: int, rewired: float = 0.15) -> Instance:
-    """An installation of any size: 70 % isolated pairs, 15 % analog pairs, 10 % single, 5 % of three terminals.
+    """An installation: 70 % isolated pairs, 15 % analog pairs, 10 % single, 5 % of three terminals.
 
     Four inputs share a common, which is two clamps with a link, since a clamp takes two wires at
     most; each block of four has a common of its own.  A share of the switches is rewired to the input

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from doorsheet.layout.order import Ordering, put_in_order
 from doorsheet.layout.plan import Spacing
@@ -107,7 +107,7 @@ def touching(lines: Sequence[Line], apart: int) -> list[str]:
     """Return what is nearer than it may be: rows of two wires, and legs in one column."""
     out: list[str] = []
     owners = sorted({(row, n) for n, line in enumerate(lines) for row in (line.near, line.far)})
-    for (upper, one), (lower, other) in zip(owners, owners[1:], strict=False):
+    for (upper, one), (lower, other) in pairwise(owners):
         if one != other and lower - upper < apart:
             out.append(f"rows {upper} and {lower} of wires {one} and {other}")
     by_column: dict[int, list[tuple[int, int]]] = {}
@@ -116,7 +116,7 @@ def touching(lines: Sequence[Line], apart: int) -> list[str]:
             by_column.setdefault(line.col, []).append((min(line.near, line.far), max(line.near, line.far)))
     for col, spans in by_column.items():
         spans.sort()
-        for above, below in zip(spans, spans[1:], strict=False):
+        for above, below in pairwise(spans):
             if below[0] - above[1] < apart:
                 out.append(f"legs {above} and {below} in column {col}")
     return out

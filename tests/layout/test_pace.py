@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 from random import Random
@@ -36,15 +37,15 @@ def test_the_whole_set_is_there() -> None:
 @needs_set
 @pytest.mark.parametrize("path", _instances(), ids=lambda path: path.stem)
 def test_optimal_by_the_verifier_and_proved(path: Path, tmp_path: Path) -> None:
-    from pace2024_verifier.pace import read_graph, read_solution
+    judge = import_module("pace2024_verifier.pace")
 
     result = solve_pace(path.read_text())
     own = tmp_path / "own.sol"
     own.write_text(result.text)
-    graph = read_graph(path)
-    graph.set_order(read_solution(own))
+    graph = judge.read_graph(path)
+    graph.set_order(judge.read_solution(own))
     drawn = graph.countcrossings_segtree()
-    graph.set_order(read_solution(path.parent.parent / "solutions" / f"{path.stem}.sol"))
+    graph.set_order(judge.read_solution(path.parent.parent / "solutions" / f"{path.stem}.sol"))
     best = graph.countcrossings_segtree()
     assert sorted(result.order) == sorted(graph.right)
     assert result.crossings == drawn == best == result.lower_bound

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from tests.mapping.toml_texts import documents
 
 from doorsheet.mapping.locate import KeyPath, locate
+from tests.mapping.toml_texts import documents
 
 
 def every_path(value: object, path: KeyPath = ()) -> Iterator[KeyPath]:

@@ -220,6 +220,8 @@ def test_every_example_is_taken_by_reader_and_schema(table: str, key: str) -> No
     text = f"{HEAD if path else ''}{parents}{header}" + "\n".join(
         [*rows, f"{key} = {KEYS[table][key].example}"]
     )
+    if key == "readings":  # of terminals that the mapping names
+        text += '\n[jog]\ninput = "DI1"\ncommon = "COM"'
     parse_mapping(text, "m.toml")
     assert schema_takes(text)
 

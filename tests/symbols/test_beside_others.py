@@ -7,9 +7,9 @@ import threading
 import pytest
 import schemdraw
 from schemdraw import drawing_stack, elements
-from tests.symbols.catalogue import everything
 
 from doorsheet.symbols import Earth, Piece, assemble, flatten
+from tests.symbols.catalogue import everything
 
 
 def ours() -> tuple[Piece, ...]:

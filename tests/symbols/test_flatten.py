@@ -8,7 +8,6 @@ import pytest
 from schemdraw import Drawing
 from schemdraw.elements import Element, ResistorIEC
 from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
-from tests.symbols.catalogue import everything
 
 from doorsheet.symbols import (
     Contact,
@@ -20,6 +19,7 @@ from doorsheet.symbols import (
     assemble,
     flatten,
 )
+from tests.symbols.catalogue import everything
 
 
 def compare(drawing: Drawing) -> None:

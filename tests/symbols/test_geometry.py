@@ -6,7 +6,6 @@ import math
 from itertools import combinations, pairwise
 
 import pytest
-from tests.symbols.catalogue import EVERYTHING, LEFT, SPANS
 
 from doorsheet.page.display import Role
 from doorsheet.symbols import (
@@ -30,6 +29,7 @@ from doorsheet.symbols import (
     flatten,
 )
 from doorsheet.symbols.base import ROLES, LeftPart
+from tests.symbols.catalogue import EVERYTHING, LEFT, SPANS
 
 XY = tuple[float, float]
 Leg = tuple[XY, XY]

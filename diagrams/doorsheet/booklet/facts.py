@@ -66,6 +66,8 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     for name in mapping.control_names:
         entries = _control(name, mapping.control(name))
         groups.append(FactGroup(name.replace("-", " ").capitalize(), tuple(_Lookup(read).rows(entries))))
+    if mapping.taken:
+        groups.append(FactGroup("Readings, as taken", tuple(_Lookup(read).rows(_taken(mapping)))))
     return tuple(groups)
 
 
@@ -200,6 +202,12 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
     yield "potentiometer", dial.value, (name, "potentiometer"), "its print; meter, wires off"
     yield "reference supply, terminal", control.supply, (name, "supply"), "the drive's manual"
     yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
+
+
+def _taken(mapping: Mapping) -> Iterator[_Entry]:
+    for one in mapping.taken:
+        name = f"red on {one.red}, black on {one.black}, {one.state}"
+        yield name, _volts(one.volts), ("readings", one.index), ""
 
 
 def _output_words(output: Output | None) -> str:

@@ -168,11 +168,10 @@ def _sweep(
             for track in legs.leave(span.top - clear + 1):
                 free |= 1 << track
         beyond = active[span.down].ending_before(span.bottom)
-        track = _choose(free, count, beyond, span.down)
-        if track is None:
-            if strict:
-                return None
-            track = _least_harm(free, beyond, span.down)
+        chosen = _choose(free, count, beyond, span.down)
+        if chosen is None and strict:
+            return None
+        track = chosen if chosen is not None else _least_harm(free, span.down)
         extra += 2 * sum((other < track) is span.down for other in beyond)
         free &= ~(1 << track)
         tracks[index] = track
@@ -190,8 +189,8 @@ def _choose(free: int, count: int, beyond: Sequence[int], down: bool) -> int | N
     return first + (allowed & -allowed).bit_length() - 1 if allowed else None
 
 
-def _least_harm(free: int, beyond: Sequence[int], down: bool) -> int:
-    """Return the free track on the wrong side of as few as possible: the nearest one."""
+def _least_harm(free: int, down: bool) -> int:
+    """Return the free track on the wrong side of as few as possible: none is on the right side."""
     if down:
         return (free & -free).bit_length() - 1
     return free.bit_length() - 1

@@ -42,14 +42,15 @@ class Broken:
 def break_least(weight: Sequence[Sequence[int]], start: Sequence[int], effort: int = 1) -> Broken:
     """Return the order that breaks least, `start` when nothing costs less.
 
-    `effort` times about 2 s are spent at most.  `weight[u][v]` is what it costs to put v above u, 0 where u doesn't prefer to be above v.
+    `weight[u][v]` is what it costs to put v above u, 0 where u doesn't prefer to be above v.
+    About 2 s times `effort` are spent at most.
     """
     search = _Search(weight, effort * _STEPS)
     everyone = (1 << len(weight)) - 1
     cost = order_cost(weight, start)
     try:
         found = search.least(everyone, cost - 1)
-    except _TooMany:
+    except _TooManyError:
         return Broken(tuple(start), cost, min(cost, search.root_bound(everyone)))
     if found is None:
         return Broken(tuple(start), cost, cost)
@@ -61,7 +62,7 @@ def order_cost(weight: Sequence[Sequence[int]], order: Sequence[int]) -> int:
     return sum(weight[lower][upper] for index, upper in enumerate(order) for lower in order[index + 1 :])
 
 
-class _TooMany(Exception):
+class _TooManyError(Exception):
     """The search has looked at as many sets as it may."""
 
 
@@ -113,7 +114,7 @@ class _Search:
             return None
         self.steps -= members.bit_count()
         if self.steps < 0:
-            raise _TooMany
+            raise _TooManyError
         first = sorted((self._cost(self.above[v], v, members, True), v) for v in _bits(members))
         last = sorted((self._cost(self.below[v], v, members, False), v) for v in _bits(members))
         at_top = sum(cost <= budget for cost, _ in first) <= sum(cost <= budget for cost, _ in last)

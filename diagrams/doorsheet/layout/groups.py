@@ -28,6 +28,12 @@ _ROUNDS: Final = 12
 _SEARCH_MOST: Final = 16
 """Groups with more clusters than this on both sides are not searched."""
 
+_SHAKES: Final = 90
+"""Times that a group whose order is not proved is shaken; a third of it beyond the size of one sheet."""
+
+_FEW: Final = 1000
+"""Groups with no more orders to try than this are searched at once."""
+
 _SMALL: Final = 150
 """Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
 
@@ -143,6 +149,8 @@ def solve_group(network: Network, members: Members) -> Group:
     assert best is not None
     if best.crossings == bound:
         return best
+    if _tries(network, members) > _FEW or not _searchable(members):
+        best = _shaken(network, best)
     return _nearer_to_file(network, _look_at_all(network, best))
 
 
@@ -193,6 +201,44 @@ def _back_and_forth(network: Network, members: Members, start: tuple[Standing, .
     return best
 
 
+def _shaken(network: Network, known: Group) -> Group:
+    """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
+
+    The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
+    """
+    draw = _draws()
+    best = here = known
+    size = len(known.right)
+    for _ in range(_SHAKES if _small(network) else _SHAKES // 3):
+        order = list(here.right)
+        length = 1 + next(draw) % max(1, size // 2)
+        first = next(draw) % (size - length + 1)
+        stretch = order[first : first + length]
+        del order[first : first + length]
+        what = next(draw) % 3
+        if what:
+            stretch.reverse()
+        place = first if what == 2 and length > 1 else next(draw) % (len(order) + 1)
+        order[place:place] = stretch
+        order.sort(key=lambda standing: network.right.block[standing[0]])
+        found = _back_and_forth(network, known.members, tuple(order), known.bound)
+        if found.crossings <= here.crossings:
+            here = found
+            if found.crossings < best.crossings:
+                best = found
+                if best.crossings == best.bound:
+                    break
+    return best
+
+
+def _draws() -> Iterator[int]:
+    """Yield numbers without a pattern, always the same ones (a linear congruential generator)."""
+    state = 1
+    while True:
+        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
+        yield state >> 33
+
+
 def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
     """Return the places of an order in which clusters that may be turned are not yet turned either way."""
     held: dict[int, int] = {}
@@ -203,14 +249,24 @@ def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
     return held
 
 
+def _searchable(members: Members) -> bool:
+    return min(len(members.left), len(members.right)) <= _SEARCH_MOST
+
+
+def _tries(network: Network, members: Members) -> int:
+    return min(
+        orders_to_try(network.left, members.left, network.right),
+        orders_to_try(network.right, members.right, network.left),
+    )
+
+
 def _look_at_all(network: Network, known: Group) -> Group:
     """Search the side that has fewer orders to try, unless even that is too much."""
     members = known.members
-    if min(len(members.left), len(members.right)) > _SEARCH_MOST:
+    if known.crossings == known.bound or not _searchable(members):
         return known
     left_tries = orders_to_try(network.left, members.left, network.right)
-    right_tries = orders_to_try(network.right, members.right, network.left)
-    if left_tries <= right_tries:
+    if left_tries == _tries(network, members):
         found = search(network.left, members.left, network.right, members.right, known.crossings, _STEPS)
         left, right = found.own, found.other
     else:

@@ -107,33 +107,44 @@ def _free(network: Network, linked: Sequence[tuple[int, int]]) -> _Found:
     groups = [solve_group(network, members) for members in find_groups(network)]
     if linked:
         groups = stack_groups(network, groups, linked)
-    left = _by_block(network.left, [standing for group in groups for standing in group.left])
-    right = _by_block(network.right, [standing for group in groups for standing in group.right])
-    far = place_linked(network.right, _with_unwired(network.right, right), linked)
+    lefts, rights = [group.left for group in groups], [group.right for group in groups]
+    left = _by_block(network.left, [standing for own in lefts for standing in own])
+    right = _by_block(network.right, [standing for own in rights for standing in own])
+    far = place_linked(network.right, _with_unwired(network.right, right, rights), linked)
     crossings = sum(group.crossings for group in groups)
-    return _with_unwired(network.left, left), far, crossings, sum(group.bound for group in groups)
+    bound = sum(group.bound for group in groups)
+    return _with_unwired(network.left, left, lefts), far, crossings, bound
 
 
 def _by_block(side: Side, order: Sequence[Standing]) -> tuple[Standing, ...]:
     return tuple(sorted(order, key=lambda standing: side.block[standing[0]]))
 
 
-def _with_unwired(side: Side, order: tuple[Standing, ...]) -> tuple[Standing, ...]:
-    """Put clusters without wires back behind the one they follow in the file."""
+def _with_unwired(
+    side: Side, order: tuple[Standing, ...], groups: Sequence[Sequence[Standing]] = ()
+) -> tuple[Standing, ...]:
+    """Put clusters without wires back behind the one they follow in the file, or behind its group:
+    what belongs together is not taken apart by what has no wire.
+    """
     if len(order) == len(side.terminals):
         return order
+    ends: dict[int, int] = {}  # of each cluster: the last of its group that stands in the same block
+    for own in groups:
+        last = {side.block[cluster]: cluster for cluster, _ in own}
+        ends.update({cluster: last[side.block[cluster]] for cluster, _ in own})
     here = {cluster for cluster, _ in order}
     behind: dict[int, list[Standing]] = {}  # -1: before everything of its block
     last_of_block: dict[int, int] = {}
     first: dict[int, list[Standing]] = {}
-    for cluster, own in enumerate(side.terminals):
+    for cluster, terminals in enumerate(side.terminals):
         block = side.block[cluster]
         if cluster in here:
             last_of_block[block] = cluster
         elif block in last_of_block:
-            behind.setdefault(last_of_block[block], []).append((cluster, own))
+            before = last_of_block[block]
+            behind.setdefault(ends.get(before, before), []).append((cluster, terminals))
         else:
-            first.setdefault(block, []).append((cluster, own))
+            first.setdefault(block, []).append((cluster, terminals))
     out: list[Standing] = []
     for block in sorted(set(side.block)):
         out.extend(first.get(block, ()))

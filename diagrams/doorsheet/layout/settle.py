@@ -137,7 +137,7 @@ class _Bulk:
     def against(self, order: Sequence[int], place: int, row: Sequence[int]) -> list[tuple[int, int]]:
         """Return the places, with the cost, of those in the order that the one at `place` stands badly to."""
         numpy = self.numpy
-        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.asarray(order)]  # type: ignore[arg-type]
+        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.asarray(order)]
         costs[:place] *= -1
         badly = numpy.nonzero(costs > 0)[0]
         return list(zip(badly.tolist(), costs[badly].tolist(), strict=True))
@@ -316,8 +316,8 @@ def _strong_parts(below: Sequence[Sequence[int]]) -> list[int]:
         seen[root] = True
         stack = [(root, iter(below[root]))]
         while stack:
-            vertex, targets = stack[-1]
-            fresh = next((target for target in targets if not seen[target]), None)
+            vertex, waiting = stack[-1]
+            fresh = next((target for target in waiting if not seen[target]), None)
             if fresh is None:
                 finished.append(vertex)
                 stack.pop()

@@ -41,6 +41,7 @@ from doorsheet.mapping.entry import (
 from doorsheet.mapping.later import Later
 
 if TYPE_CHECKING:
+    from doorsheet.mapping.meter import Metered, Taken
     from doorsheet.mapping.rail import Rail
     from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
     from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
@@ -84,6 +85,7 @@ __all__ = [
     "SwitchedControl",
     "SwitchedWires",
     "WireSpec",
+    "has_readings",
 ]
 
 SWITCHED_NAMES: Final = (
@@ -369,6 +371,9 @@ class Mapping(Entry):
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None
+    readings: Annotated[
+        tuple[Line, ...], Field(max_length=200)
+    ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
     run_forward: SwitchedControl | None = None
     run_reverse: SwitchedControl | None = None
     enable: SwitchedControl | None = None
@@ -384,15 +389,33 @@ class Mapping(Entry):
     speeds: Speeds | None = None
 
     _order: tuple[str, ...] = PrivateAttr(default=())
+    _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
+    _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
 
     @model_validator(mode="wrap")
     @classmethod
     def _keep_file_order(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        mapping = handler(data)
-        if isinstance(data, AbstractMapping):
-            controls = {*SWITCHED_NAMES, *CONTACT_NAMES, "speed"}
-            mapping._order = tuple(key for raw in data if (key := kebab(str(raw))) in controls)
+        if not isinstance(data, AbstractMapping):
+            return handler(data)
+        metered = _metered(data)
+        mapping = handler(data if metered is None else metered.data)
+        controls = {*SWITCHED_NAMES, *CONTACT_NAMES, "speed"}
+        mapping._order = tuple(key for raw in data if (key := kebab(str(raw))) in controls)
+        if metered is not None:
+            if metered.flaws:  # reading a file says the same with lines and advice
+                raise ValueError(metered.flaws[0].reason)
+            mapping._taken, mapping._metered = metered.taken, metered.sources
         return mapping
+
+    @property
+    def taken(self) -> "tuple[Taken, ...]":
+        """The readings, taken apart, in the order of the file."""
+        return self._taken
+
+    @property
+    def metered(self) -> AbstractMapping[tuple[str, str], int]:
+        """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
+        return self._metered
 
     @property
     def control_names(self) -> tuple[str, ...]:
@@ -406,3 +429,22 @@ class Mapping(Entry):
             raise KeyError(name)
         assert isinstance(found, SwitchedControl | SpeedControl | DriveContact)
         return found
+
+
+def has_readings(data: AbstractMapping[str, object]) -> bool:
+    """Whether a mapping's data hold readings in words, in their list or as a control's meter."""
+    return bool(data.get("readings")) or any(map(_has_words, data.values()))
+
+
+def _has_words(table: object) -> bool:
+    meter = table.get("meter") if isinstance(table, AbstractMapping) else None
+    return isinstance(meter, str) and "red" in meter.casefold()
+
+
+def _metered(data: AbstractMapping[str, object]) -> "Metered | None":
+    """Return the data with meters from readings; None when there are none."""
+    if not has_readings(data):
+        return None
+    from doorsheet.mapping.meter import with_meters
+
+    return with_meters(data)

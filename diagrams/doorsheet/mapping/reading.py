@@ -24,7 +24,7 @@ from doorsheet.mapping.checks import (
     composed,
 )
 from doorsheet.mapping.locate import KeyPath, locate
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Mapping, has_readings
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
 __all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
@@ -70,6 +70,10 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
     data, source = _parsed(text, name)
     flaws = [*check_text(data), *check_outputs(data), *check_colours(data)]
+    if has_readings(data):
+        from doorsheet.mapping.meter import check_readings
+
+        flaws += check_readings(data)
     mapping: Mapping | None = None
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
@@ -77,7 +81,19 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
         flaws += _refused(error, data)
     if mapping is None or flaws:
         raise MappingError(_placed(flaws, source))
-    return ReadMapping(mapping, source)
+    return ReadMapping(mapping, _with_meter_lines(mapping, source))
+
+
+def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
+    """Return a source that has, for a meter taken from a reading, the reading's own line."""
+    if not mapping.metered:
+        return source
+    own: dict[KeyPath, int] = {
+        path: line
+        for path, index in mapping.metered.items()
+        if (line := source.lines.get(("readings", index)))
+    }
+    return Source(source.name, source.text, {**source.lines, **own})
 
 
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:

@@ -24,6 +24,10 @@ _SPACE: Final = r"[ \u00A0\u202F]*"
 _NUMBER: Final = r"([0-9]+[.,]?|[0-9]*\.[0-9]+|[0-9]*,([0-9]{1,2}|[0-9]{4,})|0,[0-9]{3})"
 _VOLTS_TEXT: Final = rf"^{_SPACE}[-+−]?{_NUMBER}{_SPACE}V?{_SPACE}(DC)?{_SPACE}$"
 
+_READING_TEXT: Final = (
+    r"^\s*([Rr][Ee][Dd]\s.*[Bb][Ll][Aa][Cc][Kk]|[Bb][Ll][Aa][Cc][Kk]\s.*[Rr][Ee][Dd])\s.*[0-9]"
+)
+
 
 def schema_text() -> str:
     """Return the schema as the text of its file, gallery/mapping.schema.json."""
@@ -45,6 +49,8 @@ def mapping_schema() -> dict[str, object]:
             field["description"] = _sentence(KEYS[name][key].meaning)
             field["title"] = key
     cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
+    readings = cast(dict[str, _Node], tables["Mapping"]["properties"])["readings"]
+    cast(_Node, readings["items"])["pattern"] = _READING_TEXT
     _shorten(tables)
     tables["Output"]["allOf"] = _keys_by_kind()
     root = tables.pop("Mapping")
@@ -107,11 +113,12 @@ def _plain(node: _Node) -> None:
 
 
 def _volts() -> list[_Node]:
-    """Return what a meter reading may be: a number, a number written as text, "unknown"."""
+    """Return what a meter reading may be: a number, a number written as text, "unknown", words."""
     return [
         {"type": "number", "minimum": -READING_LIMIT_V, "maximum": READING_LIMIT_V},
         {"const": "unknown"},
         {"type": "string", "pattern": _VOLTS_TEXT},
+        {"type": "string", "pattern": _READING_TEXT},
     ]
 
 

@@ -1,4 +1,4 @@
-"""What a record holds besides the wiring: settings as found and set, revisions, terminals left out.
+"""What a record holds besides the wiring: settings as found and set, revisions.
 
 Room: mapping.  Which settings a drive needs at all is worked out in
 `doorsheet.booklet.decisions`; here is only how a person writes those that were made.

@@ -100,6 +100,11 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
         "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
+        "readings": KeyWords(
+            "meter readings, as taken: where the red and the black lead stood, volts DC, then open (left "
+            "out), closed, unplugged, plugged, stopped or running",
+            '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
+        ),
         "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
         "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
         "running": KeyWords("drive's contact that reports running", _CONTACT),
@@ -268,7 +273,8 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "switch": KeyWords("hand-operated switch", '"S1"'),
         "wires": KeyWords("wires' colours", '{ input = "white", common = "brown" }'),
         "meter": KeyWords(
-            'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open)',
+            'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open); '
+            'or in words, "red on COM, black on DI1: -12.2 V"',
             "24.3",
         ),
         "meter-closed": KeyWords(

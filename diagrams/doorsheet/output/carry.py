@@ -117,7 +117,7 @@ def identified(pdf: bytes) -> bytes:
 
 
 def add_to_png(page: Page, png: bytes) -> bytes:
-    """Put the page's mapping into a PNG, as a text chunk before the image; a page that names none adds nothing."""
+    """Put the page's mapping into a PNG, as a text chunk before the image; without one it stays as it is."""
     if not page.source_name and not page.source_text:
         return png
     head = f"{_shown_name(page)}\n{_checksum(page.source_text)}\n"

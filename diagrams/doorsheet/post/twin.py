@@ -15,6 +15,7 @@ from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.readings import volts
 from doorsheet.mapping.model import AnalogSource, Mapping, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.words import Section, Table
@@ -45,6 +46,7 @@ def sections(
         _works(mapping),
         *_source_readings(mapping),
         _drive_readings(mapping, circuit),
+        *_taken_readings(mapping),
         _wires(circuit),
         _settings(mapping),
         _controller_settings(mapping),
@@ -179,6 +181,13 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
     )
     heads = ("wire", "state", "red", "black", "meter", "expected", "read")
     return Section(f"Readings at the drive, {stage_title(circuit)}", table=Table(heads, rows))
+
+
+def _taken_readings(mapping: Mapping) -> Iterator[Section]:
+    """Yield the readings as they were taken, leads and signs unturned."""
+    if mapping.taken:
+        rows = tuple((one.red, one.black, "DC V", one.state, volts(one.volts)) for one in mapping.taken)
+        yield Section("Readings as taken", table=Table(("red", "black", "meter", "state", "read"), rows))
 
 
 def _wires(circuit: Circuit) -> Section:

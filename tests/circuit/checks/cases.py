@@ -61,6 +61,14 @@ CURES: dict[str, tuple[str, ...]] = {
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
     "P107": ("meter-closed = 14", "meter-closed = 13.2"),  # leaves 11.1 V of 24.3 V; on at 11 V
     "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "P24"\n'),
+    "R101": ("black on DI1: 24.3 V", "black on DI1: -24.3 V"),
+    "R102": ("-21.8 V", "-21.9 V"),  # 24.3 V less a tenth is 21.87 V
+    "R103": ("21.9 V", "21.8 V"),
+    "R104": ("25.5 V", "25.2 V"),  # 24.2 V and 5 % of the largest: 25.47 V; and less than 1 V from 24.3 V
+    "R105": ("19.4 V", "19.5 V"),  # 24.3 V less a fifth is 19.44 V
+    "R106": ("23.2 V", "23.3 V"),
+    "R107": ("9.89 V", "9.9 V"),
+    "R108": ("9.79 V", "9.8 V"),
     "O101": ('{ kind = "logic-level", signal = "P5", common = "GND" }', '{ plus = "Y1+", minus = "Y1-" }'),
     "O201": ('voltage = "24 V"', 'voltage = "24.3 V"'),
     "O202": ('voltage = "30 V"', 'voltage = "30.4 V"'),  # 1.25 x 24.3 = 30.375

@@ -1,9 +1,9 @@
 """Checks: what can't be right, what would do damage, what nobody knows.
 
 Room: circuit.  Each check takes a `Report` and yields findings; it stands in
-the module of its subject and in one of the two lists.  The checks that reckon
-with figures are imported only when the mapping gives some: a cold drawing
-counts its milliseconds.
+the module of its subject and in one of the three lists.  The checks that reckon
+with figures, or compare readings, are imported only when the mapping gives some:
+a cold drawing counts its milliseconds.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from doorsheet.circuit.checks.report import Check, Report
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.given import has_facts
 from doorsheet.circuit.parts import Circuit
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Mapping, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 
 if TYPE_CHECKING:
@@ -87,6 +87,10 @@ def run_checks(read: ReadMapping, circuit: Circuit) -> tuple[Finding, ...]:
         from doorsheet.circuit.checks.reckoned import RECKONED_CHECKS
 
         checks += RECKONED_CHECKS
+    if _has_readings_to_compare(read.mapping):
+        from doorsheet.circuit.checks.meter import METER_CHECKS
+
+        checks += METER_CHECKS
     found = {finding: None for check in checks for finding in check(report)}
     return tuple(sorted(found, key=lambda finding: finding.order))
 
@@ -99,9 +103,20 @@ def _has_figures(mapping: Mapping) -> bool:
     return ranges_differ or has_facts(mapping)
 
 
+def _has_readings_to_compare(mapping: Mapping) -> bool:
+    """Whether a check of readings against each other could find anything."""
+    controls = [mapping.control(name) for name in mapping.control_names]
+    switched = [control for control in controls if isinstance(control, SwitchedControl)]
+    sizes = {abs(control.reading_v) for control in switched if control.reading_v is not None}
+    return (
+        bool(mapping.readings) or len(sizes) > 1 or any(control.closed_v is not None for control in switched)
+    )
+
+
 def __getattr__(name: str) -> object:
     if name != "CHECKS":
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from doorsheet.circuit.checks.meter import METER_CHECKS
     from doorsheet.circuit.checks.reckoned import RECKONED_CHECKS
 
-    return (*PLAIN_CHECKS, *RECKONED_CHECKS)
+    return (*PLAIN_CHECKS, *METER_CHECKS, *RECKONED_CHECKS)

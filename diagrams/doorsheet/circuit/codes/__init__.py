@@ -3,7 +3,7 @@
 Room: circuit.  The table is the one place where a code's severity, words and
 source stand: checks, `doorsheet explain` and gallery/findings.md all read it.
 Letters by subject: T terminals, L loops, N nets, P polarity and readings,
-B bench, O outputs and levels, A analog, S screens, W wires, C colours,
+B bench, R readings against each other, O outputs and levels, A analog, S screens, W wires, C colours,
 F facts of the drive, X stopping, U unknown.
 """
 
@@ -13,6 +13,7 @@ from typing import Final
 
 from doorsheet.circuit.codes.analog import ANALOG
 from doorsheet.circuit.codes.code import Code
+from doorsheet.circuit.codes.meter import METER
 from doorsheet.circuit.codes.outputs import OUTPUTS
 from doorsheet.circuit.codes.safety import SAFETY
 from doorsheet.circuit.codes.structure import STRUCTURE
@@ -20,7 +21,9 @@ from doorsheet.circuit.codes.wires import WIRES
 
 __all__ = ["CODES", "Code", "near_code"]
 
-CODES: Final[dict[str, Code]] = {code.code: code for code in (*STRUCTURE, *OUTPUTS, *ANALOG, *WIRES, *SAFETY)}
+CODES: Final[dict[str, Code]] = {
+    code.code: code for code in (*STRUCTURE, *METER, *OUTPUTS, *ANALOG, *WIRES, *SAFETY)
+}
 """Each code's entry, in the order of the page."""
 
 

@@ -78,6 +78,14 @@ def _wire(colour: str, more: str = "") -> str:
     return _RUN + f'wires  = {{ input = "{colour}", common = "brown" }}\n{more}'
 
 
+def _readings(*lines: str, more: str = "") -> str:
+    """Return readings in words, and the run input without a meter."""
+    listed = "".join(f'    "{line}",\n' for line in lines)
+    return f"readings = [\n{listed}]\n\n" + _RUN.replace("meter  = 24.3\n", "") + more
+
+
+_OPEN = "red on DI1, black on COM: 24.3 V"
+
 _FED = _run(_HIGH_SIDE, "0", 'feed   = "P24"\n')
 
 EXAMPLES: Final[dict[str, str]] = {
@@ -99,6 +107,31 @@ EXAMPLES: Final[dict[str, str]] = {
     "P106": _INPUTS % "" + _run(_RATED % 'voltage = "60 V"', "12.1"),
     "P107": _INPUTS % "type    = 3\n" + _RUN + "meter-closed = 14\n",
     "B101": _run(_HIGH_SIDE, "0"),
+    "R101": _readings(_OPEN, "red on COM, black on DI1: 24.3 V"),
+    "R102": _readings(_OPEN, "red on COM, black on DI1: -21.8 V"),
+    "R103": _readings(_OPEN, "red on DI1, black on COM: 21.9 V, closed"),
+    "R104": _readings(
+        _OPEN,
+        "red on AGND, black on COM: 0.1 V",
+        "red on DI1, black on AGND: 25.5 V",
+        more="\n" + _SPEED,
+    ),
+    "R105": _readings(
+        _OPEN, "red on DI2, black on COM: 19.4 V", more=_reverse("DI2").replace("meter  = 24.3\n", "")
+    ),
+    "R106": _readings(_OPEN, "red on DI1, black on AGND: 23.2 V", more="\n" + _SPEED),
+    "R107": _readings(
+        "red on AI1, black on AGND: 10.0 V, unplugged",
+        "red on AI1, black on AGND: 9.89 V, plugged",
+        _OPEN,
+        more="\n" + _SPEED,
+    ),
+    "R108": _readings(
+        "red on AI1, black on AGND: 10.0 V, stopped",
+        "red on AI1, black on AGND: 9.79 V, running",
+        _OPEN,
+        more="\n" + _SPEED,
+    ),
     "O101": _run('{ kind = "logic-level", signal = "P5", common = "GND" }'),
     "O201": _run(_RATED % 'voltage = "24 V"'),
     "O202": _run(_RATED % 'voltage = "30 V"'),

@@ -18,6 +18,7 @@ _SUBJECTS: Final = {
     "N": "Nets",
     "P": "Polarity and readings",
     "B": "Bench",
+    "R": "Readings against each other",
     "O": "Outputs and levels",
     "A": "Speed signal",
     "S": "Screens",

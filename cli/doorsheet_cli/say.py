@@ -1,0 +1,48 @@
+"""What every command says: the cautions, findings, and why it gives up."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NoReturn, TextIO
+
+import typer
+
+if TYPE_CHECKING:
+    from doorsheet import Finding
+
+__all__ = ["CAUTION", "give_up", "print_findings"]
+
+CAUTION: Final = (
+    "Mains and stored charge can kill: follow the drive's manual and the local code; "
+    "if unsure, ask a qualified person."
+)
+
+
+def print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) -> None:
+    """Print findings as a colleague says them."""
+    from dataclasses import replace
+
+    from doorsheet.circuit import render_finding
+
+    for finding in findings:  # with the path as the person gave it, so that a terminal can link it
+        print(render_finding(replace(finding, file=str(file))), file=stream)
+
+
+def give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:
+    """Say what is wrong, once for each problem, and end with 2."""
+    from dataclasses import replace
+
+    from doorsheet import MappingError
+    from doorsheet.mapping.problems import render
+
+    if isinstance(error, MappingError):
+        for problem in error.problems:
+            print(render(replace(problem, file=str(file)) if file else problem), file=sys.stderr)
+        count = len(error.problems)
+        if any(problem.line is not None for problem in error.problems):
+            total = f"{count} problem{'' if count == 1 else 's'} in the mapping"
+            print(f"{total}; {consequence}" if consequence else total, file=sys.stderr)
+    else:
+        print(f"doorsheet: {error}", file=sys.stderr)
+    raise typer.Exit(2)

@@ -1,0 +1,310 @@
+"""Readings as the person takes them: "red on COM, black on DI1: -12.2 V, open".
+
+Room: mapping.  Reading the lines, and which of them is a control's `meter`; whether readings can be
+true together is asked in `doorsheet.circuit.checks.meter`.  Imported only for a mapping that has some.
+
+Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every
+way that its words allow, and only a way whose two labels are terminals of the drive counts.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass
+from itertools import product
+from typing import Final, NamedTuple
+
+from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.entry import READING_LIMIT_V, kebab
+from doorsheet.mapping.model import CONTACT_NAMES, SWITCHED_NAMES
+from doorsheet.mapping.quantities import QuantityError, read_quantity
+
+__all__ = [
+    "EXAMPLE",
+    "SAME_V",
+    "STATES",
+    "Metered",
+    "ReadingError",
+    "Taken",
+    "check_readings",
+    "drive_labels",
+    "parse_reading",
+    "signs_differ",
+    "with_meters",
+]
+
+STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
+"""What a reading was taken at; the first one where a line says nothing."""
+
+EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
+
+SAME_V: Final = 0.5
+"""Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
+
+_TAIL: Final = re.compile(
+    r"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>[-+]?\s?[0-9]*[.,]?[0-9]+)"
+    r"\s*(?P<unit>V\s*DC|V|)[\s,;(]*(?P<state>[a-z]*)[\s).]*",
+    re.IGNORECASE | re.DOTALL,
+)
+_LEAD: Final = re.compile(r"\b(?:red|black)\b", re.IGNORECASE)
+_ON: Final = re.compile(r"(?:on|at)\b\s*", re.IGNORECASE)
+_AND: Final = re.compile(r"\s*(?:[,;]\s*)?(?:\band\b)?\s*$", re.IGNORECASE)
+
+
+class ReadingError(ValueError):
+    """Says why a line is no reading, and what to do."""
+
+    def __init__(self, reason: str, do: str = f'write it like "{EXAMPLE}"') -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.do = do
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One reading: where the leads stood, what the meter showed, at which state; `index` in the list."""
+
+    red: str
+    black: str
+    volts: float
+    state: str
+    index: int
+
+    def volts_from(self, red: str, black: str) -> float | None:
+        """Return the figure as it is with the leads so; None when it is of two other points."""
+        if (self.red, self.black) == (red, black):
+            return self.volts
+        return 0.0 - self.volts if (self.red, self.black) == (black, red) else None
+
+
+def parse_reading(text: str, index: int, labels: Collection[str]) -> Taken:
+    """Read one line; `labels` are the drive's terminals.  ReadingError says what is wrong with it.
+
+    >>> parse_reading("red on COM, black on DI1: -12.2 V", 0, {"COM", "DI1"})
+    Taken(red='COM', black='DI1', volts=-12.2, state='open', index=0)
+    >>> parse_reading("Black DI 1 red COM 12,2V closed", 3, {"COM", "DI 1"})
+    Taken(red='COM', black='DI 1', volts=12.2, state='closed', index=3)
+    """
+    line = text.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
+    tail = _TAIL.fullmatch(line)
+    if tail is None:
+        raise ReadingError("this is no reading that can be taken apart")
+    pairs = [*_pairs(tail["head"])]
+    if not pairs:
+        raise ReadingError("it doesn't say where the red and where the black lead stood")
+    known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
+    if not known:
+        _refuse_label(pairs[0], labels)
+    if len(known) > 1 or (not tail["unit"] and _ends_in_label(tail, known, labels)):
+        raise ReadingError("it can be read in two ways", "put a colon after the second label and a V last")
+    ((red, black),) = known
+    if red == black:
+        raise ReadingError(f"both leads stand on {red}", "name the two points")
+    return Taken(red, black, _volts(tail["number"]), _state(tail["state"]), index)
+
+
+def _pairs(head: str) -> Iterator[tuple[str, str]]:
+    """Yield every red and black label that the words before the figure can mean."""
+    first = _LEAD.match(head)
+    if first is None:
+        return
+    for second in _LEAD.finditer(head, first.end()):
+        if second[0].casefold() == first[0].casefold():
+            continue
+        one, other = head[first.end() : second.start()], head[second.end() :]
+        for pair in product(_labels(one), _labels(other)):
+            yield pair if first[0].casefold() == "red" else (pair[1], pair[0])
+
+
+def _labels(words: str) -> Iterator[str]:
+    """Yield what may be the label in "on DI1, ": without the words round it first, then with them."""
+    bare = words.strip().lstrip(":").lstrip()
+    for start in dict.fromkeys((_ON.sub("", bare, count=1) if _ON.match(bare) else bare, bare)):
+        for label in dict.fromkeys((_AND.sub("", start), start)):
+            if label:
+                yield label
+
+
+def _ends_in_label(
+    tail: re.Match[str], known: AbstractMapping[tuple[str, str], None], labels: Collection[str]
+) -> bool:
+    """Whether what passes for the figure may be the end of a label: the "1" of "DI 1"."""
+    written = f"{tail['gap']}{tail['number']}"
+    return any(f"{label}{written}" in labels for pair in known for label in pair)
+
+
+def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
+    """Raise the error for a label that is no terminal of the drive."""
+    import difflib
+
+    wrong = next(label for label in pair if label not in labels)
+    plain = {label.casefold(): label for label in sorted(labels)}
+    near = difflib.get_close_matches(wrong.casefold(), plain, n=1, cutoff=0.5)
+    listed = ", ".join(sorted(labels)[:8])
+    do = "name a terminal in the mapping first"
+    if near:
+        do = f'did you mean "{plain[near[0]]}"?'
+    elif listed:
+        do = f"write the label as the mapping has it: {listed}"
+    raise ReadingError(f'the drive has no terminal "{wrong}" in this mapping', do)
+
+
+def _volts(written: str) -> float:
+    try:
+        value = read_quantity(f"{written.replace(' ', '')} V", "V").low
+    except QuantityError as error:
+        raise ReadingError(f"the figure {error}") from None
+    if abs(value) > READING_LIMIT_V:
+        raise ReadingError(
+            f"{written} V is no reading of a control terminal: from -{READING_LIMIT_V:g} to "
+            f"{READING_LIMIT_V:g} V is taken",
+            "read the meter again, with its range in view",
+        )
+    return value
+
+
+def _state(written: str) -> str:
+    state = written.casefold() or STATES[0]
+    if state in STATES:
+        return state
+    if state in ("mv", "kv", "ac", "vac", "a", "ma"):
+        raise ReadingError(f'a reading is in volts DC, not in "{written}"')
+    import difflib
+
+    near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
+    do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
+    raise ReadingError(f'there is no state "{written}"', do)
+
+
+# ---- In a mapping ----
+
+
+def drive_labels(data: AbstractMapping[str, object]) -> frozenset[str]:
+    """Return the labels of the drive's terminals that a mapping's data name anywhere."""
+    return frozenset(label.strip() for label in _labels_in(data) if isinstance(label, str) and label.strip())
+
+
+def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
+    tables = _tables(data)
+    for name, keys in {
+        **dict.fromkeys(SWITCHED_NAMES, ("input", "common", "feed")),
+        "speed": ("signal", "common", "supply"),
+    }.items():
+        yield from (tables.get(name, {}).get(key) for key in keys)
+    for name in (*SWITCHED_NAMES, *CONTACT_NAMES, "speed"):
+        yield from _each(tables.get(name, {}).get("terminals") if name in CONTACT_NAMES else None)
+        screen = tables.get(name, {}).get("screen")
+        yield screen.get("terminal") if isinstance(screen, AbstractMapping) else None
+    drive = tables.get("drive", {})
+    yield from _each(drive.get("strip"))
+    for link in _each(drive.get("links")):
+        yield from _each(link.get("between") if isinstance(link, AbstractMapping) else None)
+    dropped = drive.get("dropped")
+    for labels in dropped.values() if isinstance(dropped, AbstractMapping) else ():
+        yield from _each(labels)
+
+
+def _tables(data: AbstractMapping[str, object]) -> dict[str, AbstractMapping[str, object]]:
+    return {kebab(str(key)): table for key, table in data.items() if isinstance(table, AbstractMapping)}
+
+
+def _each(value: object) -> Iterator[object]:
+    yield from value if isinstance(value, list | tuple) else ()
+
+
+class Metered(NamedTuple):
+    """A mapping's data with the meters that its readings give, the readings, and which gave which."""
+
+    data: dict[str, object]
+    taken: tuple[Taken, ...]
+    sources: dict[tuple[str, str], int]  # (control, "meter" or "meter-closed"): index of its reading
+    flaws: tuple[Flaw, ...]
+
+
+def check_readings(data: AbstractMapping[str, object]) -> tuple[Flaw, ...]:
+    """Return a flaw for each line of `readings` and each `meter` in words that can't be read."""
+    return with_meters(data).flaws
+
+
+def with_meters(data: AbstractMapping[str, object]) -> Metered:
+    """Turn meters in words into figures, and give the controls without one that of their reading."""
+    labels, out, flaws = drive_labels(data), dict(data), list[Flaw]()
+    taken: list[Taken] = []
+    for index, line in enumerate(_each(data.get("readings"))):
+        if isinstance(line, str):
+            try:
+                taken.append(parse_reading(line, index, labels))
+            except ReadingError as error:
+                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
+    sources: dict[tuple[str, str], int] = {}
+    for raw, table in data.items():
+        name = kebab(str(raw))
+        if name in SWITCHED_NAMES and isinstance(table, AbstractMapping):
+            changed = dict(table)
+            try:
+                _read_meter(changed, labels)
+            except ReadingError as error:
+                flaws.append(Flaw((name, "meter"), f'"{table.get("meter")}"', error.reason, error.do))
+            for key, state in (("meter", "open"), ("meter-closed", "closed")):
+                if (found := _of_control(changed, key, state, taken)) is not None:
+                    changed[key], sources[name, key] = found
+            out[raw] = changed
+    return Metered(out, tuple(taken), sources, tuple(flaws))
+
+
+def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
+    """Put a figure in place of a `meter` in words; of leads on other points it is none."""
+    written = table.get("meter")
+    if not isinstance(written, str) or not _LEAD.search(written):
+        return
+    one = parse_reading(written, 0, labels)
+    ends = _ends(table)
+    value = one.volts_from(*ends) if ends is not None else None
+    if value is None:
+        where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
+        raise ReadingError(
+            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}",
+            "write it into readings = [...] at the top of the file",
+        )
+    if one.state != "open":
+        raise ReadingError(
+            f"meter is the reading with the contact open, not {one.state}",
+            "write it into readings = [...] at the top of the file",
+        )
+    table["meter"] = value
+
+
+def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
+    """Return a control's input and common; None when it has no two."""
+    red, black = table.get("input"), table.get("common")
+    return (red.strip(), black.strip()) if isinstance(red, str) and isinstance(black, str) else None
+
+
+def _of_control(
+    table: AbstractMapping[str, object], key: str, state: str, taken: list[Taken]
+) -> tuple[float, int] | None:
+    """Return the figure that the readings give for a control's meter, and the index of its reading.
+
+    Of several the largest: what is rated by it then bears the others too.  None where the mapping has a
+    figure of its own, and where readings differ in sign: which one is true nobody knows.
+    """
+    own = next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
+    ends = _ends(table)
+    if own not in (None, "unknown") or ends is None:
+        return None
+    found = [
+        (value, one.index)
+        for one in taken
+        if one.state == state and (value := one.volts_from(*ends)) is not None
+    ]
+    figures = [value for value, _ in found]
+    if not found or signs_differ(min(figures), max(figures)):
+        return None
+    return max(found, key=lambda each: (abs(each[0]), -each[1]))
+
+
+def signs_differ(one: float, other: float) -> bool:
+    """Whether two readings, V, are of opposite sign and neither is as good as nothing."""
+    return one * other < 0 and min(abs(one), abs(other)) > SAME_V

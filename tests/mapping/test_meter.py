@@ -1,0 +1,261 @@
+"""Readings in words: taken apart, refused with advice, and turned into the meters of controls."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from doorsheet.circuit.checks import run_checks
+from doorsheet.circuit.join import join
+from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping.meter import STATES, ReadingError, Taken, drive_labels, parse_reading
+from doorsheet.mapping.model import Mapping, SwitchedControl
+
+LABELS = ("DI1", "COM", "DI 1", "K1:13", "+10V", "0V", "black 2", "red", "on", "AI1,A", "X−1")
+
+MACHINE = """machine = "Example"
+{top}
+[run-forward]
+input = "DI1"
+common = "COM"
+output = {{ plus = "Y1+", minus = "Y1-" }}
+{more}
+[speed]
+signal = "AI 1"
+common = "AGND"
+"""
+
+
+def machine(top: str = "", more: str = "") -> str:
+    return MACHINE.format(top=top, more=more)
+
+
+def problems(text: str) -> tuple[Problem, ...]:
+    with pytest.raises(MappingError) as caught:
+        parse_mapping(text, "m.toml")
+    return caught.value.problems
+
+
+@pytest.mark.parametrize(
+    ("line", "red", "black", "volts", "state"),
+    [
+        ("red on COM, black on DI1: -12.2 V", "COM", "DI1", -12.2, "open"),
+        ("red on DI1, black on COM: 12.3 V, closed", "DI1", "COM", 12.3, "closed"),
+        ("red DI1 black COM 12.2V", "DI1", "COM", 12.2, "open"),
+        ("red DI1 black COM 12,2", "DI1", "COM", 12.2, "open"),
+        ("RED on DI1 and BLACK on COM = \N{MINUS SIGN}12,25 VDC (Running)", "DI1", "COM", -12.25, "running"),
+        ("black on COM; red on DI1; +0.2 V DC; unplugged.", "DI1", "COM", 0.2, "unplugged"),
+        ("  red at DI 1 , black at K1:13: - 5 V plugged ", "DI 1", "K1:13", -5.0, "plugged"),
+        ("red +10V black 0V 10.1V stopped", "+10V", "0V", 10.1, "stopped"),
+        ("red on black 2, black on red: 3 V", "black 2", "red", 3.0, "open"),
+        ("red on on, black on COM: .5 V", "on", "COM", 0.5, "open"),
+    ],
+)
+def test_lines_as_people_write_them(line: str, red: str, black: str, volts: float, state: str) -> None:
+    labels = {label for label in LABELS if label != "X−1"}
+    assert parse_reading(line, 4, labels) == Taken(red, black, volts, state, 4)
+
+
+@given(
+    st.lists(st.sampled_from(LABELS[:-1]), min_size=2, max_size=2, unique=True),
+    st.integers(-99_999, 99_999),
+    st.sampled_from(STATES),
+    st.booleans(),
+    st.booleans(),
+    st.booleans(),
+)
+def test_what_is_written_is_read(
+    ends: list[str], hundredths: int, state: str, red_first: bool, comma: bool, minus: bool
+) -> None:
+    red, black = ends
+    figure = f"{hundredths / 100:.2f}"
+    if comma:
+        figure = figure.replace(".", ",")
+    if minus:
+        figure = figure.replace("-", "\N{MINUS SIGN}")
+    leads = f"red on {red}, black on {black}" if red_first else f"black on {black}, red on {red}"
+    taken = parse_reading(f"{leads}: {figure} V, {state}", 0, LABELS)
+    assert taken == Taken(red, black, hundredths / 100, state, 0)
+    assert taken.volts_from(black, red) == -taken.volts
+    assert taken.volts_from(red, "elsewhere") is None
+
+
+@given(st.text("redblack onDI1COM:,.-+0123456789V", max_size=40))
+def test_any_text_is_read_or_refused_in_words(text: str) -> None:
+    try:
+        taken = parse_reading(text, 0, LABELS)
+    except ReadingError as error:
+        assert str(error)
+        assert error.do
+    else:
+        assert {taken.red, taken.black} <= set(LABELS)
+        assert taken.red != taken.black
+        assert abs(taken.volts) <= 1000
+
+
+@pytest.mark.parametrize(
+    ("line", "reason", "do"),
+    [
+        ("DI1 is at 24 V", "where the red and where the black", 'like "red on DI1, black on COM: 24.3 V'),
+        ("red on DI1, black on COM", "no reading that can be taken apart", 'like "red on DI1'),
+        ("", "no reading that can be taken apart", "like"),
+        ("red on D1, black on COM: 24 V", 'no terminal "D1"', 'did you mean "DI1"?'),
+        ("red on di1, black on COM: 24 V", 'no terminal "di1"', 'did you mean "DI1"?'),
+        ("red on Qxyz, black on COM: 24 V", 'no terminal "Qxyz"', "AGND, AI 1, COM, DI1"),
+        ("red on DI1, black on DI1: 24 V", "both leads stand on DI1", "two points"),
+        ("red on DI1, black on COM: 24 V, clsed", 'no state "clsed"', 'did you mean "closed"?'),
+        ("red on DI1, black on COM: 240 mV", 'not in "mV"', "like"),
+        ("red on DI1, black on COM: 24 VAC", 'not in "AC"', "like"),
+        ("red on DI1, black on COM: 2400 V", "no reading of a control terminal", "read the meter again"),
+        ("red on DI1, black on COM: 1,000 V", "one or a thousand", "like"),
+        ("red on DI1, red on COM: 24 V", "where the red and where the black", "like"),
+    ],
+)
+def test_what_cannot_be_read_is_a_problem_with_advice(line: str, reason: str, do: str) -> None:
+    (problem,) = problems(machine(f'readings = ["red on DI1, black on COM: 24 V",\n"{line}"]'))
+    assert (problem.line, problem.where) == (3, "readings[2]")
+    assert reason in problem.reason
+    assert do in problem.do
+
+
+def test_a_figure_that_may_end_the_label_is_not_guessed() -> None:
+    labels = {"DI", "DI 1", "COM"}
+    assert parse_reading("red on COM, black on DI: 1 V", 0, labels).black == "DI"
+    assert parse_reading("red on COM, black on DI 1: 5", 0, labels).black == "DI 1"
+    with pytest.raises(ReadingError, match="two ways"):
+        parse_reading("red on COM, black on DI 1", 0, labels)
+
+
+def test_a_line_with_two_meanings_is_not_guessed() -> None:
+    labels = {"A", "A black B", "B", "B black C", "C"}
+    with pytest.raises(ReadingError, match="two ways"):
+        parse_reading("red on A black B black C: 5 V", 0, labels)
+
+
+def test_labels_of_the_drive_are_those_that_the_mapping_names() -> None:
+    data = {
+        "drive": {"strip": ["A"], "links": [{"between": ["B", "C"]}], "dropped": {"spare": ["D"]}},
+        "jog": {
+            "input": " E ",
+            "common": "F",
+            "feed": "G",
+            "output": {"plus": "no"},
+            "screen": {"terminal": "H"},
+        },
+        "speed": {"signal": "I", "common": "J", "supply": "K", "source": {"signal": "no"}},
+        "fault": {"terminals": ["L", "M"], "input": {"signal": "no"}},
+        "running": {"terminals": 5},
+        "enable": 7,
+    }
+    assert drive_labels(data) == frozenset("ABCDEFGHIJKLM")
+
+
+# ---- A control's meter ----
+
+
+@pytest.mark.parametrize(
+    ("top", "more"),
+    [
+        ('readings = ["red on COM, black on DI1: -12.2 V"]', ""),
+        ('readings = ["red on DI1, black on COM: 12,2 V, open"]', ""),
+        ('readings = ["red on DI1, black on COM: 12.2 V"]', 'meter = "unknown"'),
+        ("", 'meter = "red on COM, black on DI1: -12.2 V"'),
+        ("", 'meter = "red DI1 black COM 12.2"'),
+    ],
+)
+@pytest.mark.parametrize("stage", list(Stage))
+def test_a_reading_in_words_is_the_meter_in_figures(top: str, more: str, stage: Stage) -> None:
+    words = parse_mapping(machine(top, more), "m.toml")
+    figures = parse_mapping(machine(more="meter = 12.2"), "m.toml")
+    control = words.mapping.control("run-forward")
+    assert isinstance(control, SwitchedControl)
+    assert control.reading_v == 12.2
+    one, other = join(words, stage), join(figures, stage)
+    assert (one.parts, one.strip, one.readings) == (other.parts, other.strip, other.readings)
+    said = [[(f.code, f.control) for f in run_checks(read, join(read, stage))] for read in (words, figures)]
+    assert said[0] == said[1]
+
+
+@pytest.mark.parametrize(
+    ("volts", "signs"), [("-12.2", (Sign.PLUS, Sign.MINUS)), ("12.2", (Sign.MINUS, Sign.PLUS))]
+)
+def test_the_sign_turns_the_output(volts: str, signs: tuple[Sign, Sign]) -> None:
+    text = machine(f'readings = ["red on COM, black on DI1: {volts} V"]')
+    circuit = join(parse_mapping(text, "m.toml"), Stage.FINAL)
+    at_drive = {str(one.terminal): one.sign for one in circuit.strip}
+    assert (at_drive["DI1"], at_drive["COM"]) == signs
+    at_output = {str(pin.terminal): pin.sign for part in circuit.parts for pin in part.pins}
+    assert (at_output["Y1+"], at_output["Y1-"]) == (Sign.PLUS, Sign.MINUS)
+    to_input = next(wire for wire in circuit.wires if str(wire.far) == "DI1")
+    assert at_output[str(to_input.near)] is signs[0]
+
+
+def test_the_line_of_a_figure_is_that_of_its_reading() -> None:
+    text = machine(
+        'readings = [\n  "red on AI 1, black on AGND: 0 V",\n  "red on DI1, black on COM: 4.2 V",\n]'
+    )
+    read = parse_mapping(text, "m.toml")
+    assert read.source.line_of("run-forward", "meter") == 4
+    (finding,) = [f for f in run_checks(read, join(read, Stage.FINAL)) if f.code == "P104"]
+    assert finding.line == 4
+    assert "4.2 V (measured, line 4)" in finding.reason
+
+
+def test_own_meter_goes_before_readings() -> None:
+    read = parse_mapping(machine('readings = ["red on DI1, black on COM: 24.0 V"]', "meter = 24.3"), "m.toml")
+    assert getattr(read.mapping.control("run-forward"), "reading_v", None) == 24.3
+    assert not read.mapping.metered
+
+
+@pytest.mark.parametrize(
+    ("lines", "open_v", "closed_v"),
+    [
+        (("red on DI1, black on COM: 24.1 V", "red on COM, black on DI1: -24.3 V"), 24.3, None),
+        (("red on DI1, black on COM: 24.1 V", "red on DI1, black on COM: -24.3 V"), None, None),
+        (("red on DI1, black on COM: 0.2 V, closed",), None, 0.2),
+        (("red on DI1, black on COM: 24 V, running",), None, None),
+        (("red on DI1, black on AGND: 24 V",), None, None),
+    ],
+)
+def test_which_reading_a_control_takes(
+    lines: tuple[str, ...], open_v: float | None, closed_v: float | None
+) -> None:
+    listed = ", ".join(f'"{line}"' for line in lines)
+    control = parse_mapping(machine(f"readings = [{listed}]"), "m.toml").mapping.control("run-forward")
+    assert isinstance(control, SwitchedControl)
+    assert (control.reading_v, control.closed_v) == (open_v, closed_v)
+
+
+@pytest.mark.parametrize(
+    ("meter", "reason"),
+    [
+        (
+            "red on DI1, black on AGND: 24 V",
+            "the leads stand on DI1 and AGND; a control's meter is of DI1 and COM",
+        ),
+        ("red on DI1, black on COM: 0 V, closed", "with the contact open, not closed"),
+        ("red on DI1, black on CON: 24 V", 'no terminal "CON"'),
+    ],
+)
+def test_a_meter_of_other_leads_or_state_is_refused(meter: str, reason: str) -> None:
+    (problem,) = problems(machine(more=f'meter = "{meter}"'))
+    assert (problem.line, problem.where) == (7, "run-forward.meter")
+    assert reason in problem.reason
+
+
+def test_the_model_refuses_without_a_file_too() -> None:
+    data = {"machine": "M", "jog": {"input": "DI1", "common": "COM"}}
+    good = Mapping.model_validate(data | {"readings": ["red on DI1, black on COM: 24 V"]})
+    assert good.taken == (Taken("DI1", "COM", 24.0, "open", 0),)
+    with pytest.raises(ValidationError):
+        Mapping.model_validate(data | {"readings": ["red on DI2, black on COM: 24 V"]})
+
+
+def test_readings_that_are_no_list_of_texts_are_refused_like_any_key() -> None:
+    (problem,) = problems(machine("readings = [24.3]"))
+    assert "must be text" in problem.reason
+    (problem,) = problems(machine('readings = "red on DI1, black on COM: 24 V"'))
+    assert "must stand in a list" in problem.reason

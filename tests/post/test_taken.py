@@ -1,0 +1,46 @@
+"""Readings in words stand in the post and among the booklet's facts as they were taken."""
+
+from __future__ import annotations
+
+from doorsheet.booklet.facts import facts
+from doorsheet.mapping import parse_mapping
+from doorsheet.post import make_post
+
+TEXT = """machine = "Example"
+{readings}
+[run-forward]
+input = "DI1"
+common = "COM"
+output = {{ plus = "Y1+", minus = "Y1-" }}
+"""
+TAKEN = 'readings = ["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]'
+
+
+def test_the_post_has_them_unturned() -> None:
+    read = parse_mapping(TEXT.format(readings=TAKEN), "m.toml")
+    markdown = make_post(read, "question").markdown
+    table = markdown.partition("Readings as taken")[2].partition("\n## ")[0]
+    rows = [
+        [cell.strip() for cell in line.strip("|").split("|")] for line in table.splitlines() if "DI1" in line
+    ]
+    assert rows == [["COM", "DI1", "DC V", "open", "−12.2 V"], ["DI1", "COM", "DC V", "closed", "0.2 V"]]
+
+
+def test_the_booklet_has_them_with_their_lines() -> None:
+    read = parse_mapping(TEXT.format(readings=TAKEN), "m.toml")
+    (group,) = [group for group in facts(read) if group.title == "Readings, as taken"]
+    assert [(row.name, row.value, row.where) for row in group.rows] == [
+        ("red on COM, black on DI1, open", "−12.2 V", "line 2"),
+        ("red on DI1, black on COM, closed", "0.2 V", "line 2"),
+    ]
+    (run,) = [group for group in facts(read) if group.title == "Run forward"]
+    assert {row.name: (row.value, row.where) for row in run.rows}["open, at the input"] == (
+        "12.2 V",
+        "line 2",
+    )
+
+
+def test_without_readings_neither_has_the_table() -> None:
+    read = parse_mapping(TEXT.format(readings=""), "m.toml")
+    assert "Readings as taken" not in make_post(read, "question").markdown
+    assert "Readings, as taken" not in {group.title for group in facts(read)}
