@@ -224,3 +224,11 @@ def test_frames_stand_where_their_drives_stand() -> None:
         "drive pump-1",
         "drive pump-2",
     ]
+
+
+def test_a_rail_has_a_terminal_for_every_wire_of_every_drive() -> None:
+    circuit = joined(f'rail = {{ name = "X1", first = 10 }}\n{TWO_PUMPS}')
+    assert circuit.rail is not None
+    numbers = [number for _, number in circuit.rail.terminals]
+    assert numbers == list(range(10, 10 + len(circuit.wires) + len(circuit.free_wires)))
+    assert len({wire for wire, _ in circuit.rail.terminals}) == len(numbers)

@@ -123,7 +123,6 @@ def test_disk_full_leaves_the_old_sheet_whole(lathe: Path, monkeypatch: pytest.M
         (("--to", "sheet.jpeg"), ".svg, .pdf or .png"),
         (("--to", "sheet"), ".svg, .pdf or .png"),
         (("--paper", "A44"), "A4"),
-        (("--paper", "A5"), "A5"),
         (("--stage", "middle"), "final"),
     ],
 )
@@ -131,6 +130,14 @@ def test_wrong_words_are_named(lathe: Path, words: tuple[str, ...], said: str) -
     result = run("draw", lathe, *words)
     assert result.exit_code == 2
     assert said in result.stderr
+    assert not lathe.with_suffix(".svg").exists()
+
+
+def test_paper_that_is_too_small_is_named(lathe: Path) -> None:
+    lathe.write_text(LATHE.replace('"OUT1+"', f'"{"W" * 20}"'), encoding="utf-8")
+    result = run("draw", lathe, "--paper", "A5")
+    assert result.exit_code == 2
+    assert "A5" in result.stderr
     assert not lathe.with_suffix(".svg").exists()
 
 

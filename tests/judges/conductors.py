@@ -15,13 +15,16 @@ __all__ = [
     "Cell",
     "Clamp",
     "Conductor",
+    "Passage",
     "Plate",
     "Wire",
     "check_bridges",
     "find_clamps_and_cells",
     "find_conductors",
+    "find_passages",
     "find_plates",
     "is_bridge",
+    "join_through",
     "make_wires",
     "seen_through",
 ]
@@ -47,6 +50,19 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
+class Passage:
+    """A cell with one clamp on its left and one on its right edge, at one height: a wire goes through it."""
+
+    cell: int
+    left: Clamp
+    right: Clamp
+
+    @property
+    def way(self) -> Leg:
+        return Leg(self.left.centre, self.right.centre)
+
+
+@dataclass(frozen=True, slots=True)
 class Plate:
     box: Box
     number: str
@@ -61,6 +77,7 @@ class Conductor:
     legs: tuple[Leg, ...]
     width: float
     clamps: tuple[Clamp, ...]
+    passed: tuple[Clamp, ...] = ()  # of the cells that it goes through
 
     @property
     def ends(self) -> Counter[XY]:
@@ -74,6 +91,7 @@ class Wire:
     left: Clamp
     right: Clamp
     plates: tuple[Plate, ...]
+    passed: tuple[Clamp, ...] = ()  # of the cells that it goes through, of each the left one first
 
     @property
     def name(self) -> str:
@@ -118,6 +136,45 @@ def find_clamps_and_cells(shapes: Shapes) -> tuple[tuple[Clamp, ...], tuple[Cell
         if one.meets(other, TOUCH_MM):
             raise JudgeError(f"two cells overlap: {one} and {other}")
     return tuple(Clamp(circle.centre, circle.rx, boxes.index(box)) for circle, box in found), cells
+
+
+def find_passages(clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[Passage, ...]:
+    """Find the cells that wires go through."""
+    out: list[Passage] = []
+    for index, cell in enumerate(cells):
+        own = sorted((clamp for clamp in clamps if clamp.cell == index), key=lambda clamp: clamp.centre)
+        if len(own) != 2 or abs(own[0].centre.y - own[1].centre.y) > TOUCH_MM:
+            continue
+        edges = (cell.box.left, cell.box.right)
+        if all(abs(clamp.centre.x - edge) <= TOUCH_MM for clamp, edge in zip(own, edges, strict=True)):
+            out.append(Passage(index, own[0], own[1]))
+    return tuple(out)
+
+
+def join_through(conductors: Sequence[Conductor], passages: Sequence[Passage]) -> list[Conductor]:
+    """Join the conductors on both sides of each passage into one; each side has one, or there is an error."""
+    out = list(conductors)
+    for passage in passages:
+        both = []
+        for clamp in (passage.left, passage.right):
+            own = [one for one in out if clamp in one.clamps]
+            if len(own) != 1:
+                raise JudgeError(f"{len(own)} wires in the clamp at {clamp.centre} of a passage")
+            both += own
+        one, other = both
+        if one is other:
+            raise JudgeError(f"one line joins both sides of the passage at {passage.left.centre}")
+        out = [each for each in out if each is not one and each is not other]
+        clamps = (passage.left, passage.right)
+        out.append(
+            Conductor(
+                (*one.legs, passage.way, *other.legs),
+                max(one.width, other.width),
+                tuple(clamp for clamp in (*one.clamps, *other.clamps) if clamp not in clamps),
+                (*one.passed, *clamps, *other.passed),
+            )
+        )
+    return out
 
 
 def _label(box: Box, shapes: Shapes) -> str:
@@ -215,9 +272,17 @@ def is_bridge(conductor: Conductor, cells: Sequence[Cell]) -> bool:
     return all(box.holds(leg.box, TOUCH_MM) for leg in conductor.legs)
 
 
-def check_bridges(bridges: Sequence[Conductor], clamps: Sequence[Clamp], cells: Sequence[Cell]) -> None:
-    """See that clamps of one cell are joined, all of them."""
+def check_bridges(
+    bridges: Sequence[Conductor],
+    clamps: Sequence[Clamp],
+    cells: Sequence[Cell],
+    passages: Sequence[Passage] = (),
+) -> None:
+    """See that clamps of one cell are joined, all of them; those of a passage are by what it is."""
+    through = {passage.cell for passage in passages}
     for index, cell in enumerate(cells):
+        if index in through:
+            continue
         own = {clamp for clamp in clamps if clamp.cell == index}
         joined = [set(bridge.clamps) for bridge in bridges if bridge.clamps[0].cell == index]
         if len(own) > 1 and joined != [own]:
@@ -242,7 +307,7 @@ def make_wires(conductors: Sequence[Conductor], plates: Sequence[Plate]) -> list
             raise JudgeError(f"plates of one wire disagree: {sorted(names)}")
         left = [plate for plate in left if plate not in own]
         ends = sorted(one.clamps, key=lambda clamp: (clamp.centre.x, clamp.centre.y))
-        wires.append(Wire(one.legs, one.width, ends[0], ends[1], tuple(own)))
+        wires.append(Wire(one.legs, one.width, ends[0], ends[1], tuple(own), one.passed))
     if left:
         raise JudgeError(f"a plate on no wire: {left[0].text.content} at {left[0].box.centre}")
     numbers = Counter(wire.plates[0].number for wire in wires)

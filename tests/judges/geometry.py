@@ -21,8 +21,10 @@ from tests.judges.conductors import (
     check_bridges,
     find_clamps_and_cells,
     find_conductors,
+    find_passages,
     find_plates,
     is_bridge,
+    join_through,
     make_wires,
     seen_through,
 )
@@ -66,6 +68,7 @@ class Drawn:
     right_order: tuple[str, ...]
     free: tuple[str, ...]  # labels of terminals without a wire
     bends: int
+    passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
 
 
 def judge(svg: str) -> Drawn:
@@ -80,8 +83,9 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     plates = find_plates(shapes, cells)
     conductors = find_conductors(shapes.strokes, clamps)
     bridges = [one for one in conductors if is_bridge(one, cells)]
-    check_bridges(bridges, clamps, cells)
-    wires = make_wires([one for one in conductors if one not in bridges], plates)
+    passages = find_passages(clamps, cells)
+    check_bridges(bridges, clamps, cells, passages)
+    wires = make_wires(join_through([one for one in conductors if one not in bridges], passages), plates)
     for wire in wires:
         check_legs(wire)
         check_way(wire, shapes, clamps, cells, plates)
@@ -99,8 +103,8 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
             )
         )
 
-    used = {clamp.cell for wire in wires for clamp in (wire.left, wire.right)}
-    taken = [clamp for wire in wires for clamp in (wire.left, wire.right)]
+    taken = [clamp for wire in wires for clamp in (wire.left, wire.right, *wire.passed)]
+    used = {clamp.cell for clamp in taken}
     for clamp, count in Counter(taken).items():
         if count > 1:
             raise JudgeError(f"{count} wires in the clamp at {clamp.centre}")
@@ -123,6 +127,13 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
         right_order=order("right"),
         free=tuple(sorted(cell.label for index, cell in enumerate(cells) if index not in used)),
         bends=sum(_bends(wire) for wire in wires),
+        passed=tuple(
+            sorted(
+                (wire.plates[0].number, cells[clamp.cell].label)
+                for wire in wires
+                for clamp in wire.passed[::2]
+            )
+        ),
     )
 
 
@@ -159,18 +170,24 @@ def check_way(
     wire: Wire, shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell], plates: Sequence[Plate]
 ) -> None:
     """See that a wire runs over nothing that isn't its own."""
-    own_plates = {plate.box for plate in wire.plates}
+    passed = [cells[clamp.cell].box for clamp in wire.passed[::2]]
+    own_plates = {*(plate.box for plate in wire.plates), *passed}
     half = wire.width / 2
     for leg in wire.legs:
         room = grown(leg.box, half)
         for clamp in clamps:
-            if clamp not in (wire.left, wire.right) and distance(clamp.centre, leg) < clamp.radius + half:
+            if (
+                clamp not in (wire.left, wire.right, *wire.passed)
+                and distance(clamp.centre, leg) < clamp.radius + half
+            ):
                 raise JudgeError(f"{wire.name} runs over a clamp of {cells[clamp.cell].label}: {leg}")
         for plate in plates:
             if plate.box not in own_plates and plate.box.meets(room, TOUCH_MM):
                 raise JudgeError(f"{wire.name} runs over the plate {plate.text.content}: {leg}")
         for text in shapes.writings:
-            if not any(text is plate.text for plate in wire.plates) and text.box.meets(room, TOUCH_MM):
+            if any(text is plate.text for plate in wire.plates) or any(box.holds(text.box) for box in passed):
+                continue
+            if text.box.meets(room, TOUCH_MM):
                 raise JudgeError(f'{wire.name} runs over the text "{text.content}": {leg}')
         for shape in shapes.outlines:
             if shape.closed and shape.box not in own_plates and enters(leg, shape):
@@ -181,7 +198,7 @@ def check_way(
 
 def _check_round(wire: Wire, leg: Leg, circle: Round) -> None:
     """See that a wire runs over no circle but its clamps; an open ring may go round it."""
-    if any(clamp.centre == circle.centre for clamp in (wire.left, wire.right)):
+    if any(clamp.centre == circle.centre for clamp in (wire.left, wire.right, *wire.passed)):
         return
     ring = Box(
         circle.centre.x - circle.rx,

@@ -131,6 +131,7 @@ def test_schema_and_reader_agree_on_readings_as_numbers(number: float) -> None:
 
 
 PLACES: Final[dict[str, tuple[str, ...]]] = {
+    "Rail": ("rail",),
     "SheetFields": ("sheet",),
     "Revision": ("sheet", "revisions"),
     "Drive": ("drive",),
@@ -189,6 +190,7 @@ NEEDED: Final = {
     ("drive", "settings"): 'number = "1"\nmeaning = "B"',
     ("controller", "settings"): 'name = "A"\nset = "B"',
     ("sheet", "revisions"): 'index = "A"',
+    ("rail",): 'name = "X1"',
 }
 KINDS: Final = {
     "terminals": "contact",

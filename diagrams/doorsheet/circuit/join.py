@@ -19,6 +19,7 @@ from doorsheet.circuit.parts import (
     Part,
     PartKind,
     Pin,
+    Rail,
     ScreenRound,
     Sign,
     Stage,
@@ -133,10 +134,21 @@ def join_one(read: ReadMapping, step: Step, taken: Given) -> Circuit:
         screens=tuple(_screens(mapping, fitted)),
         readings=(),
         free_wires=free,
+        rail=_rail(mapping, wires),
         as_fitted=bool(mapping.drive.strip),
         moved=_moved(mapping, step, fitted, final, bench, wires),
     )
     return with_readings(read, circuit)
+
+
+def _rail(mapping: Mapping, wires: dict[tuple[str, str], Wire]) -> Rail | None:
+    """Return the rail with a terminal for each wire of every stage, in the order of the wires."""
+    if mapping.rail is None:
+        return None
+    numbers = dict.fromkeys(wire.number for wire in wires.values())
+    return Rail(
+        mapping.rail.name, tuple((wire, place) for place, wire in enumerate(numbers, mapping.rail.first))
+    )
 
 
 def _sides_at(step: Step, final: list[_Side], bench: list[_Side]) -> list[_Side]:

@@ -25,6 +25,7 @@ __all__ = [
     "Part",
     "PartKind",
     "Pin",
+    "Rail",
     "Reading",
     "ScreenRound",
     "Sign",
@@ -208,6 +209,22 @@ class ScreenRound:
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
     ringed: bool = True  # its wires stand together at the drive, so that a ring can be drawn there
+    footnoted: bool = False  # on a small sheet the words about it stand below, not at the ring
+
+
+class Rail(NamedTuple):
+    """A terminal rail between controller and drive; wires keep their terminals through all stages."""
+
+    name: str
+    terminals: tuple[tuple[str, int], ...]  # a wire's number, and that of its terminal on the rail
+
+    def number(self, wire: str) -> int:
+        """Return the number of the terminal that a wire goes through."""
+        return dict(self.terminals)[wire]
+
+    def label(self, wire: str) -> str:
+        """Return that terminal as one writes it: "X1:3"."""
+        return f"{self.name}:{self.number(wire)}"
 
 
 class Expected(NamedTuple):
@@ -251,6 +268,7 @@ class Circuit:
     sheet: int = 1  # of `sheets`, when the installation takes several
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
+    rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
 

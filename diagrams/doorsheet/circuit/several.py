@@ -19,6 +19,7 @@ from doorsheet.circuit.parts import (
     Link,
     Part,
     Pin,
+    Rail,
     Reading,
     ScreenRound,
     Stage,
@@ -60,8 +61,19 @@ def join_several(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(screen for circuit in own for screen in circuit.screens),
         readings=tuple(reading for circuit in own for reading in circuit.readings),
         free_wires=tuple(wire for circuit in own for wire in circuit.free_wires),
+        rail=_rail(own),
         as_fitted=any(circuit.as_fitted for circuit in own),
     )
+
+
+def _rail(own: Sequence[Circuit]) -> Rail | None:
+    """Return the rail that all drives share: its terminals are numbered on from drive to drive."""
+    rails = [circuit.rail for circuit in own if circuit.rail is not None]
+    if not rails:
+        return None
+    wires = [wire for rail in rails for wire, _ in rail.terminals]
+    first = rails[0].terminals[0][1]
+    return Rail(rails[0].name, tuple((wire, place) for place, wire in enumerate(wires, first)))
 
 
 def _in_order(blocks: Iterable[Block], wires: Sequence[Wire]) -> tuple[Block, ...]:

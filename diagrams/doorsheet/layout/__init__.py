@@ -118,7 +118,11 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
         last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")
     }
     # the words about the screen stand at the drive's end, whichever end is earthed
-    far = {last(screen, right) for screen in ordered.circuit.screens if screen.ringed}
+    far = {
+        last(screen, right)
+        for screen in ordered.circuit.screens
+        if screen.ringed and (screen.earthed in ("drive", "both") or not screen.footnoted)
+    }
     return (
         frozenset(wire for wire in near if wire is not None),
         frozenset(wire for wire in far if wire is not None),

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal
+from doorsheet.circuit.parts import Circuit, PartKind, ScreenRound, Terminal
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText
 from doorsheet.layout.words import (
@@ -21,11 +21,12 @@ from doorsheet.layout.words import (
     caption_lines,
     function_lines,
     plate_text,
+    rail_cell_mm,
     reading_text,
     screen_text,
 )
 
-__all__ = ["Widths", "inner_tracks", "set_columns", "widths"]
+__all__ = ["Widths", "has_ring", "inner_tracks", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -42,7 +43,9 @@ class Widths:
     symbol: int
     left_cell: int
     plate: int
-    rings: bool
+    near_ring: bool
+    far_ring: bool
+    rail: int  # 0: there is none
     tracks: int
     reading: int
     right_cell: int
@@ -62,9 +65,9 @@ class Widths:
     @property
     def channel(self) -> int:
         """Between the clamps of the two sides."""
-        ring = RING_STEPS if self.rings else 0
+        rings = RING_STEPS * (self.near_ring + self.far_ring)
         bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
-        return SIGN_STEPS + self.plate + ring + bent + ring + self.reading + SIGN_STEPS
+        return SIGN_STEPS + self.plate + rings + self.rail + bent + self.reading + SIGN_STEPS
 
     @property
     def total(self) -> int:
@@ -93,7 +96,11 @@ def widths(
         measure(reading_text(wire, circuit.reading_of(wire.number)), CAP_SMALL_MM, False)
         for wire in circuit.wires
     ]
-    readings += [measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5 for screen in circuit.screens]
+    readings += [
+        measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5
+        for screen in circuit.screens
+        if not screen.footnoted
+    ]
     functions = [
         measure(line, CAP_SMALL_MM, False)
         for entry in circuit.strip
@@ -106,7 +113,9 @@ def widths(
         symbol=SYMBOL_STEPS + (BUS_STEPS if buses else 0),
         left_cell=_cell(near, measure),
         plate=_steps(max(plates, default=0.0) + 2.5),
-        rings=bool(circuit.screens),
+        near_ring=any(has_ring(screen, at_drive=False) for screen in circuit.screens),
+        far_ring=any(has_ring(screen, at_drive=True) for screen in circuit.screens),
+        rail=_rail_steps(circuit, measure),
         tracks=tracks,
         reading=_steps(max(readings, default=0.0)),
         right_cell=_cell(far, measure),
@@ -118,9 +127,24 @@ def widths(
     return replace(least, caption=least.caption + more_left, function=least.function + more_right)
 
 
+def has_ring(screen: ScreenRound, at_drive: bool) -> bool:
+    """Whether a screen is drawn at that end: where room is short, only where it is earthed."""
+    if not screen.footnoted:
+        return True
+    return screen.earthed in ("drive", "both") if at_drive else screen.earthed != "drive"
+
+
 def inner_pitch(circuit: Circuit) -> int:
     """Return the steps from one track of links and contacts to the next."""
     return 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts) else 2
+
+
+def _rail_steps(circuit: Circuit, measure: MeasureText) -> int:
+    """Return the room of the terminal rail with air on both sides, an even number of steps."""
+    if circuit.rail is None:
+        return 0
+    name = measure(circuit.rail.name, CAP_SMALL_MM, True) + 2.0
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + 5.0) / 2)
 
 
 def _cell(terminals: list[Terminal], measure: MeasureText) -> int:
@@ -158,11 +182,12 @@ def set_columns(least: Widths, width: int) -> Columns:
     far = width - least.right
     label = near + SIGN_STEPS + slack // 4 + least.plate // 2
     after_label = label + math.ceil(least.plate / 2) + 1
-    near_ring = after_label + 1 if least.rings else None
-    channel_start = after_label + (RING_STEPS if least.rings else 0)
+    near_ring = after_label + 1 if least.near_ring else None
+    rail_start = after_label + (RING_STEPS if least.near_ring else 0)
+    channel_start = rail_start + least.rail
     reading_start = far - SIGN_STEPS - least.reading
-    far_ring = reading_start - 2 if least.rings else None
-    channel_end = reading_start - (RING_STEPS if least.rings else 0)
+    far_ring = reading_start - 2 if least.far_ring else None
+    channel_end = reading_start - (RING_STEPS if least.far_ring else 0)
     far_label = channel_end - math.ceil(least.plate / 2) - 1 if least.tracks else None
     track_room = (
         far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
@@ -176,6 +201,7 @@ def set_columns(least: Widths, width: int) -> Columns:
         near=near,
         label=label,
         near_ring=near_ring,
+        rail=rail_start + least.rail // 2 if least.rail else None,
         first_track=first_track,
         tracks=least.tracks,
         far_ring=far_ring,

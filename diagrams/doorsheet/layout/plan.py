@@ -140,6 +140,7 @@ class Columns:
     near: int  # clamps of the left cells
     label: int  # middle of the wire labels
     near_ring: int | None  # screens at the controller's end
+    rail: int | None  # middle of the terminal rail's cells
     first_track: int
     tracks: int
     far_ring: int | None

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, ScreenRound, StripTerminal, Wire
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, Reading, ScreenRound, StripTerminal, Wire
 
 __all__ = [
     "CAP_NAME_MM",
@@ -16,8 +18,11 @@ __all__ = [
     "function_lines",
     "marked",
     "plate_text",
+    "rail_cell_mm",
     "reading_text",
     "screen_text",
+    "short_reading",
+    "shortened",
 ]
 
 CAP_SMALL_MM: Final = 2.5
@@ -38,13 +43,14 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
     """
     name = part.name if part.kind in _SYMBOL_NAMED else ""
     if one_row:
-        return ((f"{name} {part.caption}".strip(), False),)
+        words = f"{name} {part.caption}".strip()
+        return ((words, False),) if words else ()
     lines: list[tuple[str, bool]] = []
     if name:
         lines.append((name, True))
     # of several drives, whose the part is has a line of its own beside a part of more than one row
     said = part.caption.split(": ") if len(part.pins) > 1 else (part.caption,)
-    lines += [(line, False) for line in said]
+    lines += [(line, False) for line in said if line]
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines.append((part.rating, False))
     return tuple(lines)
@@ -79,6 +85,12 @@ def plate_text(wire: Wire, circuit: Circuit) -> str:
     return f"{text} {MOVED_MARK}" if wire.number in circuit.moved else text
 
 
+def rail_cell_mm(rail: Rail, measure: Callable[[str, float, bool], float]) -> float:
+    """Return the width of every cell of a terminal rail: its longest number, clear of the clamps; mm."""
+    numbers = (measure(str(number), CAP_SMALL_MM, True) for _, number in rail.terminals)
+    return max(numbers, default=0.0) + 4.2
+
+
 def reading_text(wire: Wire, reading: Reading | None) -> str:
     """Return the reading that stands over a wire where it lands, or nothing."""
     return reading.text if reading is not None and reading.against != wire.far else ""
@@ -92,3 +104,44 @@ def screen_text(screen: ScreenRound) -> str:
     if screen.earthed == "none":
         return "screen: earthed nowhere"
     return f"screen: {screen.earthed} end only{at}"
+
+
+def shortened(circuit: Circuit) -> Circuit:
+    """Return the circuit with the words that a small sheet has room for.
+
+    No captions beside symbols (the drive's function words say the same; the names of switches and
+    potentiometer stay), readings in their short form, words about screens below the schematic.
+    """
+    return replace(
+        circuit,
+        parts=tuple(part._replace(caption="") for part in circuit.parts),
+        readings=tuple(replace(reading, text=short_reading(reading)[0]) for reading in circuit.readings),
+        screens=tuple(replace(screen, footnoted=True) for screen in circuit.screens),
+    )
+
+
+def short_reading(reading: Reading) -> tuple[str, str]:
+    """Return a reading's short form, and what that leaves out: the reading of a closed contact.
+
+    >>> from doorsheet.circuit.parts import Terminal
+    >>> at = Terminal("drive", "DI1")
+    >>> short_reading(Reading("1", at, None, "open 24.3 V, closed 0 to 0.4 V*", "default"))
+    ('24.3 V open', '0 to 0.4 V*')
+    >>> short_reading(Reading("5", at, None, "4 mA stopped, 20 mA full speed", "rule"))
+    ('4 to 20 mA', '')
+    """
+    text = reading.text.removeprefix("contact ")  # the symbol beside it says that it is one
+    first, _, last = text.partition(", ")
+    if first.startswith("open ") and last.startswith("closed "):
+        return f"{first.removeprefix('open ')} open", last.removeprefix("closed ")
+    if reading.values and last:  # computed: "stop 0, half 4.97, top 9.94 V"
+        last = last.rpartition(", ")[2]
+        low, high = first.partition(" ")[2], last.partition(" ")[2]
+        is_range = " to " in low + high or "–" in low + high
+        return (f"{first}, {last}" if is_range else f"{low} to {high}"), ""
+    for at_low, at_high in ((" stopped", " full speed"), (" low end", " high end")):
+        if first.endswith(at_low) and last.endswith(at_high):
+            low, unit = first.removesuffix(at_low).rsplit(" ", 1)
+            high = last.removesuffix(at_high)
+            return (f"{low} to {high}" if high.endswith(f" {unit}") else f"{low} {unit} to {high}"), ""
+    return text, ""

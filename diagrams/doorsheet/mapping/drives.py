@@ -54,7 +54,7 @@ class DriveUnit(Drive):
         return self._order
 
 
-_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region")
+_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail")
 """What all drives of a machine have together."""
 
 

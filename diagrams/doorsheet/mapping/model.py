@@ -43,6 +43,7 @@ from doorsheet.mapping.later import Later
 if TYPE_CHECKING:
     from doorsheet.mapping.drives import DriveUnit
     from doorsheet.mapping.meter import Metered, Taken
+    from doorsheet.mapping.rail import Rail
     from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
     from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
     from doorsheet.mapping.speeds import Motor, Speeds
@@ -53,6 +54,7 @@ else:
     Reference = Annotated[object, Later("ratings", "Reference")]
     Stop = Annotated[object, Later("ratings", "Stop")]
     SwitchInputs = Annotated[object, Later("ratings", "SwitchInputs")]
+    Rail = Annotated[object, Later("rail", "Rail")]
     ControllerSetting = Annotated[object, Later("settings", "ControllerSetting")]
     DriveSetting = Annotated[object, Later("settings", "DriveSetting")]
     Revision = Annotated[object, Later("settings", "Revision")]
@@ -381,6 +383,7 @@ class Mapping(Entry):
     cables: tuple[Cable, ...] = ()
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
+    rail: Rail | None = None
     readings: Annotated[
         tuple[Line, ...], Field(max_length=200)
     ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"

@@ -103,6 +103,7 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Stop": "How the machine is stopped without the controller.",
     "Controller": "The machine controller.",
     "ControllerSetting": "A setting of the controller.",
+    "Rail": "A terminal rail between controller and drive: every wire goes through a terminal of it.",
     "WireSpec": "What is known of one wire before it is fitted.",
     "SwitchedWires": "The two wires of a switched control.",
     "SpeedWires": "The wires of the speed control.",
@@ -134,6 +135,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         **_CONTROL_KEYS,
         "cables": KeyWords("cables", '[{ name = "W1", length = "12 m", conductor = "0.75 mm2" }]'),
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
+        "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
         "readings": KeyWords(
             "meter readings, as taken: where the red and the black lead stood, volts DC, then open (left "
@@ -142,6 +144,10 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         ),
         "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
         "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
+    },
+    "Rail": {
+        "name": KeyWords("rail's name, as it is written on it", '"X1"'),
+        "first": KeyWords("number of the rail's first terminal in use", "1"),
     },
     "SheetFields": {
         "drawn-by": KeyWords("who drew the sheet", '"A. B."'),
@@ -370,6 +376,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
 """What each key means, by the name of the table's class and the key as written; ``the`` fits before each."""
 
 SHORT_FORMS: Final[AbstractMapping[str, str]] = {
+    "Rail": "name",
     "WireSpec": "colour",
     "Screen": "earthed",
     "Switch": "name",

@@ -4,33 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
 from doorsheet.circuit.checks.report import listed
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit, is_drive, unit_of
 from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM, Spacing
+from doorsheet.layout.words import shortened
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import Block, rectangle, shifted
+from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
-from doorsheet.page.panels import board_lines, findings_box, heading, stage_words, title_block, wire_table
+from doorsheet.page.full import TITLE_BLOCK_MM, full_blocks
+from doorsheet.page.panels import board_lines, stage_words
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
-from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
 
 __all__ = ["MARGIN_MM", "Binding", "PaperError", "compose"]
 
 MARGIN_MM: Final = 10.0
-_INNER_MM: Final = 3.5  # from the sheet's frame to what it holds
-_GAP_MM: Final = 3.0
-_TITLE_BLOCK_MM: Final = 78.0
 STOP_WORDS: Final = "STOP: do not connect"
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_REFERENCE_MM: Final = 13.0
-"""Room kept for references to other sheets while the cuts are sought: three lines under the table."""
+
+
+class _Manner(NamedTuple):
+    """How a sheet is put together."""
+
+    compact: bool
+    inner_mm: float  # from the sheet's frame to what it holds
+    title_room_mm: float  # for a line of a device's title
+    title_cap_mm: float = 3.5
+    gap_mm: float = 3.0  # over and under the schematic
+    reference_mm: tuple[float, ...] = (13.0,)
+    """Room kept for references to other sheets while the cuts are sought, tried in turn: lines of text."""
+
+
+_FULL: Final = _Manner(False, 3.5, 60.0)
+_COMPACT: Final = (
+    _Manner(True, 2.0, 60.0, 3.5, 2.0, (8.6, 4.3)),
+    _Manner(True, 2.0, 70.0, CAP_SMALL, 2.0, (8.6, 4.3)),
+    _Manner(True, 2.0, 45.0, CAP_SMALL, 2.0, (8.6, 4.3)),
+)
+"""Tried in turn: large titles of the devices, small ones on a line, small ones on several."""
+_DOOR_FORMAT: Final = "A5"
+"""Paper on which a sheet that doesn't fit is made compact before it is cut."""
 
 
 class Binding(NamedTuple):
@@ -50,35 +69,27 @@ class PaperError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class _Fitted:
+    circuit: Circuit
+    manner: _Manner
     paper: Paper
     plan: Plan
-    blocks: _Blocks
+    blocks: _Surroundings
     margins: Margins
     room: float  # height left for the schematic, mm
 
 
-@dataclass(frozen=True, slots=True)
-class _Blocks:
+class _Surroundings(Protocol):
     """Everything but the schematic, measured for one paper."""
 
-    heading: Block
-    warning: Block
-    table: Block
-    title: Block | None
-    notes: Block | None
-    side_by_side: bool
+    @property
+    def head(self) -> float: ...
 
     @property
-    def head(self) -> float:
-        return max(self.heading.height, self.warning.height)
+    def foot(self) -> float: ...
 
-    @property
-    def foot(self) -> float:
-        title = self.title.height if self.title is not None else 0.0
-        below = max(self.table.height, title)
-        if self.title is not None and not self.side_by_side:
-            below = self.table.height + _GAP_MM + title
-        return below + (self.notes.height + _GAP_MM if self.notes is not None else 0.0)
+    def above(self, left: float, top: float) -> Iterator[Item]: ...
+
+    def below(self, left: float, bottom: float) -> Iterator[Item]: ...
 
 
 def compose(
@@ -100,19 +111,23 @@ def compose(
     ordered = order_circuit(whole)
     choices = _choices(paper)
     for choice in choices:
-        for sheet in choice:
-            fitted = _fit(ordered, mapping, findings, sheet, binding)
-            if fitted is not None:
-                return (_page(ordered.circuit, mapping, findings, fitted),)
+        manners = (_FULL, *_COMPACT) if choice[0].name == _DOOR_FORMAT else (_FULL,)
+        for manner in manners:
+            for sheet in choice:
+                fitted = _fit(ordered, mapping, findings, sheet, binding, manner)
+                if fitted is not None:
+                    return (_page(mapping, findings, fitted),)
+        whole_order = replace(ordered, circuit=circuit)
         best: tuple[Page, ...] | None = None
-        for sheet in choice:
-            pages = _several(replace(ordered, circuit=circuit), mapping, findings, sheet, binding)
-            if pages is not None and (best is None or len(pages) < len(best)):
-                best = pages
-            if best is not None and not mapping.drives:
-                break  # the way the paper lies for a single drive is part of how its sheets look
-        if best is not None:
-            return best
+        for manner in manners[-2:]:
+            for sheet in choice:
+                pages = _several(whole_order, mapping, findings, sheet, binding, manner)
+                if pages is not None and (best is None or len(pages) < len(best)):
+                    best = pages
+                if best is not None and not mapping.drives:
+                    return best  # how the paper lies for a single drive is part of how its sheets look
+            if best is not None:
+                return best
     tried = " or ".join(choice[0].name for choice in choices)
     turned = ", upright or across," if len(choices[0]) > 1 else ""
     raise PaperError(
@@ -139,30 +154,50 @@ def _numbered(circuit: Circuit, binding: Binding) -> Circuit:
 
 
 def _several(
-    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], paper: Paper, binding: Binding
+    ordered: Ordered,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    paper: Paper,
+    binding: Binding,
+    manner: _Manner,
 ) -> tuple[Page, ...] | None:
     """Cut the installation into sheets of this paper; None when a part alone doesn't fit."""
     from doorsheet.page.split import split
 
-    def fits(part: Circuit) -> bool:
-        # a reference takes a line at most: leave room for it
-        own = _of_sheet(findings, part)
-        ordered = order_circuit(_numbered(part, binding))
-        return _fit(ordered, mapping, own, paper, binding, _REFERENCE_MM) is not None
+    for spare_mm in manner.reference_mm:
 
-    circuits = split(ordered, fits)
-    if circuits is None:
-        return None
+        def fits(part: Circuit, spare_mm: float = spare_mm) -> bool:
+            # a reference takes a line at most: leave room for it
+            own = _of_sheet(findings, part)
+            ordered = order_circuit(_numbered(part, binding))
+            return _fit(ordered, mapping, own, paper, binding, manner, spare_mm) is not None
+
+        circuits = split(ordered, fits)
+        pages = _pages(circuits, mapping, findings, paper, binding, manner) if circuits else None
+        if pages is not None:
+            return pages
+    return None
+
+
+def _pages(
+    circuits: Sequence[Circuit],
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    paper: Paper,
+    binding: Binding,
+    manner: _Manner,
+) -> tuple[Page, ...] | None:
+    """Draw the circuits a sheet each; None when the references of one have no room."""
     pages = []
     left = list(findings)
     for circuit in circuits:
         own = _of_sheet(left, circuit)
         left = [finding for finding in left if finding not in own]
         numbered = order_circuit(_numbered(circuit, binding))
-        fitted = _fit(numbered, mapping, own, paper, binding)
+        fitted = _fit(numbered, mapping, own, paper, binding, manner)
         if fitted is None:
             return None
-        pages.append(_page(numbered.circuit, mapping, own, fitted, stopped=_stopped(findings)))
+        pages.append(_page(mapping, own, fitted, stopped=_stopped(findings)))
     return tuple(pages)
 
 
@@ -199,15 +234,25 @@ def _fit(
     findings: Sequence[Finding],
     paper: Paper,
     binding: Binding,
+    manner: _Manner,
     spare_mm: float = 0.0,
 ) -> _Fitted | None:
-    width = _usable(paper)
-    height = paper.height_mm - 2 * (MARGIN_MM + _INNER_MM)
-    if width < _TITLE_BLOCK_MM:
+    width = _usable(paper, manner)
+    height = paper.height_mm - 2 * (MARGIN_MM + manner.inner_mm)
+    if width < TITLE_BLOCK_MM:
         return None
-    blocks = _blocks(ordered.circuit, mapping, findings, width, binding.title_block)
-    room = height - blocks.head - blocks.foot - 2 * _GAP_MM - spare_mm
-    margins = _margins(ordered.circuit, mapping)
+    discharge, with_title = _discharge(mapping), binding.title_block
+    blocks: _Surroundings
+    if manner.compact:
+        from doorsheet.page.compact import compact_blocks  # most sheets don't need it
+
+        readings = ordered.circuit.readings
+        ordered = order_circuit(shortened(ordered.circuit))
+        blocks = compact_blocks(ordered.circuit, readings, mapping, findings, discharge, width, with_title)
+    else:
+        blocks = full_blocks(ordered.circuit, mapping, findings, discharge, width, with_title)
+    room = height - blocks.head - blocks.foot - 2 * manner.gap_mm - spare_mm
+    margins = _margins(ordered.circuit, mapping, manner)
     rows = int(room / GRID_MM) - margins.top - margins.bottom
     if rows < 0:
         return None
@@ -218,11 +263,11 @@ def _fit(
             round(width / GRID_MM),
             rows,
             _spacings(margins),
-            title_mm=_title_widths(ordered.circuit, mapping),
+            title_mm=_title_widths(ordered.circuit, mapping, manner),
         )
     except FitError:
         return None
-    return _Fitted(paper, plan, blocks, margins, room)
+    return _Fitted(ordered.circuit, manner, paper, plan, blocks, margins, room)
 
 
 _FRAME_STEPS: Final = 4
@@ -235,26 +280,9 @@ def _spacings(margins: Margins) -> tuple[Spacing, ...]:
     return tuple(entry if entry.frame >= room else replace(entry, frame=room) for entry in SPACINGS)
 
 
-def _usable(paper: Paper) -> float:
+def _usable(paper: Paper, manner: _Manner) -> float:
     """Return the width inside the frame, in whole grid steps, so that everything lines up; mm."""
-    return int((paper.width_mm - 2 * (MARGIN_MM + _INNER_MM)) / GRID_MM) * GRID_MM
-
-
-def _blocks(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, with_title: bool
-) -> _Blocks:
-    warning_width = min(156.0, 0.58 * width)
-    side_by_side = width >= 230.0 and with_title
-    table_width = width - _TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
-    title_width = _TITLE_BLOCK_MM if side_by_side else width
-    return _Blocks(
-        heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
-        warning=warning_box(_discharge(mapping), warning_width, several=bool(mapping.drives)),
-        table=wire_table(circuit, mapping, table_width),
-        title=title_block(mapping, circuit, findings, title_width) if with_title else None,
-        notes=findings_box(findings, width),
-        side_by_side=side_by_side,
-    )
+    return int((paper.width_mm - 2 * (MARGIN_MM + manner.inner_mm)) / GRID_MM) * GRID_MM
 
 
 def _discharge(mapping: Mapping) -> str | None:
@@ -273,46 +301,48 @@ def _discharge(mapping: Mapping) -> str | None:
     return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
-_TITLE_ROOM_MM: Final = 60.0
+def _titles(circuit: Circuit, manner: _Manner) -> dict[str, tuple[str, ...]]:
+    return {
+        block.key: wrap(block.title, manner.title_cap_mm, manner.title_room_mm, True)
+        for block in circuit.blocks
+    }
 
 
-def _titles(circuit: Circuit) -> dict[str, tuple[str, ...]]:
-    return {block.key: wrap(block.title, 3.5, _TITLE_ROOM_MM, True) for block in circuit.blocks}
-
-
-def _title_widths(circuit: Circuit, mapping: Mapping) -> tuple[float, float]:
+def _title_widths(circuit: Circuit, mapping: Mapping, manner: _Manner) -> tuple[float, float]:
     """Return the widest line of the titles left of the channel, and of what the drive's frame says; mm."""
     widest = {
-        key: max((text_width(words, 3.5, True) for words in lines), default=0.0)
-        for key, lines in _titles(circuit).items()
+        key: max((text_width(words, manner.title_cap_mm, True) for words in lines), default=0.0)
+        for key, lines in _titles(circuit, manner).items()
     }
     left = max((width for key, width in widest.items() if not is_drive(key)), default=0.0)
     right = max((width for key, width in widest.items() if is_drive(key)), default=0.0)
-    said = max((text_width(line, CAP_SMALL) for line in _selectors(mapping)), default=0.0)
+    said = max((text_width(line, CAP_SMALL) for line in _selectors(mapping, manner)), default=0.0)
     return left, max(right, said)
 
 
-def _selectors(mapping: Mapping) -> tuple[str, ...]:
-    """Return what the drive's frame says at its foot; of several drives the wire table's notes do."""
+def _selectors(mapping: Mapping, manner: _Manner) -> tuple[str, ...]:
+    """Return what the drive's frame says at its foot; of several drives the notes below do."""
     lines = () if mapping.drives else board_lines(mapping.drive)
-    return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, _TITLE_ROOM_MM))
+    return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, manner.title_room_mm))
 
 
-def _margins(circuit: Circuit, mapping: Mapping) -> Margins:
-    return frame_margins(_titles(circuit).values(), len(_selectors(mapping)), bool(circuit.screens))
+def _margins(circuit: Circuit, mapping: Mapping, manner: _Manner) -> Margins:
+    titles, said = _titles(circuit, manner), _selectors(mapping, manner)
+    margins = frame_margins(titles.values(), len(said), bool(circuit.screens), manner.title_cap_mm)
+    # a rail's name stands over the first wire, below the words of a stop
+    return margins if circuit.rail is None else replace(margins, top=max(margins.top, 5))
 
 
-def _page(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted, stopped: bool = False
-) -> Page:
+def _page(mapping: Mapping, findings: Sequence[Finding], fitted: _Fitted, stopped: bool = False) -> Page:
+    circuit, manner = fitted.circuit, fitted.manner
     paper, plan, blocks = fitted.paper, fitted.plan, fitted.blocks
-    top = MARGIN_MM + _INNER_MM
-    width = _usable(paper)
+    top = MARGIN_MM + manner.inner_mm
+    width = _usable(paper, manner)
     left = (paper.width_mm - width) / 2
     bottom = paper.height_mm - top
     margins = fitted.margins
     needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
-    area_top = top + blocks.head + _GAP_MM
+    area_top = top + blocks.head + manner.gap_mm
     # rounded, so that rows keep exact distances
     row0 = round(area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM, 1)
     frame = rectangle(
@@ -324,12 +354,10 @@ def _page(
     )
     box = (left, row0 - margins.top * GRID_MM, width, needed)
     items: list[Item] = [frame]
-    items += shifted(blocks.heading.items, left, top)
-    items += shifted(blocks.warning.items, left + width - blocks.warning.width, top)
-    items += draw_schematic(
-        circuit, plan, left, row0, text_width, margins, _titles(circuit), _selectors(mapping)
-    )
-    items += _foot(blocks, left, bottom)
+    items += blocks.above(left, top)
+    titles, said = _titles(circuit, manner), _selectors(mapping, manner)
+    items += draw_schematic(circuit, plan, left, row0, text_width, margins, titles, said)
+    items += blocks.below(left, bottom)
     if stopped or _stopped(findings):
         columns = plan.columns
         items += _stop_mark(box, (left + columns.near * GRID_MM, left + columns.far * GRID_MM))
@@ -344,24 +372,6 @@ def _page(
     )
 
 
-def _foot(blocks: _Blocks, left: float, bottom: float) -> Iterator[Item]:
-    if blocks.title is None:
-        y = bottom - blocks.table.height
-        yield from shifted(blocks.table.items, left, y)
-    elif blocks.side_by_side:
-        tallest = max(blocks.table.height, blocks.title.height)
-        y = bottom - tallest
-        yield from shifted(blocks.table.items, left, y)
-        yield from shifted(blocks.title.items, left + blocks.table.width + _GAP_MM, y)
-    else:
-        y = bottom - blocks.title.height
-        yield from shifted(blocks.title.items, left, y)
-        y -= _GAP_MM + blocks.table.height
-        yield from shifted(blocks.table.items, left, y)
-    if blocks.notes is not None:
-        yield from shifted(blocks.notes.items, left, y - _GAP_MM - blocks.notes.height)
-
-
 def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, float]) -> Iterator[Item]:
     """Yield the mark across a sheet that must not be used: both diagonals, and words that hide nothing.
 
@@ -373,10 +383,14 @@ def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, flo
         Stroke((Point(x, y), Point(x + width, y + height)), Role.STOP_MARK),
         Stroke((Point(x, y + height), Point(x + width, y)), Role.STOP_MARK),
     )
-    wide = text_width(STOP_WORDS, CAP_TITLE, True)
+    wide, cap, high = text_width(STOP_WORDS, CAP_TITLE, True), CAP_TITLE, 7.2
+    if wide + cap > channel[1] - channel[0]:  # over a narrow channel it would hide the devices' titles
+        wide, cap, high = text_width(STOP_WORDS, CAP_TERMINAL, True), CAP_TERMINAL, 6.2
     middle = (channel[0] + channel[1]) / 2
-    plate = rectangle(middle - wide / 2 - 2.5, y - 2.7, wide + 5.0, 7.2, Role.STOP_MARK)
-    words = Text(middle, y + 3.4, STOP_WORDS, CAP_TITLE, wide, "middle", True, Role.TEXT_STOP)
+    bottom = y + 4.5  # clear of the first wire's reading
+    plate = rectangle(middle - (wide + cap) / 2, bottom - high, wide + cap, high, Role.STOP_MARK)
+    baseline = bottom - (high - cap) / 2
+    words = Text(middle, baseline, STOP_WORDS, cap, wide, "middle", True, Role.TEXT_STOP)
     yield Group("stop-mark", (*diagonals, plate, words), "do not connect: see the findings")
 
 

@@ -14,7 +14,17 @@ from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectan
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
-__all__ = ["board_lines", "findings_box", "heading", "stage_words", "title_block", "wire_table"]
+__all__ = [
+    "board_lines",
+    "board_notes",
+    "findings_box",
+    "footnotes",
+    "heading",
+    "scale_bar",
+    "stage_words",
+    "title_block",
+    "wire_table",
+]
 
 
 METER: Final = "Readings: DC volts, black lead on the common."
@@ -85,7 +95,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     owners = {wire.near.block.partition(" ")[0] for wire in circuit.wires}
     owner = next(iter(owners)) if len(owners) == 1 else ""
     near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
-    columns = (
+    columns: tuple[Column, ...] = (
         Column("wire", tuple(row[0] for row in rows), bold=True),
         Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
         Column("drive", tuple(row[3] for row in rows), bold=True),
@@ -93,15 +103,19 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
         Column("job", tuple(row[5] for row in rows)),
         Column("meter at the drive", tuple(row[6] for row in rows)),
     )
+    if circuit.rail is not None:
+        numbers = [wire.number for wire in circuit.wires] + [wire.number for wire in circuit.free_wires]
+        rail = Column("rail", tuple(circuit.rail.label(number) for number in numbers))
+        columns = (*columns[:3], rail, *columns[3:])
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    footnotes = paragraph(
-        "  ".join((*_footnotes(circuit), *_board_notes(circuit, mapping), *mapping.sheet.notes)), width
+    below = paragraph(
+        "  ".join((*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)), width
     )
-    if footnotes.items:
-        items += shifted(footnotes.items, 0.0, y + 1.8)
-        y += 1.8 + footnotes.height + 0.8
+    if below.items:
+        items += shifted(below.items, 0.0, y + 1.8)
+        y += 1.8 + below.height + 0.8
     return Block((Group("wire-table", tuple(items), "wire table"),), block.width, y)
 
 
@@ -112,7 +126,7 @@ def board_lines(drive: Drive) -> tuple[str, ...]:
     return (*lines, *(f"{word}: {said}" for word, said in named if said))
 
 
-def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
+def board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
     """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
     if not mapping.drives:
         return []
@@ -130,7 +144,7 @@ def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
     return reading.text
 
 
-def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
+def findings_box(findings: Sequence[Finding], width: float, pad_mm: float = _PAD_MM) -> Block | None:
     """Return what stops or wants care in one box; None when there is nothing to say."""
     entries: list[tuple[str, str, Role]] = []
     for finding in findings:
@@ -144,7 +158,7 @@ def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
     mark = max((text_width(word, CAP_SMALL, True) for word, _, _ in entries if word), default=0.0)
     indent = _PAD_MM + (mark + 3.0 if mark else 0.0)
     items: list[Item] = []
-    y = _PAD_MM + 0.3
+    y = pad_mm + 0.3
     for word, said, role in entries:
         if word:
             items.append(line(_PAD_MM, y + CAP_SMALL, word, bold=True, role=role))
@@ -152,21 +166,25 @@ def findings_box(findings: Sequence[Finding], width: float) -> Block | None:
         block = paragraph(said, width - x - _PAD_MM, role=role)
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.4
-    height = y + _PAD_MM - (LINE_MM - CAP_SMALL) + 0.6
+    height = y + pad_mm - (LINE_MM - CAP_SMALL) + 0.6
     frame = rectangle(0.0, 0.0, width, height, Role.BOX)
     return Block((Group("findings", (frame, *items), "findings"),), width, height)
 
 
-def _footnotes(circuit: Circuit) -> list[str]:
+def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:
+    """Return the notes that stand below the wires; `tabled`: a wire table bears their marks."""
     notes = [f"{MOVED_MARK} moved, fitted or taken off at this step."] if circuit.moved else []
     notes += default_used(circuit.readings)
     notes += [
         f"Round wires {', '.join(screen.wires)}, {screen_text(screen)}."
         for screen in circuit.screens
-        if not screen.ringed
+        if not screen.ringed or screen.footnoted
     ]
-    if any(not wire.colour_given for wire in circuit.wires):
+    chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
+    if chosen and tabled:
         notes.append("† colour chosen by this sheet, not given.")
+    elif chosen:
+        notes.append(f"Colour chosen by this sheet, not given: wire {', '.join(chosen)}.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
     notes += _references(circuit)
@@ -214,7 +232,7 @@ def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding],
         y += height
         items.append(rule(0.0, y, width, y))
     items.append(rule(half, 0.0, half, y))
-    items += _scale_bar(_PAD_MM, y + 3.6)
+    items += scale_bar(_PAD_MM, y + 3.6)
     y += 7.2
     frame = rectangle(0.0, 0.0, width, y, Role.BOX)
     return Block((Group("title-block", (frame, *items), "title block"),), width, y)
@@ -233,7 +251,7 @@ def _counts(findings: Sequence[Finding]) -> str:
     return ", ".join(words) or "nothing found"
 
 
-def _scale_bar(x: float, y: float) -> tuple[Item, ...]:
+def scale_bar(x: float, y: float) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm."""
     ticks = [
         rule(

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire, is_drive
 from doorsheet.layout.clusters import GAP_STEPS
-from doorsheet.layout.plan import GRID_MM, Frame, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
+from doorsheet.layout.place import has_ring
+from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import (
     CAP_NAME_MM,
     CAP_SMALL_MM,
@@ -28,6 +29,7 @@ from doorsheet.layout.words import (
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
 from doorsheet.page.left_parts import caption_row, left_symbols, source_centre
+from doorsheet.page.rail import rail_items, through_rail
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
@@ -47,20 +49,28 @@ TITLE_LINE_MM: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Margins:
-    """Room a frame needs above its first and below its last row, steps."""
+    """Room a frame needs above its first and below its last row, steps; how high its title's letters are."""
 
     top: int
     bottom: int
+    title_cap_mm: float = CAP_NAME_MM
 
 
-def frame_margins(titles: Iterable[tuple[str, ...]], selectors: int, screened: bool) -> Margins:
+def frame_margins(
+    titles: Iterable[tuple[str, ...]], selectors: int, screened: bool, title_cap_mm: float = CAP_NAME_MM
+) -> Margins:
     """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
     lines = max((len(title) for title in titles), default=1)
-    top = math.ceil((TITLE_LINE_MM * (lines - 1) + 10.0) / GRID_MM)
+    around = 6.5 if title_cap_mm >= CAP_NAME_MM else 5.8
+    top = math.ceil((_title_line(title_cap_mm) * (lines - 1) + around + title_cap_mm) / GRID_MM - 1e-9)
     bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
     if selectors:
         bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
-    return Margins(top, bottom)
+    return Margins(top, bottom, title_cap_mm)
+
+
+def _title_line(cap_mm: float) -> float:
+    return TITLE_LINE_MM if cap_mm >= CAP_NAME_MM else LINE_MM
 
 
 class _Schematic:
@@ -86,6 +96,10 @@ class _Schematic:
     def y(self, row: float) -> float:
         return self.top + row * GRID_MM
 
+    @property
+    def rail_x(self) -> float:
+        return self.x(self.plan.columns.rail or 0)
+
     def text(
         self,
         x: float,
@@ -107,7 +121,7 @@ class _Schematic:
         yield from self._inside_drive()
         yield from self._screens()
         for route in self.plan.routes:
-            yield self._wire(route)
+            yield from self._wire(route)
         for placed in (*self.plan.left, *self.plan.right):
             for terminal in placed.terminals:
                 yield self._cell(terminal)
@@ -128,13 +142,14 @@ class _Schematic:
         )
         return cell.at((self.x(col), -self.y(placed.rows[0])))
 
-    def _wire(self, route: WireRoute) -> Symbol:
+    def _wire(self, route: WireRoute) -> Iterator[Symbol]:
         from doorsheet.symbols import WirePath
 
         points = tuple((self.x(corner.col), -self.y(corner.row)) for corner in route.corners)
         parts = self.circuit.wire(route.wire).colour.parts
         tracer = parts[1] if len(parts) > 1 else ""
-        return WirePath(points, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
+        for piece in through_rail(points, self.circuit.rail, self.rail_x, self.measure):
+            yield WirePath(piece, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
 
     def _inside_drive(self) -> Iterator[Symbol]:
         from doorsheet.symbols import Bus, DriveContact, LinkBracket
@@ -174,7 +189,7 @@ class _Schematic:
         for screen in self.circuit.screens:
             for col, at_drive in ((self.plan.columns.near_ring, False), (self.plan.columns.far_ring, True)):
                 span = self.screened_rows(screen.wires, at_drive)
-                if col is None or span is None:
+                if col is None or span is None or not has_ring(screen, at_drive):
                     continue
                 top, bottom = self.y(span[0]) - 2.5, self.y(span[1]) + 2.5
                 origin = f"screen {screen.control}"
@@ -242,7 +257,7 @@ class _Schematic:
             lines = caption_lines(part, len(placed.parts) > 1)
             pitches = [NAME_LINE_MM if name else LINE_MM for _, name in lines[:-1]]
             middle = self.y(caption_row(part, placed)) - sum(pitches) / 2
-            for (line, name), pitch in zip(lines, (*pitches, 0.0), strict=True):
+            for (line, name), pitch in zip(lines, (*pitches, 0.0)[: len(lines)], strict=True):
                 cap = CAP_NAME_MM if name else CAP_SMALL_MM
                 yield self.text(x, middle + cap / 2, line, cap, bold=name)
                 middle += pitch
@@ -280,7 +295,7 @@ class _Schematic:
         x = self.x(self.plan.columns.far - SIGN_STEPS)
         for screen in self.circuit.screens:
             span = self.screened_rows(screen.wires, True)
-            if screen.ringed and span is not None:
+            if screen.ringed and not screen.footnoted and span is not None:
                 yield self.text(x, self.y(span[1]) + 5.4, screen_text(screen), CAP_SMALL_MM, "end")
 
     def frames(
@@ -300,19 +315,20 @@ class _Schematic:
             top = self.y((0 if first else frame.top) - margins.top)
             bottom = self.y(lowest + margins.bottom) if last else self.y(frame.bottom + 3)
             yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
-            yield from self._title(frame, titles[frame.block], x0, x1, top)
+            yield from self._title(titles[frame.block], x0, x1, top, at_drive, margins.title_cap_mm)
             if at_drive:
                 for index, line in enumerate(reversed(selectors)):
                     yield self.text(x0 + 3, bottom - 1.8 - index * LINE_MM, line, CAP_SMALL_MM)
 
     def _title(
-        self, frame: Frame, lines: tuple[str, ...], x0: float, x1: float, top: float
+        self, lines: tuple[str, ...], x0: float, x1: float, top: float, at_drive: bool, cap: float
     ) -> Iterator[Item]:
-        at_drive = is_drive(frame.block)
+        inset = 2.1 if cap >= CAP_NAME_MM else 1.6
         for index, line in enumerate(lines):
             x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
             side: Anchor = "end" if anchor == "end" else "start"
-            yield self.text(x, top + 5.6 + index * TITLE_LINE_MM, line, CAP_NAME_MM, side, True)
+            y = top + inset + cap + index * _title_line(cap)
+            yield self.text(x, y, line, cap, side, True)
 
 
 def _key(terminal: Terminal) -> str:
@@ -342,6 +358,7 @@ def draw_schematic(
         items += sheet.captions(placed)
     for route in plan.routes:
         items.append(_wire_group(sheet, route, pieces))
+    items += rail_items(circuit.rail, plan.routes, sheet.rail_x, sheet.y, measure)
     items += _terminal_groups(sheet, pieces)
     items += sheet.screen_texts()
     return tuple(items)

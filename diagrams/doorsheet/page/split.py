@@ -25,10 +25,11 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
     circuit = ordered.circuit
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
-    cuts = _cuts(circuit, parts, wires, fits)
-    if cuts is None:
-        return None
-    return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts))))
+    for rest_first in (False, True):
+        cuts = _cuts(circuit, parts, wires, fits, rest_first)
+        if cuts is not None:
+            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest_first))))
+    return None
 
 
 def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
@@ -61,10 +62,11 @@ def _drive_of(control: str) -> str:
     return control.rpartition(" ")[0]
 
 
-def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
-    """Return whether a drive has its last part in a run; one without parts counts with the last run."""
-    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
-    return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
+def _ends(parts: Sequence[Part], start: int, end: int, first: bool) -> Callable[[str], bool]:
+    """Return whether a drive has its last part, or its first, in a run; without parts: that of all."""
+    numbered = list(enumerate(parts))
+    at = {_drive_of(part.control): index for index, part in (reversed(numbered) if first else numbered)}
+    return lambda drive: start <= at.get(drive, 0 if first else len(parts) - 1) < end
 
 
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
@@ -86,7 +88,7 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits
+    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest_first: bool
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut."""
     count = len(parts)
@@ -94,7 +96,7 @@ def _cuts(
     end = 0
     for start in range(count):
         end = max(end, start)
-        while end < count and fits(_only(circuit, parts, wires, start, end + 1)):
+        while end < count and fits(_only(circuit, parts, wires, start, end + 1, rest_first)):
             end += 1
         if end == start:
             return None
@@ -139,22 +141,27 @@ def _drive_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int
 
 
 def _only(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], start: int, end: int
+    circuit: Circuit,
+    parts: Sequence[Part],
+    wires: Sequence[tuple[Wire, ...]],
+    start: int,
+    end: int,
+    rest_first: bool,
 ) -> Circuit:
     """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
 
     What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet of its drive.
+    at this stage) stands on the last sheet of its drive, or on the first when the last has no room for it.
     """
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
     everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
     controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
-    last = _finished(parts, start, end)
+    has_rest = _ends(parts, start, end, rest_first)
 
     def here(control: str) -> bool:
-        return control in controls or (control not in everywhere and last(_drive_of(control)))
+        return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
 
     free = tuple(wire for wire in circuit.free_wires if here(wire.control))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
@@ -162,7 +169,7 @@ def _only(
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and last(unit_of(link.a.block)))
+        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(unit_of(link.a.block)))
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
@@ -193,10 +200,11 @@ def _subcircuits(
     parts: Sequence[Part],
     wires: Sequence[tuple[Wire, ...]],
     cuts: Sequence[tuple[int, int]],
+    rest_first: bool,
 ) -> Iterator[Circuit]:
     shown: set[Terminal] = set()
     for start, end in cuts:
-        only = _only(circuit, parts, wires, start, end)
+        only = _only(circuit, parts, wires, start, end, rest_first)
         # what several sheets could show without a wire of theirs stands on the first of them
         landed = {wire.far for wire in only.wires}
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)

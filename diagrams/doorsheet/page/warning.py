@@ -22,12 +22,20 @@ _SIGN_MM: Final = 21.0
 _CORNER_STEPS: Final = 6
 
 
-def warning_box(discharge: str | None, width: float, several: bool = False) -> Block:
+def warning_box(
+    discharge: str | None,
+    width: float,
+    *,
+    several: bool = False,
+    sign_mm: float = _SIGN_MM,
+    gap_mm: float = 2.3,
+    edge_mm: float = 2.4,
+) -> Block:
     """Return the warning box; an unknown discharge time is a blank, never a figure of ours.
 
     With `several` drives the time is that of each, and the blank is for the longest of them.
     """
-    text_x = _PAD_MM + _SIGN_MM + _PAD_MM
+    text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
     label = "longest time from the drives' labels" if several else "time from the drive's label"
     wait = discharge if discharge is not None else f"{BLANK} (copy the {label})"
@@ -47,13 +55,13 @@ def warning_box(discharge: str | None, width: float, several: bool = False) -> B
         ),
     )
     items: list[Item] = []
-    y = 2.4
+    y = edge_mm
     for block in texts:
         items += shifted(block.items, text_x, y)
-        y += block.height + 2.3
-    height = max(y - 2.3 + 2.4 + 0.6, _SIGN_MM * math.sqrt(3) / 2 + 2 * _PAD_MM)
-    sign_height = _SIGN_MM * math.sqrt(3) / 2
-    sign = shifted(shock_sign(_SIGN_MM), _PAD_MM, (height - sign_height) / 2)
+        y += block.height + gap_mm
+    sign_height = sign_mm * math.sqrt(3) / 2
+    height = max(y - gap_mm + edge_mm + 0.6, sign_height + 2 * _PAD_MM)
+    sign = shifted(shock_sign(sign_mm), _PAD_MM, (height - sign_height) / 2)
     box = rectangle(0.0, 0.0, width, height, Role.WARNING_BOX)
     group = Group("warning", (box, *sign, *items), "warning: electric shock")
     return Block((group,), width, height)

@@ -1,0 +1,78 @@
+"""The terminal rail between controller and drive (page room): a cell with its number on each wire.
+
+A wire ends in the clamp left of its cell and begins again right of it; ways and rows are layout's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from doorsheet.circuit.parts import Rail
+from doorsheet.layout.plan import MeasureText, WireRoute
+from doorsheet.layout.words import CAP_SMALL_MM, rail_cell_mm
+from doorsheet.page.boxes import rectangle
+from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke, Text
+
+__all__ = ["rail_items", "through_rail"]
+
+_HALF_MM: Final = 2.4  # of a cell's height
+_CLAMP_MM: Final = 1.1
+_AIR_MM: Final = 1.4
+_NAME_MM: Final = 1.7  # from a cell up to the name's baseline
+_TICK_MM: Final = 2.0
+
+
+def rail_items(
+    rail: Rail | None,
+    routes: tuple[WireRoute, ...],
+    x: float,
+    y: Callable[[float], float],
+    measure: MeasureText,
+) -> Iterator[Item]:
+    """Yield the rail's cells, its name and its frame; `x` is its middle, `y` gives the place of a row, mm."""
+    if rail is None:
+        return
+    half = rail_cell_mm(rail, measure) / 2
+    rows = [(route.corners[0].row, route.wire) for route in routes]
+    if not rows:
+        return
+    yield Group(
+        "rail", tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, measure)), f"rail {rail.name}"
+    )
+    for row, wire in sorted(rows):
+        number, middle = str(rail.number(wire)), y(row)
+        cell = (
+            rectangle(x - half, middle - _HALF_MM, 2 * half, 2 * _HALF_MM, Role.CELL),
+            Oval(x - half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
+            Oval(x + half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
+            Text(
+                x, middle + CAP_SMALL_MM / 2, number, CAP_SMALL_MM,
+                measure(number, CAP_SMALL_MM, True), "middle", True,
+            ),
+        )  # fmt: skip
+        yield Group(f"rail-{number}", cell, f"terminal {rail.label(wire)}")
+
+
+def through_rail(
+    points: tuple[tuple[float, float], ...], rail: Rail | None, x: float, measure: MeasureText
+) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Return the pieces of a wire's way, mm: it ends in the clamp left of its cell and begins right of it."""
+    if rail is None:
+        return (points,)
+    half, row = rail_cell_mm(rail, measure) / 2, points[0][1]
+    return (points[0], (x - half, row)), ((x + half, row), *points[1:])
+
+
+def _frame(
+    rail: Rail, x: float, first: float, last: float, half: float, measure: MeasureText
+) -> Iterator[Item]:
+    """Yield name and frame, which is open at its sides, where the wires go through."""
+    wide = measure(rail.name, CAP_SMALL_MM, True)
+    baseline = first - _HALF_MM - _NAME_MM
+    yield Text(x, baseline, rail.name, CAP_SMALL_MM, wide, "middle", True)
+    reach = max(half + _CLAMP_MM, wide / 2) + 1.0
+    for edge, inward in ((baseline - CAP_SMALL_MM - _AIR_MM, 1), (last + _HALF_MM + _AIR_MM, -1)):
+        tick = edge + inward * _TICK_MM
+        corners = ((x - reach, tick), (x - reach, edge), (x + reach, edge), (x + reach, tick))
+        yield Stroke(tuple(Point(*corner) for corner in corners), Role.RULE)

@@ -1,0 +1,170 @@
+"""A terminal rail between controller and drive: every wire goes through its own terminal, at every stage."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+import doorsheet
+from doorsheet import MappingError, Sheet
+from doorsheet.circuit import join
+from doorsheet.mapping import parse_mapping
+from doorsheet.page.display import Group, Item, Role, Text
+from tests.judges.geometry import JudgeError, judge
+from tests.judges.overlap import chromium_texts, clashes
+from tests.judges.shapes import read_shapes
+from tests.sheets.sheets import GALLERY, SHEETS
+from tests.sheets.test_generated import drawn_somewhere, few, read
+from tests.strategies import Data, mappings, toml_text
+
+LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
+
+
+def railed(text: str, rail: str = '"X1"') -> str:
+    return f"rail = {rail}\n{text}"
+
+
+@cache
+def sheet_of(name: str, paper: str | None = None) -> Sheet:
+    stem, _, stage = name.rpartition("-")
+    return doorsheet.draw_text(railed((GALLERY / f"{stem}.toml").read_text(encoding="utf-8")), stage, paper)
+
+
+def passed(sheet: Sheet) -> list[tuple[str, str]]:
+    """Return which wire goes through which terminal, as the judge reads it off the drawing."""
+    return sorted(
+        one for number in range(1, len(sheet.pages) + 1) for one in judge(sheet.to_svg(number)).passed
+    )
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_wire_goes_through_its_terminal(name: str) -> None:
+    sheet = sheet_of(name)
+    rail = sheet.circuit.rail
+    assert rail is not None
+    read(sheet)
+    assert passed(sheet) == sorted(
+        (wire.number, str(rail.number(wire.number))) for wire in sheet.circuit.wires
+    )
+
+
+def test_terminals_count_in_the_order_of_the_wires_and_stay_through_the_stages() -> None:
+    text = railed((GALLERY / "fan.toml").read_text(encoding="utf-8"), '{ name = "X2", first = 9 }')
+    bench, final = (join(parse_mapping(text, "fan.toml"), stage) for stage in ("bench", "final"))
+    assert bench.rail is not None
+    assert bench.rail == final.rail
+    assert [number for _, number in bench.rail.terminals] == list(range(9, 9 + len(bench.rail.terminals)))
+    assert {wire.number for wire in (*bench.wires, *final.wires)} == {
+        wire for wire, _ in bench.rail.terminals
+    }
+    assert {wire.number for wire in bench.wires} != {wire.number for wire in final.wires}
+    assert bench.rail.label("1") == "X2:9"
+
+
+@pytest.mark.parametrize("step", ["bench", "run-forward", "run-reverse", "final"])
+def test_texts_stand_clear_on_a_small_sheet_at_every_step(step: str) -> None:
+    sheet = doorsheet.draw_text(railed(LATHE), step, "A5")
+    for number in range(1, len(sheet.pages) + 1):
+        assert clashes(read_shapes(sheet.to_svg(number))) == []
+
+
+def test_a_sheet_without_a_rail_has_none() -> None:
+    assert passed(doorsheet.draw_text(LATHE)) == []
+
+
+def flat(items: tuple[Item, ...]) -> list[Item]:
+    return [inner for item in items for inner in (flat(item.items) if isinstance(item, Group) else [item])]
+
+
+def test_the_wire_table_names_the_rails_terminals_of_wires_that_are_off_too() -> None:
+    sheet = sheet_of("lathe-final")
+    table = next(item for item in sheet.page.items if isinstance(item, Group) and item.ident == "wire-table")
+    words = {item.content for item in flat(table.items) if isinstance(item, Text)}
+    assert {"rail", *(f"X1:{number}" for number in range(1, 8))} <= words
+
+
+def test_the_rails_name_stands_over_its_cells_and_clear_of_the_words_of_a_stop() -> None:
+    text = railed(LATHE).replace(
+        '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "D1", common = "G" }'
+    )
+    sheet = doorsheet.draw_text(text)
+    assert sheet.stops
+    items = flat(sheet.page.items)
+    name = next(item for item in items if isinstance(item, Text) and item.content == "X1")
+    words = next(item for item in items if isinstance(item, Text) and item.role is Role.TEXT_STOP)
+    first = min(
+        item.y for item in items if isinstance(item, Text) and item.content == "1" and item.x == name.x
+    )
+    assert words.y < name.y - name.cap
+    assert name.y < first
+
+
+def test_texts_stand_clear_in_a_browser(tmp_path_factory: pytest.TempPathFactory) -> None:
+    sheets = [sheet_of(name) for name in SHEETS] + [sheet_of("lathe-final", "A5")]
+    svgs = [sheet.to_svg(number) for sheet in sheets for number in range(1, len(sheet.pages) + 1)]
+    painted = chromium_texts(svgs, tmp_path_factory.mktemp("browser"))
+    for svg, found in zip(svgs, painted, strict=True):
+        assert clashes(read_shapes(svg), [text.box for text in found]) == []
+
+
+@few
+@given(mappings(most=6), st.sampled_from(("bench", "final")))
+def test_generated_wires_go_through_their_terminals(data: Data, stage: str) -> None:
+    sheet = drawn_somewhere(railed(toml_text(data)), stage)
+    assume(sheet is not None)
+    assert sheet is not None and sheet.circuit.rail is not None
+    read(sheet)
+    rail = sheet.circuit.rail
+    assert passed(sheet) == sorted(
+        (wire.number, str(rail.number(wire.number))) for wire in sheet.circuit.wires
+    )
+
+
+@pytest.mark.parametrize(
+    "rail", ['""', "7", "{ first = 3 }", '{ name = "X1", first = -1 }', '{ name = "X1", last = 9 }']
+)
+def test_a_rail_that_means_nothing_is_refused(rail: str) -> None:
+    with pytest.raises(MappingError, match="rail"):
+        parse_mapping(railed(LATHE, rail), "lathe.toml")
+
+
+# --- what the judge must find --------------------------------------------
+
+
+@pytest.fixture
+def svg() -> str:
+    return sheet_of("lathe-final").to_svg()
+
+
+def rail_cell(svg: str, number: str) -> str:
+    match = re.search(rf'<g[^>]*id="rail-{number}".*?</g>', svg, flags=re.S)
+    assert match is not None
+    return match[0]
+
+
+def test_swapped_rail_numbers_are_read_so(svg: str) -> None:
+    before = judge(svg).passed
+    one, other = rail_cell(svg, "1"), rail_cell(svg, "2")
+    swapped = svg.replace(one, one.replace(">1</text>", ">@</text>")).replace(
+        other, other.replace(">2</text>", ">1</text>")
+    )
+    after = judge(swapped.replace(">@</text>", ">2</text>")).passed
+    assert ("1", "1") in before and ("2", "2") in before
+    assert ("1", "2") in after and ("2", "1") in after
+
+
+def test_a_wire_that_goes_past_its_cell_is_seen(svg: str) -> None:
+    with pytest.raises(JudgeError):
+        judge(svg.replace(rail_cell(svg, "3"), ""))
+
+
+def test_a_missing_clamp_of_a_cell_is_seen(svg: str) -> None:
+    cell = rail_cell(svg, "3")
+    circle = re.search(r"<(circle|ellipse)[^>]*?/>", cell)
+    assert circle is not None
+    with pytest.raises(JudgeError):
+        judge(svg.replace(cell, cell.replace(circle[0], "")))
