@@ -241,7 +241,8 @@ def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
     words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
-    words += f", {_crossings(*sheet.crossings)}"
+    if len(sheet.pages) == 1:  # several sheets are put in order each by itself
+        words += f", {_crossings(*sheet.crossings)}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"

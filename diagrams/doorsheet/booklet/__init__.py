@@ -27,7 +27,7 @@ from doorsheet.booklet.stages import stage_circuits, stage_title
 from doorsheet.circuit import run_checks
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.page.display import Page
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
@@ -59,7 +59,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
 
     Raises:
         PaperError: when a sheet does not fit on A4 nor on A3.
+        MappingError: for a mapping of several drives.
     """
+    one_drive_only(read, "the booklet")
     circuits = stage_circuits(read)
     found = {circuit.step.name: run_checks(read, circuit) for circuit in circuits}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)

@@ -14,7 +14,7 @@ from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import trials
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire
+from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire, is_drive
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -105,7 +105,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     dropped = read.mapping.drive.dropped
     used = {entry.terminal.label for entry in circuit.strip}
     used |= {
-        pin.terminal.label for part in circuit.parts for pin in part.pins if pin.terminal.block == "drive"
+        pin.terminal.label for part in circuit.parts for pin in part.pins if is_drive(pin.terminal.block)
     }
     columns = columns_of(("why", 80.0), ("terminals", 180.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]

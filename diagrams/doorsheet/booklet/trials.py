@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire, is_drive
 from doorsheet.circuit.readings import BLANK, volts
 from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
 
@@ -152,7 +152,9 @@ def _run_words(mapping: Mapping, circuit: Circuit) -> str:
 
 def _part(circuit: Circuit, control: str) -> Part | None:
     """Return what commands a control at this stage: no contact inside the drive."""
-    return next((part for part in circuit.parts if part.control == control and part.block != "drive"), None)
+    return next(
+        (part for part in circuit.parts if part.control == control and not is_drive(part.block)), None
+    )
 
 
 # ---- Readings ----

@@ -7,7 +7,7 @@ of a return share the wire; on the bench their switches are then bridged.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from doorsheet.circuit.parts import (
@@ -44,7 +44,7 @@ from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.colours import ASSIGNED_ORDER, WireColour, parse_colour
 
-__all__ = ["join"]
+__all__ = ["Given", "distinct", "join", "join_one", "written_numbers"]
 
 DRIVE = "drive"
 CONTROLLER = "controller"
@@ -73,23 +73,47 @@ class _Side:
     runs: list[_Run] = field(default_factory=list)
 
 
+@dataclass(slots=True)
+class Given:
+    """Numbers and colours that wires have already, for those of several drives to keep clear of."""
+
+    written: set[str] = field(default_factory=set)  # numbers that the mapping gives
+    numbers: set[str] = field(default_factory=set)  # numbers in use
+    colours: dict[str, set[str]] = field(default_factory=dict)  # letters in use, by the cable's name
+
+
 def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     """Work out parts, wires and strip of `read` at one step of the changeover.
 
     Raises MappingError for a mapping without a control: it has no wire to draw;
     ValueError for a step that there is not.
     """
+    if read.mapping.drives:
+        from doorsheet.circuit.several import join_several
+
+        return join_several(read, at)
     mapping = read.mapping
     if not mapping.control_names:
         reason = "no control is in it, so there is no wire to draw"
         do = "add a table such as [run-forward] or [speed]"
         raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
-    step = at if isinstance(at, Step) else step_named(mapping, str(at))
+    return join_one(read, at if isinstance(at, Step) else step_named(mapping, str(at)), Given())
+
+
+def written_numbers(mapping: Mapping) -> set[str]:
+    """Return the numbers that a mapping of one drive gives to wires."""
+    sides = (*_sides(mapping, Stage.FINAL), *_sides(mapping, Stage.BENCH))
+    return {run.spec.number for side in sides for run in side.runs if run.spec.number}
+
+
+def join_one(read: ReadMapping, step: Step, taken: Given) -> Circuit:
+    """Do the same for one drive, and note in `taken` what its wires take."""
+    mapping = read.mapping
     final, bench = _sides(mapping, Stage.FINAL), _sides(mapping, Stage.BENCH)
-    wires = _number_wires(final, bench)
+    wires = _number_wires(final, bench, taken)
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
-    parts = (*_distinct(side.part for side in sides), *_drive_contacts(mapping))
+    parts = (*distinct(side.part for side in sides), *_drive_contacts(mapping))
     used = {wire.number for wire in fitted}
     unfitted = {wire.number: wire for wire in wires.values() if wire.number not in used}
     free = tuple(
@@ -358,7 +382,7 @@ def _key(run: _Run) -> tuple[str, ...]:
     return (run.near.block, run.near.label, run.far.label)
 
 
-def _number_wires(final: list[_Side], bench: list[_Side]) -> dict[tuple[str, str], Wire]:
+def _number_wires(final: list[_Side], bench: list[_Side], taken: Given) -> dict[tuple[str, str], Wire]:
     """Number and colour the wires of all stages together; keyed by control and role.
 
     Runs with the same ends in the final stage are one wire.
@@ -371,8 +395,8 @@ def _number_wires(final: list[_Side], bench: list[_Side]) -> dict[tuple[str, str
     together: dict[tuple[str, ...], list[_Run]] = {}
     for run in runs_by_use.values():
         together.setdefault(_key(run), []).append(run)
-    numbers = _numbers(list(together.values()))
-    colours = _colours(list(together.values()))
+    numbers = _numbers(list(together.values()), taken)
+    colours = _colours(list(together.values()), taken.colours)
     wires: dict[tuple[str, str], Wire] = {}
     for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
         first = runs[0]
@@ -390,24 +414,24 @@ def _shared_job(runs: list[_Run]) -> str:
     return f"{shared} of {len(runs)} controls" if shared else runs[0].job
 
 
-def _numbers(groups: list[list[_Run]]) -> list[str]:
+def _numbers(groups: list[list[_Run]], taken: Given) -> list[str]:
     given = [next((run.spec.number for run in runs if run.spec.number), None) for runs in groups]
-    taken = set(given)
-    free = (str(count) for count in range(1, 100_000) if str(count) not in taken)
+    not_free = {*given, *taken.written, *taken.numbers}
+    free = (str(count) for count in range(1, 100_000) if str(count) not in not_free)
     out: list[str] = []
     for number in given:
         own = number if number is not None else next(free)
         # a number given twice stays visible as such; the checks make a stop of it
-        while own in out:
+        while own in taken.numbers:
             own = f"{own}(2)"
+        taken.numbers.add(own)
         out.append(own)
     return out
 
 
-def _colours(groups: list[list[_Run]]) -> list[tuple[WireColour, bool]]:
+def _colours(groups: list[list[_Run]], taken: dict[str, set[str]]) -> list[tuple[WireColour, bool]]:
     written = [next((run.spec.colour for run in runs if run.spec.colour), None) for runs in groups]
     given = [parse_colour(text) if text is not None else None for text in written]
-    taken: dict[str, set[str]] = {}
     for runs, colour in zip(groups, given, strict=True):
         if colour is not None:
             taken.setdefault(runs[0].cable, set()).add(colour.letters)
@@ -481,7 +505,7 @@ def _fitted(sides: list[_Side], wires: dict[tuple[str, str], Wire]) -> tuple[Wir
     return tuple(sorted(fitted.values(), key=lambda wire: order.index(wire.number)))
 
 
-def _distinct(parts: Iterator[Part]) -> tuple[Part, ...]:
+def distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
     """Drop parts that stand for the same piece: one output that two controls use is drawn once."""
     kept: dict[tuple[object, ...], Part] = {}
     for part in parts:

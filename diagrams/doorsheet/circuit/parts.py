@@ -34,6 +34,8 @@ __all__ = [
     "StripTerminal",
     "Terminal",
     "Wire",
+    "is_drive",
+    "unit_of",
 ]
 
 
@@ -53,6 +55,20 @@ class Step(NamedTuple):
     def stage_of(self, control: str) -> Stage:
         """Return which end of the changeover a control stands at."""
         return Stage.FINAL if self.name == "final" or control in self.moved else Stage.BENCH
+
+
+def is_drive(block: str) -> bool:
+    """Whether a block is a drive: the only one, or one of several ("drive pump-1")."""
+    return block == "drive" or block.startswith("drive ")
+
+
+def unit_of(block: str) -> str:
+    """Return which of several drives a block belongs to; "" for what they share, and for a single drive.
+
+    >>> unit_of("bench pump-1"), unit_of("controller")
+    ('pump-1', '')
+    """
+    return block.partition(" ")[2]
 
 
 class BlockKind(StrEnum):
@@ -80,6 +96,11 @@ class Terminal(NamedTuple):
 
     def __str__(self) -> str:
         return self.label
+
+    @property
+    def full(self) -> str:
+        """The label, with the drive's name where there are several."""
+        return f"{unit} {self.label}" if (unit := unit_of(self.block)) else self.label
 
 
 class Sign(StrEnum):

@@ -19,6 +19,9 @@ def steps(mapping: Mapping) -> tuple[Step, ...]:
     Controls that share one wire both on the bench and at the controller move together, since one
     wire can't be in two places.  The move that completes the machine is the final step itself.
     """
+    if mapping.drives:  # each drive's changeover would be one of its own
+        names = frozenset(f"{unit} {name}" for unit, own in mapping.units() for name in own.control_names)
+        return Step("bench", frozenset()), Step("final", names)
     groups = [group for group in _moves(mapping) if group]
     out = [Step("bench", frozenset())]
     contacts = {name for name in mapping.control_names if isinstance(mapping.control(name), DriveContact)}

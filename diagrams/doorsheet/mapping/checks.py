@@ -11,11 +11,10 @@ from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import CONTACT_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
+from doorsheet.mapping.model import CONTROL_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
 
-__all__ = ["Flaw", "check_colours", "check_outputs", "check_text", "composed"]
+__all__ = ["Flaw", "check_colours", "check_drives", "check_outputs", "check_text", "composed"]
 
-_CONTROLS: Final = (*SWITCHED_NAMES, *CONTACT_NAMES, "speed")
 _BREAKS: Final = {
     "\n": "it holds a line break",
     "\r": "it holds a line break",
@@ -57,7 +56,7 @@ def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
                 yield from _check_letters(value, path)
         case dict():
             for key, entry in value.items():
-                if path == ("drive", "dropped"):  # its keys are words for the sheet
+                if _has_own_words(path):  # its keys are words for the sheet
                     yield from check_text(key, (*path, key))
                 yield from check_text(entry, (*path, key))
         case list():
@@ -65,6 +64,48 @@ def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
                 yield from check_text(entry, (*path, index))
         case _:
             pass
+
+
+def _has_own_words(path: KeyPath) -> bool:
+    """Whether a person makes up the keys of the table at `path`."""
+    return path in (("drive", "dropped"), ("drives",)) or (
+        len(path) == 3 and path[0] == "drives" and path[2] == "dropped"
+    )
+
+
+def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
+    """Yield a flaw for every table of one drive beside `[drives.NAME]`: whose is it?"""
+    if "drives" not in data:
+        return
+    drives = data["drives"]
+    first = next(iter(drives), "pump-1") if isinstance(drives, dict) else "pump-1"
+    if drives == {}:
+        yield Flaw(("drives",), "", "no drive is in it", "add a table such as [drives.pump-1]")
+    for name in drives if isinstance(drives, dict) else ():
+        if name and name != name.strip():
+            yield Flaw(("drives", name), "", "the drive's name begins or ends with a blank", "take it away")
+    for name in data:
+        reason = f"this mapping has [drives.{first}], and [{name}] says not which drive it belongs to"
+        if name == "drive":
+            reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
+            yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
+        elif name in CONTROL_NAMES:
+            yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
+        elif name == "readings":
+            reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
+            yield Flaw((name,), "", reason, "write meter = ... in the control of the drive")
+        elif name in ("motor", "speeds"):
+            reason = f"[{name}] is for a mapping of one drive, and this one has [drives.{first}]"
+            yield Flaw((name,), "", reason, f"take it out, or write a mapping with one [drive] for [{name}]")
+
+
+def _tables(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
+    """Yield the tables that hold controls: the file itself, and each of several drives."""
+    yield (), data
+    drives = data.get("drives")
+    for name, drive in drives.items() if isinstance(drives, dict) else ():
+        if isinstance(drive, dict):
+            yield ("drives", name), drive
 
 
 def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
@@ -100,11 +141,10 @@ def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
 
 def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
     """Yield every wire colour given, long form or short; blank ones are the model's business."""
-    for name in _CONTROLS:
-        control = data.get(name)
-        wires = control.get("wires") if isinstance(control, dict) else None
+    for within, name, control in _controls(data, CONTROL_NAMES):
+        wires = control.get("wires")
         for wire, given in wires.items() if isinstance(wires, dict) else ():
-            path: KeyPath = (name, "wires", wire)
+            path: KeyPath = (*within, name, "wires", wire)
             if isinstance(given, dict):
                 path, given = (*path, "colour"), given.get("colour")
             if isinstance(given, str) and given.strip():
@@ -113,11 +153,21 @@ def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]
 
 def check_outputs(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every key that an output of its kind can't have, and for an empty output."""
-    for name in SWITCHED_NAMES:
-        control = data.get(name)
-        output = control.get("output") if isinstance(control, dict) else None
+    for within, name, control in _controls(data, SWITCHED_NAMES):
+        output = control.get("output")
         if isinstance(output, dict):
-            yield from _check_output(output, (name, "output"))
+            yield from _check_output(output, (*within, name, "output"))
+
+
+def _controls(
+    data: AbstractMapping[str, object], names: tuple[str, ...]
+) -> Iterator[tuple[KeyPath, str, AbstractMapping[str, object]]]:
+    """Yield the controls of those names that there are: the place of their drive, name, table."""
+    for within, table in _tables(data):
+        for name in names:
+            control = table.get(name)
+            if isinstance(control, dict):
+                yield within, name, control
 
 
 def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterator[Flaw]:

@@ -71,10 +71,14 @@ def in_toml(value: object) -> str:
 def table_at(path: KeyPath) -> type[BaseModel] | None:
     """Return the class of the table at `path`; None when no table can stand there."""
     table: type[BaseModel] | None = Mapping
+    named: type[BaseModel] | None = None  # the table under each name that a person makes up
     for key in path:
-        if isinstance(key, str):
+        if named is not None:
+            table, named = named, None
+        elif isinstance(key, str):
             field = _fields(table).get(key)
-            table = _model_in(field) if field is not None else None
+            named = _named_in(field)
+            table = _model_in(field) if field is not None and named is None else None
     return table
 
 
@@ -92,6 +96,13 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     if isinstance(annotation, Later):
         return annotation.table()
     return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
+
+
+def _named_in(annotation: object) -> type[BaseModel] | None:
+    """Return the class of the tables that stand in a table under names of their own."""
+    if get_origin(annotation) is dict:
+        return _model_in(get_args(annotation)[1])
+    return next((found for part in get_args(annotation) if (found := _named_in(part))), None)
 
 
 def _choices(annotation: object) -> tuple[str | int, ...]:
@@ -148,7 +159,8 @@ def _tables_with(key: str) -> Iterator[str]:
                 yield f"inside [{name}]" if name else "at the top of the file, before the first [table]"
         for part, annotation in fields.items():
             if inner := _model_in(annotation):
-                queue.append((f"{name}.{part}" if name else part, inner))
+                own = f"{part}.NAME" if _named_in(annotation) else part
+                queue.append((f"{name}.{own}" if name else own, inner))
 
 
 # ---- Words for each type of error ----

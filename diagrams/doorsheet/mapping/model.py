@@ -41,6 +41,7 @@ from doorsheet.mapping.entry import (
 from doorsheet.mapping.later import Later
 
 if TYPE_CHECKING:
+    from doorsheet.mapping.drives import DriveUnit
     from doorsheet.mapping.meter import Metered, Taken
     from doorsheet.mapping.rail import Rail
     from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
 else:
     AnalogInput = Annotated[object, Later("ratings", "AnalogInput")]
     Cable = Annotated[object, Later("ratings", "Cable")]
+    DriveUnit = Annotated[object, Later("drives", "DriveUnit")]
     Reference = Annotated[object, Later("ratings", "Reference")]
     Stop = Annotated[object, Later("ratings", "Stop")]
     SwitchInputs = Annotated[object, Later("ratings", "SwitchInputs")]
@@ -61,6 +63,7 @@ else:
 
 __all__ = [
     "CONTACT_NAMES",
+    "CONTROL_NAMES",
     "OUTPUT_KEYS",
     "RATING_KEYS",
     "READING_LIMIT_V",
@@ -85,6 +88,7 @@ __all__ = [
     "SwitchedControl",
     "SwitchedWires",
     "WireSpec",
+    "file_order",
     "has_readings",
 ]
 
@@ -102,6 +106,9 @@ SWITCHED_NAMES: Final = (
 
 CONTACT_NAMES: Final = ("fault", "running")
 """Contacts of the drive that report back to the controller, by the name of their table."""
+
+CONTROL_NAMES: Final = (*SWITCHED_NAMES, *CONTACT_NAMES, "speed")
+"""All that a drive can have of its own, by the name of their table."""
 
 OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
     "isolated": ("plus", "minus"),
@@ -360,12 +367,18 @@ class DriveContact(Entry):
     screen: Screen | None = None
 
 
+def file_order(data: AbstractMapping[object, object]) -> tuple[str, ...]:
+    """Return the names of the controls in a table, in the order in which they are written."""
+    return tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
+
+
 class Mapping(Entry):
     """One machine: a drive, what commands it, and the wires between them."""
 
     machine: Name
     sheet: SheetFields = SheetFields.model_construct()
     drive: Drive = Drive.model_construct()
+    drives: dict[Annotated[str, Text(16)], DriveUnit] | None = None  # several, in place of `drive`
     controller: Controller = Controller.model_construct()
     cables: tuple[Cable, ...] = ()
     stop: Stop | None = None
@@ -399,13 +412,25 @@ class Mapping(Entry):
             return handler(data)
         metered = _metered(data)
         mapping = handler(data if metered is None else metered.data)
-        controls = {*SWITCHED_NAMES, *CONTACT_NAMES, "speed"}
-        mapping._order = tuple(key for raw in data if (key := kebab(str(raw))) in controls)
+        mapping._order = file_order(data)
         if metered is not None:
             if metered.flaws:  # reading a file says the same with lines and advice
                 raise ValueError(metered.flaws[0].reason)
             mapping._taken, mapping._metered = metered.taken, metered.sources
         return mapping
+
+    def with_order(self, names: tuple[str, ...]) -> Self:
+        """Return itself with the order of its controls, for a mapping that no file gave."""
+        self._order = names
+        return self
+
+    def units(self) -> tuple[tuple[str, "Mapping"], ...]:
+        """Return one mapping for each drive, by name; of a single drive itself, without one."""
+        if not self.drives:
+            return (("", self),)
+        from doorsheet.mapping.drives import mapping_of
+
+        return tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
 
     @property
     def taken(self) -> "tuple[Taken, ...]":

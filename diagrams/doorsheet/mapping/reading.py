@@ -19,6 +19,7 @@ from pydantic import ValidationError
 from doorsheet.mapping.checks import (
     Flaw,
     check_colours,
+    check_drives,
     check_outputs,
     check_text,
     composed,
@@ -27,7 +28,7 @@ from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping, has_readings
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
+__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "one_drive_only", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -69,7 +70,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
     data, source = _parsed(text, name)
-    flaws = [*check_text(data), *check_outputs(data), *check_colours(data)]
+    flaws = [*check_text(data), *check_drives(data), *check_outputs(data), *check_colours(data)]
     if has_readings(data):
         from doorsheet.mapping.meter import check_readings
 
@@ -94,6 +95,13 @@ def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
         if (line := source.lines.get(("readings", index)))
     }
     return Source(source.name, source.text, {**source.lines, **own})
+
+
+def one_drive_only(read: ReadMapping, what: str) -> None:
+    """Refuse a mapping of several drives for `what` takes one; MappingError says so."""
+    if read.mapping.drives:
+        reason = f"{what} takes one drive, and this mapping has {len(read.mapping.drives)}"
+        raise _file_error(read.source.name, reason, "write a mapping with one [drive] for this")
 
 
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:

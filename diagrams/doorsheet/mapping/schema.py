@@ -10,7 +10,7 @@ from types import NoneType
 from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.later import LATER, Later
-from doorsheet.mapping.model import OUTPUT_KEYS, READING_LIMIT_V, Mapping
+from doorsheet.mapping.model import CONTROL_NAMES, OUTPUT_KEYS, READING_LIMIT_V, Mapping
 from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
 
 __all__ = ["mapping_schema", "schema_text"]
@@ -54,6 +54,8 @@ def mapping_schema() -> dict[str, object]:
     _shorten(tables)
     tables["Output"]["allOf"] = _keys_by_kind()
     root = tables.pop("Mapping")
+    cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
+    root |= _one_or_several()
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "$defs": tables}
 
 
@@ -131,6 +133,12 @@ def _shorten(tables: dict[str, _Node]) -> None:
                 own = cast(dict[str, _Node], tables[name]["properties"])[SHORT_FORMS[name]]
                 text = {key: entry for key, entry in own.items() if key not in ("title", "description")}
                 field["anyOf"] = [text, {"$ref": field.pop("$ref")}]
+
+
+def _one_or_several() -> _Node:
+    """Return the rule that several drives hold their tables themselves."""
+    own = dict.fromkeys(("drive", *CONTROL_NAMES, "readings", "motor", "speeds"), False)
+    return {"if": {"required": ["drives"]}, "then": {"properties": own}}
 
 
 def _keys_by_kind() -> list[_Node]:

@@ -46,12 +46,52 @@ _RATINGS: Final[AbstractMapping[str, KeyWords]] = {
     "rest": KeyWords("what the output does while the controller starts", '"off"'),
     "switches": KeyWords('kind of current that the output switches: "dc" or "ac"', '"dc"'),
 }
+_DRIVE_KEYS: Final[AbstractMapping[str, KeyWords]] = {
+    "name": KeyWords("drive's name, as the sheet gives it", '"1.5 kW drive, single-phase supply"'),
+    "discharge": KeyWords("waiting time printed on the drive; left out, it stays a blank", '"10 min"'),
+    "manual": KeyWords("drive's manual: title, number, edition", '"Manual 4711, 2024"'),
+    "serial": KeyWords("drive's serial number", '"SN 0815"'),
+    "strip": KeyWords(
+        "control terminals in the order in which they stand on the drive, used or not; "
+        "left out, the sheet chooses the order that crosses no wires",
+        '["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]',
+    ),
+    "links": KeyWords("jumpers on the drive's strip", '[{ between = ["PLC", "24V"] }]'),
+    "selectors": KeyWords("switches on the drive's board", '[{ name = "SW1", set = "down" }]'),
+    "inputs": KeyWords("facts of the drive's switch inputs", '{ voltage = "24 V", current = "5 mA" }'),
+    "reference": KeyWords("facts of the reference supply", '{ voltage = "10 V", current = "10 mA" }'),
+    "analog": KeyWords("facts of the speed input", '{ resistance = "20 kohm", limit = "12 V" }'),
+    "isolated": KeyWords("whether the control terminals are isolated from the mains", '"yes"'),
+    "both-directions": KeyWords("what the drive does with both directions closed", '"stops"'),
+    "conductors-per-terminal": _CONDUCTORS,
+    "dropped": KeyWords(
+        "terminals that the manual draws and the sheet leaves out, by reason",
+        '{ mains = ["L1", "L2"], "not used" = ["DI3"] }',
+    ),
+    "settings": KeyWords(
+        "drive's settings", '[{ number = "P0-03", meaning = "run command source", set = "1" }]'
+    ),
+}
+_CONTROL_KEYS: Final[AbstractMapping[str, KeyWords]] = {
+    "run-forward": KeyWords("control that makes the drive run forward", _SWITCHED),
+    "run-reverse": KeyWords("control that makes the drive run in reverse", _SWITCHED),
+    "enable": KeyWords("control that enables the drive", _SWITCHED),
+    "fault-reset": KeyWords("control that resets a fault of the drive", _SWITCHED),
+    "jog": KeyWords("control that jogs the drive", _SWITCHED),
+    "preset-speed-1": KeyWords("control that chooses the first preset speed", _SWITCHED),
+    "preset-speed-2": KeyWords("control that chooses the second preset speed", _SWITCHED),
+    "preset-speed-3": KeyWords("control that chooses the third preset speed", _SWITCHED),
+    "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
+    "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
+    "running": KeyWords("drive's contact that reports running", _CONTACT),
+}
 
 TABLES: Final[AbstractMapping[str, str]] = {
     "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
     "SheetFields": "Fields of the title block; what is left out stays a blank to write on.",
     "Revision": "One row of the revision table.",
     "Drive": "The variable-frequency drive.",
+    "DriveUnit": "One of several drives on a controller: all that a drive has, and its controls.",
     "DriveSetting": "A setting of the drive: what it was, what it was set to, what it read after that.",
     "Link": "A jumper between two terminals of the drive's strip.",
     "Selector": "A slide switch or plug-on jumper on the drive's board, and how it is set.",
@@ -87,15 +127,12 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "machine": KeyWords("machine's name, as the title block gives it", '"Wood lathe, bench 2"'),
         "sheet": KeyWords("title block's fields", '{ drawn-by = "A. B.", revision = "1" }'),
         "drive": KeyWords("variable-frequency drive", '{ name = "1.5 kW drive", discharge = "10 min" }'),
+        "drives": KeyWords(
+            "table of drives, where one controller has several: each with its controls inside",
+            '{ pump-1 = { run-forward = { input = "DI1", common = "COM" } } }',
+        ),
         "controller": KeyWords("machine controller", '{ name = "Lathe controller" }'),
-        "run-forward": KeyWords("control that makes the drive run forward", _SWITCHED),
-        "run-reverse": KeyWords("control that makes the drive run in reverse", _SWITCHED),
-        "enable": KeyWords("control that enables the drive", _SWITCHED),
-        "fault-reset": KeyWords("control that resets a fault of the drive", _SWITCHED),
-        "jog": KeyWords("control that jogs the drive", _SWITCHED),
-        "preset-speed-1": KeyWords("control that chooses the first preset speed", _SWITCHED),
-        "preset-speed-2": KeyWords("control that chooses the second preset speed", _SWITCHED),
-        "preset-speed-3": KeyWords("control that chooses the third preset speed", _SWITCHED),
+        **_CONTROL_KEYS,
         "cables": KeyWords("cables", '[{ name = "W1", length = "12 m", conductor = "0.75 mm2" }]'),
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
         "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
@@ -105,9 +142,6 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
             "out), closed, unplugged, plugged, stopped or running",
             '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
         ),
-        "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
-        "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
-        "running": KeyWords("drive's contact that reports running", _CONTACT),
         "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
         "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
     },
@@ -134,32 +168,8 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "why": KeyWords("why it was changed", '"tapping needs it"'),
         "tested": KeyWords("whether the machine was tested after the change", "true"),
     },
-    "Drive": {
-        "name": KeyWords("drive's name, as the sheet gives it", '"1.5 kW drive, single-phase supply"'),
-        "discharge": KeyWords("waiting time printed on the drive; left out, it stays a blank", '"10 min"'),
-        "manual": KeyWords("drive's manual: title, number, edition", '"Manual 4711, 2024"'),
-        "serial": KeyWords("drive's serial number", '"SN 0815"'),
-        "strip": KeyWords(
-            "control terminals in the order in which they stand on the drive, used or not; "
-            "left out, the sheet chooses the order that crosses no wires",
-            '["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]',
-        ),
-        "links": KeyWords("jumpers on the drive's strip", '[{ between = ["PLC", "24V"] }]'),
-        "selectors": KeyWords("switches on the drive's board", '[{ name = "SW1", set = "down" }]'),
-        "inputs": KeyWords("facts of the drive's switch inputs", '{ voltage = "24 V", current = "5 mA" }'),
-        "reference": KeyWords("facts of the reference supply", '{ voltage = "10 V", current = "10 mA" }'),
-        "analog": KeyWords("facts of the speed input", '{ resistance = "20 kohm", limit = "12 V" }'),
-        "isolated": KeyWords("whether the control terminals are isolated from the mains", '"yes"'),
-        "both-directions": KeyWords("what the drive does with both directions closed", '"stops"'),
-        "conductors-per-terminal": _CONDUCTORS,
-        "dropped": KeyWords(
-            "terminals that the manual draws and the sheet leaves out, by reason",
-            '{ mains = ["L1", "L2"], "not used" = ["DI3"] }',
-        ),
-        "settings": KeyWords(
-            "drive's settings", '[{ number = "P0-03", meaning = "run command source", set = "1" }]'
-        ),
-    },
+    "Drive": _DRIVE_KEYS,
+    "DriveUnit": {**_DRIVE_KEYS, **_CONTROL_KEYS},
     "DriveSetting": {
         "number": KeyWords("setting's number as the manual prints it", '"P0-03"'),
         "meaning": KeyWords("setting's meaning in plain words", '"run command source"'),

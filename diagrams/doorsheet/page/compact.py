@@ -75,11 +75,13 @@ def compact_blocks(
     with_title: bool,
 ) -> CompactBlocks:
     """Measure everything but the schematic for `width` mm; `readings` in full, `circuit`'s are short."""
-    stacked = _stacked(_heading(mapping, circuit, width), _warning(discharge, width), width)
+    stacked = _stacked(
+        _heading(mapping, circuit, width), _warning(discharge, width, bool(mapping.drives)), width
+    )
     beside = [
         _beside(
             _heading(mapping, circuit, width * (1 - share) - _GAP_MM),
-            _warning(discharge, width * share),
+            _warning(discharge, width * share, bool(mapping.drives)),
             width,
         )
         for share in _WARNING_SHARES
@@ -93,8 +95,8 @@ def compact_blocks(
     return CompactBlocks(upper, _column([part for part in parts if part is not None], width))
 
 
-def _warning(discharge: str | None, width: float) -> Block:
-    return warning_box(discharge, width, sign_mm=_SIGN_MM, gap_mm=1.7, edge_mm=1.9)
+def _warning(discharge: str | None, width: float, several: bool) -> Block:
+    return warning_box(discharge, width, several=several, sign_mm=_SIGN_MM, gap_mm=1.7, edge_mm=1.9)
 
 
 def _stacked(heading: Block, warning: Block, width: float) -> Block:

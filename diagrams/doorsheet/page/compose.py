@@ -6,16 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple, Protocol
 
+from doorsheet.circuit.checks.report import listed
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit
-from doorsheet.layout import FitError, Ordered, Plan, lay_out, order_circuit
-from doorsheet.layout.plan import GRID_MM
+from doorsheet.circuit.parts import Circuit, is_drive, unit_of
+from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
+from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.layout.words import shortened
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
 from doorsheet.page.full import TITLE_BLOCK_MM, full_blocks
-from doorsheet.page.panels import stage_words
+from doorsheet.page.panels import board_lines, stage_words
 from doorsheet.page.schematic import Margins, draw_schematic, frame_margins
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import Paper, paper_named
@@ -118,10 +119,15 @@ def compose(
                     return (_page(mapping, findings, fitted),)
         whole_order = replace(ordered, circuit=circuit)
         for manner in manners[-2:]:
+            best: tuple[Page, ...] | None = None
             for sheet in choice:
                 pages = _several(whole_order, mapping, findings, sheet, binding, manner)
-                if pages is not None:
-                    return pages
+                if pages is not None and (best is None or len(pages) < len(best)):
+                    best = pages
+                if best is not None and not mapping.drives:
+                    break  # the way the paper lies for a single drive is part of how its sheets look
+            if best is not None:
+                return best
     tried = " or ".join(choice[0].name for choice in choices)
     turned = ", upright or across," if len(choices[0]) > 1 else ""
     raise PaperError(
@@ -200,13 +206,17 @@ def _of_sheet(findings: Sequence[Finding], circuit: Circuit) -> tuple[Finding, .
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
-    return tuple(
-        finding
-        for finding in findings
-        if wires & set(finding.wires)
-        or terminals & set(finding.terminals)
-        or (not finding.wires and not finding.terminals and circuit.sheet == 1)
-    )
+    units = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
+
+    def here(finding: Finding) -> bool:
+        unit = finding.control.rpartition(" ")[0]
+        if unit and unit not in units:  # labels repeat from drive to drive
+            return bool(wires & set(finding.wires))
+        if wires & set(finding.wires) or terminals & set(finding.terminals):
+            return True
+        return not finding.wires and not finding.terminals and (bool(unit) or circuit.sheet == 1)
+
+    return tuple(finding for finding in findings if here(finding))
 
 
 def _stopped(findings: Sequence[Finding]) -> bool:
@@ -252,11 +262,22 @@ def _fit(
             text_width,
             round(width / GRID_MM),
             rows,
+            _spacings(margins),
             title_mm=_title_widths(ordered.circuit, mapping, manner),
         )
     except FitError:
         return None
     return _Fitted(ordered.circuit, manner, paper, plan, blocks, margins, room)
+
+
+_FRAME_STEPS: Final = 4
+"""From the last row of a frame to the top of the next one, steps: its edge, and air between the two."""
+
+
+def _spacings(margins: Margins) -> tuple[Spacing, ...]:
+    """Return the spacings to try, with room between frames for the longest title."""
+    room = _FRAME_STEPS + margins.top
+    return tuple(entry if entry.frame >= room else replace(entry, frame=room) for entry in SPACINGS)
 
 
 def _usable(paper: Paper, manner: _Manner) -> float:
@@ -265,8 +286,19 @@ def _usable(paper: Paper, manner: _Manner) -> float:
 
 
 def _discharge(mapping: Mapping) -> str | None:
-    given = mapping.drive.discharge
-    return None if given is None or given.lower() == "unknown" else given
+    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
+
+    All drives of the machine count, whichever a sheet shows: they stand behind one door.
+    """
+    drives: dict[str, list[str]] = {}
+    for name, own in mapping.units():
+        given = own.drive.discharge
+        if given is None or given.lower() == "unknown":
+            return None
+        drives.setdefault(given, []).append(name)
+    if len(drives) == 1:
+        return next(iter(drives))
+    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
 def _titles(circuit: Circuit, manner: _Manner) -> dict[str, tuple[str, ...]]:
@@ -282,17 +314,15 @@ def _title_widths(circuit: Circuit, mapping: Mapping, manner: _Manner) -> tuple[
         key: max((text_width(words, manner.title_cap_mm, True) for words in lines), default=0.0)
         for key, lines in _titles(circuit, manner).items()
     }
-    drive = widest.pop("drive")
+    left = max((width for key, width in widest.items() if not is_drive(key)), default=0.0)
+    right = max((width for key, width in widest.items() if is_drive(key)), default=0.0)
     said = max((text_width(line, CAP_SMALL) for line in _selectors(mapping, manner)), default=0.0)
-    return max(widest.values(), default=0.0), max(drive, said)
+    return left, max(right, said)
 
 
 def _selectors(mapping: Mapping, manner: _Manner) -> tuple[str, ...]:
-    drive = mapping.drive
-    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
-    lines += [
-        f"{word}: {said}" for word, said in (("manual", drive.manual), ("serial", drive.serial)) if said
-    ]
+    """Return what the drive's frame says at its foot; of several drives the wire table's notes do."""
+    lines = () if mapping.drives else board_lines(mapping.drive)
     return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, manner.title_room_mm))
 
 
@@ -366,7 +396,7 @@ def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, flo
 
 def _described(circuit: Circuit) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near} to {wire.far}, {wire.job}"
+        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}, {wire.job}"
         for wire in circuit.wires
     )
     return f"Reduced control schematic. {wires}."

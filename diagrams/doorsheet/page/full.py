@@ -76,7 +76,7 @@ def full_blocks(
     return FullBlocks(
         width=width,
         heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
-        warning=warning_box(discharge, warning_width),
+        warning=warning_box(discharge, warning_width, several=bool(mapping.drives)),
         table=wire_table(circuit, mapping, table_width),
         title=title_block(mapping, circuit, findings, title_width) if with_title else None,
         notes=findings_box(findings, width),

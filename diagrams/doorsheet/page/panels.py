@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Sign, Terminal
+from doorsheet.circuit.parts import Circuit, Elsewhere, Sign, Terminal, is_drive, unit_of
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
 __all__ = [
+    "board_lines",
+    "board_notes",
     "findings_box",
     "footnotes",
     "heading",
@@ -69,7 +71,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
             marked(wire.number, circuit),
             wire.colour.letters + ("" if wire.colour_given else "†"),
             wire.colour.parts,
-            wire.far.label,
+            wire.far.full,
             wire.near.label,
             wire.job,
             _table_reading(circuit, wire.number, wire.far),
@@ -82,7 +84,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
             marked(wire.number, circuit),
             wire.colour.letters,
             wire.colour.parts,
-            wire.far.label,
+            wire.far.full,
             "—",
             wire.job,
             off,
@@ -90,7 +92,7 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
         for wire in circuit.free_wires
     ]
     rows = [*fitted, *free]
-    owners = {wire.near.block for wire in circuit.wires}
+    owners = {wire.near.block.partition(" ")[0] for wire in circuit.wires}
     owner = next(iter(owners)) if len(owners) == 1 else ""
     near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
     columns: tuple[Column, ...] = (
@@ -108,11 +110,28 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    below = paragraph("  ".join((*footnotes(circuit), *mapping.sheet.notes)), width)
+    said = (*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)
+    below = paragraph("  ".join(said), width)
     if below.items:
         items += shifted(below.items, 0.0, y + 1.8)
         y += 1.8 + below.height + 0.8
     return Block((Group("wire-table", tuple(items), "wire table"),), block.width, y)
+
+
+def board_lines(drive: Drive) -> tuple[str, ...]:
+    """Return how a drive's board is set, and what it is called by."""
+    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
+    named = (("manual", drive.manual), ("serial", drive.serial))
+    return (*lines, *(f"{word}: {said}" for word, said in named if said))
+
+
+def board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
+    """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
+    if not mapping.drives:
+        return []
+    shown = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
+    return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
 def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
@@ -167,13 +186,24 @@ def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:
         notes.append(f"Colour chosen by this sheet, not given: wire {', '.join(chosen)}.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
-    notes += [
-        f"{other.terminal}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
-        for other in circuit.elsewhere
-    ]
+    notes += _references(circuit)
     if any(part.kind.value == "drive contact" for part in circuit.parts):
         notes.append("Contacts of the drive are drawn as they are with the drive unpowered.")
     return notes
+
+
+def _references(circuit: Circuit) -> Iterator[str]:
+    """Yield which wires of a terminal stand on which other sheets."""
+    by_terminal: dict[Terminal, list[Elsewhere]] = {}
+    for other in circuit.elsewhere:
+        by_terminal.setdefault(other.terminal, []).append(other)
+    for terminal, others in by_terminal.items():
+        if len(others) == 1:
+            other = others[0]
+            yield f"{terminal.full}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
+        else:
+            said = ", ".join(f"{', '.join(other.wires)} (sheet {other.sheet})" for other in others)
+            yield f"{terminal.full}: also wires {said}."
 
 
 def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding], width: float) -> Block:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire, is_drive
 from doorsheet.layout.clusters import GAP_STEPS
 from doorsheet.layout.place import has_ring
 from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
@@ -130,7 +130,7 @@ class _Schematic:
         from doorsheet.symbols import TerminalCell
 
         columns = self.plan.columns
-        at_drive = placed.terminal.block == "drive"
+        at_drive = is_drive(placed.terminal.block)
         col = columns.far if at_drive else columns.near
         width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
         holes = tuple((placed.rows[0] - row) * GRID_MM for row in placed.rows)
@@ -168,7 +168,7 @@ class _Schematic:
                 continue
             top, bottom = sorted((rows[link.a], rows[link.b]))
             depth = (1 + track * pitch) * GRID_MM
-            yield LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a} {link.b}").at(
+            yield LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}").at(
                 (back, -top)
             )
         for part in self.circuit.parts:
@@ -209,7 +209,7 @@ class _Schematic:
 
     def signs(self, wire: Wire) -> tuple[Sign, Sign]:
         """Return the polarity marks at a wire's near and far end."""
-        pins = (pin for part in self.circuit.parts if part.block != "drive" for pin in part.pins)
+        pins = (pin for part in self.circuit.parts if not is_drive(part.block) for pin in part.pins)
         near = next((pin.sign for pin in pins if pin.terminal == wire.near), Sign.NONE)
         far = next((entry.sign for entry in self.circuit.strip if entry.terminal == wire.far), Sign.NONE)
         return near, far
@@ -245,7 +245,7 @@ class _Schematic:
     def label(self, placed: PlacedTerminal) -> Item:
         """Return the label of one terminal."""
         columns = self.plan.columns
-        at_drive = placed.terminal.block == "drive"
+        at_drive = is_drive(placed.terminal.block)
         x = self.x(columns.far) + LABEL_INSET_MM if at_drive else self.x(columns.near) - LABEL_INSET_MM
         y = self.y(placed.middle) + CAP_TERMINAL_MM / 2
         return self.text(x, y, placed.terminal.label, CAP_TERMINAL_MM, "start" if at_drive else "end", True)
@@ -304,13 +304,15 @@ class _Schematic:
         """Yield the frames of controller, bench parts and drive with their titles."""
         columns = self.plan.columns
         lowest = max(frame.bottom for frame in self.plan.frames)
-        lefts = [frame for frame in self.plan.frames if frame.block != "drive"]
+        sides = [
+            [frame for frame in self.plan.frames if is_drive(frame.block) is right] for right in (False, True)
+        ]
         for frame in self.plan.frames:
-            at_drive = frame.block == "drive"
-            last = at_drive or frame is lefts[-1]
+            at_drive = is_drive(frame.block)
+            first, last = sides[at_drive][0] is frame, sides[at_drive][-1] is frame
             x0 = self.x(columns.far if at_drive else columns.left_frame)
             x1 = self.x(columns.right_frame if at_drive else columns.near)
-            top = self.y((0 if at_drive or frame is lefts[0] else frame.top) - margins.top)
+            top = self.y((0 if first else frame.top) - margins.top)
             bottom = self.y(lowest + margins.bottom) if last else self.y(frame.bottom + 3)
             yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
             yield from self._title(titles[frame.block], x0, x1, top, at_drive, margins.title_cap_mm)
@@ -375,7 +377,7 @@ def _wire_group(sheet: _Schematic, route: WireRoute, pieces: dict[str, list[Item
     wire = sheet.circuit.wire(route.wire)
     reading = sheet.circuit.reading_of(wire.number)
     text = reading_text(wire, reading)
-    title = f"wire {wire.number} {display_name(wire.colour)}: {wire.far} to {wire.near}, {wire.job}"
+    title = f"wire {wire.number} {display_name(wire.colour)}: {wire.far.full} to {wire.near.full}, {wire.job}"
     items = (*pieces[f"wire {route.wire}"], *sheet.wire_items(wire, route, sheet.signs(wire)))
     described = f"{title}. Meter: {text}." if text else f"{title}."
     return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
@@ -391,7 +393,7 @@ def _terminal_groups(sheet: _Schematic, pieces: dict[str, list[Item]]) -> Iterat
                 own += sheet.functions(terminal, entry)
                 own += sheet.left_out(terminal, entry)
             yield Group(
-                f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.label}"
+                f"terminal-{_key(terminal.terminal)}", tuple(own), f"terminal {terminal.terminal.full}"
             )
 
 

@@ -4,7 +4,7 @@ The parts left of the channel are cut, in the order in which they were laid
 out, into runs that each fit a sheet.  No wire is ever cut: a wire stands on the
 sheet of its part, and a terminal with wires on several sheets stands on each,
 with a reference to the others.  Among the ways with the fewest sheets the one
-with the fewest such terminals is taken.
+with the fewest such terminals is taken; of several drives, one that cuts few of them.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire
+from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire, is_drive, unit_of
 from doorsheet.layout import Ordered
 
 __all__ = ["part_sequence", "split"]
@@ -33,7 +33,7 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
 
 
 def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
-    """Return the parts left of the channel from top to bottom, as they were put in order."""
+    """Return the parts left of the channel from top to bottom, as they were put in order, drive by drive."""
     place = {
         terminal: index
         for index, terminal in enumerate(t for cluster in ordered.ordering.left for t in cluster.terminals)
@@ -52,25 +52,44 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
             return min(own or [place[pin.terminal] for pin in part.pins])
 
         out += sorted(cluster.parts, key=row)
-    return tuple(out)
+    # several drives are cut one after the other: each sheet is put in order anew
+    drives = [unit_of(block.key) for block in ordered.circuit.blocks if is_drive(block.key)]
+    return tuple(sorted(out, key=lambda part: drives.index(_drive_of(part.control))))
+
+
+def _drive_of(control: str) -> str:
+    """Return which of several drives a control belongs to."""
+    return control.rpartition(" ")[0]
+
+
+def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
+    """Return whether a drive has its last part in a run; one without parts counts with the last run."""
+    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
+    return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
 
 
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
-    """Return the wires that stand with each part: every wire stands with the first that has its end."""
-    taken: set[str] = set()
-    out: list[tuple[Wire, ...]] = []
-    for part in parts:
-        terminals = {pin.terminal for pin in part.pins}
-        own = tuple(wire for wire in circuit.wires if wire.near in terminals and wire.number not in taken)
-        taken.update(wire.number for wire in own)
-        out.append(own)
-    return out
+    """Return the wires that stand with each part: its control's, and those whose end it has first.
+
+    Each wire stands with one part.  Where drives share a terminal of the controller, its wires so
+    stand on the sheets of their drives.
+    """
+    several = any(unit_of(block.key) for block in circuit.blocks)
+    ends = [{pin.terminal for pin in part.pins} for part in parts]
+    home: dict[str, int] = {}
+    for wire in circuit.wires:
+        own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
+        of_control = [index for index in own if parts[index].control in wire.controls] if several else []
+        home[wire.number] = (of_control or own)[0]
+    return [
+        tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
+    ]
 
 
 def _cuts(
     circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest_first: bool
 ) -> list[tuple[int, int]] | None:
-    """Return the runs of parts for the sheets: fewest sheets, then fewest terminals cut."""
+    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut."""
     count = len(parts)
     reach: list[int] = []  # for each start, the end of the longest run that fits
     end = 0
@@ -81,18 +100,22 @@ def _cuts(
         if end == start:
             return None
         reach.append(end)
-    best: list[tuple[int, int, int]] = [(0, 0, count)] * (count + 1)  # sheets, terminals cut, end of the run
+    cuts = [(0, 0)] + [
+        (_drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)) for at in range(1, count + 1)
+    ]
+    # sheets, drives cut, terminals cut, end of the run
+    best: list[tuple[int, int, int, int]] = [(0, 0, 0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
         choices = []
         for stop in range(start + 1, reach[start] + 1):
-            sheets, cut, _ = best[stop]
-            choices.append((sheets + 1, cut + _terminals_cut(parts, wires, stop), -stop))
-        sheets, cut, negative = min(choices)
-        best[start] = (sheets, cut, -negative)
+            sheets, drives, cut, _ = best[stop]
+            choices.append((sheets + 1, drives + cuts[stop][0], cut + cuts[stop][1], -stop))
+        sheets, drives, cut, negative = min(choices)
+        best[start] = (sheets, drives, cut, -negative)
     runs: list[tuple[int, int]] = []
     start = 0
     while start < count:
-        stop = best[start][2]
+        stop = best[start][3]
         runs.append((start, stop))
         start = stop
     return runs
@@ -108,6 +131,14 @@ def _terminals_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at:
     return len(touched(wires[:at], parts[:at]) & touched(wires[at:], parts[at:])) if at < len(parts) else 0
 
 
+def _drive_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int) -> int:
+    """Return 1 for a cut between two parts of one drive, else 0."""
+    if at >= len(parts):
+        return 0
+    above, below = ({unit_of(wire.far.block) for wire in wires[index]} for index in (at - 1, at))
+    return int(bool(above & below))
+
+
 def _only(
     circuit: Circuit,
     parts: Sequence[Part],
@@ -119,17 +150,20 @@ def _only(
     """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
 
     What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet, or on the first when the last has no room for it.
+    at this stage) stands on the last sheet of its drive, or on the first when that has no room for it.
     """
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
     everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
     controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
-    has_rest = start == 0 if rest_first else end == len(parts)
+    last = _finished(parts, start, end)
+
+    def has_rest(drive: str) -> bool:
+        return start == 0 if rest_first else last(drive)
 
     def here(control: str) -> bool:
-        return control in controls or (has_rest and control not in everywhere)
+        return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
 
     free = tuple(wire for wire in circuit.free_wires if here(wire.control))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
@@ -137,16 +171,19 @@ def _only(
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (has_rest and not {link.a, link.b} & anywhere)
+        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(unit_of(link.a.block)))
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
         part
         for part in circuit.parts
-        if part.block == "drive" and landed & {pin.terminal for pin in part.pins}
+        if is_drive(part.block) and landed & {pin.terminal for pin in part.pins}
     )
     landed |= {pin.terminal for part in contacts for pin in part.pins}
-    present = {part.block for part in own} | {"drive"}
+    present = {part.block for part in own} | {terminal.block for terminal in landed}
+    drives = [block.key for block in circuit.blocks if is_drive(block.key)]
+    if len(drives) == 1:
+        present.update(drives)  # a drive of which nothing is wired here is drawn all the same
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.key in present),
@@ -175,7 +212,7 @@ def _subcircuits(
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
         free = tuple(wire for wire in only.free_wires if wire.far not in shown)
         kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
-        kept |= {pin.terminal for part in only.parts if part.block == "drive" for pin in part.pins}
+        kept |= {pin.terminal for part in only.parts if is_drive(part.block) for pin in part.pins}
         strip = tuple(entry for entry in only.strip if entry.terminal in kept)
         shown |= {entry.terminal for entry in strip}
         yield replace(only, links=links, free_wires=free, strip=strip)

@@ -26,15 +26,21 @@ def warning_box(
     discharge: str | None,
     width: float,
     *,
+    several: bool = False,
     sign_mm: float = _SIGN_MM,
     gap_mm: float = 2.3,
     edge_mm: float = 2.4,
 ) -> Block:
-    """Return the warning box; an unknown discharge time is a blank, never a figure of ours."""
+    """Return the warning box; an unknown discharge time is a blank, never a figure of ours.
+
+    With `several` drives the time is that of each, and the blank is for the longest of them.
+    """
     text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
-    wait = discharge if discharge is not None else f"{BLANK} (copy the time from the drive's label)"
-    given = " (as given for this drive)" if discharge is not None else ""
+    label = "longest time from the drives' labels" if several else "time from the drive's label"
+    wait = discharge if discharge is not None else f"{BLANK} (copy the {label})"
+    whose = "these drives" if several else "this drive"
+    given = f" (as given for {whose})" if discharge is not None else ""
     texts = (
         paragraph(HEADING, room, 3.5, bold=True),
         paragraph(

@@ -12,7 +12,7 @@ from doorsheet.booklet.stages import stage_title
 from doorsheet.circuit import join, run_checks
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
-from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
@@ -47,7 +47,9 @@ def make_post(read: ReadMapping, stem: str, stage: str = "final", private: bool 
     Raises:
         PaperError: when a part is too large for a picture.
         ValueError: for a stage that there is not.
+        MappingError: for a mapping of several drives.
     """
+    one_drive_only(read, "a post")
     shown = read if private else public(read)
     circuit = join(shown, stage)
     findings = run_checks(shown, circuit)

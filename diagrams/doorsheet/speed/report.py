@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
@@ -47,7 +47,9 @@ def speed_report(read: ReadMapping) -> SpeedReport:
 
     Raises:
         SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
+        MappingError: for a mapping of several drives.
     """
+    one_drive_only(read, "the speed report")
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
         raise SpeedError(

@@ -81,6 +81,10 @@ PLAIN_CHECKS: Final[tuple[Check, ...]] = (
 
 def run_checks(read: ReadMapping, circuit: Circuit) -> tuple[Finding, ...]:
     """Run every check on the circuit of one stage; worst findings first, each once."""
+    if read.mapping.drives:
+        from doorsheet.circuit.checks.several import run_several
+
+        return run_several(read, circuit)
     report = Report(read, circuit)
     checks = PLAIN_CHECKS
     if _has_figures(read.mapping):

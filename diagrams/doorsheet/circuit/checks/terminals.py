@@ -11,7 +11,14 @@ from doorsheet.circuit.join import polarity
 from doorsheet.circuit.parts import Sign, Terminal, Wire
 from doorsheet.mapping.model import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["controller_terminal_used_twice", "crowded_terminal", "drive_terminal_used_twice"]
+__all__ = [
+    "capacity",
+    "controller_terminal_used_twice",
+    "controller_uses",
+    "crowded_terminal",
+    "drive_terminal_used_twice",
+    "two_jobs",
+]
 
 _DRIVE_USES: Final = {
     "input": "switch input",
@@ -73,22 +80,25 @@ def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
 def controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
     """T102: a controller terminal that acts for one control can't act or return for another."""
     seen: dict[str, list[tuple[str, bool]]] = {}
-    for label, acts, name, key in _controller_uses(report):
+    for label, acts, name, key in controller_uses(report):
         for other_name, other_acts in seen.setdefault(label, []):
             if not acts and not other_acts:
                 continue  # returns may share a terminal
-            ways = "acts for" if acts and other_acts else "is a signal and a return: it serves"
-            yield report.finding(
-                "T102",
-                (name, key),
-                f"controller terminal {label} {ways} both {other_name} and {name}",
-                "give each control an output of its own; only return terminals may be shared",
-                terminals=(label,),
-            )
+            reason, do = two_jobs(label, acts and other_acts, other_name, name)
+            yield report.finding("T102", (name, key), reason, do, terminals=(label,))
         seen[label].append((name, acts))
 
 
-def _controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
+def two_jobs(label: str, acts_for_both: bool, one: str, other: str) -> tuple[str, str]:
+    """Say what is wrong with a controller terminal that serves two controls, and what to do."""
+    ways = "acts for" if acts_for_both else "is a signal and a return: it serves"
+    return (
+        f"controller terminal {label} {ways} both {one} and {other}",
+        "give each control an output of its own; only return terminals may be shared",
+    )
+
+
+def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
     """Yield (label, whether it acts rather than returns, control, key) for the controller."""
     for name in report.names:
         control = report.mapping.control(name)
@@ -120,7 +130,7 @@ def crowded_terminal(report: Report) -> Iterator[Finding]:
         for terminal in (wire.near, wire.far):
             ends.setdefault(terminal, []).append(wire)
     for terminal, wires in ends.items():
-        limit = _capacity(report, terminal.block)
+        limit = capacity(report, terminal.block)
         if len(wires) > int(limit.value):
             numbers = tuple(wire.number for wire in wires)
             last = max((wire.control for wire in wires), key=rank)
@@ -136,7 +146,7 @@ def crowded_terminal(report: Report) -> Iterator[Finding]:
             )
 
 
-def _capacity(report: Report, block: str) -> Figure:
+def capacity(report: Report, block: str) -> Figure:
     """Return how many conductors a terminal of `block` holds."""
     mapping = report.mapping
     given = {

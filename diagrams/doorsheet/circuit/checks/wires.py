@@ -9,7 +9,13 @@ from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.parts import Wire
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["cable_too_thin", "colour_twice_in_cable", "number_twice", "shared_wire_two_colours"]
+__all__ = [
+    "bare_number",
+    "cable_too_thin",
+    "colour_twice_in_cable",
+    "number_twice",
+    "shared_wire_two_colours",
+]
 
 
 def _in_order(report: Report) -> list[Wire]:
@@ -33,13 +39,19 @@ def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
             )
 
 
+def bare_number(wire: Wire) -> str:
+    """Return a wire's number without what keeps two that are given the same apart."""
+    number = wire.number
+    while number.endswith("(2)"):
+        number = number.removesuffix("(2)")
+    return number
+
+
 def number_twice(report: Report) -> Iterator[Finding]:
     """W102: two wires with the same number."""
     seen: dict[str, Wire] = {}
     for wire in _in_order(report):
-        number = wire.number
-        while number.endswith("(2)"):
-            number = number.removesuffix("(2)")
+        number = bare_number(wire)
         first = seen.setdefault(number, wire)
         if first is not wire:
             yield report.finding(

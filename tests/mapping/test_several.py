@@ -1,0 +1,86 @@
+"""Several drives in a mapping: what is taken, what is refused, and on which line everything stands."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping.drives import units_read
+from doorsheet.mapping.reading import one_drive_only
+from tests.plants import TWO_PUMPS
+
+HEAD = 'machine = "M"\n[drives.a.jog]\ninput = "D"\n'
+
+
+def problems(text: str) -> tuple[Problem, ...]:
+    with pytest.raises(MappingError) as caught:
+        parse_mapping(text, "m.toml")
+    return caught.value.problems
+
+
+def test_each_drive_is_a_mapping_of_its_own_with_what_is_shared() -> None:
+    mapping = parse_mapping(TWO_PUMPS, "m.toml").mapping
+    (first, one), (second, other) = mapping.units()
+    assert (first, second) == ("pump-1", "pump-2")
+    assert (one.drive.name, other.drive.name) == ("1.5 kW drive", "0.75 kW drive")
+    assert one.control_names == ("run-forward", "speed", "fault")
+    assert other.control_names == ("run-forward", "speed")
+    assert one.controller is other.controller is mapping.controller
+    assert mapping.control_names == ()
+    assert one.speed is not None and one.speed.source is not None and one.speed.source.signal == "AO1"
+
+
+def test_one_drive_is_its_own_unit() -> None:
+    mapping = parse_mapping('machine = "M"\n[jog]\ninput = "D"', "m.toml").mapping
+    assert mapping.units() == (("", mapping),)
+    assert mapping.drives is None
+
+
+def test_lines_lead_to_the_tables_of_the_drive() -> None:
+    lines = TWO_PUMPS.splitlines()
+    for name, read in units_read(parse_mapping(TWO_PUMPS, "m.toml")):
+        start = lines.index(f"[drives.{name}]") + 1
+        assert read.source.line_of("drive") == start
+        assert read.source.line_of("drive", "discharge") == start + 2
+        assert read.source.line_of("run-forward") == lines.index(f"[drives.{name}.run-forward]") + 1
+        assert read.source.line_of("controller", "name") == lines.index("[controller]") + 2
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "where", "said"),
+    [
+        (f'{HEAD}[drive]\nname = "B"', 4, "[drive]", "one or the other"),
+        (f'{HEAD}[run-forward]\ninput = "D"', 4, "[run-forward]", "call it [drives.a.run-forward]"),
+        (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "one [drive]"),
+        (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "on which drive"),
+        ('machine = "M"\n[drives]', 2, "[drives]", "no drive is in it"),
+        (f'{HEAD}wires = {{ input = "pimk" }}', 4, "drives.a.jog.wires.input", "pink"),
+        (f"{HEAD}output = {{}}", 4, "drives.a.jog.output", "neither its plus nor its minus"),
+        (f'{HEAD}output = {{ signal = "Q" }}', 4, "drives.a.jog.output.signal", "has no signal"),
+        (f"{HEAD}inptu = 'E'", 4, "drives.a.jog.inptu", "did you mean input?"),
+        (f"{HEAD}[drives.a.run-foward]\ninput = 'E'", 4, "[drives.a.run-foward]", "did you mean run-forward"),
+        (f"{HEAD}[drives.b]\ndischarg = '5 min'", 5, "drives.b.discharg", "did you mean discharge?"),
+        (f"{HEAD}[drives.' b']\nname = 'B'", 4, 'drives." b"', "begins or ends with a blank"),
+        (f"{HEAD}[drives.{'b' * 17}]\nname = 'B'", 4, f"[drives.{'b' * 17}]", "shorten it to 16"),
+        (f'{HEAD}[drives."b\\u0007"]\nname = "B"', 4, "[drives.", "control character"),
+        (f'{HEAD}[drives.a.dropped]\n"x\\ty" = ["L1"]', 5, "drives.a.dropped", "a tab"),
+    ],
+)
+def test_what_is_wrong_in_a_drive_is_said_where_it_stands(
+    text: str, line: int, where: str, said: str
+) -> None:
+    (problem,) = problems(text)
+    assert problem.line == line
+    assert where in problem.where
+    assert said in f"{problem.reason}; {problem.do}"
+
+
+def test_a_key_out_of_place_is_sent_to_its_table() -> None:
+    (problem,) = problems(f'{HEAD}discharge = "5 min"')
+    assert "inside [drive]" in problem.do
+
+
+def test_what_takes_one_drive_says_so() -> None:
+    with pytest.raises(MappingError, match="the booklet takes one drive, and this mapping has 2"):
+        one_drive_only(parse_mapping(TWO_PUMPS, "m.toml"), "the booklet")
+    one_drive_only(parse_mapping('machine = "M"\n[jog]\ninput = "D"', "m.toml"), "the booklet")

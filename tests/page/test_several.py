@@ -1,0 +1,233 @@
+"""Sheets of several drives: every wire once, read back from the drawing, each drive in a frame of its own."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+import pytest
+from hypothesis import HealthCheck, Phase, assume, event, given, settings
+from hypothesis import strategies as st
+
+from doorsheet import PaperError, Sheet, draw_text
+from doorsheet.circuit import join
+from doorsheet.circuit.parts import is_drive
+from doorsheet.layout import order_circuit
+from doorsheet.mapping import parse_mapping
+from doorsheet.page.display import Group, Item, Text
+from doorsheet.page.split import part_sequence, split
+from tests.judges.geometry import Connection, Drawn, judge_shapes, seen_through
+from tests.judges.overlap import clashes
+from tests.judges.shapes import read_shapes
+from tests.plants import TWO_PUMPS, plant
+from tests.strategies import CONTROLS, Data, mappings, toml_text
+
+STAGES = ("bench", "final")
+
+
+def read_back(sheet: Sheet) -> list[Drawn]:
+    """Read every page with the judge that knows nothing of us; nothing on it may touch anything else."""
+    pages = []
+    for number in range(1, len(sheet.pages) + 1):
+        shapes = read_shapes(sheet.to_svg(number))
+        assert clashes(seen_through(shapes)) == []
+        pages.append(judge_shapes(shapes))
+    return pages
+
+
+def wanted(sheet: Sheet) -> Counter[Connection]:
+    """Count the connections of the circuit by what a reader sees: labels repeat from drive to drive."""
+    return Counter(
+        Connection(wire.near.label, wire.number, wire.colour.letters, wire.far.label)
+        for wire in sheet.circuit.wires
+    )
+
+
+def words(items: Sequence[Item]) -> Iterator[str]:
+    for item in items:
+        if isinstance(item, Group):
+            yield from words(item.items)
+        elif isinstance(item, Text):
+            yield item.content
+
+
+def said(sheet: Sheet, number: int = 1) -> str:
+    return " ".join(words(sheet.pages[number - 1].items))
+
+
+@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize("paper", [None, "A3"])
+def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(stage: str, paper: str | None) -> None:
+    sheet = draw_text(TWO_PUMPS, stage, paper)
+    pages = read_back(sheet)
+    assert Counter(one for page in pages for one in page.connections) == wanted(sheet)
+    if paper == "A3":
+        assert len(pages) == 1
+        assert pages[0].crossings == order_circuit(sheet.circuit).ordering.crossings
+
+
+@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize(("drives", "wires"), [(6, 60), (20, 200)])
+def test_a_large_installation_is_sheets_of_a4_with_every_wire_once(
+    drives: int, wires: int, stage: str
+) -> None:
+    start = time.perf_counter()
+    sheet = draw_text(plant(drives), stage)
+    took_s = time.perf_counter() - start
+    counts = f"{len(sheet.circuit.wires)} wires, {len(sheet.pages)} sheets"
+    print(f"{drives} drives, {stage}: {counts}, {took_s:.2f} s")
+    assert len(sheet.circuit.wires) == (wires if stage == "final" else wires - drives)
+    assert {tuple(sorted((page.width, page.height))) for page in sheet.pages} == {(210.0, 297.0)}
+    pages = read_back(sheet)
+    assert Counter(one for page in pages for one in page.connections) == wanted(sheet)
+    for number in range(1, len(pages) + 1):
+        text = said(sheet, number)
+        assert f"sheet {number} of {len(pages)}" in text
+        assert "WARNING: electric shock can kill" in text
+        assert "wait 10 min (as given for these drives)" in text
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_frames_stand_one_under_the_other_in_the_order_of_the_file(stage: str) -> None:
+    sheet = draw_text(plant(3), stage, "A3")
+    frames = [
+        title
+        for page in sheet.pages
+        for title in words(page.items)
+        if title.startswith("pump-") and title.endswith("kW drive")
+    ]
+    assert frames == ["pump-1: 2.5 kW drive", "pump-2: 3.5 kW drive", "pump-3: 1.5 kW drive"]
+
+
+def test_strips_of_drives_never_mix() -> None:
+    ordering = order_circuit(join(parse_mapping(plant(6), "m.toml"), "final")).ordering
+    blocks = [cluster.block for cluster in ordering.right]
+    assert blocks == sorted(blocks)
+    assert len(set(blocks)) == 6
+
+
+def test_a_strip_as_fitted_stands_as_it_is_given() -> None:
+    strip = ["+10V", "AGND", "AI1", "DI1", "DI2", "COM", "RC", "RA"]
+    text = TWO_PUMPS.replace('discharge = "10 min"', f'discharge = "10 min"\nstrip = {strip}')
+    sheet = draw_text(text, "final", "A3")
+    order = [
+        terminal.label
+        for cluster in order_circuit(sheet.circuit).ordering.right
+        for terminal in cluster.terminals
+        if terminal.block == "drive pump-1"
+    ]
+    assert order == [label for label in strip if label != "DI2"]
+    (page,) = read_back(sheet)
+    assert Counter(page.connections) == wanted(sheet)
+
+
+def test_the_table_says_which_drive_a_terminal_is_of() -> None:
+    text = said(draw_text(TWO_PUMPS, "final", "A3"))
+    for label in ("pump-1 DI1", "pump-2 DI1", "pump-1 COM", "pump-2 COM"):
+        assert label in text
+    assert "pump-1: SW1: set to down." in text
+    assert "pump-2: serial: SN 0815." in text
+
+
+# --- the time to wait ----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ('discharge = "10 min"', 'discharge = "10 min"', "wait 10 min (as given for these drives)"),
+        (
+            'discharge = "10 min"',
+            'discharge = "5 min"',
+            "wait 10 min at pump-1, 5 min at pump-2 (as given for these drives)",
+        ),
+        ('discharge = "10 min"', "", "wait __________ (copy the longest time from the drives' labels)"),
+        ('discharge = "unknown"', 'discharge = "5 min"', "wait __________ (copy the longest"),
+    ],
+)
+def test_the_warning_is_for_all_drives_on_every_sheet(first: str, second: str, expected: str) -> None:
+    text = TWO_PUMPS.replace('discharge = "5 min"', second).replace('discharge = "10 min"', first)
+    if second.startswith('discharge = "10'):
+        text = TWO_PUMPS.replace('discharge = "5 min"', second)
+    sheet = draw_text(text)
+    assert len(sheet.pages) > 1
+    for number in range(1, len(sheet.pages) + 1):
+        assert expected in said(sheet, number)
+        if "____" in expected:
+            assert "min" not in said(sheet, number).partition("prove dead")[0].partition("wait")[2]
+
+
+# --- cutting -------------------------------------------------------------
+
+
+def test_drives_are_cut_apart_before_a_drive_is_cut() -> None:
+    ordered = order_circuit(join(parse_mapping(plant(4), "m.toml"), "final"))
+    sequence = [part.control.partition(" ")[0] for part in part_sequence(ordered)]
+    assert sequence == sorted(sequence)
+    parts_of_a_drive = sequence.count("pump-1")
+    most = 2 * parts_of_a_drive + 1
+    sheets = split(ordered, lambda cut: sum(not is_drive(part.block) for part in cut.parts) <= most)
+    assert sheets is not None
+    for sheet in sheets:
+        drives = {wire.far.block for wire in sheet.wires}
+        assert {wire.number for wire in sheet.wires} == {
+            wire.number for wire in ordered.circuit.wires if wire.far.block in drives
+        }
+
+
+def test_a_reference_names_the_drive_of_its_terminal() -> None:
+    more = [
+        f'[drives.pump-2.{name}]\ninput = "DI{n}"\ncommon = "COM"\n'
+        f'output = {{ plus = "R{n}+", minus = "R{n}-" }}'
+        for n, name in enumerate(("jog", "preset-speed-1", "preset-speed-2"), 4)
+    ]
+    sheet = draw_text("\n".join([plant(2), *more]))
+    texts = [said(sheet, number) for number in range(1, len(sheet.pages) + 1)]
+    assert any("1M: also wire" in text for text in texts)
+    assert any("pump-2 COM: also wire" in text for text in texts)
+    assert not any("pump-1 COM: also wire" in text for text in texts)
+
+
+def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
+    text = plant(6).replace(
+        'name = "1.5 kW drive"\ndischarge = "10 min"\nconductors-per-terminal = 4',
+        'name = "1.5 kW drive"\ndischarge = "10 min"\nconductors-per-terminal = 2',
+    )
+    sheet = draw_text(text)
+    crowded = [finding for finding in sheet.findings if finding.code == "T103"]
+    assert [finding.control.partition(" ")[0] for finding in crowded] == ["pump-3", "pump-6"]
+    for finding in crowded:
+        name = finding.control.partition(" ")[0]
+        (number,) = (n for n in range(1, len(sheet.pages) + 1) if f"{name}: 3 wires" in said(sheet, n))
+        assert f"{name} COM" in said(sheet, number)
+
+
+# --- drives made up at random --------------------------------------------
+
+
+@settings(
+    max_examples=25,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    phases=(Phase.generate,),
+    suppress_health_check=list(HealthCheck),
+)
+@given(st.lists(mappings(most=3), min_size=2, max_size=4), st.sampled_from(STAGES))
+def test_whatever_the_drives_every_sheet_says_what_the_circuit_says(datas: list[Data], stage: str) -> None:
+    shared = ("machine", "sheet", "controller", "cables", "stop", "region")
+    whole: Data = {key: value for key, value in datas[0].items() if key in shared}
+    drives: Data = {}
+    for name, data in zip(("a", "pump-1", "extruder-left-16", "B_2"), datas, strict=False):
+        drive = data.get("drive", {})
+        assert isinstance(drive, dict)
+        drives[name] = drive | {key: value for key, value in data.items() if key in CONTROLS}
+    whole["drives"] = drives
+    assume(all(set(data) & set(CONTROLS) for data in datas))
+    try:
+        sheet = draw_text(toml_text(whole), stage)
+    except PaperError:
+        assume(False)
+    event(f"pages: {len(sheet.pages)}")
+    assert Counter(one for page in read_back(sheet) for one in page.connections) == wanted(sheet)
