@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from doorsheet.circuit.join import Given, distinct, join_one, written_numbers
+from doorsheet.circuit.join import distinct, join_one
+from doorsheet.circuit.numbering import Given, written_numbers
 from doorsheet.circuit.parts import (
     Block,
     BlockKind,

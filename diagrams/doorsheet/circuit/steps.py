@@ -8,6 +8,7 @@ the order of the file, the speed last, and ends with the contacts that report ba
 from __future__ import annotations
 
 from doorsheet.circuit.parts import Step
+from doorsheet.circuit.sides import returning
 from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
 
 __all__ = ["stage_names", "step_named", "steps"]
@@ -80,8 +81,6 @@ def _moves(mapping: Mapping) -> list[list[str]]:
 
 def _shared_return(control: SwitchedControl) -> tuple[str, str] | None:
     """Return the ends of the wire that a control's return would share with others, if it may."""
-    from doorsheet.circuit.join import returning
-
     near = returning(control)
     if near is None or control.common is None or control.feed is not None:
         return None

@@ -88,8 +88,7 @@ class WireRoute:
         return len(self.corners) == 2
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedTerminal:
+class PlacedTerminal(NamedTuple):
     """A terminal with the row of each of its clamps, top to bottom, and the wire in each."""
 
     terminal: Terminal
@@ -102,8 +101,7 @@ class PlacedTerminal:
         return (self.rows[0] + self.rows[-1]) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedCluster:
+class PlacedCluster(NamedTuple):
     """A cluster with its placed terminals, top to bottom."""
 
     cluster: Cluster
@@ -120,8 +118,7 @@ class PlacedCluster:
         return tuple(row for terminal in self.terminals for row in terminal.rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """The rows a block covers, its title and margins not counted."""
 
     block: str
@@ -129,8 +126,7 @@ class Frame:
     bottom: int
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(NamedTuple):
     """Where things stand from left to right, in steps from the schematic's left edge."""
 
     left_frame: int
@@ -152,8 +148,7 @@ class Columns:
     right_frame: int
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """The laid-out schematic."""
 
     left: tuple[PlacedCluster, ...]

@@ -48,9 +48,10 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
     lines: list[tuple[str, bool]] = []
     if name:
         lines.append((name, True))
-    # of several drives, whose the part is has a line of its own beside a part of more than one row
-    said = part.caption.split(": ") if len(part.pins) > 1 else (part.caption,)
-    lines += [(line, False) for line in said if line]
+    if part.caption:
+        # of several drives, whose the part is has a line of its own beside a part of more than one row
+        said = part.caption.split(": ") if len(part.pins) > 1 else [part.caption]
+        lines += [(line, False) for line in said]
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines.append((part.rating, False))
     return tuple(lines)

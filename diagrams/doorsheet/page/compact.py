@@ -75,12 +75,13 @@ def compact_blocks(
     with_title: bool,
 ) -> CompactBlocks:
     """Measure everything but the schematic for `width` mm; `readings` in full, `circuit`'s are short."""
-    several = bool(mapping.drives)
-    stacked = _stacked(_heading(mapping, circuit, width), _warning(discharge, width, several), width)
+    stacked = _stacked(
+        _heading(mapping, circuit, width), _warning(discharge, width, bool(mapping.drives)), width
+    )
     beside = [
         _beside(
             _heading(mapping, circuit, width * (1 - share) - _GAP_MM),
-            _warning(discharge, width * share, several),
+            _warning(discharge, width * share, bool(mapping.drives)),
             width,
         )
         for share in _WARNING_SHARES

@@ -120,12 +120,13 @@ def compose(
         whole_order = replace(ordered, circuit=circuit)
         best: tuple[Page, ...] | None = None
         for manner in manners[-2:]:
+            best: tuple[Page, ...] | None = None
             for sheet in choice:
                 pages = _several(whole_order, mapping, findings, sheet, binding, manner)
                 if pages is not None and (best is None or len(pages) < len(best)):
                     best = pages
                 if best is not None and not mapping.drives:
-                    return best  # how the paper lies for a single drive is part of how its sheets look
+                    break  # the way the paper lies for a single drive is part of how its sheets look
             if best is not None:
                 return best
     tried = " or ".join(choice[0].name for choice in choices)
@@ -321,7 +322,7 @@ def _title_widths(circuit: Circuit, mapping: Mapping, manner: _Manner) -> tuple[
 
 
 def _selectors(mapping: Mapping, manner: _Manner) -> tuple[str, ...]:
-    """Return what the drive's frame says at its foot; of several drives the notes below do."""
+    """Return what the drive's frame says at its foot; of several drives the wire table's notes do."""
     lines = () if mapping.drives else board_lines(mapping.drive)
     return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, manner.title_room_mm))
 

@@ -110,9 +110,8 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    below = paragraph(
-        "  ".join((*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)), width
-    )
+    said = (*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)
+    below = paragraph("  ".join(said), width)
     if below.items:
         items += shifted(below.items, 0.0, y + 1.8)
         y += 1.8 + below.height + 0.8

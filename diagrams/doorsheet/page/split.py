@@ -151,14 +151,17 @@ def _only(
     """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
 
     What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet of its drive, or on the first when the last has no room for it.
+    at this stage) stands on the last sheet of its drive, or on the first when that has no room for it.
     """
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
     everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
     controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
-    has_rest = _ends(parts, start, end, rest_first)
+    last = _finished(parts, start, end)
+
+    def has_rest(drive: str) -> bool:
+        return start == 0 if rest_first else last(drive)
 
     def here(control: str) -> bool:
         return control in controls or (control not in everywhere and has_rest(_drive_of(control)))

@@ -7,8 +7,8 @@ from typing import Final
 
 from doorsheet.circuit.checks.report import NEAR_ZERO_V, Report
 from doorsheet.circuit.findings import Finding
-from doorsheet.circuit.join import polarity
 from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.circuit.sides import polarity
 from doorsheet.mapping.model import Output, SwitchedControl
 
 __all__ = [

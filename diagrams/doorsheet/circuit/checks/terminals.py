@@ -7,8 +7,8 @@ from typing import Final
 
 from doorsheet.circuit.checks.report import Report, listed, rank
 from doorsheet.circuit.findings import Figure, Finding
-from doorsheet.circuit.join import polarity
 from doorsheet.circuit.parts import Sign, Terminal, Wire
+from doorsheet.circuit.sides import polarity
 from doorsheet.mapping.model import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = [

@@ -1,0 +1,105 @@
+"""The drive's terminals that a sheet shows, what each is for and its polarity (room: circuit)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from doorsheet.circuit.parts import (
+    FreeWire,
+    Link,
+    Sign,
+    StripTerminal,
+    Terminal,
+    Wire,
+)
+from doorsheet.circuit.sides import DRIVE, polarity, words
+from doorsheet.mapping.model import (
+    DriveContact,
+    Mapping,
+    SpeedControl,
+    SwitchedControl,
+)
+
+__all__ = ["strip_terminals"]
+
+
+def strip_terminals(
+    mapping: Mapping, wires: tuple[Wire, ...], free: tuple[FreeWire, ...], links: tuple[Link, ...]
+) -> tuple[StripTerminal, ...]:
+    """Return the terminals that controls and links name, in the order of the file or as fitted."""
+    functions: dict[Terminal, list[str]] = {}
+    signs: dict[Terminal, set[Sign]] = {}
+    for name in mapping.control_names:
+        control = mapping.control(name)
+        for label, function, sign in _functions(name, control):
+            terminal = Terminal(DRIVE, label)
+            functions.setdefault(terminal, []).append(function)
+            signs.setdefault(terminal, set()).add(sign)
+    for link in links:
+        for terminal in (link.a, link.b):
+            functions.setdefault(terminal, [])
+    wired = {wire.far for wire in wires}
+    left_free = {wire.far for wire in free}
+    entries = [
+        StripTerminal(
+            terminal,
+            ", ".join(dict.fromkeys(said)),
+            _one_sign(signs.get(terminal, set())),
+            free=terminal not in wired and terminal in left_free,
+        )
+        for terminal, said in functions.items()
+    ]
+    return _as_fitted(entries, mapping.drive.strip) if mapping.drive.strip else tuple(entries)
+
+
+def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[StripTerminal, ...]:
+    """Put terminals in the order in which they stand on the drive; those it doesn't name come last."""
+    place = {label: index for index, label in enumerate(strip)}
+    out: list[StripTerminal] = []
+    before = -1
+    for entry in sorted(entries, key=lambda entry: place.get(entry.terminal.label, len(strip))):
+        here = place.get(entry.terminal.label)
+        out.append(entry if here is None else entry._replace(gap=here - before - 1))
+        before = before if here is None else here
+    return tuple(out)
+
+
+def _one_sign(signs: set[Sign]) -> Sign:
+    if Sign.PLUS in signs and Sign.MINUS in signs:
+        return Sign.UNKNOWN  # readings contradict each other: the checks say so
+    for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN):
+        if sign in signs:
+            return sign
+    return Sign.NONE
+
+
+def _functions(
+    name: str, control: SwitchedControl | SpeedControl | DriveContact
+) -> Iterator[tuple[str, str, Sign]]:
+    if isinstance(control, SwitchedControl):
+        signs = _input_signs(control)
+        yield control.input, words(name), signs[0]
+        if control.common is not None:
+            yield control.common, "switch common", signs[1]
+        if control.feed is not None:
+            yield control.feed, "feed for the bench", Sign.NONE
+    elif isinstance(control, SpeedControl):
+        polar = control.source is not None
+        yield control.signal, "speed signal", Sign.PLUS if polar else Sign.NONE
+        if control.common is not None:
+            yield control.common, "speed common", Sign.MINUS if polar else Sign.NONE
+        if control.supply is not None:
+            yield control.supply, "reference supply", Sign.NONE
+    else:
+        for label in control.terminals:
+            yield label, f"{words(name)} contact", Sign.NONE
+
+
+def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
+    """Return the marks at input and common: by the reading for an isolated output, which may be
+    turned round; by construction for an output tied to its own supply; none for a contact.
+    """
+    output = control.output
+    if output is None or output.kind == "contact":
+        return Sign.NONE, Sign.NONE
+    return polarity(control) if output.kind == "isolated" else (Sign.PLUS, Sign.MINUS)
