@@ -58,8 +58,12 @@ def said(sheet: Sheet, number: int = 1) -> str:
 
 @pytest.mark.parametrize("stage", STAGES)
 @pytest.mark.parametrize("paper", [None, "A3"])
-def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(stage: str, paper: str | None) -> None:
-    sheet = draw_text(TWO_PUMPS, stage, paper)
+@pytest.mark.parametrize("head", ["", 'rail = "X1"\n'])
+def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(
+    stage: str, paper: str | None, head: str
+) -> None:
+    sheet = draw_text(head + TWO_PUMPS, stage, paper)
+    assert ("X1:12" in said(sheet, len(sheet.pages))) is bool(head)
     pages = read_back(sheet)
     assert Counter(one for page in pages for one in page.connections) == wanted(sheet)
     if paper == "A3":

@@ -138,13 +138,8 @@ def _heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
 
 
 def _notes(circuit: Circuit, readings: Sequence[Reading], mapping: Mapping, width: float) -> Block:
-    said = [
-        _METER,
-        *_closed(readings),
-        *_off(circuit),
-        *footnotes(circuit, tabled=False),
-        *board_notes(circuit, mapping),
-    ]
+    said = [_METER, *_closed(readings), *_off(circuit), *footnotes(circuit, tabled=False)]
+    said += board_notes(circuit, mapping)
     block = paragraph("  ".join((*said, *mapping.sheet.notes, _NOT_SHOWN)), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8)
 

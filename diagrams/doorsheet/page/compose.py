@@ -118,7 +118,6 @@ def compose(
                 if fitted is not None:
                     return (_page(mapping, findings, fitted),)
         whole_order = replace(ordered, circuit=circuit)
-        best: tuple[Page, ...] | None = None
         for manner in manners[-2:]:
             best: tuple[Page, ...] | None = None
             for sheet in choice:

@@ -62,11 +62,10 @@ def _drive_of(control: str) -> str:
     return control.rpartition(" ")[0]
 
 
-def _ends(parts: Sequence[Part], start: int, end: int, first: bool) -> Callable[[str], bool]:
-    """Return whether a drive has its last part, or its first, in a run; without parts: that of all."""
-    numbered = list(enumerate(parts))
-    at = {_drive_of(part.control): index for index, part in (reversed(numbered) if first else numbered)}
-    return lambda drive: start <= at.get(drive, 0 if first else len(parts) - 1) < end
+def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
+    """Return whether a drive has its last part in a run; one without parts counts with the last run."""
+    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
+    return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
 
 
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
