@@ -12,7 +12,7 @@ machine = "M"
 [enable]
 input = "DI1"
 common = "COM"
-feed = "P24"
+feed = "+24V"
 output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
 """
 
@@ -49,7 +49,7 @@ def test_an_output_with_one_side_has_no_loop() -> None:
 
 
 def test_fed_from_the_drive_on_the_bench_and_by_the_controller_in_the_end() -> None:
-    assert ways(FED, "enable", Stage.BENCH) == [(["DI1", "S1:1", "S1:2", "P24"], PartKind.SWITCH, "drive")]
+    assert ways(FED, "enable", Stage.BENCH) == [(["DI1", "S1:1", "S1:2", "+24V"], PartKind.SWITCH, "drive")]
     assert ways(FED, "enable") == [(["DI1", "Q0", "M", "COM"], PartKind.HIGH_SIDE, "controller")]
 
 

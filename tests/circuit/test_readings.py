@@ -142,10 +142,10 @@ leakage = "0.1 mA"
 [enable]
 input = "DI1"
 common = "COM"
-feed = "P24"
+feed = "+24V"
 output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
 """
-    assert reading(text, "P24", Stage.BENCH).text == "24 V"
+    assert reading(text, "+24V", Stage.BENCH).text == "24 V"
     assert reading(text, "DI1", Stage.BENCH).text == "open 0 V, closed 24 V"
     assert reading(text, "DI1").text == "open 0 to 0.47 V, closed 22–23 V"
 

@@ -190,11 +190,11 @@ def test_link_crossings_are_counted() -> None:
 def test_a_linked_terminal_without_wires_stands_beside_its_mate() -> None:
     near = [Cluster(0, (Terminal("left", f"S{n}"),), Freedom.FIXED, ()) for n in range(4)]
     far = [Cluster(1, (Terminal("drive", f"DI{n}"),), Freedom.FIXED, ()) for n in range(4)]
-    lone = Cluster(1, (Terminal("drive", "PLC"),), Freedom.FIXED, ())
+    lone = Cluster(1, (Terminal("drive", "EXT"),), Freedom.FIXED, ())
     pairs = [(a.terminals[0], b.terminals[0]) for a, b in zip(near, far, strict=True)]
     found = put_in_order(near, [*far, lone], pairs, links=[(far[0].terminals[0], lone.terminals[0])])
     labels = [cluster.terminals[0].label for cluster in found.right]
-    assert abs(labels.index("DI0") - labels.index("PLC")) == 1
+    assert abs(labels.index("DI0") - labels.index("EXT")) == 1
     assert found.crossings == 0
 
 

@@ -15,14 +15,14 @@ NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-s
 
 
 def rig(outputs: str = "isolated") -> str:
-    lines = ['machine = "Rig"', "[drive]", 'links = [{ between = ["P24", "PLC"] }]']
+    lines = ['machine = "Rig"', "[drive]", 'links = [{ between = ["+24V", "EXT"] }]']
     for index, name in enumerate(NAMES, 1):
         lines += [f"[{name}]", f'input = "DI{index}"', 'common = "COM"', "meter = 24"]
         if outputs == "isolated":
             lines.append(f'output = {{ plus = "O{index}+", minus = "O{index}-" }}')
         else:
             lines.append(f'output = {{ kind = "open-collector", signal = "Q{index}", common = "M" }}')
-    lines += ["[speed]", 'signal = "AI1"', 'common = "ACM"', 'supply = "+10V"']
+    lines += ["[speed]", 'signal = "AI1"', 'common = "AGND"', 'supply = "+10V"']
     lines += ['source = { signal = "AO1", common = "0V" }', "[fault]", 'terminals = ["FA", "FC"]']
     lines += ['input = { signal = "IN1", common = "24V" }']
     return "\n".join(lines)

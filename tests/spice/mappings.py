@@ -15,7 +15,7 @@ def random_mapping(seed: int) -> str:
     fed = dice.random() < 0.3
     lines = [f'machine = "Machine {seed}"', "", "[drive]"]
     if dice.random() < 0.3:
-        lines.append('links = [{ between = ["P24", "PLC"] }]')
+        lines.append('links = [{ between = ["+24V", "EXT"] }]')
     lines += _inputs(dice, fed) + _controller(dice)
     cables = [None, "W1", "W2"][: dice.randint(1, 3)]
     for cable in cables:
@@ -82,7 +82,7 @@ def _cable(dice: Random, name: str | None) -> list[str]:
 def _switched(dice: Random, name: str, index: int, fed: bool, cable: str | None) -> list[str]:
     lines = ["", f"[{name}]", f'input = "DI{index + 1}"', 'common = "COM"']
     if fed:
-        lines += ['feed = "P24"', "meter = 0"]
+        lines += ['feed = "+24V"', "meter = 0"]
         output = f'{{ kind = "open-collector", signal = "Q{index}", common = "M", joins = "plus" }}'
     else:
         kind = dice.choice(["isolated", "isolated", "contact", "open-collector", "switch"])

@@ -56,7 +56,7 @@ _DRIVE_KEYS: Final[AbstractMapping[str, KeyWords]] = {
         "left out, the sheet chooses the order that crosses no wires",
         '["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]',
     ),
-    "links": KeyWords("jumpers on the drive's strip", '[{ between = ["PLC", "24V"] }]'),
+    "links": KeyWords("jumpers on the drive's strip", '[{ between = ["EXT", "24V"] }]'),
     "selectors": KeyWords("switches on the drive's board", '[{ name = "SW1", set = "down" }]'),
     "inputs": KeyWords("facts of the drive's switch inputs", '{ voltage = "24 V", current = "5 mA" }'),
     "reference": KeyWords("facts of the reference supply", '{ voltage = "10 V", current = "10 mA" }'),
@@ -216,7 +216,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "hardware": KeyWords("device that stops the machine without the controller", '"contactor K1"'),
     },
     "Link": {
-        "between": KeyWords("two terminals that the jumper joins", '["PLC", "24V"]'),
+        "between": KeyWords("two terminals that the jumper joins", '["EXT", "24V"]'),
         "note": KeyWords("remark on the jumper", '"as delivered"'),
     },
     "Selector": {
@@ -277,7 +277,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input": KeyWords("drive terminal of the input that is closed", '"DI1"'),
         "common": KeyWords("drive terminal of the input's common", '"COM"'),
         "feed": KeyWords(
-            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in", '"P24"'
+            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in", '"+24V"'
         ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),
         "switch": KeyWords("hand-operated switch", '"S1"'),

@@ -48,7 +48,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "T103": ('"DI3"\ncommon = "COM"', '"DI3"\ncommon = "CM3"'),
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
-    "L103": ('["P24", "COM"]', '["P24", "PLC"]'),
+    "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
     "N101": ('["+10V", "AI1"]', '["+10V", "AI2"]'),
     "N102": ('["COM", "AGND"]', '["COM", "AGND"], note = "manual, page 12"'),
     "N103": ('minus = "0V"', 'minus = "Y1-"'),
@@ -60,7 +60,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "P105": ("meter  = 0", "meter  = 8"),
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
     "P107": ("meter-closed = 14", "meter-closed = 13.2"),  # leaves 11.1 V of 24.3 V; on at 11 V
-    "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "P24"\n'),
+    "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "+24V"\n'),
     "R101": ("black on DI1: 24.3 V", "black on DI1: -24.3 V"),
     "R102": ("-21.8 V", "-21.9 V"),  # 24.3 V less a tenth is 21.87 V
     "R103": ("21.9 V", "21.8 V"),

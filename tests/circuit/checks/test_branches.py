@@ -63,15 +63,15 @@ def test_a_link_to_another_input_or_the_supply_holds_an_input_on() -> None:
 
 
 def test_an_outside_supply_and_the_link_of_the_inside_one() -> None:
-    inside = '[drive]\nlinks = [{ between = ["P24", "COM"] }]\ninputs = { supply = "%s" }\n'
-    fed = HEAD + inside + RUN + 'feed = "P24"\n'
+    inside = '[drive]\nlinks = [{ between = ["+24V", "COM"] }]\ninputs = { supply = "%s" }\n'
+    fed = HEAD + inside + RUN + 'feed = "+24V"\n'
     assert "L103" in codes(fed % "outside")
     assert "L103" not in codes(fed % "inside")
 
 
 def test_two_supplies_of_the_drive_are_two_sources() -> None:
     """The reference and the inputs' supply linked together."""
-    text = HEAD + '[drive]\nlinks = [{ between = ["P24", "+10V"] }]\n' + RUN + 'feed = "P24"\n' + SPEED
+    text = HEAD + '[drive]\nlinks = [{ between = ["+24V", "+10V"] }]\n' + RUN + 'feed = "+24V"\n' + SPEED
     said = reason("N101", text)
     assert "reference supply +10V" in said
     assert "the inputs' own supply" in said
@@ -182,8 +182,8 @@ def test_ways_by_which_too_much_comes_to_the_analog_input() -> None:
     limit = '[drive]\nlinks = [{{ between = ["{}", "AI1"] }}]\nanalog = {{ limit = "12 V" }}\n'
     inputs = 'inputs = { voltage = "24 V" }\n'
     given = 'reference = { voltage = "24 V" }\n'
-    run = RUN + 'feed = "P24"\n'
-    assert "the inputs' supply" in reason("A401", HEAD + limit.format("P24") + inputs + run + SPEED)
+    run = RUN + 'feed = "+24V"\n'
+    assert "the inputs' supply" in reason("A401", HEAD + limit.format("+24V") + inputs + run + SPEED)
     pot = SPEED.replace('source = { signal = "AO1", common = "0V" }\n', "")
     assert "the reference supply" in reason("A401", HEAD + limit.format("X") + given + pot)
     assert "A401" not in codes(HEAD + limit.format("X") + given.replace("24 V", "12 V") + pot)
@@ -244,7 +244,7 @@ def test_the_lowest_current_counts_for_a_contact() -> None:
 
 
 def test_the_bench_switch_with_a_feed_is_fed() -> None:
-    text = tripping("P105") + 'feed   = "P24"\n'
+    text = tripping("P105") + 'feed   = "+24V"\n'
     assert "P105" not in {f.code for f in found(text, (Stage.BENCH,))}
     assert "P105" in {f.code for f in found(text, (Stage.FINAL,))}
 

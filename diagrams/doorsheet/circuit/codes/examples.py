@@ -86,7 +86,7 @@ def _readings(*lines: str, more: str = "") -> str:
 
 _OPEN = "red on DI1, black on COM: 24.3 V"
 
-_FED = _run(_HIGH_SIDE, "0", 'feed   = "P24"\n')
+_FED = _run(_HIGH_SIDE, "0", 'feed   = "+24V"\n')
 
 EXAMPLES: Final[dict[str, str]] = {
     "T101": _RUN + _reverse("DI1"),
@@ -94,7 +94,7 @@ EXAMPLES: Final[dict[str, str]] = {
     "T103": _RUN + _reverse("DI2") + _third("COM"),
     "L101": _RUN.replace('common = "COM"\n', ""),
     "L102": '[drive]\nlinks = [{ between = ["DI1", "COM"] }]\n\n' + _RUN,
-    "L103": '[drive]\nlinks = [{ between = ["P24", "COM"] }]\n\n' + _FED,
+    "L103": '[drive]\nlinks = [{ between = ["+24V", "COM"] }]\n\n' + _FED,
     "N101": '[drive]\nlinks = [{ between = ["+10V", "AI1"] }]\n\n' + _SPEED,
     "N102": '[drive]\nlinks = [{ between = ["COM", "AGND"] }]\n\n' + _RUN + "\n" + _SPEED,
     "N103": _run('{ plus = "Y1+", minus = "0V" }') + "\n" + _SPEED,
