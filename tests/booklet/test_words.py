@@ -159,7 +159,8 @@ def test_probes_give_leads_mode_and_state() -> None:
     assert ("+10V", "", "not given") in bench
     fan = read_mapping(TOP / "gallery" / "fan.toml")
     current = [one for one in probes(fan.mapping, join(fan, "final")) if one.unit == "mA"]
-    assert [(one.red, one.black, one.expect) for one in current] == [("AI1", "", "4 mA"), ("AI1", "", "20 mA")]
+    taken = [(one.red, one.black, one.expect) for one in current]
+    assert taken == [("AI1", "", "4 mA"), ("AI1", "", "20 mA")]
 
 
 def test_measured_is_only_what_the_mapping_says_was_read() -> None:

@@ -277,7 +277,8 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input": KeyWords("drive terminal of the input that is closed", '"DI1"'),
         "common": KeyWords("drive terminal of the input's common", '"COM"'),
         "feed": KeyWords(
-            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in", '"+24V"'
+            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in",
+            '"+24V"',
         ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),
         "switch": KeyWords("hand-operated switch", '"S1"'),
