@@ -8,8 +8,8 @@ two wires share a row across the channel, and everything keeps its distance.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions_each
@@ -20,8 +20,7 @@ from doorsheet.layout.plan import End, Spacing
 __all__ = ["Rows", "end_sequences", "set_rows"]
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(NamedTuple):
     """Ends from top to bottom on each side, and the row of each."""
 
     left: tuple[End, ...]

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from doorsheet.layout.channel import Span, density, pack
 from doorsheet.layout.plan import Spacing
@@ -18,8 +19,7 @@ from doorsheet.layout.rows import Rows
 __all__ = ["Leg", "Tracks", "assign_tracks", "legs"]
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(NamedTuple):
     """The vertical leg of a bent wire, between its rows on the two sides."""
 
     wire: str

@@ -6,16 +6,14 @@ Room: mapping.  Built only for a mapping that has `[drives.NAME]` (see `later`).
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, Self
 
-from pydantic import ModelWrapValidatorHandler, PrivateAttr, model_validator
+from pydantic import ModelWrapValidatorHandler, model_validator
 
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import (
     CONTROL_NAMES,
+    Controls,
     Drive,
-    DriveContact,
     Mapping,
-    SpeedControl,
-    SwitchedControl,
     file_order,
 )
 from doorsheet.mapping.reading import ReadMapping, Source
@@ -23,22 +21,8 @@ from doorsheet.mapping.reading import ReadMapping, Source
 __all__ = ["DriveUnit", "mapping_of", "units_read"]
 
 
-class DriveUnit(Drive):
+class DriveUnit(Drive, Controls):
     """One of several drives, and the controls that command it."""
-
-    run_forward: SwitchedControl | None = None
-    run_reverse: SwitchedControl | None = None
-    enable: SwitchedControl | None = None
-    fault_reset: SwitchedControl | None = None
-    jog: SwitchedControl | None = None
-    preset_speed_1: SwitchedControl | None = None
-    preset_speed_2: SwitchedControl | None = None
-    preset_speed_3: SwitchedControl | None = None
-    speed: SpeedControl | None = None
-    fault: DriveContact | None = None
-    running: DriveContact | None = None
-
-    _order: tuple[str, ...] = PrivateAttr(default=())
 
     @model_validator(mode="wrap")
     @classmethod
@@ -47,11 +31,6 @@ class DriveUnit(Drive):
         if isinstance(data, AbstractMapping):
             unit._order = file_order(data)
         return unit
-
-    @property
-    def control_names(self) -> tuple[str, ...]:
-        """Names of the drive's controls, in the order of the file."""
-        return self._order
 
 
 _SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail")

@@ -71,6 +71,7 @@ __all__ = [
     "AnalogSource",
     "Controller",
     "ControllerInput",
+    "Controls",
     "Drive",
     "DriveContact",
     "Link",
@@ -372,7 +373,30 @@ def file_order(data: AbstractMapping[object, object]) -> tuple[str, ...]:
     return tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
 
 
-class Mapping(Entry):
+class Controls(Entry):
+    """What commands a drive and what reports back, and the order in which the file has it."""
+
+    run_forward: SwitchedControl | None = None
+    run_reverse: SwitchedControl | None = None
+    enable: SwitchedControl | None = None
+    fault_reset: SwitchedControl | None = None
+    jog: SwitchedControl | None = None
+    preset_speed_1: SwitchedControl | None = None
+    preset_speed_2: SwitchedControl | None = None
+    preset_speed_3: SwitchedControl | None = None
+    speed: SpeedControl | None = None
+    fault: DriveContact | None = None
+    running: DriveContact | None = None
+
+    _order: tuple[str, ...] = PrivateAttr(default=())
+
+    @property
+    def control_names(self) -> tuple[str, ...]:
+        """Names of the controls present, in the order of the file."""
+        return self._order
+
+
+class Mapping(Controls):
     """One machine: a drive, what commands it, and the wires between them."""
 
     machine: Name
@@ -387,21 +411,9 @@ class Mapping(Entry):
     readings: Annotated[
         tuple[Line, ...], Field(max_length=200)
     ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
-    run_forward: SwitchedControl | None = None
-    run_reverse: SwitchedControl | None = None
-    enable: SwitchedControl | None = None
-    fault_reset: SwitchedControl | None = None
-    jog: SwitchedControl | None = None
-    preset_speed_1: SwitchedControl | None = None
-    preset_speed_2: SwitchedControl | None = None
-    preset_speed_3: SwitchedControl | None = None
-    speed: SpeedControl | None = None
-    fault: DriveContact | None = None
-    running: DriveContact | None = None
     motor: Motor | None = None
     speeds: Speeds | None = None
 
-    _order: tuple[str, ...] = PrivateAttr(default=())
     _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
     _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
 
@@ -441,11 +453,6 @@ class Mapping(Entry):
     def metered(self) -> AbstractMapping[tuple[str, str], int]:
         """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
         return self._metered
-
-    @property
-    def control_names(self) -> tuple[str, ...]:
-        """Names of the controls present, in the order of the file."""
-        return self._order
 
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""

@@ -10,9 +10,8 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from pydantic import ValidationError
 
@@ -34,8 +33,7 @@ LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """The text a mapping was read from."""
 
     name: str  # of the file, without its folder
@@ -53,8 +51,7 @@ class Source:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class ReadMapping:
+class ReadMapping(NamedTuple):
     """A mapping and the text it was read from."""
 
     mapping: Mapping

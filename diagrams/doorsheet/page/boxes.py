@@ -7,8 +7,7 @@ can be placed under it; nothing is measured twice.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
@@ -22,8 +21,7 @@ ROW_MM: Final = 5.2
 _PAD_MM: Final = 1.8
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """Items that start at (0, 0), and the size they take, mm."""
 
     items: tuple[Item, ...]
@@ -31,8 +29,7 @@ class Block:
     height: float
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A table's column: its heading, its cells, its width in mm, the colour letters of its samples."""
 
     heading: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, NamedTuple, Protocol
 
 from doorsheet.circuit.checks.report import listed
@@ -67,8 +67,7 @@ class PaperError(Exception):
     """The sheet needs larger paper than was asked for, or than there is."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Fitted:
+class _Fitted(NamedTuple):
     circuit: Circuit
     manner: _Manner
     paper: Paper

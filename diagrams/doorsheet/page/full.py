@@ -7,8 +7,7 @@ Heading and warning over it; findings, wire table and title block under it.  Sma
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
@@ -24,8 +23,7 @@ TITLE_BLOCK_MM: Final = 78.0
 _GAP_MM: Final = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class FullBlocks:
+class FullBlocks(NamedTuple):
     """The surroundings of a full sheet."""
 
     width: float

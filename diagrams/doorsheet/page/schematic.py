@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire, is_drive
 from doorsheet.layout.clusters import GAP_STEPS
-from doorsheet.layout.place import has_ring
+from doorsheet.layout.place import has_ring, inner_pitch
 from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import (
     CAP_NAME_MM,
@@ -161,7 +161,7 @@ class _Schematic:
             for placed in self.plan.right
             for terminal in placed.terminals
         }
-        pitch = 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in self.circuit.parts) else 2
+        pitch = inner_pitch(self.circuit)
         for link in self.circuit.links:
             track = self.plan.inner_tracks.get((link.a, link.b))
             if track is None:
