@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 import doorsheet
 from doorsheet import PaperError, Sheet
-from doorsheet.layout import order_circuit
 from doorsheet.page.display import Group, Item, Text
 from tests.judges.geometry import Drawn, judge_shapes, seen_through
 from tests.judges.overlap import clashes, text_clashes
@@ -74,17 +73,27 @@ def own_box(text: Text) -> Box:
 
 
 def read(sheet: Sheet) -> tuple[Drawn, ...]:
-    """Judge every page: together they say what the circuit says, each wire once, each text in its room."""
+    """Judge every page: together they say what the circuit says, each wire once, each text in its room.
+
+    On each page the wires cross as often as the order of their ends demands and as the page itself says,
+    and what it says of the least that is needed is no more than that.
+    """
     pages: list[Drawn] = []
-    for number in range(1, len(sheet.pages) + 1):
+    for number, page in enumerate(sheet.pages, 1):
         shapes = read_shapes(sheet.to_svg(number))
         drawn = judge_shapes(shapes)
-        assert drawn.crossings == inversions(drawn)
+        assert drawn.crossings == inversions(drawn) == page.crossings
+        assert page.lower_bound <= drawn.crossings
         assert clashes(seen_through(shapes)) == []
         pages.append(drawn)
     assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
+    titles = {block.key: "".join(block.title.split()) for block in sheet.circuit.blocks}
+    for number, left, right in (home for page in pages for home in page.homes):
+        wire = sheet.circuit.wire(number)
+        assert left.startswith(titles[wire.near.block])
+        assert right.startswith(titles[wire.far.block])
     if len(pages) == 1:
-        assert pages[0].crossings == order_circuit(sheet.circuit).ordering.crossings
+        assert (pages[0].crossings, sheet.page.lower_bound) == sheet.crossings
     return tuple(pages)
 
 

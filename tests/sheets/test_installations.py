@@ -1,0 +1,94 @@
+"""The proof: every rule of a good drawing, on installations made up at random, all rules on each.
+
+Of each page: no two wires share a stretch, no leg is slanted, parallel wires keep their distance, no wire
+runs through a symbol, text or frame that isn't its own, no text overlaps anything, nothing leaves the page,
+wires cross as often as the order of their ends demands, and no bound is above that.  Of all pages together:
+the wires that are read off the drawing are those that the mapping asks for, at the drives that it names.
+
+A batch is 50 installations, always the same ones.  DOORSHEET_EXAMPLES=5000 makes the proof; with
+DOORSHEET_SHARE=1/2 and 2/2 two processes have half of the batches each.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+
+import pytest
+from hypothesis import assume, event, given, note, seed, settings
+
+import doorsheet
+from doorsheet import PaperError, Sheet
+from doorsheet.circuit import stage_names
+from doorsheet.mapping import parse_mapping
+from tests.installations import Installation, installations
+from tests.judges.geometry import Drawn
+from tests.sheets.test_generated import EXAMPLES, read, usual
+from tests.strategies import toml_text
+from tests.wanted import Far, bench_ends, final_ways
+
+BATCH = 50
+SHARE, SHARES = (int(part) for part in os.environ.get("DOORSHEET_SHARE", "1/1").split("/"))
+BATCHES = range(SHARE, -(-EXAMPLES // BATCH) + 1, SHARES)
+
+
+def drawn(one: Installation, text: str, stage: str) -> Sheet | None:
+    """Draw on the paper that is asked for, else on the usual ones, else on the largest; None: on none."""
+    for paper in dict.fromkeys((one.paper, None, "Tabloid")):
+        try:
+            return doorsheet.draw_text(text, stage, paper)
+        except PaperError:
+            continue
+    return None
+
+
+def as_asked_for(one: Installation, stage: str, first: str, last: str, pages: tuple[Drawn, ...]) -> None:
+    """See that the wires drawn are those of the mapping, as its words alone say."""
+    drives = one.data.get("drives")
+    homes = {number: right for page in pages for number, _, right in page.homes}
+
+    def drive_of(number: str) -> str:
+        names = [name for name in drives or () if homes[number].startswith("".join(f"{name}:".split()))]
+        assert len(names) == bool(drives)
+        return names[0] if names else ""
+
+    read_off = [
+        (wire.left, Far(drive_of(wire.number), wire.right), wire.number, wire.colour)
+        for page in pages
+        for wire in page.connections
+    ]
+    if stage == first:
+        assert Counter(far for _, far, _, _ in read_off) == bench_ends(one.data)
+    if stage != last:
+        return
+    for way in sorted(final_ways(one.data), key=lambda way: way.near is None):
+        same = [
+            wire
+            for wire in read_off
+            if wire[1] == way.far
+            and (way.near is None or wire[0] == way.near)
+            and (not way.numbers or wire[2] in way.numbers)
+            and (not way.colours or wire[3] in way.colours)
+        ]
+        assert same, f"not drawn: {way}"
+        read_off.remove(same[0])
+    assert read_off == []
+
+
+def keeps_every_rule(one: Installation) -> None:
+    text = toml_text(one.data)
+    names = stage_names(parse_mapping(text, "mapping.toml").mapping)
+    stage = one.stage(names)
+    note(f"stage {stage}, paper {one.paper}\n{text}")
+    sheet = drawn(one, text, stage)
+    event(f"pages: {len(sheet.pages) if sheet is not None else 'fits on no paper'}")
+    assume(sheet is not None)
+    assert sheet is not None
+    event(f"wires: {len(sheet.circuit.wires) // 10 * 10} or more")
+    as_asked_for(one, stage, names[0], names[-1], read(sheet))
+
+
+@pytest.mark.parametrize("batch", BATCHES)
+def test_every_installation_keeps_every_rule(batch: int) -> None:
+    of_batch = settings(usual, derandomize=False, max_examples=BATCH)
+    seed(batch)(of_batch(given(installations())(keeps_every_rule)))()
