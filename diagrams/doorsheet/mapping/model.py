@@ -13,7 +13,7 @@ not strings to compile (no ``from __future__ import annotations``).
 """
 
 from collections.abc import Mapping as AbstractMapping
-from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self, TypeAlias
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
@@ -74,6 +74,7 @@ __all__ = [
     "Controls",
     "Drive",
     "DriveContact",
+    "ExtraCrossings",
     "Link",
     "Mapping",
     "Output",
@@ -124,8 +125,14 @@ Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
 """Terminals that the manual draws and the sheet doesn't, under the reason why."""
 
 
+ExtraCrossings: TypeAlias = Literal["never", "to-fit", "to-narrow"]
+"""When wires may cross more often than their order needs, which saves width between the frames."""
+
+
 class SheetFields(Entry):
-    """Fields of the title block (after ISO 7200); what is left out stays a blank to write on."""
+    """Fields of the title block (after ISO 7200), where what is left out stays a blank to write on; how the
+    sheet is drawn.
+    """
 
     drawn_by: Name | None = None
     approved_by: Name | None = None
@@ -136,6 +143,7 @@ class SheetFields(Entry):
     revision: Annotated[str, Text(8, 0)] | None = None
     notes: tuple[Line, ...] = ()
     revisions: tuple[Revision, ...] = ()
+    extra_crossings: ExtraCrossings = "never"
 
 
 class Link(Entry):

@@ -88,7 +88,8 @@ _CONTROL_KEYS: Final[AbstractMapping[str, KeyWords]] = {
 
 TABLES: Final[AbstractMapping[str, str]] = {
     "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
-    "SheetFields": "Fields of the title block; what is left out stays a blank to write on.",
+    "SheetFields": "Fields of the title block, where what is left out stays a blank to write on; how the "
+    "sheet is drawn.",
     "Revision": "One row of the revision table.",
     "Drive": "The variable-frequency drive.",
     "DriveUnit": "One of several drives on a controller: all that a drive has, and its controls.",
@@ -159,6 +160,11 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "revision": KeyWords("revision of the sheet", '"1"'),
         "notes": KeyWords("lines of free text for the sheet", '["Fitted on a door of steel"]'),
         "revisions": KeyWords("table of revisions", '[{ index = "A", what = "first issue" }]'),
+        "extra-crossings": KeyWords(
+            'when wires may cross more often than their order needs, for a narrower channel: "never"; '
+            '"to-fit", where the sheet would else need larger paper or more sheets; "to-narrow", always',
+            '"to-fit"',
+        ),
     },
     "Revision": {
         "index": KeyWords("revision's letter or number", '"B"'),

@@ -17,6 +17,7 @@ from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 __all__ = [
     "board_lines",
     "board_notes",
+    "extra_words",
     "findings_box",
     "footnotes",
     "heading",
@@ -48,6 +49,11 @@ def stage_words(circuit: Circuit) -> str:
             return f"changeover, {name.replace('-', ' ')} moved to the controller"
 
 
+def extra_words(extra: int) -> str:
+    """Say how many crossings were accepted so that the channel between the frames is narrower."""
+    return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
+
+
 def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     """Return machine and kind of sheet."""
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
@@ -64,8 +70,8 @@ def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     return Block((Group("heading", tuple(items)),), width, y - 1.4)
 
 
-def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
-    """Return the list of wires, fitted ones first, with the notes below it."""
+def wire_table(circuit: Circuit, mapping: Mapping, width: float, extra: int = 0) -> Block:
+    """Return the list of wires, fitted ones first, with the notes below it; `extra` crossings among them."""
     fitted = [
         (
             marked(wire.number, circuit),
@@ -110,7 +116,8 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    said = (*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)
+    accepted = (extra_words(extra),) if extra else ()
+    said = (*footnotes(circuit), *board_notes(circuit, mapping), *accepted, *mapping.sheet.notes)
     below = paragraph("  ".join(said), width)
     if below.items:
         items += shifted(below.items, 0.0, y + 1.8)
