@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from doorsheet.circuit.parts import Circuit, ScreenRound
+from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.order import Ordering, Pair, put_in_order
-from doorsheet.layout.place import inner_tracks, set_columns, widths
+from doorsheet.layout.place import bracketed, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
     Columns,
     Corner,
@@ -184,7 +184,22 @@ def _plan(
             tracks.extra_crossings,
         ),
         inner_tracks=inner_tracks(ordered.circuit, ordered.ordering),
+        left_out=_left_out(ordered, right),
     )
+
+
+def _left_out(ordered: Ordered, right: Sequence[PlacedCluster]) -> dict[Terminal, bool]:
+    """Say above which terminals words stand about those left out there: the first of a strip has no room."""
+    aside = bracketed(ordered.circuit, ordered.ordering)
+    gap = {entry.terminal for entry in ordered.circuit.strip if entry.gap}
+    out: dict[Terminal, bool] = {}
+    block: str | None = None
+    for terminal, rows, _ in (terminal for placed in right for terminal in placed.terminals):
+        first = terminal.block != block
+        if terminal in gap and rows[0] > 0 and not (first and block is not None):
+            out[terminal] = terminal in aside
+        block = terminal.block
+    return out
 
 
 def _placed(side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int]) -> tuple[PlacedCluster, ...]:

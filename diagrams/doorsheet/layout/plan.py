@@ -185,6 +185,7 @@ class Plan(NamedTuple):
     rows: int  # from the first row to the last, in steps
     crossings: Crossings
     inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
+    left_out: dict[Terminal, bool]  # words stand above it about terminals left out; whether beyond the links
 
     @property
     def bends(self) -> int:

@@ -16,6 +16,7 @@ __all__ = [
     "SIGN_STEPS",
     "caption_lines",
     "function_lines",
+    "left_out_words",
     "marked",
     "plate_text",
     "rail_cell_mm",
@@ -73,6 +74,11 @@ def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
     if others:
         said.append(f"also on sheet {', '.join(others)}")
     return tuple(line for line in (entry.function, ", ".join(said)) if line)
+
+
+def left_out_words(entry: StripTerminal) -> str:
+    """Return what stands above a terminal of a strip as fitted about those left out there, or nothing."""
+    return f"{entry.gap} terminal{'' if entry.gap == 1 else 's'} not used" if entry.gap else ""
 
 
 def marked(number: str, circuit: Circuit) -> str:

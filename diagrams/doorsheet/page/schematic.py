@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, StripTerminal, Terminal, Wire, is_drive
 from doorsheet.layout.clusters import GAP_STEPS
-from doorsheet.layout.place import has_ring, inner_pitch
+from doorsheet.layout.place import LABEL_INSET_MM, has_ring, inner_pitch
 from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedCluster, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import (
     CAP_NAME_MM,
@@ -22,6 +22,7 @@ from doorsheet.layout.words import (
     SIGN_STEPS,
     caption_lines,
     function_lines,
+    left_out_words,
     plate_text,
     reading_text,
     screen_text,
@@ -38,7 +39,6 @@ __all__ = ["Margins", "draw_schematic", "frame_margins"]
 
 PLATE_HEIGHT_MM: Final = 4.6
 READING_LIFT_MM: Final = 1.9
-LABEL_INSET_MM: Final = 3.4
 SIGN_INSET_MM: Final = 3.2
 CELL_HALF_MM: Final = 3.0
 LINE_MM: Final = 4.2
@@ -273,9 +273,10 @@ class _Schematic:
 
     def left_out(self, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
         """Yield the words about terminals of the strip as fitted that stand above this one unshown."""
-        if entry.gap and placed.rows[0] > 0:
-            words = f"{entry.gap} terminal{'' if entry.gap == 1 else 's'} not used"
-            x, y = self.x(self.plan.columns.far) + LABEL_INSET_MM, self.y(placed.rows[0])
+        beyond = self.plan.left_out.get(placed.terminal)
+        if beyond is not None:
+            words, columns, y = left_out_words(entry), self.plan.columns, self.y(placed.rows[0])
+            x = self.x(columns.function) if beyond else self.x(columns.far) + LABEL_INSET_MM
             # in the middle of the room that layout kept above the cell
             yield self.text(
                 x, y - CELL_HALF_MM - GAP_STEPS * GRID_MM / 2, words, CAP_SMALL_MM, role=Role.TEXT_SOFT
