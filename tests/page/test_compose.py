@@ -128,8 +128,12 @@ def test_the_warning_box_grows_with_its_words() -> None:
 
 def test_paper_that_is_too_small_is_refused_not_squeezed() -> None:
     long = LATHE.replace('"OUT1+"', f'"{"W" * 20}"')
-    with pytest.raises(PaperError, match="A5"):
-        draw_text(long, paper="A5")
+    for tried, holds in (("A5", "A3"), ("Letter", "Tabloid")):
+        with pytest.raises(
+            PaperError, match=rf"not fit on {tried}, .* or draw it on {holds}, which holds it$"
+        ):
+            draw_text(long, paper=tried)
+        assert draw_text(long, paper=holds).pages
     page = draw_text(LATHE, paper="A3").page
     assert {page.width, page.height} == {420.0, 297.0}
     page = draw_text(LATHE, paper="letter").page

@@ -271,6 +271,7 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
+    tight: bool = False  # said in the fewest words, on lines as short as can be
 
     @property
     def stage(self) -> Stage:

@@ -32,6 +32,9 @@ __all__ = ["LABEL_INSET_MM", "Widths", "bracketed", "has_ring", "inner_tracks", 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
 RING_STEPS: Final = 3
+RAIL_AIR_MM: Final = 5.0
+TIGHT_RAIL_AIR_MM: Final = 3.6
+"""Beside a rail's cells, both sides together: its frame reaches 2.1 mm on each, and more air lies beyond."""
 TITLE_ROOM_MM: Final = 6.0
 """Left and right of a frame's title together."""
 LABEL_INSET_MM: Final = 3.4
@@ -49,6 +52,7 @@ class Widths:
     near_ring: bool
     far_ring: bool
     rail: int  # 0: there is none
+    between: int  # from there to the readings where no wire bends
     tracks: int
     reading: int
     right_cell: int
@@ -69,7 +73,7 @@ class Widths:
     def channel(self) -> int:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
-        bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
+        bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else self.between
         return SIGN_STEPS + self.plate + rings + self.rail + bent + self.reading + SIGN_STEPS
 
     @property
@@ -122,6 +126,7 @@ def widths(
         near_ring=any(has_ring(screen, at_drive=False) for screen in circuit.screens),
         far_ring=any(has_ring(screen, at_drive=True) for screen in circuit.screens),
         rail=_rail_steps(circuit, measure),
+        between=1 if circuit.tight and circuit.rail is not None else 2,
         tracks=tracks,
         reading=_steps(max(readings, default=0.0)),
         right_cell=_cell(far, measure),
@@ -155,7 +160,8 @@ def _rail_steps(circuit: Circuit, measure: MeasureText) -> int:
     if circuit.rail is None:
         return 0
     name = measure(circuit.rail.name, CAP_SMALL_MM, True) + 2.0
-    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + 5.0) / 2)
+    air = TIGHT_RAIL_AIR_MM if circuit.tight else RAIL_AIR_MM
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + air) / 2)
 
 
 def _cell(terminals: list[Terminal], measure: MeasureText) -> int:

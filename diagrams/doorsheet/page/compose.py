@@ -17,12 +17,16 @@ from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import COMPACT, DOOR_FORMAT, FULL, Binding, Manner, fit
-from doorsheet.trade.paper import Paper, paper_named
+from doorsheet.trade.paper import PAPERS, Paper, paper_named
 
 __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
+
+
+_CUT_IN: Final = 3
+"""So many of the manners, the last ones, are tried for a sheet that is cut."""
 
 
 _ALONE: Final = Binding()
@@ -49,36 +53,67 @@ def compose(
         PaperError: when the paper is too small for a single part at readable text sizes.
         ValueError: when `paper` is no paper's name.
     """
-    whole = _numbered(circuit, binding)
-    ordered = order_circuit(whole)
+    extra = extra_crossings or mapping.sheet.extra_crossings
     choices = _choices(paper)
-    ways = _ways(extra_crossings or mapping.sheet.extra_crossings)
     for choice in choices:
-        manners = (FULL, *COMPACT) if choice[0].name == DOOR_FORMAT else (FULL,)
-        for way in ways:
-            for manner in manners:
-                for sheet in choice:
-                    own = manner._replace(extra_crossings=way)
-                    fitted = fit(ordered, mapping, findings, sheet, binding, own)
-                    if fitted is not None:
-                        return (finished_page(mapping, fitted, _stopped(findings)),)
-        whole_order = replace(ordered, circuit=circuit)
-        cut: list[tuple[Page, ...]] = []
-        for way in ways:
-            for manner in manners[-2:]:
-                own = manner._replace(extra_crossings=way)
-                pages = _fewest(whole_order, mapping, findings, choice, binding, own)
-                if pages is not None:
-                    cut.append(pages)
-                    break
-        if cut:
-            return min(cut, key=len)  # of as many sheets, those without extra crossings
+        pages = _on(choice, circuit, mapping, findings, binding, extra)
+        if pages is not None:
+            return pages
     tried = " or ".join(choice[0].name for choice in choices)
     turned = ", upright or across," if len(choices[0]) > 1 else ""
+    larger = "name a larger paper"
+    if isinstance(paper, str):  # say which does
+        for choice in _larger(choices[-1][0]):
+            if _on(choice, circuit, mapping, findings, binding, extra) is not None:
+                larger = f"draw it on {choice[0].name}, which holds it"
+                break
     raise PaperError(
         f"the sheet does not fit on {tried}{turned} at readable text sizes: "
-        "shorten the longest names and labels, or name a larger paper"
+        f"shorten the longest names and labels, or {larger}"
     )
+
+
+def _on(
+    choice: Sequence[Paper],
+    circuit: Circuit,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    binding: Binding,
+    extra: ExtraCrossings,
+) -> tuple[Page, ...] | None:
+    """Draw the sheet on a paper, given in the ways it may lie; None when a part alone doesn't fit."""
+    whole = order_circuit(_numbered(circuit, binding))
+    ways = _ways(extra)
+    manners = (FULL, *COMPACT) if choice[0].name == DOOR_FORMAT else (FULL,)
+    for way in ways:
+        for manner in manners:
+            for sheet in choice:
+                own = manner._replace(extra_crossings=way)
+                fitted = fit(whole, mapping, findings, sheet, binding, own)
+                if fitted is not None:
+                    return (finished_page(mapping, fitted, _stopped(findings)),)
+    uncounted = replace(whole, circuit=circuit)
+    cut: list[tuple[Page, ...]] = []
+    for way in ways:
+        for manner in manners[-_CUT_IN:]:
+            own = manner._replace(extra_crossings=way)
+            pages = _fewest(uncounted, mapping, findings, choice, binding, own)
+            if pages is not None:
+                cut.append(pages)
+                break
+    return min(cut, key=len, default=None)  # of as many sheets, those without extra crossings
+
+
+def _larger(paper: Paper) -> Iterator[tuple[Paper, ...]]:
+    """Yield the papers larger than one, those of its own family first, each the ways it may lie."""
+    names = [other.name for other in PAPERS]
+    for other in PAPERS[names.index(paper.name) + 1 :]:
+        if _area(other) > _area(paper):
+            yield tuple(_orientations(other))
+
+
+def _area(paper: Paper) -> float:
+    return paper.width_mm * paper.height_mm
 
 
 def _ways(extra: ExtraCrossings) -> tuple[ExtraCrossings, ...]:

@@ -52,6 +52,7 @@ class Manner(NamedTuple):
     reference_mm: tuple[float, ...] = (13.0,)
     """Room kept for references to other sheets while the cuts are sought, tried in turn: lines of text."""
     extra_crossings: ExtraCrossings = "never"
+    tight: bool = False  # in still fewer words than a compact sheet
 
 
 FULL: Final = Manner(False, 3.5, 60.0)
@@ -59,8 +60,9 @@ COMPACT: Final = (
     Manner(True, 2.0, 60.0, 3.5, 2.0, (8.6, 4.3)),
     Manner(True, 2.0, 70.0, CAP_SMALL, 2.0, (8.6, 4.3)),
     Manner(True, 2.0, 45.0, CAP_SMALL, 2.0, (8.6, 4.3)),
+    Manner(True, 2.0, 45.0, CAP_SMALL, 2.0, (8.6, 4.3), tight=True),
 )
-"""Tried in turn: large titles of the devices, small ones on a line, small ones on several."""
+"""Tried in turn: large titles of the devices, small ones on a line, small ones on several, fewest words."""
 DOOR_FORMAT: Final = "A5"
 """Paper on which a sheet that doesn't fit is made compact before it is cut."""
 
@@ -118,7 +120,7 @@ def fit(
         return None
     readings = ordered.circuit.readings
     if manner.compact:
-        ordered = order_circuit(shortened(ordered.circuit))
+        ordered = order_circuit(shortened(ordered.circuit, manner.tight))
     height = paper.height_mm - 2 * (MARGIN_MM + manner.inner_mm + manner.gap_mm) - spare_mm
 
     def around(extra: int) -> Surroundings:
