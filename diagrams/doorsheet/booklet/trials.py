@@ -13,7 +13,8 @@ from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire, is_drive
 from doorsheet.circuit.readings import BLANK, volts
-from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["Probe", "Trial", "TrialGroup", "probes", "trials"]
 

@@ -17,8 +17,8 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.entry import READING_LIMIT_V, kebab
-from doorsheet.mapping.model import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [

@@ -17,9 +17,9 @@ from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.layout.words import shortened
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Item
+from doorsheet.page.frames import Margins, frame_margins
 from doorsheet.page.full import TITLE_BLOCK_MM, full_blocks
 from doorsheet.page.panels import board_lines
-from doorsheet.page.schematic import Margins, frame_margins
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 from doorsheet.trade.paper import Paper
 

@@ -16,7 +16,8 @@ from doorsheet.booklet.trials import probes
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.readings import volts
-from doorsheet.mapping.model import AnalogSource, Mapping, SwitchedControl
+from doorsheet.mapping.controls import AnalogSource, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.words import Section, Table
 
