@@ -199,7 +199,10 @@ class Mapping(Controls):
 
 def has_readings(data: AbstractMapping[str, object]) -> bool:
     """Whether a mapping's data hold readings in words, in their list or as a control's meter."""
-    return bool(data.get("readings")) or any(map(_has_words, data.values()))
+    drives = data.get("drives")
+    units = drives.values() if isinstance(drives, AbstractMapping) else ()
+    tables = [data, *(unit for unit in units if isinstance(unit, AbstractMapping))]
+    return bool(data.get("readings")) or any(_has_words(one) for table in tables for one in table.values())
 
 
 def _has_words(table: object) -> bool:
