@@ -189,3 +189,18 @@ def test_a_missing_clamp_of_a_cell_is_seen(svg: str) -> None:
     assert circle is not None
     with pytest.raises(JudgeError):
         judge(svg.replace(cell, cell.replace(circle[0], "")))
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_who_listens_to_the_sheet_hears_the_rails_terminals(stage: str) -> None:
+    sheet = sheet_of(f"lathe-{stage}")
+    rail = sheet.circuit.rail
+    assert rail is not None
+    groups = {item.ident: item for item in sheet.page.items if isinstance(item, Group)}
+    for wire in sheet.circuit.wires:
+        through = f" through X1:{rail.number(wire.number)}, {wire.job}"
+        group = groups[f"wire-{wire.number}"]
+        assert f"{wire.far.full} to {wire.near.full}{through}" in group.title
+        assert through in group.description
+        assert f"from {wire.near.full} to {wire.far.full}{through}" in sheet.page.description
+    assert "through" not in doorsheet.draw_text(LATHE, stage).page.description

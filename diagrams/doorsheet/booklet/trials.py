@@ -103,7 +103,8 @@ def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
     for wire in circuit.wires:
         if wire.number not in fitted:
             yield Trial(
-                f"Fit wire {_named(wire)}: {wire.near} to {wire.far}. Continuity.",
+                f"Fit wire {_named(wire)}: {wire.near} to {wire.far}{circuit.through(wire.number)}. "
+                "Continuity.",
                 "joined; to no other terminal beside it",
             )
         elif fitted[wire.number].near != wire.near:

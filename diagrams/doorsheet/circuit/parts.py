@@ -286,6 +286,10 @@ class Circuit:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)
 
+    def through(self, number: str) -> str:
+        """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
+        return f" through {self.rail.label(number)}" if self.rail is not None else ""
+
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""
         return next((reading for reading in self.readings if reading.wire == number), None)

@@ -85,7 +85,8 @@ def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, flo
 
 def _described(circuit: Circuit, crossings: Crossings) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}, {wire.job}"
+        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}"
+        f"{circuit.through(wire.number)}, {wire.job}"
         for wire in circuit.wires
     )
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""

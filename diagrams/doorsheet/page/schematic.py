@@ -159,7 +159,8 @@ def _wire_group(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> 
     wire = at.circuit.wire(route.wire)
     reading = at.circuit.reading_of(wire.number)
     text = reading_text(wire, reading)
-    title = f"wire {wire.number} {display_name(wire.colour)}: {wire.far.full} to {wire.near.full}, {wire.job}"
+    ends = f"{wire.far.full} to {wire.near.full}{at.circuit.through(wire.number)}"
+    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
     items = (*pieces[f"wire {route.wire}"], *wire_items(at, wire, route, at.signs(wire)))
     described = f"{title}. Meter: {text}." if text else f"{title}."
     return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
