@@ -97,7 +97,7 @@ def compact_blocks(
     lowest = min(beside, key=lambda block: block.height)
     # a title on one line reads best, so a hair's breadth doesn't break it
     upper = stacked if stacked.height <= lowest.height + 0.7 else lowest
-    parts = [findings_box(findings, width, 0.8), _notes(circuit, readings, mapping, width, extra)]
+    parts = [findings_box(findings, circuit, width, 0.8), _notes(circuit, readings, mapping, width, extra)]
     if with_title:
         parts.append(_title_row(mapping, circuit, width))
     return CompactBlocks(upper, _column([part for part in parts if part is not None], width))

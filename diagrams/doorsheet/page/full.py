@@ -78,7 +78,7 @@ def full_blocks(
         warning=warning_box(discharge, warning_width, several=bool(mapping.drives)),
         table=wire_table(circuit, mapping, table_width, extra),
         title=title_block(mapping, circuit, findings, title_width) if with_title else None,
-        notes=findings_box(findings, width),
+        notes=findings_box(findings, circuit, width),
         side_by_side=side_by_side,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -150,14 +151,16 @@ def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
     return reading.text
 
 
-def findings_box(findings: Sequence[Finding], width: float, pad_mm: float = _PAD_MM) -> Block | None:
+def findings_box(
+    findings: Sequence[Finding], circuit: Circuit, width: float, pad_mm: float = _PAD_MM
+) -> Block | None:
     """Return what stops or wants care in one box; None when there is nothing to say."""
     entries: list[tuple[str, str, Role]] = []
     for finding in findings:
         if finding.severity is Severity.NOTE:
             continue  # what a note says stands on the sheet already, as a blank or a default
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        said = f"{finding.reason}. Do: {finding.do}"
+        said = f"{_sentence(finding, circuit)}. Do: {finding.do}"
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
     if not entries:
         return None
@@ -175,6 +178,20 @@ def findings_box(findings: Sequence[Finding], width: float, pad_mm: float = _PAD
     height = y + pad_mm - (LINE_MM - CAP_SMALL) + 0.6
     frame = rectangle(0.0, 0.0, width, height, Role.BOX)
     return Block((Group("findings", (frame, *items), "findings"),), width, height)
+
+
+_OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
+
+
+def _sentence(finding: Finding, circuit: Circuit) -> str:
+    """Return a finding's reason with a capital; what a user called so stays as it is written."""
+    word = _OWN_WORD.match(finding.reason)
+    users = {*finding.terminals, *(unit_of(block.key) for block in circuit.blocks)}
+    users |= {entry.terminal.label for entry in circuit.strip}
+    users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
+    said = finding.reason
+    theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)
+    return said if theirs or word is None else said[0].upper() + said[1:]
 
 
 def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:
