@@ -2,7 +2,7 @@
 
 The warning keeps its words and every footnote stays; the wire table goes, since plates, function
 words and readings say the same at the wires, and the title block is one row of cells at the foot.
-The full surroundings are in `doorsheet.page.compose`.
+The full surroundings are in `doorsheet.page.full`.
 """
 
 from __future__ import annotations
