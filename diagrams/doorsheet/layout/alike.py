@@ -12,12 +12,14 @@ from itertools import permutations
 from typing import Final, TypeAlias
 
 from doorsheet.layout.clusters import Freedom
-from doorsheet.layout.network import Side
+from doorsheet.layout.network import Side, Standing
 
-__all__ = ["Kind", "Turn", "is_private", "kind_alone", "kind_key", "kinds", "turns"]
+__all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_alone", "kind_key", "kinds", "turns"]
 
 _TURNS_MOST: Final = 4
 """Free clusters of so many terminals are tried in every order, larger ones left to what follows."""
+
+_Both: TypeAlias = tuple[tuple[Standing, ...], tuple[Standing, ...]]
 
 Turn: TypeAlias = tuple[int, ...] | None
 """A cluster's terminals from top to bottom; None where they can be put as their wires come."""
@@ -85,6 +87,52 @@ def kind_key(side: Side, cluster: int, other: Side) -> object:
 def _target_key(other: Side, target: int) -> tuple[int, int]:
     home = other.home[target]
     return (0, other.block[home]) if is_private(other, home) else (1, target)
+
+
+def in_file_order(side: Side, order: Sequence[Standing], other: Side, across: Sequence[Standing]) -> _Both:
+    """Exchange alike clusters, with their private terminals, so that they follow the file among themselves.
+
+    Nothing crosses more or less by it.  Returns the side and the one across.
+    """
+    places: dict[object, list[int]] = {}
+    for place, (cluster, _) in enumerate(order):
+        places.setdefault(kind_key(side, cluster, other), []).append(place)
+    out = list(order)
+    takes: dict[int, int] = {}  # terminal across: the one that stands in its place
+    for own in places.values():
+        if len(own) == 1:
+            continue
+        by_file = sorted(order[place][0] for place in own)
+        for place, comes in zip(own, by_file, strict=True):
+            goes, terminals = order[place]
+            if comes == goes:
+                continue
+            one, its = _matched(side, goes, other)
+            another, theirs = _matched(side, comes, other)
+            instead = dict(zip(one, another, strict=True))
+            out[place] = comes, tuple(instead[terminal] for terminal in terminals)
+            takes.update(zip(its, theirs, strict=True))
+    return tuple(out), tuple(
+        (other.home[takes[own[0]]], (takes[own[0]],)) if own[0] in takes else (cluster, own)
+        for cluster, own in across
+    )
+
+
+def _matched(side: Side, cluster: int, other: Side) -> tuple[list[int], list[int]]:
+    """Return a cluster's terminals, and their private targets, in an order that alike clusters share."""
+    own = list(side.terminals[cluster])
+    pattern = [tuple(sorted(_target_key(other, target) for target in side.to[terminal])) for terminal in own]
+    if side.freedom[cluster] is Freedom.MIRROR and pattern[::-1] < pattern:
+        own.reverse()
+    elif side.freedom[cluster] is Freedom.FREE:
+        own = [terminal for _, terminal in sorted(zip(pattern, own, strict=True))]
+    private = [
+        target
+        for terminal in own
+        for target in sorted(side.to[terminal], key=lambda target: (other.block[other.home[target]], target))
+        if is_private(other, other.home[target])
+    ]
+    return own, private
 
 
 def turns(side: Side, cluster: int) -> tuple[Turn, ...]:

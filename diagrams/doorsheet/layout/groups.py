@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from doorsheet.layout.alike import kind_key
+from doorsheet.layout.alike import in_file_order
 from doorsheet.layout.bound import centre_bound, inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
@@ -30,6 +30,9 @@ _SHAKES: Final = 90
 
 _SMALL: Final = 150
 """Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
+
+_SEARCHED: Final = 400
+"""Up to so many clusters, groups that a quick search left unproved are searched again."""
 
 _QUICK: Final = 10_000
 """Comparisons of kinds that a first search may make."""
@@ -209,13 +212,17 @@ def _solve_group(network: Network, members: Members) -> Group:
     best = _look_at_all(network, best, _QUICK)
     if best.crossings > best.bound:
         best = _shaken(network, best)
-        if small:
+        if _size(network) <= _SEARCHED:
             best = _look_at_all(network, best, _STEPS)
     return _nearer_to_file(network, best)
 
 
+def _size(network: Network) -> int:
+    return len(network.left.terminals) + len(network.right.terminals)
+
+
 def _small(network: Network) -> bool:
-    return len(network.left.terminals) + len(network.right.terminals) <= _SMALL
+    return _size(network) <= _SMALL
 
 
 def _bound(network: Network, members: Members) -> int:
@@ -343,26 +350,31 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
 
 
 def _alike_in_file_order(network: Network, group: Group) -> Group:
-    """Let clusters that differ only in private terminals of equal kind follow the file among themselves."""
-    places: dict[object, list[int]] = {}
-    for place, (cluster, _) in enumerate(group.left):
-        places.setdefault(kind_key(network.left, cluster, network.right), []).append(place)
-    order = [cluster for cluster, _ in group.left]
-    for own in places.values():
-        for place, cluster in zip(own, sorted(order[place] for place in own), strict=True):
-            order[place] = cluster
-    near = tuple((cluster, network.left.terminals[cluster]) for cluster in order)
-    held = _loose(network.left, near)
-    right = settle_side(network.right, group.members.right, held, effort=0).order
-    # the left side keeps this order: only the inside of each cluster is fitted to the right
-    at = spread(right)
-    left = tuple(settle_side(network.left, (cluster,), at).order[0] for cluster in order)
-    return replace(group, left=left, right=right, crossings=count(left, right, network))
+    """Let alike clusters follow the file among themselves, those on the left first."""
+    left, right = in_file_order(network.left, group.left, network.right, group.right)
+    right, left = in_file_order(network.right, right, network.left, left)
+    return replace(group, left=left, right=right)
 
 
-def _disorder(group: Group) -> int:
-    """Return how many pairs of terminals stand otherwise than in the file, on both sides."""
-    return sum(inversions([t for _, own in order for t in own]) for order in (group.left, group.right))
+def _disorder(group: Group) -> float:
+    """Return how far the terminals stand from the file's order, on both sides.
+
+    Pairs early in the file weigh more, so that what is added at its end turns little over.
+    """
+    out = 0.0
+    for order in (group.left, group.right):
+        terminals = [terminal for _, own in order for terminal in own]
+        if len(terminals) > 2 * _SMALL:
+            out += inversions(terminals)
+            continue
+        first = min(terminals, default=0)
+        out += sum(
+            (1 + upper - first) ** -2
+            for place, upper in enumerate(terminals)
+            for lower in terminals[place + 1 :]
+            if lower < upper
+        )
+    return out
 
 
 # --- a start: along the longest path --------------------------------------------
