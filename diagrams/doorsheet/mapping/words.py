@@ -1,8 +1,8 @@
 """What each key of the mapping means, and an example of it: read by people in messages and editors.
 
 Room: mapping.  Only words live here; which values are taken is settled in
-`doorsheet.mapping.model` and `doorsheet.mapping.controls`.  Kept apart from the model because a sheet is drawn
-without them: they are imported when a problem is explained or the schema written.
+`doorsheet.mapping.model` and `doorsheet.mapping.controls`.  Kept apart from the model
+because a sheet is drawn without them: they are imported when a problem is explained or the schema written.
 """
 
 from __future__ import annotations
