@@ -24,6 +24,7 @@ from tests.strategies import (
 __all__ = ["Installation", "installations"]
 
 _PAPERS = (None, None, None, "A5", "A5", "A4", "Letter")
+_EXTRA = (None, None, None, None, None, None, "to-fit", "to-narrow")
 _RAILS: tuple[object, ...] = ("X1", "-X10", {"name": "X2", "first": 98})
 _DRIVES = ("pump-1", "pump-2", "pump-10", "fan", "mixer")
 _NASTY_DRIVES = ("pump 1", "Ω.2", "a#b", "pump-10", 'the "big" one')
@@ -36,6 +37,8 @@ class Installation(NamedTuple):
     step: int | None
     """Which step of the changeover between the first and the last; None: the last."""
     paper: str | None
+    extra: str | None
+    """When wires may cross more often than they need to; None: never."""
 
     def stage(self, names: tuple[str, ...]) -> str:
         """Return the step's name, of those there are for this mapping."""
@@ -53,7 +56,7 @@ def installations(draw: st.DrawFn, nasty: bool | None = None) -> Installation:
     if draw(st.integers(0, 3)) == 3:
         data = {"rail": draw(st.sampled_from(_RAILS)), **data}
     step = draw(st.sampled_from([None, None, 0, 0, 1, 2, 3]))
-    return Installation(data, step, draw(st.sampled_from(_PAPERS)))
+    return Installation(data, step, draw(st.sampled_from(_PAPERS)), draw(st.sampled_from(_EXTRA)))
 
 
 @st.composite

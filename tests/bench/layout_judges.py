@@ -1,10 +1,12 @@
 """General-purpose layout engines on the same work, with the settings that suit them best for it.
 
-Graphviz dot: ``rankdir=LR splines=polyline ranksep=3 nodesep=0.15``, devices as records with ports on their
-right side; a strip that is held is one HTML table with ports, a free one is plain nodes of one rank.
+Graphviz dot: ``rankdir=LR splines=polyline ranksep=3 nodesep=0.15``, devices as records (tables, with several
+frames) with ports on their right side; a strip that is held is one HTML table with ports, a free one is
+plain nodes of one rank.
 ELK layered: direction right, orthogonal, layer sweep; a strip that is held is one node with its ports in
 fixed order, a free one is a node for each terminal in the last layer.  Neither knows how to turn over a
-device of three terminals, nor links.
+device of three terminals, nor links.  Frames are kept in order in dot by hidden edges within the rank; ELK
+knows none.  What came out is comparable where it keeps what we must keep.
 """
 
 from __future__ import annotations
@@ -22,7 +24,7 @@ from time import perf_counter
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions
-from doorsheet.layout.clusters import Freedom
+from doorsheet.layout.clusters import Cluster, Freedom
 from tests.layout.instances import Instance
 
 __all__ = ["Judged", "dot", "dot_missing", "elk", "elk_missing"]
@@ -46,6 +48,7 @@ class Judged:
     tracks: int | None
     width: float | None  # of the channel, mm, with 5 mm from leg to leg
     seconds: float
+    comparable: bool  # whether it kept what we must keep: frames, clusters, what may not be turned
 
 
 def _of_order(ends: Sequence[tuple[float, float]]) -> int:
@@ -64,23 +67,16 @@ def dot_missing() -> str | None:
 
 def dot(instance: Instance, as_fitted: bool) -> Judged:
     """Lay an instance out with dot."""
-    node, lines = _numbers(instance), []
-    lines += ["digraph { rankdir=LR; splines=polyline; ranksep=3; nodesep=0.15;"]
-    for n, cluster in enumerate(instance.left):
-        ports = "|".join(f"<p{k}> {k}" for k in range(len(cluster.terminals)))
-        lines.append(f'd{n} [shape=record, label="{ports}"];')
-    strip = [terminal for cluster in instance.right for terminal in cluster.terminals]
+    lines = ["digraph { rankdir=LR; splines=polyline; ranksep=3; nodesep=0.15;"]
+    near = _dot_side(lines, "d", "e", instance.left)
     if as_fitted:
+        strip = [terminal for cluster in instance.right for terminal in cluster.terminals]
         rows = "".join(f'<TR><TD PORT="t{n}">{n}</TD></TR>' for n in range(len(strip)))
         lines.append(f"strip [shape=none, label=<<TABLE>{rows}</TABLE>>];")
+        far = {terminal: f"strip:t{n}:w" for n, terminal in enumerate(strip)}
     else:
-        lines += [f"t{n} [shape=box];" for n in range(len(strip))]
-        lines.append("{rank=same; " + " ".join(f"t{n};" for n in range(len(strip))) + "}")
-    number = {terminal: n for n, terminal in enumerate(strip)}
-    for near, far in instance.pairs:
-        device, port = node[near]
-        head = f"strip:t{number[far]}:w" if as_fitted else f"t{number[far]}:w"
-        lines.append(f"d{device}:p{port}:e -> {head} [dir=none];")
+        far = _dot_side(lines, "t", "w", instance.right)
+    lines += [f'{near[a]} -> {far[b]} [dir=none, id="{n}"];' for n, (a, b) in enumerate(instance.pairs)]
     lines.append("}")
     start = perf_counter()
     run = subprocess.run(
@@ -88,12 +84,63 @@ def dot(instance: Instance, as_fitted: bool) -> Judged:
     )
     seconds = perf_counter() - start
     drawn = json.loads(run.stdout)
-    ends: list[tuple[float, float]] = []
+    found: dict[int, tuple[float, float]] = {}
     for edge in drawn["edges"]:
-        points = [tuple(map(float, word.split(","))) for word in edge["pos"].split() if word[0] not in "es"]
-        ends.append((-round(points[0][1], 1), -round(points[-1][1], 1)))
-    assert len(ends) == len(instance.pairs)
-    return Judged(_of_order(ends), None, None, None, None, seconds)
+        if edge.get("style") != "invis":
+            points = [
+                tuple(map(float, word.split(","))) for word in edge["pos"].split() if word[0] not in "es"
+            ]
+            found[int(edge["id"])] = -round(points[0][1], 1), -round(points[-1][1], 1)
+    ends = [found[n] for n in range(len(instance.pairs))]
+    return Judged(_of_order(ends), None, None, None, None, seconds, _keeps_frames(instance, ends))
+
+
+def _dot_side(lines: list[str], letter: str, face: str, side: Sequence[Cluster]) -> dict[Terminal, str]:
+    """Write a side: terminals alone as boxes, others as records; flat hidden edges keep frames in order."""
+    ports: dict[Terminal, str] = {}
+    blocks = sorted({cluster.block for cluster in side})
+    for n, cluster in enumerate(side):
+        count = len(cluster.terminals)
+        if count == 1:
+            lines.append(f"{letter}{n} [shape=box];")
+        elif len(blocks) == 1:
+            cells = "|".join(f"<p{k}> {k}" for k in range(count))
+            lines.append(f'{letter}{n} [shape=record, label="{cells}"];')
+        else:  # flat edges fail between records
+            cells = "".join(f'<TR><TD PORT="p{k}">{k}</TD></TR>' for k in range(count))
+            lines.append(f"{letter}{n} [shape=none, label=<<TABLE>{cells}</TABLE>>];")
+        for k, terminal in enumerate(cluster.terminals):
+            ports[terminal] = f"{letter}{n}:p{k}:{face}" if count > 1 else f"{letter}{n}:{face}"
+    nodes = [f"{letter}{n}" for n in range(len(side))]
+    for upper, lower in pairwise(blocks):
+        hidden = f"{letter}_{upper}"
+        nodes.append(hidden)
+        lines.append(f"{hidden} [style=invis];")
+        for n, cluster in enumerate(side):
+            if cluster.block == upper:
+                lines.append(f"{letter}{n} -> {hidden} [style=invis];")
+            elif cluster.block == lower:
+                lines.append(f"{hidden} -> {letter}{n} [style=invis];")
+    lines.append("{rank=same; " + " ".join(f"{node};" for node in nodes) + "}")
+    return ports
+
+
+def _keeps_frames(instance: Instance, ends: Sequence[tuple[float, float]]) -> bool:
+    """Return whether frames stand in order, clusters in one piece, and none is turned that may not be."""
+    near = {pair[0]: y for pair, (y, _) in zip(instance.pairs, ends, strict=True)}
+    far = {pair[1]: y for pair, (_, y) in zip(instance.pairs, ends, strict=True)}
+    for side, at in ((instance.left, near), (instance.right, far)):
+        spans: list[tuple[float, float, int]] = []
+        for cluster in side:
+            own = [at[terminal] for terminal in cluster.terminals if terminal in at]
+            if cluster.freedom is Freedom.FIXED and own != sorted(own):
+                return False
+            if own:
+                spans.append((min(own), max(own), cluster.block))
+        spans.sort()
+        if any(a[1] >= b[0] or a[2] > b[2] for a, b in pairwise(spans)):
+            return False
+    return True
 
 
 def _numbers(instance: Instance) -> dict[Terminal, tuple[int, int]]:
@@ -162,6 +209,7 @@ def elk(instance: Instance, as_fitted: bool) -> Judged:
         len(uprights),
         5 / PITCH * (max(line[-1][0] for line in lines) - min(line[0][0] for line in lines)),
         done["seconds"],
+        _keeps_frames(instance, [(line[0][1], line[-1][1]) for line in lines]),
     )
 
 

@@ -2,7 +2,8 @@
 
 It knows lines, rectangles, small circles and texts at their places, and how wiring is drawn: a clamp is a
 small open circle on the edge of a cell, the cell's bold text is the terminal's label, a wire runs level and
-upright from clamp to clamp and carries plates with its number and colour.  It knows nothing of our data.
+upright from clamp to clamp and carries plates with its number and colour, and a ◆ where it was moved.  It
+knows nothing of our data.
 """
 
 from __future__ import annotations
@@ -71,6 +72,7 @@ class Drawn:
     bends: int
     passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
     homes: tuple[tuple[str, str, str], ...] = ()  # wire numbers, and the words of the frames of their ends
+    marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
 
 
 def judge(svg: str) -> Drawn:
@@ -144,6 +146,7 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
                 for clamp in wire.passed[::2]
             )
         ),
+        marked=tuple(sorted(wire.plates[0].number for wire in wires if wire.plates[0].marked)),
     )
 
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
+from typing import cast
 
 import pytest
 from hypothesis import assume, event, given, note, seed, settings
@@ -24,7 +25,7 @@ from doorsheet.mapping import parse_mapping
 from tests.installations import Installation, installations
 from tests.judges.geometry import Drawn
 from tests.sheets.test_generated import EXAMPLES, read, usual
-from tests.strategies import toml_text
+from tests.strategies import Data, toml_text
 from tests.wanted import Far, bench_ends, final_ways
 
 BATCH = 50
@@ -36,21 +37,28 @@ def drawn(one: Installation, text: str, stage: str) -> Sheet | None:
     """Draw on the paper that is asked for, else on the usual ones, else on the largest; None: on none."""
     for paper in dict.fromkeys((one.paper, None, "Tabloid")):
         try:
-            return doorsheet.draw_text(text, stage, paper)
+            return doorsheet.draw_text(text, stage, paper, extra_crossings=one.extra)
         except PaperError:
             continue
     return None
 
 
+def title(name: str, drive: Data) -> str:
+    return f"{name}: {drive['name']}" if "name" in drive else name
+
+
+def without_blanks(text: str) -> str:
+    return "".join(text.split())
+
+
 def as_asked_for(one: Installation, stage: str, first: str, last: str, pages: tuple[Drawn, ...]) -> None:
     """See that the wires drawn are those of the mapping, as its words alone say."""
-    drives = one.data.get("drives")
+    drives = cast("dict[str, Data]", one.data.get("drives", {}))
+    titles = {without_blanks(title(name, own)): name for name, own in drives.items()}
     homes = {number: right for page in pages for number, _, right in page.homes}
 
     def drive_of(number: str) -> str:
-        names = [name for name in drives or () if homes[number].startswith("".join(f"{name}:".split()))]
-        assert len(names) == bool(drives)
-        return names[0] if names else ""
+        return titles[homes[number]] if titles else ""
 
     read_off = [
         (wire.left, Far(drive_of(wire.number), wire.right), wire.number, wire.colour)
@@ -79,7 +87,7 @@ def keeps_every_rule(one: Installation) -> None:
     text = toml_text(one.data)
     names = stage_names(parse_mapping(text, "mapping.toml").mapping)
     stage = one.stage(names)
-    note(f"stage {stage}, paper {one.paper}\n{text}")
+    note(f"stage {stage}, paper {one.paper}, extra crossings {one.extra}\n{text}")
     sheet = drawn(one, text, stage)
     event(f"pages: {len(sheet.pages) if sheet is not None else 'fits on no paper'}")
     assume(sheet is not None)

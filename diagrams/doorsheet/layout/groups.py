@@ -17,28 +17,28 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
+from doorsheet.layout.alike import in_file_order
 from doorsheet.layout.bound import centre_bound, inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
-from doorsheet.layout.search import kind, orders_to_try, search
 
-__all__ = ["Group", "find_groups", "solve_group"]
+__all__ = ["Group", "find_groups", "solve_groups"]
 
 _ROUNDS: Final = 12
-_SEARCH_MOST: Final = 16
-"""Groups with more clusters than this on both sides are not searched."""
-
 _SHAKES: Final = 90
 """Times that a group whose order is not proved is shaken; a third of it beyond the size of one sheet."""
-
-_FEW: Final = 1000
-"""Groups with no more orders to try than this are searched at once."""
 
 _SMALL: Final = 150
 """Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
 
-_STEPS: Final = 20_000
-"""Clusters placed before a search gives up."""
+_SEARCHED: Final = 400
+"""Up to so many clusters, groups that a quick search left unproved are searched again."""
+
+_QUICK: Final = 10_000
+"""Comparisons of kinds that a first search may make."""
+
+_STEPS: Final = 200_000
+"""Comparisons of kinds before the second search gives up, about half a second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +129,67 @@ def _components(network: Network) -> Iterator[tuple[list[int], list[int]]]:
 # --- one group ---------------------------------------------------------------
 
 
-def solve_group(network: Network, members: Members) -> Group:
+def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
+    """Put each group in order; those built alike, file order included, are solved once."""
+    solved: dict[object, Group] = {}
+    out: list[Group] = []
+    for members in groups:
+        shape = _shape(network, members)
+        model = solved.get(shape)
+        if model is None:
+            model = solved[shape] = _solve_group(network, members)
+            out.append(model)
+        else:
+            out.append(_after(network, model, members))
+    return out
+
+
+def _shape(network: Network, members: Members) -> object:
+    """Return a key that is equal for groups that differ only in where they stand in the file."""
+    left, right = network.left, network.right
+    rank = {cluster: n for n, cluster in enumerate(members.right)}
+    first = {cluster: right.terminals[cluster][0] for cluster in members.right}
+    near = tuple(
+        (
+            left.block[cluster],
+            left.freedom[cluster],
+            tuple(
+                tuple(
+                    (rank[home := right.home[target]], target - first[home]) for target in left.to[terminal]
+                )
+                for terminal in left.terminals[cluster]
+            ),
+        )
+        for cluster in members.left
+    )
+    far = tuple((right.block[c], right.freedom[c], len(right.terminals[c])) for c in members.right)
+    return near, far
+
+
+def _after(network: Network, model: Group, members: Members) -> Group:
+    """Return a group in the order of another that is built alike."""
+
+    def side(
+        own: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
+    ) -> tuple[Standing, ...]:
+        counterpart = dict(zip(theirs, ours, strict=True))
+        out: list[Standing] = []
+        for cluster, terminals in order:
+            mine = counterpart[cluster]
+            by = own.terminals[mine][0] - own.terminals[cluster][0]
+            out.append((mine, tuple(terminal + by for terminal in terminals)))
+        return tuple(out)
+
+    return Group(
+        members,
+        side(network.left, model.left, model.members.left, members.left),
+        side(network.right, model.right, model.members.right, members.right),
+        model.crossings,
+        model.bound,
+    )
+
+
+def _solve_group(network: Network, members: Members) -> Group:
     """Put one group in order.
 
     On a sheet that a person compares with the one before it, the order nearest to the file's is
@@ -149,13 +209,20 @@ def solve_group(network: Network, members: Members) -> Group:
     assert best is not None
     if best.crossings == bound:
         return best
-    if _tries(network, members) > _FEW or not _searchable(members):
+    best = _look_at_all(network, best, _QUICK)
+    if best.crossings > best.bound:
         best = _shaken(network, best)
-    return _nearer_to_file(network, _look_at_all(network, best))
+        if _size(network) <= _SEARCHED:
+            best = _look_at_all(network, best, _STEPS)
+    return _nearer_to_file(network, best)
+
+
+def _size(network: Network) -> int:
+    return len(network.left.terminals) + len(network.right.terminals)
 
 
 def _small(network: Network) -> bool:
-    return len(network.left.terminals) + len(network.right.terminals) <= _SMALL
+    return _size(network) <= _SMALL
 
 
 def _bound(network: Network, members: Members) -> int:
@@ -249,30 +316,23 @@ def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
     return held
 
 
-def _searchable(members: Members) -> bool:
-    return min(len(members.left), len(members.right)) <= _SEARCH_MOST
+def _look_at_all(network: Network, known: Group, steps: int) -> Group:
+    """Try the hubs of the side on which there is less to look at."""
+    from doorsheet.layout.search import effort, search  # most sheets are proved without it
 
-
-def _tries(network: Network, members: Members) -> int:
-    return min(
-        orders_to_try(network.left, members.left, network.right),
-        orders_to_try(network.right, members.right, network.left),
-    )
-
-
-def _look_at_all(network: Network, known: Group) -> Group:
-    """Search the side that has fewer orders to try, unless even that is too much."""
     members = known.members
-    if known.crossings == known.bound or not _searchable(members):
+    if known.crossings == known.bound:
         return known
-    left_tries = orders_to_try(network.left, members.left, network.right)
-    if left_tries == _tries(network, members):
-        found = search(network.left, members.left, network.right, members.right, known.crossings, _STEPS)
+    near, far = network.left, network.right
+    on_left = effort(near, members.left, far, members.right)
+    on_right = effort(far, members.right, near, members.left)
+    if on_left < on_right:
+        found = search(near, members.left, far, members.right, known.crossings, steps)
         left, right = found.own, found.other
     else:
-        found = search(network.right, members.right, network.left, members.left, known.crossings, _STEPS)
+        found = search(far, members.right, near, members.left, known.crossings, steps)
         left, right = found.other, found.own
-    bound = known.bound if found.bound is None else max(found.bound, known.bound)
+    bound = max(found.bound, known.bound)
     if left is None or right is None:
         return Group(members, known.left, known.right, known.crossings, bound)
     return Group(members, left, right, found.crossings, bound)
@@ -290,26 +350,31 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
 
 
 def _alike_in_file_order(network: Network, group: Group) -> Group:
-    """Let clusters that differ only in private terminals of equal kind follow the file among themselves."""
-    places: dict[object, list[int]] = {}
-    for place, (cluster, _) in enumerate(group.left):
-        places.setdefault(kind(network.left, cluster, network.right), []).append(place)
-    order = [cluster for cluster, _ in group.left]
-    for own in places.values():
-        for place, cluster in zip(own, sorted(order[place] for place in own), strict=True):
-            order[place] = cluster
-    near = tuple((cluster, network.left.terminals[cluster]) for cluster in order)
-    held = _loose(network.left, near)
-    right = settle_side(network.right, group.members.right, held, effort=0).order
-    # the left side keeps this order: only the inside of each cluster is fitted to the right
-    at = spread(right)
-    left = tuple(settle_side(network.left, (cluster,), at).order[0] for cluster in order)
-    return replace(group, left=left, right=right, crossings=count(left, right, network))
+    """Let alike clusters follow the file among themselves, those on the left first."""
+    left, right = in_file_order(network.left, group.left, network.right, group.right)
+    right, left = in_file_order(network.right, right, network.left, left)
+    return replace(group, left=left, right=right)
 
 
-def _disorder(group: Group) -> int:
-    """Return how many pairs of terminals stand otherwise than in the file, on both sides."""
-    return sum(inversions([t for _, own in order for t in own]) for order in (group.left, group.right))
+def _disorder(group: Group) -> float:
+    """Return how far the terminals stand from the file's order, on both sides.
+
+    Pairs early in the file weigh more, so that what is added at its end turns little over.
+    """
+    out = 0.0
+    for order in (group.left, group.right):
+        terminals = [terminal for _, own in order for terminal in own]
+        if len(terminals) > 2 * _SMALL:
+            out += inversions(terminals)
+            continue
+        first = min(terminals, default=0)
+        out += sum(
+            (1 + upper - first) ** -2
+            for place, upper in enumerate(terminals)
+            for lower in terminals[place + 1 :]
+            if lower < upper
+        )
+    return out
 
 
 # --- a start: along the longest path --------------------------------------------

@@ -20,7 +20,7 @@ from typing import TypeAlias
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster
-from doorsheet.layout.groups import find_groups, solve_group
+from doorsheet.layout.groups import find_groups, solve_groups
 from doorsheet.layout.links import crossed_links, place_linked, stack_groups
 from doorsheet.layout.network import Network, Side, Standing, settle_side, spread
 
@@ -104,7 +104,7 @@ def _held(network: Network) -> _Found:
 
 def _free(network: Network, linked: Sequence[tuple[int, int]]) -> _Found:
     """Solve each group, stack them, and put back what has no wires."""
-    groups = [solve_group(network, members) for members in find_groups(network)]
+    groups = solve_groups(network, find_groups(network))
     if linked:
         groups = stack_groups(network, groups, linked)
     lefts, rights = [group.left for group in groups], [group.right for group in groups]

@@ -1,30 +1,29 @@
-"""Both sides free: the fewest crossings of a small group of clusters, by looking at all orders.
+"""Both sides free: the fewest crossings of a group of clusters, exactly, where few of them tie it together.
 
-Needs: a group with few clusters on one side, and the crossings of an order found otherwise.
+Needs: a group, and the crossings of an order found otherwise.
 Leaves: the order with the fewest crossings, or proof that there is none with fewer.
 
-The clusters of one side are placed from top to bottom in every order.  After each
-the wires placed so far say, for each two clusters of the other side, how many crossings
-either order of the two costs at least; the sum of the smaller ones is a bound.
-With all placed, the other side is settled exactly.  Of clusters that differ only in
-private terminals of equal kind, one stands for all, the first in the file.
+The phases: clusters of one side that tie the group together (hubs: all but private terminals) are
+placed from top to bottom in every order -> under each, the clusters of the other side are filled in,
+kind by kind, private terminals following their wires (`doorsheet.layout.fill`).  While hubs are
+placed, the wires placed so far say for each two kinds how many crossings either order of the two
+costs at least; the sum of the smaller ones, with what private terminals cost at least, is a bound.
+Of hubs that are alike one stands for all, and of an order and the same upside down, one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import permutations
-from math import factorial
-from typing import Final
+from math import factorial, prod
 
+from doorsheet.layout.alike import Turn, is_private, kind_alone, kind_key, kinds, turns
+from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Freedom
-from doorsheet.layout.network import Arranged, Side, Standing, settle_side, spread
+from doorsheet.layout.fill import Filler, states
+from doorsheet.layout.network import Side, Standing, settle_side, spread
 
-__all__ = ["Searched", "kind", "orders_to_try", "search"]
-
-_TURNS_MOST: Final = 4
-"""Free clusters of so many terminals are tried in every order, larger ones left to what follows."""
+__all__ = ["Searched", "effort", "search"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,75 +33,32 @@ class Searched:
     own: tuple[Standing, ...] | None
     other: tuple[Standing, ...] | None
     crossings: int
-    bound: int | None  # None: given up
+    bound: int
+
+
+def effort(side: Side, members: Sequence[int], other: Side, others: Sequence[int]) -> int:
+    """Return how many orders of hubs there are, times the ways to have filled in part of the other side."""
+    hubs = [cluster for cluster in members if not is_private(side, cluster)]
+    orders = prod(len(turns(side, cluster)) for cluster in hubs)
+    by_block: dict[int, int] = {}
+    alike: dict[object, int] = {}
+    for cluster in hubs:
+        by_block[side.block[cluster]] = by_block.get(side.block[cluster], 0) + 1
+        key = kind_key(side, cluster, other)
+        alike[key] = alike.get(key, 0) + 1
+    orders *= prod(map(factorial, by_block.values()))
+    orders //= prod(map(factorial, alike.values()))
+    return orders * states(kinds(other, others, side))
 
 
 def search(
     side: Side, members: Sequence[int], other: Side, others: Sequence[int], known: int, steps: int
 ) -> Searched:
-    """Place `members` of `side` in every order; look for fewer crossings than `known`."""
+    """Place the hubs among `members` of `side` in every order; look for fewer crossings than `known`."""
     walk = _Walk(side, members, other, others, known, steps)
-    finished = walk.down(walk.forced)
-    bound = min(walk.best, walk.doubtful) if finished else None
-    return Searched(walk.own, walk.other_order, walk.best, bound)
-
-
-def orders_to_try(side: Side, members: Sequence[int], other: Side) -> int:
-    """Return how many orders there are, alike ones counted once."""
-    total = 1
-    blocks: dict[int, list[int]] = {}
-    for cluster in members:
-        blocks.setdefault(side.block[cluster], []).append(cluster)
-        total *= len(_turns(side, cluster))
-    for own in blocks.values():
-        total *= factorial(len(own))
-        kinds: dict[object, int] = {}
-        for cluster in own:
-            own_kind = kind(side, cluster, other)
-            kinds[own_kind] = kinds.get(own_kind, 0) + 1
-        for alike in kinds.values():
-            total //= factorial(alike)
-    return total
-
-
-def kind(side: Side, cluster: int, other: Side) -> object:
-    """Return a key that is equal for clusters which can be exchanged without changing anything."""
-    pattern = [
-        tuple(sorted(_target_kind(other, target) for target in side.to[terminal]))
-        for terminal in side.terminals[cluster]
-    ]
-    freedom = side.freedom[cluster]
-    if freedom is Freedom.MIRROR:
-        pattern = min(pattern, pattern[::-1])
-    elif freedom is Freedom.FREE:
-        pattern.sort()
-    return side.block[cluster], freedom, tuple(pattern)
-
-
-def _target_kind(other: Side, target: int) -> tuple[int, int]:
-    cluster = other.home[target]
-    private = len(other.terminals[cluster]) == 1 and len(other.to[target]) == 1
-    return (0, other.block[cluster]) if private else (1, target)
-
-
-def _turns(side: Side, cluster: int) -> tuple[tuple[int, ...] | None, ...]:
-    """Return the orders of a cluster's terminals to try; None where none costs a crossing more.
-
-    Two ends can always be put as they go, one to a terminal; so can any number where the
-    terminals may stand in any order.
-    """
-    terminals = side.terminals[cluster]
-    most = max(len(side.to[terminal]) for terminal in terminals)
-    freedom = side.freedom[cluster]
-    if len(terminals) == 1 or (freedom is not Freedom.FIXED and side.wires(cluster) <= 2):
-        return (None,)
-    if freedom is Freedom.FIXED:
-        return (terminals,)
-    if freedom is Freedom.MIRROR:
-        return terminals, terminals[::-1]
-    if most == 1:
-        return (None,)
-    return tuple(permutations(terminals)) if len(terminals) <= _TURNS_MOST else (None,)
+    if walk.least < known:
+        walk.down(walk.least)
+    return Searched(walk.own, walk.other_order, walk.best, min(walk.best, walk.open))
 
 
 class _Walk:
@@ -111,123 +67,161 @@ class _Walk:
     def __init__(
         self, side: Side, members: Sequence[int], other: Side, others: Sequence[int], known: int, steps: int
     ) -> None:
-        self.side, self.other, self.others = side, other, tuple(others)
-        self.best, self.doubtful, self.steps = known, known, steps
+        self.side, self.members, self.other = side, tuple(members), other
+        self.best, self.steps = known, steps
+        self.open = known  # the least bound of what was left unseen
         self.own: tuple[Standing, ...] | None = None
         self.other_order: tuple[Standing, ...] | None = None
-        number = {cluster: index for index, cluster in enumerate(self.others)}
-        size = len(self.others)
-        self.block = [other.block[cluster] for cluster in self.others]
-        # wires of each member by cluster of the other side, terminal by terminal
-        self.ends = {
-            cluster: {
-                terminal: [number[other.home[target]] for target in side.to[terminal]]
-                for terminal in side.terminals[cluster]
-            }
-            for cluster in members
-        }
-        self.to_come = [other.wires(cluster) for cluster in self.others]
+        self.kinds = kinds(other, others, side)
+        self.filler = Filler(side, self.kinds, steps // 8)
+        self.least = self.filler.least
+        hubs = [cluster for cluster in members if not is_private(side, cluster)]
+        self.key = {cluster: kind_key(side, cluster, other) for cluster in hubs}
+        self.turns = {cluster: turns(side, cluster) for cluster in hubs}
+        self.waiting = sorted(hubs, key=lambda cluster: (side.block[cluster], cluster))
+        self.placed: list[tuple[int, Turn]] = []
+        self.same_upside_down = _reversible(side, members) and _reversible(other, others)
+        # wires of each hub's terminal by kind
+        self.ends: dict[int, dict[int, int]] = {}
+        for number, kind in enumerate(self.kinds):
+            for _, target in kind.wires:
+                own = self.ends.setdefault(target, {})
+                own[number] = own.get(number, 0) + 1
+        self.to_come = [len(kind.wires) for kind in self.kinds]
+        size = len(self.kinds)
+        self.block = [kind.block for kind in self.kinds]
+        sizes = [len(kind.members) for kind in self.kinds]
+        self.many = [[n * m for m in sizes] for n in sizes]  # pairs of a kind with another, or with itself
+        for number, n in enumerate(sizes):
+            self.many[number][number] = n * (n - 1) // 2
         self.cost = [[0] * size for _ in range(size)]  # cost[r][s]: crossings known if r stands above s
-        self.forced = 0
-        self.placed: list[tuple[int, tuple[int, ...] | None]] = []
-        self.turns = {cluster: _turns(side, cluster) for cluster in members}
-        self.kind = {cluster: kind(side, cluster, other) for cluster in members}
-        self.waiting = sorted(members, key=lambda cluster: (side.block[cluster], cluster))
 
-    def down(self, bound: int) -> bool:
-        """Try everything that can follow; False when the steps are used up."""
+    def down(self, bound: int) -> None:
+        """Try everything that can follow."""
+        if self.steps < 0:
+            self.open = min(self.open, bound)
+            return
         if not self.waiting:
-            return self._reached()
+            self._reached(bound)
+            return
         seen: set[object] = set()
         block = self.side.block[self.waiting[0]]
         for index, cluster in enumerate(tuple(self.waiting)):
             if self.side.block[cluster] != block:
                 break
-            if self.kind[cluster] in seen:
+            if self.key[cluster] in seen:
                 continue
-            seen.add(self.kind[cluster])
+            seen.add(self.key[cluster])
             for turn in self.turns[cluster]:
-                self.steps -= 1
-                if self.steps < 0:
-                    return False
+                before = list(self.to_come)
                 changes = list(self._changes(cluster, turn))
-                raised = bound + self._apply(changes, 1)
-                finished = True
+                self.steps -= 1 + len(changes)
+                raised = bound + self._apply(changes)
                 if raised < self.best:
                     self.placed.append((cluster, turn))
                     del self.waiting[index]
-                    finished = self.down(raised)
+                    self.down(raised)
                     self.waiting.insert(index, cluster)
                     self.placed.pop()
-                self._apply(changes, -1)
-                for ends in self.ends[cluster].values():
-                    for target in ends:
-                        self.to_come[target] += 1
-                if not finished:
-                    return False
-        return True
+                for r, s, number in changes:
+                    self.cost[r][s] -= number
+                self.to_come = before
 
-    def _changes(self, cluster: int, turn: tuple[int, ...] | None) -> Iterator[tuple[int, int, int]]:
-        """Yield (r, s, crossings more with r above s) for a cluster placed next."""
-        wires: dict[int, int] = {}
-        for ends in self.ends[cluster].values():
-            for target in ends:
-                wires[target] = wires.get(target, 0) + 1
-        for target, number in wires.items():
-            self.to_come[target] -= number
-        size = len(self.others)
-        for s, number in wires.items():
-            for r in range(size):
-                if r != s and self.to_come[r]:
-                    yield r, s, number * self.to_come[r]
-        if turn is not None:
-            order = [target for terminal in turn for target in sorted(self.ends[cluster][terminal])]
-            above = [terminal for terminal in turn for _ in self.ends[cluster][terminal]]
-            for i, s in enumerate(order):
-                for j in range(i + 1, len(order)):
-                    if order[j] != s and above[i] != above[j]:
-                        yield order[j], s, 1
+    def _changes(self, cluster: int, turn: Turn) -> Iterator[tuple[int, int, int]]:
+        """Yield (r, s, crossings more with one of r above one of s) for a hub placed next."""
+        levels = [(terminal,) for terminal in turn] if turn is not None else [self.side.terminals[cluster]]
+        for level in levels:
+            wires: dict[int, int] = {}
+            for terminal in level:
+                for number, ends in self.ends.get(terminal, {}).items():
+                    wires[number] = wires.get(number, 0) + ends
+            for number, ends in wires.items():
+                self.to_come[number] -= ends
+            for s, ends in wires.items():
+                for r, later in enumerate(self.to_come):
+                    if later:
+                        yield r, s, ends * later
 
-    def _apply(self, changes: Sequence[tuple[int, int, int]], sign: int) -> int:
-        """Add (or take away) crossings; return by how much that raises the bound."""
+    def _apply(self, changes: Sequence[tuple[int, int, int]]) -> int:
+        """Add crossings; return by how much that raises the bound."""
         raised = 0
-        cost, block = self.cost, self.block
+        cost, many, block = self.cost, self.many, self.block
         for r, s, number in changes:
-            if block[r] < block[s]:
-                raised += sign * number
+            row = cost[r]
+            if r == s or block[r] < block[s]:
+                raised += number * many[r][s]
             elif block[r] == block[s]:
-                before = min(cost[r][s], cost[s][r])
-                cost[r][s] += sign * number
-                raised += min(cost[r][s], cost[s][r]) - before
+                least, other = row[s], cost[s][r]
+                if least < other:
+                    raised += min(number, other - least) * many[r][s]
+            row[s] += number
         return raised
 
-    def _reached(self) -> bool:
-        """Settle the other side under the whole order; keep it when it is better."""
-        held: dict[int, int] = {}
-        for cluster, turn in self.placed:
-            place = len(held)
-            for index, terminal in enumerate(turn or self.side.terminals[cluster]):
-                held[terminal] = place + index if turn is not None else place
-        other = settle_side(self.other, self.others, held)
-        if other.bound >= self.best:
-            return True
-        own, crossings = self._fitted(other)
-        self.doubtful = min(self.doubtful, other.bound)
+    def _reached(self, bound: int) -> None:
+        """Fill in the other side under the whole order; keep it when it is better."""
+        if self.same_upside_down and len(self.placed) > 1 and self.placed[0][0] > self.placed[-1][0]:
+            return
+        filled = self.filler.fill(self.placed, self.cost, bound, self.best, self.steps)
+        self.steps -= filled.steps
+        if filled.sequence is None:
+            self.open = min(self.open, filled.bound)
+            return
+        own, other = self._standing(filled.sequence)
+        at = spread(other)
+        crossings = inversions(
+            [
+                place
+                for _, terminals in own
+                for t in terminals
+                for place in sorted(at[x] for x in self.side.to[t])
+            ]
+        )
+        assert crossings >= filled.bound
+        if crossings > filled.bound:  # the inside of a cluster was left to what follows
+            self.open = min(self.open, filled.bound)
         if crossings < self.best:
             self.best = crossings
-            self.own, self.other_order = own, other.order
-        return True
+            self.own, self.other_order = own, other
 
-    def _fitted(self, other: Arranged) -> tuple[tuple[Standing, ...], int]:
-        """Return the placed clusters, those whose turn was left open turned to fit, and all crossings."""
-        at = spread(other.order)
-        own: list[Standing] = []
-        more = 0
-        for cluster, turn in self.placed:
-            if turn is None:
-                inside = settle_side(self.side, (cluster,), at)
-                own.extend(inside.order)
-                more += inside.crossings
-            else:
-                own.append((cluster, turn))
-        return tuple(own), other.crossings + more
+    def _standing(self, sequence: Sequence[int]) -> tuple[tuple[Standing, ...], tuple[Standing, ...]]:
+        """Return both sides: private terminals in their gaps, every cluster turned as its wires come."""
+        side, other = self.side, self.other
+        rest = [iter(kind.members) for kind in self.kinds]
+        filled = [(number, next(rest[number])) for number in sequence]
+        alone = [(number, kind_alone(other, member, side)) for number, member in filled]
+        above: list[list[int]] = [[] for _ in range(len(self.placed) + 1)]  # private ones above each hub
+        for gaps in self.filler.gaps(self.placed, alone):
+            taken: set[int] = set()
+            for gap in gaps:
+                target = next(
+                    target
+                    for target in other.to[gap.terminal]
+                    if target not in taken
+                    and side.block[home := side.home[target]] == gap.block
+                    and is_private(side, home)
+                )
+                taken.add(target)
+                above[gap.hub].append(side.home[target])
+        order: list[tuple[int, Turn]] = []
+        for n, private in enumerate(above):
+            order += [(cluster, None) for cluster in private]
+            order += self.placed[n : n + 1]
+        order.sort(key=lambda placed: side.block[placed[0]])
+        held: dict[int, int] = {}
+        for cluster, turn in order:
+            place = len(held)
+            for n, terminal in enumerate(turn or side.terminals[cluster]):
+                held[terminal] = place + n if turn is not None else place
+        their = tuple(settle_side(other, (member,), held).order[0] for _, member in filled)
+        at = spread(their)
+        own = tuple(
+            (cluster, turn) if turn is not None else settle_side(side, (cluster,), at).order[0]
+            for cluster, turn in order
+        )
+        return own, their
+
+
+def _reversible(side: Side, members: Sequence[int]) -> bool:
+    return len({side.block[cluster] for cluster in members}) == 1 and not any(
+        side.freedom[cluster] is Freedom.FIXED and len(side.terminals[cluster]) > 1 for cluster in members
+    )

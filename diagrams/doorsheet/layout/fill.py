@@ -1,0 +1,358 @@
+"""The other side filled in under an order of hubs: kind by kind from top to bottom, at least cost.
+
+Needs: kinds of clusters of one side, and the hubs of the other side in their order, each by its slots.
+Leaves: the sequence of kinds with the fewest crossings, or what every sequence costs at least.
+
+How many clusters of each kind stand above tells all that the next one's crossings depend on: which
+wires pass above and below it, so also in which gap between hubs its private terminals stand best.
+So a state is a count for each kind, and the cheapest way from none to all is looked for (A*).  What
+remains to be paid is bounded by what kinds prefer pair by pair, plus what private terminals cost if
+each could choose its side of every hub anew; the latter doesn't depend on the order of hubs, and is
+worked out once.
+
+Private terminals never cross one another within a frame: for a cluster further down more wires pass
+above it and fewer below it, so its best gap never lies higher.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from math import prod
+
+from doorsheet.layout.alike import Kind, Turn
+from doorsheet.layout.network import Side
+
+__all__ = ["Filled", "Filler", "Gap", "states"]
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """Kinds by number from top to bottom, None if none is better; their cost, or what all cost at least."""
+
+    sequence: tuple[int, ...] | None
+    bound: int
+    steps: int
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Where a private terminal stands: above the hub of this number in the order."""
+
+    terminal: int  # the cluster's own terminal
+    block: int
+    hub: int
+
+
+def states(kinds: Sequence[Kind]) -> int:
+    """Return how many counts of the kinds can stand above, the frames from top to bottom."""
+    blocks = dict.fromkeys(kind.block for kind in kinds)
+    return sum(prod(len(k.members) + 1 for k in kinds if k.block == block) for block in blocks)
+
+
+class Slots:
+    """The hubs of an order: each a slot, or one for each of its terminals where these stand fixed."""
+
+    def __init__(self, side: Side, placed: Sequence[tuple[int, Turn]]) -> None:
+        self.of: dict[int, int] = {}  # terminal: slot
+        self.first: list[int] = []  # of each hub: its first slot
+        count = 0
+        for cluster, turn in placed:
+            self.first.append(count)
+            for n, terminal in enumerate(turn or side.terminals[cluster]):
+                self.of[terminal] = count + n if turn else count
+            count += len(turn) if turn else 1
+        self.first.append(count)
+        self.count = count
+        blocks = [side.block[cluster] for cluster, _ in placed]
+        self.gaps: dict[int, range] = {
+            block: range(sum(b < block for b in blocks), sum(b <= block for b in blocks) + 1)
+            for block in set(side.block)
+        }  # hubs that a private terminal of a block may stand above; the last is the end
+
+
+class Filler:
+    """Kinds of one side, to be filled in under many orders of the other."""
+
+    def __init__(self, side: Side, kinds: Sequence[Kind], most: int) -> None:
+        """With more states than `most`, what private terminals cost is not worked out in advance."""
+        self.side = side
+        self.kinds = tuple(kinds)
+        self.sizes = [len(kind.members) for kind in kinds]
+        self.strides: list[int] = []
+        stride = 1
+        for size in self.sizes:
+            self.strides.append(stride)
+            stride *= size + 1
+        self.full = stride - 1
+        ends = [kind.block for kind in kinds]
+        self.run = [(ends.index(b), len(ends) - ends[::-1].index(b)) for b in dict.fromkeys(ends)]
+        self.private_blocks = sorted({block for kind in kinds for _, block in kind.private})
+        self.rest = self._private_rest() if states(kinds) <= most else {}
+        self.least = self.rest.get(0, 0)
+
+    # --- what private terminals cost at least -------------------------------
+
+    def _private_rest(self) -> dict[int, int]:
+        """Return, for each state, what the private terminals of all that remain cost at least."""
+        hubs = sorted({self.side.home[target] for kind in self.kinds for _, target in kind.wires})
+        number = {hub: n for n, hub in enumerate(hubs)}
+        wires: list[dict[int, int]] = []
+        total = [0] * len(hubs)
+        for size, kind in zip(self.sizes, self.kinds, strict=True):
+            own: dict[int, int] = {}
+            for _, target in kind.wires:
+                hub = number[self.side.home[target]]
+                own[hub] = own.get(hub, 0) + 1
+                total[hub] += size
+            wires.append(own)
+        where = {
+            block: [(self.side.block[hub] > block) - (self.side.block[hub] < block) for hub in hubs]
+            for block in self.private_blocks
+        }  # of each hub: 1 where it stands in a lower frame than the block, -1 in an upper one
+
+        rest = {self.full: 0}
+        for code, start, stop, here, above in self._states_from_the_end(wires, len(hubs)):
+            if code in rest:  # all of a frame is no other state than none of the next
+                continue
+            passing = {
+                block: [
+                    (min(up, down), up, down)[order]
+                    for up, down, order in zip(
+                        above, [t - up for t, up in zip(total, above, strict=True)], places, strict=True
+                    )
+                ]
+                for block, places in where.items()
+            }
+            sums = {block: sum(costs) for block, costs in passing.items()}
+            least: int | None = None
+            for k in range(start, stop):
+                if here[k] == self.sizes[k]:
+                    continue
+                cost = rest[code + self.strides[k]]
+                for _, block in self.kinds[k].private:
+                    cost += sums[block] + self._among_private(block, here)
+                    for hub, n in wires[k].items():  # a cluster's own wires are not passed
+                        up, order = above[hub], where[block][hub]
+                        down = total[hub] - up - n
+                        cost += (min(up, down), up, down)[order] - passing[block][hub]
+                if least is None or cost < least:
+                    least = cost
+            assert least is not None
+            rest[code] = least
+        return rest
+
+    def _states_from_the_end(
+        self, wires: Sequence[Mapping[int, int]], hubs: int
+    ) -> Iterator[tuple[int, int, int, list[int], list[int]]]:
+        """Yield each state: its code, the kinds of its frame, the counts, and the wires above by hub."""
+        for start, stop in reversed(self.run):
+            here = [size if k < start else 0 for k, size in enumerate(self.sizes)]
+            above = [
+                sum(n * own.get(hub, 0) for n, own in zip(here, wires, strict=True)) for hub in range(hubs)
+            ]
+            code = sum(n * stride for n, stride in zip(here, self.strides, strict=True))
+            for k in range(start, stop):
+                code += self._take(k, self.sizes[k], here, above, wires)
+            while True:
+                yield code, start, stop, here, above
+                k = start
+                while k < stop and not here[k]:
+                    code += self._take(k, self.sizes[k], here, above, wires)
+                    k += 1
+                if k == stop:
+                    break
+                code += self._take(k, -1, here, above, wires)
+
+    def _take(
+        self, k: int, n: int, here: list[int], above: list[int], wires: Sequence[Mapping[int, int]]
+    ) -> int:
+        here[k] += n
+        for hub, own in wires[k].items():
+            above[hub] += n * own
+        return n * self.strides[k]
+
+    def _among_private(self, block: int, here: Sequence[int]) -> int:
+        """Return how many private terminals that belong above stand in lower frames than `block`."""
+        if len(self.private_blocks) < 2:
+            return 0
+        return sum(
+            count * sum(its > block for _, its in kind.private)
+            for count, kind in zip(here, self.kinds, strict=True)
+        )
+
+    # --- filling in -----------------------------------------------------------
+
+    def fill(
+        self,
+        placed: Sequence[tuple[int, Turn]],
+        cost: Sequence[Sequence[int]],
+        bound: int,
+        best: int,
+        steps: int,
+    ) -> Filled:
+        """Look for a sequence cheaper than `best`; `cost[r][s]` is that of one of r above one of s."""
+        slots = Slots(self.side, placed)
+        kinds, sizes, strides = self.kinds, self.sizes, self.strides
+        size = len(kinds)
+        inside = [min(_inside(kind, turn, slots) for turn in kind.turns) for kind in kinds]
+        bound += sum(n * own for n, own in zip(sizes, inside, strict=True))
+        # what it costs more than the least to have one of r above one of s
+        more = [
+            [
+                max(0, cost[r][s] - cost[s][r]) if kinds[r].block == kinds[s].block and r != s else 0
+                for s in range(size)
+            ]
+            for r in range(size)
+        ]
+        wires = [_by_slot(kind, slots) for kind in kinds]
+        total = [sum(n * own[s] for n, own in zip(sizes, wires, strict=True)) for s in range(slots.count)]
+        reached: dict[int, int] = {0: bound}
+        came: dict[int, int] = {}
+        closed: set[int] = set()
+        heap = [(bound, 0, 0)]
+        used = 0
+        while heap:
+            least, _, code = heappop(heap)
+            if least >= best:
+                break
+            if code == self.full:
+                return Filled(self._back(came), least, used)
+            if code in closed:
+                continue
+            closed.add(code)
+            if used > steps:
+                return Filled(None, least, used)
+            here = [code // stride % (n + 1) for stride, n in zip(strides, sizes, strict=True)]
+            above = [0] * slots.count
+            for count, own in zip(here, wires, strict=True):
+                if count:
+                    above = [up + count * n for up, n in zip(above, own, strict=True)]
+            start, stop = next(run for run in self.run if here[run[0] : run[1]] != sizes[run[0] : run[1]])
+            for k in range(start, stop):
+                if here[k] == sizes[k]:
+                    continue
+                used += 1
+                after = code + strides[k]
+                if after in closed:
+                    continue
+                extra = sum(
+                    (sizes[s] - here[s]) * over for s, over in enumerate(more[k][start:stop], start) if over
+                )
+                if kinds[k].private:
+                    below = [t - up - n for t, up, n in zip(total, above, wires[k], strict=True)]
+                    own_cost = self._cheapest(kinds[k], slots, above, below, here)[0]
+                else:
+                    own_cost = inside[k]
+                value = least + extra + own_cost - inside[k]
+                if self.rest:
+                    value += self.rest[after] - self.rest[code]
+                if value < best and value < reached.get(after, best):
+                    reached[after] = value
+                    came[after] = k
+                    heappush(heap, (value, -after, after))
+        return Filled(None, best, used)
+
+    def _back(self, came: Mapping[int, int]) -> tuple[int, ...]:
+        out: list[int] = []
+        code = self.full
+        while code:
+            out.append(came[code])
+            code -= self.strides[came[code]]
+        return tuple(reversed(out))
+
+    def _cheapest(
+        self, kind: Kind, slots: Slots, above: Sequence[int], below: Sequence[int], here: Sequence[int]
+    ) -> tuple[int, Turn, tuple[Gap, ...]]:
+        """Return the fewest crossings of a cluster placed next, and the turn and gaps that have them."""
+        best: tuple[int, Turn, tuple[Gap, ...]] | None = None
+        for turn in kind.turns:
+            cost = _inside(kind, turn, slots)
+            gaps: list[Gap] = []
+            plain: dict[int, tuple[int, int]] = {}
+            for terminal, block in kind.private:
+                if turn is None:
+                    if block not in plain:
+                        plain[block] = _gap(slots, block, above, below)
+                    own, hub = plain[block]
+                else:
+                    own, hub = _gap(slots, block, *_with_own(kind, turn, terminal, slots, above, below))
+                cost += own + self._among_private(block, here)
+                gaps.append(Gap(terminal, block, hub))
+            if best is None or cost < best[0]:
+                best = cost, turn, tuple(gaps)
+        assert best is not None
+        return best
+
+    def gaps(
+        self, placed: Sequence[tuple[int, Turn]], sequence: Sequence[tuple[int, Kind]]
+    ) -> Iterator[tuple[Gap, ...]]:
+        """Yield the gaps for a sequence of clusters: of each the number of its kind, and itself as a kind."""
+        slots = Slots(self.side, placed)
+        wires = [_by_slot(kind, slots) for kind in self.kinds]
+        above = [0] * slots.count
+        below = [
+            sum(n * own[s] for n, own in zip(self.sizes, wires, strict=True)) for s in range(slots.count)
+        ]
+        here = [0] * len(self.kinds)
+        for number, alone in sequence:
+            own = wires[number]
+            below = [down - n for down, n in zip(below, own, strict=True)]
+            _, turn, gaps = self._cheapest(alone, slots, above, below, here)
+            order = {terminal: n for n, terminal in enumerate(turn or ())}
+            yield tuple(sorted(gaps, key=lambda gap: order.get(gap.terminal, 0)))
+            above = [up + n for up, n in zip(above, own, strict=True)]
+            here[number] += 1
+
+
+def _by_slot(kind: Kind, slots: Slots) -> list[int]:
+    out = [0] * slots.count
+    for _, target in kind.wires:
+        out[slots.of[target]] += 1
+    return out
+
+
+def _inside(kind: Kind, turn: Turn, slots: Slots) -> int:
+    """Return the crossings among a cluster's wires to hubs, and among those to private terminals of other
+    frames; none where they are put as they come.
+    """
+    if turn is None:
+        return 0
+    level = {terminal: n for n, terminal in enumerate(turn)}
+    hubs = [(level[terminal], slots.of[target]) for terminal, target in kind.wires]
+    private = [(level[terminal], block) for terminal, block in kind.private]
+    return sum(a < c and b > d for ends in (hubs, private) for a, b in ends for c, d in ends)
+
+
+def _with_own(
+    kind: Kind, turn: tuple[int, ...], terminal: int, slots: Slots, above: Sequence[int], below: Sequence[int]
+) -> tuple[list[int], list[int]]:
+    """Return the wires above and below one terminal, the cluster's own among them."""
+    level = {each: n for n, each in enumerate(turn)}
+    up, down = list(above), list(below)
+    for each, target in kind.wires:
+        if level[each] < level[terminal]:
+            up[slots.of[target]] += 1
+        elif level[each] > level[terminal]:
+            down[slots.of[target]] += 1
+    return up, down
+
+
+def _gap(slots: Slots, block: int, above: Sequence[int], below: Sequence[int]) -> tuple[int, int]:
+    """Return the fewest crossings of a private terminal's wire, and the highest gap that has them.
+
+    In a gap it crosses the wires from above to hubs below the gap, and those from below to hubs above.
+    """
+    gaps = slots.gaps[block]
+    first = slots.first
+    at = first[gaps.start]
+    cost = sum(below[:at]) + sum(above[at:])
+    best, where = cost, gaps.start
+    for hub in gaps[1:]:
+        for slot in range(at, first[hub]):
+            cost += below[slot] - above[slot]
+        at = first[hub]
+        if cost < best:
+            best, where = cost, hub
+    return best, where
