@@ -1,4 +1,4 @@
-"""Whole installations made up at random: a mapping of one drive or of several, a step of the changeover, a paper.
+"""Whole installations made up at random: a mapping of one drive or of several, a step, a paper.
 
 With a rail or without, the strip free or as fitted, realistic or nasty; for proofs over whole sheets.
 """
@@ -47,7 +47,7 @@ class Installation(NamedTuple):
 
 @st.composite
 def installations(draw: st.DrawFn, nasty: bool | None = None) -> Installation:
-    """Make an installation; one in four has several drives, one in four a rail, one in four a fitted strip."""
+    """Make an installation; of four one has several drives, one a rail, one strips as fitted."""
     if nasty is None:
         nasty = draw(st.booleans())
     data = draw(_several(nasty)) if draw(st.integers(0, 3)) == 3 else draw(mappings(nasty))

@@ -124,7 +124,7 @@ class Maker:
         self.returning = self.at_controller()
 
     def next_drive(self, labels: Callable[[], str] | None = None) -> None:
-        """Go on to another drive of the same controller, whose terminals may be called like the last one's."""
+        """Go on to another drive of the same controller; its terminals may be called alike."""
         self.at_drive = labels or _labels(self.draw, self.nasty)
         self.common = self.at_drive()
 
@@ -280,7 +280,10 @@ def sheet_table(draw: st.DrawFn, nasty: bool) -> Data:
     _maybe(draw, out, "revision", lambda: "B")
     _maybe(draw, out, "date", lambda: "2026-05-01")
     _maybe(
-        draw, out, "notes", lambda: ["The link stays in.", some_name(draw, nasty, 200, "Measured on the bench.")]
+        draw,
+        out,
+        "notes",
+        lambda: ["The link stays in.", some_name(draw, nasty, 200, "Measured on the bench.")],
     )
     return out
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from tests.judges.conductors import Cell, Wire
+from tests.judges.conductors import Cell, Wire, mark_across
 from tests.judges.plane import TOUCH_MM, Leg, grown
 from tests.judges.shapes import Box, Shapes, Writing
 
@@ -34,9 +34,14 @@ def beyond(shapes: Shapes) -> list[str]:
 
 
 def cut_boxes(shapes: Shapes) -> list[str]:
-    """Say which two outlined rectangles overlap, neither inside the other: frames, tables, cells, plates."""
-    boxes = {shape.box for shape in shapes.rectangles if shape.look.stroke is not None}
-    placed = sorted(boxes)
+    """Say which two outlined rectangles overlap, neither inside the other: frames, tables, cells, plates.
+
+    The banner of a mark across the drawing, known by the mark's colour, may stand over the corners of
+    frames; what texts and wires it would hide is judged elsewhere.
+    """
+    mark = {line.look.stroke for line in mark_across(shapes)}
+    edged = [shape for shape in shapes.rectangles if shape.look.stroke is not None]
+    placed = sorted({shape.box for shape in edged if shape.look.stroke not in mark})
     out: list[str] = []
     for index, one in enumerate(placed):
         for other in placed[index + 1 :]:
@@ -70,7 +75,9 @@ def words_round(cells: Sequence[Cell], shapes: Shapes) -> tuple[str, ...]:
     """
     own = {cell.box for cell in cells}
     boxes = {shape.box for shape in shapes.rectangles if shape.look.stroke is not None}
-    frames = sorted((box for box in boxes if box not in own and box != shapes.frame), key=lambda box: box.area)
+    frames = sorted(
+        (box for box in boxes if box not in own and box != shapes.frame), key=lambda box: box.area
+    )
     inside = {id(text) for text in shapes.writings if any(box.holds(text.box) for box in own)}
     words: dict[Box, str] = {}
     out: list[str] = []

@@ -82,6 +82,7 @@ def judge(svg: str) -> Drawn:
 
 def judge_shapes(shapes: Shapes) -> Drawn:
     """Do the same for shapes that are read already."""
+    faults = cut_boxes(shapes)
     shapes = seen_through(shapes)
     clamps, cells = find_clamps_and_cells(shapes)
     plates = find_plates(shapes, cells)
@@ -90,7 +91,7 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     passages = find_passages(clamps, cells)
     check_bridges(bridges, clamps, cells, passages)
     wires = make_wires(join_through([one for one in conductors if one not in bridges], passages), plates)
-    for fault in (*beyond(shapes), *cut_boxes(shapes), *hidden(wires, shapes)):
+    for fault in (*faults, *beyond(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
         check_legs(wire)

@@ -7,6 +7,7 @@ can be placed under it; nothing is measured twice.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
@@ -62,6 +63,7 @@ def rule(x0: float, y0: float, x1: float, y1: float, role: Role = Role.RULE) -> 
     return Stroke((Point(x0, y0), Point(x1, y1)), role)
 
 
+@lru_cache(1024)
 def paragraph(
     content: str, width: float, cap: float = CAP_SMALL, bold: bool = False, role: Role = Role.TEXT
 ) -> Block:
