@@ -25,8 +25,10 @@ _LETTERS = {
 }  # fmt: skip
 """IEC 60757, in the order of its table, in which two are joined too, but for green/yellow; from memory."""
 
-_NOT_CONTROLS = ("machine", "sheet", "drive", "drives", "controller", "rail", "name", "discharge", "links")
-_NOT_CONTROLS_OF_A_DRIVE = ("selectors", "strip")
+_CONTROLS = (
+    "run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2",
+    "preset-speed-3", "speed", "fault", "running",
+)  # fmt: skip
 
 
 class Far(NamedTuple):
@@ -94,7 +96,7 @@ def _controls(data: _Table) -> Iterator[tuple[tuple[str, str], _Table]]:
     drives = cast("dict[str, _Table]", data.get("drives") or {"": data})
     for drive, tables in drives.items():
         for name, table in tables.items():
-            if name not in (*_NOT_CONTROLS, *_NOT_CONTROLS_OF_A_DRIVE):
+            if name in _CONTROLS:
                 yield (drive, name), cast("_Table", table)
 
 
