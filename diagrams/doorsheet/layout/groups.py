@@ -273,7 +273,9 @@ def _shaken(network: Network, known: Group) -> Group:
 
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
     """
-    draw = _draws()
+    from doorsheet.layout.shake import draws
+
+    draw = draws()
     best = here = known
     size = len(known.right)
     for _ in range(_SHAKES if _small(network) else _SHAKES // 3):
@@ -296,14 +298,6 @@ def _shaken(network: Network, known: Group) -> Group:
                 if best.crossings == best.bound:
                     break
     return best
-
-
-def _draws() -> Iterator[int]:
-    """Yield numbers without a pattern, always the same ones (a linear congruential generator)."""
-    state = 1
-    while True:
-        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
-        yield state >> 33
 
 
 def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
