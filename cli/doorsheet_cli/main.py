@@ -20,7 +20,7 @@ from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
 
 if TYPE_CHECKING:
-    from doorsheet import Finding, Sheet
+    from doorsheet import Crossings, Finding, Sheet
 
 __all__ = ["app", "main"]
 
@@ -76,6 +76,14 @@ def draw(
             show_default=False,
         ),
     ] = None,
+    extra_crossings: Annotated[
+        str | None,
+        typer.Option(
+            help="Wires crossing more often than they need, for a narrower channel: never; to-fit, where the "
+            "sheet would else be larger or cut; to-narrow, always.  [default: what FILE says, or never]",
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
     """Draw the sheet of one stage."""
     import doorsheet
@@ -83,7 +91,7 @@ def draw(
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     _check_target(file, target)
     try:
-        sheet = doorsheet.draw(file, stage, paper)
+        sheet = doorsheet.draw(file, stage, paper, extra_crossings)
         written = sheet.save(target)
     except (
         doorsheet.MappingError,
@@ -241,8 +249,7 @@ def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
     words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
-    if len(sheet.pages) == 1:  # several sheets are put in order each by itself
-        words += f", {_crossings(*sheet.crossings)}"
+    words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
@@ -254,11 +261,16 @@ def _summary(sheet: Sheet) -> str:
     return words
 
 
-def _crossings(drawn: int, needed: int) -> str:
+def _crossings(crossings: Crossings, sheets: int) -> str:
+    """Say how often wires cross as drawn, and what is proved of it."""
+    drawn, needed, extra = crossings
     if drawn == 0:
         return "no crossing"
     count = f"{drawn} crossing{'' if drawn == 1 else 's'}"
-    return f"{count} (proved: no fewer)" if drawn == needed else f"{count} (proved: no fewer than {needed})"
+    known = "no fewer" if drawn == needed else f"no fewer than {needed}"
+    known += " on sheets so cut" if sheets > 1 else ""  # each is put in order by itself
+    accepted = f"{extra} of them for a narrower channel; " if extra else ""
+    return f"{count} ({accepted}proved: {known})"
 
 
 def main() -> None:

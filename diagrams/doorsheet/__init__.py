@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from doorsheet.circuit import Finding, Severity, Stage
+from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
@@ -25,6 +26,7 @@ __all__ = [
     "Carried",
     "CarryError",
     "ChoiceError",
+    "Crossings",
     "Finding",
     "MappingError",
     "OutputError",

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 from doorsheet.circuit import Circuit, Finding, Severity, Stage, join, run_checks
+from doorsheet.layout.plan import Crossings
+from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
@@ -19,8 +21,10 @@ from doorsheet.trade.paper import paper_named
 if TYPE_CHECKING:
     from doorsheet.output.carry import Carried
 
-__all__ = ["FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
+__all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
 
+EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
+"""What may be chosen about crossings that only a narrow channel asks for; see the readme's `[sheet]`."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
 
@@ -48,12 +52,12 @@ class Sheet:
         return tuple(finding for finding in self.findings if finding.severity is Severity.STOP)
 
     @property
-    def crossings(self) -> tuple[int, int]:
-        """How often wires cross on one sheet, and the least that is proved to be needed."""
-        from doorsheet.layout import order_circuit
+    def crossings(self) -> Crossings:
+        """How often wires cross on all pages together, as drawn; the least that is proved to be needed there.
 
-        ordering = order_circuit(self.circuit).ordering
-        return ordering.crossings, ordering.lower_bound
+        Each page is put in order by itself: the bound is for the installation cut as it is.
+        """
+        return Crossings.summed(page.crossings for page in self.pages)
 
     def to_svg(self, page: int = 1) -> str:
         """Return one page as SVG."""
@@ -109,24 +113,34 @@ class Sheet:
         return self.to_svg()
 
 
-def draw(source: str | Path, stage: Stage | str = Stage.FINAL, paper: str | None = None) -> Sheet:
+def draw(
+    source: str | Path,
+    stage: Stage | str = Stage.FINAL,
+    paper: str | None = None,
+    extra_crossings: str | None = None,
+) -> Sheet:
     """Take the mapping in the file `source` through every stage of the work.
 
-    Findings never stop a drawing; unreadable input does.
+    Findings never stop a drawing; unreadable input does.  `extra_crossings`, one of `EXTRA_CROSSINGS`,
+    goes before what the mapping says of them.
 
     Raises:
         MappingError: with every problem found in the mapping.
         PaperError: when the sheet needs larger paper.
-        ChoiceError: for a stage or a paper that there is not.
+        ChoiceError: for a stage, a paper or a choice about crossings that there is not.
     """
-    return _draw(read_mapping(Path(source)), str(stage), _paper(paper))
+    return _draw(read_mapping(Path(source)), str(stage), _paper(paper), _extra(extra_crossings))
 
 
 def draw_text(
-    text: str, stage: Stage | str = Stage.FINAL, paper: str | None = None, name: str = "mapping.toml"
+    text: str,
+    stage: Stage | str = Stage.FINAL,
+    paper: str | None = None,
+    name: str = "mapping.toml",
+    extra_crossings: str | None = None,
 ) -> Sheet:
     """Do the same for a mapping that is already in memory."""
-    return _draw(parse_mapping(text, name), str(stage), _paper(paper))
+    return _draw(parse_mapping(text, name), str(stage), _paper(paper), _extra(extra_crossings))
 
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
@@ -167,8 +181,18 @@ def _paper(paper: str | None) -> str | None:
         raise ChoiceError(str(error)) from None
 
 
-def _draw(read: ReadMapping, stage: str, paper: str | None) -> Sheet:
+def _extra(choice: str | None) -> ExtraCrossings | None:
+    for known in EXTRA_CROSSINGS:
+        if choice == known:
+            return known
+    if choice is None:
+        return None
+    raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
+
+
+def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
     circuit = _join(read, stage)  # wires, terminals, expected readings
     findings = run_checks(read, circuit)
-    pages = compose(circuit, read.mapping, findings, paper)  # layout in steps, then millimetres
+    # layout in steps, then millimetres
+    pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(pages, circuit, findings)

@@ -254,3 +254,24 @@ def test_progress_is_told() -> None:
     read: ReadMapping = read_mapping(LATHE)
     made = make_booklet(read, told.append)
     assert {mark.title for mark in made.bookmarks} <= set(told)
+
+
+# ---- A terminal rail ----
+
+
+def test_with_a_rail_the_wire_list_and_the_fitting_name_its_terminals() -> None:
+    lathe = LATHE.read_text(encoding="utf-8")
+    railed = made('rail = "X1"\n' + lathe)
+    (wires,) = chapter(railed, "Wire list")
+    said = texts(wires)
+    labels = [f"X1:{number}" for number in range(1, 8)]  # the supply's, off in the final stage, as well
+    assert {"rail", "checked", *labels} <= set(said)
+    assert said.index("rail") - said.index("at the drive") == 1
+    (plain,) = chapter(made(lathe), "Wire list")
+    assert not {"rail", *labels} & set(texts(plain))
+    first = " ".join(words(page) for page in chapter(railed, "Tests, bench stage"))
+    assert "through X1:1. Continuity." in first
+    # no table is wider for it
+    right = [max(point.x for item in flat(page.items) if isinstance(item, Stroke) for point in item.points)
+             for page in (wires, plain)]  # fmt: skip
+    assert right[0] == pytest.approx(right[1])

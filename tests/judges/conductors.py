@@ -68,6 +68,7 @@ class Plate:
     number: str
     colour: str
     text: Writing
+    marked: bool = False  # as moved at this step
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,10 +204,10 @@ def find_plates(shapes: Shapes, cells: Sequence[Cell]) -> tuple[Plate, ...]:
             text.box._replace(top=box.top, bottom=box.bottom)
         ):
             raise JudgeError(f"the text {text.content} isn't in the middle of its plate")
-        match = re.fullmatch(r"(.+) ([A-Z]{2,4})", text.content)
+        match = re.fullmatch(r"(.+?) ([A-Z]{2,4})( ◆)?", text.content)
         if match is None:
             raise JudgeError(f"a plate without number and colour: {text.content}")
-        plates.append(Plate(box, match[1], match[2], text))
+        plates.append(Plate(box, match[1], match[2], text, bool(match[3])))
     return tuple(plates)
 
 
@@ -300,7 +301,7 @@ def make_wires(conductors: Sequence[Conductor], plates: Sequence[Plate]) -> list
         if len(one.clamps) != 2:
             raise JudgeError(f"{where} touches {len(one.clamps)} clamps")
         own = [plate for plate in plates if any(distance(plate.box.centre, leg) <= 0.1 for leg in one.legs)]
-        names = {(plate.number, plate.colour) for plate in own}
+        names = {(plate.number, plate.colour, "◆" if plate.marked else "") for plate in own}
         if not names:
             raise JudgeError(f"{where} has no plate")
         if len(names) > 1:

@@ -2,7 +2,8 @@
 
 It knows lines, rectangles, small circles and texts at their places, and how wiring is drawn: a clamp is a
 small open circle on the edge of a cell, the cell's bold text is the terminal's label, a wire runs level and
-upright from clamp to clamp and carries plates with its number and colour.  It knows nothing of our data.
+upright from clamp to clamp and carries plates with its number and colour, and a ◆ where it was moved.  It
+knows nothing of our data.
 """
 
 from __future__ import annotations
@@ -69,6 +70,7 @@ class Drawn:
     free: tuple[str, ...]  # labels of terminals without a wire
     bends: int
     passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
+    marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
 
 
 def judge(svg: str) -> Drawn:
@@ -134,6 +136,7 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
                 for clamp in wire.passed[::2]
             )
         ),
+        marked=tuple(sorted(wire.plates[0].number for wire in wires if wire.plates[0].marked)),
     )
 
 

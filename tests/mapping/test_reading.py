@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from doorsheet.mapping import MappingError, Problem, ReadMapping, parse_mapping, read_mapping
-from doorsheet.mapping.model import Mapping, Output, SwitchedControl
+from doorsheet.mapping.controls import Output, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import LARGEST_BYTES
 
 ROOT = Path(__file__).parents[2]

@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
+from doorsheet.mapping.controls import RATING_KEYS
 from doorsheet.mapping.explain import table_at
-from doorsheet.mapping.model import RATING_KEYS
 from doorsheet.mapping.schema import mapping_schema, schema_text
-from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
+from doorsheet.mapping.table_words import TABLES
+from doorsheet.mapping.words import KEYS, SHORT_FORMS
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 VALIDATOR = Draft202012Validator(mapping_schema(), format_checker=Draft202012Validator.FORMAT_CHECKER)

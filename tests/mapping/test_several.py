@@ -84,3 +84,47 @@ def test_what_takes_one_drive_says_so() -> None:
     with pytest.raises(MappingError, match="the booklet takes one drive, and this mapping has 2"):
         one_drive_only(parse_mapping(TWO_PUMPS, "m.toml"), "the booklet")
     one_drive_only(parse_mapping('machine = "M"\n[jog]\ninput = "D"', "m.toml"), "the booklet")
+
+
+# ---- Meters in words ----
+
+IN_WORDS = (
+    "red on DI1, black on COM: 24.3 V",
+    "red on COM, black on DI1: -24.3 V",
+    "black DI1 red COM -24,3 V open",
+)
+
+
+@pytest.mark.parametrize("words", IN_WORDS)
+def test_a_meter_in_words_is_taken_in_a_drive_too(words: str) -> None:
+    assert TWO_PUMPS.count("meter = 24.3") == 1
+    figures = parse_mapping(TWO_PUMPS, "m.toml").mapping
+    assert parse_mapping(TWO_PUMPS.replace("meter = 24.3", f'meter = "{words}"'), "m.toml").mapping == figures
+
+
+@pytest.mark.parametrize(
+    ("words", "reason", "do"),
+    [
+        ("red on DI9, black on COM: 24 V", 'no terminal "DI9"', "did you mean"),
+        (
+            "red on AI1, black on COM: 24 V",
+            "a control's meter is of DI1 and COM",
+            "the meter of each control",
+        ),
+        ("red on DI1, black on COM: 0 V, closed", "not closed", "the meter of each control"),
+        ("red on DI1, black on COM", "no reading", "write it like"),
+    ],
+)
+def test_a_meter_that_cannot_be_read_is_said_with_its_drive(words: str, reason: str, do: str) -> None:
+    (problem,) = problems(TWO_PUMPS.replace("meter = 24.3", f'meter = "{words}"'))
+    assert problem.where == "drives.pump-1.run-forward.meter"
+    assert problem.line == TWO_PUMPS.splitlines().index("meter = 24.3") + 1
+    assert reason in problem.reason
+    assert do in problem.do
+    assert "readings = [" not in problem.do  # which a file of several drives can't have
+
+
+def test_labels_of_another_drive_are_not_this_drives() -> None:
+    text = TWO_PUMPS.replace("meter = 24.3", 'meter = "red on DI1, black on X9: 24 V"')
+    text = text.replace("[drives.pump-2]", '[drives.pump-2]\nstrip = ["DI1", "COM", "X9", "AI1", "AGND"]')
+    assert 'no terminal "X9"' in problems(text)[0].reason

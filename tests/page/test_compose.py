@@ -128,8 +128,12 @@ def test_the_warning_box_grows_with_its_words() -> None:
 
 def test_paper_that_is_too_small_is_refused_not_squeezed() -> None:
     long = LATHE.replace('"OUT1+"', f'"{"W" * 20}"')
-    with pytest.raises(PaperError, match="A5"):
-        draw_text(long, paper="A5")
+    for tried, holds in (("A5", "A3"), ("Letter", "Tabloid")):
+        with pytest.raises(
+            PaperError, match=rf"not fit on {tried}, .* or draw it on {holds}, which holds it$"
+        ):
+            draw_text(long, paper=tried)
+        assert draw_text(long, paper=holds).pages
     page = draw_text(LATHE, paper="A3").page
     assert {page.width, page.height} == {420.0, 297.0}
     page = draw_text(LATHE, paper="letter").page
@@ -178,3 +182,26 @@ def test_a_strip_as_fitted_is_drawn_in_its_order_with_its_gaps() -> None:
     assert heights == sorted(heights)
     assert "1 terminal not used" in words(page)
     assert "2 terminals not used" in words(page)
+
+
+def finding_words(text: str) -> str:
+    page = draw_text(text).page
+    (box,) = (item for item in page.items if isinstance(item, Group) and item.ident == "findings")
+    return " ".join(item.content for item in flat(box.items) if isinstance(item, Text))
+
+
+def test_a_finding_on_the_sheet_is_a_sentence() -> None:
+    unread = LATHE.replace("meter  = 24.3", "")
+    assert "CAUTION P101 Run-forward has no meter reading" in finding_words(unread)
+    assert finding_words(unread).endswith("write it as meter = ...")
+    logic = LATHE.replace(
+        '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "P5", common = "0V" }'
+    )
+    assert "Logic-level output P5 on switch input DI1" in finding_words(logic)
+    assert re.search(r"\w\.( STOP| CAUTION|$)", finding_words(logic))
+
+
+@pytest.mark.parametrize("label", ["di", "the input", "run", "input"])
+def test_a_label_at_the_start_of_a_finding_stays_as_it_is_written(label: str) -> None:
+    text = LATHE.replace('"DI1"', f'"{label}"').replace("meter  = 24.3", "meter  = 4.2", 1)
+    assert f"CAUTION P104 {label} reads 4.2 V" in finding_words(text)

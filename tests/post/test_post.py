@@ -113,8 +113,8 @@ def test_private_fields_come_in_when_asked_for() -> None:
 def test_a_picture_is_wide_light_opaque_and_small(path: Path) -> None:
     picture = Image.open(BytesIO(png(path)))
     assert picture.width == WIDTH_PX == 1600
-    assert picture.mode == "RGB"
-    assert picture.getpixel((0, 0)) == (255, 255, 255)
+    assert "transparency" not in picture.info
+    assert picture.convert("RGB").getpixel((0, 0)) == (255, 255, 255)
     assert len(png(path)) < LARGEST_BYTES == 500_000
 
 
@@ -284,3 +284,11 @@ def test_symptoms_and_answers_are_left_to_the_asker(path: Path) -> None:
 def test_markdown_shows_letters_as_they_stand(text: str) -> None:
     assert re.sub(r"\\(.)", r"\1", escaped(text)) == text
     assert not re.search(r"(?<!\\)(?:\\\\)*[|*_`<\[]", escaped(text))
+
+
+def test_with_a_rail_the_words_name_its_terminals() -> None:
+    lathe = LATHE.read_text(encoding="utf-8")
+    railed = make_post(parse_mapping(f'rail = "X1"\n{lathe}', "m.toml"), "q")
+    for said in (railed.markdown, railed.plain):
+        assert all(f"X1:{number}" in said for number in range(1, 8))
+    assert "X1:" not in make_post(parse_mapping(lathe, "m.toml"), "q").plain

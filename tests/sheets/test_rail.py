@@ -72,6 +72,27 @@ def test_texts_stand_clear_on_a_small_sheet_at_every_step(step: str) -> None:
         assert clashes(read_shapes(sheet.to_svg(number))) == []
 
 
+@pytest.mark.parametrize("name", SHEETS)
+def test_a_door_sheet_has_room_for_the_rail(name: str) -> None:
+    sheet = sheet_of(name, "A5")
+    assert {(page.width, page.height) for page in sheet.pages} == {(210.0, 148.0)}
+    rail = sheet.circuit.rail
+    assert rail is not None
+    read(sheet)  # every wire once, nothing over anything else
+    assert passed(sheet) == sorted(
+        (wire.number, str(rail.number(wire.number))) for wire in sheet.circuit.wires
+    )
+
+
+def test_what_no_part_takes_stands_on_a_sheet_of_its_own_where_it_must() -> None:
+    sheet = sheet_of("pump-bench", "A5")  # contact and link have no room beside switch or potentiometer
+    *_, last = (read_shapes(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1))
+    said = [text.content for text in last.writings]
+    assert {"RO1", "RO2", "+24V", "EXT"} < set(said)
+    assert not {"DI1", "AI1"} & set(said)
+    assert any("validates no safety function" in text for text in said)
+
+
 def test_a_sheet_without_a_rail_has_none() -> None:
     assert passed(doorsheet.draw_text(LATHE)) == []
 
@@ -168,3 +189,18 @@ def test_a_missing_clamp_of_a_cell_is_seen(svg: str) -> None:
     assert circle is not None
     with pytest.raises(JudgeError):
         judge(svg.replace(cell, cell.replace(circle[0], "")))
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_who_listens_to_the_sheet_hears_the_rails_terminals(stage: str) -> None:
+    sheet = sheet_of(f"lathe-{stage}")
+    rail = sheet.circuit.rail
+    assert rail is not None
+    groups = {item.ident: item for item in sheet.page.items if isinstance(item, Group)}
+    for wire in sheet.circuit.wires:
+        through = f" through X1:{rail.number(wire.number)}, {wire.job}"
+        group = groups[f"wire-{wire.number}"]
+        assert f"{wire.far.full} to {wire.near.full}{through}" in group.title
+        assert through in group.description
+        assert f"from {wire.near.full} to {wire.far.full}{through}" in sheet.page.description
+    assert "through" not in doorsheet.draw_text(LATHE, stage).page.description

@@ -10,7 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet import draw, draw_text
+from doorsheet.circuit.steps import steps
 from doorsheet.layout import order_circuit
+from doorsheet.mapping import read_mapping
 from tests.judges import conductors, geometry, plane, shapes
 from tests.judges.geometry import JudgeError, judge
 from tests.sheets.sheets import GALLERY, SHEETS, connections, gallery_sheet, gallery_svgs
@@ -68,6 +71,37 @@ def inversions(left: tuple[str, ...], right: tuple[str, ...]) -> int:
         (left.index(one) < left.index(other)) is not (right.index(one) < right.index(other))
         for one, other in combinations(left, 2)
     )
+
+
+STEPS = [
+    (path, step.name)
+    for path in sorted(GALLERY.glob("*.toml"))
+    for step in steps(read_mapping(path).mapping)
+    if step.name not in ("bench", "final")
+]
+
+
+@pytest.mark.parametrize(("path", "step"), STEPS, ids=[f"{path.stem}-{step}" for path, step in STEPS])
+def test_a_step_of_the_changeover_can_be_read_with_its_marks(path: Path, step: str) -> None:
+    sheet = draw(path, step)
+    pages = [judge(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1)]
+    assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
+    fitted = {wire.number for wire in sheet.circuit.wires}
+    marked = [number for page in pages for number in page.marked]
+    assert marked
+    assert set(marked) == sheet.circuit.moved & fitted
+
+
+def test_a_mark_at_one_end_only_is_seen() -> None:
+    strip = '["AI1", "DI2", "+10V", "COM", "AGND", "DI1"]'  # in such an order wires bend
+    lathe = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
+    svg = draw_text(lathe.replace("[drive]\n", f"[drive]\nstrip = {strip}\n"), "run-forward").to_svg()
+    assert judge(svg).marked
+    # a bent wire has a plate at either end
+    twice = [text for text in re.findall(r">([^<>]* ◆)</text>", svg) if svg.count(f">{text}</text>") == 2]
+    head, _, tail = svg.rpartition(f">{twice[0]}</text>")
+    with pytest.raises(JudgeError, match="plates of one wire disagree"):
+        judge(f"{head}>{twice[0].removesuffix(' ◆')}</text>{tail}")
 
 
 # --- faults put in: each must be an error, or show in what is read -------

@@ -235,11 +235,14 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 
 def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
-    columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), ("other end", 34.0), ("job", 48.0),
-        ("cable", 25.0), ("length", 22.0), ("screen", 27.0), ("fitted", 16.0), ("checked", 22.0),
-    )  # fmt: skip
     final = circuits[-1]
+    railed = final.rail is not None
+    columns = columns_of(
+        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), *([("rail", 20.0)] if railed else []),
+        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
+        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
+        ("checked", 22.0),
+    )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
     off: list[Wire] = []
     for circuit in circuits:
@@ -266,6 +269,7 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
         say(wire.number, bold=True),
         colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
         say(wire.far.label, bold=True),
+        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
         say(near),
         say(wire.job),
         say_or_write(wire.cable),

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.settings import DriveSetting
 
 __all__ = ["Decision", "decisions", "further_settings"]

@@ -11,8 +11,9 @@ from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
-from doorsheet.page.compose import MARGIN_MM, Binding, PaperError, compose
+from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Page
+from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.paper import A4, Paper
 
 __all__ = ["door_sheet", "stage_sheet"]

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.mapping.entry import Entry
-from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import (
+from doorsheet.mapping.controls import (
     DriveContact,
-    Mapping,
     Output,
     OutputRatings,
     Potentiometer,
     SpeedControl,
     SwitchedControl,
 )
+from doorsheet.mapping.entry import Entry
+from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.ratings import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.speeds import Motor

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit, PartKind, Wire
-from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["Failure", "failures"]
 

@@ -13,7 +13,8 @@ from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire, is_drive
 from doorsheet.circuit.readings import BLANK, volts
-from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["Probe", "Trial", "TrialGroup", "probes", "trials"]
 
@@ -102,7 +103,8 @@ def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterato
     for wire in circuit.wires:
         if wire.number not in fitted:
             yield Trial(
-                f"Fit wire {_named(wire)}: {wire.near} to {wire.far}. Continuity.",
+                f"Fit wire {_named(wire)}: {wire.near} to {wire.far}{circuit.through(wire.number)}. "
+                "Continuity.",
                 "joined; to no other terminal beside it",
             )
         elif fitted[wire.number].near != wire.near:

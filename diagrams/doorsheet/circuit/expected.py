@@ -22,7 +22,7 @@ from doorsheet.circuit.levels import (
 from doorsheet.circuit.parts import Circuit, Expected, PartKind, Reading
 from doorsheet.circuit.quantities import Interval
 from doorsheet.circuit.readings import BLANK, volts
-from doorsheet.mapping.model import SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["LONGEST_TEXT", "computed"]

@@ -5,7 +5,8 @@ Room: circuit.
 
 from __future__ import annotations
 
-from doorsheet.mapping.model import Mapping, SwitchedControl
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["has_facts"]
 

@@ -38,9 +38,7 @@ from doorsheet.circuit.sides import (
 )
 from doorsheet.circuit.steps import step_named, steps
 from doorsheet.circuit.strip import strip_terminals
-from doorsheet.mapping.model import (
-    Mapping,
-)
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal, Wire
-from doorsheet.mapping.model import DriveContact, Mapping, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["Loop", "SupplySide", "loops"]
 

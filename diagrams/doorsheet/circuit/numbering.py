@@ -12,9 +12,7 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.sides import Run, Side, control_sides
-from doorsheet.mapping.model import (
-    Mapping,
-)
+from doorsheet.mapping.model import Mapping
 from doorsheet.trade.colours import ASSIGNED_ORDER, WireColour, parse_colour
 
 __all__ = ["Given", "number_wires", "wire_key", "written_numbers"]

@@ -271,6 +271,7 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
+    tight: bool = False  # said in the fewest words, on lines as short as can be
 
     @property
     def stage(self) -> Stage:
@@ -284,6 +285,10 @@ class Circuit:
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)
+
+    def through(self, number: str) -> str:
+        """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
+        return f" through {self.rail.label(number)}" if self.rail is not None else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

@@ -13,7 +13,8 @@ from typing import Final
 
 from doorsheet.circuit.given import has_facts
 from doorsheet.circuit.parts import Circuit, Reading, Stage, Terminal, Wire
-from doorsheet.mapping.model import DriveContact, Mapping, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["BLANK", "SATURATION_DEFAULT_V", "default_used", "volts", "with_readings"]

@@ -16,9 +16,8 @@ from doorsheet.circuit.parts import (
     Stage,
     Terminal,
 )
-from doorsheet.mapping.model import (
+from doorsheet.mapping.controls import (
     DriveContact,
-    Mapping,
     Output,
     Potentiometer,
     SpeedControl,
@@ -26,6 +25,7 @@ from doorsheet.mapping.model import (
     SwitchedControl,
     WireSpec,
 )
+from doorsheet.mapping.model import Mapping
 
 __all__ = [
     "BENCH",

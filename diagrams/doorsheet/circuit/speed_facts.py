@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from doorsheet.circuit.fact import Fact, FactReader, Known, Origin, Unknown
 from doorsheet.circuit.quantities import Interval
-from doorsheet.mapping.model import SpeedControl
+from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["SpeedFacts"]

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from doorsheet.circuit.parts import Step
 from doorsheet.circuit.sides import returning
-from doorsheet.mapping.model import DriveContact, Mapping, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["stage_names", "step_named", "steps"]
 

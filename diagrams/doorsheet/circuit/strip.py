@@ -13,12 +13,8 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.sides import DRIVE, polarity, words
-from doorsheet.mapping.model import (
-    DriveContact,
-    Mapping,
-    SpeedControl,
-    SwitchedControl,
-)
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
 
 __all__ = ["strip_terminals"]
 

@@ -11,7 +11,7 @@ from doorsheet.circuit.electric import INPUT_CLASSES
 from doorsheet.circuit.fact import Fact, FactReader, Known, Origin, Unknown
 from doorsheet.circuit.quantities import Interval
 from doorsheet.circuit.readings import SATURATION_DEFAULT_V
-from doorsheet.mapping.model import Output, OutputRatings, SwitchedControl
+from doorsheet.mapping.controls import Output, OutputRatings, SwitchedControl
 from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["SwitchFacts"]

@@ -6,16 +6,17 @@ clusters -> order -> rows -> tracks -> place.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from doorsheet.circuit.parts import Circuit, ScreenRound
+from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.order import Ordering, Pair, put_in_order
-from doorsheet.layout.place import inner_tracks, set_columns, widths
+from doorsheet.layout.place import bracketed, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
     Columns,
     Corner,
+    Crossings,
     End,
     Frame,
     MeasureText,
@@ -27,6 +28,7 @@ from doorsheet.layout.plan import (
 )
 from doorsheet.layout.rows import Rows, end_sequences, set_rows
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
+from doorsheet.mapping.model import ExtraCrossings
 
 __all__ = ["SPACINGS", "FitError", "Ordered", "Plan", "lay_out", "order_circuit"]
 
@@ -84,26 +86,43 @@ def lay_out(
     height: int,
     spacings: Sequence[Spacing] = SPACINGS,
     title_mm: tuple[float, float] = (0.0, 0.0),
+    extra_crossings: ExtraCrossings = "never",
 ) -> Plan:
     """Lay the circuit out in `width` x `height` steps, rows of the frames' margins not counted.
 
     `title_mm` is the least width that titles need in the frames on the left and of the drive.
+    `extra_crossings` says what a wire may cross beyond what the order asks for: never; "to-fit" as little
+    as lets the channel fit the width; "to-narrow" whatever the fewest tracks cost.
 
     Raises:
         FitError: with what it needs at the tightest spacing.
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     drained = _last_screened(ordered)
-    for spacing in spacings:
+    for spacing in _allowing(spacings, extra_crossings):
         rows = set_rows(ordering, ordered.pairs, spacing, drained)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
         least = widths(circuit, ordering, tracks.count, measure, title_mm)
+        if spacing.extra_tracks is not None and extra_crossings == "to-fit":
+            # tracks more than the fewest have the room that the fewest leave
+            spare = max(0, width - least.total) // spacing.track
+            tracks = assign_tracks(vertical, replace(spacing, extra_tracks=spare))
+            least = widths(circuit, ordering, tracks.count, measure, title_mm)
         bottom = max((*rows.left_rows, *rows.right_rows), default=0)
         if bottom <= height and least.total <= width:
             columns = set_columns(least, width)
             return _plan(ordered, rows, columns, vertical, tracks, spacing)
     raise FitError(least.total, bottom)
+
+
+def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
+    """Yield the spacings to try in turn: "to-fit" first all of them without a crossing more."""
+    if extra_crossings != "to-narrow":
+        yield from spacings
+    if extra_crossings != "never":
+        for spacing in spacings:
+            yield replace(spacing, extra_tracks=0)
 
 
 def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
@@ -159,10 +178,28 @@ def _plan(
         frames=_frames(ordered.circuit, left, right),
         columns=columns,
         rows=max((*rows.left_rows, *rows.right_rows), default=0),
-        crossings=ordered.ordering.crossings + tracks.extra_crossings,
-        lower_bound=ordered.ordering.lower_bound,
+        crossings=Crossings(
+            ordered.ordering.crossings + tracks.extra_crossings,
+            ordered.ordering.lower_bound,
+            tracks.extra_crossings,
+        ),
         inner_tracks=inner_tracks(ordered.circuit, ordered.ordering),
+        left_out=_left_out(ordered, right),
     )
+
+
+def _left_out(ordered: Ordered, right: Sequence[PlacedCluster]) -> dict[Terminal, bool]:
+    """Say above which terminals words stand about those left out there: the first of a strip has no room."""
+    aside = bracketed(ordered.circuit, ordered.ordering)
+    gap = {entry.terminal for entry in ordered.circuit.strip if entry.gap}
+    out: dict[Terminal, bool] = {}
+    block: str | None = None
+    for terminal, rows, _ in (terminal for placed in right for terminal in placed.terminals):
+        first = terminal.block != block
+        if terminal in gap and rows[0] > 0 and not (first and block is not None):
+            out[terminal] = terminal in aside
+        block = terminal.block
+    return out
 
 
 def _placed(side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int]) -> tuple[PlacedCluster, ...]:

@@ -20,19 +20,25 @@ from doorsheet.layout.words import (
     SIGN_STEPS,
     caption_lines,
     function_lines,
+    left_out_words,
     plate_text,
     rail_cell_mm,
     reading_text,
     screen_text,
 )
 
-__all__ = ["Widths", "has_ring", "inner_tracks", "set_columns", "widths"]
+__all__ = ["LABEL_INSET_MM", "Widths", "bracketed", "has_ring", "inner_tracks", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
 RING_STEPS: Final = 3
+RAIL_AIR_MM: Final = 5.0
+TIGHT_RAIL_AIR_MM: Final = 3.6
+"""Beside a rail's cells, both sides together: its frame reaches 2.1 mm on each, and more air lies beyond."""
 TITLE_ROOM_MM: Final = 6.0
 """Left and right of a frame's title together."""
+LABEL_INSET_MM: Final = 3.4
+"""From a terminal's clamps to its label, and to what stands over it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +52,7 @@ class Widths:
     near_ring: bool
     far_ring: bool
     rail: int  # 0: there is none
+    between: int  # from there to the readings where no wire bends
     tracks: int
     reading: int
     right_cell: int
@@ -66,7 +73,7 @@ class Widths:
     def channel(self) -> int:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
-        bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 2
+        bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else self.between
         return SIGN_STEPS + self.plate + rings + self.rail + bent + self.reading + SIGN_STEPS
 
     @property
@@ -106,6 +113,9 @@ def widths(
         for entry in circuit.strip
         for line in function_lines(entry, circuit)
     ]
+    aside = bracketed(circuit, ordering)
+    left_out = [(entry.terminal in aside, left_out_words(entry)) for entry in circuit.strip if entry.gap]
+    functions += [measure(words, CAP_SMALL_MM, False) for beyond, words in left_out if beyond]
     inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
     buses = any(len(cluster.parts) > 1 for cluster in ordering.left)
     least = Widths(
@@ -116,12 +126,18 @@ def widths(
         near_ring=any(has_ring(screen, at_drive=False) for screen in circuit.screens),
         far_ring=any(has_ring(screen, at_drive=True) for screen in circuit.screens),
         rail=_rail_steps(circuit, measure),
+        between=1 if circuit.tight and circuit.rail is not None else 2,
         tracks=tracks,
         reading=_steps(max(readings, default=0.0)),
         right_cell=_cell(far, measure),
         inner=1 + inner * inner_pitch(circuit),
         function=_steps(max(functions, default=0.0)),
     )
+    over_cells = [
+        LABEL_INSET_MM + measure(words, CAP_SMALL_MM, False) for beyond, words in left_out if not beyond
+    ]
+    function = max(least.function, _steps(max(over_cells, default=0.0)) - least.right_cell - least.inner)
+    least = replace(least, function=function)
     more_left = max(0, _steps(title_mm[0] + TITLE_ROOM_MM) - least.left)
     more_right = max(0, _steps(title_mm[1] + TITLE_ROOM_MM) - least.right)
     return replace(least, caption=least.caption + more_left, function=least.function + more_right)
@@ -144,7 +160,8 @@ def _rail_steps(circuit: Circuit, measure: MeasureText) -> int:
     if circuit.rail is None:
         return 0
     name = measure(circuit.rail.name, CAP_SMALL_MM, True) + 2.0
-    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + 5.0) / 2)
+    air = TIGHT_RAIL_AIR_MM if circuit.tight else RAIL_AIR_MM
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + air) / 2)
 
 
 def _cell(terminals: list[Terminal], measure: MeasureText) -> int:
@@ -171,6 +188,20 @@ def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, T
         taken = {tracks[other] for other in tracks if spans[other][0] <= bottom and top <= spans[other][1]}
         tracks[pair] = next(track for track in range(len(spans)) if track not in taken)
     return tracks
+
+
+def bracketed(circuit: Circuit, ordering: Ordering) -> frozenset[Terminal]:
+    """Return the terminals beside whose upper edge a link or contact inside the drive passes.
+
+    Words about terminals left out there give way to it: they stand beyond, with the function words.
+    """
+    strip = [terminal for cluster in ordering.right for terminal in cluster.terminals]
+    place = {terminal: index for index, terminal in enumerate(strip)}
+    passed: set[Terminal] = set()
+    for pair in inner_tracks(circuit, ordering):
+        top, bottom = sorted(place[terminal] for terminal in pair)
+        passed.update(strip[top + 1 : bottom + 1])
+    return frozenset(passed)
 
 
 def set_columns(least: Widths, width: int) -> Columns:

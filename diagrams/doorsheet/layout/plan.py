@@ -6,7 +6,7 @@ into millimetres once and places nothing anew.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
@@ -16,8 +16,10 @@ from doorsheet.layout.clusters import Cluster
 
 __all__ = [
     "GRID_MM",
+    "NO_CROSSINGS",
     "Columns",
     "Corner",
+    "Crossings",
     "End",
     "Frame",
     "MeasureText",
@@ -148,6 +150,30 @@ class Columns(NamedTuple):
     right_frame: int
 
 
+class Crossings(NamedTuple):
+    """How often wires cross, of one sheet or of several together."""
+
+    drawn: int
+    needed: int  # a proved bound: no order of what is drawn crosses less
+    extra: int = 0  # of those drawn: accepted for a narrower channel, beyond what the order asks for
+
+    @property
+    def proved(self) -> bool:
+        """Whether it is proved that no drawing crosses less."""
+        return self.drawn == self.needed
+
+    @classmethod
+    def summed(cls, sheets: Iterable[Crossings]) -> Crossings:
+        """Return those of several sheets together; a bound for each is a bound for the sum."""
+        each = tuple(sheets)
+        return cls(
+            sum(one.drawn for one in each), sum(one.needed for one in each), sum(one.extra for one in each)
+        )
+
+
+NO_CROSSINGS: Final = Crossings(0, 0)
+
+
 class Plan(NamedTuple):
     """The laid-out schematic."""
 
@@ -157,14 +183,9 @@ class Plan(NamedTuple):
     frames: tuple[Frame, ...]
     columns: Columns
     rows: int  # from the first row to the last, in steps
-    crossings: int  # as drawn
-    lower_bound: int  # no order of the clusters crosses less
+    crossings: Crossings
     inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
-
-    @property
-    def proved(self) -> bool:
-        """Whether it is proved that no drawing of these clusters crosses less."""
-        return self.crossings == self.lower_bound
+    left_out: dict[Terminal, bool]  # words stand above it about terminals left out; whether beyond the links
 
     @property
     def bends(self) -> int:

@@ -16,6 +16,7 @@ __all__ = [
     "SIGN_STEPS",
     "caption_lines",
     "function_lines",
+    "left_out_words",
     "marked",
     "plate_text",
     "rail_cell_mm",
@@ -53,7 +54,7 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
         said = part.caption.split(": ") if len(part.pins) > 1 else [part.caption]
         lines += [(line, False) for line in said]
     if part.kind is PartKind.POTENTIOMETER and part.rating:
-        lines.append((part.rating, False))
+        lines += [(line, False) for line in part.rating.split("\n")]
     return tuple(lines)
 
 
@@ -67,12 +68,33 @@ def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:
     others = sorted({str(other.sheet) for other in circuit.elsewhere if other.terminal == entry.terminal})
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == entry.terminal]
-        said.append(f"left free, wire {', '.join(off)} off")
+        said.append(f"{'' if circuit.tight else 'left free, '}wire {', '.join(off)} off")
     elif not others and not any(wire.far == entry.terminal for wire in circuit.wires):
         said.append("no wire")
     if others:
         said.append(f"also on sheet {', '.join(others)}")
-    return tuple(line for line in (entry.function, ", ".join(said)) if line)
+    function = _halved(entry.function) if circuit.tight and not said else (entry.function,)
+    return tuple(line for line in (*function, ", ".join(said)) if line)
+
+
+def _halved(words: str) -> tuple[str, ...]:
+    """Return words on two lines, about as long; one word alone on one.
+
+    >>> _halved("feed for the bench")
+    ('feed for', 'the bench')
+    >>> _halved("speed")
+    ('speed',)
+    """
+    blanks = [index for index, letter in enumerate(words) if letter == " "]
+    if not blanks:
+        return (words,)
+    at = min(blanks, key=lambda index: max(index, len(words) - index - 1))
+    return words[:at], words[at + 1 :]
+
+
+def left_out_words(entry: StripTerminal) -> str:
+    """Return what stands above a terminal of a strip as fitted about those left out there, or nothing."""
+    return f"{entry.gap} terminal{'' if entry.gap == 1 else 's'} not used" if entry.gap else ""
 
 
 def marked(number: str, circuit: Circuit) -> str:
@@ -107,18 +129,25 @@ def screen_text(screen: ScreenRound) -> str:
     return f"screen: {screen.earthed} end only{at}"
 
 
-def shortened(circuit: Circuit) -> Circuit:
+def shortened(circuit: Circuit, tight: bool = False) -> Circuit:
     """Return the circuit with the words that a small sheet has room for.
 
     No captions beside symbols (the drive's function words say the same; the names of switches and
-    potentiometer stay), readings in their short form, words about screens below the schematic.
+    potentiometer stay), readings in their short form, words about screens below the schematic.  `tight`:
+    what else can be said shorter or on two lines, and less air round a terminal rail.
     """
     return replace(
         circuit,
-        parts=tuple(part._replace(caption="") for part in circuit.parts),
+        parts=tuple(_bare(part, tight) for part in circuit.parts),
+        tight=tight,
         readings=tuple(replace(reading, text=short_reading(reading)[0]) for reading in circuit.readings),
         screens=tuple(replace(screen, footnoted=True) for screen in circuit.screens),
     )
+
+
+def _bare(part: Part, tight: bool) -> Part:
+    over_lines = tight and part.kind is PartKind.POTENTIOMETER
+    return part._replace(caption="", rating="\n".join(_halved(part.rating)) if over_lines else part.rating)
 
 
 def short_reading(reading: Reading) -> tuple[str, str]:

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
+from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import CONTROL_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
 
 __all__ = ["Flaw", "check_colours", "check_drives", "check_outputs", "check_text", "composed"]
 

@@ -8,14 +8,9 @@ from typing import Final, Self
 
 from pydantic import ModelWrapValidatorHandler, model_validator
 
+from doorsheet.mapping.controls import CONTROL_NAMES, Controls, file_order
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import (
-    CONTROL_NAMES,
-    Controls,
-    Drive,
-    Mapping,
-    file_order,
-)
+from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
 
 __all__ = ["DriveUnit", "mapping_of", "units_read"]

@@ -13,9 +13,11 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.controls import SWITCHED_NAMES
+from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.later import Later
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import READING_LIMIT_V, SWITCHED_NAMES, Mapping
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.words import KEYS, OTHER_WORDS, SHORT_FORMS
 
 __all__ = ["explain", "in_toml", "key_of", "table_at"]

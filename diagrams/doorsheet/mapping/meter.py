@@ -10,15 +10,15 @@ way that its words allow, and only a way whose two labels are terminals of the d
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from itertools import product
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.checks import Flaw
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.entry import READING_LIMIT_V, kebab
-from doorsheet.mapping.model import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
@@ -214,6 +214,10 @@ def _each(value: object) -> Iterator[object]:
     yield from value if isinstance(value, list | tuple) else ()
 
 
+_LIST: Final = "write it into readings = [...] at the top of the file"
+_NO_LIST: Final = "keep it with your papers: a mapping of several drives takes the meter of each control only"
+
+
 class Metered(NamedTuple):
     """A mapping's data with the meters that its readings give, the readings, and which gave which."""
 
@@ -230,7 +234,7 @@ def check_readings(data: AbstractMapping[str, object]) -> tuple[Flaw, ...]:
 
 def with_meters(data: AbstractMapping[str, object]) -> Metered:
     """Turn meters in words into figures, and give the controls without one that of their reading."""
-    labels, out, flaws = drive_labels(data), dict(data), list[Flaw]()
+    labels, flaws = drive_labels(data), list[Flaw]()
     taken: list[Taken] = []
     for index, line in enumerate(_each(data.get("readings"))):
         if isinstance(line, str):
@@ -238,13 +242,36 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
                 taken.append(parse_reading(line, index, labels))
             except ReadingError as error:
                 flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
+    whole = _metered(data, labels, taken)
+    out, flaws = whole.data, [*flaws, *whole.flaws]
+    drives = data.get("drives")
+    if isinstance(drives, AbstractMapping):
+        units: dict[object, object] = dict(drives)
+        for name, unit in drives.items():
+            if isinstance(unit, AbstractMapping):
+                # readings in a list say not on which of several drives the leads stood
+                own = _metered(unit, drive_labels({**unit, "drive": unit}), (), _NO_LIST)
+                units[name] = own.data
+                flaws += [flaw._replace(path=("drives", str(name), *flaw.path)) for flaw in own.flaws]
+        out["drives"] = units
+    return Metered(out, tuple(taken), whole.sources, tuple(flaws))
+
+
+def _metered(
+    data: AbstractMapping[str, object],
+    labels: Collection[str],
+    taken: Sequence[Taken],
+    elsewhere: str = _LIST,
+) -> Metered:
+    """Do so for the controls of one drive; `elsewhere` advises where else to write a reading."""
+    out, flaws = dict(data), list[Flaw]()
     sources: dict[tuple[str, str], int] = {}
     for raw, table in data.items():
         name = kebab(str(raw))
         if name in SWITCHED_NAMES and isinstance(table, AbstractMapping):
             changed = dict(table)
             try:
-                _read_meter(changed, labels)
+                _read_meter(changed, labels, elsewhere)
             except ReadingError as error:
                 flaws.append(Flaw((name, "meter"), f'"{table.get("meter")}"', error.reason, error.do))
             for key, state in (("meter", "open"), ("meter-closed", "closed")):
@@ -254,7 +281,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
     return Metered(out, tuple(taken), sources, tuple(flaws))
 
 
-def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
+def _read_meter(table: dict[str, object], labels: Collection[str], elsewhere: str) -> None:
     """Put a figure in place of a `meter` in words; of leads on other points it is none."""
     written = table.get("meter")
     if not isinstance(written, str) or not _LEAD.search(written):
@@ -266,12 +293,12 @@ def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
         where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
         raise ReadingError(
             f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}",
-            "write it into readings = [...] at the top of the file",
+            elsewhere,
         )
     if one.state != "open":
         raise ReadingError(
             f"meter is the reading with the contact open, not {one.state}",
-            "write it into readings = [...] at the top of the file",
+            elsewhere,
         )
     table["meter"] = value
 
@@ -283,7 +310,7 @@ def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
 
 
 def _of_control(
-    table: AbstractMapping[str, object], key: str, state: str, taken: list[Taken]
+    table: AbstractMapping[str, object], key: str, state: str, taken: Sequence[Taken]
 ) -> tuple[float, int] | None:
     """Return the figure that the readings give for a control's meter, and the index of its reading.
 

@@ -2,7 +2,7 @@
 
 Room: mapping.  Figures stay the text that was written, with their unit;
 `doorsheet.circuit.facts` reads them again and says where each is from.  The
-ratings of outputs are in `doorsheet.mapping.model`, since each output has them.
+ratings of outputs are in `doorsheet.mapping.controls`, since each output has them.
 """
 
 from typing import Annotated, Literal

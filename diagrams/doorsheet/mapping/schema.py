@@ -9,9 +9,12 @@ from __future__ import annotations
 from types import NoneType
 from typing import Final, TypeAlias, cast
 
+from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS
+from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.later import LATER, Later
-from doorsheet.mapping.model import CONTROL_NAMES, OUTPUT_KEYS, READING_LIMIT_V, Mapping
-from doorsheet.mapping.words import KEYS, SHORT_FORMS, TABLES
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.table_words import TABLES
+from doorsheet.mapping.words import KEYS, SHORT_FORMS
 
 __all__ = ["mapping_schema", "schema_text"]
 

@@ -1,8 +1,8 @@
 """What each key of the mapping means, and an example of it: read by people in messages and editors.
 
 Room: mapping.  Only words live here; which values are taken is settled in
-`doorsheet.mapping.model`.  Kept apart from the model because a sheet is drawn
-without them: they are imported when a problem is explained or the schema written.
+`doorsheet.mapping.model` and `doorsheet.mapping.controls`.  Kept apart from the model
+because a sheet is drawn without them: they are imported when a problem is explained or the schema written.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
-__all__ = ["KEYS", "OTHER_WORDS", "SHORT_FORMS", "TABLES", "KeyWords"]
+__all__ = ["KEYS", "OTHER_WORDS", "SHORT_FORMS", "KeyWords"]
 
 
 class KeyWords(NamedTuple):
@@ -86,42 +86,6 @@ _CONTROL_KEYS: Final[AbstractMapping[str, KeyWords]] = {
     "running": KeyWords("drive's contact that reports running", _CONTACT),
 }
 
-TABLES: Final[AbstractMapping[str, str]] = {
-    "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
-    "SheetFields": "Fields of the title block; what is left out stays a blank to write on.",
-    "Revision": "One row of the revision table.",
-    "Drive": "The variable-frequency drive.",
-    "DriveUnit": "One of several drives on a controller: all that a drive has, and its controls.",
-    "DriveSetting": "A setting of the drive: what it was, what it was set to, what it read after that.",
-    "Link": "A jumper between two terminals of the drive's strip.",
-    "Selector": "A slide switch or plug-on jumper on the drive's board, and how it is set.",
-    "SwitchInputs": "What the drive's manual says of its switch inputs.",
-    "Reference": "The drive's supply for a potentiometer.",
-    "AnalogInput": "The drive's speed input.",
-    "OutputRatings": "What the controller's outputs can bear and give, unless one says otherwise for itself.",
-    "Cable": "A cable by the name that controls give it; without one, the cable of all that name none.",
-    "Stop": "How the machine is stopped without the controller.",
-    "Controller": "The machine controller.",
-    "ControllerSetting": "A setting of the controller.",
-    "Rail": "A terminal rail between controller and drive: every wire goes through a terminal of it.",
-    "WireSpec": "What is known of one wire before it is fitted.",
-    "SwitchedWires": "The two wires of a switched control.",
-    "SpeedWires": "The wires of the speed control.",
-    "SignalWires": "The two wires of a contact that reports back.",
-    "Screen": "A screen round the wires of one control, and the end at which it is earthed.",
-    "Output": "The controller's output that closes the drive's input in the final stage.",
-    "Switch": "A hand-operated switch: the bench part, or the final device where no output is named.",
-    "SwitchedControl": "A control that closes one switch input of the drive.",
-    "AnalogSource": "The controller's analog output for the speed.",
-    "Potentiometer": "The potentiometer of the bench stage, or the final device where no source is named.",
-    "SpeedControl": "The speed reference: a signal, its common, and the supply of the bench potentiometer.",
-    "ControllerInput": "The controller's input that a contact of the drive closes.",
-    "DriveContact": "A relay contact of the drive that reports back to the controller.",
-    "Motor": "What the motor's plate says, what lies between it and the tool, and the drive's limits for it.",
-    "Speeds": "What the controller commands, what was measured, and how long the drive takes.",
-}
-"""What each table is, by the name of its class in the model."""
-
 KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "Mapping": {
         "machine": KeyWords("machine's name, as the title block gives it", '"Wood lathe, bench 2"'),
@@ -159,6 +123,11 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "revision": KeyWords("revision of the sheet", '"1"'),
         "notes": KeyWords("lines of free text for the sheet", '["Fitted on a door of steel"]'),
         "revisions": KeyWords("table of revisions", '[{ index = "A", what = "first issue" }]'),
+        "extra-crossings": KeyWords(
+            'when wires may cross more often than their order needs, for a narrower channel: "never"; '
+            '"to-fit", where the sheet would else need larger paper or more sheets; "to-narrow", always',
+            '"to-fit"',
+        ),
     },
     "Revision": {
         "index": KeyWords("revision's letter or number", '"B"'),

@@ -34,6 +34,8 @@ __all__ = ["to_figure", "to_pdf", "to_png"]
 _MM_PER_INCH: Final = 25.4
 _PT_PER_INCH: Final = 72.0
 _PT_PER_MM: Final = _PT_PER_INCH / _MM_PER_INCH
+_PALETTE: Final = 256
+"""Colours of a PNG; with so many a pixel differs by a few of 255 levels from what was drawn (a test)."""
 _ANCHOR_SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}  # of the width, left of the given place
 
 
@@ -81,7 +83,9 @@ def to_png(page: Page, dpi: int = 200) -> bytes:
         canvas.draw()  # type: ignore[no-untyped-call]
         pixels = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
         picture = Image.frombuffer("RGBA", size, pixels, "raw", "RGBA", 0, 1)
-        picture.convert("RGB").save(plain, "PNG", dpi=(dpi, dpi))
+        # a sheet has few colours, and else only what smooths its edges: in a palette less than half as large
+        few = picture.convert("RGB").quantize(_PALETTE, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+        few.save(plain, "PNG", dpi=(dpi, dpi))
     return add_to_png(page, plain.getvalue())
 
 

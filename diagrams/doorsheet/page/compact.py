@@ -2,7 +2,7 @@
 
 The warning keeps its words and every footnote stays; the wire table goes, since plates, function
 words and readings say the same at the wires, and the title block is one row of cells at the foot.
-The full surroundings are in `doorsheet.page.compose`.
+The full surroundings are in `doorsheet.page.full`.
 """
 
 from __future__ import annotations
@@ -18,7 +18,14 @@ from doorsheet.layout.words import marked, short_reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
-from doorsheet.page.panels import board_notes, findings_box, footnotes, scale_bar, stage_words
+from doorsheet.page.panels import (
+    board_notes,
+    extra_words,
+    findings_box,
+    footnotes,
+    scale_bar,
+    stage_words,
+)
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 
@@ -73,6 +80,7 @@ def compact_blocks(
     discharge: str | None,
     width: float,
     with_title: bool,
+    extra: int = 0,
 ) -> CompactBlocks:
     """Measure everything but the schematic for `width` mm; `readings` in full, `circuit`'s are short."""
     stacked = _stacked(
@@ -89,7 +97,7 @@ def compact_blocks(
     lowest = min(beside, key=lambda block: block.height)
     # a title on one line reads best, so a hair's breadth doesn't break it
     upper = stacked if stacked.height <= lowest.height + 0.7 else lowest
-    parts = [findings_box(findings, width, 0.8), _notes(circuit, readings, mapping, width)]
+    parts = [findings_box(findings, circuit, width, 0.8), _notes(circuit, readings, mapping, width, extra)]
     if with_title:
         parts.append(_title_row(mapping, circuit, width))
     return CompactBlocks(upper, _column([part for part in parts if part is not None], width))
@@ -137,9 +145,12 @@ def _heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     return Block((Group("heading", items),), width, title.height + 2.6 + below.height + 0.6)
 
 
-def _notes(circuit: Circuit, readings: Sequence[Reading], mapping: Mapping, width: float) -> Block:
+def _notes(
+    circuit: Circuit, readings: Sequence[Reading], mapping: Mapping, width: float, extra: int
+) -> Block:
     said = [_METER, *_closed(readings), *_off(circuit), *footnotes(circuit, tabled=False)]
     said += board_notes(circuit, mapping)
+    said += [extra_words(extra)] if extra else []
     block = paragraph("  ".join((*said, *mapping.sheet.notes, _NOT_SHOWN)), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8)
 

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal, NamedTuple, TypeAlias
 
+from doorsheet.layout.plan import NO_CROSSINGS, Crossings
+
 __all__ = ["Anchor", "Area", "Group", "Item", "Oval", "Page", "Point", "Role", "Stroke", "Text"]
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
@@ -155,3 +157,4 @@ class Page:
     source_name: str  # file name of the mapping, no folder
     source_text: str  # the mapping itself, carried in the file
     language: str = "en"
+    crossings: Crossings = NO_CROSSINGS  # of the wires on it

@@ -65,8 +65,9 @@ def full_blocks(
     discharge: str | None,
     width: float,
     with_title: bool,
+    extra: int = 0,
 ) -> FullBlocks:
-    """Measure everything but the schematic for `width` mm."""
+    """Measure everything but the schematic for `width` mm; `extra` crossings are told of."""
     warning_width = min(156.0, 0.58 * width)
     side_by_side = width >= 230.0 and with_title
     table_width = width - TITLE_BLOCK_MM - _GAP_MM if side_by_side else width
@@ -75,9 +76,9 @@ def full_blocks(
         width=width,
         heading=heading(mapping, circuit, width - warning_width - _GAP_MM),
         warning=warning_box(discharge, warning_width, several=bool(mapping.drives)),
-        table=wire_table(circuit, mapping, table_width),
+        table=wire_table(circuit, mapping, table_width, extra),
         title=title_block(mapping, circuit, findings, title_width) if with_title else None,
-        notes=findings_box(findings, width),
+        notes=findings_box(findings, circuit, width),
         side_by_side=side_by_side,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -17,6 +18,7 @@ from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 __all__ = [
     "board_lines",
     "board_notes",
+    "extra_words",
     "findings_box",
     "footnotes",
     "heading",
@@ -48,6 +50,11 @@ def stage_words(circuit: Circuit) -> str:
             return f"changeover, {name.replace('-', ' ')} moved to the controller"
 
 
+def extra_words(extra: int) -> str:
+    """Say how many crossings were accepted so that the channel between the frames is narrower."""
+    return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
+
+
 def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     """Return machine and kind of sheet."""
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
@@ -64,8 +71,8 @@ def heading(mapping: Mapping, circuit: Circuit, width: float) -> Block:
     return Block((Group("heading", tuple(items)),), width, y - 1.4)
 
 
-def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
-    """Return the list of wires, fitted ones first, with the notes below it."""
+def wire_table(circuit: Circuit, mapping: Mapping, width: float, extra: int = 0) -> Block:
+    """Return the list of wires, fitted ones first, with the notes below it; `extra` crossings among them."""
     fitted = [
         (
             marked(wire.number, circuit),
@@ -110,7 +117,8 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float) -> Block:
     block = table(columns, width)
     items = list(block.items)
     y = block.height
-    said = (*footnotes(circuit), *board_notes(circuit, mapping), *mapping.sheet.notes)
+    accepted = (extra_words(extra),) if extra else ()
+    said = (*footnotes(circuit), *board_notes(circuit, mapping), *accepted, *mapping.sheet.notes)
     below = paragraph("  ".join(said), width)
     if below.items:
         items += shifted(below.items, 0.0, y + 1.8)
@@ -143,14 +151,17 @@ def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
     return reading.text
 
 
-def findings_box(findings: Sequence[Finding], width: float, pad_mm: float = _PAD_MM) -> Block | None:
+def findings_box(
+    findings: Sequence[Finding], circuit: Circuit, width: float, pad_mm: float = _PAD_MM
+) -> Block | None:
     """Return what stops or wants care in one box; None when there is nothing to say."""
     entries: list[tuple[str, str, Role]] = []
     for finding in findings:
         if finding.severity is Severity.NOTE:
             continue  # what a note says stands on the sheet already, as a blank or a default
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        said = f"{finding.reason}. Do: {finding.do}"
+        stop = "" if finding.do.endswith(".") else "."
+        said = f"{_sentence(finding, circuit)}. Do: {finding.do}{stop}"
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
     if not entries:
         return None
@@ -168,6 +179,20 @@ def findings_box(findings: Sequence[Finding], width: float, pad_mm: float = _PAD
     height = y + pad_mm - (LINE_MM - CAP_SMALL) + 0.6
     frame = rectangle(0.0, 0.0, width, height, Role.BOX)
     return Block((Group("findings", (frame, *items), "findings"),), width, height)
+
+
+_OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
+
+
+def _sentence(finding: Finding, circuit: Circuit) -> str:
+    """Return a finding's reason with a capital; what a user called so stays as it is written."""
+    word = _OWN_WORD.match(finding.reason)
+    users = {*finding.terminals, *(unit_of(block.key) for block in circuit.blocks)}
+    users |= {entry.terminal.label for entry in circuit.strip}
+    users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
+    said = finding.reason
+    theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)
+    return said if theirs or word is None else said[0].upper() + said[1:]
 
 
 def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from typing import Final, Literal, TypeAlias
 
 from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire, is_drive, unit_of
 from doorsheet.layout import Ordered
@@ -19,16 +20,20 @@ __all__ = ["part_sequence", "split"]
 
 Fits = Callable[[Circuit], bool]
 
+_Rest: TypeAlias = Literal["last", "first", "own"]
+_RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
+"""Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
+
 
 def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
     """Return one circuit for each sheet, in order; None when some part alone doesn't fit."""
     circuit = ordered.circuit
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
-    for rest_first in (False, True):
-        cuts = _cuts(circuit, parts, wires, fits, rest_first)
+    for rest in _RESTS:
+        cuts = _cuts(circuit, parts, wires, fits, rest)
         if cuts is not None:
-            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest_first))))
+            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest))))
     return None
 
 
@@ -87,15 +92,18 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest_first: bool
+    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest: _Rest
 ) -> list[tuple[int, int]] | None:
-    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut."""
+    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut.
+
+    A rest on a sheet of its own is a run of no parts behind the others.
+    """
     count = len(parts)
     reach: list[int] = []  # for each start, the end of the longest run that fits
     end = 0
     for start in range(count):
         end = max(end, start)
-        while end < count and fits(_only(circuit, parts, wires, start, end + 1, rest_first)):
+        while end < count and fits(_only(circuit, parts, wires, start, end + 1, rest)):
             end += 1
         if end == start:
             return None
@@ -118,6 +126,10 @@ def _cuts(
         stop = best[start][3]
         runs.append((start, stop))
         start = stop
+    if rest == "own":
+        if not fits(_only(circuit, parts, wires, count, count, rest)):
+            return None
+        runs.append((count, count))
     return runs
 
 
@@ -145,12 +157,13 @@ def _only(
     wires: Sequence[tuple[Wire, ...]],
     start: int,
     end: int,
-    rest_first: bool,
+    rest: _Rest,
 ) -> Circuit:
     """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
 
     What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet of its drive, or on the first when that has no room for it.
+    at this stage) stands on the last sheet of its drive; when that has no room for it, on the first, or
+    on one of its own.
     """
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
@@ -160,7 +173,9 @@ def _only(
     last = _finished(parts, start, end)
 
     def has_rest(drive: str) -> bool:
-        return start == 0 if rest_first else last(drive)
+        if rest == "own":
+            return start == end
+        return start == 0 if rest == "first" else last(drive)
 
     def here(control: str) -> bool:
         return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
@@ -202,11 +217,11 @@ def _subcircuits(
     parts: Sequence[Part],
     wires: Sequence[tuple[Wire, ...]],
     cuts: Sequence[tuple[int, int]],
-    rest_first: bool,
+    rest: _Rest,
 ) -> Iterator[Circuit]:
     shown: set[Terminal] = set()
     for start, end in cuts:
-        only = _only(circuit, parts, wires, start, end, rest_first)
+        only = _only(circuit, parts, wires, start, end, rest)
         # what several sheets could show without a wire of theirs stands on the first of them
         landed = {wire.far for wire in only.wires}
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)

@@ -14,8 +14,9 @@ from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
-from doorsheet.page.compose import MARGIN_MM, Binding, PaperError, compose
+from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Page
+from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.paper import MM_PER_INCH, Paper
 
 __all__ = ["LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "pictures"]

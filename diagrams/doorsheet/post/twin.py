@@ -16,7 +16,8 @@ from doorsheet.booklet.trials import probes
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.readings import volts
-from doorsheet.mapping.model import AnalogSource, Mapping, SwitchedControl
+from doorsheet.mapping.controls import AnalogSource, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.words import Section, Table
 
@@ -191,13 +192,20 @@ def _taken_readings(mapping: Mapping) -> Iterator[Section]:
 
 
 def _wires(circuit: Circuit) -> Section:
+    rail = circuit.rail
+
+    def over(number: str) -> tuple[str, ...]:
+        return (rail.label(number),) if rail is not None else ()
+
     rows = tuple(
-        (wire.number, wire.colour.letters, str(wire.far), str(wire.near), wire.job) for wire in circuit.wires
+        (wire.number, wire.colour.letters, str(wire.far), *over(wire.number), str(wire.near), wire.job)
+        for wire in circuit.wires
     )
     rows += tuple(
-        (free.number, free.colour.letters, str(free.far), "off", free.job) for free in circuit.free_wires
+        (free.number, free.colour.letters, str(free.far), *over(free.number), "off", free.job)
+        for free in circuit.free_wires
     )
-    heads = ("wire", "colour", "drive", "other end", "job")
+    heads = ("wire", "colour", "drive", *(("rail",) if rail is not None else ()), "other end", "job")
     return Section("Wires, numbered as in the picture", table=Table(heads, rows))
 
 

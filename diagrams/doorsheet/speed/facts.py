@@ -13,7 +13,8 @@ from doorsheet.speed.fit import Pair
 from doorsheet.speed.forms import pulley_ratio
 
 if TYPE_CHECKING:
-    from doorsheet.mapping.model import Mapping, SpeedControl
+    from doorsheet.mapping.controls import SpeedControl
+    from doorsheet.mapping.model import Mapping
     from doorsheet.mapping.speeds import Motor, Speeds
 
 __all__ = [

@@ -26,7 +26,8 @@ from doorsheet.circuit.checks.report import Check, Report
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.given import has_facts
 from doorsheet.circuit.parts import Circuit
-from doorsheet.mapping.model import Mapping, SwitchedControl
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.circuit.checks.report import Report
 from doorsheet.circuit.findings import Figure, Finding
-from doorsheet.mapping.model import Output
+from doorsheet.mapping.controls import Output
 
 __all__ = ["alternating_output", "logic_level_on_input", "output_name", "state_at_start"]
 

@@ -9,7 +9,7 @@ from doorsheet.circuit.checks.report import Report, listed, rank
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import PartKind, Stage, Terminal, Wire
-from doorsheet.mapping.model import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = [
     "commons_joined",

@@ -12,7 +12,7 @@ from doorsheet.circuit.facts import Fact
 from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.levels import Level, switch_current
 from doorsheet.circuit.quantities import Interval, show
-from doorsheet.mapping.model import Output
+from doorsheet.mapping.controls import Output
 
 __all__ = [
     "contact_too_large",

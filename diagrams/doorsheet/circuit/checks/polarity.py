@@ -9,7 +9,7 @@ from doorsheet.circuit.checks.report import NEAR_ZERO_V, Report
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.sides import polarity
-from doorsheet.mapping.model import Output, SwitchedControl
+from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = [
     "PLAUSIBLE_V",

@@ -10,7 +10,7 @@ from doorsheet.circuit.facts import Fact
 from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.quantities import Interval, show, show_value
-from doorsheet.mapping.model import AnalogSource, SpeedControl
+from doorsheet.mapping.controls import AnalogSource, SpeedControl
 
 __all__ = [
     "creeps_at_zero",

@@ -14,7 +14,8 @@ from doorsheet.circuit.codes import CODES
 from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.parts import Circuit, Stage
 from doorsheet.circuit.readings import volts
-from doorsheet.mapping.model import CONTACT_NAMES, SWITCHED_NAMES, Mapping, Output, SwitchedControl
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 if TYPE_CHECKING:

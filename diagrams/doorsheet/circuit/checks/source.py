@@ -14,7 +14,7 @@ from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.levels import Level, source_load_ohm
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.quantities import show_value
-from doorsheet.mapping.model import AnalogSource, SpeedControl
+from doorsheet.mapping.controls import AnalogSource, SpeedControl
 
 __all__ = [
     "burden_falsified",

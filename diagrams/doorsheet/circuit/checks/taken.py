@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from doorsheet.circuit.checks.report import Path, Report
 from doorsheet.circuit.findings import Figure
 from doorsheet.circuit.readings import volts
-from doorsheet.mapping.model import SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 
 __all__ = ["Read", "commons", "point", "reads"]
 

@@ -9,7 +9,7 @@ from doorsheet.circuit.checks.report import Report, listed, rank
 from doorsheet.circuit.findings import Figure, Finding
 from doorsheet.circuit.parts import Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity
-from doorsheet.mapping.model import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = [
     "capacity",

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from doorsheet.circuit.checks.report import Report
 from doorsheet.circuit.findings import Finding
-from doorsheet.mapping.model import OutputRatings, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
 
 __all__ = ["facts_missing"]
 

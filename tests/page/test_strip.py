@@ -1,0 +1,96 @@
+"""A strip as fitted: the words about terminals left out stand clear of what is drawn inside the drive."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from doorsheet import Sheet, draw_text
+from tests.judges.geometry import seen_through
+from tests.judges.overlap import clashes
+from tests.judges.shapes import Shapes, read_shapes
+
+LINKED = """
+machine = "Strip"
+
+[drive]
+name = "D"
+strip = ["DI1", "X", "+24V", "Y", "EXT", "DI2", "COM", "Z1", "Z2", "AI1", "AGND"]
+links = [{ between = ["DI1", "DI2"] }, { between = ["+24V", "EXT"], note = "factory fitted" }]
+
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "O1+", minus = "O1-" }
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V" }
+"""
+
+
+def shapes(sheet: Sheet, page: int = 1) -> Shapes:
+    return seen_through(read_shapes(sheet.to_svg(page)))
+
+
+def left_edges(sheet: Sheet, words: str) -> list[float]:
+    return [text.box.left for text in shapes(sheet).writings if text.content == words]
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+@pytest.mark.parametrize("paper", ["A4", "A3"])
+def test_words_give_way_to_the_brackets_of_links(stage: str, paper: str) -> None:
+    sheet = draw_text(LINKED, stage, paper)
+    assert clashes(shapes(sheet)) == []
+    # inside brackets they go where the functions are; where nothing passes they stay at the cells
+    one, other = left_edges(sheet, "1 terminal not used")
+    (two,) = left_edges(sheet, "2 terminals not used")
+    (function,) = left_edges(sheet, "speed signal")
+    label = max(left_edges(sheet, "AI1"))  # at the strip; further left in the wire table
+    assert one == other == pytest.approx(function)
+    assert two == pytest.approx(label)
+
+
+def test_without_links_all_of_them_stand_at_the_cells() -> None:
+    sheet = draw_text(LINKED.replace("links = ", "# "))
+    label = max(left_edges(sheet, "AI1"))  # at the strip; further left in the wire table
+    edges = left_edges(sheet, "3 terminals not used") + left_edges(sheet, "2 terminals not used")
+    assert edges
+    assert edges == pytest.approx([label] * len(edges))
+
+
+def jumbled(random: Random, head: str, prefix: str) -> str:
+    """Return a drive with its controls: a strip in any order, links across it, perhaps a contact."""
+    controls = ("run-forward", "run-reverse", "enable")[: random.randint(1, 3)]
+    contact = random.random() < 0.5
+    strip = [f"D{n}" for n in range(1, len(controls) + 1)] + ["C"]
+    strip += [f"N{n}" for n in range(random.randint(1, 8))] + (["R1", "R2"] if contact else [])
+    random.shuffle(strip)
+    links = ", ".join(
+        '{{ between = ["{}", "{}"] }}'.format(*random.sample(strip, 2)) for _ in range(random.randint(0, 3))
+    )
+    listed = ", ".join(f'"{label}"' for label in strip)
+    out = [f'{head}\nname = "D"\nstrip = [{listed}]\nlinks = [{links}]\n']
+    own = prefix.replace(".", "")
+    out += [
+        f'[{prefix}{name}]\ninput = "D{n}"\ncommon = "C"\n'
+        f'output = {{ plus = "{own}{n}+", minus = "{own}{n}-" }}\n'
+        for n, name in enumerate(controls, 1)
+    ]
+    if contact:
+        signal = f'{{ signal = "{own}IN", common = "G" }}'
+        out.append(f'[{prefix}fault]\nterminals = ["R1", "R2"]\ninput = {signal}\n')
+    return "\n".join(out)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_whatever_the_strip_no_words_meet_a_line_or_other_words(seed: int) -> None:
+    random = Random(seed)
+    one = jumbled(random, "[drive]", "")
+    two = jumbled(random, "[drives.a]", "drives.a.") + jumbled(random, "[drives.b]", "drives.b.")
+    for text in (one, two):
+        sheet = draw_text(f'machine = "M"\n\n{text}', "final", "A3")
+        for page in range(1, len(sheet.pages) + 1):
+            assert clashes(shapes(sheet, page)) == []
