@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from doorsheet.layout.bound import inversions, inversions_each, preference
 from doorsheet.layout.exact import break_least, order_cost
 from doorsheet.layout.settle import settle
+from doorsheet.layout.shake import shaken
 from tests.layout.how_many import cases
 
 BUNDLE = st.lists(st.integers(0, 8), min_size=1, max_size=5).map(sorted)
@@ -127,3 +128,32 @@ def test_certificate_agrees_with_a_solver(size: int, wires: int) -> None:
         bundles = [sorted(random.sample(places, random.randint(1, wires))) for _ in range(size)]
         found = settle(bundles)
         assert found.crossings == found.bound == _fewest_by_solver(bundles)
+
+
+@settings(max_examples=cases(60), deadline=None)
+@given(st.integers(8, 40), st.randoms(use_true_random=False))
+def test_shaking_never_breaks_more_and_says_what_it_saved(size: int, random: Random) -> None:
+    weight = [[0] * size for _ in range(size)]
+    for u in range(size):
+        for v in range(u):
+            upper, lower = random.sample((u, v), 2)
+            weight[upper][lower] = random.choice((0, 1, 2, 5))
+    start = random.sample(range(size), size)
+    better, saved = shaken(weight, start, 0.02)
+    assert sorted(better) == list(range(size))
+    assert order_cost(weight, better) == order_cost(weight, start) - saved
+    assert saved >= 0
+
+
+def test_shaking_reaches_what_the_exact_step_proves() -> None:
+    for seed in range(cases(6)):
+        random = Random(seed)
+        weight = [[0] * 16 for _ in range(16)]
+        for u in range(16):
+            for v in range(u):
+                upper, lower = random.sample((u, v), 2)
+                weight[upper][lower] = random.choice((0, 1, 2, 5))
+        least = break_least(weight, range(16), 4)
+        assert least.proved
+        better, _ = shaken(weight, random.sample(range(16), 16), 1)
+        assert order_cost(weight, better) == least.cost

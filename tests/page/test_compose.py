@@ -193,10 +193,12 @@ def finding_words(text: str) -> str:
 def test_a_finding_on_the_sheet_is_a_sentence() -> None:
     unread = LATHE.replace("meter  = 24.3", "")
     assert "CAUTION P101 Run-forward has no meter reading" in finding_words(unread)
+    assert finding_words(unread).endswith("write it as meter = ...")
     logic = LATHE.replace(
         '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "P5", common = "0V" }'
     )
     assert "Logic-level output P5 on switch input DI1" in finding_words(logic)
+    assert re.search(r"\w\.( STOP| CAUTION|$)", finding_words(logic))
 
 
 @pytest.mark.parametrize("label", ["di", "the input", "run", "input"])

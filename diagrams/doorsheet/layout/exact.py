@@ -21,6 +21,9 @@ __all__ = ["Broken", "break_least"]
 _STEPS: Final = 500_000
 """Members of all sets looked at before the search gives up; about 2 s."""
 
+_ARCS_A_STEP: Final = 4
+"""Preferences gone through for a bound take as long as a member, so many of them."""
+
 _LONG_MOST: Final = 64
 """In larger sets only circles of three are looked for."""
 
@@ -155,8 +158,9 @@ class _Search:
     def _packing(self, members: int) -> int:
         """Return the weight of circles of three (then longer ones) that share no preference."""
         left = {(u, v): self.weight[u][v] for u in _bits(members) for v in _bits(self.below[u] & members)}
-        below = {u: self.below[u] & members for u in _bits(members)}
-        above = {u: self.above[u] & members for u in _bits(members)}
+        self.steps -= len(left) // _ARCS_A_STEP
+        below = [arcs & members for arcs in self.below]
+        above = [arcs & members for arcs in self.above]
         total = 0
 
         def take(arcs: Sequence[tuple[int, int]]) -> int:
@@ -177,32 +181,42 @@ class _Search:
                 total += take(((u, v), (v, w), (w, u)))
         if members.bit_count() > _LONG_MOST:
             return total
+        part_of = {v: part for part in self._circles(members, below, above) for v in _bits(part)}
         for u, v in list(left):
+            if part_of.get(u, -1) != part_of.get(v, -2):
+                continue
             while left[u, v]:
-                path = _way(v, u, below)
+                path, looked_at = _way(v, u, below, above)
+                self.steps -= looked_at // _ARCS_A_STEP
                 if not path:
                     break
                 total += take(((u, v), *path))
         return total
 
-    def _circles(self, members: int) -> list[int]:
-        """Return the strongly connected parts of a set that have more than one member, top first."""
-        members = self._trim(members)
+    def _circles(
+        self, members: int, below: Sequence[int] | None = None, above: Sequence[int] | None = None
+    ) -> list[int]:
+        """Return the strongly connected parts of a set that have more than one member, top first.
+
+        By the preferences that `below` and `above` still hold, or by all.
+        """
+        below, above = below or self.below, above or self.above
+        members = self._trim(members, below, above)
         out: list[int] = []
         while members:
             start = members & -members
-            down, up = self._reach(start, self.below, members), self._reach(start, self.above, members)
+            down, up = self._reach(start, below, members), self._reach(start, above, members)
             out.append(down & up)
-            members = self._trim(members & ~(down & up))
+            members = self._trim(members & ~(down & up), below, above)
         return [part for part in out if part & (part - 1)]
 
-    def _trim(self, members: int) -> int:
+    def _trim(self, members: int, below: Sequence[int], above: Sequence[int]) -> int:
         """Take away, again and again, whom nobody is preferred to or who is preferred to nobody."""
         changed = True
         while changed:
             changed = False
             for vertex in _bits(members):
-                if not self.above[vertex] & members or not self.below[vertex] & members:
+                if not above[vertex] & members or not below[vertex] & members:
                     members &= ~(1 << vertex)
                     changed = True
         return members
@@ -248,19 +262,26 @@ class _Search:
         return [vertex, *rest] if at_top else [*rest, vertex]
 
 
-def _way(start: int, goal: int, below: dict[int, int]) -> tuple[tuple[int, int], ...]:
-    """Return the arcs of a shortest way from start to goal, or nothing."""
-    came: dict[int, int] = {start: start}
-    queue = [start]
-    for here in queue:
-        for there in _bits(below[here]):
-            if there not in came:
-                came[there] = here
-                if there == goal:
-                    path = [(here, there)]
-                    while here != start:
-                        path.append((came[here], here))
-                        here = came[here]
-                    return tuple(path[::-1])
-                queue.append(there)
-    return ()
+def _way(
+    start: int, goal: int, below: Sequence[int], above: Sequence[int]
+) -> tuple[tuple[tuple[int, int], ...], int]:
+    """Return the arcs of a shortest way from start to goal, or none; and how many vertices were looked at."""
+    seen = 1 << start
+    rings = [seen]  # vertices one arc further each time
+    while not seen >> goal & 1:
+        ring = 0
+        for vertex in _bits(rings[-1]):
+            ring |= below[vertex]
+        ring &= ~seen
+        if not ring:
+            return (), seen.bit_count()
+        rings.append(ring)
+        seen |= ring
+    path: list[tuple[int, int]] = []
+    here = goal
+    for ring in rings[-2::-1]:
+        before = ring & above[here]
+        there = (before & -before).bit_length() - 1
+        path.append((there, here))
+        here = there
+    return tuple(path[::-1]), seen.bit_count()

@@ -51,6 +51,27 @@ def states(kinds: Sequence[Kind]) -> int:
     return sum(prod(len(k.members) + 1 for k in kinds if k.block == block) for block in blocks)
 
 
+@dataclass(frozen=True, slots=True)
+class Private:
+    """A private terminal of a cluster turned one way: slots of the cluster's own wires above and below."""
+
+    terminal: int  # the cluster's own terminal
+    block: int
+    up: tuple[int, ...]
+    down: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way to turn a cluster: crossings among its own wires to hubs, and its private terminals from the top.
+
+    Those to private terminals of several frames count among its own; put as they come, none cross.
+    """
+
+    inside: int
+    private: tuple[Private, ...]
+
+
 class Slots:
     """The hubs of an order: each a slot, or one for each of its terminals where these stand fixed."""
 
@@ -70,6 +91,30 @@ class Slots:
             block: range(sum(b < block for b in blocks), sum(b <= block for b in blocks) + 1)
             for block in set(side.block)
         }  # hubs that a private terminal of a block may stand above; the last is the end
+
+    def ways(self, kind: Kind) -> tuple[Way, ...]:
+        """Return the ways to turn a cluster of a kind under this order."""
+        return tuple(self._way(kind, turn) for turn in kind.turns)
+
+    def _way(self, kind: Kind, turn: Turn) -> Way:
+        if turn is None:
+            return Way(0, tuple(Private(terminal, block, (), ()) for terminal, block in kind.private))
+        level = {terminal: n for n, terminal in enumerate(turn)}
+        hubs = [(level[terminal], self.of[target]) for terminal, target in kind.wires]
+        own = sorted((level[terminal], block, terminal) for terminal, block in kind.private)
+        lines = ([(n, slot) for n, slot in hubs], [(n, block) for n, block, _ in own])
+        return Way(
+            sum(a < c and b > d for ends in lines for a, b in ends for c, d in ends),
+            tuple(
+                Private(
+                    terminal,
+                    block,
+                    tuple(slot for m, slot in hubs if m < n),
+                    tuple(slot for m, slot in hubs if m > n),
+                )
+                for n, block, terminal in own
+            ),
+        )
 
 
 class Filler:
@@ -125,14 +170,15 @@ class Filler:
                 ]
                 for block, places in where.items()
             }
-            sums = {block: sum(costs) for block, costs in passing.items()}
+            stray = self._stray(here)
+            sums = {block: sum(costs) + stray.get(block, 0) for block, costs in passing.items()}
             least: int | None = None
             for k in range(start, stop):
                 if here[k] == self.sizes[k]:
                     continue
                 cost = rest[code + self.strides[k]]
                 for _, block in self.kinds[k].private:
-                    cost += sums[block] + self._among_private(block, here)
+                    cost += sums[block]
                     for hub, n in wires[k].items():  # a cluster's own wires are not passed
                         up, order = above[hub], where[block][hub]
                         down = total[hub] - up - n
@@ -173,14 +219,21 @@ class Filler:
             above[hub] += n * own
         return n * self.strides[k]
 
-    def _among_private(self, block: int, here: Sequence[int]) -> int:
-        """Return how many private terminals that belong above stand in lower frames than `block`."""
+    def _stray(self, here: Sequence[int]) -> dict[int, int]:
+        """Return, for each frame, how many private terminals of lower ones belong to what stands above."""
         if len(self.private_blocks) < 2:
-            return 0
-        return sum(
-            count * sum(its > block for _, its in kind.private)
-            for count, kind in zip(here, self.kinds, strict=True)
-        )
+            return {}
+        count = dict.fromkeys(self.private_blocks, 0)
+        for n, kind in zip(here, self.kinds, strict=True):
+            if n:
+                for _, block in kind.private:
+                    count[block] += n
+        out: dict[int, int] = {}
+        lower = 0
+        for block in reversed(self.private_blocks):
+            out[block] = lower
+            lower += count[block]
+        return out
 
     # --- filling in -----------------------------------------------------------
 
@@ -196,7 +249,8 @@ class Filler:
         slots = Slots(self.side, placed)
         kinds, sizes, strides = self.kinds, self.sizes, self.strides
         size = len(kinds)
-        inside = [min(_inside(kind, turn, slots) for turn in kind.turns) for kind in kinds]
+        ways = [slots.ways(kind) for kind in kinds]
+        inside = [min(way.inside for way in own) for own in ways]
         bound += sum(n * own for n, own in zip(sizes, inside, strict=True))
         # what it costs more than the least to have one of r above one of s
         more = [
@@ -229,11 +283,12 @@ class Filler:
             for count, own in zip(here, wires, strict=True):
                 if count:
                     above = [up + count * n for up, n in zip(above, own, strict=True)]
+            stray = self._stray(here)
             start, stop = next(run for run in self.run if here[run[0] : run[1]] != sizes[run[0] : run[1]])
             for k in range(start, stop):
                 if here[k] == sizes[k]:
                     continue
-                used += 1
+                used += 1 + slots.count * len(kinds[k].private) // 16
                 after = code + strides[k]
                 if after in closed:
                     continue
@@ -242,7 +297,7 @@ class Filler:
                 )
                 if kinds[k].private:
                     below = [t - up - n for t, up, n in zip(total, above, wires[k], strict=True)]
-                    own_cost = self._cheapest(kinds[k], slots, above, below, here)[0]
+                    own_cost = min(_cost(way, slots, above, below, stray) for way in ways[k])
                 else:
                     own_cost = inside[k]
                 value = least + extra + own_cost - inside[k]
@@ -262,29 +317,6 @@ class Filler:
             code -= self.strides[came[code]]
         return tuple(reversed(out))
 
-    def _cheapest(
-        self, kind: Kind, slots: Slots, above: Sequence[int], below: Sequence[int], here: Sequence[int]
-    ) -> tuple[int, Turn, tuple[Gap, ...]]:
-        """Return the fewest crossings of a cluster placed next, and the turn and gaps that have them."""
-        best: tuple[int, Turn, tuple[Gap, ...]] | None = None
-        for turn in kind.turns:
-            cost = _inside(kind, turn, slots)
-            gaps: list[Gap] = []
-            plain: dict[int, tuple[int, int]] = {}
-            for terminal, block in kind.private:
-                if turn is None:
-                    if block not in plain:
-                        plain[block] = _gap(slots, block, above, below)
-                    own, hub = plain[block]
-                else:
-                    own, hub = _gap(slots, block, *_with_own(kind, turn, terminal, slots, above, below))
-                cost += own + self._among_private(block, here)
-                gaps.append(Gap(terminal, block, hub))
-            if best is None or cost < best[0]:
-                best = cost, turn, tuple(gaps)
-        assert best is not None
-        return best
-
     def gaps(
         self, placed: Sequence[tuple[int, Turn]], sequence: Sequence[tuple[int, Kind]]
     ) -> Iterator[tuple[Gap, ...]]:
@@ -299,9 +331,12 @@ class Filler:
         for number, alone in sequence:
             own = wires[number]
             below = [down - n for down, n in zip(below, own, strict=True)]
-            _, turn, gaps = self._cheapest(alone, slots, above, below, here)
-            order = {terminal: n for n, terminal in enumerate(turn or ())}
-            yield tuple(sorted(gaps, key=lambda gap: order.get(gap.terminal, 0)))
+            stray = self._stray(here)
+            way = min(slots.ways(alone), key=lambda way: _cost(way, slots, above, below, stray))
+            yield tuple(
+                Gap(private.terminal, private.block, _gap(private, slots, above, below)[1])
+                for private in way.private
+            )
             above = [up + n for up, n in zip(above, own, strict=True)]
             here[number] += 1
 
@@ -313,38 +348,28 @@ def _by_slot(kind: Kind, slots: Slots) -> list[int]:
     return out
 
 
-def _inside(kind: Kind, turn: Turn, slots: Slots) -> int:
-    """Return the crossings among a cluster's wires to hubs, and among those to private terminals of other
-    frames; none where they are put as they come.
-    """
-    if turn is None:
-        return 0
-    level = {terminal: n for n, terminal in enumerate(turn)}
-    hubs = [(level[terminal], slots.of[target]) for terminal, target in kind.wires]
-    private = [(level[terminal], block) for terminal, block in kind.private]
-    return sum(a < c and b > d for ends in (hubs, private) for a, b in ends for c, d in ends)
+def _cost(
+    way: Way, slots: Slots, above: Sequence[int], below: Sequence[int], stray: Mapping[int, int]
+) -> int:
+    """Return the crossings of a cluster placed next: inside it, and of its private terminals' wires."""
+    out = way.inside
+    for private in way.private:
+        out += _gap(private, slots, above, below)[0] + stray.get(private.block, 0)
+    return out
 
 
-def _with_own(
-    kind: Kind, turn: tuple[int, ...], terminal: int, slots: Slots, above: Sequence[int], below: Sequence[int]
-) -> tuple[list[int], list[int]]:
-    """Return the wires above and below one terminal, the cluster's own among them."""
-    level = {each: n for n, each in enumerate(turn)}
-    up, down = list(above), list(below)
-    for each, target in kind.wires:
-        if level[each] < level[terminal]:
-            up[slots.of[target]] += 1
-        elif level[each] > level[terminal]:
-            down[slots.of[target]] += 1
-    return up, down
-
-
-def _gap(slots: Slots, block: int, above: Sequence[int], below: Sequence[int]) -> tuple[int, int]:
+def _gap(private: Private, slots: Slots, above: Sequence[int], below: Sequence[int]) -> tuple[int, int]:
     """Return the fewest crossings of a private terminal's wire, and the highest gap that has them.
 
     In a gap it crosses the wires from above to hubs below the gap, and those from below to hubs above.
     """
-    gaps = slots.gaps[block]
+    if private.up or private.down:
+        above, below = list(above), list(below)
+        for slot in private.up:
+            above[slot] += 1
+        for slot in private.down:
+            below[slot] += 1
+    gaps = slots.gaps[private.block]
     first = slots.first
     at = first[gaps.start]
     cost = sum(below[:at]) + sum(above[at:])

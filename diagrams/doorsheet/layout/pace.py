@@ -47,7 +47,7 @@ def solve_pace(text: str, effort: int = 10) -> PaceResult:
     """Return the order with the fewest crossings found for an instance, with its lower bound.
 
     Vertices without edges come first, in their own order.  On what can't be solved by sorting about
-    2 s times `effort` are spent.
+    3 s times `effort` are spent, at most, on each part that hangs together.
 
     >>> solve_pace("p ocr 2 2 2\\n1 4\\n2 3\\n")
     PaceResult(order=(4, 3), crossings=0, lower_bound=0)

@@ -16,10 +16,11 @@ from __future__ import annotations
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 from doorsheet.layout.bound import Bundle, inversions, preference
 from doorsheet.layout.exact import break_least
+from doorsheet.layout.shake import shaken
 
 __all__ = ["Settled", "settle"]
 
@@ -28,6 +29,9 @@ _EXACT_MOST: Final = 64
 
 _PLAIN: Final = 60_000
 """So many pairs of wires are compared one by one; more of them in bulk, with numpy."""
+
+_KEPT: Final = 40_000_000
+"""So many comparisons are remembered."""
 
 _ROUNDS: Final = 40
 
@@ -66,19 +70,23 @@ def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, effor
     return Settled(tuple(order), crossings, crossings - gap)
 
 
+_Order: TypeAlias = "list[int] | array[int]"  # an array where numpy reads it
+
+
 def _settle_block(bundles: Sequence[Bundle], effort: int) -> tuple[list[int], int]:
     """Return the order of one block's bundles and how far it may be from the fewest crossings."""
-    order = sorted(range(len(bundles)), key=lambda index: sum(bundles[index]) / len(bundles[index]))
+    by_mean = sorted(range(len(bundles)), key=lambda index: sum(bundles[index]) / len(bundles[index]))
     wide = [index for index, bundle in enumerate(bundles) if len(bundle) > 2]
     if not wide or len(bundles) == 1:
-        return order, 0
+        return by_mean, 0
     prefers = _Preferences(bundles)
+    order: _Order = by_mean if prefers.bulk is None else array("q", by_mean)
     against = _move(order, wide, prefers)
     if not against:
-        return order, 0
+        return list(order), 0
     if not effort:
-        return order, sum(cost for _, _, cost in against)
-    return _solve_circles(order, against, prefers, effort)
+        return list(order), sum(cost for _, _, cost in against)
+    return _solve_circles(list(order), against, prefers, effort)
 
 
 class _Preferences:
@@ -99,7 +107,8 @@ class _Preferences:
                 row = self.bulk.row(index)
             else:
                 row = [preference(self.bundles[index], other) for other in self.bundles]
-            self.rows[index] = row
+            if len(self.rows) * len(row) < _KEPT:
+                self.rows[index] = row
         return row
 
     def pair(self, upper: int, lower: int) -> int:
@@ -134,16 +143,29 @@ class _Bulk:
         row.frombytes(numpy.add.reduceat(sign[self.places], self.starts).astype(numpy.int64).tobytes())
         return row
 
-    def against(self, order: Sequence[int], place: int, row: Sequence[int]) -> list[tuple[int, int]]:
+    def best_place(self, order: _Order, here: int, row: Sequence[int]) -> int:
+        """Return the place in the order with the fewest crossings for the one that stands at `here`."""
+        numpy = self.numpy
+        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.frombuffer(order, dtype=numpy.int64)]
+        up = numpy.cumsum(costs[:here][::-1])  # the change if it moves above each of those
+        down = numpy.cumsum(-costs[here + 1 :])
+        best, place = 0, here
+        if here and up.min() < best:
+            best, place = int(up.min()), here - 1 - int(up.argmin())
+        if here + 1 < len(order) and down.min() < best:
+            place = here + 1 + int(down.argmin())
+        return place
+
+    def against(self, order: _Order, place: int, row: Sequence[int]) -> list[tuple[int, int]]:
         """Return the places, with the cost, of those in the order that the one at `place` stands badly to."""
         numpy = self.numpy
-        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.asarray(order)]
+        costs = numpy.frombuffer(row, dtype=numpy.int64)[numpy.frombuffer(order, dtype=numpy.int64)]
         costs[:place] *= -1
         badly = numpy.nonzero(costs > 0)[0]
         return list(zip(badly.tolist(), costs[badly].tolist(), strict=True))
 
 
-def _move(order: list[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+def _move(order: _Order, wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
     """Move clusters that stand badly, each to its best place, while that saves; return who still does."""
     for _ in range(_ROUNDS):
         against = _against(order, wide, prefers)
@@ -155,9 +177,14 @@ def _move(order: list[int], wide: Sequence[int], prefers: _Preferences) -> list[
     return _against(order, wide, prefers)
 
 
-def _to_best_place(order: list[int], index: int, prefers: _Preferences) -> bool:
+def _to_best_place(order: _Order, index: int, prefers: _Preferences) -> bool:
     row = prefers.row(index)
     here = order.index(index)
+    if prefers.bulk is not None:
+        best_place = prefers.bulk.best_place(order, here, row)
+        if best_place != here:
+            order.insert(best_place, order.pop(here))
+        return best_place != here
     best, best_place = 0, here
     change = 0
     for place in range(here - 1, -1, -1):
@@ -174,7 +201,7 @@ def _to_best_place(order: list[int], index: int, prefers: _Preferences) -> bool:
     return best < 0
 
 
-def _against(order: Sequence[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+def _against(order: _Order, wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
     """Return the pairs (upper, lower, cost) that stand against their preference.
 
     Pairs of two narrow clusters stand in the order of their means as long as they were not moved; once
@@ -198,9 +225,7 @@ def _against(order: Sequence[int], wide: Sequence[int], prefers: _Preferences) -
     return out
 
 
-def _narrow_against(
-    order: Sequence[int], wide: set[int], prefers: _Preferences
-) -> list[tuple[int, int, int]]:
+def _narrow_against(order: _Order, wide: set[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
     narrow = [index for index in order if index not in wide]
     means = [sum(prefers.bundles[index]) / len(prefers.bundles[index]) for index in narrow]
     out: list[tuple[int, int, int]] = []
@@ -266,7 +291,10 @@ def _solve_stretch(members: Sequence[int], prefers: _Preferences, effort: int) -
             out.append(members[part[0]])
             continue
         inner = [[weight[u][v] for v in part] for u in part]
-        broken = break_least(inner, range(len(part)), effort if len(part) <= _EXACT_MOST * effort else 0)
+        broken = break_least(inner, range(len(part)), 1 if len(part) <= _EXACT_MOST and effort else 0)
+        if not broken.proved and effort > 1:
+            better, _ = shaken(inner, broken.order, effort // 2)
+            broken = break_least(inner, better, effort if len(part) <= _EXACT_MOST * effort else 0)
         out.extend(members[part[v]] for v in broken.order)
         gap += broken.cost - broken.bound
     return out, gap

@@ -160,7 +160,8 @@ def findings_box(
         if finding.severity is Severity.NOTE:
             continue  # what a note says stands on the sheet already, as a blank or a default
         role = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        said = f"{_sentence(finding, circuit)}. Do: {finding.do}"
+        stop = "" if finding.do.endswith(".") else "."
+        said = f"{_sentence(finding, circuit)}. Do: {finding.do}{stop}"
         entries.append((f"{finding.severity.upper()} {finding.code}", said, role))
     if not entries:
         return None

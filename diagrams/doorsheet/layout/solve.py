@@ -1,0 +1,278 @@
+"""Both sides free: each group put in order, with its crossings and a bound.
+
+The phases for each group: go back and forth between the sides from several starts -> compare with
+the bound by centres -> search quickly -> shake and search at length, where that left it unproved ->
+turn it over, and exchange what is alike, if that is nearer to the file's order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+from doorsheet.layout.alike import in_file_order
+from doorsheet.layout.bound import centre_bound, inversions
+from doorsheet.layout.clusters import Freedom
+from doorsheet.layout.groups import Group, Members, along_the_spine
+from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
+
+__all__ = ["solve_groups"]
+
+_ROUNDS: Final = 12
+_SHAKES: Final = 90
+"""Times that a group whose order is not proved is shaken; a third of it beyond the size of one sheet."""
+
+_SMALL: Final = 150
+"""Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
+
+_SEARCHED: Final = 400
+"""Up to so many clusters, groups that a quick search left unproved are searched again."""
+
+_QUICK: Final = 10_000
+"""Comparisons of kinds that a first search may make."""
+
+_STEPS: Final = 100_000
+"""Comparisons of kinds before the second search gives up, about half a second."""
+
+
+def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
+    """Put each group in order; those built alike, file order included, are solved once."""
+    solved: dict[object, Group] = {}
+    out: list[Group] = []
+    for members in groups:
+        shape = _shape(network, members)
+        model = solved.get(shape)
+        if model is None:
+            model = solved[shape] = _solve_group(network, members)
+            out.append(model)
+        else:
+            out.append(_after(network, model, members))
+    return out
+
+
+def _shape(network: Network, members: Members) -> object:
+    """Return a key that is equal for groups that differ only in where they stand in the file."""
+    left, right = network.left, network.right
+    rank = {cluster: n for n, cluster in enumerate(members.right)}
+    first = {cluster: right.terminals[cluster][0] for cluster in members.right}
+    near = tuple(
+        (
+            left.block[cluster],
+            left.freedom[cluster],
+            tuple(
+                tuple(
+                    (rank[home := right.home[target]], target - first[home]) for target in left.to[terminal]
+                )
+                for terminal in left.terminals[cluster]
+            ),
+        )
+        for cluster in members.left
+    )
+    far = tuple((right.block[c], right.freedom[c], len(right.terminals[c])) for c in members.right)
+    return near, far
+
+
+def _after(network: Network, model: Group, members: Members) -> Group:
+    """Return a group in the order of another that is built alike."""
+
+    def side(
+        own: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
+    ) -> tuple[Standing, ...]:
+        counterpart = dict(zip(theirs, ours, strict=True))
+        out: list[Standing] = []
+        for cluster, terminals in order:
+            mine = counterpart[cluster]
+            by = own.terminals[mine][0] - own.terminals[cluster][0]
+            out.append((mine, tuple(terminal + by for terminal in terminals)))
+        return tuple(out)
+
+    return Group(
+        members,
+        side(network.left, model.left, model.members.left, members.left),
+        side(network.right, model.right, model.members.right, members.right),
+        model.crossings,
+        model.bound,
+    )
+
+
+def _solve_group(network: Network, members: Members) -> Group:
+    """Put one group in order.
+
+    On a sheet that a person compares with the one before it, the order nearest to the file's is
+    looked for among those with as few crossings; beyond that size only the crossings count.
+    """
+    bound = _bound(network, members)
+    small = _small(network)
+    best: Group | None = None
+    for start in _starts(network, members):
+        found = _back_and_forth(network, members, start, bound)
+        if best is None or found.crossings < best.crossings:
+            best = _nearer_to_file(network, found)
+        elif small and found.crossings == best.crossings:
+            best = min(best, _nearer_to_file(network, found), key=_disorder)
+        if best.crossings == bound and (not small or not _disorder(best)):
+            break
+    assert best is not None
+    if best.crossings == bound:
+        return best
+    best = _look_at_all(network, best, _QUICK)
+    if best.crossings > best.bound:
+        best = _shaken(network, best)
+        if _size(network) <= _SEARCHED:
+            best = _look_at_all(network, best, _STEPS)
+    return _nearer_to_file(network, best)
+
+
+def _size(network: Network) -> int:
+    return len(network.left.terminals) + len(network.right.terminals)
+
+
+def _small(network: Network) -> bool:
+    return _size(network) <= _SMALL
+
+
+def _bound(network: Network, members: Members) -> int:
+    edges = [
+        (cluster, network.right.home[target])
+        for cluster in members.left
+        for terminal in network.left.terminals[cluster]
+        for target in network.left.to[terminal]
+    ]
+    if members.span[0][0] == members.span[0][1] or members.span[1][0] == members.span[1][1]:
+        return centre_bound(edges)
+    blocks = sorted((network.left.block[a], network.right.block[b]) for a, b in edges)
+    return max(centre_bound(edges), inversions([b for _, b in blocks]))
+
+
+def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]]:
+    left, right = network.left, network.right
+    file_order = tuple((cluster, right.terminals[cluster]) for cluster in members.right)
+    yield file_order
+    near = tuple((cluster, left.terminals[cluster]) for cluster in members.left)
+    yield settle_side(right, members.right, _loose(left, near), effort=0).order
+    spine = along_the_spine(network, members)
+    yield spine
+    yield spine[::-1]
+    yield file_order[::-1]
+
+
+def _back_and_forth(network: Network, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
+    """Hold one side and settle the other, in turn, while that saves crossings."""
+    held = _loose(network.right, start)
+    best: Group | None = None
+    for _ in range(_ROUNDS):
+        left = settle_side(network.left, members.left, held, effort=0).order
+        settled = settle_side(network.right, members.right, spread(left), effort=0)
+        right = settled.order
+        held = spread(right)
+        if best is not None and settled.crossings >= best.crossings:
+            break
+        best = Group(members, left, right, settled.crossings, bound)
+        if settled.crossings <= bound:
+            break
+    assert best is not None
+    return best
+
+
+def _shaken(network: Network, known: Group) -> Group:
+    """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
+
+    The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
+    """
+    from doorsheet.layout.shake import draws
+
+    draw = draws()
+    best = here = known
+    size = len(known.right)
+    for _ in range(_SHAKES if _small(network) else _SHAKES // 3):
+        order = list(here.right)
+        length = 1 + next(draw) % max(1, size // 2)
+        first = next(draw) % (size - length + 1)
+        stretch = order[first : first + length]
+        del order[first : first + length]
+        what = next(draw) % 3
+        if what:
+            stretch.reverse()
+        place = first if what == 2 and length > 1 else next(draw) % (len(order) + 1)
+        order[place:place] = stretch
+        order.sort(key=lambda standing: network.right.block[standing[0]])
+        found = _back_and_forth(network, known.members, tuple(order), known.bound)
+        if found.crossings <= here.crossings:
+            here = found
+            if found.crossings < best.crossings:
+                best = found
+                if best.crossings == best.bound:
+                    break
+    return best
+
+
+def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
+    """Return the places of an order in which clusters that may be turned are not yet turned either way."""
+    held: dict[int, int] = {}
+    for cluster, own in order:
+        place = len(held)
+        fixed = side.freedom[cluster] is Freedom.FIXED
+        held.update((terminal, place + n if fixed else place) for n, terminal in enumerate(own))
+    return held
+
+
+def _look_at_all(network: Network, known: Group, steps: int) -> Group:
+    """Try the hubs of the side on which there is less to look at."""
+    from doorsheet.layout.search import effort, search  # most sheets are proved without it
+
+    members = known.members
+    if known.crossings == known.bound:
+        return known
+    near, far = network.left, network.right
+    on_left = effort(near, members.left, far, members.right)
+    on_right = effort(far, members.right, near, members.left)
+    if on_left < on_right:
+        found = search(near, members.left, far, members.right, known.crossings, steps)
+        left, right = found.own, found.other
+    else:
+        found = search(far, members.right, near, members.left, known.crossings, steps)
+        left, right = found.other, found.own
+    bound = max(found.bound, known.bound)
+    if left is None or right is None:
+        return Group(members, known.left, known.right, known.crossings, bound)
+    return Group(members, left, right, found.crossings, bound)
+
+
+def _nearer_to_file(network: Network, group: Group) -> Group:
+    """Turn a group over, and exchange alike clusters, where that leaves more in the file's order."""
+    tried = [group]
+    left, right = turned(network.left, group.left), turned(network.right, group.right)
+    if left is not None and right is not None:
+        tried.append(replace(group, left=left, right=right, crossings=count(left, right, network)))
+    if _small(network):
+        tried += [_alike_in_file_order(network, one) for one in tried]
+    return min(tried, key=lambda one: (one.crossings, _disorder(one)))
+
+
+def _alike_in_file_order(network: Network, group: Group) -> Group:
+    """Let alike clusters follow the file among themselves, those on the left first."""
+    left, right = in_file_order(network.left, group.left, network.right, group.right)
+    right, left = in_file_order(network.right, right, network.left, left)
+    return replace(group, left=left, right=right)
+
+
+def _disorder(group: Group) -> float:
+    """Return how far the terminals stand from the file's order, on both sides.
+
+    Pairs early in the file weigh more, so that what is added at its end turns little over.
+    """
+    out = 0.0
+    for order in (group.left, group.right):
+        terminals = [terminal for _, own in order for terminal in own]
+        if len(terminals) > 2 * _SMALL:
+            out += inversions(terminals)
+            continue
+        first = min(terminals, default=0)
+        out += sum(
+            (1 + upper - first) ** -2
+            for place, upper in enumerate(terminals)
+            for lower in terminals[place + 1 :]
+            if lower < upper
+        )
+    return out
