@@ -12,7 +12,7 @@ from tests.judges.conductors import Cell, Wire, mark_across
 from tests.judges.plane import TOUCH_MM, Leg, grown
 from tests.judges.shapes import Box, Shapes, Writing
 
-__all__ = ["beyond", "cut_boxes", "hidden", "words_round"]
+__all__ = ["beyond", "cut_boxes", "cut_rings", "hidden", "words_round"]
 
 
 def beyond(shapes: Shapes) -> list[str]:
@@ -51,6 +51,22 @@ def cut_boxes(shapes: Shapes) -> list[str]:
             if one.meets(other, TOUCH_MM) and not nested:
                 out.append(f"two boxes cut each other: {one}, {other}")
     return out
+
+
+def cut_rings(shapes: Shapes) -> list[str]:
+    """Say which two open rings overlap, such as those of two screens: nobody sees what is in which."""
+    rings = [
+        (ring.centre, ring.rx, ring.ry)
+        for ring in shapes.rounds
+        if ring.look.fill is None and ring.rx != ring.ry
+    ]
+    boxes = sorted(Box(x - rx, y - ry, x + rx, y + ry) for (x, y), rx, ry in rings)
+    return [
+        f"two rings overlap: {one}, {other}"
+        for index, one in enumerate(boxes)
+        for other in boxes[index + 1 :]
+        if one.meets(other, TOUCH_MM)
+    ]
 
 
 def hidden(wires: Sequence[Wire], shapes: Shapes) -> Iterator[str]:

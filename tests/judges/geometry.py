@@ -29,7 +29,7 @@ from tests.judges.conductors import (
     make_wires,
     seen_through,
 )
-from tests.judges.frames import beyond, cut_boxes, hidden, words_round
+from tests.judges.frames import beyond, cut_boxes, cut_rings, hidden, words_round
 from tests.judges.plane import (
     APART_MM,
     TOUCH_MM,
@@ -91,7 +91,7 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     passages = find_passages(clamps, cells)
     check_bridges(bridges, clamps, cells, passages)
     wires = make_wires(join_through([one for one in conductors if one not in bridges], passages), plates)
-    for fault in (*faults, *beyond(shapes), *hidden(wires, shapes)):
+    for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
         check_legs(wire)

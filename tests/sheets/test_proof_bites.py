@@ -98,6 +98,18 @@ def test_boxes_that_cut_each_other_are_found(svg: str) -> None:
             judge(with_shape(judge_of_boxes, box.format(x, y)))
 
 
+def test_rings_that_overlap_are_found() -> None:
+    ring = '<ellipse cx="{}" cy="60" rx="1.5" ry="6" fill="none" stroke="#000000" stroke-width="0.25" />'
+    judge(with_shape(EMPTY, ring.format(50) + ring.format(53)))
+    with pytest.raises(JudgeError, match="two rings overlap"):
+        judge(with_shape(EMPTY, ring.format(50) + ring.format(52.9)))
+    svg = gallery_sheet("pump-final").to_svg()
+    own = re.search(r"<ellipse[^>]*/>", svg)
+    assert own is not None
+    with pytest.raises(JudgeError, match="two rings overlap"):
+        judge(svg.replace(own[0], own[0] * 2))
+
+
 EMPTY = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="297mm" height="210mm" viewBox="0 0 297 210">'
     f'<rect x="10" y="10" width="277" height="190" {BLACK} /></svg>'
