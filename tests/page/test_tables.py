@@ -51,3 +51,16 @@ def test_long_words_are_broken_no_more_than_they_must_be() -> None:
     assert len(pieces) > 2
     whole = [text.content for text in texts(table(wide(LONG, "-"), 210.0))]
     assert LONG in whole
+
+
+def test_where_a_little_is_missing_only_the_widest_column_gives_way() -> None:
+    columns = (
+        Column("drive", ("pump-1 COM2", "pump-1 DI5"), bold=True),
+        Column("job", ("preset speed 1, return", "jog")),
+        Column("meter at the drive", ("black lead", "open 24.1 V, closed 0 to 0.4 V*")),
+    )
+    whole = {text.content for text in texts(table(columns, 400.0))}
+    for width in (125.0, 121.0, 117.0):
+        lines = [text.content for text in texts(table(columns, width))]
+        assert {*whole} - {*lines} == {"open 24.1 V, closed 0 to 0.4 V*"}, width
+    assert {text.content for text in texts(table(columns, 140.0))} == whole

@@ -77,8 +77,8 @@ def paragraph(
 def table(columns: Sequence[Column], width: float) -> Block:
     """Lay a table out over `width` mm; cells too wide for their share are wrapped.
 
-    Every column gets what its longest word needs, then as much of what its
-    longest cell wants as there is.
+    Every column gets what its longest word needs, and what its longest cell
+    wants as far as there is room; the widest columns give way first.
     """
     shares = _shares(columns, width)
     lefts = [sum(shares[:index]) for index in range(len(columns))]
@@ -139,19 +139,16 @@ def _shares(columns: Sequence[Column], width: float) -> list[float]:
     spare = width - sum(wants)
     if spare >= 0:  # what is over goes where the words are
         return [want + spare * want / sum(wants) for want in wants]
-    if sum(needs) > width:
-        return _levelled(needs, least, width)
-    room = width - sum(needs)
-    asked = sum(want - need for want, need in zip(wants, needs, strict=True))
-    scale = room / asked if asked else 0.0
-    return [need + (want - need) * scale for want, need in zip(wants, needs, strict=True)]
+    if sum(needs) <= width:
+        return _levelled(wants, needs, width)
+    return _levelled(needs, least, width)  # the longest words are broken, a heading never is
 
 
-def _levelled(needs: Sequence[float], least: Sequence[float], width: float) -> list[float]:
-    """Take room from the columns with the longest words, which are broken; a heading never is."""
+def _levelled(wants: Sequence[float], least: Sequence[float], width: float) -> list[float]:
+    """Take what is missing from the widest columns alone, so that few lines of the others break."""
 
     def shares(level: float) -> list[float]:
-        return [min(need, max(own, level)) for need, own in zip(needs, least, strict=True)]
+        return [min(want, max(own, level)) for want, own in zip(wants, least, strict=True)]
 
     low, high = 0.0, width
     for _ in range(30):
