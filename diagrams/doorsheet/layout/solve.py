@@ -36,7 +36,7 @@ _QUICK: Final = 10_000
 """Comparisons of kinds that a first search may make."""
 
 _STEPS: Final = 240_000
-"""Comparisons of kinds before the second search gives up, about half a second."""
+"""Comparisons of kinds before the second search gives up, about a second and a half."""
 
 
 def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
