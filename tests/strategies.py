@@ -14,11 +14,16 @@ from hypothesis import strategies as st
 __all__ = [
     "CONTROLS",
     "Data",
+    "Maker",
+    "control_tables",
     "drive_labels",
+    "drive_table",
     "mappings",
     "renamed",
+    "sheet_table",
     "shuffled",
     "small_mappings",
+    "some_name",
     "toml_text",
 ]
 
@@ -79,7 +84,7 @@ def _labels(draw: st.DrawFn, nasty: bool) -> _Labels:
     return new
 
 
-def _name(draw: st.DrawFn, nasty: bool, longest: int, usual: str) -> str:
+def some_name(draw: st.DrawFn, nasty: bool, longest: int, usual: str) -> str:
     return draw(_odd(longest)) if nasty and draw(st.booleans()) else usual
 
 
@@ -106,7 +111,7 @@ def _wire(draw: st.DrawFn, nasty: bool, number: str) -> object:
     return out
 
 
-class _Maker:
+class Maker:
     """Makes the parts of one mapping."""
 
     def __init__(self, draw: st.DrawFn, nasty: bool) -> None:
@@ -117,6 +122,11 @@ class _Maker:
         self._numbers = iter(range(draw(st.sampled_from([1, 17, 98, 401, 9_000])), 100_000))
         self.common = self.at_drive()
         self.returning = self.at_controller()
+
+    def next_drive(self, labels: Callable[[], str] | None = None) -> None:
+        """Go on to another drive of the same controller; its terminals may be called alike."""
+        self.at_drive = labels or _labels(self.draw, self.nasty)
+        self.common = self.at_drive()
 
     def wires(self, roles: Iterable[str]) -> Data:
         chosen = [role for role in roles if self.draw(st.integers(0, 3))]
@@ -225,13 +235,8 @@ class _Maker:
 # --- mappings ------------------------------------------------------------
 
 
-@st.composite
-def mappings(draw: st.DrawFn, nasty: bool | None = None, most: int = 8) -> Data:
-    """Make a mapping with up to `most` switched controls; a nasty one breaks rules and usual words."""
-    if nasty is None:
-        nasty = draw(st.booleans())
-    make = _Maker(draw, nasty)
-    outputs = draw(st.integers(0, 5)) > 0
+def control_tables(draw: st.DrawFn, make: Maker, outputs: bool, most: int) -> dict[str, Data]:
+    """Make the controls of one drive, up to `most` of them switched."""
     names = draw(st.lists(st.sampled_from(SWITCHED), min_size=1, max_size=most, unique=True))
     tables: dict[str, Data] = {name: make.switched(outputs) for name in names}
     if draw(st.booleans()):
@@ -240,13 +245,24 @@ def mappings(draw: st.DrawFn, nasty: bool | None = None, most: int = 8) -> Data:
         shared = make.at_drive() if draw(st.integers(0, 3)) == 0 else None
         for name in draw(st.lists(st.sampled_from(CONTACTS), max_size=2, unique=True)):
             tables[name] = make.contact(shared)
-    if nasty and len(names) > 1 and draw(st.integers(0, 9)) == 0:
+    if make.nasty and len(names) > 1 and draw(st.integers(0, 9)) == 0:
         tables[names[0]]["input"] = tables[names[1]]["input"]
-    out: Data = {"machine": _name(draw, nasty, 60, "Cross saw 2")}
-    _maybe(draw, out, "sheet", lambda: _sheet(draw, nasty), 3)
-    out["drive"] = _drive(draw, make, tables)
+    return tables
+
+
+@st.composite
+def mappings(draw: st.DrawFn, nasty: bool | None = None, most: int = 8) -> Data:
+    """Make a mapping with up to `most` switched controls; a nasty one breaks rules and usual words."""
+    if nasty is None:
+        nasty = draw(st.booleans())
+    make = Maker(draw, nasty)
+    outputs = draw(st.integers(0, 5)) > 0
+    tables = control_tables(draw, make, outputs, most)
+    out: Data = {"machine": some_name(draw, nasty, 60, "Cross saw 2")}
+    _maybe(draw, out, "sheet", lambda: sheet_table(draw, nasty), 3)
+    out["drive"] = drive_table(draw, make, tables)
     if outputs:
-        out["controller"] = {"name": _name(draw, nasty, 60, "Saw controller")}
+        out["controller"] = {"name": some_name(draw, nasty, 60, "Saw controller")}
     for name in draw(st.permutations(list(tables))):
         out[name] = tables[name]
     return out
@@ -257,21 +273,24 @@ def small_mappings() -> st.SearchStrategy[Data]:
     return mappings(nasty=False, most=3)
 
 
-def _sheet(draw: st.DrawFn, nasty: bool) -> Data:
+def sheet_table(draw: st.DrawFn, nasty: bool) -> Data:
     out: Data = {}
     for key in ("drawn-by", "approved-by", "owner", "site", "number"):
-        _maybe(draw, out, key, lambda: _name(draw, nasty, 60, "Workshop"))
+        _maybe(draw, out, key, lambda: some_name(draw, nasty, 60, "Workshop"))
     _maybe(draw, out, "revision", lambda: "B")
     _maybe(draw, out, "date", lambda: "2026-05-01")
     _maybe(
-        draw, out, "notes", lambda: ["The link stays in.", _name(draw, nasty, 200, "Measured on the bench.")]
+        draw,
+        out,
+        "notes",
+        lambda: ["The link stays in.", some_name(draw, nasty, 200, "Measured on the bench.")],
     )
     return out
 
 
-def _drive(draw: st.DrawFn, make: _Maker, tables: dict[str, Data]) -> Data:
+def drive_table(draw: st.DrawFn, make: Maker, tables: dict[str, Data]) -> Data:
     out: Data = {}
-    _maybe(draw, out, "name", lambda: _name(draw, make.nasty, 60, "2.2 kW drive"))
+    _maybe(draw, out, "name", lambda: some_name(draw, make.nasty, 60, "2.2 kW drive"))
     _maybe(draw, out, "discharge", lambda: "10 min")
     known = sorted(drive_labels(tables))
 
@@ -342,9 +361,29 @@ def toml_text(data: Data, *, in_lines: bool = False) -> str:
     plain = {key: value for key, value in data.items() if in_lines or not isinstance(value, dict)}
     lines = [f"{key} = {_value(value)}" for key, value in plain.items()]
     for name, table in data.items():
-        if isinstance(table, dict) and not in_lines:
-            lines += ["", f"[{name}]", *(f"{key} = {_value(value)}" for key, value in table.items())]
+        if not isinstance(table, dict) or in_lines:
+            continue
+        lines += _drives(table) if name == "drives" else _table(name, table)
     return "\n".join(lines) + "\n"
+
+
+def _table(name: str, table: Data) -> list[str]:
+    return ["", f"[{name}]", *(f"{key} = {_value(value)}" for key, value in table.items())]
+
+
+def _drives(drives: Data) -> list[str]:
+    """Write several drives: a table for each, and one for each of its controls."""
+    lines: list[str] = []
+    for name, own in drives.items():
+        whole, head = cast("Data", own), f"drives.{_key(name)}"
+        lines += _table(head, {key: value for key, value in whole.items() if key not in CONTROLS})
+        for control in (key for key in whole if key in CONTROLS):
+            lines += _table(f"{head}.{control}", cast("Data", whole[control]))
+    return lines
+
+
+def _key(name: str) -> str:
+    return name if name.isascii() and name.replace("-", "").replace("_", "").isalnum() else _value(name)
 
 
 def _value(value: object) -> str:
@@ -352,7 +391,7 @@ def _value(value: object) -> str:
         case str():
             return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
         case dict():
-            return "{ " + ", ".join(f"{key} = {_value(entry)}" for key, entry in value.items()) + " }"
+            return "{ " + ", ".join(f"{_key(key)} = {_value(entry)}" for key, entry in value.items()) + " }"
         case list() | tuple():
             return "[" + ", ".join(_value(entry) for entry in value) + "]"
         case _:

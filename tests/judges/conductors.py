@@ -26,6 +26,7 @@ __all__ = [
     "is_bridge",
     "join_through",
     "make_wires",
+    "mark_across",
     "seen_through",
 ]
 
@@ -104,16 +105,24 @@ def seen_through(shapes: Shapes) -> Shapes:
 
     Such a mark is meant to be in the way; what stands beside it, a banner of words, is judged like the rest.
     """
+    marked = mark_across(shapes)
+    if not marked:
+        return shapes
+    kept = tuple(shape for shape in shapes.outlines if shape not in marked)
+    return Shapes(shapes.width, shapes.height, kept, shapes.rounds, shapes.writings)
+
+
+def mark_across(shapes: Shapes) -> tuple[Outline, ...]:
+    """Return the two lines of a mark across the whole drawing; none where there is no such mark."""
     least = 0.3 * (shapes.width + shapes.height)
-    long = [
+    long = tuple(
         line
         for line in shapes.strokes
         if len(line.points) == 2 and not upright_or_level(*line.points) and far(*line.points) > least
-    ]
+    )
     if len(long) != 2 or long[0].look != long[1].look or far(long[0].box.centre, long[1].box.centre) > 1.0:
-        return shapes
-    kept = tuple(shape for shape in shapes.outlines if shape not in long)
-    return Shapes(shapes.width, shapes.height, kept, shapes.rounds, shapes.writings)
+        return ()
+    return long
 
 
 def find_clamps_and_cells(shapes: Shapes) -> tuple[tuple[Clamp, ...], tuple[Cell, ...]]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
@@ -29,6 +29,7 @@ from tests.judges.conductors import (
     make_wires,
     seen_through,
 )
+from tests.judges.frames import beyond, cut_boxes, cut_rings, hidden, words_round
 from tests.judges.plane import (
     APART_MM,
     TOUCH_MM,
@@ -70,6 +71,7 @@ class Drawn:
     free: tuple[str, ...]  # labels of terminals without a wire
     bends: int
     passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
+    homes: tuple[tuple[str, str, str], ...] = ()  # wire numbers, and the words of the frames of their ends
     marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
 
 
@@ -80,6 +82,7 @@ def judge(svg: str) -> Drawn:
 
 def judge_shapes(shapes: Shapes) -> Drawn:
     """Do the same for shapes that are read already."""
+    faults = cut_boxes(shapes)
     shapes = seen_through(shapes)
     clamps, cells = find_clamps_and_cells(shapes)
     plates = find_plates(shapes, cells)
@@ -88,12 +91,20 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     passages = find_passages(clamps, cells)
     check_bridges(bridges, clamps, cells, passages)
     wires = make_wires(join_through([one for one in conductors if one not in bridges], passages), plates)
+    for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
+        raise JudgeError(fault)
     for wire in wires:
         check_legs(wire)
         check_way(wire, shapes, clamps, cells, plates)
         check_strokes(wire, shapes, wires)
     crossings = sum(meet(one, other) for one, other in combinations(wires, 2))
-    return _drawn(wires, clamps, cells, crossings)
+    return replace(_drawn(wires, clamps, cells, crossings), homes=_homes(wires, words_round(cells, shapes)))
+
+
+def _homes(wires: Sequence[Wire], words: Sequence[str]) -> tuple[tuple[str, str, str], ...]:
+    return tuple(
+        sorted((wire.plates[0].number, words[wire.left.cell], words[wire.right.cell]) for wire in wires)
+    )
 
 
 def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell], crossings: int) -> Drawn:

@@ -17,10 +17,20 @@ from typing import NamedTuple
 from tests.judges.shapes import ASCENT_EM, XY, Box, JudgeError, Outline, Shapes, Writing, descent_em
 from tests.judges.tools import need, run
 
-__all__ = ["Painted", "chromium_texts", "clashes", "outside", "pdf_texts", "text_clashes"]
+__all__ = [
+    "Painted",
+    "chromium_texts",
+    "clashes",
+    "gathered",
+    "outside",
+    "pdf_texts",
+    "poppler_words",
+    "text_clashes",
+]
 
 SPARE_MM = 0.05  # renderers round to about this
 _FONT_DESCENT_EM = 0.236  # DejaVu Sans, in the descriptor that its PDF carries
+_FONT_ASCENT_EM = 0.928
 
 
 class Painted(NamedTuple):
@@ -171,6 +181,49 @@ def _painted(content: str, corners: list[float], natural: float, given: float | 
 
 # --- a PDF ---------------------------------------------------------------
 
+_MM = 25.4 / 72
+
+
+def poppler_words(pdf: bytes, folder: Path) -> list[list[tuple[str, Box]]]:
+    """Give the words of each page of a PDF as poppler finds them, with the boxes of their letters, mm."""
+    program = need("pdftotext")
+    file = folder / "sheet.pdf"
+    file.write_bytes(pdf)
+    found = run(program, "-bbox", file, "-")
+    pages: list[list[tuple[str, Box]]] = []
+    for page in re.findall(r"<page [^>]*>(.*?)</page>", found, flags=re.S):
+        words = re.findall(r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">(.*?)</word>', page)
+        pages.append([_word(unescape(word), *(float(part) for part in box)) for *box, word in words])
+    return pages
+
+
+def _word(content: str, left: float, top: float, right: float, bottom: float) -> tuple[str, Box]:
+    size = (bottom - top) / (_FONT_ASCENT_EM + _FONT_DESCENT_EM)
+    return content, _ink(content, {"x0": left, "x1": right, "bottom": bottom, "size": size}, _MM)
+
+
+def gathered(words: Iterable[tuple[str, Box]], texts: Sequence[Writing]) -> list[Box]:
+    """Return the box that each text has by its words; JudgeError where they don't spell what it says.
+
+    A word is of the text whose room it stands in, which is by its middle.
+    """
+    own: list[list[tuple[str, Box]]] = [[] for _ in texts]
+    for word, box in words:
+        near = [index for index, text in enumerate(texts) if text.box.has(box.centre, 0.2)]
+        if len(near) != 1:
+            raise JudgeError(f'the word "{word}" at {_at(box)} stands in {len(near)} texts')
+        own[near[0]].append((word, box))
+    for text, found in zip(texts, own, strict=True):
+        spelt = "".join(word for word, _ in sorted(found, key=lambda entry: entry[1].left))
+        if spelt != "".join(text.content.split()):
+            raise JudgeError(f'"{text.content}" at {_at(text.box)} is written "{spelt}"')
+    boxes = [[box for _, box in found] for found in own]
+    return [
+        Box(min(b.left for b in each), min(b.top for b in each), max(b.right for b in each),
+            max(b.bottom for b in each))
+        for each in boxes
+    ]  # fmt: skip
+
 
 def pdf_texts(pdf: bytes) -> list[list[tuple[str, Box]]]:
     """Give the texts of each page of a PDF as pdfplumber finds them, with the boxes of their letters, mm."""
@@ -178,14 +231,13 @@ def pdf_texts(pdf: bytes) -> list[list[tuple[str, Box]]]:
 
     import pdfplumber
 
-    mm = 25.4 / 72
     pages: list[list[tuple[str, Box]]] = []
     with pdfplumber.open(BytesIO(pdf)) as document:
         for page in document.pages:
             words = page.extract_words(
                 keep_blank_chars=True, use_text_flow=True, extra_attrs=["size"], x_tolerance=0.6
             )
-            pages.append([(word["text"], _ink(word["text"], word, mm)) for word in words])
+            pages.append([(word["text"], _ink(word["text"], word, _MM)) for word in words])
     return pages
 
 

@@ -74,17 +74,28 @@ def own_box(text: Text) -> Box:
 
 
 def read(sheet: Sheet) -> tuple[Drawn, ...]:
-    """Judge every page: together they say what the circuit says, each wire once, each text in its room."""
+    """Judge every page: together they say what the circuit says, each wire once, each text in its room.
+
+    On each page the wires cross as often as the page itself says, which is as often as the order of their
+    ends demands and what was accepted for a narrower channel; the bound that it gives is not above that.
+    """
     pages: list[Drawn] = []
-    for number in range(1, len(sheet.pages) + 1):
+    for number, page in enumerate(sheet.pages, 1):
         shapes = read_shapes(sheet.to_svg(number))
         drawn = judge_shapes(shapes)
-        assert drawn.crossings == inversions(drawn)
+        assert drawn.crossings == page.crossings.drawn == inversions(drawn) + page.crossings.extra
+        assert page.crossings.needed <= inversions(drawn)
         assert clashes(seen_through(shapes)) == []
         pages.append(drawn)
     assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
+    titles = {block.key: "".join(block.title.split()) for block in sheet.circuit.blocks}
+    for number, left, right in (home for page in pages for home in page.homes):
+        wire = sheet.circuit.wire(number)
+        assert left.startswith(titles[wire.near.block])
+        assert right.startswith(titles[wire.far.block])
     if len(pages) == 1:
-        assert pages[0].crossings == order_circuit(sheet.circuit).ordering.crossings
+        ordering = order_circuit(sheet.circuit).ordering
+        assert (inversions(pages[0]), sheet.crossings.needed) == (ordering.crossings, ordering.lower_bound)
     return tuple(pages)
 
 

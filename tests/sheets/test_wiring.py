@@ -14,7 +14,8 @@ from doorsheet import draw, draw_text
 from doorsheet.circuit.steps import steps
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import read_mapping
-from tests.judges import conductors, geometry, plane, shapes
+from tests import wanted
+from tests.judges import conductors, frames, geometry, plane, shapes
 from tests.judges.geometry import JudgeError, judge
 from tests.sheets.sheets import GALLERY, SHEETS, connections, gallery_sheet, gallery_svgs
 
@@ -25,7 +26,7 @@ def test_the_gallery_has_the_sheets_looked_at() -> None:
 
 
 def test_the_judge_knows_nothing_of_ours() -> None:
-    for module in (geometry, conductors, plane, shapes):
+    for module in (geometry, conductors, frames, plane, shapes, wanted):
         tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
         names = [
             alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names

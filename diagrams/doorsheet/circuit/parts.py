@@ -208,6 +208,7 @@ class ScreenRound:
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
+    alone: bool = True  # no ring of another screen goes round a wire of it: two rings there would be one
     ringed: bool = True  # its wires stand together at the drive, so that a ring can be drawn there
     footnoted: bool = False  # on a small sheet the words about it stand below, not at the ring
 

@@ -67,8 +67,20 @@ def order_circuit(circuit: Circuit) -> Ordered:
     ordering = put_in_order(left, right, tuple(pairs.values()), links=links, as_fitted=circuit.as_fitted)
     _, far = end_sequences(ordering, pairs)
     wires = [end.wire for end in far]
-    screens = tuple(replace(screen, ringed=_together(screen, wires)) for screen in circuit.screens)
+    screens = tuple(_ringed(circuit.screens, wires))
     return Ordered(replace(circuit, screens=screens), ordering, pairs)
+
+
+def _ringed(screens: Sequence[ScreenRound], wires: list[str | None]) -> Iterator[ScreenRound]:
+    """Say of each screen whether rings can be drawn for it; `wires` stand so at the drive."""
+    round_: set[str] = set()
+    for screen in screens:
+        own = {wire for wire in screen.wires if wire in wires}
+        alone = not own & round_
+        ringed = alone and _together(screen, wires)
+        if alone:
+            round_ |= own
+        yield replace(screen, alone=alone, ringed=ringed)
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
@@ -134,7 +146,9 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
         return own[-1] if own else None
 
     near = {
-        last(screen, left) for screen in ordered.circuit.screens if screen.earthed in ("controller", "both")
+        last(screen, left)
+        for screen in ordered.circuit.screens
+        if screen.alone and screen.earthed in ("controller", "both")
     }
     # the words about the screen stand at the drive's end, whichever end is earthed
     far = {

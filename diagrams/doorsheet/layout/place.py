@@ -106,7 +106,7 @@ def widths(
     readings += [
         measure(screen_text(screen), CAP_SMALL_MM, False) + 2.5
         for screen in circuit.screens
-        if not screen.footnoted
+        if screen.ringed and not screen.footnoted
     ]
     functions = [
         measure(line, CAP_SMALL_MM, False)
@@ -145,6 +145,8 @@ def widths(
 
 def has_ring(screen: ScreenRound, at_drive: bool) -> bool:
     """Whether a screen is drawn at that end: where room is short, only where it is earthed."""
+    if not screen.alone:
+        return False
     if not screen.footnoted:
         return True
     return screen.earthed in ("drive", "both") if at_drive else screen.earthed != "drive"

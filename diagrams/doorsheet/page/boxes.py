@@ -7,6 +7,7 @@ can be placed under it; nothing is measured twice.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
@@ -62,6 +63,7 @@ def rule(x0: float, y0: float, x1: float, y1: float, role: Role = Role.RULE) -> 
     return Stroke((Point(x0, y0), Point(x1, y1)), role)
 
 
+@lru_cache(1024)
 def paragraph(
     content: str, width: float, cap: float = CAP_SMALL, bold: bool = False, role: Role = Role.TEXT
 ) -> Block:
@@ -120,6 +122,7 @@ def _sample(x: float, y: float, parts: tuple[str, ...]) -> list[Item]:
 def _shares(columns: Sequence[Column], width: float) -> list[float]:
     wants: list[float] = []
     needs: list[float] = []
+    least: list[float] = []
     for column in columns:
         extra = 2 * _PAD_MM + (_SAMPLE_MM + 1.5 if column.samples else 0.0)
         whole = [text_width(cell, CAP_SMALL, column.bold) for cell in column.cells]
@@ -132,15 +135,29 @@ def _shares(columns: Sequence[Column], width: float) -> list[float]:
         heading = text_width(column.heading, CAP_SMALL, True) if column.heading else 0.0
         wants.append(max([heading, *whole]) + extra + 0.2)
         needs.append(max([heading, *words]) + extra + 0.2)
+        least.append(heading + extra + 0.2)
     spare = width - sum(wants)
     if spare >= 0:  # what is over goes where the words are
         return [want + spare * want / sum(wants) for want in wants]
-    room = max(0.0, width - sum(needs))
+    if sum(needs) > width:
+        return _levelled(needs, least, width)
+    room = width - sum(needs)
     asked = sum(want - need for want, need in zip(wants, needs, strict=True))
     scale = room / asked if asked else 0.0
-    shares = [need + (want - need) * scale for want, need in zip(wants, needs, strict=True)]
-    squeeze = min(1.0, width / sum(shares))
-    return [share * squeeze for share in shares]
+    return [need + (want - need) * scale for want, need in zip(wants, needs, strict=True)]
+
+
+def _levelled(needs: Sequence[float], least: Sequence[float], width: float) -> list[float]:
+    """Take room from the columns with the longest words, which are broken; a heading never is."""
+
+    def shares(level: float) -> list[float]:
+        return [min(need, max(own, level)) for need, own in zip(needs, least, strict=True)]
+
+    low, high = 0.0, width
+    for _ in range(30):
+        middle = (low + high) / 2
+        low, high = (middle, high) if sum(shares(middle)) <= width else (low, middle)
+    return shares(low)
 
 
 def shifted(items: Sequence[Item], dx: float, dy: float) -> tuple[Item, ...]:

@@ -4,7 +4,8 @@ The parts left of the channel are cut, in the order in which they were laid
 out, into runs that each fit a sheet.  No wire is ever cut: a wire stands on the
 sheet of its part, and a terminal with wires on several sheets stands on each,
 with a reference to the others.  Among the ways with the fewest sheets the one
-with the fewest such terminals is taken; of several drives, one that cuts few of them.
+with the fewest such terminals is taken, of several drives one that cuts few of them,
+and of those the one that fills the sheets most evenly.
 """
 
 from __future__ import annotations
@@ -94,7 +95,8 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 def _cuts(
     circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest: _Rest
 ) -> list[tuple[int, int]] | None:
-    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut.
+    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
+    about as many wires on each.
 
     A rest on a sheet of its own is a run of no parts behind the others.
     """
@@ -111,19 +113,21 @@ def _cuts(
     cuts = [(0, 0)] + [
         (_drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)) for at in range(1, count + 1)
     ]
-    # sheets, drives cut, terminals cut, end of the run
-    best: list[tuple[int, int, int, int]] = [(0, 0, 0, count)] * (count + 1)
+    weight = [len(own) for own in wires]
+    # sheets, drives cut, terminals cut, the sum of the squares of the wires on each; the end of the run
+    best: list[tuple[int, int, int, int, int]] = [(0, 0, 0, 0, count)] * (count + 1)
     for start in range(count - 1, -1, -1):
         choices = []
         for stop in range(start + 1, reach[start] + 1):
-            sheets, drives, cut, _ = best[stop]
-            choices.append((sheets + 1, drives + cuts[stop][0], cut + cuts[stop][1], -stop))
-        sheets, drives, cut, negative = min(choices)
-        best[start] = (sheets, drives, cut, -negative)
+            sheets, drives, cut, uneven, _ = best[stop]
+            uneven += sum(weight[start:stop]) ** 2
+            choices.append((sheets + 1, drives + cuts[stop][0], cut + cuts[stop][1], uneven, -stop))
+        *worth, negative = min(choices)
+        best[start] = (worth[0], worth[1], worth[2], worth[3], -negative)
     runs: list[tuple[int, int]] = []
     start = 0
     while start < count:
-        stop = best[start][3]
+        stop = best[start][4]
         runs.append((start, stop))
         start = stop
     if rest == "own":

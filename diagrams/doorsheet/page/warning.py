@@ -7,6 +7,7 @@ black edge, black flash pointing down); its proportions are ours.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final
 
 from doorsheet.page.boxes import Block, paragraph, rectangle, shifted
@@ -22,6 +23,7 @@ _SIGN_MM: Final = 21.0
 _CORNER_STEPS: Final = 6
 
 
+@lru_cache(64)  # the same on every sheet of an installation
 def warning_box(
     discharge: str | None,
     width: float,

@@ -10,7 +10,7 @@ Text is measured in Unicode normalisation form C, and is drawn in that form too.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 from doorsheet.trade.advances import ASCII_ADVANCES, CAP_HEIGHT, UNITS_PER_EM
 from doorsheet.trade.characters import describe, refusal
@@ -43,6 +43,7 @@ EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
 """Font size over the height of its capitals: a 3.5 mm capital needs a font of 3.5 mm x this."""
 
 
+@lru_cache(8192)  # the same words are measured for every way to cut an installation into sheets
 def text_width(content: str, cap_mm: float, bold: bool = False) -> float:
     """Measure one line of text whose capitals are `cap_mm` high; mm.
 
@@ -68,6 +69,7 @@ def why_undrawable(char: str) -> str:
     return "" if char in _advances(False) else "not in the sheet's font"
 
 
+@lru_cache(2048)
 def wrap(content: str, cap_mm: float, width_mm: float, bold: bool = False) -> tuple[str, ...]:
     """Break text into lines no wider than `width_mm`, at white space, filling each line in turn.
 
@@ -93,6 +95,9 @@ def wrap(content: str, cap_mm: float, width_mm: float, bold: bool = False) -> tu
 def _pieces(content: str, cap_mm: float, width_mm: float, bold: bool) -> Iterator[tuple[str, bool]]:
     """Give words, over-long ones in pieces that fit; whether a piece starts a word goes with it."""
     for word in content.translate(_WHITE_TO_SPACE).split(" "):
+        if word and text_width(word, cap_mm, bold) <= width_mm:
+            yield word, True
+            continue
         piece, starts_word = "", True
         for char in word:
             if piece and text_width(piece + char, cap_mm, bold) > width_mm:

@@ -1,0 +1,63 @@
+"""Screens: a ring round what is in one; a wire that two of them share is in the ring of the first."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet import Sheet, draw_text
+from doorsheet.circuit.parts import Circuit
+from doorsheet.layout import order_circuit
+from tests.judges.shapes import read_shapes
+from tests.sheets.test_generated import read
+
+SHARED = """
+machine = "Screens"
+[drive]
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { kind = "open-collector", signal = "Q1", common = "0V" }
+screen = { earthed = "EARTHED", terminal = "PE1" }
+[run-reverse]
+input = "DI2"
+common = "COM"
+output = { kind = "open-collector", signal = "Q2", common = "0V" }
+screen = { earthed = "EARTHED", terminal = "PE2" }
+"""
+APART = SHARED.replace('common = "0V" }', 'common = "1V" }', 1)
+
+
+def drawn(text: str, earthed: str, paper: str) -> Sheet:
+    sheet = draw_text(text.replace("EARTHED", earthed), "final", paper)
+    read(sheet)
+    return sheet
+
+
+def rings(sheet: Sheet) -> int:
+    shapes = read_shapes(sheet.to_svg())
+    return sum(ring.rx != ring.ry for ring in shapes.rounds)
+
+
+def words(sheet: Sheet) -> str:
+    return " ".join(text.content for text in read_shapes(sheet.to_svg()).writings)
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+@pytest.mark.parametrize("earthed", ["drive", "controller", "both", "none"])
+def test_a_wire_in_two_screens_is_in_one_ring_and_a_note_says_the_rest(earthed: str, paper: str) -> None:
+    shared, apart = drawn(SHARED, earthed, paper), drawn(APART, earthed, paper)
+    assert rings(shared) * 2 == rings(apart) > 0
+    said = words(shared)
+    assert "Round wires 2, 3, screen:" in said
+    if earthed != "none":
+        assert "(PE2)" in said
+
+
+def screens(text: str) -> Circuit:
+    sheet = draw_text(text.replace("EARTHED", "drive"), "final", "A4")
+    return order_circuit(sheet.circuit).circuit
+
+
+def test_only_screens_that_share_a_wire_give_way() -> None:
+    assert [(one.alone, one.ringed) for one in screens(SHARED).screens] == [(True, True), (False, False)]
+    assert [(one.alone, one.ringed) for one in screens(APART).screens] == [(True, True), (True, True)]

@@ -1,0 +1,172 @@
+"""Which wires a mapping asks for, worked out from its words alone: nothing of our packages is imported.
+
+The rules, as the readme gives them.  Final stage: an isolated output's plus goes to the drive's input, or to
+its common where the meter read below zero with the red lead on the input; a contact's first terminal, and
+every other output's signal, goes to the input.  What has no output keeps its switch, what has no source its
+potentiometer.  Two controls that ask for a wire between the same two terminals share it.
+Bench: every input and common that is named goes to a switch, signal, common and supply to a potentiometer;
+wires that will be shared are shared, contacts that report back are left off.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import Counter
+from collections.abc import Iterator
+from typing import NamedTuple, TypeAlias, cast
+
+__all__ = ["Far", "Way", "bench_ends", "final_ways"]
+
+_Table: TypeAlias = dict[str, object]
+
+_LETTERS = {
+    "black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU",
+    "violet": "VT", "grey": "GY", "white": "WH", "pink": "PK", "turquoise": "TQ",
+}  # fmt: skip
+"""IEC 60757, in the order of its table, in which two are joined too, but for green/yellow; from memory."""
+
+_CONTROLS = (
+    "run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2",
+    "preset-speed-3", "speed", "fault", "running",
+)  # fmt: skip
+
+
+class Far(NamedTuple):
+    """An end at a drive: which of several drives (empty: the only one), and the terminal's label."""
+
+    drive: str
+    label: str
+
+
+class Way(NamedTuple):
+    """A wire that is asked for; `near` is None where it is a pin of what the mapping gives no name."""
+
+    near: str | None
+    far: Far
+    numbers: frozenset[str]  # as the mapping gives them; empty: it gives none
+    colours: frozenset[str]
+
+
+class _Run(NamedTuple):
+    control: str
+    role: str
+    near: str | None
+    far: Far
+    number: str | None
+    colour: str | None
+
+
+def final_ways(data: _Table) -> list[Way]:
+    """Return the wires of the last step, in no order."""
+    together: dict[tuple[object, ...], list[_Run]] = {}
+    for run in (run for name, table in _controls(data) for run in _runs(name, table, bench=False)):
+        together.setdefault(_key(run), []).append(run)
+    return [
+        Way(
+            runs[0].near,
+            runs[0].far,
+            frozenset(run.number for run in runs if run.number is not None),
+            frozenset(run.colour for run in runs if run.colour is not None),
+        )
+        for runs in together.values()
+    ]
+
+
+def bench_ends(data: _Table) -> Counter[Far]:
+    """Return how many wires of the first step end at each terminal of a drive."""
+    final = {
+        (run.far.drive, run.control, run.role): run
+        for name, table in _controls(data)
+        for run in _runs(name, table, bench=False)
+    }
+    keys = {
+        (_key(final.get((run.far.drive, run.control, run.role), run)), run.far)
+        for name, table in _controls(data)
+        for run in _runs(name, table, bench=True)
+    }
+    return Counter(far for _, far in keys)
+
+
+def _key(run: _Run) -> tuple[object, ...]:
+    return (run.near, run.far) if run.near is not None else (run.control, run.role, run.far)
+
+
+def _controls(data: _Table) -> Iterator[tuple[tuple[str, str], _Table]]:
+    """Yield each control, by its drive and its name."""
+    drives = cast("dict[str, _Table]", data.get("drives") or {"": data})
+    for drive, tables in drives.items():
+        for name, table in tables.items():
+            if name in _CONTROLS:
+                yield (drive, name), cast("_Table", table)
+
+
+def _runs(of: tuple[str, str], table: _Table, bench: bool) -> Iterator[_Run]:
+    drive, name = of
+    if name in ("fault", "running"):
+        if bench:
+            return
+        terminals = cast("list[str]", table["terminals"])
+        far = dict(zip(("signal", "common"), terminals, strict=True))
+        near = cast("dict[str, str]", table["input"])
+        fitted = [(role, near[role]) for role in far if role in near]
+    else:
+        roles = ("signal", "common", "supply") if name == "speed" else ("input", "common")
+        far = {role: cast("str", table[role]) for role in roles if role in table}
+        fitted = list(_by_hand(table, far)) if bench else list(_ends(name, table, far))
+    wires = cast("_Table", table.get("wires", {}))
+    for role, label in fitted:
+        number, colour = _wire(wires.get(role))
+        end = Far(drive, _plain(far[role]))
+        yield _Run(name, role, None if label is None else _plain(label), end, number, colour)
+
+
+def _ends(name: str, table: _Table, far: dict[str, str]) -> Iterator[tuple[str, str | None]]:
+    """Yield role and controller's terminal of each wire that a control has at last."""
+    given = table.get("source" if name == "speed" else "output")
+    if given is None:
+        yield from _by_hand(table, far)
+        return
+    output = cast("_Table", given)
+    if name == "speed":
+        ends = {role: output.get(role) for role in ("signal", "common")}
+    elif "terminals" in output:
+        ends = dict(zip(("input", "common"), cast("list[object]", output["terminals"]), strict=True))
+    elif "signal" in output:
+        ends = {"input": output["signal"], "common": output["common"]}
+    else:
+        ends = {"input": output.get("plus"), "common": output.get("minus")}
+        if _below_zero(table.get("meter")):
+            ends = {"input": output.get("minus"), "common": output.get("plus")}
+    for role, label in ends.items():
+        if label is not None and role in far:
+            yield role, cast("str", label)
+
+
+def _by_hand(table: _Table, far: dict[str, str]) -> Iterator[tuple[str, str | None]]:
+    """Yield role and pin of each wire of a switch or a potentiometer; the pin where the switch has a name."""
+    switch = table.get("switch")
+    whole = cast("_Table", switch if isinstance(switch, dict) else {"name": switch, "terminals": ["1", "2"]})
+    pins = cast("list[str]", whole["terminals"])
+    for role in far:
+        named = switch is not None and role in ("input", "common")
+        yield role, f"{whole['name']}:{pins[role == 'common']}" if named else None
+
+
+def _below_zero(meter: object) -> bool:
+    return str(meter).lstrip().startswith(("-", "\N{MINUS SIGN}")) if meter is not None else False
+
+
+def _wire(given: object) -> tuple[str | None, str | None]:
+    whole = cast("_Table", given if isinstance(given, dict) else {"colour": given} if given else {})
+    number, colour = cast("str | None", whole.get("number")), cast("str | None", whole.get("colour"))
+    return (_plain(number) if number else None), (_letters(colour.split("/")) if colour else None)
+
+
+def _letters(names: list[str]) -> str:
+    if set(names) == {"green", "yellow"}:
+        return "GNYE"
+    return "".join(letters for name, letters in _LETTERS.items() if name in names)
+
+
+def _plain(text: str) -> str:
+    return unicodedata.normalize("NFC", text).strip()
