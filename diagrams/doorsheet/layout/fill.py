@@ -288,7 +288,7 @@ class Filler:
             for k in range(start, stop):
                 if here[k] == sizes[k]:
                     continue
-                used += 1 + slots.count * len(kinds[k].private) // 16
+                used += 1 + slots.count * len(kinds[k].private) // 8
                 after = code + strides[k]
                 if after in closed:
                     continue

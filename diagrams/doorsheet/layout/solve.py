@@ -23,6 +23,9 @@ _ROUNDS: Final = 12
 _SHAKES: Final = 90
 """Times that a group whose order is not proved is shaken; a third of it beyond the size of one sheet."""
 
+_SHAKEN_PAIRS: Final = 1_000_000
+"""Pairs of wires that all shakes may look at; above some hundred wires that makes them fewer."""
+
 _SMALL: Final = 150
 """Up to so many clusters, groups are looked at from every start, for the one nearest to the file's order."""
 
@@ -32,8 +35,8 @@ _SEARCHED: Final = 400
 _QUICK: Final = 10_000
 """Comparisons of kinds that a first search may make."""
 
-_STEPS: Final = 100_000
-"""Comparisons of kinds before the second search gives up, about half a second."""
+_STEPS: Final = 240_000
+"""Comparisons of kinds before the second search gives up, about a second and a half."""
 
 
 def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
@@ -185,7 +188,9 @@ def _shaken(network: Network, known: Group) -> Group:
     draw = draws()
     best = here = known
     size = len(known.right)
-    for _ in range(_SHAKES if _small(network) else _SHAKES // 3):
+    wires = sum(network.right.wires(cluster) for cluster, _ in known.right)
+    most = _SHAKES if _small(network) else _SHAKES // 3
+    for _ in range(max(3, min(most, _SHAKEN_PAIRS // (wires * wires)))):
         order = list(here.right)
         length = 1 + next(draw) % max(1, size // 2)
         first = next(draw) % (size - length + 1)
