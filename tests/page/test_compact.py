@@ -107,7 +107,7 @@ def test_a_closed_reading_that_nobody_knows_is_a_blank_for_each_wire() -> None:
 def test_chosen_colours_are_named_by_wire_as_there_is_no_table() -> None:
     text = LATHE.replace('wires  = { signal = "grey", common = "pink", supply = "blue" }', "")
     page = draw_text(text, paper="A5").page
-    assert "Colour chosen by this sheet, not given: wire 5, 6." in words(page)
+    assert "Colour chosen by this sheet, not given: wires 5 and 6." in words(page)
     assert "†" not in words(page)
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from doorsheet.circuit.checks.report import listed
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Elsewhere, Sign, Terminal, is_drive, unit_of
 from doorsheet.circuit.readings import default_used
@@ -208,7 +209,7 @@ def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:
     if chosen and tabled:
         notes.append("† colour chosen by this sheet, not given.")
     elif chosen:
-        notes.append(f"Colour chosen by this sheet, not given: wire {', '.join(chosen)}.")
+        notes.append(f"Colour chosen by this sheet, not given: {_wires(chosen)}.")
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         notes.append("Empty box at a terminal: polarity not proved. Measure, then write + or −.")
     notes += _references(circuit)
@@ -225,10 +226,14 @@ def _references(circuit: Circuit) -> Iterator[str]:
     for terminal, others in by_terminal.items():
         if len(others) == 1:
             other = others[0]
-            yield f"{terminal.full}: also wire {', '.join(other.wires)} on sheet {other.sheet}."
+            yield f"{terminal.full}: also {_wires(other.wires)} on sheet {other.sheet}."
         else:
             said = ", ".join(f"{', '.join(other.wires)} (sheet {other.sheet})" for other in others)
             yield f"{terminal.full}: also wires {said}."
+
+
+def _wires(numbers: Sequence[str]) -> str:
+    return f"wire{'s' if len(numbers) > 1 else ''} {listed(list(numbers))}"
 
 
 def title_block(mapping: Mapping, circuit: Circuit, findings: Sequence[Finding], width: float) -> Block:
