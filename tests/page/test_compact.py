@@ -12,6 +12,8 @@ from doorsheet.circuit.parts import Expected, Reading, Terminal
 from doorsheet.layout.words import short_reading
 from doorsheet.page.display import Area, Group, Item, Page, Role, Stroke, Text
 from doorsheet.page.warning import warning_box
+from tests.judges.overlap import clashes
+from tests.judges.shapes import read_shapes
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
@@ -182,3 +184,13 @@ COMPUTED = Expected("stopped", 0.0, 0.0, "V", "computed", "")
 )
 def test_short_forms_of_readings(said: Reading, short: str, rest: str) -> None:
     assert short_reading(said) == (short, rest)
+
+
+@pytest.mark.parametrize("name", ["W" * 40, "W" * 60])
+@pytest.mark.parametrize("final", ["final", "bench"])
+def test_a_long_name_in_the_title_row_leaves_the_other_cells_their_labels(name: str, final: str) -> None:
+    text = LATHE.replace("[drive]\n", f'[sheet]\ndrawn-by = "{name}"\n[drive]\n', 1)
+    sheet = draw_text(text, final, "A5")
+    for number, page in enumerate(sheet.pages, 1):
+        assert {"source", "date", "revision", "drawn by", "sheet"} <= {one.content for one in texts(page)}
+        assert clashes(read_shapes(sheet.to_svg(number))) == []

@@ -13,7 +13,18 @@ from typing import Final, NamedTuple
 from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["LINE_MM", "Block", "Column", "line", "paragraph", "rectangle", "rule", "shifted", "table"]
+__all__ = [
+    "LINE_MM",
+    "Block",
+    "Column",
+    "levelled",
+    "line",
+    "paragraph",
+    "rectangle",
+    "rule",
+    "shifted",
+    "table",
+]
 
 LINE_MM: Final = 4.3
 """From baseline to baseline of the smallest text, mm: 1.7 cap heights, wider than ISO 3098-2's 1.5."""
@@ -140,11 +151,11 @@ def _shares(columns: Sequence[Column], width: float) -> list[float]:
     if spare >= 0:  # what is over goes where the words are
         return [want + spare * want / sum(wants) for want in wants]
     if sum(needs) <= width:
-        return _levelled(wants, needs, width)
-    return _levelled(needs, least, width)  # the longest words are broken, a heading never is
+        return levelled(wants, needs, width)
+    return levelled(needs, least, width)  # the longest words are broken, a heading never is
 
 
-def _levelled(wants: Sequence[float], least: Sequence[float], width: float) -> list[float]:
+def levelled(wants: Sequence[float], least: Sequence[float], width: float) -> list[float]:
     """Take what is missing from the widest columns alone, so that few lines of the others break."""
 
     def shares(level: float) -> list[float]:

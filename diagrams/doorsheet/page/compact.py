@@ -16,7 +16,7 @@ from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.circuit.readings import BLANK
 from doorsheet.layout.words import marked, short_reading
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.panels import (
     board_notes,
@@ -214,14 +214,13 @@ def _title_row(mapping: Mapping, circuit: Circuit, width: float) -> Block:
 
 def _shares(cells: Sequence[tuple[str, str | None]], width: float) -> list[float]:
     """Divide the row: each cell what it says, blanks alike what is left, so that a hand can write there."""
-    wants = [
-        max(text_width(label, CAP_SMALL), text_width(value, CAP_SMALL) if value else 0.0) + 2 * _PAD_MM + 0.2
-        for label, value in cells
-    ]
+    least = [text_width(label, CAP_SMALL) + 2 * _PAD_MM + 0.2 for label, _ in cells]
+    says = [text_width(value, CAP_SMALL) + 2 * _PAD_MM + 0.2 if value else 0.0 for _, value in cells]
+    wants = [max(pair) for pair in zip(least, says, strict=True)]
     blank = [not value for _, value in cells]
     spare = width - sum(wants)
     if spare < 0:  # what is too long is wrapped
-        return [want * width / sum(wants) for want in wants]
+        return levelled(wants, least, width)
     takers = sum(blank) or len(cells)
     return [
         want + (spare / takers if is_blank or not any(blank) else 0.0)
