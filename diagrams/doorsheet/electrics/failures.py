@@ -1,0 +1,150 @@
+"""What one fault at a time does: every wire open, on its neighbours, on earth, held against the same state without it.
+
+Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable and the
+wires at the terminals beside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from doorsheet.circuit.parts import PartKind, Terminal, Wire
+from doorsheet.electrics.events import (
+    REST,
+    Earthed,
+    Event,
+    Fault,
+    Opened,
+    Touching,
+    Use,
+    alone,
+    commanded,
+)
+from doorsheet.electrics.solved import Level, Solved, State
+
+__all__ = ["Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+
+_STEADY_V = 0.25
+"""A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
+person's eye (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A switch input that a fault changes, in one state of the installation."""
+
+    use: Use
+    event: Event
+    was: State
+    now: State
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """The speed signal of a drive that a fault moves, at one command."""
+
+    drive: str
+    event: Event
+    was: Level
+    now: Level
+
+
+@dataclass(frozen=True, slots=True)
+class Consequence:
+    """All that one fault does; nothing in it is a fault that no state shows."""
+
+    fault: Fault
+    changes: tuple[Change, ...]
+    shifts: tuple[Shift, ...]
+    conflict: tuple[str, ...]  # parts that a fault sets against each other: a supply that is shorted
+
+    @property
+    def starts(self) -> tuple[Change, ...]:
+        """Inputs that are on, or may be, while nobody commands them."""
+        return tuple(
+            change
+            for change in self.changes
+            if change.now is not State.OFF and change.was is not State.ON and change.use not in change.event.closed
+        )
+
+    @property
+    def stops(self) -> tuple[Change, ...]:
+        """Inputs that don't surely come on when they are commanded."""
+        return tuple(
+            change for change in self.changes if change.now is not State.ON and change.use in change.event.closed
+        )
+
+    @property
+    def is_hidden(self) -> bool:
+        """Whether nothing shows it."""
+        return not (self.changes or self.shifts or self.conflict)
+
+
+def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
+    """Return the wires that one can touch: those of its cable, and those at the terminals beside its own."""
+    beside: set[Terminal] = set()
+    labels = [entry.terminal for entry in solved.circuit.strip]
+    for one, other in pairwise(labels):
+        beside |= {other} if one == wire.far else {one} if other == wire.far else set()
+    return tuple(
+        other
+        for other in solved.circuit.wires
+        if other.number != wire.number
+        and other.far != wire.far
+        and ((other.cable, other.drive) == (wire.cable, wire.drive) or other.far in beside)
+    )
+
+
+def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
+    """Yield what can go wrong with one wire."""
+    yield Opened(wire.number)
+    for other in neighbours(solved, wire):
+        yield Touching(wire.far, other.far)
+    yield Earthed(wire.far)
+
+
+def consequences(solved: Solved, wire: Wire) -> tuple[Consequence, ...]:
+    """Return what each fault of one wire does."""
+    return tuple(consequence(solved, fault) for fault in faults_of(solved, wire))
+
+
+def consequence(solved: Solved, fault: Fault) -> Consequence:
+    """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
+    changes: list[Change] = []
+    conflict: dict[str, None] = {}
+    uses = solved.installation.controls
+    for event in (REST, *(alone(use) for use in uses)):
+        for use in uses:
+            was, now = solved.state(use, event), solved.state(use, event, fault)
+            if was is not now:
+                changes.append(Change(use, event, was, now))
+            conflict |= dict.fromkeys(solved.input_v(use, event, fault).conflict)
+    shifts: list[Shift] = []
+    for drive, event, was, now in _signals(solved, fault):
+        conflict |= dict.fromkeys(now.conflict)
+        if _moved(was, now):
+            shifts.append(Shift(drive, event, was, now))
+    return Consequence(fault, tuple(changes), tuple(shifts), tuple(conflict))
+
+
+def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:
+    for drive, figures in solved.installation.figures.items():
+        speed = figures.mapping.speed
+        given = any(
+            part.drive == drive and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
+            for part in solved.circuit.parts
+        )
+        if speed is None or speed.common is None or not given:
+            continue
+        ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
+        for share in (0.0, 0.5, 1.0):
+            event = commanded(share)
+            yield drive, event, solved.volts(*ends, event), solved.volts(*ends, event, fault)
+
+
+def _moved(was: Level, now: Level) -> bool:
+    if was.floating != now.floating or bool(was.conflict) != bool(now.conflict):
+        return True
+    return max(abs(was.low - now.low), abs(was.high - now.high)) > _STEADY_V

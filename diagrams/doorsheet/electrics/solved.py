@@ -1,0 +1,141 @@
+"""The solution: every voltage and current of an installation, in any state, with one thing wrong or nothing.
+
+All that is printed of volts and milliamperes is read off here, so that no two places can differ.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Final
+
+from doorsheet.circuit.electric import INPUT_CLASSES
+from doorsheet.circuit.parts import Circuit, Terminal
+from doorsheet.electrics.events import REST, Use, Event, Fault
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.installation import Installation
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.network import Answer, Memory, Network
+
+__all__ = ["Level", "Solved", "State"]
+
+SAME_SHARE: Final = 0.02
+SAME_V: Final = 0.05
+"""Ends so near to each other are one figure to a meter on site, whatever nobody wrote down: a share of the
+figure, and volts (common practice, no source)."""
+
+_FLOOR: Final = {"V": 20e-6, "A": 20e-9}
+"""Less than this is nothing: the solver joins with a milliohm and lets a nanosiemens through."""
+
+
+class State(StrEnum):
+    """What a switch input makes of what it gets."""
+
+    ON = "on"
+    OFF = "off"
+    UNSURE = "unsure"
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A computed figure: both ends over all corners, the facts that move it, those that are missing."""
+
+    low: float
+    high: float
+    unit: str  # V or A
+    facts: tuple[Fact, ...]  # known ones that move it
+    missing: tuple[Fact, ...]  # unknown ones that move it
+    asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
+    floating: bool = False  # nothing holds it: the figure means nothing
+    conflict: tuple[str, ...] = ()  # what contradicts itself: no such circuit exists
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it is one figure, or a range that the known facts alone leave."""
+        if self.floating or self.conflict:
+            return False
+        near = self.high - self.low <= SAME_SHARE * max(abs(self.low), abs(self.high)) + SAME_V * (self.unit == "V")
+        return near or not (self.missing or self.asked)
+
+    @property
+    def leans_on_default(self) -> bool:
+        """Whether a named default moves it by more than a meter on site shows."""
+        moved = any(fact.origin is Origin.DEFAULT for fact in self.facts)
+        return moved and self.high - self.low > SAME_V * (self.unit == "V")
+
+
+class Solved:
+    """A circuit of one stage, solved for any state when it is asked for."""
+
+    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+        self.circuit = circuit
+        self.installation = Installation(read, circuit)
+        self._memory = Memory()
+        self.network = cache(self._network)
+
+    def _network(self, event: Event, fault: Fault | None) -> Network:
+        return Network(self.installation.elements(event, fault), self._memory)
+
+    def volts(
+        self, red: object, black: object, event: Event = REST, fault: Fault | None = None
+    ) -> Level:
+        """Return what a meter shows with its leads on two nodes, V."""
+        return self._level(self.network(event, fault).voltage(red, black), "V")
+
+    def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return the current through an element, from its first end to its second, A; None where it isn't fitted."""
+        network = self.network(event, fault)
+        return self._level(network.current(key), "A") if key in network else None
+
+    def _level(self, answer: Answer, unit: str) -> Level:
+        facts = self.installation.facts
+        low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
+        return Level(
+            low, high, unit,
+            tuple(facts[key] for key in answer.moved_by if key in facts),
+            tuple(facts[key] for key in answer.missing if key in facts),
+            tuple(key for key in answer.missing if key not in facts),
+            answer.floating, tuple(" ".join(map(str, key)) for key in answer.conflict),
+        )  # fmt: skip
+
+    # ---- the drive's switch inputs ----
+
+    def input_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return volts over what senses a switch input, which its thresholds are compared with."""
+        return self.volts(*self.installation.input_nodes(*control), event, fault)
+
+    def input_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return the current through a switch input, A."""
+        drive, name = control
+        entry = self.installation.figures[drive].switched(name)
+        assert entry is not None
+        level = self.amps(("input", drive, entry.input), event, fault)
+        assert level is not None
+        return level
+
+    def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
+        """Return whether a switch input is surely on, surely off or neither.
+
+        By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
+        """
+        figures = self.installation.figures[control[0]]
+        volts, amps = self.input_v(control, event, fault), self.input_a(control, event, fault)
+        given = {(which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")}
+        standard = INPUT_CLASSES[figures.input_type or 1]
+        none = not any(fact.is_known for fact in given.values())
+        on_v, on_a = given["on", "V"], given["on", "A"]
+        off_v, off_a = given["off", "V"], given["off", "A"]
+        if none:
+            if volts.low >= standard.on_v:
+                return State.ON
+            return State.OFF if volts.high <= standard.off_v else State.UNSURE
+        reached = [level >= fact.high for level, fact in ((volts.low, on_v), (amps.low, on_a)) if fact.is_known]
+        if reached and all(reached):
+            return State.ON
+        below = [level <= fact.low for level, fact in ((volts.high, off_v), (amps.high, off_a)) if fact.is_known]
+        return State.OFF if any(below) else State.UNSURE
+
+    def at_drive(self, label: str, drive: str = "") -> Terminal:
+        """Return a drive's terminal."""
+        return Terminal("drive", label, drive)
