@@ -8,7 +8,7 @@ from dataclasses import replace
 from doorsheet.circuit.checks.report import Report, listed, rank
 from doorsheet.circuit.findings import Finding
 from doorsheet.circuit.nets import nets
-from doorsheet.circuit.parts import PartKind, Stage, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal, Wire
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = [
@@ -21,7 +21,7 @@ __all__ = [
     "two_sources",
 ]
 
-DRIVE = "drive"
+DRIVE = BlockKind.DRIVE
 
 
 def missing_return(report: Report) -> Iterator[Finding]:
