@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from doorsheet.checks import run_checks
 from doorsheet.circuit.codes import CODES
+
+from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Stage

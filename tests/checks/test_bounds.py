@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.checks.cases import FAMILIES, found, tripping
 
 from doorsheet.circuit import Severity
-from tests.circuit.checks.cases import FAMILIES, found, tripping
 from tests.strategies import Data, mappings, toml_text
 
 MAPPING = """

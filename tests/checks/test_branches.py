@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from tests.checks.cases import found, tripping
 
 from doorsheet.circuit import Stage
-from tests.circuit.checks.cases import found, tripping
 
 HEAD = 'machine = "Example"\n'
 

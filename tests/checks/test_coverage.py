@@ -8,13 +8,13 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from doorsheet.circuit.codes import CODES
 
 import doorsheet
 from doorsheet.booklet.decisions import decisions
 from doorsheet.booklet.failures import failures
 from doorsheet.booklet.trials import trials
 from doorsheet.circuit import Stage, join
-from doorsheet.circuit.codes import CODES
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.speed import as_text, speed_report
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import ast
 from pathlib import Path
 
-import pytest
-
 import doorsheet.circuit.checks as checks_room
-from doorsheet.circuit import Severity, render_finding
+import pytest
 from doorsheet.circuit.checks import CHECKS
 from doorsheet.circuit.codes import CODES, near_code
 from doorsheet.circuit.codes.page import code_list, explained, findings_page
-from tests.circuit.checks.cases import CURES, FAMILIES, cured, found, tripping
+from tests.checks.cases import CURES, FAMILIES, cured, found, tripping
+
+from doorsheet.circuit import Severity, render_finding
 
 ROOT = Path(__file__).resolve().parents[3]
 CHECKS_FOLDER = Path(checks_room.__file__).parent

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from doorsheet.circuit.codes import CODES
+from tests.checks.cases import tripping
 from typer.testing import CliRunner
 
-from doorsheet.circuit.codes import CODES
 from doorsheet_cli.main import app
-from tests.circuit.checks.cases import tripping
 
 RUN = CliRunner()
 

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.checks.cases import found
 
 from doorsheet.checks.finding import Finding
-from tests.circuit.checks.cases import found
 
 POINTS = ("DI1", "DI2", "COM", "AI1", "AGND", "+10V")
 STATES = ("open", "closed", "unplugged", "plugged", "stopped", "running")

@@ -7,9 +7,9 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from tests.checks.cases import found
 
 from doorsheet.circuit import Severity
-from tests.circuit.checks.cases import found
 
 PLANTED = sorted((Path(__file__).parents[1] / "planted").glob("*.toml"))
 GALLERY = sorted((Path(__file__).parents[3] / "gallery").glob("*.toml"))

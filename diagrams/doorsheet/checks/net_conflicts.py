@@ -9,11 +9,11 @@ from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
-from doorsheet.circuit.parts import PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 
 __all__ = ["commons_joined", "isolation_bridged", "one_common_terminal", "two_sources"]
 
-DRIVE = "drive"
+DRIVE = BlockKind.DRIVE
 
 
 # --- nets ----------------------------------------------------------------
