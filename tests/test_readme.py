@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from doorsheet.circuit.codes import CODES
 from pydantic import BaseModel
 from typer.main import get_command
 
-from doorsheet.circuit.codes import CODES
 from doorsheet.mapping import parse_mapping
 from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.model import Mapping
