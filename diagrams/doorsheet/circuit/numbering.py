@@ -39,7 +39,7 @@ def number_wires(final: list[Side], bench: list[Side]) -> dict[tuple[str, str, s
         job = first.job if len(runs) == 1 else _shared_job(runs)
         wire = Wire(
             number, colour, given, first.near, first.far, first.control, first.role,
-            tuple(run.control for run in runs), job, first.cable,
+            tuple(run.control for run in runs), job, first.cable, first.drive,
         )  # fmt: skip
         wires.update({run.use: wire for run in runs})
     return wires
@@ -67,7 +67,7 @@ def _numbers(groups: list[list[Run]]) -> list[str]:
 
 def _cable(run: Run) -> tuple[str, str]:
     """Identify the cable that a wire runs in: by its name, else as the drive's own."""
-    return ("", run.cable) if run.cable else (run.far.drive, "")
+    return ("", run.cable) if run.cable else (run.drive, "")
 
 
 def _colours(groups: list[list[Run]]) -> list[tuple[WireColour, bool]]:
@@ -80,7 +80,7 @@ def _colours(groups: list[list[Run]]) -> list[tuple[WireColour, bool]]:
             taken.setdefault(_cable(runs[0]), set()).add(colour.letters)
     out: list[tuple[WireColour, bool]] = []
     for runs, colour in zip(groups, given, strict=True):
-        before = count.get(drive := runs[0].far.drive, 0)
+        before = count.get(drive := runs[0].drive, 0)
         count[drive] = before + 1
         if colour is not None:
             out.append((colour, True))

@@ -207,11 +207,7 @@ class Wire(NamedTuple):
     controls: tuple[str, ...]  # every control that uses it; more than one for a shared return
     job: str
     cable: str
-
-    @property
-    def drive(self) -> str:
-        """The drive it goes to: all its controls are that one's."""
-        return self.far.drive
+    drive: str = ""  # that its controls command
 
     @property
     def uses(self) -> frozenset[Use]:

@@ -90,7 +90,7 @@ def _moves(mapping: Mapping) -> list[list[str]]:
         if isinstance(control, SpeedControl):
             speed = [name] if control.source is not None else []
         elif isinstance(control, SwitchedControl) and control.output is not None:
-            key = _shared_return(control)
+            key = _shared_return(mapping, control)
             group = by_return.get(key) if key is not None else None
             if group is None:
                 group = []
@@ -101,9 +101,12 @@ def _moves(mapping: Mapping) -> list[list[str]]:
     return [*switched, speed]
 
 
-def _shared_return(control: SwitchedControl) -> tuple[str, str] | None:
-    """Return the ends of the wire that a control's return would share with others, if it may."""
+def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:
+    """Return the ends of the wire that a control's return would share with others, if it may.
+
+    Looped returns have one wire to the drive, so all that go by it move at once.
+    """
     near = returning(control)
     if near is None or control.common is None or control.feed is not None:
         return None
-    return near, control.common
+    return "" if mapping.controller.returns == "looped" else near, control.common

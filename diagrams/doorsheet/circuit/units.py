@@ -51,7 +51,7 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
             if block.key in blocks or block.key == (BlockKind.DRIVE, drive)
         ),
         parts=tuple(_part(part) for part in parts),
-        wires=tuple(wire._replace(near=_bare(wire.near), far=_bare(wire.far)) for wire in wires),
+        wires=tuple(wire._replace(near=_bare(wire.near), far=_bare(wire.far), drive="") for wire in wires),
         strip=tuple(
             entry._replace(terminal=_bare(entry.terminal))
             for entry in circuit.strip
