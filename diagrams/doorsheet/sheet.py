@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from doorsheet.circuit import Circuit, Finding, Severity, Stage, join, run_checks
+from doorsheet.checks import Finding, Severity, run_checks
+from doorsheet.circuit import Circuit, Stage, join
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping

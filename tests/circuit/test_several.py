@@ -6,7 +6,8 @@ from collections import Counter
 
 import pytest
 
-from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names
+from doorsheet.checks import Finding, Severity, run_checks
+from doorsheet.circuit import join, stage_names
 from doorsheet.circuit.parts import Circuit, PartKind, Step, Terminal, is_drive, unit_of
 from doorsheet.mapping import MappingError, parse_mapping
 from tests.plants import TWO_PUMPS, plant

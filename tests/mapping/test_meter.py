@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from doorsheet.circuit.checks import run_checks
+from doorsheet.checks import run_checks
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.mapping import MappingError, Problem, parse_mapping

@@ -24,8 +24,8 @@ from doorsheet.booklet.doorsheets import door_sheet, stage_sheet
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.stages import stage_circuits, stage_title
-from doorsheet.circuit import run_checks
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks import run_checks
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.page.display import Page

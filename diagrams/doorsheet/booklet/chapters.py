@@ -13,7 +13,7 @@ from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import trials
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire, is_drive
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping

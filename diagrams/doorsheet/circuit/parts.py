@@ -1,7 +1,7 @@
 """What is joined at one stage: blocks, parts, terminals, wires, links, screens.
 
 Plain values that never change, with the mapping's words in them; how they come about is in
-`doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.  Named tuples
+`doorsheet.circuit.join`, what is wrong with them in `doorsheet.checks`.  Named tuples
 where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 
@@ -77,6 +77,7 @@ class BlockKind(StrEnum):
     CONTROLLER = "controller"
     BENCH = "bench"
     OPERATOR = "operator"
+    FIELD = "field"
     DRIVE = "drive"
 
 
@@ -125,6 +126,9 @@ class PartKind(StrEnum):
     ANALOG_SOURCE = "analog output"
     CONTROLLER_INPUT = "controller input"
     DRIVE_CONTACT = "drive contact"
+    RESISTOR = "resistor"
+    FIELD_CONTACT = "contact on the machine"
+    CONVERTER = "converter"
 
 
 class Pin(NamedTuple):
@@ -193,11 +197,12 @@ class StripTerminal(NamedTuple):
 
 
 class Link(NamedTuple):
-    """A jumper on the drive's strip."""
+    """A jumper between two terminals of one block: a link on the drive's strip, a bridge between switches."""
 
     a: Terminal
     b: Terminal
     note: str
+    kind: Literal["link", "bridge"] = "link"
 
 
 @dataclass(frozen=True, slots=True)

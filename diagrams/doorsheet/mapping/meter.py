@@ -1,7 +1,7 @@
 """Readings as the person takes them: "red on COM, black on DI1: -12.2 V, open".
 
 Room: mapping.  Reading the lines, and which of them is a control's `meter`; whether readings can be
-true together is asked in `doorsheet.circuit.checks.meter`.  Imported only for a mapping that has some.
+true together is asked in `doorsheet.checks`.  Imported only for a mapping that has some.
 
 Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every
 way that its words allow, and only a way whose two labels are terminals of the drive counts.

@@ -81,8 +81,8 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
         case PartKind.POTENTIOMETER:
             wiper = rows[pins[1].terminal]
             symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), origin=origin)
-        case PartKind.DRIVE_CONTACT:
-            raise ValueError("a drive's contact stands in the drive")
+        case PartKind.DRIVE_CONTACT | PartKind.RESISTOR | PartKind.FIELD_CONTACT | PartKind.CONVERTER:
+            raise ValueError(f"a {part.kind} stands in no frame left of the channel")
     return symbol.at((x, -first))
 
 

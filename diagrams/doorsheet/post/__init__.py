@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from doorsheet.booklet.stages import stage_title
-from doorsheet.circuit import join, run_checks
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks import run_checks
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit import join
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures

@@ -13,7 +13,7 @@ from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts, given
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.readings import volts
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
