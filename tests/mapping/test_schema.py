@@ -161,6 +161,8 @@ PLACES: Final[dict[str, tuple[str, ...]]] = {
     "DriveContact": ("fault",),
     "ControllerInput": ("fault", "input"),
     "SignalWires": ("fault", "wires"),
+    "ChainContact": ("jog", "chain"),
+    "Converter": ("speed", "source", "converter"),
     "Motor": ("motor",),
     "Speeds": ("speeds",),
 }
@@ -192,6 +194,8 @@ NEEDED: Final = {
     ("controller", "settings"): 'name = "A"\nset = "B"',
     ("sheet", "revisions"): 'index = "A"',
     ("rail",): 'name = "X1"',
+    ("jog", "chain"): 'name = "B1"',
+    ("speed", "source", "converter"): 'input = "I"\noutput = "O"',
 }
 KINDS: Final = {
     "terminals": "contact",
