@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Reading, Stage, Wire
-from doorsheet.circuit.readings import BLANK, volts
+from doorsheet.circuit.reading_words import BLANK, volts
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 

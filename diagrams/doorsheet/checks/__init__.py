@@ -14,8 +14,7 @@ from doorsheet.checks.check import checks_of
 from doorsheet.checks.codes import Code, known_codes
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Finding, Severity, render_finding
-from doorsheet.circuit.given import has_facts
-from doorsheet.circuit.parts import Circuit
+from doorsheet.electrics import Solved
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -56,17 +55,19 @@ SUBJECT_MODULES: Final = (*_ALWAYS, *_WITH_FIGURES, *_WITH_READINGS)
 """Every module with checks, in no order that matters."""
 
 
-def run_checks(read: ReadMapping, circuit: Circuit) -> tuple[Finding, ...]:
-    """Run every check on the circuit of one stage; worst findings first, each once."""
+def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
+    """Run every check on a solved stage; worst findings first, each once."""
     if read.mapping.drives:
         from doorsheet.checks.between_drives import run_several
 
-        return run_several(read, circuit, run_checks)
-    report = Report(read, circuit)
+        return run_several(read, solved, _run_one)
+    return _run_one(Report(read, solved.circuit, solved))
+
+
+def _run_one(report: Report) -> tuple[Finding, ...]:
+    """Run every check on one drive's share."""
     modules: tuple[str, ...] = _ALWAYS
-    if _has_figures(read.mapping):
-        modules += _WITH_FIGURES
-    if _has_readings_to_compare(read.mapping):
+    if _has_readings_to_compare(report.mapping):
         modules += _WITH_READINGS
     found = {finding: None for find in checks_of(modules) for finding in find(report)}
     return tuple(sorted(found, key=lambda finding: finding.order))
@@ -77,14 +78,6 @@ def every_code() -> dict[str, Code]:
     for _ in checks_of(SUBJECT_MODULES):
         pass
     return known_codes()
-
-
-def _has_figures(mapping: Mapping) -> bool:
-    """Whether a check that computes with figures could find anything."""
-    speed = mapping.speed
-    source = speed.source if speed is not None else None
-    ranges_differ = speed is not None and source is not None and speed.range not in (None, source.range)
-    return ranges_differ or has_facts(mapping)
 
 
 def _has_readings_to_compare(mapping: Mapping) -> bool:

@@ -15,24 +15,25 @@ from doorsheet.checks.shared_terminals import capacity, controller_uses, two_job
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
+from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["run_several"]
 
 
 def run_several(
-    read: ReadMapping,
-    circuit: Circuit,
-    run_one: Callable[[ReadMapping, Circuit], tuple[Finding, ...]],
+    read: ReadMapping, solved: Solved, run_one: Callable[[Report], tuple[Finding, ...]]
 ) -> tuple[Finding, ...]:
     """Run `run_one`, which is every check, on each drive, and those of what they share on all.
 
     Worst first, each once.
     """
-    units = [(name, own, share(circuit, name, own.source)) for name, own in units_of(read)]
-    reports = {name: Report(own, part) for name, own, part in units}
+    circuit = solved.circuit
+    reports = {
+        name: Report(own, share(circuit, name, own.source), solved, name) for name, own in units_of(read)
+    }
     found: dict[Finding, None] = {}
-    each = [(name, run_one(own, part)) for name, own, part in units]
+    each = [(name, run_one(report)) for name, report in reports.items()]
     every = set[Finding].intersection(*(set(findings) for _, findings in each))
     for name, findings in each:
         for finding in findings:
@@ -43,7 +44,7 @@ def run_several(
     for check in (_terminal_of_two, _core_of_two):
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
-    report = Report(read, circuit)
+    report = Report(read, circuit, solved, next(iter(reports)))
     found |= dict.fromkeys(_crowded(report))
     found |= dict.fromkeys(thin for thin in cable_too_thin(report) if _in_named_cable(thin, report))
     return tuple(sorted(found, key=lambda finding: finding.order))

@@ -9,7 +9,7 @@ from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import groups
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 
 __all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "change_on_plugging", "change_on_running"]
 

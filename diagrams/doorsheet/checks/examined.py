@@ -7,19 +7,16 @@ its file and line from the mapping, so a check only says what and why.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import Final, TypeAlias
 
 from doorsheet.checks.codes import known_code
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.parts import Circuit, Stage
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
+from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics import Solved
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-
-if TYPE_CHECKING:
-    from doorsheet.circuit.facts import Facts
 
 __all__ = ["NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
 
@@ -33,20 +30,27 @@ _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed
 
 
 class Report:
-    """One circuit under examination, its mapping and its facts."""
+    """One drive's share of a circuit under examination: its mapping, its figures, the solution of the whole.
 
-    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+    `circuit` is the share, in which no drive has a name; what is read off `solved` is of the whole
+    installation, in which `use` and `at` say which drive is meant.
+    """
+
+    def __init__(self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "") -> None:
         self.mapping: Mapping = read.mapping
         self.circuit = circuit
-        self._read = read
+        self.solved = solved
+        self.drive = drive
+        self.figures = solved.installation.figures[drive]
         self._source = read.source
 
-    @cached_property
-    def facts(self) -> Facts:
-        """The mapping's figures; imported for the checks that compute with them."""
-        from doorsheet.circuit.facts import Facts
+    def use(self, name: str) -> Use:
+        """Return a control of this drive as the solution knows it."""
+        return self.drive, name
 
-        return Facts(self._read)
+    def at(self, label: str) -> Terminal:
+        """Return a terminal of this drive as the solution knows it."""
+        return Terminal(BlockKind.DRIVE, label, self.drive)
 
     def finding(
         self,

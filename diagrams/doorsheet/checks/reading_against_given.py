@@ -11,7 +11,7 @@ from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.polarity import PLAUSIBLE_V
 from doorsheet.circuit.facts import Fact, Origin
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 
 __all__ = ["closed_reading_too_high", "reading_against_given"]
 

@@ -11,7 +11,7 @@ from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, reads
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.meter import SAME_V
 
 __all__ = ["TRIANGLE_SHARE", "triangle_open"]

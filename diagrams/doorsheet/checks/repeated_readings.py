@@ -9,7 +9,7 @@ from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.meter import SAME_V, signs_differ
 
 __all__ = [

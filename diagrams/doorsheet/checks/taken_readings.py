@@ -12,7 +12,7 @@ from typing import Final
 
 from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.meter import SAME_V
 

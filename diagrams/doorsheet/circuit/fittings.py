@@ -7,12 +7,16 @@ Each takes finished sides and gives new ones.  A wire keeps its number through a
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.numbering import wire_key
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Terminal
 from doorsheet.circuit.sides import Run, Side, words
-from doorsheet.mapping.controls import AnalogSource, Converter, SpeedControl, SwitchedControl, WireSpec
+from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl, WireSpec
 from doorsheet.mapping.model import Mapping
+
+if TYPE_CHECKING:
+    from doorsheet.mapping.between import Converter
 
 __all__ = ["bridged", "looped", "with_fittings"]
 
@@ -41,11 +45,11 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
     drive, name = side.use
     parts, runs, near = list(side.more), list[Run](), last.near
     for entry in control.chain:
-        first, second = (Terminal(BlockKind.FIELD, f"{entry.name}:{label}", drive) for label in entry.terminals)
+        first, second = (Terminal(BlockKind.FIELD, f"{entry.name}:{label}", drive) for label in entry.terminals or ("1", "2"))
         parts.append(
             Part(
                 PartKind.FIELD_CONTACT, BlockKind.FIELD, entry.name, (Pin("in", first), Pin("out", second)), name,
-                drive, entry.what or "", normally=entry.normally,
+                drive, entry.what or "", normally=entry.normally or "closed",
             )
         )  # fmt: skip
         job = f"{words(name)}, to {entry.name}"
@@ -92,24 +96,30 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
     def at(label: str) -> Terminal:
         return Terminal(BlockKind.FIELD, f"{converter.name}:{label}", drive)
 
-    pins = [Pin("input", at(converter.input)), Pin("input-common", at(converter.input_common))]
-    if converter.supply is not None:
-        pins.append(Pin("supply", at(converter.supply)))
-    pins.append(Pin("output", at(converter.output), Sign.PLUS))
-    pins.append(Pin("output-common", at(converter.output_common), Sign.MINUS))
+    labels = {
+        "input": converter.input,
+        "input-common": converter.input_common,
+        "supply": converter.supply,
+        "output": converter.output,
+        "output-common": converter.output_common,
+    }
+    signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
+    pins = tuple(Pin(role, at(label), signs.get(role, Sign.NONE)) for role, label in labels.items() if label is not None)
+    ends = {pin.role: pin.terminal for pin in pins}
     part = Part(
-        PartKind.CONVERTER, BlockKind.FIELD, converter.name, tuple(pins), name, drive, "pulses to volts", source.range
+        PartKind.CONVERTER, BlockKind.FIELD, converter.name, pins, name, drive, "pulses to volts", source.range
     )
-    outputs = {"signal": at(converter.output), "common": at(converter.output_common)}
-    inputs = {"signal": at(converter.input), "common": at(converter.input_common)}
     runs: list[Run] = []
     for run in side.runs:
-        if run.role not in outputs or run.far.block is BlockKind.FIELD:
-            runs.append(replace(run, far=run.far))
+        inner, outer = _CONVERTED.get(run.role, ("", ""))
+        if run.far.block is not BlockKind.DRIVE or outer not in ends:
+            runs.append(run)
             continue
-        job = "speed, pulses" if run.role == "signal" else "speed, return of the pulses"
-        runs.append(replace(run, role=f"{run.role} to {converter.name}", job=job, far=inputs[run.role], spec=WireSpec()))
-        runs.append(replace(run, near=outputs[run.role]))
+        if inner in ends:
+            job = "speed, pulses" if run.role == "signal" else "speed, return of the pulses"
+            to = f"{run.role} to {converter.name}"
+            runs.append(replace(run, role=to, job=job, far=ends[inner], spec=WireSpec()))
+        runs.append(replace(run, near=ends[outer]))
     if converter.supply is not None and converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         runs.append(
@@ -117,6 +127,9 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
                 WireSpec(), runs[0].cable, drive)
         )  # fmt: skip
     return replace(side, runs=runs, more=(*side.more, part))
+
+
+_CONVERTED: Final = {"signal": ("input", "output"), "common": ("input-common", "output-common")}
 
 
 def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:

@@ -132,11 +132,11 @@ def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire]) -> Rail | N
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
     """Return each control's part and runs at a step, in the order of the file."""
     on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
-    bridged = {side.use: side for side in bridged(on_bench, final)}
+    there = {side.use: side for side in bridged(on_bench, final)}
     fitted = []
     for side in final:
-        if side.use in bridged:
-            fitted.append(bridged[side.use])
+        if side.use in there:
+            fitted.append(there[side.use])
         elif step.stage_of(*side.use) is Stage.FINAL:
             fitted.append(side)
     return fitted

@@ -62,8 +62,7 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
         ),
         screens=tuple(replace(screen, drive="") for screen in circuit.screens if screen.drive == drive),
         readings=tuple(
-            replace(
-                reading,
+            reading._replace(
                 terminal=_bare(reading.terminal),
                 against=None if reading.against is None else _bare(reading.against),
             )

@@ -334,7 +334,7 @@ class Figures:
         for table, path in places:
             text = getattr(table, key, None)
             if text is not None:
-                return self._fact(f"{what}/{control}" if path[0] == control else what, row, text, path)
+                return self._fact(f"{what}/{control}", row, text, path)
         return self._fact(f"{what}/{control}", row, None, ("controller", "outputs", key))
 
     def saturation(self, control: str) -> Fact:
@@ -397,13 +397,9 @@ class Figures:
         assert speed is not None and speed.source is not None
         signal = RANGES[speed.source.range]
         top = self.of("source top")
-        if command < 0:
-            full = signal.rest if signal.reverse is None else signal.reverse
-            level = signal.rest - command * (full - signal.rest)
-            return Figure(f"source at {command:g}", level, level), signal.unit, None
-        if not top.is_known or top.unit != signal.unit:
-            level = signal.rest + command * (signal.full - signal.rest)
-            return Figure(f"source at {command:g}", level, level), signal.unit, None
+        if not top.is_known or top.unit != signal.unit or command < 0:
+            level = signal.at(command if signal.reverse is not None else max(command, 0.0))
+            return Figure("", level, level), signal.unit, None
         ends = sorted(signal.rest + command * (end - signal.rest) for end in (top.low, top.high))
         return Figure(top.key, *ends), signal.unit, top
 

@@ -12,10 +12,8 @@ from functools import cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Pin, Sign, Terminal
-from doorsheet.circuit.sides import DRIVE
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use
 from doorsheet.electrics.events import (
-    Use,
     Controller,
     Earthed,
     Event,
@@ -28,7 +26,7 @@ from doorsheet.electrics.events import (
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
 from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl
-from doorsheet.mapping.drives import units_read
+from doorsheet.circuit.units import units_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import (
@@ -53,7 +51,9 @@ EARTH: Final = ("earth",)
 
 Node: TypeAlias = Terminal | tuple[str, ...]
 
-_NOTHING: Final = Figure("nothing", 0.0, 0.0)
+DRIVE: Final = BlockKind.DRIVE
+
+_NOTHING: Final = Figure("", 0.0, 0.0)
 _CONTACT: Final = Figure("closed contact", 0.0, CONTACT_OHM)
 _ANY_OHM: Final = 1e9
 
@@ -86,7 +86,7 @@ class Installation:
 
     def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
         self.circuit = circuit
-        self.figures = {drive: Figures(own, drive) for drive, own in units_read(read)}
+        self.figures = {drive: Figures(own, drive) for drive, own in units_of(read)}
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self._still = cache(self._unmoved)
@@ -276,9 +276,11 @@ class Installation:
 
     def _controller_supplies(self) -> Iterator[Element]:
         """Yield the supply of outputs that join to plus, one for each common terminal of theirs."""
+        seen: set[Terminal] = set()
         for part in self.circuit.parts:
             common = next((pin.terminal for pin in part.pins if pin.role == "common"), None)
-            if part.kind is PartKind.HIGH_SIDE and common is not None:
+            if part.kind is PartKind.HIGH_SIDE and common is not None and common not in seen:
+                seen.add(common)
                 volts = self.figure(self.figures[part.drive].of("controller supply"))
                 yield supply(("controller's supply", str(common)), _inside(common), common, volts, _NOTHING)
 
@@ -310,7 +312,7 @@ class Installation:
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     level = _any(f"level of the logic output of {part.control}", 0.0, 5.5)
-                    yield supply(name, pins["input"], pins["common"], level, Figure("logic output", 50, 500))
+                    yield supply(name, pins["input"], pins["common"], level, Figure(f"inner resistance of the logic output of {part.control}", 50, 500))
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
@@ -362,7 +364,8 @@ class Installation:
         leak = self.figure(figures.leakage(control))
         reverse = self.figure(figures.reverse(control))
         if event.controller is Controller.STARTING and self._rest(part) != "off":
-            return transistor_between(key, plus, minus, drop, leak, reverse)
+            state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
+            return transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
             return transistor_closed(key, plus, minus, drop, reverse)
         return transistor_open(key, plus, minus, leak, reverse, None)
@@ -371,7 +374,7 @@ class Installation:
         figures = self.figures[part.drive]
         speed = figures.mapping.speed
         pot = speed.potentiometer if speed else None
-        place = Figure(f"place of the wiper {event.command:g}", abs(event.command), abs(event.command))
+        place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
         key = ("potentiometer", part.drive)
@@ -395,7 +398,11 @@ class Installation:
             yield current_source(("source", drive), signal, common, level, push)
         else:
             inner = self.figure(figures.source_resistance())
-            yield supply(("source", drive), signal, common, level, inner, takes_back=True)
+            # a source of the other sign is one with its ends exchanged
+            turned = level.high < 0
+            ends = (common, signal) if turned else (signal, common)
+            size = Figure(level.name, -level.high, -level.low) if turned else level
+            yield supply(("source", drive), *ends, size, inner, takes_back=True)
         for index, other in enumerate(figures.other_inputs()):
             yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
 

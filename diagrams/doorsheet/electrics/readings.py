@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Expected, PartKind, Reading, Stage, Terminal, Wire
+from doorsheet.circuit.join import join
+from doorsheet.circuit.parts import Expected, PartKind, Reading, Stage, Step, Terminal, Wire
 from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Behind
@@ -19,17 +20,22 @@ from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedContr
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["expected", "measured", "with_readings"]
+__all__ = ["expected", "measured", "solve"]
 
 _DIAL: Final = (("low", 0.0), ("mid", 0.5), ("high", 1.0))
 _COMMANDS: Final = (("rest", 0.0), ("half", 0.5), ("full", 1.0))
 
 
-def with_readings(read: ReadMapping, circuit: Circuit) -> tuple[Circuit, Solved]:
-    """Return the circuit with the reading to expect at the drive's end of each wire, and its solution."""
-    solved = Solved(read, circuit)
+def solve(read: ReadMapping, at: Step | Stage | str) -> Solved:
+    """Join a mapping at one stage and solve it; its circuit then has the readings to expect at the drive.
+
+    Raises what `doorsheet.circuit.join` does.
+    """
+    solved = Solved(read, join(read, at))
+    circuit = solved.circuit
     found = tuple(reading for wire in circuit.wires if (reading := _reading(solved, wire)) is not None)
-    return replace(circuit, readings=found), solved
+    solved.circuit = replace(circuit, readings=found)
+    return solved
 
 
 def _reading(solved: Solved, wire: Wire) -> Reading | None:
@@ -66,10 +72,10 @@ def _switched(
     # which way round the meter reads is known from a reading, and where plus is fed in
     built = solved.installation.built(wire.drive, control)
     either = not opened.is_known and built != Behind.FED
-    yield measured("open", opened) or replace(_at(solved, "open", wire.far, against, REST), either_sign=either)
+    yield measured("open", opened) or _at(solved, "open", wire.far, against, REST)._replace(either_sign=either)
     # a closed reading is of what the mapping ends with; on the bench a hand switch closes the loop
     own = None if solved.circuit.step.stage_of(*use) is Stage.BENCH else measured("closed", closed)
-    computed = replace(_at(solved, "closed", wire.far, against, alone(use)), either_sign=either)
+    computed = _at(solved, "closed", wire.far, against, alone(use))._replace(either_sign=either)
     yield own or computed
     current = solved.amps(("input", wire.drive, control.input), alone(use))
     if current is not None and current.is_known:
@@ -105,12 +111,18 @@ def expected(solved: Solved, state: str, level: Level) -> Expected:
     """Return a level as a reading's figure: a blank where it is unknown."""
     if not level.is_known:
         names = (*(fact.name for fact in level.missing), *level.asked)
+        if level.floating and not names:
+            names = ("what holds it",)
         return Expected(state, None, None, level.unit, "blank", missing=tuple(dict.fromkeys(names)))
     facts = [fact for fact in level.facts if fact.high > 0 or fact.origin is not Origin.DEFAULT]
     said = "; ".join(dict.fromkeys(f"{fact.name} {fact}" for fact in facts))
     lines = sorted({fact.line for fact in facts if fact.line is not None})
-    origin = "default" if level.leans_on_default else "computed"
-    return Expected(state, level.low, level.high, level.unit, origin, said, tuple(lines))
+    leans = level.leans_on_default
+    named = [f"{fact.name} {fact.value} ({fact.where})" for fact in facts if fact.origin is Origin.DEFAULT]
+    return Expected(
+        state, level.low, level.high, level.unit, "default" if leans else "computed", said, tuple(lines),
+        defaults=tuple(named) if leans else (),
+    )  # fmt: skip
 
 
 def measured(state: str, fact: Fact) -> Expected | None:

@@ -11,8 +11,8 @@ from functools import cache
 from typing import Final
 
 from doorsheet.circuit.electric import INPUT_CLASSES
-from doorsheet.circuit.parts import Circuit, Terminal
-from doorsheet.electrics.events import REST, Use, Event, Fault
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
+from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
@@ -85,8 +85,10 @@ class Solved:
 
     def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
         """Return the current through an element, from its first end to its second, A; None where it isn't fitted."""
-        network = self.network(event, fault)
-        return self._level(network.current(key), "A") if key in network else None
+        try:
+            return self._level(self.network(event, fault).current(key), "A")
+        except KeyError:
+            return None
 
     def _level(self, answer: Answer, unit: str) -> Level:
         facts = self.installation.facts
@@ -138,4 +140,4 @@ class Solved:
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""
-        return Terminal("drive", label, drive)
+        return Terminal(BlockKind.DRIVE, label, drive)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
+from doorsheet.circuit.reading_words import phrase
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, Reading, ScreenRound, StripTerminal, Wire
 
 __all__ = [
@@ -121,7 +122,7 @@ def rail_cell_mm(rail: Rail, measure: Callable[[str, float, bool], float]) -> fl
 
 def reading_text(wire: Wire, reading: Reading | None) -> str:
     """Return the reading that stands over a wire where it lands, or nothing."""
-    return reading.text if reading is not None and reading.against != wire.far else ""
+    return phrase(reading) if reading is not None and reading.against != wire.far else ""
 
 
 def screen_text(screen: ScreenRound) -> str:
@@ -145,7 +146,6 @@ def shortened(circuit: Circuit, tight: bool = False) -> Circuit:
         circuit,
         parts=tuple(_bare(part, tight) for part in circuit.parts),
         tight=tight,
-        readings=tuple(replace(reading, text=short_reading(reading)[0]) for reading in circuit.readings),
         screens=tuple(replace(screen, footnoted=True) for screen in circuit.screens),
     )
 
@@ -156,27 +156,7 @@ def _bare(part: Part, tight: bool) -> Part:
 
 
 def short_reading(reading: Reading) -> tuple[str, str]:
-    """Return a reading's short form, and what that leaves out: the reading of a closed contact.
-
-    >>> from doorsheet.circuit.parts import Terminal
-    >>> at = Terminal("drive", "DI1")
-    >>> short_reading(Reading("1", at, None, "open 24.3 V, closed 0 to 0.4 V*", "default"))
-    ('24.3 V open', '0 to 0.4 V*')
-    >>> short_reading(Reading("5", at, None, "4 mA stopped, 20 mA full speed", "rule"))
-    ('4 to 20 mA', '')
-    """
-    text = reading.text.removeprefix("contact ")  # the symbol beside it says that it is one
-    first, _, last = text.partition(", ")
-    if first.startswith("open ") and last.startswith("closed "):
-        return f"{first.removeprefix('open ')} open", last.removeprefix("closed ")
-    if reading.values and last:  # computed: "stop 0, half 4.97, top 9.94 V"
-        last = last.rpartition(", ")[2]
-        low, high = first.partition(" ")[2], last.partition(" ")[2]
-        is_range = " to " in low + high or "–" in low + high
-        return (f"{first}, {last}" if is_range else f"{low} to {high}"), ""
-    for at_low, at_high in ((" stopped", " full speed"), (" low end", " high end")):
-        if first.endswith(at_low) and last.endswith(at_high):
-            low, unit = first.removesuffix(at_low).rsplit(" ", 1)
-            high = last.removesuffix(at_high)
-            return (f"{low} to {high}" if high.endswith(f" {unit}") else f"{low} {unit} to {high}"), ""
-    return text, ""
+    """Return a reading's short form, and what that leaves out: the reading of a closed contact."""
+    closed = reading.value("closed")
+    shown = phrase(reading, frozenset({"open", "low", "high", "rest", "full", "supply"}))
+    return shown, phrase(reading, frozenset({"closed"})).removeprefix("closed ") if closed else ""

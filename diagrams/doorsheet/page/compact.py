@@ -13,7 +13,7 @@ from typing import Final
 
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
-from doorsheet.circuit.readings import BLANK
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.layout.words import marked, short_reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import LINE_MM, Block, levelled, line, paragraph, rectangle, rule, shifted

@@ -9,7 +9,7 @@ from typing import Final
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, Terminal, of_drive
-from doorsheet.circuit.readings import default_used
+from doorsheet.circuit.reading_words import default_notes, phrase
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Column, line, paragraph, rectangle, rule, shifted, table
@@ -150,7 +150,7 @@ def _table_reading(circuit: Circuit, number: str, far: Terminal) -> str:
         return "—"
     if reading.against == far:
         return "black lead"
-    return reading.text
+    return phrase(reading)
 
 
 def findings_box(
@@ -200,7 +200,7 @@ def _sentence(finding: Finding, circuit: Circuit) -> str:
 def footnotes(circuit: Circuit, tabled: bool = True) -> list[str]:
     """Return the notes that stand below the wires; `tabled`: a wire table bears their marks."""
     notes = [f"{MOVED_MARK} moved, fitted or taken off at this step."] if circuit.moved else []
-    notes += default_used(circuit.readings)
+    notes += [f"* default: {words}" for words in default_notes(circuit.readings)]
     notes += [
         f"Round wires {', '.join(screen.wires)}, {screen_text(screen)}."
         for screen in circuit.screens

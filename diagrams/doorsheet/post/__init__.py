@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from doorsheet.booklet.stages import stage_title
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit import join
 from doorsheet.circuit.parts import Circuit
+from doorsheet.electrics import solve
 from doorsheet.mapping.reading import ReadMapping, one_drive_only
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
@@ -52,8 +52,8 @@ def make_post(read: ReadMapping, stem: str, stage: str = "final", private: bool 
     """
     one_drive_only(read, "a post")
     shown = read if private else public(read)
-    circuit = join(shown, stage)
-    findings = run_checks(shown, circuit)
+    solved = solve(shown, stage)
+    circuit, findings = solved.circuit, run_checks(shown, solved)
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))

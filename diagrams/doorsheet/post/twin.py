@@ -15,7 +15,7 @@ from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping

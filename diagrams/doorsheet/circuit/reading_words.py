@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from doorsheet.circuit.parts import Expected, Reading
 
-__all__ = ["BLANK", "STATE_WORDS", "cell", "figure_text", "phrase", "volts"]
+__all__ = ["BLANK", "STATE_WORDS", "cell", "default_notes", "figure_text", "phrase", "volts"]
 
 BLANK: Final = "______"
 """A line to write on."""
@@ -68,6 +69,12 @@ def phrase(reading: Reading, states: frozenset[str] = _TOLD) -> str:
         return f"contact {reading.contact} at rest"
     told = [value for value in reading.values if value.state in states]
     return ", ".join(STATE_WORDS[value.state].format(figure_text(value)) for value in told)
+
+
+def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
+    """Return the defaults that readings lean on, each once: what a `*` stands for."""
+    told = (words for reading in readings for value in reading.values for words in value.defaults)
+    return tuple(dict.fromkeys(told))
 
 
 def _range(low: float, high: float, places: int) -> str:
