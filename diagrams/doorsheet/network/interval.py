@@ -8,19 +8,20 @@ proved: see the package's docstring.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 
 from doorsheet.network.elements import Figure
-from doorsheet.network.signs import signs
+from doorsheet.network.signs import in_series, signs
 from doorsheet.network.solve import Block, Point, Probe, Values
 
 __all__ = ["Question"]
 
 _ALL_CORNERS = 8
 _STARTS = 6
-_INNER = 7
-_TRIES = 3
+_TRIES = 2
+_STEPS = (4, 16)  # of a line's search; of one by decades
 _FLOORS = (20e-6, 20e-9)  # V, A
 _SAME = 1e-3
 _TENTH = 0.1
@@ -40,12 +41,10 @@ class Question:
         self._floor = _FLOORS[any(probe.through >= 0 for probe in probes)]
         self._read: dict[Values, float] = {}
         self._signs = self._gather_signs()
-        self._open = [i for i, sign in enumerate(self._signs) if sign is None]
-        uses = [0] * len(ranging)
-        for probe, where in zip(probes, self._where, strict=True):
-            for use in (use for uses_of in probe.block.uses for use in uses_of if use >= 0):
-                uses[where[use]] += 1
-        self._bent = [i for i in self._open if uses[i] > 1 or self.figures[i].by_decades]
+        self._open = self._gather_open()
+        uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
+        free = [i for group in self._open for i in group]
+        self._bent = [i for i in free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
 
     def _gather_signs(self) -> list[int | None]:
         """Give for each figure which way the reading goes, if that is certain in every block."""
@@ -58,6 +57,17 @@ class Question:
                 else:
                     found[place] = known or sign
         return found
+
+    def _gather_open(self) -> list[list[int]]:
+        """Give the figures whose sign isn't certain; resistances in series count as one, being a sum."""
+        places = {figure.name: i for i, figure in enumerate(self.figures)}
+        groups = [
+            [places[name] for name in names if self._signs[places[name]] is None]
+            for names in in_series(self.probes)
+        ]
+        joined = {i for group in groups for i in group}
+        groups += [[i] for i, sign in enumerate(self._signs) if sign is None and i not in joined]
+        return [group for group in groups if group]
 
     def points(self, at: Values) -> list[Point]:
         """Give each block, solved."""
@@ -90,49 +100,45 @@ class Question:
         return self._outermost(-1), self._outermost(1)
 
     def _outermost(self, sign: int) -> Values:
-        corners = list(self._corners(sign)) if len(self._open) <= _ALL_CORNERS else [self._climb(sign)]
-        corners.sort(key=lambda at: -sign * self.read(at))
-        tries = corners[: _TRIES if self._bent else 1]
+        corners = self._corners(sign) if len(self._open) <= _ALL_CORNERS else [self._climb(sign)]
+        tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent else 1]
         return max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
 
-    def _corners(self, sign: int) -> Iterator[Values]:
-        """Yield the corners that may be outermost: figures whose sign is certain stay at their end."""
-        ends = []
-        for figure, lean in zip(self.figures, self._signs, strict=True):
-            both = (figure.low, figure.high)
-            ends.append(both if lean is None else (both[lean * sign > 0],))
-        return product(*ends)
+    def _corner(self, sign: int, highs: Iterable[bool]) -> Values:
+        """Give a corner: what is certain stands at its end, each open group low or high."""
+        pairs = zip(self.figures, self._signs, strict=True)
+        at = [figure.high if (lean or 0) * sign > 0 else figure.low for figure, lean in pairs]
+        for group, high in zip(self._open, highs, strict=True):
+            for i in group:
+                at[i] = self.figures[i].high if high else self.figures[i].low
+        return tuple(at)
+
+    def _corners(self, sign: int) -> list[Values]:
+        """Give every corner that may be outermost."""
+        return [self._corner(sign, highs) for highs in product((False, True), repeat=len(self._open))]
 
     def _climb(self, sign: int) -> Values:
         """Give the outermost corner that is found from several starts; sign 1 is up, -1 down."""
         seen = set[Values]()
-        for start in self._starts(sign):
-            at = start
+        for start in range(_STARTS):
+            mixed = [bool((start >> i % 3 ^ start * i >> 1) & 1) for i in range(len(self._open))]
+            at = self._corner(sign, mixed)
             while at not in seen:
                 seen.add(at)
                 pulls = self._pulls(at)
                 ends = list(at)
-                for i in self._open:
+                for i in (i for group in self._open for i in group):
                     if pulls[i]:
-                        ends[i] = self.figures[i].between(float(pulls[i] * sign > 0))
+                        ends[i] = self.figures[i].high if pulls[i] * sign > 0 else self.figures[i].low
                 at = tuple(ends)
         return self._turned(max(seen, key=lambda at: sign * self.read(at)), sign)
-
-    def _starts(self, sign: int) -> Iterator[Values]:
-        """Yield some of the corners that may be outermost: all low, all high, some mixed."""
-        certain = next(self._corners(sign))
-        for start in range(_STARTS):
-            ends = list(certain)
-            for i in self._open:
-                ends[i] = self.figures[i].between((start >> i % 3 ^ start * i >> 1) & 1)
-            yield tuple(ends)
 
     def _turned(self, at: Values, sign: int) -> Values:
         """Turn single figures from end to end as long as that goes further out."""
         gained = True
         while gained:
             gained = False
-            for other in self._neighbours(at, self._open):
+            for other in self._neighbours(at, (i for group in self._open for i in group)):
                 if sign * (self.read(other) - self.read(at)) > self._floor:
                     at, gained = other, True
                     break
@@ -164,12 +170,12 @@ class Question:
         def put(share: float) -> Values:
             return (*at[:i], figure.between(share), *at[i + 1 :])
 
-        three = [self.read(put(share)) for share in (0.0, 0.5, 1.0)]
-        if max(three) - min(three) <= self._floor:
+        steps = _STEPS[figure.by_decades]
+        step = 1 / steps
+        readings = {place * step: sign * self.read(put(place * step)) for place in range(steps + 1)}
+        if max(readings.values()) - min(readings.values()) <= self._floor:
             return at
-        step = 1 / (_INNER + 1)
-        shares = [place * step for place in range(_INNER + 2)]
-        best = max(shares, key=lambda share: sign * self.read(put(min(share, 1.0))))
+        best = max(readings, key=lambda share: readings[share])
         while step > 1e-4:
             step /= 2
             near = [share for share in (best - step, best, best + step) if 0 <= share <= 1]

@@ -9,10 +9,11 @@ they join them crossed.  Where only one kind of pair of ways is in the graph, th
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections import Counter
+from collections.abc import Iterable, Mapping, Set
 from typing import TYPE_CHECKING
 
-from doorsheet.network.curves import Rule
+from doorsheet.network.curves import OHMIC, Rule
 
 if TYPE_CHECKING:
     from doorsheet.network.solve import Block, Probe
@@ -85,6 +86,35 @@ def signs(probe: Probe) -> list[int | None]:
                 elif known == 0:
                     found[use] = sign
     return found
+
+
+def in_series(probes: Iterable[Probe]) -> list[list[str]]:
+    """Give groups of ranging resistances which a reading knows only by their sum, by the figures' names.
+
+    They are ohmic, each in one element only, and meet at nodes where nothing else ends and nothing is
+    probed; of a voltage, that is: a current's two ends may lie inside.
+    """
+    probes = list(probes)
+    uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
+    groups: list[list[str]] = []
+    for probe in probes:
+        block = probe.block
+        chain = list(range(len(block.elements)))  # by element: a chain's number
+        ends: dict[int, list[int]] = {}
+        for index, (a, b) in enumerate(block.ends):
+            ends.setdefault(a, []).append(index)
+            ends.setdefault(b, []).append(index)
+        for node, here in ends.items():
+            if len(here) == 2 and (probe.through >= 0 or node not in (probe.a, probe.b)):
+                old, new = chain[here[0]], chain[here[1]]
+                chain = [new if number == old else number for number in chain]
+        names: dict[int, list[str]] = {}
+        for element, number in zip(block.elements, chain, strict=True):
+            figure = element.figures[0]
+            if element.shape is OHMIC and uses[figure.name] == 1 and figure.low < figure.high:
+                names.setdefault(number, []).append(figure.name)
+        groups += names.values()
+    return groups
 
 
 def _times(one: int | None, two: int | None) -> int | None:
