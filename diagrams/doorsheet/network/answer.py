@@ -48,6 +48,15 @@ class Memory:
         self._blocks: dict[tuple[Element, ...], Block] = {}
         self._answers: dict[tuple[Probe, ...], Answer] = {}
 
+    def __len__(self) -> int:
+        """Count the blocks."""
+        return len(self._blocks)
+
+    @property
+    def points(self) -> int:
+        """Count the points solved."""
+        return sum(block.solved for block in self._blocks.values())
+
     def block(self, elements: tuple[Element, ...]) -> Block:
         """Give the block of these elements, with all that is known of it."""
         found = self._blocks.get(elements)
@@ -69,7 +78,7 @@ class Network:
     def __init__(self, elements: Iterable[Element], memory: Memory | None = None) -> None:
         """Raise ValueError where two elements have one key, or two different figures one name."""
         self.elements = tuple(elements)
-        self.memory = memory or Memory()
+        self.memory = Memory() if memory is None else memory
         self._index: dict[Hashable, int] = {e.key: i for i, e in enumerate(self.elements)}
         if len(self._index) < len(self.elements):
             keys = [element.key for element in self.elements]
@@ -157,9 +166,9 @@ def _answer(question: Question) -> Answer:
     least, most = question.outermost()
     middle = question.at(0.5)
     readings = [question.read(at) for at in (least, middle, most)]
-    movers = question.movers(least, most)
-    missing = tuple(f.name for f in question.figures if f.name in movers and not f.known)
-    weighty = set[str]().union(*(question.weights(at) for at in (least, middle, most)))
+    unknown = question.unknown_movers(least, most)
+    missing = tuple(figure.name for figure in question.figures if figure.name in unknown)
+    movers = question.given_movers((least, middle, most))
     given = [f.name for probe in question.probes for e in probe.block.elements for f in e.figures if f.known]
     return Answer(
         min(readings),
@@ -167,7 +176,7 @@ def _answer(question: Question) -> Answer:
         readings[1],
         not missing,
         missing,
-        tuple(dict.fromkeys(name for name in given if name in movers or name in weighty)),
+        tuple(dict.fromkeys(name for name in given if name in movers)),
         any(_floats(question, question.unknowns_at(middle, share)) for share in (0.5, 0.0, 1.0)),
         _conflict(question, (question.unknowns_at(at, 0.5) for at in (least, middle, most))),
     )

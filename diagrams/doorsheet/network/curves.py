@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
+from enum import Enum
 from functools import partial
 from math import inf
 from typing import NamedTuple
 
-__all__ = ["LEVEL_S", "STEEP_S", "TYPED", "Curve", "Shape"]
+__all__ = ["LEVEL_S", "STEEP_S", "Curve", "Rule", "Shape"]
 
 STEEP_S = 1e3
 LEVEL_S = 1e-9
@@ -34,8 +35,26 @@ class Curve(NamedTuple):
         return self.slopes[piece] * volts + self.offsets[piece]
 
 
-Shape = Callable[..., Curve]
-"""What makes a curve of an element's figures, in the order in which the element holds them."""
+class Rule(Enum):
+    """Which way the current at a fixed voltage goes as a figure rises, if at all."""
+
+    RISES = 1
+    FALLS = 2
+    WITH_VOLTS = 3
+    AGAINST_VOLTS = 4
+    IF_ALONE = 5  # rises if nothing else drives a current
+
+
+class Shape(NamedTuple):
+    """What makes a curve of an element's figures, in the order in which the element holds them.
+
+    Where a shape drives, its curve is without current at its first (`volts`) or second figure
+    (`compliance`), else at 0 V.  The rules go with the figures; `signs` builds proofs on them.
+    """
+
+    curve: Callable[..., Curve]
+    rules: tuple[Rule, ...]
+    drives_at: int = -1
 
 
 def bent(breaks: Sequence[float], slopes: Sequence[float], at_first_a: float) -> Curve:
@@ -46,14 +65,14 @@ def bent(breaks: Sequence[float], slopes: Sequence[float], at_first_a: float) ->
     return Curve(tuple(breaks), tuple(slopes), tuple(offsets))
 
 
-def blended(first: Curve, second: Curve, share: float) -> Curve:
-    """Give the curve that lies between two, at a share 0 (the first) to 1 (the second)."""
+def combined(first: Curve, by: float, second: Curve, times: float) -> Curve:
+    """Give the curve whose current is so much of one curve's and so much of another's."""
     breaks = tuple(sorted({*first.breaks, *second.breaks}))
     slopes, offsets = [], []
     for start in (-inf, *breaks):
         one, two = bisect_right(first.breaks, start), bisect_right(second.breaks, start)
-        slopes.append((1 - share) * first.slopes[one] + share * second.slopes[two])
-        offsets.append((1 - share) * first.offsets[one] + share * second.offsets[two])
+        slopes.append(by * first.slopes[one] + times * second.slopes[two])
+        offsets.append(by * first.offsets[one] + times * second.offsets[two])
     return Curve(breaks, tuple(slopes), tuple(offsets))
 
 
@@ -109,13 +128,13 @@ def leaking(leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
 def dropping(drop_v: float, reverse_v: float = inf) -> Curve:
     """Give the curve of a closed transistor, or of a diode: nothing up to the drop, then steep."""
     if reverse_v == inf:
-        return bent((drop_v,), (LEVEL_S, STEEP_S), 0.0)
-    return bent((-reverse_v, drop_v), (STEEP_S, LEVEL_S, STEEP_S), 0.0)
+        return bent((drop_v,), (LEVEL_S, STEEP_S), LEVEL_S * drop_v)
+    return bent((-reverse_v, drop_v), (STEEP_S, LEVEL_S, STEEP_S), -LEVEL_S * reverse_v)
 
 
 def starting(share: float, drop_v: float, leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
-    """Give a curve anywhere between an open (0) and a closed (1) transistor's."""
-    return blended(leaking(leak_a, reverse_v, bears_v), dropping(drop_v, reverse_v), share)
+    """Give a curve anywhere between an open transistor's (0) and that of one that also conducts (1)."""
+    return combined(leaking(leak_a, reverse_v, bears_v), 1.0, dropping(drop_v, reverse_v), share)
 
 
 def limiting(low_ohm: float, limit_a: float) -> Curve:
@@ -137,12 +156,24 @@ def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve
         -most_a,
     )
     most = bent((0.0, most_a / STEEP_S), (LEVEL_S, STEEP_S, LEVEL_S), 0.0)
-    return blended(least, most, share)
+    return combined(least, 1 - share, most, share)
 
 
-TYPED: dict[int, Shape] = {
-    1: partial(_typed, on_v=15.0, least_a=2e-3, most_a=15e-3),
-    2: partial(_typed, on_v=11.0, least_a=6e-3, most_a=30e-3),
-    3: partial(_typed, on_v=11.0, least_a=2e-3, most_a=15e-3),
+_UP, _DOWN, _WITH, _AGAINST = Rule.RISES, Rule.FALLS, Rule.WITH_VOLTS, Rule.AGAINST_VOLTS
+
+OHMIC = Shape(ohmic, (_AGAINST,))
+LOW_SHARE = Shape(low_share, (_AGAINST, _AGAINST))
+HIGH_SHARE = Shape(high_share, (_AGAINST, _WITH))
+TWO_WAY = Shape(two_way, (_DOWN, Rule.IF_ALONE, _DOWN), drives_at=0)
+ONE_WAY = Shape(one_way, (_DOWN, _UP, _DOWN), drives_at=0)
+DRIVING = Shape(driving, (_DOWN, _DOWN), drives_at=1)
+LEAKING = Shape(leaking, (_UP, _UP, _DOWN))
+DROPPING = Shape(dropping, (_DOWN, _UP))
+STARTING = Shape(starting, (_WITH, _DOWN, _UP, _UP, _DOWN))
+LIMITING = Shape(limiting, (_AGAINST, _WITH))
+TYPED = {
+    1: Shape(partial(_typed, on_v=15.0, least_a=2e-3, most_a=15e-3), (_UP,)),
+    2: Shape(partial(_typed, on_v=11.0, least_a=6e-3, most_a=30e-3), (_UP,)),
+    3: Shape(partial(_typed, on_v=11.0, least_a=2e-3, most_a=15e-3), (_UP,)),
 }
 """By type of input: the on region of IEC 61131-2:2007, standard operating ranges of digital inputs."""

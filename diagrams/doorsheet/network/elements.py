@@ -93,7 +93,7 @@ def _element(key: Hashable, a: Node, b: Node, shape: curves.Shape, *figures: Fig
 
 def resistor(key: Hashable, a: Node, b: Node, ohm: Figure) -> Element:
     """Give a resistor: also a wire, a link, a burden. Nothing counts as a milliohm."""
-    return _element(key, a, b, curves.ohmic, ohm)
+    return _element(key, a, b, curves.OHMIC, ohm)
 
 
 contact = resistor
@@ -110,25 +110,25 @@ def supply(
     takes_back: bool = False,
 ) -> Element:
     """Give a supply; current counts from plus through it to minus, so what it gives is negative."""
-    shape = curves.two_way if takes_back else curves.one_way
+    shape = curves.TWO_WAY if takes_back else curves.ONE_WAY
     return _element(key, plus, minus, shape, volts, inner_ohm, most_out_a)
 
 
 def current_source(key: Hashable, out: Node, back: Node, amps: Figure, compliance_v: Figure) -> Element:
     """Give a current source, whose current leaves at `out`: it counts as negative, as a supply's does."""
-    return _element(key, out, back, curves.driving, amps, compliance_v)
+    return _element(key, out, back, curves.DRIVING, amps, compliance_v)
 
 
 def transistor_open(
     key: Hashable, plus: Node, minus: Node, leak_a: Figure, reverse_v: Figure, bears_v: Figure | None = None
 ) -> Element:
     """Give an open output: leakage above 0 V; breakdown, or a diode, at `reverse_v` backwards."""
-    return _element(key, plus, minus, curves.leaking, leak_a, reverse_v, bears_v)
+    return _element(key, plus, minus, curves.LEAKING, leak_a, reverse_v, bears_v)
 
 
 def transistor_closed(key: Hashable, plus: Node, minus: Node, drop_v: Figure, reverse_v: Figure) -> Element:
     """Give a closed output: its drop, then steep; backwards as when open."""
-    return _element(key, plus, minus, curves.dropping, drop_v, reverse_v)
+    return _element(key, plus, minus, curves.DROPPING, drop_v, reverse_v)
 
 
 def transistor_between(
@@ -142,12 +142,12 @@ def transistor_between(
     bears_v: Figure | None = None,
 ) -> Element:
     """Give the output of a controller that starts: anything from open (`state` 0) to closed (1)."""
-    return _element(key, plus, minus, curves.starting, state, drop_v, leak_a, reverse_v, bears_v)
+    return _element(key, plus, minus, curves.STARTING, state, drop_v, leak_a, reverse_v, bears_v)
 
 
 def diode(key: Hashable, anode: Node, cathode: Node, drop_v: Figure) -> Element:
     """Give a diode: its drop, then steep; nothing backwards."""
-    return _element(key, anode, cathode, curves.dropping, drop_v)
+    return _element(key, anode, cathode, curves.DROPPING, drop_v)
 
 
 def input_by_type(key: Hashable, plus: Node, minus: Node, kind: int, family: Figure | None = None) -> Element:
@@ -160,7 +160,7 @@ def input_by_type(key: Hashable, plus: Node, minus: Node, kind: int, family: Fig
 
 def input_by_limit(key: Hashable, plus: Node, minus: Node, low_ohm: Figure, limit_a: Figure) -> Element:
     """Give an input that limits its current: ohmic below the knee, level above, alike both ways."""
-    return _element(key, plus, minus, curves.limiting, low_ohm, limit_a)
+    return _element(key, plus, minus, curves.LIMITING, low_ohm, limit_a)
 
 
 def potentiometer(
@@ -168,6 +168,6 @@ def potentiometer(
 ) -> tuple[Element, Element]:
     """Give the two halves of a track, keys ``(key, "low")`` and ``(key, "high")``; `place` 0 is low."""
     return (
-        _element((key, "low"), low, wiper, curves.low_share, ohm, place),
-        _element((key, "high"), wiper, high, curves.high_share, ohm, place),
+        _element((key, "low"), low, wiper, curves.LOW_SHARE, ohm, place),
+        _element((key, "high"), wiper, high, curves.HIGH_SHARE, ohm, place),
     )

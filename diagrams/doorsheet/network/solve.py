@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from doorsheet.network.curves import Curve
 from doorsheet.network.elements import Element, Figure, Node
+from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe"]
 
@@ -62,9 +63,13 @@ class Block:
         where = {name: index for index, name in enumerate(ranging)}
         self.uses = [tuple(where.get(f.name, -1) for f in element.figures) for element in elements]
         self.index_of: dict[Hashable, int] = {element.key: i for i, element in enumerate(elements)}
+        self.drivers = [i for i, element in enumerate(elements) if _drives(element)]
+        self._leanings: dict[tuple[Pair, Pair], int | None] = {}
         self._plan()
         self._points: dict[Values, Point] = {}
-        self._curves: dict[tuple[int, Values], Curve] = {}
+        self._made: list[dict[Values, Curve]] = [{} for _ in elements]
+        self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
+        self._fixed = self._at_least()
         self._last = [0.0] * len(elements)
 
     def _plan(self) -> None:
@@ -80,6 +85,7 @@ class Block:
             if a != b:
                 near[a].add(b)
                 near[b].add(a)
+        self.near = {node: frozenset(others) for node, others in near.items()}
         self._stars: list[Star] = []
         while len(near) > 1:
             node = min(near, key=lambda n: len(near[n]))
@@ -95,7 +101,16 @@ class Block:
             self._stars.append(Star(node, rays, tuple(meshes)))
         self._lines = len(numbers)
 
+    def _at_least(self) -> list[Curve]:
+        least = tuple(figure.low for figure in self.figures)
+        return [self.curve(index, least) for index in range(len(self.elements))]
+
     # ---- one point ----
+
+    @property
+    def solved(self) -> int:
+        """Count the points solved so far."""
+        return len(self._points)
 
     def point(self, values: Values) -> Point:
         """Solve with these values of the figures that range; what was solved before costs nothing."""
@@ -107,14 +122,18 @@ class Block:
 
     def curves(self, values: Values) -> list[Curve]:
         """Give the curve of every element."""
-        return [self.curve(index, values) for index in range(len(self.elements))]
+        curves = self._fixed.copy()
+        for index in self._ranging:
+            curves[index] = self.curve(index, values)
+        return curves
 
     def curve(self, index: int, values: Values) -> Curve:
         """Give the curve of one element."""
-        own = self.own(index, values)
-        found = self._curves.get((index, own))
+        own = tuple([values[use] for use in self.uses[index] if use >= 0])
+        made = self._made[index]
+        found = made.get(own)
         if found is None:
-            found = self._curves[index, own] = self.elements[index].shape(*own)
+            found = made[own] = self.elements[index].shape.curve(*self.own(index, values))
         return found
 
     def own(self, index: int, values: Values) -> Values:
@@ -185,6 +204,12 @@ class Block:
                 inflow[other] += share * point.lines[to_other]
         return self._back(inflow, point.lines, point.sums)
 
+    def leaning(self, one: Pair, two: Pair) -> int | None:
+        """Give the certain sign of what a current into one pair of nodes does to another; None if open."""
+        if (one, two) not in self._leanings:
+            self._leanings[one, two] = leaning(self.near, one, two)
+        return self._leanings[one, two]
+
     def current(self, point: Point, index: int) -> float:
         """Give the current through an element."""
         curve, piece = point.curves[index], point.pieces[index]
@@ -220,6 +245,11 @@ class Probe(NamedTuple):
         if self.through >= 0:
             follows[self.through] += 1.0
         return follows
+
+
+def _drives(element: Element) -> bool:
+    place = element.shape.drives_at
+    return place >= 0 and element.figures[place].high > 0
 
 
 def _pieces(curves: list[Curve], drops: Sequence[float]) -> list[int]:
