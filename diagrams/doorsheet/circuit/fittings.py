@@ -45,7 +45,10 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
     drive, name = side.use
     parts, runs, near = list(side.more), list[Run](), last.near
     for entry in control.chain:
-        first, second = (Terminal(BlockKind.FIELD, f"{entry.name}:{label}", drive) for label in entry.terminals or ("1", "2"))
+        first, second = (
+            Terminal(BlockKind.FIELD, f"{entry.name}:{label}", drive)
+            for label in entry.terminals or ("1", "2")
+        )
         parts.append(
             Part(
                 PartKind.FIELD_CONTACT, BlockKind.FIELD, entry.name, (Pin("in", first), Pin("out", second)), name,
@@ -104,10 +107,21 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
         "output-common": converter.output_common,
     }
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
-    pins = tuple(Pin(role, at(label), signs.get(role, Sign.NONE)) for role, label in labels.items() if label is not None)
+    pins = tuple(
+        Pin(role, at(label), signs.get(role, Sign.NONE))
+        for role, label in labels.items()
+        if label is not None
+    )
     ends = {pin.role: pin.terminal for pin in pins}
     part = Part(
-        PartKind.CONVERTER, BlockKind.FIELD, converter.name, pins, name, drive, "pulses to volts", source.range
+        PartKind.CONVERTER,
+        BlockKind.FIELD,
+        converter.name,
+        pins,
+        name,
+        drive,
+        "pulses to volts",
+        source.range,
     )
     runs: list[Run] = []
     for run in side.runs:
@@ -172,4 +186,3 @@ def bridged(bench: list[Side], final: list[Side]) -> list[Side]:
                 bridges.append(Link(before, run.near, "", "bridge"))
         out.append(replace(side, runs=runs, bridges=tuple(bridges)))
     return out
-

@@ -8,7 +8,6 @@ of a return share the wire; on the bench their switches are then bridged.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
 from doorsheet.circuit.numbering import number_wires

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from doorsheet.circuit.parts import (
-    Link,
     BlockKind,
+    Link,
     Part,
     PartKind,
     Pin,

@@ -25,6 +25,7 @@ __all__ = [
     "states",
 ]
 
+
 class Controller(StrEnum):
     """What the controller is doing; UNPLUGGED is with its wires off."""
 

@@ -66,14 +66,18 @@ class Consequence:
         return tuple(
             change
             for change in self.changes
-            if change.now is not State.OFF and change.was is not State.ON and change.use not in change.event.closed
+            if change.now is not State.OFF
+            and change.was is not State.ON
+            and change.use not in change.event.closed
         )
 
     @property
     def stops(self) -> tuple[Change, ...]:
         """Inputs that don't surely come on when they are commanded."""
         return tuple(
-            change for change in self.changes if change.now is not State.ON and change.use in change.event.closed
+            change
+            for change in self.changes
+            if change.now is not State.ON and change.use in change.event.closed
         )
 
     @property
@@ -117,9 +121,9 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     uses = solved.installation.controls
     for event in (REST, *(alone(use) for use in uses)):
         for use in uses:
-            was, now = solved.state(use, event), solved.state(use, event, fault)
-            if was is not now:
-                changes.append(Change(use, event, was, now))
+            before, after = solved.state(use, event), solved.state(use, event, fault)
+            if before is not after:
+                changes.append(Change(use, event, before, after))
             conflict |= dict.fromkeys(solved.input_v(use, event, fault).conflict)
     shifts: list[Shift] = []
     for drive, event, was, now in _signals(solved, fault):
@@ -133,7 +137,8 @@ def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, 
     for drive, figures in solved.installation.figures.items():
         speed = figures.mapping.speed
         given = any(
-            part.drive == drive and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
+            part.drive == drive
+            and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
             for part in solved.circuit.parts
         )
         if speed is None or speed.common is None or not given:

@@ -202,7 +202,14 @@ class Figures:
             return replace(unknown, ask=f'"{text}" {error}')
         low = 0.0 if row.up_to and low == high else low
         return replace(
-            unknown, low=low, high=high, unit=unit, origin=origin, where=self.line(*path), ask="", line=self._source.line_of(*path)
+            unknown,
+            low=low,
+            high=high,
+            unit=unit,
+            origin=origin,
+            where=self.line(*path),
+            ask="",
+            line=self._source.line_of(*path),
         )
 
     def default(self, key: str, what: str, low: float, high: float, where: str) -> Fact:
@@ -233,7 +240,15 @@ class Figures:
             at = path if index is None else ("readings", index)
             line = self._source.line_of(*at)
             return Fact(
-                self._key(key, control), name, value, value, "V", Origin.MEASURED, self.line(*at), path, line=line
+                self._key(key, control),
+                name,
+                value,
+                value,
+                "V",
+                Origin.MEASURED,
+                self.line(*at),
+                path,
+                line=line,
             )
         probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
@@ -245,7 +260,9 @@ class Figures:
         key = self._key("input voltage", *sorted(controls)[:1])
         if given.is_known:
             return given
-        read = [fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V]
+        read = [
+            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
+        ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
         sizes = [abs(fact.low) for fact in read]
@@ -274,8 +291,12 @@ class Figures:
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
-        row = _ROWS["input current"]._replace(name="closed current", ask="measure it: mA, in place of the switch")
-        return self._fact(f"meter-current/{control}", row, entry and entry.meter_current, path, Origin.MEASURED)
+        row = _ROWS["input current"]._replace(
+            name="closed current", ask="measure it: mA, in place of the switch"
+        )
+        return self._fact(
+            f"meter-current/{control}", row, entry and entry.meter_current, path, Origin.MEASURED
+        )
 
     def _measured_resistance(self, control: str) -> Fact | None:
         opened, closed, current = self.open_v(control), self.closed_v(control), self.closed_a(control)
@@ -382,7 +403,9 @@ class Figures:
         if given.is_known or said is None:
             return replace(given, key=self._key("feed voltage", label))
         key = self._key("feed voltage", label)
-        return replace(given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+        return replace(
+            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask=""
+        )
 
     def current_input(self) -> Fact:
         """Resistance of an input set to milliamperes that nobody gave: some 10 to 600 ohm."""
@@ -401,7 +424,18 @@ class Figures:
             level = signal.at(command if signal.reverse is not None else max(command, 0.0))
             return Figure("", level, level), signal.unit, None
         ends = sorted(signal.rest + command * (end - signal.rest) for end in (top.low, top.high))
-        return Figure(top.key, *ends), signal.unit, top
+        return Figure(top.key, ends[0], ends[1]), signal.unit, top
+
+    def compliance(self) -> Fact:
+        """Volts to which a current output pushes its current; by default what 600 ohm take at 20 mA, or more.
+
+        That an output for milliamperes drives 600 ohm is in IEC 61131-2, read in a handbook's table of it.
+        """
+        given = self.of("source compliance")
+        if given.is_known:
+            return given
+        where = "a current output drives 600 ohm (IEC 61131-2, by a handbook)"
+        return replace(given, low=12.0, high=30.0, origin=Origin.DEFAULT, where=where, ask="")
 
     def source_resistance(self) -> Fact:
         """Resistance inside the controller's analog output; by default it holds its voltage under load."""
@@ -456,7 +490,10 @@ class Figures:
         else:
             grade = entry.strand_class or 5
             try:
-                value, where = conductor_ohm_per_km(size, grade, temperature_c=warm), f"IEC 60228 class {grade}"
+                value, where = (
+                    conductor_ohm_per_km(size, grade, temperature_c=warm),
+                    f"IEC 60228 class {grade}",
+                )
             except KeyError:
                 ask = f"{size:g} mm2 class {grade} is in no table here: give its resistance in ohm/km"
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))

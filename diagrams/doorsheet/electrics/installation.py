@@ -13,6 +13,7 @@ from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use
+from doorsheet.circuit.units import units_of
 from doorsheet.electrics.events import (
     Controller,
     Earthed,
@@ -26,7 +27,6 @@ from doorsheet.electrics.events import (
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
 from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl
-from doorsheet.circuit.units import units_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import (
@@ -90,7 +90,9 @@ class Installation:
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self._still = cache(self._unmoved)
-        self.parts = {(part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)}
+        self.parts = {
+            (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
+        }
 
     @staticmethod
     def _acts(part: Part) -> bool:
@@ -141,9 +143,13 @@ class Installation:
             said = inputs.earthed if inputs else None
             for common in {control.common for key, control in self.switched() if key[0] == drive}:
                 if common is not None:
-                    yield from self._to_earth(Terminal(DRIVE, common, drive), said, f"whether {common} is earthed")
+                    yield from self._to_earth(
+                        Terminal(DRIVE, common, drive), said, f"whether {common} is earthed"
+                    )
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        for common in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
+        for zero in {
+            pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)
+        }:
             yield from self._to_earth(common, said, f"whether the controller's {common} is earthed")
 
     def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:
@@ -165,7 +171,9 @@ class Installation:
             if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
                 continue
             figures = self.figures[wire.drive]
-            yield resistor(("wire", wire.number), wire.near, wire.far, self.figure(figures.wire_ohm(wire.cable)))
+            yield resistor(
+                ("wire", wire.number), wire.near, wire.far, self.figure(figures.wire_ohm(wire.cable))
+            )
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -216,7 +224,8 @@ class Installation:
             speed = figures.mapping.speed
             if speed is not None and speed.common is not None:
                 ohm = figures.of("analog resistance")
-                if not ohm.is_known and speed.range in RANGES and RANGES[speed.range].unit == "A":
+                said = speed.range or (speed.source.range if speed.source is not None else "0-10 V")
+                if not ohm.is_known and RANGES[said].unit == "A":
                     ohm = figures.current_input()
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
                 yield resistor(("analog input", drive), *ends, self.figure(ohm))
@@ -291,7 +300,7 @@ class Installation:
         key: Use = (part.drive, part.control)
         closed = key in event.closed
         off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
-        name = ("part", *key, part.name)
+        name = ("part", *key, str(part.kind), part.name)
         match part.kind:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
                 ends = self._output_ends(part)
@@ -312,7 +321,13 @@ class Installation:
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     level = _any(f"level of the logic output of {part.control}", 0.0, 5.5)
-                    yield supply(name, pins["input"], pins["common"], level, Figure(f"inner resistance of the logic output of {part.control}", 50, 500))
+                    yield supply(
+                        name,
+                        pins["input"],
+                        pins["common"],
+                        level,
+                        Figure(f"inner resistance of the logic output of {part.control}", 50, 500),
+                    )
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
@@ -323,7 +338,9 @@ class Installation:
             case PartKind.RESISTOR:
                 figures = self.figures[part.drive]
                 ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
-                yield resistor(("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm)
+                yield resistor(
+                    ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
+                )
             case PartKind.FIELD_CONTACT:
                 if (part.drive, part.name) not in event.opened:
                     yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
@@ -359,7 +376,7 @@ class Installation:
 
     def _transistor(self, part: Part, plus: Node, minus: Node, closed: bool, event: Event) -> Element:
         figures, control = self.figures[part.drive], part.control
-        key = ("part", part.drive, control, part.name)
+        key = ("part", part.drive, control, str(part.kind), part.name)
         drop = self.figure(figures.saturation(control))
         leak = self.figure(figures.leakage(control))
         reverse = self.figure(figures.reverse(control))
@@ -394,7 +411,7 @@ class Installation:
         if top is not None:
             self.facts[top.key] = top
         if unit == "A":
-            push = self.figure(figures.of("source compliance"))
+            push = self.figure(figures.compliance())
             yield current_source(("source", drive), signal, common, level, push)
         else:
             inner = self.figure(figures.source_resistance())
@@ -430,4 +447,3 @@ def _is_zero(part: Part, pin: Pin) -> bool:
     """Whether a pin of the controller is its 0 V."""
     tied = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
     return part.kind in tied and pin.role == "common"
-

@@ -72,7 +72,9 @@ def _switched(
     # which way round the meter reads is known from a reading, and where plus is fed in
     built = solved.installation.built(wire.drive, control)
     either = not opened.is_known and built != Behind.FED
-    yield measured("open", opened) or _at(solved, "open", wire.far, against, REST)._replace(either_sign=either)
+    yield measured("open", opened) or _at(solved, "open", wire.far, against, REST)._replace(
+        either_sign=either
+    )
     # a closed reading is of what the mapping ends with; on the bench a hand switch closes the loop
     own = None if solved.circuit.step.stage_of(*use) is Stage.BENCH else measured("closed", closed)
     computed = _at(solved, "closed", wire.far, against, alone(use))._replace(either_sign=either)
@@ -85,13 +87,17 @@ def _switched(
 def _signal(
     solved: Solved, wire: Wire, control: SpeedControl, against: Terminal | None
 ) -> Iterator[Expected]:
-    kinds = {part.kind for part in solved.circuit.parts if (part.drive, part.control) == (wire.drive, "speed")}
+    kinds = {
+        part.kind for part in solved.circuit.parts if (part.drive, part.control) == (wire.drive, "speed")
+    }
     if PartKind.POTENTIOMETER in kinds:
         for state, share in _DIAL:
             yield _at(solved, state, wire.far, against, commanded(share))
         return
     signal = RANGES[control.source.range] if control.source is not None else None
-    places = (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
+    places = (
+        (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
+    )
     in_wire = signal is not None and signal.unit == "A" and control.burden is None
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None

@@ -5,6 +5,7 @@ All that is printed of volts and milliamperes is read off here, so that no two p
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -16,7 +17,7 @@ from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.network import Answer, Memory, Network
+from doorsheet.network import Answer, Element, Figure, Memory, Network
 
 __all__ = ["Level", "Solved", "State"]
 
@@ -24,6 +25,8 @@ SAME_SHARE: Final = 0.02
 SAME_V: Final = 0.05
 """Ends so near to each other are one figure to a meter on site, whatever nobody wrote down: a share of the
 figure, and volts (common practice, no source)."""
+
+_SAME: Final = {"V": SAME_V, "A": 0.0}
 
 _FLOOR: Final = {"V": 20e-6, "A": 20e-9}
 """Less than this is nothing: the solver joins with a milliohm and lets a nanosiemens through."""
@@ -55,14 +58,26 @@ class Level:
         """Whether it is one figure, or a range that the known facts alone leave."""
         if self.floating or self.conflict:
             return False
-        near = self.high - self.low <= SAME_SHARE * max(abs(self.low), abs(self.high)) + SAME_V * (self.unit == "V")
-        return near or not (self.missing or self.asked)
+        return not (self.missing or self.asked)
 
     @property
     def leans_on_default(self) -> bool:
         """Whether a named default moves it by more than a meter on site shows."""
-        moved = any(fact.origin is Origin.DEFAULT for fact in self.facts)
-        return moved and self.high - self.low > SAME_V * (self.unit == "V")
+        defaults = [fact for fact in self.facts if fact.origin is Origin.DEFAULT]
+        wide = self.high - self.low > SAME_V * (self.unit == "V")
+        return any(fact.low > 0 or wide for fact in defaults)
+
+
+def _settled(element: Element) -> Element:
+    """Return an element with every figure that nobody gave at its middle."""
+    if all(figure.known for figure in element.figures):
+        return element
+    middles = (figure.between(0.5) for figure in element.figures)
+    figures = (
+        figure if figure.known else Figure("", middle, middle)
+        for figure, middle in zip(element.figures, middles, strict=True)
+    )
+    return element._replace(figures=tuple(figures))
 
 
 class Solved:
@@ -74,31 +89,38 @@ class Solved:
         self._memory = Memory()
         self.network = cache(self._network)
 
-    def _network(self, event: Event, fault: Fault | None) -> Network:
-        return Network(self.installation.elements(event, fault), self._memory)
+    def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
+        elements = self.installation.elements(event, fault)
+        return Network(map(_settled, elements) if settled else elements, self._memory)
 
-    def volts(
-        self, red: object, black: object, event: Event = REST, fault: Fault | None = None
-    ) -> Level:
+    def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""
-        return self._level(self.network(event, fault).voltage(red, black), "V")
+        return self._level("V", event, fault, lambda network: network.voltage(red, black))
 
     def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
         """Return the current through an element, from its first end to its second, A; None where it isn't fitted."""
         try:
-            return self._level(self.network(event, fault).current(key), "A")
+            return self._level("A", event, fault, lambda network: network.current(key))
         except KeyError:
             return None
 
-    def _level(self, answer: Answer, unit: str) -> Level:
+    def _level(self, unit: str, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]) -> Level:
+        answer = ask(self.network(event, fault, False))
         facts = self.installation.facts
+        missing = answer.missing
+        if missing:
+            # what nobody gave may move it by less than a meter on site tells: then it is as good as known
+            other = ask(self.network(event, fault, True))
+            same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
+            if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
+                missing = ()
         low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
         return Level(
             low, high, unit,
             tuple(facts[key] for key in answer.moved_by if key in facts),
-            tuple(facts[key] for key in answer.missing if key in facts),
-            tuple(key for key in answer.missing if key not in facts),
-            answer.floating, tuple(" ".join(map(str, key)) for key in answer.conflict),
+            tuple(facts[key] for key in missing if key in facts),
+            tuple(key for key in missing if key not in facts),
+            answer.floating, tuple(str(key) for key in answer.conflict),
         )  # fmt: skip
 
     # ---- the drive's switch inputs ----
@@ -123,7 +145,9 @@ class Solved:
         """
         figures = self.installation.figures[control[0]]
         volts, amps = self.input_v(control, event, fault), self.input_a(control, event, fault)
-        given = {(which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")}
+        given = {
+            (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
+        }
         standard = INPUT_CLASSES[figures.input_type or 1]
         none = not any(fact.is_known for fact in given.values())
         on_v, on_a = given["on", "V"], given["on", "A"]
@@ -132,10 +156,14 @@ class Solved:
             if volts.low >= standard.on_v:
                 return State.ON
             return State.OFF if volts.high <= standard.off_v else State.UNSURE
-        reached = [level >= fact.high for level, fact in ((volts.low, on_v), (amps.low, on_a)) if fact.is_known]
+        reached = [
+            level >= fact.high for level, fact in ((volts.low, on_v), (amps.low, on_a)) if fact.is_known
+        ]
         if reached and all(reached):
             return State.ON
-        below = [level <= fact.low for level, fact in ((volts.high, off_v), (amps.high, off_a)) if fact.is_known]
+        below = [
+            level <= fact.low for level, fact in ((volts.high, off_v), (amps.high, off_a)) if fact.is_known
+        ]
         return State.OFF if any(below) else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.reading_words import phrase
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, Reading, ScreenRound, StripTerminal, Wire
+from doorsheet.circuit.reading_words import phrase
 
 __all__ = [
     "CAP_NAME_MM",

@@ -217,7 +217,9 @@ def _figure(written: str, unit: Literal["V", "mA"]) -> float:
 
 def _number(written: str) -> float:
     try:
-        return read_quantity(f"{written.replace(' ', '')} V", "V").low  # of V, since figures of A have no sign
+        return read_quantity(
+            f"{written.replace(' ', '')} V", "V"
+        ).low  # of V, since figures of A have no sign
     except QuantityError as error:
         raise ReadingError(f"the figure {error}") from None
 

@@ -213,8 +213,8 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "conductors-per-terminal": _CONDUCTORS,
         "links": KeyWords("bridges between terminals of the controller", '[{ between = ["0V", "GND"] }]'),
         "returns": KeyWords(
-            "way that outputs share a common of the drive: \"own\", a wire for each; \"looped\", one wire to "
-            "the first output and on from output to output; \"rail\", joined by bridges on the rail",
+            'way that outputs share a common of the drive: "own", a wire for each; "looped", one wire to '
+            'the first output and on from output to output; "rail", joined by bridges on the rail',
             '"own"',
         ),
         "loop-wires": KeyWords(

@@ -80,7 +80,9 @@ def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapp
 
 def _half(reading: Reading) -> Reading:
     """Keep what tells most: a switch's open reading, a signal's at full speed."""
-    return reading._replace(values=tuple(one for one in reading.values if one.state in ("open", "full", "high")))
+    return reading._replace(
+        values=tuple(one for one in reading.values if one.state in ("open", "full", "high"))
+    )
 
 
 def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:
