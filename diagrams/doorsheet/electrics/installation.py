@@ -150,7 +150,7 @@ class Installation:
         for zero in {
             pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)
         }:
-            yield from self._to_earth(common, said, f"whether the controller's {common} is earthed")
+            yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed")
 
     def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:
         if said != "no":
