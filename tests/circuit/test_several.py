@@ -193,11 +193,22 @@ def test_a_number_given_in_two_drives_stops() -> None:
     number = 'wires = {{ input = {{ number = "{}" }} }}\nmeter = 24.'
     text = TWO_PUMPS.replace("meter = 24.", number.format("K7"))
     (finding,) = found(text, "W102")
-    assert "pump-1 run forward, and pump-2 run forward" in finding.reason
+    assert "not joined: pump-1 run forward, and pump-2 run forward" in finding.reason
     circuit = joined(text)
     assert len({wire.number for wire in circuit.wires}) == len(circuit.wires)
     one = TWO_PUMPS.replace("meter = 24.3", 'wires = { input = { number = "K7" } }\nmeter = 24.3')
     assert found(one, "W102") == []
+
+
+def test_one_number_for_returns_of_two_drives_on_one_terminal_is_noted() -> None:
+    text = TWO_PUMPS.replace('minus = "OUT2-"', 'minus = "OUT1-"')
+    text = text.replace("meter = 24.", 'wires = { common = { number = "K7" } }\nmeter = 24.')
+    (finding,) = found(text, "W105")
+    assert finding.severity is Severity.NOTE
+    assert found(text, "W102") == []
+    apart = text.replace('minus = "OUT1-" }\nwires', 'minus = "OUT9-" }\nwires', 1)
+    assert found(apart, "W105") == []
+    assert len(found(apart, "W102")) == 1
 
 
 def test_two_cores_of_one_cable_that_look_the_same_are_found_across_drives() -> None:
