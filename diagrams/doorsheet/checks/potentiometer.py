@@ -24,7 +24,7 @@ REFERENCE_IN_USE: Final = 0.8
 """Share of the reference's limit up to which nothing is said (common practice, no source)."""
 
 LARGEST_ERROR: Final = 0.01
-"""Share of full scale that a loaded potentiometer may be out before it is worth a word (common practice, no source)."""
+"""Share of full scale that a loaded potentiometer may be out (common practice, no source)."""
 
 
 def _load(report: Report) -> tuple[Level, Fact] | None:
