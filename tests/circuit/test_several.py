@@ -6,8 +6,8 @@ from collections import Counter
 
 import pytest
 
-from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names
-from doorsheet.circuit.parts import Circuit, PartKind, Step, Terminal, is_drive, unit_of
+from doorsheet.circuit import Finding, Severity, join, run_checks
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal
 from doorsheet.mapping import MappingError, parse_mapping
 from tests.plants import TWO_PUMPS, plant
 
@@ -33,7 +33,7 @@ def one_drive(name: str) -> str:
 @pytest.mark.parametrize("name", ["pump-1", "pump-2"])
 def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> None:
     alone, all_ = joined(one_drive(name), stage), joined(TWO_PUMPS, stage)
-    own = [wire for wire in all_.wires if unit_of(wire.far.block) == name]
+    own = [wire for wire in all_.wires if wire.drive == name]
     assert [(w.near.label, w.far.label, w.role, w.job, w.colour) for w in own] == [
         (w.near.label, w.far.label, w.role, w.job, w.colour) for w in alone.wires
     ]
@@ -41,7 +41,7 @@ def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> Non
         alone.reading_of(w.number) and alone.reading_of(w.number).text  # type: ignore[union-attr]
         for w in alone.wires
     ]
-    strip = [entry for entry in all_.strip if unit_of(entry.terminal.block) == name]
+    strip = [entry for entry in all_.strip if entry.terminal.drive == name]
     assert [(e.terminal.label, e.function, e.sign, e.free) for e in strip] == [
         (e.terminal.label, e.function, e.sign, e.free) for e in alone.strip
     ]
@@ -49,32 +49,26 @@ def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> Non
 
 def test_names_are_the_drives_and_the_controller_is_shared() -> None:
     circuit = joined(TWO_PUMPS)
-    assert [block.key for block in circuit.blocks] == ["controller", "drive pump-1", "drive pump-2"]
-    assert [block.title for block in circuit.blocks][1:] == ["pump-1: 1.5 kW drive", "pump-2: 0.75 kW drive"]
-    assert {wire.far for wire in circuit.wires if wire.near == Terminal("controller", "0V")} == {
-        Terminal("drive pump-1", "AGND"),
-        Terminal("drive pump-1", "RC"),
-        Terminal("drive pump-2", "AGND"),
+    assert [block.key for block in circuit.blocks] == [
+        ("controller", ""),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
+    ]
+    assert [block.full for block in circuit.blocks][1:] == ["pump-1: 1.5 kW drive", "pump-2: 0.75 kW drive"]
+    assert {wire.far for wire in circuit.wires if wire.near == Terminal(BlockKind.CONTROLLER, "0V")} == {
+        Terminal(BlockKind.DRIVE, "AGND", "pump-1"),
+        Terminal(BlockKind.DRIVE, "RC", "pump-1"),
+        Terminal(BlockKind.DRIVE, "AGND", "pump-2"),
     }
-    assert {part.caption for part in circuit.parts if part.kind is PartKind.ISOLATED} == {
-        "pump-1: run forward",
-        "pump-2: run forward",
+    assert {(p.owner, p.caption) for p in circuit.parts if p.kind is PartKind.ISOLATED} == {
+        ("pump-1", "run forward"),
+        ("pump-2", "run forward"),
     }
     assert [block.key for block in joined(TWO_PUMPS, "bench").blocks] == [
-        "bench pump-1",
-        "bench pump-2",
-        "drive pump-1",
-        "drive pump-2",
-    ]
-
-
-def test_which_block_is_a_drive() -> None:
-    assert [is_drive(key) for key in ("drive", "drive pump-1", "controller", "bench pump-1", "driver")] == [
-        True,
-        True,
-        False,
-        False,
-        False,
+        ("bench", "pump-1"),
+        ("bench", "pump-2"),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
     ]
 
 
@@ -90,7 +84,7 @@ def test_numbers_are_given_once_and_stay_through_the_stages(stage: str) -> None:
 def test_a_number_given_to_one_drive_is_not_handed_out_to_another() -> None:
     text = TWO_PUMPS + 'wires = { signal = { number = "1" } }\n'
     circuit = joined(text)
-    assert circuit.wire("1").far == Terminal("drive pump-2", "AI1")
+    assert circuit.wire("1").far == Terminal(BlockKind.DRIVE, "AI1", "pump-2")
     assert len({wire.number for wire in circuit.wires}) == len(circuit.wires)
 
 
@@ -102,12 +96,10 @@ def test_colours_begin_again_with_each_drive_unless_they_share_a_cable() -> None
     assert len(shared) == len(set(shared)) == 4
 
 
-def test_only_bench_and_final_are_stages() -> None:
-    read = parse_mapping(TWO_PUMPS, "m.toml")
-    assert stage_names(read.mapping) == ("bench", "final")
-    for stage in ("run-forward", "speed", Step("speed", frozenset({"speed"}))):
-        with pytest.raises(ValueError, match=r"no stage .*bench, final"):
-            join(read, stage)
+def test_an_assigned_core_keeps_clear_of_what_another_drive_gives_in_the_same_cable() -> None:
+    text = TWO_PUMPS.replace("meter = 24.3", 'cable = "W1"\nmeter = 24.3')
+    text = text.replace("meter = 24.1", 'cable = "W1"\nwires = { input = "white" }\nmeter = 24.1')
+    assert found(text, "W101") == []
 
 
 def test_a_drive_without_controls_is_refused_on_its_line() -> None:
@@ -130,7 +122,7 @@ def test_nothing_stops_two_sound_pumps() -> None:
 def test_findings_of_a_drive_carry_its_name_and_its_line() -> None:
     text = TWO_PUMPS.replace('common = "COM"\noutput = { plus = "OUT2+"', 'output = { plus = "OUT2+"')
     (finding,) = found(text, "N101") or found(text, "L101")
-    assert finding.control.startswith("pump-2 ")
+    assert (finding.drive, finding.control) == ("pump-2", "run-forward")
     assert finding.reason.startswith("pump-2: ")
     assert finding.line is not None and finding.line > text.splitlines().index("[drives.pump-2]")
 
@@ -142,7 +134,7 @@ def test_what_is_of_the_machine_is_said_once() -> None:
 
 def test_an_unknown_discharge_time_is_said_of_its_drive() -> None:
     (finding,) = found(TWO_PUMPS.replace('discharge = "5 min"\n', ""), "F101")
-    assert finding.control == "pump-2 drive"
+    assert finding.subject == "pump-2 drive"
     assert finding.line == TWO_PUMPS.splitlines().index("[drives.pump-2]") + 1
 
 
@@ -219,10 +211,10 @@ def test_frames_stand_where_their_drives_stand() -> None:
     hand = TWO_PUMPS.replace('output = { plus = "OUT1+", minus = "OUT1-" }\n', "")
     hand = hand.replace('source = { signal = "AO1", common = "0V" }\n', "")
     assert [block.key for block in joined(hand).blocks] == [
-        "operator pump-1",
-        "controller",
-        "drive pump-1",
-        "drive pump-2",
+        ("operator", "pump-1"),
+        ("controller", ""),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
     ]
 
 

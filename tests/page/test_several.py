@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from doorsheet import PaperError, Sheet, draw_text
 from doorsheet.circuit import join
-from doorsheet.circuit.parts import is_drive
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.display import Group, Item, Text
@@ -119,7 +118,7 @@ def test_a_strip_as_fitted_stands_as_it_is_given() -> None:
         terminal.label
         for cluster in order_circuit(sheet.circuit).ordering.right
         for terminal in cluster.terminals
-        if terminal.block == "drive pump-1"
+        if terminal.home == ("drive", "pump-1")
     ]
     assert order == [label for label in strip if label != "DI2"]
     (page,) = read_back(sheet)
@@ -167,16 +166,16 @@ def test_the_warning_is_for_all_drives_on_every_sheet(first: str, second: str, e
 
 def test_drives_are_cut_apart_before_a_drive_is_cut() -> None:
     ordered = order_circuit(join(parse_mapping(plant(4), "m.toml"), "final"))
-    sequence = [part.control.partition(" ")[0] for part in part_sequence(ordered)]
+    sequence = [part.drive for part in part_sequence(ordered)]
     assert sequence == sorted(sequence)
     parts_of_a_drive = sequence.count("pump-1")
     most = 2 * parts_of_a_drive + 1
-    sheets = split(ordered, lambda cut: sum(not is_drive(part.block) for part in cut.parts) <= most)
+    sheets = split(ordered, lambda cut: sum(part.block != "drive" for part in cut.parts) <= most)
     assert sheets is not None
     for sheet in sheets:
-        drives = {wire.far.block for wire in sheet.wires}
+        drives = {wire.drive for wire in sheet.wires}
         assert {wire.number for wire in sheet.wires} == {
-            wire.number for wire in ordered.circuit.wires if wire.far.block in drives
+            wire.number for wire in ordered.circuit.wires if wire.drive in drives
         }
 
 
@@ -200,9 +199,9 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
     )
     sheet = draw_text(text)
     crowded = [finding for finding in sheet.findings if finding.code == "T103"]
-    assert [finding.control.partition(" ")[0] for finding in crowded] == ["pump-3", "pump-6"]
+    assert [finding.drive for finding in crowded] == ["pump-3", "pump-6"]
     for finding in crowded:
-        name = finding.control.partition(" ")[0]
+        name = finding.drive
         (number,) = (n for n in range(1, len(sheet.pages) + 1) if f"{name}: 3 wires" in said(sheet, n))
         assert f"{name} COM" in said(sheet, number)
 
