@@ -6,9 +6,11 @@ from collections import Counter
 
 import pytest
 
-from doorsheet.circuit import Finding, Severity, join, run_checks
+from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names, step_named
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal
+from doorsheet.circuit.units import alone, share
 from doorsheet.mapping import MappingError, parse_mapping
+from doorsheet.mapping.model import Mapping
 from tests.plants import TWO_PUMPS, plant
 
 
@@ -110,12 +112,90 @@ def test_a_drive_without_controls_is_refused_on_its_line() -> None:
     assert "[drives.spare.run-forward]" in problem.do
 
 
+# --- the changeover ------------------------------------------------------
+
+STEPS = ("bench", "pump-1.run-forward", "pump-1.speed", "pump-2.run-forward", "pump-2.speed", "final")
+
+
+def mapping_of(text: str) -> Mapping:
+    return parse_mapping(text, "m.toml").mapping
+
+
+def test_one_drive_changes_over_after_the_other_one_control_at_a_time() -> None:
+    assert stage_names(mapping_of(TWO_PUMPS)) == STEPS
+    before = joined(TWO_PUMPS, "bench")
+    for name in STEPS[1:-1]:
+        drive, _, control = name.partition(".")
+        after = joined(TWO_PUMPS, name)
+        moved = {wire.number for wire in (*before.wires, *after.wires) if wire.number in after.moved}
+        assert moved == after.moved != frozenset()
+        assert {wire.uses for wire in before.wires if wire.number in moved} == {frozenset({(drive, control)})}
+        before = after
+
+
+def test_the_last_move_completes_a_machine_without_contacts_back() -> None:
+    mapping = mapping_of(
+        TWO_PUMPS.partition("[drives.pump-1.fault]")[0] + TWO_PUMPS[TWO_PUMPS.index("[drives.pump-2]") :]
+    )
+    assert stage_names(mapping) == (*STEPS[:-2], "final")
+    assert step_named(mapping, "pump-2.speed").name == "final"
+
+
+def test_what_stays_is_in_place_when_its_drives_changeover_begins() -> None:
+    text = TWO_PUMPS.replace('output = { plus = "OUT2+", minus = "OUT2-" }\n', "")
+    assert stage_names(mapping_of(text)) == (*STEPS[:3], *STEPS[4:])
+
+    def block(stage: str) -> BlockKind:
+        (part,) = (p for p in joined(text, stage).parts if p.kind is PartKind.SWITCH and p.drive == "pump-2")
+        return part.block
+
+    assert block("pump-1.speed") is BlockKind.BENCH
+    assert block("pump-2.speed") is block("final") is BlockKind.OPERATOR
+
+
+@pytest.mark.parametrize(
+    ("word", "drive", "name"),
+    [
+        ("pump-1 forward", "pump-1", "run-forward"),
+        ("Pump-2.Run-Forward", "pump-2", "run-forward"),
+        ("pump-2 speed", "pump-2", "speed"),
+        ("bench", "", "bench"),
+    ],
+)
+def test_steps_are_found_by_drive_and_control(word: str, drive: str, name: str) -> None:
+    step = step_named(mapping_of(TWO_PUMPS), word)
+    assert (step.drive, step.name) == (drive, name)
+
+
+@pytest.mark.parametrize("word", ["run-forward", "speed", "pump-3.speed", "pump-1"])
+def test_a_step_that_names_no_drives_control_is_refused(word: str) -> None:
+    with pytest.raises(ValueError, match=r"bench, pump-1\.run-forward, pump-1\.speed, pump-2"):
+        step_named(mapping_of(TWO_PUMPS), word)
+
+
+def test_a_drives_share_of_a_step_is_what_it_would_be_without_the_others() -> None:
+    """The first drive's numbers are those it would have alone, so its whole share must be equal."""
+    text, others = one_drive("pump-1"), parse_mapping(TWO_PUMPS, "m.toml")
+    for name in stage_names(mapping_of(text)):
+        stage = name if name in ("bench", "final") else f"pump-1.{name}"
+        by_itself = joined(text, name)
+        assert share(join(others, stage), "pump-1", by_itself.source) == by_itself
+
+
+def test_an_output_that_two_drives_use_is_a_part_of_either() -> None:
+    circuit = joined(TWO_PUMPS.replace('"OUT2+", minus = "OUT2-"', '"OUT1+", minus = "OUT1-"'))
+    assert sum(part.kind is PartKind.ISOLATED for part in circuit.parts) == 1
+    for name in ("pump-1", "pump-2"):
+        (part,) = (p for p in alone(circuit, name).parts if p.kind is PartKind.ISOLATED)
+        assert (part.drive, part.control) == (name, "run-forward")
+
+
 # --- checks --------------------------------------------------------------
 
 
 def test_nothing_stops_two_sound_pumps() -> None:
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    for stage in ("bench", "final"):
+    for stage in STEPS:
         assert {f.severity for f in run_checks(read, join(read, stage))} == {Severity.NOTE}
 
 

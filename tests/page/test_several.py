@@ -23,6 +23,7 @@ from tests.plants import TWO_PUMPS, plant
 from tests.strategies import CONTROLS, Data, mappings, toml_text
 
 STAGES = ("bench", "final")
+STEPS = ("bench", "pump-1.run-forward", "pump-1.speed", "pump-2.run-forward", "pump-2.speed", "final")
 
 
 def read_back(sheet: Sheet) -> list[Drawn]:
@@ -55,7 +56,7 @@ def said(sheet: Sheet, number: int = 1) -> str:
     return " ".join(words(sheet.pages[number - 1].items))
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize("stage", STEPS)
 @pytest.mark.parametrize("paper", [None, "A3"])
 @pytest.mark.parametrize("head", ["", 'rail = "X1"\n'])
 def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(
@@ -63,6 +64,9 @@ def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(
 ) -> None:
     sheet = draw_text(head + TWO_PUMPS, stage, paper)
     assert ("X1:12" in said(sheet, len(sheet.pages))) is bool(head)
+    drive, _, control = stage.partition(".")
+    words = f"changeover, {drive} {control.replace('-', ' ')} moved to the controller"
+    assert (words in said(sheet)) is bool(control)
     pages = read_back(sheet)
     assert Counter(one for page in pages for one in page.connections) == wanted(sheet)
     if paper == "A3":
