@@ -13,7 +13,16 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = ["Flaw", "check_colours", "check_drives", "check_kinds", "check_returns", "check_text", "composed", "drive_tables"]
+__all__ = [
+    "Flaw",
+    "check_colours",
+    "check_drives",
+    "check_kinds",
+    "check_returns",
+    "check_text",
+    "composed",
+    "drive_tables",
+]
 
 _BREAKS: Final = {
     "\n": "it holds a line break",
@@ -96,7 +105,9 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
             yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
 
 
-def drive_tables(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
+def drive_tables(
+    data: AbstractMapping[str, object],
+) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
     """Yield the tables that hold a drive's controls: the file itself, and each of several drives."""
     yield (), data
     drives = data.get("drives")
@@ -173,7 +184,10 @@ def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     if returns != "looped" and controller.get("loop-wires"):
         reason = "the wires between the outputs are those of looped returns"
         yield Flaw(
-            ("controller", "loop-wires"), "", reason, 'write returns = "looped" beside them, or take them away'
+            ("controller", "loop-wires"),
+            "",
+            reason,
+            'write returns = "looped" beside them, or take them away',
         )
 
 

@@ -133,7 +133,9 @@ class _Wait(Figure):
         except QuantityError as error:
             reason = str(error).partition(": ")[0]
         if reason:
-            advice = 'copy it from the drive, like "10 min"; if it isn\'t there, take the line away for a blank'
+            advice = (
+                'copy it from the drive, like "10 min"; if it isn\'t there, take the line away for a blank'
+            )
             raise QuantityError(f"{reason}: {advice}")
 
 

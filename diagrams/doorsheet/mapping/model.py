@@ -12,7 +12,6 @@ only for those (`Later`), and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
-from collections.abc import Mapping as AbstractMapping
 from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
 from pydantic import Field
