@@ -7,12 +7,12 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+
+from doorsheet.checks import Severity
 from tests.checks.cases import found
 
-from doorsheet.circuit import Severity
-
-PLANTED = sorted((Path(__file__).parents[1] / "planted").glob("*.toml"))
-GALLERY = sorted((Path(__file__).parents[3] / "gallery").glob("*.toml"))
+PLANTED = sorted((Path(__file__).parent / "planted").glob("*.toml"))
+GALLERY = sorted((Path(__file__).parents[2] / "gallery").glob("*.toml"))
 
 
 def expected(text: str) -> list[str]:

@@ -62,8 +62,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         MappingError: for a mapping of several drives.
     """
     one_drive_only(read, "the booklet")
-    circuits = stage_circuits(read)
-    found = {circuit.step.name: run_checks(read, circuit) for circuit in circuits}
+    stages = stage_circuits(read)
+    circuits = tuple(solved.circuit for solved in stages)
+    found = {solved.circuit.step.name: run_checks(read, solved) for solved in stages}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
     tell = progress or (lambda _: None)
     chapters = tuple(_chapters(read, circuits, found, stopped))

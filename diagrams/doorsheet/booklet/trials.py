@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Reading, Stage, Wire
-from doorsheet.circuit.reading_words import BLANK, volts
+from doorsheet.circuit.reading_words import BLANK, figure_text, volts
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
@@ -238,44 +238,24 @@ def _readings(mapping: Mapping, circuit: Circuit, touched: frozenset[str]) -> It
 
 def _states(reading: Reading, part: Part | None) -> Iterator[tuple[str, str]]:
     """Yield a reading's states with their figures: computed where they are, else as the sheet has them."""
-    from doorsheet.circuit.quantities import Interval, show
-
     named = part.name if part is not None and part.kind in (PartKind.SWITCH, PartKind.POTENTIOMETER) else ""
-    figures = {value.state: show(Interval(value.low, value.high), value.unit, 3) for value in reading.values}
-    if not figures.keys() & _COMPUTED.keys():
-        yield from (_state(piece, named) for piece in reading.text.split(", "))
-    for state, figure in figures.items():
-        if state in _COMPUTED:
-            yield _COMPUTED[state].format(named), figure
-    if "current" in figures:
-        yield f"{named or 'output'} closed", figures["current"]
+    for value in reading.values:
+        yield _STATES[value.state].format(named or "output").strip(), figure_text(value, 2)
 
 
-_COMPUTED: Final = {
+_STATES: Final = {
+    "open": "{} open",
+    "closed": "{} closed",
+    "current": "{} closed",
     "low": "{} at its low end",
     "mid": "{} in the middle",
     "high": "{} at its high end",
-    "stopped": "stop commanded",
+    "rest": "stop commanded",
     "half": "half speed commanded",
     "full": "full speed commanded",
+    "reverse": "full speed in reverse commanded",
     "supply": "",
 }
-
-
-def _state(piece: str, name: str) -> tuple[str, str]:
-    """Return a reading's state in words, and its figure: "open 24.3 V" is "S1 open" and "24.3 V"."""
-    for word in ("open", "closed"):
-        if piece.startswith(f"{word} "):
-            return f"{name or 'output'} {word}", piece.removeprefix(f"{word} ")
-    for word, said in (
-        (" low end", f"{name} at its low end"),
-        (" high end", f"{name} at its high end"),
-        (" stopped", "stop commanded"),
-        (" full speed", "full speed commanded"),
-    ):
-        if piece.endswith(word):
-            return said.strip(), piece.removesuffix(word)
-    return "", piece
 
 
 def _expected(figure: str) -> str:

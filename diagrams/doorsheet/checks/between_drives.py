@@ -90,7 +90,7 @@ def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Fin
             number = bare_number(wire)
             first_name, first = seen.setdefault(number, (name, wire))
             if first_name != name:
-                shared = first.near.block == wire.near.block == "controller"
+                shared = first.near.block is wire.near.block is BlockKind.CONTROLLER
                 joined = shared and net_of[first.near] == net_of[wire.near]
                 ways = "of one potential" if joined else "that are not joined"
                 reason = (

@@ -252,5 +252,5 @@ def _shared_at_controller(
     """Yield each controller terminal from which wires go to both commons, with the switch's wire."""
     to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
     for wire in report.circuit.wires:
-        if wire.far in switch and wire.near in to_speed and wire.near.block == "controller":
+        if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:
             yield wire.near, wire

@@ -36,7 +36,8 @@ from doorsheet.mapping.signals import InputRange, SourceRange
 
 if TYPE_CHECKING:
     from doorsheet.mapping.between import ChainContact, Converter
-    from doorsheet.mapping.meter import Metered, Taken
+    from doorsheet.mapping.meter import Taken
+    from doorsheet.mapping.metered import Metered
     from doorsheet.mapping.speeds import Motor, Speeds
 else:
     ChainContact = Annotated[object, Later("between", "ChainContact")]
@@ -364,6 +365,6 @@ def _metered(data: AbstractMapping[str, object]) -> "Metered | None":
     """Return the data with meters from readings; None when there are none."""
     if not has_readings(data):
         return None
-    from doorsheet.mapping.meter import with_meters
+    from doorsheet.mapping.metered import with_meters
 
     return with_meters(data)

@@ -1,7 +1,8 @@
 """Readings as the person takes them: "red on COM, black on DI1: -12.2 V, open".
 
-Room: mapping.  Reading the lines, and which of them is a control's `meter`; whether readings can be
-true together is asked in `doorsheet.checks`.  Imported only for a mapping that has some.
+Room: mapping.  Only taking a line apart: which lines a mapping has, and which of them is a control's
+`meter`, is in `metered`; whether readings can be true together is asked in `doorsheet.checks`.
+Imported only for a mapping that has some.
 
 Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every
 way that its words allow, and only a way whose two labels are terminals of the drive counts.
@@ -10,30 +11,24 @@ way that its words allow, and only a way whose two labels are terminals of the d
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from itertools import product
 from typing import Final, Literal, NamedTuple
 
-from doorsheet.mapping.checks import Flaw, drive_tables
-from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, has_readings
-from doorsheet.mapping.entry import READING_LIMIT_V, kebab
+from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
     "EXAMPLE",
     "SAME_V",
     "STATES",
-    "Metered",
     "ReadingError",
     "Signals",
     "Taken",
-    "check_readings",
-    "drive_labels",
     "parse_reading",
     "signs_differ",
-    "with_meters",
 ]
 
 STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
@@ -51,10 +46,13 @@ _TAIL: Final = re.compile(
     rf"(?:[\s,;(]*\bat\s+(?P<command>{_NUMBER})\s*%)?[\s).]*",
     re.IGNORECASE | re.DOTALL,
 )
+
 READING_LIMIT_A: Final = 1.0
 """A speed signal beyond this, either sign, is a slip of the pen."""
 
-_LEAD: Final = re.compile(r"\b(?:red|black)\b", re.IGNORECASE)
+LEAD: Final = re.compile(r"\b(?:red|black)\b", re.IGNORECASE)
+"""Word for a lead: where a meter has none, it isn't in words."""
+
 _ON: Final = re.compile(r"(?:on|at)\b\s*", re.IGNORECASE)
 _AND: Final = re.compile(r"\s*(?:[,;]\s*)?(?:\band\b)?\s*$", re.IGNORECASE)
 
@@ -86,6 +84,17 @@ class Taken:
         if self.unit != "V":
             raise ValueError(f"a reading in {self.unit} has no volts")
         return self.value
+
+    @property
+    def shown(self) -> str:
+        """The figure as the meter showed it: "−12.2 V", "12.1 mA"."""
+        figure = f"{self.value:g} V" if self.unit == "V" else f"{self.value * 1000:g} mA"
+        return figure.replace("-", "−")
+
+    @property
+    def at(self) -> str:
+        """The state, and the command where one was given: "plugged, at 50 %"."""
+        return self.state if self.command is None else f"{self.state}, at {self.command * 100:g} %"
 
     def volts_from(self, red: str, black: str) -> float | None:
         """Return the volts as they are with the leads so; None for two other points, or for a current."""
@@ -145,10 +154,10 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
 
 def _pairs(head: str) -> Iterator[tuple[str, str]]:
     """Yield every red and black label that the words before the figure can mean."""
-    first = _LEAD.match(head)
+    first = LEAD.match(head)
     if first is None:
         return
-    for second in _LEAD.finditer(head, first.end()):
+    for second in LEAD.finditer(head, first.end()):
         if second[0].casefold() == first[0].casefold():
             continue
         one, other = head[first.end() : second.start()], head[second.end() :]
@@ -209,7 +218,8 @@ def _figure(written: str, unit: Literal["V", "mA"]) -> float:
     number = _number(written)
     if abs(number) > most:
         raise ReadingError(
-            f"{written} {unit} is no reading of a control terminal: from -{most:g} to {most:g} {unit} is taken",
+            f"{written} {unit} is no reading of a control terminal: from -{most:g} to "
+            f"{most:g} {unit} is taken",
             "read the meter again, with its range in view",
         )
     return number if unit == "V" else float(f"{number / 1000:.12g}")
@@ -245,156 +255,6 @@ def _state(written: str) -> str:
     near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
     raise ReadingError(f'there is no state "{written}"', do)
-
-
-# ---- In a mapping ----
-
-
-def drive_labels(data: AbstractMapping[str, object]) -> frozenset[str]:
-    """Return the labels of the drive's terminals that a mapping's data name anywhere."""
-    return frozenset(label.strip() for label in _labels_in(data) if isinstance(label, str) and label.strip())
-
-
-def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
-    tables = _tables(data)
-    for name, keys in {
-        **dict.fromkeys(SWITCHED_NAMES, ("input", "common", "feed")),
-        "speed": ("signal", "common", "supply"),
-    }.items():
-        yield from (tables.get(name, {}).get(key) for key in keys)
-    for name in (*SWITCHED_NAMES, *CONTACT_NAMES, "speed"):
-        yield from _each(tables.get(name, {}).get("terminals") if name in CONTACT_NAMES else None)
-        screen = tables.get(name, {}).get("screen")
-        yield screen.get("terminal") if isinstance(screen, AbstractMapping) else None
-    drive = tables.get("drive", data)  # a table [drives.NAME] holds what [drive] does
-    inputs = drive.get("inputs")
-    yield inputs.get("supply-minus") if isinstance(inputs, AbstractMapping) else None
-    yield from _each(drive.get("strip"))
-    for link in _each(drive.get("links")):
-        yield from _each(link.get("between") if isinstance(link, AbstractMapping) else None)
-    dropped = drive.get("dropped")
-    for labels in dropped.values() if isinstance(dropped, AbstractMapping) else ():
-        yield from _each(labels)
-
-
-def _tables(data: AbstractMapping[str, object]) -> dict[str, AbstractMapping[str, object]]:
-    return {kebab(str(key)): table for key, table in data.items() if isinstance(table, AbstractMapping)}
-
-
-def _each(value: object) -> Iterator[object]:
-    yield from value if isinstance(value, list | tuple) else ()
-
-
-class Metered(NamedTuple):
-    """A drive's data with the meters that its readings give, the readings, and which gave which."""
-
-    data: dict[str, object]
-    taken: tuple[Taken, ...]
-    sources: dict[tuple[str, str], int]  # (control, "meter" or "meter-closed"): index of its reading
-    flaws: tuple[Flaw, ...]
-
-
-def check_readings(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
-    """Yield a flaw for each line of `readings` and each `meter` in words that can't be read."""
-    for within, table in drive_tables(data):
-        if has_readings(table):
-            for flaw in with_meters(table).flaws:
-                yield flaw._replace(path=(*within, *flaw.path))
-
-
-def with_meters(data: AbstractMapping[str, object]) -> Metered:
-    """Turn meters in words into figures, and give the controls without one that of their reading.
-
-    `data` are those of one drive: a mapping's own, or a table `[drives.NAME]`.
-    """
-    labels, signals, flaws = drive_labels(data), _signals(data), list[Flaw]()
-    taken: list[Taken] = []
-    for index, line in enumerate(_each(data.get("readings"))):
-        if isinstance(line, str):
-            try:
-                taken.append(parse_reading(line, index, labels, signals))
-            except ReadingError as error:
-                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
-    out = dict(data)
-    sources: dict[tuple[str, str], int] = {}
-    for raw, table in data.items():
-        name = kebab(str(raw))
-        if name in SWITCHED_NAMES and isinstance(table, AbstractMapping):
-            changed = dict(table)
-            try:
-                _read_meter(changed, labels)
-            except ReadingError as error:
-                flaws.append(Flaw((name, "meter"), f'"{table.get("meter")}"', error.reason, error.do))
-            for key, state in (("meter", "open"), ("meter-closed", "closed")):
-                if (found := _of_control(changed, key, state, taken)) is not None:
-                    changed[key], sources[name, key] = found
-            out[raw] = changed
-    return Metered(out, tuple(taken), sources, tuple(flaws))
-
-
-def _signals(data: AbstractMapping[str, object]) -> Signals:
-    """Return the terminals of the speed signal, as far as a drive's data name them."""
-    speed = data.get("speed")
-    if not isinstance(speed, AbstractMapping):
-        return _NO_SIGNALS
-    source, signal = speed.get("source"), speed.get("signal")
-    ends = (source.get("signal"), source.get("common")) if isinstance(source, AbstractMapping) else ()
-    named = tuple(end.strip() for end in ends if isinstance(end, str))
-    return Signals(signal.strip() if isinstance(signal, str) else None, named)
-
-
-_LIST: Final = "write it into the list readings = [...] of its drive"
-
-
-def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
-    """Put a figure in place of a `meter` in words; of leads on other points it is none."""
-    written = table.get("meter")
-    if not isinstance(written, str) or not _LEAD.search(written):
-        return
-    one = parse_reading(written, 0, labels)
-    ends = _ends(table)
-    value = one.volts_from(*ends) if ends is not None else None
-    if value is None:
-        where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
-        raise ReadingError(
-            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}",
-            _LIST,
-        )
-    if one.state != "open":
-        raise ReadingError(
-            f"meter is the reading with the contact open, not {one.state}",
-            _LIST,
-        )
-    table["meter"] = value
-
-
-def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
-    """Return a control's input and common; None when it has no two."""
-    red, black = table.get("input"), table.get("common")
-    return (red.strip(), black.strip()) if isinstance(red, str) and isinstance(black, str) else None
-
-
-def _of_control(
-    table: AbstractMapping[str, object], key: str, state: str, taken: Sequence[Taken]
-) -> tuple[float, int] | None:
-    """Return the figure that the readings give for a control's meter, and the index of its reading.
-
-    Of several the largest: what is rated by it then bears the others too.  None where the mapping has a
-    figure of its own, and where readings differ in sign: which one is true nobody knows.
-    """
-    own = next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
-    ends = _ends(table)
-    if own not in (None, "unknown") or ends is None:
-        return None
-    found = [
-        (value, one.index)
-        for one in taken
-        if one.state == state and (value := one.volts_from(*ends)) is not None
-    ]
-    figures = [value for value, _ in found]
-    if not found or signs_differ(min(figures), max(figures)):
-        return None
-    return max(found, key=lambda each: (abs(each[0]), -each[1]))
 
 
 def signs_differ(one: float, other: float) -> bool:

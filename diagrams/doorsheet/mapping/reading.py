@@ -72,7 +72,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     data, source = _parsed(text, name)
     flaws = [flaw for check in _CHECKS for flaw in check(data)]
     if any(has_readings(table) for _, table in drive_tables(data)):
-        from doorsheet.mapping.meter import check_readings
+        from doorsheet.mapping.metered import check_readings
 
         flaws += check_readings(data)
     mapping: Mapping | None = None

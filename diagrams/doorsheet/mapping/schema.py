@@ -13,8 +13,8 @@ from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.later import LATER, Later
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.table_words import TABLES
-from doorsheet.mapping.words import KEYS, SHORT_FORMS
+from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
+from doorsheet.mapping.words import KEYS
 
 __all__ = ["mapping_schema", "schema_text"]
 

@@ -29,13 +29,21 @@ class Signal(NamedTuple):
         return self.rest if self.reverse is None else self.reverse
 
     def at(self, command: float) -> float:
-        """Return the signal at a share of full command, 1 for all of it, -1 for all of it in reverse.
+        """Return the signal, V or A, at a share of full command: 1 for all of it, -1 for all in reverse.
 
         >>> RANGES["4-20 mA"].at(0.5), RANGES["+-10 V"].at(-0.5)
         (0.012, -5.0)
         """
         end = self.reverse if command < 0 and self.reverse is not None else self.full
         return self.rest + (end - self.rest) * (abs(command) if self.reverse is not None else command)
+
+    def show(self, value: float) -> str:
+        """Print a value of this signal, V or A, as a meter shows it.
+
+        >>> RANGES["4-20 mA"].show(0.012)
+        '12 mA'
+        """
+        return f"{value:g} V" if self.unit == "V" else f"{value * 1000:g} mA"
 
 
 RANGES: Final[dict[str, Signal]] = {

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
-__all__ = ["TABLES"]
+__all__ = ["SHORT_FORMS", "TABLES"]
 
 TABLES: Final[AbstractMapping[str, str]] = {
     "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
@@ -48,3 +48,13 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Speeds": "What the controller commands, what was measured, and how long the drive takes.",
 }
 """What each table is, by the name of its class in the model."""
+
+SHORT_FORMS: Final[AbstractMapping[str, str]] = {
+    "ChainContact": "name",
+    "Rail": "name",
+    "WireSpec": "colour",
+    "Screen": "earthed",
+    "Switch": "name",
+    "Potentiometer": "value",
+}
+"""Tables for which a text may stand, by the name of their class, and the key that it then is."""

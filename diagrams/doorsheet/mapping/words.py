@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
-__all__ = ["KEYS", "OTHER_WORDS", "SHORT_FORMS", "KeyWords"]
+__all__ = ["KEYS", "KeyWords"]
 
 
 class KeyWords(NamedTuple):
@@ -399,53 +399,3 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     },
 }
 """What each key means, by the name of the table's class and the key as written; ``the`` fits before each."""
-
-SHORT_FORMS: Final[AbstractMapping[str, str]] = {
-    "ChainContact": "name",
-    "Rail": "name",
-    "WireSpec": "colour",
-    "Screen": "earthed",
-    "Switch": "name",
-    "Potentiometer": "value",
-}
-"""Tables for which a text may stand, by the name of their class, and the key that it then is."""
-
-OTHER_WORDS: Final[AbstractMapping[str, tuple[str, ...]]] = {
-    "color": ("colour",),
-    "core": ("wires", "colour"),
-    "cores": ("wires",),
-    "forward": ("run-forward",),
-    "fwd": ("run-forward",),
-    "ground": ("common",),
-    "gnd": ("common",),
-    "com": ("common",),
-    "-10-+10-v": ("+-10 V",),
-    "-10..10-v": ("+-10 V",),
-    "-10..+10-v": ("+-10 V",),
-    "+/-10-v": ("+-10 V",),
-    "±10-v": ("+-10 V",),
-    "bridges": ("links",),
-    "bridge": ("links",),
-    "contacts": ("chain",),
-    "interlocks": ("chain",),
-    "pwm": ("pulse",),
-    "inputs": ("input", "signal"),
-    "in": ("input", "signal"),
-    "jumper": ("links",),
-    "jumpers": ("links",),
-    "name": ("machine",),
-    "out": ("output", "source"),
-    "output": ("source", "input"),
-    "input": ("signal",),
-    "pot": ("potentiometer",),
-    "reading": ("meter",),
-    "reset": ("fault-reset",),
-    "rev": ("run-reverse",),
-    "reverse": ("run-reverse",),
-    "shield": ("screen",),
-    "title": ("machine",),
-    "voltage": ("meter",),
-    "volts": ("meter",),
-    "wire": ("wires",),
-}
-"""Words people write for a key (common practice, no source) and the keys that may be meant."""
