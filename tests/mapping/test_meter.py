@@ -12,7 +12,8 @@ from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.meter import STATES, ReadingError, Taken, drive_labels, parse_reading
+from doorsheet.mapping.meter import STATES, ReadingError, Taken, parse_reading
+from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.model import Mapping
 
 LABELS = ("DI1", "COM", "DI 1", "K1:13", "+10V", "0V", "black 2", "red", "on", "AI1,A", "X−1")

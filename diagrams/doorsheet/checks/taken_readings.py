@@ -70,7 +70,7 @@ def point(report: Report, one: str, other: str) -> tuple[str, str]:
 
 def reads(report: Report) -> Iterator[Read]:
     """Yield every reading: the list's in its order, then those that controls give themselves."""
-    for taken in report.mapping.taken:
+    for taken in (one for one in report.mapping.taken if one.unit == "V"):
         yield _read(report, taken.red, taken.black, taken.volts, taken.state, ("readings", taken.index))
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():

@@ -18,7 +18,9 @@ from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.later import Later
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.words import KEYS, OTHER_WORDS, SHORT_FORMS
+from doorsheet.mapping.near_words import OTHER_WORDS
+from doorsheet.mapping.table_words import SHORT_FORMS
+from doorsheet.mapping.words import KEYS
 
 __all__ = ["explain", "in_toml", "key_of", "table_at"]
 
