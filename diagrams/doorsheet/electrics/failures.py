@@ -1,4 +1,4 @@
-"""What one fault at a time does: every wire open, on its neighbours, on earth, held against the same state without it.
+"""What one fault at a time does: every wire open, on its neighbours, on earth, beside the same state without.
 
 Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable and the
 wires at the terminals beside.

@@ -81,10 +81,15 @@ _ROWS: Final[dict[str, _Row]] = {
         "look up the current of one closed input in the drive's manual, or measure it", 800, 50e3,
     ),
     "input limit": _Row(
-        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3, 30e-3
+        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
+        30e-3,
     ),
-    "input on": _Row("on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60),
-    "input off": _Row("off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60),
+    "input on": _Row(
+        "on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60
+    ),
+    "input off": _Row(
+        "off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60
+    ),
     # ---- the drive's analog side ----
     "reference voltage": _Row(
         "reference supply", ("drive", "reference", "voltage"), ("V",),
@@ -255,7 +260,7 @@ class Figures:
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
-        """Voltage of the drive's supply behind the inputs of one common: given, else what the meter read there."""
+        """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
         key = self._key("input voltage", *sorted(controls)[:1])
         if given.is_known:
@@ -307,7 +312,8 @@ class Figures:
             return None
         return replace(
             self.of("input resistance"), key=self._key("input resistance", control), low=drop / current.high,
-            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="", line=current.line,
+            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="",
+            line=current.line,
         )  # fmt: skip
 
     @property
@@ -317,7 +323,7 @@ class Figures:
         return inputs.type if inputs else None
 
     def threshold(self, which: str, unit: str) -> Fact:
-        """From where an input is surely "on", or up to where surely "off": volts over it, or current through it.
+        """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
         Given, else of the type by IEC 61131-2; in the unit asked for, else unknown.
         """
@@ -372,7 +378,7 @@ class Figures:
         return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
 
     def leakage(self, control: str) -> Fact:
-        """What the open output lets through, from nothing to its most; by default that of common optocouplers."""
+        """What the open output lets through; by default up to what common optocouplers do."""
         given = self.rating(control, "output leakage")
         if given.is_known:
             return given
@@ -398,7 +404,7 @@ class Figures:
         return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
 
     def feed_voltage(self, label: str) -> Fact:
-        """Voltage at the terminal that bench switches take plus from: the inputs' supply, else what its label says."""
+        """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
         given, said = self.of("input voltage"), label_voltage(label)
         if given.is_known or said is None:
             return replace(given, key=self._key("feed voltage", label))
@@ -412,7 +418,7 @@ class Figures:
         return replace(self.of("analog resistance"), low=10.0, high=600.0)
 
     def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
-        """Return what the source gives at a command, -1 to 1, its unit, and the fact of its real top if given.
+        """Return what the source gives at a command, -1 to 1, its unit, and its real top if given.
 
         A source without a direction of its own gives for a negative command what it gives at rest.
         """
@@ -465,7 +471,7 @@ class Figures:
     # ---- cables ----
 
     def cable_of(self, name: str) -> tuple[int, Cable] | None:
-        """Return the cable called `name` ("" for that of all wires that name none), with its place in the list."""
+        """Return the cable called `name`, "" for that of wires that name none, and its place in the list."""
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
@@ -500,7 +506,7 @@ class Figures:
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
     def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
-        """Resistance of one conductor of a cable, from nothing to its most, ohm; nothing where no cable is given.
+        """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.
         """

@@ -72,7 +72,7 @@ class Behind:
 
 
 def behind(control: SwitchedControl, supply_outside: bool) -> str:
-    """Return how a switch input is built, as far as the reading or the mapping says; PLUS where nothing does."""
+    """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
     output = control.output
     reading = control.reading_v
     fed_in = control.feed is not None or (output is not None and output.joins == "plus") or supply_outside
@@ -147,9 +147,7 @@ class Installation:
                         Terminal(DRIVE, common, drive), said, f"whether {common} is earthed"
                     )
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        for zero in {
-            pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)
-        }:
+        for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed")
 
     def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:
@@ -261,7 +259,7 @@ class Installation:
         yield from self._feeds(drive, feeds)
 
     def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
-        """Yield the supply that bench switches take plus from; where its minus is joined is asked, not assumed."""
+        """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
         figures = self.figures[drive]
         inputs = figures.mapping.drive.inputs
         known = inputs.supply_minus if inputs else None
@@ -424,7 +422,7 @@ class Installation:
             yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
 
     def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
-        """Yield a pulse converter: a source at its output, a load at its input, the two joined unless isolated."""
+        """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
         if event.controller in (Controller.ON, Controller.STARTING):
             yield from self._source(part.drive, pins.get("output"), pins.get("output-common"), event)
         source = _speed_source(self.figures[part.drive].mapping.speed)

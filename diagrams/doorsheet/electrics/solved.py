@@ -98,7 +98,7 @@ class Solved:
         return self._level("V", event, fault, lambda network: network.voltage(red, black))
 
     def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
-        """Return the current through an element, from its first end to its second, A; None where it isn't fitted."""
+        """Return the current through an element, first end to second, A; None where it isn't fitted."""
         try:
             return self._level("A", event, fault, lambda network: network.current(key))
         except KeyError:
