@@ -224,7 +224,7 @@ def _values(circuit: Circuit, asked: Asked) -> Floats | None:
     if asked.red is not None and asked.black is not None:
         return circuit.across(asked.red, asked.black)
     element = circuit.keys[asked.key]
-    if element.lines == OHM:
+    if element.amps == OHM:
         return circuit.wire_a(element)
     return None
 
@@ -292,10 +292,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, _corner_points(job)) for job in jobs])
     short = [(job, missed) for job in jobs if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, _all_points(job, missed, dice)) for job, missed in short])
-    tally.counts["points given up"] += lost
+    tally.counts += lost
     tally.counts["networks"] += len(jobs)
     for job in jobs:
-        tally.counts["points"] += len(job.circuit.points)
         if len(job.circuit.points):
             for asked in job.asked:
                 _judge(job, asked, tally)
@@ -360,7 +359,7 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
     circuit = job.circuit
     most = max(
         (float(np.abs(circuit.wire_a(element)).max())
-         for element in circuit.elements if element.lines == OHM and element.a != element.b),
+         for element in circuit.elements if element.amps == OHM and element.a != element.b),
         default=0.0,
     )  # fmt: skip
     volts = max(float(np.abs(values).max()) for values in circuit.volts.values())
