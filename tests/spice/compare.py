@@ -224,7 +224,7 @@ def _values(circuit: Circuit, asked: Asked) -> Floats | None:
     if asked.red is not None and asked.black is not None:
         return circuit.across(asked.red, asked.black)
     element = circuit.keys[asked.key]
-    if element.amps == OHM:
+    if element.lines == OHM:
         return circuit.wire_a(element)
     return None
 
@@ -359,7 +359,7 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
     circuit = job.circuit
     most = max(
         (float(np.abs(circuit.wire_a(element)).max())
-         for element in circuit.elements if element.amps == OHM and element.a != element.b),
+         for element in circuit.elements if element.lines == OHM and element.a != element.b),
         default=0.0,
     )  # fmt: skip
     volts = max(float(np.abs(values).max()) for values in circuit.volts.values())

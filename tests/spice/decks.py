@@ -27,6 +27,9 @@ Point = dict[str, float]
 
 BIAS = "bias"
 _STRAY_A = 1e-10
+_MODELS = (".model ideal d(is=1e-12 n=5e-5)", ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)")
+"""A diode that drops 20 uV at 5 mA; a transistor that saturates within millivolts."""
+
 _STAY_S, _RAMP_S, _FARAD = 1e5, 1e3, 1e-6
 """The slow way: each point stays for so long, after a ramp, with a capacitor at every node; a gigohm and a
 microfarad need 1000 s."""
@@ -69,7 +72,7 @@ class Circuit:
 
     def deck(self, points: Sequence[Point], slow: bool) -> str:
         """Return a circuit that is swept over its points; the slow way they follow each other in time."""
-        lines = ["* one circuit", "Vk k 0 0", _line("s", points, BIAS, slow)]
+        lines = ["* one circuit", *_MODELS, "Vk k 0 0", _line("s", points, BIAS, slow)]
         places = {name: f"p{index}" for index, name in enumerate(self.figures)}
         lines += [_line(place, points, name, slow) for name, place in places.items()]
         for count, element in enumerate(self.elements):
@@ -77,11 +80,12 @@ class Circuit:
             if a == b:
                 continue
             values = [f"v({places[f.name]})" if f.ranges else f"{f.low:.12g}" for f in element.figures]
-            if element.amps == OHM and not element.figures[0].ranges:
+            if element.lines == OHM and not element.figures[0].ranges:
                 lines.append(f"Re{count} {a} {b} {max(element.figures[0].low, 1e-3):.12g}")
             else:
-                amps = element.amps.format(*values, u=f"v({a},{b})", S="1k", L="1n")
-                lines.append(f"Be{count} {a} {b} I = {amps}")
+                own = element.lines.format(*values, a=a, b=b, x=f"x{count}_").split(";")
+                own = [line.strip().replace("#", f"e{count}_{at}", 1) for at, line in enumerate(own)]
+                lines += [line for line in own if line]
         dice = random.Random(7)
         for node, name in self.names.items():
             if slow:
@@ -90,7 +94,7 @@ class Circuit:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
                 lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
-        options = ".options reltol=1e-6 abstol=1e-13 vntol=1e-10 itl1=60 itl2=60 gminsteps=0 srcsteps=0"
+        options = ".options reltol=1e-5 abstol=1e-12 vntol=1e-8 itl1=400 itl2=400"
         if slow:
             options = ".options reltol=1e-6 abstol=1e-13 vntol=1e-10 trtol=1e6 method=gear maxord=2 itl4=30"
         return "\n".join([*lines, options, ".end", ""])

@@ -1,8 +1,8 @@
 """The elements of a mapping in one state, with one thing wrong or nothing: made from its words alone.
 
-Each element joins two nodes; its current, from the first to the second, is an expression in ngspice's words
-of the volts {u} between them and of figures.  What is steep has {S}, a milliohm in the end, what is level
-{L}, a gigohm; nothing counts as a milliohm.
+Each element is lines of ngspice: resistors, sources, diodes that drop next to nothing, and transistors
+whose plateau limits a current; with those the simulator's own way of finding a solution works well.
+Nothing counts as a milliohm, and what insulates as a gigohm.
 """
 
 from __future__ import annotations
@@ -38,31 +38,35 @@ class Fault(NamedTuple):
 
 
 class Element(NamedTuple):
-    """An element; `amps` has {u}, {S}, {L} and the places {0}, {1} ... of its figures."""
+    """An element between {a} and {b}; lines end with ";", {x} begins the names of its own nodes, {0} is its
+    first figure, # a name.
+    """
 
     key: Key
     a: Node
     b: Node
-    amps: str
+    lines: str
     figures: tuple[Figure, ...]
 
 
-def _up_to(amps: str, over: str) -> str:
-    """Return a steep rise from nothing to so many amperes, by volts over something."""
-    return f"uramp(({over})*{{S}})-uramp(({over})*{{S}}-({amps}))"
+def _limiter(a: str, b: str, amps: str, at: str) -> str:
+    """Return what lets so much through from one node to the other, and nothing back: a transistor's plateau."""
+    gate = f"B# {at}g {b} V = sqrt(2*max({amps},1n)/1e3)"
+    return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} plateau; {gate}; "
 
 
-OHM = "{u}/max({0},1m)"
-_BOTH_WAYS = "({u}-{0})/max({1},1m)"
-_ONE_WAY = "({u}-{0})*{L}-uramp(({0}-{u})*{S})"
-_DRIVING = "({u}-{1})*{L}-(" + _up_to("{0}", "{1}-{u}") + ")"
-_BREAKS = "{u}*{L}-uramp((-{u}-{2})*{S})"
-_OPEN = _BREAKS + "+" + _up_to("{1}", "{u}")
-_CLOSED = _BREAKS + "+uramp(({u}-{0})*{S})"
-_STARTING = _OPEN + "+{3}*uramp(({u}-{0})*{S})"
+OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"
+_BOTH_WAYS = "B# {x}1 {b} V = {0}; B# {a} {x}1 I = v({a},{x}1)/max({1},1m)"
+_ONE_WAY = "B# {x}1 {b} V = {0}; R# {x}1 {x}2 1m; D# {x}2 {a} ideal; R# {a} {b} 1G"
+_DRIVING = "B# {x}1 {b} V = {1}; " + _limiter("{x}1", "{a}", "{0}", "{x}2") + "R# {a} {b} 1G"
+_BREAKS = "D# {b} {x}1 ideal; B# {x}1 {a} V = {2}; R# {a} {b} 1G; "
+_OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2")
+_CLOSED = _BREAKS + "D# {a} {x}2 ideal; B# {x}2 {x}3 V = {0}; R# {x}3 {b} 1m"
+_STARTING = _OPEN + "D# {a} {x}3 ideal; B# {x}3 {x}4 V = {0}; B# {x}4 {b} I = v({x}4,{b})*1k*{3}; R# {x}4 {b} 1G"
 _LIMITED = (
-    "{u}*{L}+uramp({u}/max({0},1m))-uramp({u}/max({0},1m)-{1})"
-    "-uramp(-{u}/max({0},1m))+uramp(-{u}/max({0},1m)-{1})"
+    "B# {a} {x}1 I = v({a},{x}1)/max({0},1m); R# {a} {b} 1G; "
+    + _limiter("{x}1", "{b}", "{1}", "{x}2")
+    + _limiter("{b}", "{x}1", "{1}", "{x}3")
 )
 
 _TYPES = {1: (15.0, 2e-3, 15e-3), 2: (11.0, 6e-3, 30e-3), 3: (11.0, 2e-3, 15e-3)}
@@ -72,8 +76,12 @@ _TYPES = {1: (15.0, 2e-3, 15e-3), 2: (11.0, 6e-3, 30e-3), 3: (11.0, 2e-3, 15e-3)
 def _typed(kind: int) -> str:
     """Return any curve between the least and the most current of a type; backwards is not defined by it."""
     on_v, least, most = _TYPES[kind]
-    low = f"{_up_to(str(least), f'{{u}}-{on_v}')}-({_up_to(str(most), '-{u}')})"
-    return f"{{u}}*{{L}}+(1-{{0}})*({low})+{{0}}*({_up_to(str(most), '{u}')})"
+    return (
+        f"V# {{a}} {{x}}1 {on_v}; R# {{a}} {{b}} 1G; "
+        + _limiter("{x}1", "{b}", f"(1-{{0}})*{least}", "{x}2")
+        + _limiter("{a}", "{b}", f"{{0}}*{most}", "{x}3")
+        + _limiter("{b}", "{a}", f"(1-{{0}})*{most}", "{x}4")
+    )
 
 
 def _resistor(key: Key, a: Node, b: Node, ohm: Figure) -> Element:
@@ -280,8 +288,8 @@ class Plant:
         if said.speed.get("potentiometer", {}).get("taper") == "logarithmic" and 0 < share < 1:
             place = any_ohm(f"{key} middle", 0.0, 1.0)
         figures = (said.pot_ohm(), place)
-        yield Element((*key, "low"), pins[0], pins[1], "{u}/max({0}*{1},1m)", figures)
-        yield Element((*key, "high"), pins[1], pins[2], "{u}/max({0}*(1-{1}),1m)", figures)
+        yield Element((*key, "low"), pins[0], pins[1], "B# {a} {b} I = v({a},{b})/max({0}*{1},1m)", figures)
+        yield Element((*key, "high"), pins[1], pins[2], "B# {a} {b} I = v({a},{b})/max({0}*(1-{1}),1m)", figures)
 
     def _source(self, part: Part, state: State) -> Iterator[Element]:
         said, drive = self.said[part.drive], part.drive
