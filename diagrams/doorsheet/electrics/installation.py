@@ -318,14 +318,10 @@ class Installation:
                     yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
-                    level = _any(f"level of the logic output of {part.control}", 0.0, 5.5)
-                    yield supply(
-                        name,
-                        pins["input"],
-                        pins["common"],
-                        level,
-                        Figure(f"inner resistance of the logic output of {part.control}", 50, 500),
-                    )
+                    words = f"of the logic output of {part.control}"
+                    level, inner = _any(f"level {words}", 0.0, 5.5), _any(f"inner resistance {words}", 50, 500)
+                    # at its low level it sinks current, as much as at its high level it gives
+                    yield supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
