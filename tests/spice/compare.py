@@ -286,8 +286,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     """Solve networks with ngspice and hold every answer against it."""
     dice = random.Random(seed)
     lost = run_all(ngspice, [(job.circuit, _first_points(job.circuit, dice)) for job in jobs])
-    lost += run_all(ngspice, [(job.circuit, _corner_points(job)) for job in jobs])
-    short = [(job, missed) for job in jobs if (missed := [a for a in job.asked if _short(job, a)])]
+    solved = [job for job in jobs if job.circuit.points]
+    lost += run_all(ngspice, [(job.circuit, _corner_points(job)) for job in solved])
+    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, _all_points(job, missed, dice)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)

@@ -8,12 +8,10 @@ a place to look, no proof of conformity.
 
 from __future__ import annotations
 
-from math import log
 from typing import Final, NamedTuple
 
 __all__ = [
     "ALPHA_20",
-    "BURDEN_RANGES",
     "CONDUCTOR_OHM_PER_KM",
     "INPUT_CLASSES",
     "RHO_20",
@@ -22,14 +20,8 @@ __all__ = [
     "awg_diameter_mm",
     "awg_ohm_per_km",
     "conductor_ohm_per_km",
-    "discharge_s",
     "divider",
-    "loaded_error",
-    "loaded_wiper",
     "parallel",
-    "saturation_drive_a",
-    "switched_current_a",
-    "worst_loaded_error",
 ]
 
 RHO_20: Final = 1 / 58
@@ -94,62 +86,6 @@ def divider(source_ohm: float, load_ohm: float) -> float:
     9.90099
     """
     return load_ohm / (source_ohm + load_ohm)
-
-
-def loaded_wiper(travel: float, ratio: float) -> float:
-    """Return V(wiper)/V(ends) at `travel` 0..1 for `ratio` = R(pot)/R(load).
-
-    x/(1 + k x (1 - x)): the wiper's inner resistance x(1 - x) R against the load (V).
-    """
-    return travel / (1 + ratio * travel * (1 - travel))
-
-
-def loaded_error(travel: float, ratio: float) -> float:
-    """Return how far the wiper stands below its unloaded place, as a share of full scale."""
-    return ratio * travel**2 * (1 - travel) / (1 + ratio * travel * (1 - travel))
-
-
-def worst_loaded_error(ratio: float) -> tuple[float, float]:
-    """Return (travel, error) where loading shows most; exact, not the usual 4k/27 at 2/3.
-
-    The error's derivative is nought where 2 - 3 x + k x (1 - x)^2 is (C), which falls from
-    1/2 to 1 and so has one root there: bisected to the last bit.
-    """
-    if ratio <= 0:
-        return 2 / 3, 0.0
-    low, high = 0.5, 1.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        if ratio * middle * (1 - middle) ** 2 + 2 - 3 * middle > 0:
-            low = middle
-        else:
-            high = middle
-    return low, loaded_error(low, ratio)
-
-
-BURDEN_RANGES: Final[dict[str, tuple[float, float]]] = {"4-20 mA": (0.004, 0.02), "0-20 mA": (0.0, 0.02)}
-"""Ends of the current ranges, A."""
-
-
-def switched_current_a(supply_v: float, drop_v: float, input_ohm: float, wires_ohm: float = 0.0) -> float:
-    """Return the current round one closed switch: what the supply has left over the resistances (C)."""
-    return (supply_v - drop_v) / (input_ohm + wires_ohm)
-
-
-def saturation_drive_a(collector_a: float, transfer_ratio: float) -> float:
-    """Return the least LED current that saturates an optocoupler for `collector_a`.
-
-    I(C) <= CTR x I(F) (V2: seen at second hand); ageing and heat may ask for twice that (M).
-    """
-    return collector_a / transfer_ratio
-
-
-def discharge_s(resistance_ohm: float, capacitance_f: float, from_v: float, to_v: float) -> float:
-    """Return how long an RC takes from one voltage to another, s: R C ln(V0/V) (V); 0 when it is there.
-
-    Only for values that someone gives: Doorsheet never prints a discharge time it computed.
-    """
-    return 0.0 if from_v <= to_v else resistance_ohm * capacitance_f * log(from_v / to_v)
 
 
 class InputClass(NamedTuple):
