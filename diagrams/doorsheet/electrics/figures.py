@@ -278,8 +278,11 @@ class Figures:
         )  # fmt: skip
 
     def input_resistance(self, control: str) -> Fact:
-        """Resistance of one switch input: given, measured, or from its voltage and current."""
-        given = self.of("input resistance")
+        """Resistance of one switch input: given, measured, or from its voltage and current.
+
+        Each input has its own, wherever it lies within what is said of them all.
+        """
+        given = replace(self.of("input resistance"), key=self._key("input resistance", control))
         if given.is_known:
             return given
         measured = self._measured_resistance(control)
@@ -292,6 +295,10 @@ class Figures:
             given, low=supply.low / current.high, high=supply.high / current.low, origin=Origin.GIVEN,
             where=current.where, path=current.path, ask="", line=current.line,
         )  # fmt: skip
+
+    def input_limit(self, control: str) -> Fact:
+        """Current at which one switch input limits itself."""
+        return replace(self.of("input limit"), key=self._key("input limit", control))
 
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
