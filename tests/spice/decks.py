@@ -94,7 +94,9 @@ class Circuit:
             if self.island[node] == node:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
-                lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
+                lines.append(
+                    f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}"
+                )
         close = "reltol=1e-8 vntol=1e-8" if tight else "reltol=1e-7 vntol=1e-7"
         options = f".options {close} abstol=1e-10 gmin=1e-15 itl1=200 itl2=100 srcsteps=0"
         return "\n".join([*lines, options, ".end", ""])
@@ -109,6 +111,20 @@ class Circuit:
         for node, name in self.names.items():
             new = values[name]
             self.volts[node] = np.concatenate((self.volts[node], new)) if node in self.volts else new
+
+    def drop_unlike(self, other: Circuit) -> None:
+        """Drop the points at which another solution of the same circuit is not there, or differs."""
+        at = {tuple(sorted(point.items())): index for index, point in enumerate(other.points)}
+        places = [at.get(tuple(sorted(point.items()))) for point in self.points]
+        alike = [
+            place is not None
+            and all(abs(v[i] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[i])) for n, v in self.volts.items())
+            for i, place in enumerate(places)
+        ]
+        self.lost += alike.count(False)
+        self.points = [point for point, like in zip(self.points, alike, strict=True) if like]
+        self.volts = {node: values[alike] for node, values in self.volts.items()}
+        self.amps = {key: values[alike] for key, values in self.amps.items()}
 
     def across(self, a: Node, b: Node) -> Floats | None:
         """Return volts between two nodes; None where nothing joins them."""
@@ -126,13 +142,11 @@ def _line(node: str, points: Sequence[Point], name: str) -> str:
     return f"B{node} {node} 0 V = pwl(v(k),{pairs})"
 
 
-def solve(
-    ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False
-) -> Counter[str]:
+def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False) -> Counter[str]:
     """Solve circuits at points and let them keep what is found; return at how many, and where it gave up.
 
     ngspice stops at the first point that it can't solve: then it goes on behind that.  Tight tolerances let
-    it give up more often, and settle for a wrong solution never seen yet.
+    it give up more often, and settle for a wrong solution more seldom.
     """
     waiting, counts = [(circuit, list(points)) for circuit, points in jobs if points], Counter[str]()
     failed = Counter[int]()

@@ -326,7 +326,10 @@ class Installation:
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     words = f"of the logic output of {part.control}"
-                    level, inner = _any(f"level {words}", 0.0, 5.5), _any(f"inner resistance {words}", 50, 500)
+                    level, inner = (
+                        _any(f"level {words}", 0.0, 5.5),
+                        _any(f"inner resistance {words}", 50, 500),
+                    )
                     # at its low level it sinks current, as much as at its high level it gives
                     yield supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
             case PartKind.POTENTIOMETER:
