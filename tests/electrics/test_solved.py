@@ -93,7 +93,7 @@ def test_a_limiting_input_is_judged_by_its_current() -> None:
     ],
 )
 def test_leakage_beside_the_off_current_of_a_type(kind: int, leak: str, state: State) -> None:
-    """IEC 61131-2:2007: off is sure up to 5 V or below 0.5 mA (type 1), 1.5 mA (type 3); at the limit, not."""
+    """IEC 61131-2:2007: off is sure up to 5 V or below 0.5 mA (type 1), 1.5 mA (3); not at the limit."""
     assert solved(changed(resistance=f"type = {kind}", leakage=f'leakage = "{leak}"')).state(FORWARD) is state
 
 

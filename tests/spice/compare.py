@@ -1,4 +1,4 @@
-"""Every answer of a solved mapping beside what ngspice makes of the same state: which differ, and how many."""
+"""Every answer of a solved mapping beside what ngspice makes of the same state: how many differ."""
 
 from __future__ import annotations
 
@@ -26,11 +26,11 @@ __all__ = ["Job", "Tally", "compare", "jobs_of"]
 
 SHARE = 1e-3  # 0.1 %
 NOTHING = {"V": 2e-3, "A": 1e-7}
-"""Less than this is nothing: joints of a milliohm, diodes that drop 20 uV, gigohms between 24 V and 100 kohm."""
+"""Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 24 V to 100 kohm."""
 SAME_V, SAME_SHARE = 0.05, 0.02
 """What a meter on site tells apart: an unknown that moves an answer by less need not be asked for."""
 FLOATS_V, HELD_V = 2e-3, 6e-2
-"""Stray currents of 0.1 nA move what is held by 30 megohm by 3 mV, by a gigohm at least 60 mV; between is neither."""
+"""Stray currents of 0.1 nA move what 30 megohm hold by 3 mV, what a gigohm holds by 60 mV or more."""
 MOST_A = 1e3
 
 
@@ -152,7 +152,7 @@ def _fault(fault: Fault | None, solved: Solved) -> OurFault | None:
 
 
 def jobs_of(text: str, final: bool, label: str, faults: int | None, dice: random.Random) -> Iterator[Job]:
-    """Yield the networks of a mapping at a stage: every state with no fault and with so many, None for all."""
+    """Yield the networks of a mapping at a stage: every state without a fault, and with so many of them."""
     plant = Plant(tomllib.loads(text), final)
     solved = solve(parse_mapping(text, "m.toml"), "final" if final else "bench")
     ours = {(node_of(wire.near), node_of(wire.far)) for wire in solved.circuit.wires}
@@ -204,7 +204,7 @@ def _middle(circuit: Circuit) -> Point:
 
 
 def _first_points(circuit: Circuit, dice: random.Random) -> list[Point]:
-    """Return the middle, each figure low and high alone, all low and all high, some corners, stray currents."""
+    """Return the middle, each figure low and high, all low and all high, some corners, stray currents."""
     middle = _middle(circuit)
     points = [middle]
     for name, figure in circuit.figures.items():
@@ -336,7 +336,7 @@ def _sober(job: Job, values: Floats) -> Floats:
 
 
 def _leaks(job: Job) -> float:
-    """Return what all outputs may leak: ours do so from nanovolts on, a transistor of ngspice from millivolts."""
+    """Return what all outputs may leak: ours from nanovolts on, a transistor of ngspice from millivolts."""
     return 1e-7 + 1.001 * sum(fig.high for name, fig in job.circuit.figures.items() if name.endswith(" leak"))
 
 

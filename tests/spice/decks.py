@@ -32,7 +32,7 @@ _MODELS = (
     ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
     ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
 )
-"""A diode that drops 20 uV at 5 mA; transistors that limit milliamperes, or microamperes, within millivolts."""
+"""A diode that drops 20 uV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -118,7 +118,9 @@ class Circuit:
         places = [at.get(tuple(sorted(point.items()))) for point in self.points]
         alike = [
             place is not None
-            and all(abs(v[i] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[i])) for n, v in self.volts.items())
+            and all(
+                abs(v[i] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[i])) for n, v in self.volts.items()
+            )
             for i, place in enumerate(places)
         ]
         self.lost += alike.count(False)

@@ -337,8 +337,8 @@ class Installation:
             case PartKind.ANALOG_SOURCE:
                 source = _speed_source(self.figures[part.drive].mapping.speed)
                 if source is not None and source.kind == "analog":  # pulses are no direct current
-                    ends = pins.get("signal"), pins.get("common")
-                    yield from self._source(part.drive, *ends, event, gives=not off)
+                    signal, common = pins.get("signal"), pins.get("common")
+                    yield from self._source(part.drive, signal, common, event, gives=not off)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event)
             case PartKind.RESISTOR:
