@@ -51,7 +51,7 @@ class Level:
     missing: tuple[Fact, ...]  # unknown ones that move it
     asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
     floating: bool = False  # nothing holds it: the figure means nothing
-    conflict: tuple[str, ...] = ()  # what contradicts itself: no such circuit exists
+    conflict: tuple[str, ...] = ()  # kinds of element that contradict each other: no such circuit exists
 
     @property
     def is_known(self) -> bool:
@@ -120,7 +120,7 @@ class Solved:
             tuple(facts[key] for key in answer.moved_by if key in facts),
             tuple(facts[key] for key in missing if key in facts),
             tuple(key for key in missing if key not in facts),
-            answer.floating, tuple(str(key) for key in answer.conflict),
+            answer.floating, tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
         )  # fmt: skip
 
     # ---- the drive's switch inputs ----
