@@ -68,7 +68,7 @@ class Sheet:
 
     def to_pdf(self) -> bytes:
         """Return all pages as one PDF of the paper's exact size."""
-        from doorsheet.output.figure import to_pdf
+        from doorsheet.output.pdf import to_pdf
 
         return to_pdf(*self.pages)
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.circuit import Severity
-from tests.circuit.checks.cases import found
+from doorsheet.checks import Severity
+from tests.checks.cases import found
 
-PLANTED = sorted((Path(__file__).parents[1] / "planted").glob("*.toml"))
-GALLERY = sorted((Path(__file__).parents[3] / "gallery").glob("*.toml"))
+PLANTED = sorted((Path(__file__).parent / "planted").glob("*.toml"))
+GALLERY = sorted((Path(__file__).parents[2] / "gallery").glob("*.toml"))
 
 
 def expected(text: str) -> list[str]:

@@ -14,7 +14,7 @@ from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import trials
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -105,7 +105,10 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     dropped = read.mapping.drive.dropped
     used = {entry.terminal.label for entry in circuit.strip}
     used |= {
-        pin.terminal.label for part in circuit.parts for pin in part.pins if is_drive(pin.terminal.block)
+        pin.terminal.label
+        for part in circuit.parts
+        for pin in part.pins
+        if pin.terminal.block is BlockKind.DRIVE
     }
     columns = columns_of(("why", 80.0), ("terminals", 180.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
@@ -337,8 +340,8 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
 
 
 def _places(finding: Finding) -> Iterator[str]:
-    if finding.control:
-        yield finding.control
+    if finding.subject:
+        yield finding.subject
     if finding.wires:
         yield f"wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
     if finding.line:

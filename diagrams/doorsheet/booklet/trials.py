@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Reading, Stage, Wire, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Reading, Stage, Wire
 from doorsheet.circuit.readings import BLANK, volts
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -155,7 +155,8 @@ def _run_words(mapping: Mapping, circuit: Circuit) -> str:
 def _part(circuit: Circuit, control: str) -> Part | None:
     """Return what commands a control at this stage: no contact inside the drive."""
     return next(
-        (part for part in circuit.parts if part.control == control and not is_drive(part.block)), None
+        (part for part in circuit.parts if part.control == control and part.block is not BlockKind.DRIVE),
+        None,
     )
 
 

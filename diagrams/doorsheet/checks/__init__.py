@@ -20,9 +20,19 @@ from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["SUBJECT_MODULES", "Finding", "Severity", "every_code", "render_finding", "run_checks"]
+__all__ = [
+    "ALWAYS",
+    "SUBJECT_MODULES",
+    "WITH_FIGURES",
+    "WITH_READINGS",
+    "Finding",
+    "Severity",
+    "every_code",
+    "render_finding",
+    "run_checks",
+]
 
-_ALWAYS: Final = (
+ALWAYS: Final = (
     "shared_terminals",
     "current_paths",
     "net_conflicts",
@@ -38,7 +48,7 @@ _ALWAYS: Final = (
 )
 """Subjects of what is joined and written."""
 
-_WITH_FIGURES: Final = (
+WITH_FIGURES: Final = (
     "reading_against_given",
     "output_ratings",
     "input_levels",
@@ -49,10 +59,10 @@ _WITH_FIGURES: Final = (
 )
 """Subjects that compute with figures, each at the worst corner of their ranges."""
 
-_WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
+WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
 """Subjects that compare readings with each other."""
 
-SUBJECT_MODULES: Final = (*_ALWAYS, *_WITH_FIGURES, *_WITH_READINGS)
+SUBJECT_MODULES: Final = (*ALWAYS, *WITH_FIGURES, *WITH_READINGS)
 """Every module with checks, in no order that matters."""
 
 
@@ -63,11 +73,11 @@ def run_checks(read: ReadMapping, circuit: Circuit) -> tuple[Finding, ...]:
 
         return run_several(read, circuit, run_checks)
     report = Report(read, circuit)
-    modules: tuple[str, ...] = _ALWAYS
+    modules: tuple[str, ...] = ALWAYS
     if _has_figures(read.mapping):
-        modules += _WITH_FIGURES
+        modules += WITH_FIGURES
     if _has_readings_to_compare(read.mapping):
-        modules += _WITH_READINGS
+        modules += WITH_READINGS
     found = {finding: None for find in checks_of(modules) for finding in find(report)}
     return tuple(sorted(found, key=lambda finding: finding.order))
 

@@ -13,8 +13,8 @@ from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.shared_terminals import capacity, controller_uses, two_jobs
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
-from doorsheet.circuit.parts import Circuit, Terminal, Wire
-from doorsheet.circuit.several import unit_circuits
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
+from doorsheet.circuit.units import share, units_of
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["run_several"]
@@ -29,7 +29,7 @@ def run_several(
 
     Worst first, each once.
     """
-    units = list(unit_circuits(read, circuit.step))
+    units = [(name, own, share(circuit, name, own.source)) for name, own in units_of(read)]
     reports = {name: Report(own, part) for name, own, part in units}
     found: dict[Finding, None] = {}
     each = [(name, run_one(own, part)) for name, own, part in units]
@@ -51,15 +51,14 @@ def run_several(
 
 def _named(finding: Finding, name: str) -> Finding:
     """Return a finding with the name of the drive that it is about."""
-    control = f"{name} {finding.control}" if finding.control else f"{name} drive"
-    return replace(finding, control=control, reason=f"{name}: {finding.reason}")
+    return replace(finding, drive=name, reason=f"{name}: {finding.reason}")
 
 
 def _of_shared(finding: Finding, report: Report) -> bool:
     """Whether what a finding of one drive counts is counted again for all of them."""
     if finding.code == "T103":
         near = {wire.near for wire in report.circuit.wires if wire.number in finding.wires}
-        return len(near) == 1 and next(iter(near)).block == "controller"
+        return len(near) == 1 and next(iter(near)).block is BlockKind.CONTROLLER
     return finding.code == "W104" and _in_named_cable(finding, report)
 
 
@@ -90,7 +89,7 @@ def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Fin
             number = bare_number(wire)
             first_name, first = seen.setdefault(number, (name, wire))
             if first_name != name:
-                shared = first.near.block == wire.near.block == "controller"
+                shared = first.near.block is wire.near.block is BlockKind.CONTROLLER
                 joined = shared and net_of[first.near] == net_of[wire.near]
                 ways = "of one potential" if joined else "that are not joined"
                 reason = (
@@ -141,14 +140,14 @@ def _finding(
 ) -> Finding:
     """Build a finding about two drives, at its place in the second."""
     found = report.finding(code, path, reason, do, wires=wires, terminals=terminals)
-    return replace(found, control=f"{name} {found.control}")
+    return replace(found, drive=name)
 
 
 def _crowded(report: Report) -> Iterator[Finding]:
     """T103, over all drives: more conductors in one terminal of the controller than it is made for."""
     ends: dict[Terminal, list[Wire]] = {}
     for wire in report.circuit.wires:
-        if wire.near.block == "controller":
+        if wire.near.block is BlockKind.CONTROLLER:
             ends.setdefault(wire.near, []).append(wire)
     limit = capacity(report, "controller")
     for terminal, wires in ends.items():

@@ -16,7 +16,7 @@ __all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "change_on_plugging", "cha
 
 PLUGGED_SHARE: Final = 0.01
 
-"""Share by which a signal may change on plugging in, from the same survey's row of values that stick."""
+"""Share by which a signal may change on plugging in (chosen here, no source)."""
 
 
 PLUGGED_V: Final = 0.05
@@ -26,7 +26,7 @@ PLUGGED_V: Final = 0.05
 
 RUNNING_V: Final = 0.2
 
-"""How far a signal may change from stopped to running, V: same survey, its row of signals that sag."""
+"""How far a signal may change from stopped to running, V (chosen here, no source)."""
 
 
 @check(

@@ -87,7 +87,7 @@ class Report:
 
     def stage_of(self, name: str) -> Stage:
         """Return whether a control is still on bench parts at this step."""
-        return self.circuit.step.stage_of(name)
+        return self.circuit.step.stage_of("", name)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from doorsheet.circuit.parts import of_drive
+
 __all__ = ["Figure", "Finding", "Severity", "render_finding"]
 
 
@@ -54,6 +56,12 @@ class Finding:
     terminals: tuple[str, ...] = ()
     source: str = "common practice, no source"
     figures: tuple[Figure, ...] = ()
+    drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
+
+    @property
+    def subject(self) -> str:
+        """The table that it is about: "run-forward", of several drives "pump-1 run-forward"."""
+        return of_drive(self.drive, self.control or "drive" if self.drive else self.control)
 
     @property
     def order(self) -> tuple[int, int, str, str]:
@@ -72,7 +80,7 @@ def render_finding(finding: Finding) -> str:
     The figures stand in the reason, each with its origin; `doorsheet explain CODE`
     gives the rule and its source.
     """
-    where = f": {finding.control}" if finding.control else ""
+    where = f": {finding.subject}" if finding.subject else ""
     if finding.wires:
         where += f"{',' if where else ':'} wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
     return "\n".join(

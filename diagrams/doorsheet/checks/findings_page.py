@@ -1,7 +1,7 @@
 """Every code in words: for `doorsheet explain`, and as the page gallery/findings.md (room: checks).
 
 The page and the readme's table are written from the checks, never by hand: tests compare them.
-`python gallery/redraw.py` writes both.
+`python gallery/write_codes.py` writes both.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _INTRO: Final = """\
 # Findings
 
 What `doorsheet check` can say, by code. `doorsheet explain CODE` prints one entry. Written by
-`python gallery/redraw.py` from the checks in `diagrams/doorsheet/checks`: change those, not this page.
+`python gallery/write_codes.py` from the checks in `diagrams/doorsheet/checks`: change those, not this page.
 
 - **stop**: don't connect; the sheet is marked across, and the command ends with 1.
 - **caution**: it may work, and it may not; the sheet says so in its box.

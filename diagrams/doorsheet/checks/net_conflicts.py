@@ -9,11 +9,11 @@ from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
-from doorsheet.circuit.parts import PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 
 __all__ = ["commons_joined", "isolation_bridged", "one_common_terminal", "two_sources"]
 
-DRIVE = "drive"
+DRIVE = BlockKind.DRIVE
 
 
 # --- nets ----------------------------------------------------------------
@@ -252,5 +252,5 @@ def _shared_at_controller(
     """Yield each controller terminal from which wires go to both commons, with the switch's wire."""
     to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
     for wire in report.circuit.wires:
-        if wire.far in switch and wire.near in to_speed and wire.near.block == "controller":
+        if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:
             yield wire.near, wire

@@ -24,7 +24,7 @@ __all__ = [
 ]
 
 VOLTAGE_IN_HAND: Final = 1.25
-"""Rated voltage over open voltage that a survey of practice asks for."""
+"""Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
 REVERSE_DEFAULT_V: Final = 7.0
 """What an isolated transistor bears backwards: BVeco of a registered type (public data sheet copy)."""

@@ -23,7 +23,7 @@ __all__ = [
 ]
 
 PLAUSIBLE_V: Final = (8.0, 30.0)
-"""An open input of its own supply reads from here to here (one manual's levels, second hand)."""
+"""An open input of its own supply reads from here to here (see the source of P104)."""
 
 
 @check(

@@ -21,10 +21,10 @@ __all__ = [
 ]
 
 REFERENCE_IN_USE: Final = 0.8
-"""Share of the reference's limit up to which nothing is said (a survey of practice)."""
+"""Share of the reference's limit up to which nothing is said (common practice, no source)."""
 
 LARGEST_ERROR: Final = 0.01
-"""Share of full scale that a loaded potentiometer may be out before it is worth a word (same survey)."""
+"""Share of full scale that a loaded potentiometer may be out (common practice, no source)."""
 
 
 def _load(report: Report) -> tuple[Level, Fact] | None:

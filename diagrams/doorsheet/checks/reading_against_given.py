@@ -18,7 +18,7 @@ __all__ = ["closed_reading_too_high", "reading_against_given"]
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
 
-IEC 61131-2 has 20.4 V to 28.8 V on 24 V (from memory); rounded to a fifth both ways.
+IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
 """
 
 

@@ -23,7 +23,7 @@ __all__ = [
 ]
 
 LEAST_TOP: Final = 0.98
-"""Share of top speed below which it is worth a word (a survey of practice)."""
+"""Share of top speed below which it is worth a word (common practice, no source)."""
 
 
 # --- a source and a range ------------------------------------------------

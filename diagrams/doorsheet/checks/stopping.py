@@ -48,7 +48,7 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
         yield report.finding(
             "X101",
             ("stop",) if stop is not None else (),
-            f"nobody wrote down {listed(open_points)}",
+            f"not written down: {listed(open_points)}",
             f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered "
             "test",
         )
@@ -60,7 +60,10 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     "The stop goes through the controller only",
     rule="A controller that hangs leaves the motor running.",
     formula="path: stop device to enable or contactor, past the controller",
-    source="emergency stop of category 0 or 1 only: ISO 13850, read in a public summary",
+    source=(
+        "follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1 "
+        "only: ISO 13850, read in a public summary"
+    ),
     example="""\
 [stop]
 hardware = "none"

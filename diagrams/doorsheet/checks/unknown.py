@@ -1,4 +1,4 @@
-"""What nobody wrote down: one note that lists it and where to find or measure it (room: checks)."""
+"""What is not written down: one note that lists it and where to find or measure it (room: checks)."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def facts_missing(report: Report) -> Iterator[Finding]:
         yield report.finding(
             "U101",
             (),
-            f"can't tell, because nobody wrote it down: {'; '.join(what for what, _ in blanks)}",
+            f"can't tell, because these are not written down: {'; '.join(what for what, _ in blanks)}",
             "look it up or measure it, and write it down: "
             + "; ".join(dict.fromkeys(where for _, where in blanks)),
         )

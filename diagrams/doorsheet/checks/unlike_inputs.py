@@ -22,7 +22,8 @@ INPUTS_SHARE: Final = 0.2
 
 COMMONS_V: Final = 1.0
 
-"""How far readings against two commons may differ, V: a survey of practice, its row of wandering readings."""
+"""How far readings against two commons may differ, V: common-mode limit of an input without isolation, read
+in a public text on an input module."""
 
 
 @check(
@@ -82,12 +83,12 @@ def _size(found: tuple[float, str, Read]) -> tuple[float, str]:
 
 
 def _settle_inputs(report: Report, low: Read, ends: tuple[str, str], expected: float) -> str:
-    """Return what to do about two inputs; `expected`, V, is what one reads against the other, `low` the smaller."""
+    """Return what to do about two inputs; one should read `expected`, V, against the other."""
     between = _known(report, *ends, "open")
     if between is None:
         return (
-            f"measure DC volts, red on {ends[0]}, black on {ends[1]}, open: about {volts(round(expected, 3))} "
-            "means that both readings are right, about 0 V that one of them is wrong"
+            f"measure DC volts, red on {ends[0]}, black on {ends[1]}, open: about "
+            f"{volts(round(expected, 3))} means that both readings are right, about 0 V that one is wrong"
         )
     said = f"{between.leads}, reads {between.figure}"
     if apart(between.turned(*ends), expected):

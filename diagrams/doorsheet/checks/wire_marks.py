@@ -1,4 +1,4 @@
-"""Checks of wires: numbers, cores, cables (room: checks); colours' meanings are in `colours`."""
+"""Checks of wires: numbers, cores, cables (room: checks); what colours mean is in `wire_colours`."""
 
 from __future__ import annotations
 

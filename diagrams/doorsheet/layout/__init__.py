@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, Circuit, ScreenRound, Terminal
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.order import Ordering, Pair, put_in_order
 from doorsheet.layout.place import bracketed, inner_tracks, set_columns, widths
@@ -207,12 +207,12 @@ def _left_out(ordered: Ordered, right: Sequence[PlacedCluster]) -> dict[Terminal
     aside = bracketed(ordered.circuit, ordered.ordering)
     gap = {entry.terminal for entry in ordered.circuit.strip if entry.gap}
     out: dict[Terminal, bool] = {}
-    block: str | None = None
+    block: BlockKey | None = None
     for terminal, rows, _ in (terminal for placed in right for terminal in placed.terminals):
-        first = terminal.block != block
+        first = terminal.home != block
         if terminal in gap and rows[0] > 0 and not (first and block is not None):
             out[terminal] = terminal in aside
-        block = terminal.block
+        block = terminal.home
     return out
 
 

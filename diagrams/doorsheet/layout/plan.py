@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Part, Terminal
+from doorsheet.circuit.parts import BlockKey, Part, Terminal
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
@@ -123,7 +123,7 @@ class PlacedCluster(NamedTuple):
 class Frame(NamedTuple):
     """The rows a block covers, its title and margins not counted."""
 
-    block: str
+    block: BlockKey
     top: int
     bottom: int
 

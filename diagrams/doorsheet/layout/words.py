@@ -44,18 +44,23 @@ def caption_lines(part: Part, one_row: bool = False) -> tuple[tuple[str, bool], 
     """
     name = part.name if part.kind in _SYMBOL_NAMED else ""
     if one_row:
-        words = f"{name} {part.caption}".strip()
+        words = f"{name} {': '.join(_said(part))}".strip()
         return ((words, False),) if words else ()
     lines: list[tuple[str, bool]] = []
     if name:
         lines.append((name, True))
     if part.caption:
         # of several drives, whose the part is has a line of its own beside a part of more than one row
-        said = part.caption.split(": ") if len(part.pins) > 1 else [part.caption]
+        said = _said(part) if len(part.pins) > 1 else (": ".join(_said(part)),)
         lines += [(line, False) for line in said]
     if part.kind is PartKind.POTENTIOMETER and part.rating:
         lines += [(line, False) for line in part.rating.split("\n")]
     return tuple(lines)
+
+
+def _said(part: Part) -> tuple[str, ...]:
+    """Return a part's caption, after the drive's name where those of several drives share a frame."""
+    return (part.owner, part.caption) if part.owner and part.caption else (part.caption,)
 
 
 def function_lines(entry: StripTerminal, circuit: Circuit) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, is_drive, unit_of
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
@@ -210,15 +210,14 @@ def _of_sheet(findings: Sequence[Finding], circuit: Circuit) -> tuple[Finding, .
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
-    units = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
 
     def here(finding: Finding) -> bool:
-        unit = finding.control.rpartition(" ")[0]
-        if unit and unit not in units:  # labels repeat from drive to drive
+        if finding.drive and finding.drive not in circuit.drives:  # labels repeat from drive to drive
             return bool(wires & set(finding.wires))
         if wires & set(finding.wires) or terminals & set(finding.terminals):
             return True
-        return not finding.wires and not finding.terminals and (bool(unit) or circuit.sheet == 1)
+        of_none = not finding.wires and not finding.terminals
+        return of_none and (bool(finding.drive) or circuit.sheet == 1)
 
     return tuple(finding for finding in findings if here(finding))
 

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple, Protocol
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import Circuit, Reading, is_drive
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Reading
 from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.layout.words import shortened
@@ -210,10 +210,10 @@ def _discharge(mapping: Mapping) -> str | None:
     return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
-def titles_of(circuit: Circuit, manner: Manner) -> dict[str, tuple[str, ...]]:
+def titles_of(circuit: Circuit, manner: Manner) -> dict[BlockKey, tuple[str, ...]]:
     """Return the lines of each device's title."""
     return {
-        block.key: wrap(block.title, manner.title_cap_mm, manner.title_room_mm, True)
+        block.key: wrap(block.full, manner.title_cap_mm, manner.title_room_mm, True)
         for block in circuit.blocks
     }
 
@@ -224,8 +224,8 @@ def _title_widths(circuit: Circuit, mapping: Mapping, manner: Manner) -> tuple[f
         key: max((text_width(words, manner.title_cap_mm, True) for words in lines), default=0.0)
         for key, lines in titles_of(circuit, manner).items()
     }
-    left = max((width for key, width in widest.items() if not is_drive(key)), default=0.0)
-    right = max((width for key, width in widest.items() if is_drive(key)), default=0.0)
+    left = max((width for (kind, _), width in widest.items() if kind is not BlockKind.DRIVE), default=0.0)
+    right = max((width for (kind, _), width in widest.items() if kind is BlockKind.DRIVE), default=0.0)
     said = max((text_width(line, CAP_SMALL) for line in board_words(mapping, manner)), default=0.0)
     return left, max(right, said)
 

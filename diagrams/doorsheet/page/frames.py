@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import is_drive
+from doorsheet.circuit.parts import BlockKey, BlockKind
 from doorsheet.layout.plan import GRID_MM
 from doorsheet.layout.words import CAP_NAME_MM, CAP_SMALL_MM
 from doorsheet.page.boxes import rectangle
@@ -46,14 +46,15 @@ def _title_line(cap_mm: float) -> float:
 
 
 def frames(
-    at: Places, margins: Margins, titles: dict[str, tuple[str, ...]], selectors: tuple[str, ...]
+    at: Places, margins: Margins, titles: dict[BlockKey, tuple[str, ...]], selectors: tuple[str, ...]
 ) -> Iterator[Item]:
     """Yield the frames of controller, bench parts and drive with their titles."""
     columns = at.plan.columns
     lowest = max(frame.bottom for frame in at.plan.frames)
-    sides = [[frame for frame in at.plan.frames if is_drive(frame.block) is right] for right in (False, True)]
+    drives = [frame for frame in at.plan.frames if frame.block[0] is BlockKind.DRIVE]
+    sides = [[frame for frame in at.plan.frames if frame not in drives], drives]
     for frame in at.plan.frames:
-        at_drive = is_drive(frame.block)
+        at_drive = frame in drives
         first, last = sides[at_drive][0] is frame, sides[at_drive][-1] is frame
         x0 = at.x(columns.far if at_drive else columns.left_frame)
         x1 = at.x(columns.right_frame if at_drive else columns.near)

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Elsewhere, Sign, Terminal, is_drive, unit_of
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, Terminal, of_drive
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.model import Drive, Mapping
@@ -48,7 +48,8 @@ def stage_words(circuit: Circuit) -> str:
         case "final":
             return "final stage"
         case name:
-            return f"changeover, {name.replace('-', ' ')} moved to the controller"
+            moved = of_drive(circuit.step.drive, name.replace("-", " "))
+            return f"changeover, {moved} moved to the controller"
 
 
 def extra_words(extra: int) -> str:
@@ -100,9 +101,9 @@ def wire_table(circuit: Circuit, mapping: Mapping, width: float, extra: int = 0)
         for wire in circuit.free_wires
     ]
     rows = [*fitted, *free]
-    owners = {wire.near.block.partition(" ")[0] for wire in circuit.wires}
-    owner = next(iter(owners)) if len(owners) == 1 else ""
-    near = {"controller": "controller", "bench": "bench part"}.get(owner, "from")
+    owners = {wire.near.block for wire in circuit.wires}
+    heads = {BlockKind.CONTROLLER: "controller", BlockKind.BENCH: "bench part"}
+    near = heads.get(next(iter(owners)), "from") if len(owners) == 1 else "from"
     columns: tuple[Column, ...] = (
         Column("wire", tuple(row[0] for row in rows), bold=True),
         Column("colour", tuple(row[1] for row in rows), samples=tuple(row[2] for row in rows)),
@@ -138,7 +139,7 @@ def board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
     """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
     if not mapping.drives:
         return []
-    shown = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
+    shown = circuit.drives
     drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
     return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
@@ -188,7 +189,7 @@ _OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
 def _sentence(finding: Finding, circuit: Circuit) -> str:
     """Return a finding's reason with a capital; what a user called so stays as it is written."""
     word = _OWN_WORD.match(finding.reason)
-    users = {*finding.terminals, *(unit_of(block.key) for block in circuit.blocks)}
+    users = {*finding.terminals, *circuit.drives}
     users |= {entry.terminal.label for entry in circuit.strip}
     users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
     said = finding.reason

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Sign, Wire, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Wire
 from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
 from doorsheet.page.display import Anchor, Role, Text
 
@@ -62,7 +62,7 @@ class Places:
 
     def signs(self, wire: Wire) -> tuple[Sign, Sign]:
         """Return the polarity marks at a wire's near and far end."""
-        pins = (pin for part in self.circuit.parts if not is_drive(part.block) for pin in part.pins)
+        pins = (pin for part in self.circuit.parts if part.block is not BlockKind.DRIVE for pin in part.pins)
         near = next((pin.sign for pin in pins if pin.terminal == wire.near), Sign.NONE)
         far = next((entry.sign for entry in self.circuit.strip if entry.terminal == wire.far), Sign.NONE)
         return near, far

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal, is_drive
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, PartKind, Terminal, of_drive
 from doorsheet.layout.place import has_ring, inner_pitch
 from doorsheet.layout.plan import GRID_MM, MeasureText, PlacedTerminal, Plan, WireRoute
 from doorsheet.layout.words import reading_text
@@ -43,7 +43,7 @@ def _cell(at: Places, placed: PlacedTerminal) -> Symbol:
     from doorsheet.symbols import TerminalCell
 
     columns = at.plan.columns
-    at_drive = is_drive(placed.terminal.block)
+    at_drive = placed.terminal.block is BlockKind.DRIVE
     col = columns.far if at_drive else columns.near
     width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
     holes = tuple((placed.rows[0] - row) * GRID_MM for row in placed.rows)
@@ -90,7 +90,7 @@ def _inside_drive(at: Places) -> Iterator[Symbol]:
         a, b = part.pins[0].terminal, part.pins[1].terminal
         top, bottom = sorted((rows[a], rows[b]))
         shift = at.plan.inner_tracks[(a, b)] * pitch * GRID_MM
-        origin = f"part {part.control}"
+        origin = f"part {of_drive(part.drive, part.control)}"
         yield DriveContact(round(bottom - top, 3), part.normally, origin=origin).at((back + shift, -top))
         if shift:
             for row in (top, bottom):
@@ -106,7 +106,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
             if col is None or span is None or not has_ring(screen, at_drive):
                 continue
             top, bottom = at.y(span[0]) - 2.5, at.y(span[1]) + 2.5
-            origin = f"screen {screen.control}"
+            origin = f"screen {of_drive(screen.drive, screen.control)}"
             ring = ScreenRing(round(bottom - top, 3), origin=origin)
             yield ring.at((at.x(col), -(top + bottom) / 2))
             if screen.earthed in ("both", "drive" if at_drive else "controller"):
@@ -114,7 +114,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
 
 
 def _key(terminal: Terminal) -> str:
-    return f"{terminal.block} {terminal.label}"
+    return f"{terminal.block} {terminal.full}"
 
 
 def draw_schematic(
@@ -124,7 +124,7 @@ def draw_schematic(
     top: float,
     measure: MeasureText,
     margins: Margins,
-    titles: dict[str, tuple[str, ...]],
+    titles: dict[BlockKey, tuple[str, ...]],
     selectors: tuple[str, ...],
 ) -> tuple[Item, ...]:
     """Return the items of the schematic; `top` is the y of row 0, `left` the x of column 0, mm."""

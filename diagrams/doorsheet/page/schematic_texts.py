@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.circuit.parts import Part, Sign, StripTerminal, Wire, is_drive
+from doorsheet.circuit.parts import BlockKind, Part, Sign, StripTerminal, Wire
 from doorsheet.layout.clusters import GAP_STEPS
 from doorsheet.layout.place import LABEL_INSET_MM
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
@@ -68,7 +68,7 @@ def _plate(at: Places, wire: Wire, col: int, row: int) -> Iterator[Item]:
 def label(at: Places, placed: PlacedTerminal) -> Item:
     """Return the label of one terminal."""
     columns = at.plan.columns
-    at_drive = is_drive(placed.terminal.block)
+    at_drive = placed.terminal.block is BlockKind.DRIVE
     x = at.x(columns.far) + LABEL_INSET_MM if at_drive else at.x(columns.near) - LABEL_INSET_MM
     y = at.y(placed.middle) + CAP_TERMINAL_MM / 2
     return at.text(x, y, placed.terminal.label, CAP_TERMINAL_MM, "start" if at_drive else "end", True)
