@@ -29,6 +29,7 @@ from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share, units_of
+from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
 from doorsheet.page.fit import discharge_of
@@ -64,11 +65,10 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         PaperError: when a sheet does not fit on A4 nor on A3.
     """
     stages = stage_circuits(read)
-    circuits = tuple(solved.circuit for solved in stages)
     found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
     tell = progress or (lambda _: None)
-    door, *others = _chapters(read, circuits, found, stopped)
+    door, *others = _chapters(read, stages, found, stopped)
     entries = [(f"Chapter {number}", 99) for number in range(1 + len(others))]
     chapters = (door, _on_leaves(contents(read, entries), read, stopped), *others)
     # sheets are numbered "n of m": the first round only counts them
@@ -112,9 +112,10 @@ def _on_leaves(chapter: Chapter, read: ReadMapping, stopped: bool, drive: str = 
 
 
 def _chapters(
-    read: ReadMapping, circuits: tuple[Circuit, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
+    read: ReadMapping, stages: tuple[Solved, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
 ) -> Iterator[_Entry]:
     """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
+    circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
 
     def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
@@ -140,9 +141,7 @@ def _chapters(
     for drive, own in units:
         yield on_leaves(speed_chapter(own), drive)
     yield on_leaves(wire_list(mapping, circuits))
-    for drive, own in units:
-        shares = [share(circuit, drive, own.source) for circuit in circuits]
-        yield on_leaves(wire_failures(own.mapping, shares), drive)
+    yield on_leaves(wire_failures(stages))
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
     yield on_leaves(revisions(mapping))

@@ -16,6 +16,7 @@ from doorsheet.booklet.trials import trials
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
 from doorsheet.circuit.units import Units
+from doorsheet.electrics import Solved
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -312,31 +313,27 @@ def _screen(screens: Sequence[ScreenRound], number: str) -> str:
     return "none"
 
 
-def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """Say, wire by wire, what happens when it opens or shorts; the bench only where it differs."""
+def wire_failures(stages: Sequence[Solved]) -> Chapter:
+    """Say, wire by wire, what a fault of it does; the bench only where it differs."""
     columns = columns_of(
-        ("wire", 24.0), ("job", 40.0), ("if it opens", 84.0), ("if it touches", 28.0), ("then", 84.0)
+        ("wire", 22.0), ("job", 36.0), ("if it opens", 66.0), ("if it touches", 84.0), ("on earth", 52.0)
     )
     rows: list[Row] = []
-    told: set[tuple[str, str, str]] = set()
-    for circuit in (circuits[-1], circuits[0]):
-        new = [
-            one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told
-        ]
-        if not new:
-            continue
-        rows.append(Band(stage_heading(circuit)))
+    told: set[tuple[str, ...]] = set()
+    for solved in (stages[-1], stages[0]):
+        new = [one for one in failures(solved) if (one.wire.number, *one.said) not in told]
+        if new:
+            rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
-            told.add((one.wire.number, one.opens, one.shorts))
+            told.add((one.wire.number, *one.said))
             number = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append(
-                (say(number, bold=True), say(one.wire.job), say(one.opens), say(one.partner), say(one.shorts))
-            )
+            rows.append((say(number, bold=True), say(one.wire.job), *map(say, one.said)))
     intro = (
-        "What follows from which way the current goes; common practice, no standard's text. Where the drive "
-        "decides, measure: motor uncoupled, one wire at a time, taken off with the power locked off."
+        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
+        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
+        "power locked off. A hidden fault is found only by a test."
     )
-    return Chapter("If a wire opens or shorts", (intro, Grid(columns, tuple(rows))))
+    return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:

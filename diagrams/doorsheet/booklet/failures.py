@@ -44,6 +44,11 @@ class Failure:
     touches: str
     earth: str
 
+    @property
+    def said(self) -> tuple[str, str, str]:
+        """The three of them, in the order of the table."""
+        return self.opens, self.touches, self.earth
+
 
 def failures(solved: Solved) -> tuple[Failure, ...]:
     """Return what happens for every wire fitted at a stage."""
@@ -111,7 +116,9 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
         own = {shift.event.command: shift.now for shift in found.shifts if shift.drive == drive}
         speed = solved.installation.figures[drive].mapping.speed
         source = speed.source if speed is not None else None
-        said = speed.range if speed is not None and speed.range else source.range if source is not None else ""
+        said = (
+            speed.range if speed is not None and speed.range else source.range if source is not None else ""
+        )
         if said in RANGES and RANGES[said].rest > 0 and isinstance(found.fault, Opened):
             yield "Signal lost: the drive does what its loss-of-signal setting says."
             continue
