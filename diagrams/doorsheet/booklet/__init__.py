@@ -25,6 +25,7 @@ from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.stages import stage_circuits, stage_heading
+from doorsheet.booklet.trials import Trials
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
@@ -131,11 +132,11 @@ def _chapters(
     for drive, own in units:
         yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
     before: Circuit | None = None
-    for circuit in circuits:
-        yield _stage(circuit, read, found[circuit.step.called])
-        for drive, chapter in _tests(read, units, circuit, before):
+    for solved in stages:
+        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
+        for drive, chapter in _tests(read, units, solved, before):
             yield on_leaves(chapter, drive, depth=1)
-        before = circuit
+        before = solved.circuit
     for drive, chapter in settings_chapters(units):
         yield on_leaves(chapter, drive)
     for drive, own in units:
@@ -148,15 +149,15 @@ def _chapters(
 
 
 def _tests(
-    read: ReadMapping, units: Units, circuit: Circuit, before: Circuit | None
+    read: ReadMapping, units: Units, solved: Solved, before: Circuit | None
 ) -> Iterator[tuple[str, Chapter]]:
     """Yield the tests of a stage for each drive: at both ends of the way all, between them those at work."""
-    wait = discharge_of(read.mapping)
+    wait, circuit = discharge_of(read.mapping), solved.circuit
     for drive, own in units:
         if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
             after = share(circuit, drive, own.source)
             was = share(before, drive, own.source) if before is not None else None
-            yield drive, test_table(own.mapping, after, was, wait)
+            yield drive, test_table(Trials(own.mapping, after, was, solved, drive, wait))
 
 
 def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:

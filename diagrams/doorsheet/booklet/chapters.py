@@ -12,7 +12,7 @@ from doorsheet.booklet.failures import failures
 from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_heading, stage_title
-from doorsheet.booklet.trials import trials
+from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
 from doorsheet.circuit.units import Units
@@ -161,10 +161,10 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
-def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None) -> Chapter:
-    """Return the tests of one stage, to fill in beside its sheet; `wait` is the time to wait, if known."""
+def test_table(of: Trials) -> Chapter:
+    """Return the tests of one drive at one stage, to fill in beside its sheet."""
     rows: list[Row] = []
-    for group in trials(mapping, circuit, before, wait):
+    for group in trials(of):
         rows.append(Band(group.title, group.note))
         rows += [
             (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
@@ -173,7 +173,7 @@ def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait:
     columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
     names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
     signed = Grid(names, ((write(), write(), write(), write()),))
-    return Chapter(f"Tests, {stage_title(circuit)}", (Grid(columns, tuple(rows)), signed))
+    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:

@@ -98,7 +98,9 @@ def _moves(mapping: Mapping) -> list[list[str]]:
                 if key is not None:
                     by_return[key] = group
             group.append(name)
-    return [*switched, speed]
+    # the enable last of all: until then a hand holds the motor back
+    last = [group for group in switched if "enable" in group]
+    return [*(group for group in switched if group not in last), speed, *last]
 
 
 def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:

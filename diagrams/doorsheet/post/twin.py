@@ -12,8 +12,8 @@ from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
+from doorsheet.booklet.probes import probes
 from doorsheet.booklet.stages import stage_title
-from doorsheet.booklet.trials import probes
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share
