@@ -15,26 +15,31 @@ from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire, is_drive, unit_of
-from doorsheet.layout import Ordered
+from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
 
-Fits = Callable[[Circuit], bool]
+Fits = Callable[[Ordered], bool]
 
 _Rest: TypeAlias = Literal["last", "first", "own"]
 _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 """Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
 
 
-def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
-    """Return one circuit for each sheet, in order; None when some part alone doesn't fit."""
+def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
+    """Return what each sheet shows, in order; None when some part alone doesn't fit."""
     circuit = ordered.circuit
+
+    def has_room(part: Circuit) -> bool:
+        return fits(replace(order_circuit(part), unused=ordered.unused, sheets=2))
+
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
     for rest in _RESTS:
-        cuts = _cuts(circuit, parts, wires, fits, rest)
+        cuts = _cuts(circuit, parts, wires, has_room, rest)
         if cuts is not None:
-            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest))))
+            sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
+            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
     return None
 
 
@@ -93,7 +98,7 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest: _Rest
+    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Callable[[Circuit], bool], rest: _Rest
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
@@ -237,7 +242,7 @@ def _subcircuits(
         yield replace(only, links=links, free_wires=free, strip=strip)
 
 
-def _with_references(sheets: list[Circuit]) -> Iterator[Circuit]:
+def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
         terminals = {entry.terminal for entry in sheet.strip}
@@ -248,4 +253,6 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Circuit]:
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(sheet, sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
+        yield replace(
+            order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references)
+        )

@@ -1,0 +1,176 @@
+"""Findings on a sheet: a numbered mark beside the thing, the words under the schematic (page room)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.circuit.parts import Circuit, Terminal, unit_of
+from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
+from doorsheet.page.display import Group, Item, Oval, Role
+from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+
+__all__ = ["Told", "counts", "disc", "findings_box", "told"]
+
+DISC_MM: Final = 2.3
+"""Radius of a numbered disc."""
+_PAD_MM: Final = 1.6
+_LINES: Final = 2
+"""A caution takes so many lines at most with its advice; without it as many as its reason has."""
+
+
+class Told(NamedTuple):
+    """A finding that the sheet tells of: its mark ("1", "STOP 1"), and where that stands."""
+
+    mark: str
+    finding: Finding
+    terminals: tuple[Terminal, ...]  # of the drives
+    wires: tuple[str, ...]
+
+    @property
+    def stops(self) -> bool:
+        """Whether nothing may be connected until it is mended."""
+        return self.finding.severity is Severity.STOP
+
+
+def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tuple[Told, ...], int]:
+    """Return the worst findings with their marks, and how many more there are.
+
+    What a note says stands on the sheet already, as a blank or a default.
+    """
+    worth = [finding for finding in findings if finding.severity is not Severity.NOTE]
+    out: list[Told] = []
+    count = {Severity.STOP: 0, Severity.CAUTION: 0}
+    for finding in worth[:most]:
+        count[finding.severity] += 1
+        number = str(count[finding.severity])
+        mark = f"STOP {number}" if finding.severity is Severity.STOP else number
+        out.append(Told(mark, finding, *_places(finding, circuit)))
+    return tuple(out), len(worth) - len(out)
+
+
+def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
+    """Return the drives' terminals that a finding is about, and the wires."""
+    unit = finding.control.rpartition(" ")[0]
+    wires = [wire for wire in circuit.wires if wire.number in finding.wires]
+    own = [
+        entry.terminal
+        for entry in circuit.strip
+        if entry.terminal.label in finding.terminals and unit in ("", unit_of(entry.terminal.block))
+    ]
+    strip = {entry.terminal for entry in circuit.strip}
+    if not own:
+        own = [wire.far for wire in wires if wire.far in strip][:1]
+    if not own and finding.control:
+        asked = [wire for wire in circuit.wires if finding.control in wire.controls]
+        own = [wire.far for wire in asked if wire.role in ("input", "signal") and wire.far in strip][:1]
+    if not wires:
+        wires = [wire for wire in circuit.wires if wire.far in own]
+    return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
+
+
+def disc(x: float, y: float, mark: str) -> tuple[Item, ...]:
+    """Return a numbered disc with its middle at (x, y)."""
+    cap = 2.5
+    digits = line(x, y + cap / 2, mark, cap, True, Role.TEXT_INVERSE, "middle")
+    radius = max(DISC_MM, text_width(mark, cap, True) / 2 + 0.9)
+    return (Oval(x, y, radius, radius, Role.DISC), digits)
+
+
+def findings_box(entries: Sequence[Told], more: int, circuit: Circuit, width: float) -> Block | None:
+    """Return the words of what stops or wants care; None when there is nothing to say."""
+    if not entries and not more:
+        return None
+    stops = [entry for entry in entries if entry.stops]
+    cautions = [entry for entry in entries if not entry.stops]
+    items: list[Item] = []
+    y = 0.0
+    for entry in stops:
+        block = _stop(entry, circuit, width)
+        items += shifted(block.items, 0.0, y)
+        y += block.height + 1.4
+    if cautions or more:
+        block = _cautions(cautions, more, circuit, width)
+        items += shifted(block.items, 0.0, y)
+        y += block.height + 1.4
+    return Block((Group("findings", tuple(items), "findings"),), width, y - 1.4)
+
+
+def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
+    """Return a stop in a red frame: what is wrong, what to do."""
+    tag = text_width(entry.mark, 3.5, True) + 6.0
+    room = width - tag - 2 * _PAD_MM
+    reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
+    do = paragraph(f"Do: {_stopped(entry.finding.do)} Then draw anew.", room)
+    height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
+    items = (
+        rectangle(0.0, 0.0, width, height, Role.STOP_BOX),
+        rectangle(0.0, 0.0, tag, height, Role.STOP_FILL),
+        line(tag / 2, height / 2 + 1.75, entry.mark, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        *shifted(reason.items, tag + _PAD_MM, _PAD_MM),
+        *shifted(do.items, tag + _PAD_MM, _PAD_MM + reason.height + 1.8),
+    )
+    return Block(items, width, height)
+
+
+def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float) -> Block:
+    items: list[Item] = []
+    y = _PAD_MM
+    x = _PAD_MM + 2 * DISC_MM + 1.6
+    for entry in entries:
+        block = _caution_words(entry.finding, circuit, width - x - _PAD_MM)
+        items += disc(_PAD_MM + DISC_MM, y + CAP_SMALL / 2, entry.mark)
+        items += shifted(block.items, x, y)
+        y += block.height + LINE_MM - CAP_SMALL + 0.6
+    if more:
+        word = "finding" if more == 1 else "findings"
+        items.append(line(x, y + CAP_SMALL, f"{more} more {word}: see the check.", bold=True))
+        y += LINE_MM
+    height = y + _PAD_MM - 0.9
+    return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
+
+
+def _caution_words(finding: Finding, circuit: Circuit, room: float) -> Block:
+    said = f"Caution: {_sentence(finding, circuit, capital=False)}."
+    whole = f"{said} Do: {_stopped(finding.do)}"
+    return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= _LINES else said, room)
+
+
+def _stopped(words: str) -> str:
+    return words if words.endswith(".") else f"{words}."
+
+
+_OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
+_FILE_WORDS: Final = re.compile(r" \((given|measured|default|computed)(, lines? [\d, ]+(and \d+)?)?\)|, lines? \d+")
+
+
+def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
+    """Return a finding's reason with a capital; what a user called so stays as it is written.
+
+    Where the mapping says it is for the check's output, not for paper.
+    """
+    said = _FILE_WORDS.sub("", finding.reason)
+    word = _OWN_WORD.match(said)
+    users = {*finding.terminals, *(unit_of(block.key) for block in circuit.blocks)}
+    users |= {entry.terminal.label for entry in circuit.strip}
+    users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
+    theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)
+    return said if theirs or word is None or not capital else said[0].upper() + said[1:]
+
+
+def counts(findings: Sequence[Finding]) -> str:
+    """Say how many findings of each kind there are: "1 stop, 2 cautions"."""
+    return ", ".join(_counted(findings)) or "nothing found"
+
+
+def _counted(findings: Sequence[Finding]) -> Iterator[str]:
+    for severity, plural in (
+        (Severity.STOP, "stops"),
+        (Severity.CAUTION, "cautions"),
+        (Severity.NOTE, "notes"),
+    ):
+        count = sum(finding.severity is severity for finding in findings)
+        if count:
+            yield f"{count} {severity.value if count == 1 else plural}"
