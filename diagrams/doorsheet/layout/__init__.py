@@ -15,6 +15,7 @@ from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.order import Ordering, Pair, put_in_order
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
+    GRID_MM,
     Columns,
     Corner,
     Crossings,
@@ -162,7 +163,9 @@ def lay_out(
             spare = max(0, width - least.total) // spacing.track
             tracks = assign_tracks(vertical, replace(spacing, extra_tracks=spare))
             least = replace(least, tracks=tracks.count)
-        placed = _placed_frames(ordered, rows, rooms)
+        if least.total > width:
+            least = replace(least, far_plates=False)
+        placed = _placed_frames(ordered, rows, rooms, size)
         bottom = max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
             bottom = max(bottom, max((*rows.left_rows, *rows.right_rows)) + 3.5)
@@ -252,15 +255,14 @@ def _routes(
 _Placed = tuple[tuple[PlacedCluster, ...], tuple[PlacedCluster, ...], tuple[Frame, ...]]
 
 
-def _placed_frames(ordered: Ordered, rows: Rows, rooms: tuple[Room, Room]) -> _Placed:
+def _placed_frames(ordered: Ordered, rows: Rows, rooms: tuple[Room, Room], size: Size) -> _Placed:
     """Return both sides with their cells, and the frames round them."""
     frames: dict[int, Frame] = {}
     sides: list[tuple[PlacedCluster, ...]] = []
     ends = ((rows.left, rows.left_rows), (rows.right, rows.right_rows))
     for side, own, room in zip((ordered.ordering.left, ordered.ordering.right), ends, rooms, strict=True):
         cells = _cells(side, *own, room)
-        if room.half:
-            cells = _met(side, cells, room)
+        cells = _met(side, cells, room) if room.half else _low(cells, size)
         sides.append(
             tuple(PlacedCluster(cluster, tuple(cells[t] for t in cluster.terminals)) for cluster in side)
         )
@@ -289,6 +291,15 @@ def _cells(
             own[0][0] - half, own[-1][0] + half,
         )  # fmt: skip
     return out
+
+
+def _low(cells: Mapping[Terminal, PlacedTerminal], size: Size) -> dict[Terminal, PlacedTerminal]:
+    """Return cells left of the channel no higher than their labels ask for."""
+    half = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
+    return {
+        terminal: cell._replace(top=cell.rows[0] - half, bottom=cell.rows[-1] + half)
+        for terminal, cell in cells.items()
+    }
 
 
 def _met(

@@ -47,6 +47,7 @@ class Widths:
     right_cell: int
     inner: int
     right_title: int
+    far_plates: bool = True  # a wire that bends has its number at both ends
 
     @property
     def left(self) -> int:
@@ -62,7 +63,7 @@ class Widths:
     def channel(self) -> int:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
-        bent = self.plate + 2 + 2 * self.tracks + 1 if self.tracks else 1
+        bent = (self.plate + 2 if self.far_plates else 1) + 2 * self.tracks + 1 if self.tracks else 1
         return 1 + self.plate + rings + self.rail + bent + 1
 
     @property
@@ -106,7 +107,7 @@ def widths(
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(near_end for near_end, _ in rings.values()),
         far_ring=any(far_end for _, far_end in rings.values()),
-        rail=_rail_steps(circuit, measure),
+        rail=_rail_steps(circuit, size, measure),
         tracks=tracks,
         right_cell=_steps(strip.columns.width),
         inner=1 + inner * inner_pitch(circuit) if inner else 0,
@@ -119,12 +120,12 @@ def inner_pitch(circuit: Circuit) -> int:
     return 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts) else 2
 
 
-def _rail_steps(circuit: Circuit, measure: MeasureText) -> int:
+def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
     """Return the room of the terminal rail with air on both sides, an even number of steps."""
     if circuit.rail is None:
         return 0
-    name = measure(circuit.rail.name, 2.5, True) + 2.0
-    return 2 * _steps((max(rail_cell_mm(circuit.rail, measure), name) + RAIL_AIR_MM) / 2)
+    name = measure(circuit.rail.name, size.text, True) + 2.0
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, size.text, measure), name) + RAIL_AIR_MM) / 2)
 
 
 def _cell(terminals: list[Terminal], size: Size, measure: MeasureText) -> int:
@@ -171,7 +172,7 @@ def set_columns(least: Widths, width: int) -> Columns:
     words_start = far - 1
     far_ring = words_start - 2 if least.far_ring else None
     channel_end = words_start - (RING_STEPS if least.far_ring else 0)
-    far_label = channel_end - math.ceil(least.plate / 2) if least.tracks else None
+    far_label = channel_end - math.ceil(least.plate / 2) if least.tracks and least.far_plates else None
     track_room = (
         far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
     ) - channel_start

@@ -56,8 +56,12 @@ SIZES: Final = (
     Size(1.4, 5.0 / 1.4, 2.5, 2.5 / 1.4, 2.5, colour_words=True),
     Size(1.0, 3.5, 2.5, 2.5, 3.5),
     Size(1.0, 3.5, 2.5, 2.5, 3.5, under=False),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, under=False),
 )
-"""Tried in turn: capitals of terminals are 7, 5, 3.5 mm, all heights those of ISO 3098."""
+"""Tried in turn: capitals of terminals are 7, 5, 3.5 mm, all heights those of ISO 3098; in the last ones only
+rows and symbols are smaller, no letter is.
+"""
 
 
 class Corner(NamedTuple):

@@ -153,7 +153,7 @@ def set_strip(
     for entry in order:
         said = _job(circuit, entry, elsewhere)
         boxed = cells[entry.terminal] is not None and "" in cells[entry.terminal].figures
-        room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM
+        room = (_LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM) / min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after

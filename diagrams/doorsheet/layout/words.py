@@ -9,7 +9,6 @@ from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, ScreenRound, 
 from doorsheet.layout.plan import Size
 
 __all__ = [
-    "CAP_SMALL_MM",
     "MOVED_MARK",
     "marked",
     "name_lines",
@@ -18,7 +17,6 @@ __all__ = [
     "screen_text",
 ]
 
-CAP_SMALL_MM: Final = 2.5
 MOVED_MARK: Final = "◆"
 """Stands by a wire that this step of the changeover moved; a shape, so that a grey print keeps it."""
 
@@ -51,9 +49,9 @@ def plate_text(wire: Wire, circuit: Circuit, size: Size) -> str:
     return " ".join([*words, MOVED_MARK] if wire.number in circuit.moved else words)
 
 
-def rail_cell_mm(rail: Rail, measure: Callable[[str, float, bool], float]) -> float:
+def rail_cell_mm(rail: Rail, cap_mm: float, measure: Callable[[str, float, bool], float]) -> float:
     """Return the width of every cell of a terminal rail: its longest number, clear of the clamps; mm."""
-    numbers = (measure(str(number), CAP_SMALL_MM, True) for _, number in rail.terminals)
+    numbers = (measure(str(number), cap_mm, True) for _, number in rail.terminals)
     return max(numbers, default=0.0) + 4.2
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+from doorsheet.circuit.checks.report import listed
 from doorsheet.circuit.findings import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Terminal, unit_of
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
@@ -17,17 +18,16 @@ __all__ = ["Told", "counts", "disc", "findings_box", "told"]
 DISC_MM: Final = 2.3
 """Radius of a numbered disc."""
 _PAD_MM: Final = 1.6
-_LINES: Final = 2
-"""A caution takes so many lines at most with its advice; without it as many as its reason has."""
 
 
 class Told(NamedTuple):
     """A finding that the sheet tells of: its mark ("1", "STOP 1"), and where that stands."""
 
     mark: str
-    finding: Finding
+    finding: Finding  # the first of those that are alike
     terminals: tuple[Terminal, ...]  # of the drives
     wires: tuple[str, ...]
+    alike: tuple[str, ...]  # where else the same was found
 
     @property
     def stops(self) -> bool:
@@ -40,15 +40,23 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
 
     What a note says stands on the sheet already, as a blank or a default.
     """
-    worth = [finding for finding in findings if finding.severity is not Severity.NOTE]
+    kinds: dict[tuple[Severity, str], list[Finding]] = {}
+    for finding in findings:
+        if finding.severity is not Severity.NOTE:
+            stop = finding.severity is Severity.STOP
+            # each stop has words of its own
+            kinds.setdefault((finding.severity, f"{finding.code} {len(kinds) * stop}"), []).append(finding)
     out: list[Told] = []
     count = {Severity.STOP: 0, Severity.CAUTION: 0}
-    for finding in worth[:most]:
-        count[finding.severity] += 1
-        number = str(count[finding.severity])
-        mark = f"STOP {number}" if finding.severity is Severity.STOP else number
-        out.append(Told(mark, finding, *_places(finding, circuit)))
-    return tuple(out), len(worth) - len(out)
+    for (severity, _), own in list(kinds.items())[:most]:
+        count[severity] += 1
+        mark = f"{'STOP ' if severity is Severity.STOP else ''}{count[severity]}"
+        places = [_places(finding, circuit) for finding in own]
+        terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
+        wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
+        alike = tuple(finding.control.replace("-", " ") for finding in own[1:] if finding.control)
+        out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
+    return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
 
 
 def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
@@ -79,8 +87,13 @@ def disc(x: float, y: float, mark: str) -> tuple[Item, ...]:
     return (Oval(x, y, radius, radius, Role.DISC), digits)
 
 
-def findings_box(entries: Sequence[Told], more: int, circuit: Circuit, width: float) -> Block | None:
-    """Return the words of what stops or wants care; None when there is nothing to say."""
+def findings_box(
+    entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int
+) -> Block | None:
+    """Return the words of what stops or wants care; None when there is nothing to say.
+
+    A caution takes so many `lines` with its advice; without it as many as its reason has.
+    """
     if not entries and not more:
         return None
     stops = [entry for entry in entries if entry.stops]
@@ -92,7 +105,7 @@ def findings_box(entries: Sequence[Told], more: int, circuit: Circuit, width: fl
         items += shifted(block.items, 0.0, y)
         y += block.height + 1.4
     if cautions or more:
-        block = _cautions(cautions, more, circuit, width)
+        block = _cautions(cautions, more, circuit, width, lines)
         items += shifted(block.items, 0.0, y)
         y += block.height + 1.4
     return Block((Group("findings", tuple(items), "findings"),), width, y - 1.4)
@@ -115,12 +128,12 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     return Block(items, width, height)
 
 
-def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float) -> Block:
+def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int) -> Block:
     items: list[Item] = []
     y = _PAD_MM
     x = _PAD_MM + 2 * DISC_MM + 1.6
     for entry in entries:
-        block = _caution_words(entry.finding, circuit, width - x - _PAD_MM)
+        block = _caution_words(entry, circuit, width - x - _PAD_MM, lines)
         items += disc(_PAD_MM + DISC_MM, y + CAP_SMALL / 2, entry.mark)
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.6
@@ -132,10 +145,12 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
-def _caution_words(finding: Finding, circuit: Circuit, room: float) -> Block:
-    said = f"Caution: {_sentence(finding, circuit, capital=False)}."
-    whole = f"{said} Do: {_stopped(finding.do)}"
-    return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= _LINES else said, room)
+def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Block:
+    said = f"Caution: {_sentence(entry.finding, circuit, capital=False)}."
+    if entry.alike:
+        said += f" The same: {listed(list(entry.alike))}."
+    whole = f"{said} Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))}"
+    return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)
 
 
 def _stopped(words: str) -> str:
@@ -143,7 +158,7 @@ def _stopped(words: str) -> str:
 
 
 _OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
-_FILE_WORDS: Final = re.compile(r" \((given|measured|default|computed)(, lines? [\d, ]+(and \d+)?)?\)|, lines? \d+")
+_FILE_WORDS: Final = re.compile(r",? lines? \d+((, | and )\d+)*( of the mapping)?")
 
 
 def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:

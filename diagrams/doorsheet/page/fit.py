@@ -31,8 +31,10 @@ _GAP_MM: Final = 2.5
 _FLAG_STEPS: Final = 9
 """Room beyond the drive for the flags of a stop, before the drawing is enlarged."""
 _LEAST_MM: Final = 70.0
+_SMALL_MM2: Final = 50000.0
+"""Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
-LEVELS: Final = tuple((most, size) for most, sizes in ((6, SIZES), (2, SIZES[2:]), (1, SIZES[2:])) for size in sizes)
+LEVELS: Final = tuple((most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes)
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
 
 
@@ -114,17 +116,19 @@ def _at(
     spare_mm: float,
 ) -> Fitted | None:
     most, size = LEVELS[level]
-    if level >= len(SIZES) and len(told(own, ordered.circuit, LEVELS[level - 1][0])[0]) <= most:
-        return None  # nothing is left out that wasn't before
     entries, more = told(own, ordered.circuit, most)
+    if level >= len(SIZES) and not entries:
+        return None  # nothing that could be said shorter
     strip = strip_of(ordered, dict(_marks(entries)), size, text_width)
     texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
     flags = _FLAG_STEPS if any(one.stops and one.terminals for one in entries) else 0
     width = int(box[2] / size.zoom / GRID_MM) - flags
 
+    small = paper.width_mm * paper.height_mm < _SMALL_MM2
+
     def around(extra: int) -> Surroundings:
-        said = Said(entries, more, asked.findings, extra)
-        return surroundings(ordered, asked.mapping, said, box[2], size, asked.binding.title_block)
+        said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
+        return surroundings(ordered, asked.mapping, said, box[2], size, asked.binding.title_block, small)
 
     def planned(blocks: Surroundings) -> Plan | None:
         room = box[3] - blocks.upper.height - blocks.lower.height - 2 * _GAP_MM - spare_mm

@@ -13,12 +13,11 @@ from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Item, Role
 from doorsheet.page.places import Places
-from doorsheet.page.surroundings import board_lines
+from doorsheet.page.surroundings import METER, board_lines
 from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = ["FrameTexts", "frame_room", "frame_texts", "frames"]
 
-METER: Final = "Meter: red lead on the row, black on its common."
 _TITLE_ROOM_MM: Final = 62.0
 _INSET_MM: Final = 2.5
 _AIR_MM: Final = 2.2
@@ -47,7 +46,7 @@ def frame_texts(circuit: Circuit, mapping: MappingModel, size: Size, width: floa
         head: tuple[str, ...] = ()
         foot: tuple[str, ...] = ()
         if is_drive(block.key):
-            head = wrap(METER, size.job, wide) if meter else ()
+            head = wrap(METER, size.job, wide) if meter and size.under else ()
             foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
             meter = False
         out[block.key] = FrameTexts(title, head, foot)

@@ -38,7 +38,7 @@ def draw_schematic(at: Places, texts: Mapping[str, FrameTexts]) -> tuple[Item, .
         items += names(at, placed)
     for route in at.plan.routes:
         items.append(_wire_group(at, route, pieces))
-    items += rail_items(at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.measure)
+    items += rail_items(at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.plan.size.text, at.measure)
     items += _terminal_groups(at, pieces)
     items += _neighbour_links(at)
     return tuple(items)
@@ -64,9 +64,7 @@ def _cell(at: Places, placed: PlacedTerminal) -> Symbol:
     at_drive = is_drive(placed.terminal.block)
     col = columns.far if at_drive else columns.near
     width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
-    above, below = (
-        (placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]) if at_drive else (1.2, 1.2)
-    )
+    above, below = placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]
     cell = TerminalCell(
         width * GRID_MM,
         (placed.rows[-1] - placed.rows[0]) * GRID_MM,
@@ -83,7 +81,7 @@ def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
     points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
     parts = at.circuit.wire(route.wire).colour.parts
     tracer = parts[1] if len(parts) > 1 else ""
-    for piece in through_rail(points, at.circuit.rail, at.rail_x, at.measure):
+    for piece in through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure):
         yield WirePath(piece, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
 
 

@@ -56,7 +56,8 @@ def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
     if sign is not Sign.UNKNOWN:
         role = Role.TEXT_INVERSE if filled else Role.TEXT
         # both signs stand on the font's middle line, not on the capitals'
-        yield at.text(x + SIGN_MM / 2, y + 1.55, sign.value, 3.5, "middle", True, role)
+        cap = max(3.5, 3.5 / at.plan.size.zoom)
+        yield at.text(x + SIGN_MM / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
 
 
 def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
@@ -73,7 +74,9 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     row, columns, size = at.strip.rows[placed.terminal], at.strip.columns, at.plan.size
     x = at.x(at.plan.columns.far)
     pitch = size.job * JOB_PITCH
-    y = at.y(placed.middle)
+    # in the middle of its cell, but no further from the wire than eyes follow
+    middle, centre = placed.middle, (placed.top + placed.bottom) / 2
+    y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
     first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
     if size.under and row.jobs:
         y += (size.label - words_mm(len(row.jobs), size)) / 2
@@ -87,7 +90,7 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     yield from _figures(at, placed, y)
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
-        yield from disc(right - 3.0 - 5.4 * (len(row.marks) - 1 - index), y, mark)
+        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark)
     lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
              for index, line in enumerate(row.above)]  # fmt: skip
     lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
@@ -151,7 +154,7 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
     row = source_centre(part, placed)
     if row is None:
         return
-    x = at.x(at.plan.columns.left_cell) - 12.5
+    x, size = at.x(at.plan.columns.left_cell) - 12.5, max(2.5, 2.5 / at.plan.size.zoom)
     for index, word in enumerate(part.rating.split(" ", 1)):
-        yield at.text(x, at.y(row) - 0.5 + index * 3.6, word, 2.5, "middle")
+        yield at.text(x, at.y(row) - 0.5 + index * 1.44 * size, word, size, "middle")
 

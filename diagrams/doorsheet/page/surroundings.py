@@ -22,9 +22,10 @@ from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 
-__all__ = ["STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "surroundings"]
+__all__ = ["METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "surroundings"]
 
 STOP_WORDS: Final = "STOP: do not connect"
+METER: Final = "Meter: red lead on the row, black on its common."
 NOT_SHOWN: Final = (
     "Not shown: mains, motor, protection, the drive's other terminals. "
     "This sheet validates no safety function."
@@ -34,7 +35,7 @@ _PAD_MM: Final = 1.6
 _BAR_MM: Final = 9.5
 _SCALE_MM: Final = 67.5
 """Width of the scale bar with its words."""
-_WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7)
+_WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
 
 
@@ -51,23 +52,24 @@ class Said(NamedTuple):
     told: tuple[Told, ...]
     more: int  # findings that it has no room for
     everywhere: Sequence[Finding]  # of the whole installation
+    lines: int  # for each
     extra: int = 0  # crossings accepted for a narrower channel
 
 
 def surroundings(
-    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool
+    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
 ) -> Surroundings:
-    """Measure everything but the schematic for `width` mm."""
-    upper = [_head(ordered, mapping, width)]
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    upper = [_head(ordered, mapping, width, small, small or not size.under)]
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width)
+    notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
     parts = [
         None if size.colour_words else _legend(ordered.circuit, width),
-        findings_box(said.told, said.more, ordered.circuit, width),
+        findings_box(said.told, said.more, ordered.circuit, width, said.lines),
         notes,
-        _title_row(ordered, mapping, said.everywhere, width) if with_title else None,
+        _title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
     ]
     return Surroundings(_column(upper, width), _column([part for part in parts if part], width))
 
@@ -100,12 +102,13 @@ def extra_words(extra: int) -> str:
     return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
 
 
-def _head(ordered: Ordered, mapping: Mapping, width: float) -> Block:
+def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Block:
     """Return heading and warning beside each other, as low as can be."""
     choices = []
     for share in _WARNING_SHARES:
-        heading = _heading(ordered, mapping, width * (1 - share) - 3.0)
-        warning = warning_box(_discharge(mapping), width * share, several=bool(mapping.drives))
+        heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
+        several, sign = bool(mapping.drives), 16.0 if small else 19.0
+        warning = warning_box(_discharge(mapping), width * share, several=several, sign_mm=sign)
         items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
@@ -113,14 +116,14 @@ def _head(ordered: Ordered, mapping: Mapping, width: float) -> Block:
     return min(choices, key=lambda choice: choice[1].height + 4.0 * choice[0])[1]
 
 
-def _heading(ordered: Ordered, mapping: Mapping, width: float) -> Block:
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Block:
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
     sheet = f", sheet {ordered.sheet} of {ordered.sheets}" if ordered.sheets > 1 else ""
     kind = f"Drive control wiring, {stage_words(ordered.circuit)}{sheet}"
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     items = [*title.items]
     y = title.height + 3.0
-    for words in (kind, where, *mapping.sheet.notes, NOT_SHOWN):
+    for words in (kind, where, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
         if words:
             block = paragraph(words, width, bold=words is kind)
             items += shifted(block.items, 0.0, y)
@@ -183,9 +186,11 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     return Block((Group("colours", tuple(items), "colours"),), width, y + CAP_SMALL) if items else None
 
 
-def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float) -> Block | None:
+def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
+    if small:
+        said = [METER, *said, *mapping.sheet.notes, NOT_SHOWN]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
 
@@ -247,7 +252,9 @@ def _wires(numbers: Sequence[str]) -> str:
     return f"wire{'s' if len(numbers) > 1 else ''} {listed(list(numbers))}"
 
 
-def _title_row(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], width: float) -> Block:
+def _title_row(
+    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], width: float, small: bool
+) -> Block:
     """Return the title block (fields after ISO 7200) as one row, or two; the checks count everything."""
     sheet = mapping.sheet
     several = ordered.sheets > 1
@@ -261,7 +268,9 @@ def _title_row(ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], 
         ("checks, all sheets" if several else "checks", counts(findings)),
         ("source", ordered.circuit.source.name),
     ]
-    if sum(_wants(cells)) <= width - _SCALE_MM:
+    if small:
+        cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
+    if small or sum(_wants(cells)) <= width - _SCALE_MM:
         block = _row(cells, width, True)
     else:
         first, second = _row(cells[:5], width, False), _row(cells[5:], width, True)
