@@ -33,7 +33,7 @@ from doorsheet.circuit.units import Units, share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
-from doorsheet.page.fit import discharge_of
+from doorsheet.page.surroundings import discharge_of
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 

@@ -7,7 +7,8 @@ two wires share a row across the channel, and everything keeps its distance.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -17,7 +18,10 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
-__all__ = ["Rows", "end_sequences", "set_rows"]
+__all__ = ["BETWEEN_FRAMES", "Room", "Rows", "end_sequences", "set_rows"]
+
+BETWEEN_FRAMES = 1.5
+"""Air between two frames, steps."""
 
 
 class Rows(NamedTuple):
@@ -53,17 +57,31 @@ def _places(side: Sequence[Cluster]) -> dict[Terminal, int]:
     return {terminal: index for index, terminal in enumerate(terminals)}
 
 
-def set_rows(
-    ordering: Ordering,
-    pairs: dict[str, Pair],
-    spacing: Spacing,
-    drained: tuple[frozenset[str], frozenset[str]],
-) -> Rows:
-    """Give every end its row; `drained` holds, for each side, the last wires of screens earthed there."""
+class Room(NamedTuple):
+    """What one side asks for beyond its wires' rows, steps."""
+
+    half: Mapping[Terminal, float]  # from an outer wire of a terminal to its cell's edge; 1.5 unless said
+    above: Mapping[Terminal, float]  # lines above its cell
+    below: Mapping[Terminal, float]
+    head: Mapping[int, float]  # of each frame: what stands in it over its first row
+    foot: Mapping[int, float]
+    drained: frozenset[str]  # last wires of screens earthed on this side
+
+    def over(self, terminal: Terminal) -> float:
+        """Return what stands over a terminal's first wire, in its frame."""
+        return self.half.get(terminal, 1.5) + self.above.get(terminal, 0.0)
+
+    def under(self, terminal: Terminal) -> float:
+        """Return what stands under its last wire."""
+        return self.half.get(terminal, 1.5) + self.below.get(terminal, 0.0)
+
+
+def set_rows(ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, rooms: tuple[Room, Room]) -> Rows:
+    """Give every end its row."""
     left, right = end_sequences(ordering, pairs)
     gaps = (
-        _gaps(left, ordering.left, spacing, drained[0]),
-        _gaps(right, ordering.right, spacing, drained[1]),
+        _gaps(left, ordering.left, spacing, rooms[0]),
+        _gaps(right, ordering.right, spacing, rooms[1]),
     )
     placing = _Placing((left, right), gaps, spacing.foreign)
     at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
@@ -120,23 +138,22 @@ class _Placing:
         self.rows[side].append(row)
 
 
-def _gaps(
-    ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, drained: frozenset[str]
-) -> list[int]:
+def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: Room) -> list[int]:
     """Return the least distance of each end from the one above it."""
     home = {terminal: index for index, cluster in enumerate(side) for terminal in cluster.terminals}
     out = [0]
     for above, below in pairwise(ends):
         upper, lower = side[home[above.terminal]], side[home[below.terminal]]
+        between = room.under(above.terminal) + room.over(below.terminal)
         if above.terminal == below.terminal:
             gap = spacing.clamp
-        elif upper is lower:
-            gap = spacing.terminal
         elif upper.block != lower.block:
-            gap = spacing.frame
+            frames = room.foot.get(upper.block, 0.0) + BETWEEN_FRAMES + room.head.get(lower.block, 0.0)
+            gap = math.ceil(between + frames)
         else:
-            gap = (spacing.cluster if upper.parts or lower.parts else spacing.terminal) + lower.gap
-        if above.wire in drained:
+            parted = upper is not lower and (upper.parts or lower.parts)
+            gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
+        if above.wire in room.drained:
             gap += spacing.drain
         out.append(gap)
     return out
