@@ -191,13 +191,14 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
     """Controls that share a wire must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role)
-            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+            spec = getattr(report.mapping.control(name).wires, wire.role, None)
+            colour = spec.colour if spec is not None else None  # what is fitted on the way has no key there
+            if colour is not None and parse_colour(colour).letters != wire.colour.letters:
                 yield report.finding(
                     "W103",
                     (name, "wires", wire.role),
                     f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
-                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                    f"and has two colours in the mapping: {wire.colour.letters} and {colour}",
                     "write its colour once; the sheet shows the first",
                     wires=(wire.number,),
                 )
