@@ -25,7 +25,7 @@ from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_w
 __all__ = ["METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "surroundings"]
 
 STOP_WORDS: Final = "STOP: do not connect"
-METER: Final = "Meter: red lead on the row, black on its common."
+METER: Final = "Meter: red on the row, black on its common."
 NOT_SHOWN: Final = (
     "Not shown: mains, motor, protection, the drive's other terminals. "
     "This sheet validates no safety function."
@@ -232,7 +232,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         yield f"Off at this stage: wire {', '.join(off)}."
     chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
     if chosen:
-        yield f"Colour chosen by this sheet, not given: {_wires(chosen)}."
+        which = _wires(chosen) if len(chosen) < len(circuit.wires) else "all wires"
+        yield f"Colour chosen by this sheet, not given: {which}."
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
     yield from _references(ordered)
@@ -270,10 +271,12 @@ def _title_row(
     ]
     if small:
         cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
-    if small or sum(_wants(cells)) <= width - _SCALE_MM:
+    if (small and width > 150.0) or sum(_wants(cells)) <= width - _SCALE_MM:
         block = _row(cells, width, True)
     else:
-        first, second = _row(cells[:5], width, False), _row(cells[5:], width, True)
+        half = -(-len(cells) // 2)
+        half += len(cells) > 6
+        first, second = _row(cells[:half], width, False), _row(cells[half:], width, True)
         items = (*first.items, *shifted(second.items, 0.0, first.height))
         block = Block(items, width, first.height + second.height)
     return Block((Group("title-block", block.items, "title block"),), width, block.height)
