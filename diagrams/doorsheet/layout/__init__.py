@@ -169,6 +169,8 @@ def lay_out(
             least = replace(least, tracks=tracks.count)
         if least.total > width:
             least = replace(least, far_plates=False)
+        if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
+            least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
         placed = _placed_frames(ordered, rows, rooms, size)
         bottom = max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
