@@ -29,7 +29,7 @@ from doorsheet.layout.plan import (
     Spacing,
     WireRoute,
 )
-from doorsheet.layout.rows import Room, Rows, end_sequences, set_rows
+from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, set_rows
 from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
@@ -42,8 +42,14 @@ SPACINGS = (
     Spacing(terminal=4, clamp=3, cluster=5),
     Spacing(terminal=3, clamp=3, cluster=4),
     Spacing(terminal=3, clamp=2, cluster=3),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=3),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=4, lattice=2),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=1),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=0, lattice=2),
 )
 """Tried from roomy to tight; the first that fits the height is used."""
+_MANY = 200
+"""Wires of which it isn't tried whether two of them can share a row."""
 _WIDEST_GAP = 3.0
 """A cell grows by so many steps at most to meet its neighbour; beyond, the frame shows between them."""
 
@@ -159,10 +165,10 @@ def lay_out(
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames)
     for spacing in _allowing(spacings, extra_crossings):
-        rows = set_rows(ordering, ordered.pairs, spacing, rooms)
-        vertical = legs(rows)
-        tracks = assign_tracks(vertical, spacing)
-        least = widths(circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm)
+        rows, vertical, tracks = _ways(ordered, spacing, rooms)
+        least = widths(
+            circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm
+        )
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -170,6 +176,8 @@ def lay_out(
             least = replace(least, tracks=tracks.count)
         if least.total > width:
             least = replace(least, far_plates=False)
+        if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
+            least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
         placed = _placed_frames(ordered, rows, rooms, size)
         bottom = max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
@@ -194,6 +202,37 @@ def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> I
     if extra_crossings != "never":
         for spacing in spacings:
             yield replace(spacing, extra_tracks=0)
+
+
+_TRIES = 20
+
+
+def _ways(
+    ordered: Ordered, spacing: Spacing, rooms: tuple[Room, Room]
+) -> tuple[Rows, tuple[Leg, ...], Tracks]:
+    """Return rows and tracks: two wires that bend share a row where one ends before the other begins.
+
+    Which ones those are is known when they have their tracks; then those that overlap are put apart.
+    """
+    apart: set[Ends] = set()
+    sharing = spacing.extra_tracks is None and len(ordered.pairs) < _MANY
+    for _ in range(_TRIES if sharing else 0):
+        rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms, apart)
+        vertical = legs(rows)
+        tracks = assign_tracks(vertical, spacing)
+        at = {row: end.wire for end, row in zip(rows.left, rows.left_rows, strict=True)}
+        both = [
+            (at[row], end.wire)
+            for end, row in zip(rows.right, rows.right_rows, strict=True)
+            if end.wire is not None and at.get(row) not in (None, end.wire)
+        ]
+        overlapping = {(a, b) for a, b in both if tracks.of[a or ""] >= tracks.of[b or ""]}
+        if not overlapping:
+            return rows, vertical, tracks
+        apart |= overlapping
+    rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms)
+    vertical = legs(rows)
+    return rows, vertical, assign_tracks(vertical, spacing)
 
 
 def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Room]:

@@ -63,7 +63,7 @@ class Widths:
     def channel(self) -> int:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
-        bent = (self.plate + 2 if self.far_plates else 1) + 2 * self.tracks + 1 if self.tracks else 1
+        bent = (self.plate + 3 if self.far_plates else 1) + 2 * self.tracks if self.tracks else 1
         return 1 + self.plate + rings + self.rail + bent + 1
 
     @property
@@ -110,7 +110,7 @@ def widths(
         rail=_rail_steps(circuit, size, measure),
         tracks=tracks,
         right_cell=_steps(strip.columns.width),
-        inner=1 + inner * inner_pitch(circuit) if inner else 0,
+        inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,
         right_title=_steps(title_mm[1] + TITLE_ROOM_MM),
     )
 

@@ -88,6 +88,8 @@ class Spacing:
     foreign: int = 2  # between a wire's row and any other wire's row across the channel
     drain: int = 1  # extra below a screened pair that is earthed there
     track: int = 2  # between two vertical legs
+    lattice: int = 1  # every row is a multiple of it, so that the two sides meet on rows
+    stretch: int = 999  # a side is stretched by so much at most to make a wire straight
     extra_tracks: int | None = None
     """Tracks beyond the density that may be used to keep wires from crossing twice; None: all it takes."""
 

@@ -8,9 +8,9 @@ two wires share a row across the channel, and everything keeps its distance.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
-from typing import NamedTuple
+from collections.abc import Collection, Mapping, Sequence
+from itertools import accumulate, pairwise
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions_each
@@ -18,10 +18,14 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
-__all__ = ["BETWEEN_FRAMES", "Room", "Rows", "end_sequences", "set_rows"]
+__all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "set_rows"]
 
 BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
+
+
+Ends: TypeAlias = tuple[str | None, str | None]
+"""The wire that ends left, and the one that ends right."""
 
 
 class Rows(NamedTuple):
@@ -76,16 +80,32 @@ class Room(NamedTuple):
         return self.half.get(terminal, 1.5) + self.below.get(terminal, 0.0)
 
 
-def set_rows(ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, rooms: tuple[Room, Room]) -> Rows:
-    """Give every end its row."""
+def set_rows(
+    ordering: Ordering,
+    pairs: dict[str, Pair],
+    spacing: Spacing,
+    rooms: tuple[Room, Room],
+    apart: Collection[Ends] | None = None,
+) -> Rows:
+    """Give every end its row.
+
+    Unless `apart` is None, ends of two wires that bend may have one row, the left end of the first and the
+    right end of the second; but not those pairs that are in it.
+    """
     left, right = end_sequences(ordering, pairs)
     gaps = (
         _gaps(left, ordering.left, spacing, rooms[0]),
         _gaps(right, ordering.right, spacing, rooms[1]),
     )
-    placing = _Placing((left, right), gaps, spacing.foreign)
+    placing = _Placing((left, right), gaps, spacing, apart)
     at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
+    natural = [list(accumulate(own)) for own in gaps]
+    shift = [0, 0]
     for number in _straight(left, right):
+        rows = [natural[side][at[side][number]] + shift[side] for side in (0, 1)]
+        if abs(rows[0] - rows[1]) > spacing.stretch:
+            continue
+        shift = [shift[side] + max(rows) - rows[side] for side in (0, 1)]
         placing.up_to(at[0][number], at[1][number])
         placing.straight()
     placing.up_to(len(left), len(right))
@@ -96,13 +116,19 @@ class _Placing:
     """Rows given out from the top, always next to the end that can stand highest."""
 
     def __init__(
-        self, ends: tuple[Sequence[End], Sequence[End]], gaps: tuple[list[int], list[int]], foreign: int
+        self,
+        ends: tuple[Sequence[End], Sequence[End]],
+        gaps: tuple[list[int], list[int]],
+        spacing: Spacing,
+        apart: Collection[Ends] | None,
     ) -> None:
         self.ends = ends
         self.gaps = gaps
-        self.foreign = foreign
+        self.foreign = spacing.foreign
+        self.lattice = spacing.lattice
+        self.apart = apart
         self.rows: tuple[list[int], list[int]] = ([], [])
-        self.last_wired = [-foreign, -foreign]  # row of the last end with a wire on each side
+        self.last_wired = [-self.foreign, -self.foreign]  # row of the last end with a wire on each side
 
     def up_to(self, left: int, right: int) -> None:
         """Place ends until so many stand on each side."""
@@ -120,17 +146,31 @@ class _Placing:
 
     def straight(self) -> None:
         """Place the next end of both sides on one row: the side that could stand higher is stretched."""
-        row = max(self._lowest(0), self._lowest(1))
+        row = max(self._lowest(0, shared=False), self._lowest(1, shared=False))
         self._place(0, row)
         self._place(1, row)
 
-    def _lowest(self, side: int) -> int:
+    def _lowest(self, side: int, shared: bool = True) -> int:
         """Return the earliest row of the next end, clear of the other side's wires."""
         index = len(self.rows[side])
         row = self.rows[side][-1] + self.gaps[side][index] if index else 0
+        row = -(-row // self.lattice) * self.lattice
         if self.ends[side][index].wire is None:
             return row
-        return max(row, self.last_wired[1 - side] + self.foreign)
+        other = self.last_wired[1 - side]
+        if shared and row <= other and self._may_share(side):
+            return other
+        return max(row, other + self.foreign)
+
+    def _may_share(self, side: int) -> bool:
+        """Whether the next end may have the row of the other side's last one."""
+        if self.apart is None:
+            return False
+        mine = self.ends[side][len(self.rows[side])].wire
+        placed = self.ends[1 - side][: len(self.rows[1 - side])]
+        theirs = next(end.wire for end in reversed(placed) if end.wire is not None)
+        pair = (mine, theirs) if side == 0 else (theirs, mine)
+        return pair not in self.apart
 
     def _place(self, side: int, row: int) -> None:
         if self.ends[side][len(self.rows[side])].wire is not None:

@@ -40,9 +40,10 @@ LINE_STEPS: Final = 2
 SIGN_MM: Final = 4.4
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
-_JOB_ROOM_MM: Final = 31.0
-_LONG_JOB_MM: Final = 46.0
-"""Room of a job, and of one that has the whole row under its label, before the drawing is enlarged."""
+_JOB_ROOM_MM: Final = 28.0
+_LONG_JOB_MM: Final = 48.0
+_BESIDE_MM: Final = 24.0
+"""Room of a job under its label, of one that has the whole row there, of one beside it; with small letters."""
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
@@ -154,7 +155,8 @@ def set_strip(
         said = _job(circuit, entry, elsewhere)
         own_cells = cells[entry.terminal]
         boxed = own_cells is not None and "" in own_cells.figures
-        room = (_LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM) / min(1.0, size.zoom)
+        room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
+        room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
@@ -179,7 +181,7 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     said = [entry.function] if entry.function else []
     said += dict.fromkeys(words for reading in own if (words := said_in_words(reading)))
     if any(reading.against == terminal for reading in circuit.readings):
-        said.append("black lead here")
+        said.append("black lead")
     others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == terminal]
@@ -200,7 +202,7 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), size) + 0.6) / GRID_MM - 1e-9)
+    steps = math.ceil((words_mm(len(jobs), size) + 0.7) / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 

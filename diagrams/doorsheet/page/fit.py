@@ -26,7 +26,7 @@ __all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "fi
 MARGIN_MM: Final = 10.0
 BORDER_MM: Final = 5.5
 """Hatched border of a sheet that must not be connected, inside its frame."""
-_INNER_MM: Final = 2.5
+_INNER_MM: Final = 2.0
 _GAP_MM: Final = 2.5
 _FLAG_STEPS: Final = 9
 """Room beyond the drive for the flags of a stop, before the drawing is enlarged."""

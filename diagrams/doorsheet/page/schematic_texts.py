@@ -123,7 +123,7 @@ def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
     columns, size = at.strip.columns, at.plan.size
     right = at.x(at.plan.columns.right_cell)
     high = LINE_STEPS * GRID_MM
-    baseline = top + (high + size.job) / 2
+    baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.25)  # letters hang below it
     if isinstance(line, Heads):
         yield rule(x, top + high, right, top + high)
         yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job, role=Role.TEXT_SOFT)

@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 STOP_WORDS: Final = "STOP: do not connect"
-METER: Final = "Meter: red lead on the row, black on its common."
+METER: Final = "Meter: red on the row, black on its common."
 NOT_SHOWN: Final = (
     "Not shown: mains, motor, protection, the drive's other terminals. "
     "This sheet validates no safety function."
@@ -43,7 +43,8 @@ _GAP_MM: Final = 1.8
 _PAD_MM: Final = 1.6
 _BAR_MM: Final = 9.5
 _SCALE_MM: Final = 67.5
-"""Width of the scale bar with its words."""
+_SMALL_SCALE_MM: Final = 53.4
+"""Width of the scale bar with its words beside it, and over it."""
 _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
 
@@ -241,7 +242,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         yield f"Off at this stage: wire {', '.join(off)}."
     chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
     if chosen:
-        yield f"Colour chosen by this sheet, not given: {_wires(chosen)}."
+        which = _wires(chosen) if len(chosen) < len(circuit.wires) else "all wires"
+        yield f"Colour chosen by this sheet, not given: {which}."
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
     yield from _references(ordered)
@@ -279,10 +281,12 @@ def _title_row(
     ]
     if small:
         cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
-    if small or sum(_wants(cells)) <= width - _SCALE_MM:
-        block = _row(cells, width, True)
+    if (small and width > 150.0) or sum(_wants(cells)) <= width - _SCALE_MM:
+        block = _row(cells, width, _SMALL_SCALE_MM if small else _SCALE_MM)
     else:
-        first, second = _row(cells[:5], width, False), _row(cells[5:], width, True)
+        half = -(-len(cells) // 2)
+        half += len(cells) > 6
+        first, second = _row(cells[:half], width, 0.0), _row(cells[half:], width, _SMALL_SCALE_MM)
         items = (*first.items, *shifted(second.items, 0.0, first.height))
         block = Block(items, width, first.height + second.height)
     return Block((Group("title-block", block.items, "title block"),), width, block.height)
@@ -296,10 +300,16 @@ def _wants(cells: Sequence[tuple[str, str | None]]) -> list[float]:
     ]
 
 
-def _row(cells: Sequence[tuple[str, str | None]], width: float, scale: bool) -> Block:
+def _row(cells: Sequence[tuple[str, str | None]], width: float, scale: float) -> Block:
     """Return a row of cells, each with its label, what it says or a blank; the scale bar at its end."""
-    room = width - (_SCALE_MM if scale else 0.0)
-    wants, least = _wants(cells), [text_width(label, CAP_SMALL) + 2 * _PAD_MM + 0.2 for label, _ in cells]
+    room = width - scale
+    wants = _wants(cells)
+    least = [
+        2 * _PAD_MM + 0.2 + max(text_width(word, CAP_SMALL) for word in (label, *(value or "").split()))
+        for label, value in cells
+    ]
+    if sum(least) > room:  # the longest words are broken, a label never is
+        least = [2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells]
     spare = room - sum(wants)
     shares = [want + spare / len(cells) for want in wants] if spare >= 0 else levelled(wants, least, room)
     items: list[Item] = []
@@ -316,12 +326,14 @@ def _row(cells: Sequence[tuple[str, str | None]], width: float, scale: bool) -> 
     edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
     items += [rule(at, 0.0, at, height) for at in edges]
     if scale:
-        items += _scale_bar(x + _PAD_MM, height / 2)
+        items += _scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
-def _scale_bar(x: float, y: float) -> tuple[Item, ...]:
-    """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm."""
+def _scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
+    """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
+    y += 0.0 if beside else 1.8
+    words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")
     ticks = [
         rule(
             x + 10.0 * step,
@@ -333,4 +345,4 @@ def _scale_bar(x: float, y: float) -> tuple[Item, ...]:
         for step in range(6)
     ]
     bar = rule(x, y, x + 50.0, y, Role.SCALE)
-    return (Group("scale-bar", (bar, *ticks, line(x + 52.0, y + 1.25, "50 mm")), "50 mm to check the scale"),)
+    return (Group("scale-bar", (bar, *ticks, words), "50 mm to check the scale"),)
