@@ -38,7 +38,7 @@ class TrialGroup:
 
 
 def trials(
-    mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None
+    mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None = None
 ) -> tuple[TrialGroup, ...]:
     """Return the tests of a stage; `before` is the stage that it follows, None for the first.
 
