@@ -152,17 +152,18 @@ def explain(
     ] = None,
 ) -> None:
     """Explain a finding's code: its rule, formula, source and an example."""
-    from doorsheet.circuit.codes import CODES, near_code
-    from doorsheet.circuit.codes.page import code_list, explained
+    from doorsheet.checks import every_code
+    from doorsheet.checks.findings_page import code_list, explained, near_code
 
     if code is None:
         print(code_list())
         return
-    entry = CODES.get(code.strip().upper())
+    codes = every_code()
+    entry = codes.get(code.strip().upper())
     if entry is None:
         near = near_code(code)
         advice = (
-            f"did you mean {near}, {CODES[near].title[:1].lower()}{CODES[near].title[1:]}?" if near else ""
+            f"did you mean {near}, {codes[near].title[:1].lower()}{codes[near].title[1:]}?" if near else ""
         )
         print(
             f"doorsheet: there is no finding {code}; {advice or 'doorsheet explain lists all'}",

@@ -25,8 +25,8 @@ from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.stages import stage_circuits, stage_heading
-from doorsheet.circuit import run_checks
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks import run_checks
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share, units_of
 from doorsheet.mapping.reading import ReadMapping

@@ -13,7 +13,7 @@ from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_heading, stage_title
 from doorsheet.booklet.trials import trials
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.mapping.model import Mapping

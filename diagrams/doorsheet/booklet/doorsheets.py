@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from doorsheet.booklet.facts import given
 from doorsheet.booklet.leaf import FILING_MM
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone
 from doorsheet.mapping.model import Mapping

@@ -230,8 +230,8 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
 
 def _taken(mapping: Mapping) -> Iterator[_Entry]:
     for one in mapping.taken:
-        name = f"red on {one.red}, black on {one.black}, {one.state}"
-        yield name, _volts(one.volts), ("readings", one.index), ""
+        name = f"red on {one.red}, black on {one.black}, {one.at}"
+        yield name, one.shown, ("readings", one.index), ""
 
 
 def _output_words(output: Output | None) -> str:

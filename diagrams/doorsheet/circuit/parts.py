@@ -1,7 +1,7 @@
 """What is joined at one stage: blocks, parts, terminals, wires, links, screens.
 
 Plain values that never change, with the mapping's words in them; how they come about is in
-`doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.  Named tuples
+`doorsheet.circuit.join`, what is wrong with them in `doorsheet.checks`.  Named tuples
 where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 

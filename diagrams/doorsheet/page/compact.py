@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.circuit.readings import BLANK
 from doorsheet.layout.words import marked, short_reading

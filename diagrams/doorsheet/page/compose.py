@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.mapping.model import ExtraCrossings, Mapping

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple, Protocol
 
-from doorsheet.circuit.checks.report import listed
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.examined import listed
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Reading
 from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
 from doorsheet.layout.plan import GRID_MM, Spacing

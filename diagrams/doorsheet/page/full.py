@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import Block, shifted

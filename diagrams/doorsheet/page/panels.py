@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from doorsheet.circuit.checks.report import listed
-from doorsheet.circuit.findings import Finding, Severity
+from doorsheet.checks.examined import listed
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, Terminal, of_drive
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text

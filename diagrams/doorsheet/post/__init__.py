@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from doorsheet.booklet.stages import stage_title
-from doorsheet.circuit import join, run_checks
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks import run_checks
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit import join
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.mapping.reading import ReadMapping

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted

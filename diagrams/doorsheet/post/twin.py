@@ -14,12 +14,12 @@ from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
-from doorsheet.circuit.readings import volts
 from doorsheet.circuit.units import Units, share
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.signals import RANGES
 from doorsheet.post.words import Section, Table
 
 __all__ = ["BLANK", "UNKNOWN", "sections"]
@@ -27,13 +27,8 @@ __all__ = ["BLANK", "UNKNOWN", "sections"]
 BLANK: Final = "______"
 UNKNOWN: Final = "unknown"
 
-_ENDS: Final = {
-    "0-10 V": ("0 V", "5 V", "10 V"),
-    "0-5 V": ("0 V", "2.5 V", "5 V"),
-    "4-20 mA": ("4 mA", "12 mA", "20 mA"),
-    "0-20 mA": ("0 mA", "10 mA", "20 mA"),
-}
-"""Signal at none, half and full command, by the range as the mapping writes it."""
+_COMMANDS: Final = {"zero": 0.0, "half": 0.5, "full": 1.0, "full reverse": -1.0}
+"""Shares of full command at which helpers want the signal; the last where its sign turns the motor."""
 
 
 def sections(
@@ -177,10 +172,20 @@ def _source_readings(mapping: Mapping) -> Iterator[Section]:
     source = mapping.speed.source if mapping.speed is not None else None
     if source is None:
         return
-    unit = "mA" if source.range.endswith("mA") else "V"
+    signal = RANGES[source.range]
+    unit = "mA" if signal.unit == "A" else "V"
     rows = tuple(
-        (share, source.signal, source.common or UNKNOWN, f"DC {unit}", expected, BLANK, BLANK)
-        for share, expected in zip(("zero", "half", "full"), _ENDS[source.range], strict=True)
+        (
+            said,
+            source.signal,
+            source.common or UNKNOWN,
+            f"DC {unit}",
+            signal.show(signal.at(at)),
+            BLANK,
+            BLANK,
+        )
+        for said, at in _COMMANDS.items()
+        if at >= 0 or signal.reverse is not None
     )
     heads = ("command", "red", "black", "meter", "expected", "drive unplugged", "drive plugged in")
     yield Section("Controller's speed output", _range_said(source), Table(heads, rows))
@@ -214,7 +219,10 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
 def _taken_readings(mapping: Mapping) -> Iterator[Section]:
     """Yield the readings as they were taken, leads and signs unturned."""
     if mapping.taken:
-        rows = tuple((one.red, one.black, "DC V", one.state, volts(one.volts)) for one in mapping.taken)
+        rows = tuple(
+            (one.red, one.black, "DC V" if one.unit == "V" else "DC mA", one.at, one.shown)
+            for one in mapping.taken
+        )
         yield Section("Readings as taken", table=Table(("red", "black", "meter", "state", "read"), rows))
 
 
