@@ -48,6 +48,35 @@ def test_speeds_of_several_drives_come_one_after_the_other(pumps: Path) -> None:
     assert [one["drive"] for one in data] == ["pump-1", "pump-2"]
 
 
+_SPINDLE = """
+[drives.{name}]
+[drives.{name}.speed]
+signal = "A"
+range = "0-10 V"
+source = {{ signal = "{source}", range = "0-10 V" }}
+[drives.{name}.motor]
+poles = 2
+max-frequency = "400 Hz"
+[drives.{name}.speeds]
+full-scale = "24000 rpm"
+"""
+
+
+def test_each_drive_has_a_plot_and_one_without_figures_has_none(tmp_path: Path) -> None:
+    file = tmp_path / "spindles.toml"
+    idle = '[drives.idle.speed]\nsignal = "A"\n'
+    spindles = [_SPINDLE.format(name=name, source=name.upper()) for name in ("left", "right")]
+    file.write_text(f'machine = "Spindles"\n{spindles[0]}{idle}{spindles[1]}', encoding="utf-8")
+    result = run("speeds", file, "--to", tmp_path / "plot.svg")
+    assert result.exit_code == 0, result.output
+    left, right = ((tmp_path / f"plot-{number}.svg").read_text(encoding="utf-8") for number in (1, 3))
+    assert "Spindles, left: commanded and real speed" in left
+    assert "Spindles, right: commanded and real speed" in right
+    assert len(list(tmp_path.glob("plot*"))) == 2
+    file.write_text(f'machine = "Spindles"\n{idle}{idle.replace("idle", "spare")}', encoding="utf-8")
+    assert run("speeds", file, "--to", tmp_path / "none.svg").exit_code == 2
+
+
 def test_a_drive_or_a_stage_that_there_is_not_ends_with_2(pumps: Path) -> None:
     for words in (("post", pumps, "--drive", "pump-3"), ("post", pumps, "--stage", "speed")):
         result = run(*words)
