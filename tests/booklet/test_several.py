@@ -126,6 +126,14 @@ def test_nothing_runs_over_anything_else_and_numbers_run_through() -> None:
         assert clashes(read_shapes(to_svg(page))) == []
 
 
+def test_a_stop_of_one_drive_marks_the_sheets_of_another() -> None:
+    lost = TWO_PUMPS.replace('common = "COM"\noutput = { plus = "OUT2+"', 'output = { plus = "OUT2+"')
+    stopped = made(lost)
+    for page in chapter(stopped, "pump-1 run forward stage"):
+        assert "STOP: do not connect" in words(page) and "Pump-2" not in words(page)
+    assert "pump-2: run-forward has no way back" in words(chapter(stopped, "Findings")[0])
+
+
 def test_a_stop_of_one_drive_is_on_every_leaf() -> None:
     stopped = made(TWO_PUMPS.replace('"OUT2+"', '"OUT1+"'))
     assert all("STOP" in words(page) for page in stopped.pages)

@@ -189,7 +189,7 @@ _OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
 def _sentence(finding: Finding, circuit: Circuit) -> str:
     """Return a finding's reason with a capital; what a user called so stays as it is written."""
     word = _OWN_WORD.match(finding.reason)
-    users = {*finding.terminals, *circuit.drives}
+    users = {*finding.terminals, *circuit.drives, finding.drive}
     users |= {entry.terminal.label for entry in circuit.strip}
     users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
     said = finding.reason
