@@ -168,7 +168,7 @@ def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
     """
     said = _FILE_WORDS.sub("", finding.reason)
     word = _OWN_WORD.match(said)
-    users = {*finding.terminals, *(block.drive for block in circuit.blocks)}
+    users = {*finding.terminals, *circuit.drives, finding.drive}
     users |= {entry.terminal.label for entry in circuit.strip}
     users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
     theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)

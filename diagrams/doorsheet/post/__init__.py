@@ -64,7 +64,7 @@ def make_post(
             raise ValueError(f"no drive {drive!r}: {known}")
         units = tuple(unit for unit in units if unit[0] == drive)
         circuit = alone(circuit, drive)
-        findings = tuple(finding for finding in findings if finding.drive in ("", drive))
+        findings = tuple(finding for finding in findings if finding.concerns(drive))
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
