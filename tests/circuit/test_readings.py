@@ -161,7 +161,7 @@ def test_a_sheet_without_facts_loads_none_of_this() -> None:
     assert "doorsheet.circuit.readings" in loaded
     unwanted = {"facts", "levels", "electric", "expected", "quantities", "loops"}
     assert not {f"doorsheet.circuit.{name}" for name in unwanted} & set(loaded)
-    assert not {f"doorsheet.mapping.{name}" for name in ("ratings", "quantities", "words")} & set(loaded)
+    assert not {f"doorsheet.mapping.{name}" for name in ("ratings", "metered", "words")} & set(loaded)
 
 
 def test_parsing_the_facts_is_part_of_reading() -> None:
