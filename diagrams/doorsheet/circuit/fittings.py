@@ -31,8 +31,9 @@ def with_fittings(mapping: Mapping, side: Side) -> Side:
     if not isinstance(control, SpeedControl) or control.source is None:
         return _with_burden(side, control) if isinstance(control, SpeedControl) else side
     source = control.source
-    side = _with_burden(_with_series(side, control), control)
-    return _converted(side, source, source.converter) if source.converter is not None else side
+    if source.converter is not None:
+        side = _converted(side, source, source.converter)
+    return _with_burden(_with_series(side, control), control)  # both at the drive, behind a converter
 
 
 def _run_of(side: Side, role: str) -> Run | None:

@@ -5,7 +5,7 @@ A wire is known by the two terminals it joins in the final stage.
 
 from __future__ import annotations
 
-from doorsheet.circuit.parts import Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.circuit.sides import Run, Side
 from doorsheet.trade.colours import ASSIGNED_ORDER, WireColour, parse_colour
 
@@ -13,8 +13,9 @@ __all__ = ["number_wires", "wire_key"]
 
 
 def wire_key(run: Run) -> tuple[Terminal | None, Terminal]:
-    """Identify a wire by its ends in the final stage; a bench feed by the terminal that gives it."""
-    return (None if run.role == "feed" else run.near), run.far
+    """Identify a wire by its ends in the final stage; the bench's feed by what gives it."""
+    passing = run.role == "feed" and run.near.block is BlockKind.BENCH
+    return (None if passing else run.near), run.far
 
 
 def number_wires(final: list[Side], bench: list[Side]) -> dict[tuple[str, str, str], Wire]:

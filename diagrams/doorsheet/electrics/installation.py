@@ -329,8 +329,10 @@ class Installation:
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
-                if not off:
-                    yield from self._source(part.drive, pins.get("signal"), pins.get("common"), event)
+                source = _speed_source(self.figures[part.drive].mapping.speed)
+                if source is not None and source.kind == "analog":  # pulses are no direct current
+                    ends = pins.get("signal"), pins.get("common")
+                    yield from self._source(part.drive, *ends, event, gives=not off)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event)
             case PartKind.RESISTOR:
@@ -398,12 +400,17 @@ class Installation:
         )
 
     def _source(
-        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event, gives: bool
     ) -> Iterator[Element]:
+        """Yield what gives the speed signal, while it has power, and the other inputs that hang on it."""
         figures = self.figures[drive]
         speed = figures.mapping.speed
         source = speed.source if speed else None
         if source is None or signal is None or common is None:
+            return
+        for index, other in enumerate(figures.other_inputs()):
+            yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
+        if not gives:
             return
         level, unit, top = figures.source_level(event.command)
         if top is not None:
@@ -418,13 +425,12 @@ class Installation:
             ends = (common, signal) if turned else (signal, common)
             size = Figure(level.name, -level.high, -level.low) if turned else level
             yield supply(("source", drive), *ends, size, inner, takes_back=True)
-        for index, other in enumerate(figures.other_inputs()):
-            yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
 
     def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
-        if event.controller in (Controller.ON, Controller.STARTING):
-            yield from self._source(part.drive, pins.get("output"), pins.get("output-common"), event)
+        ends = pins.get("output"), pins.get("output-common")
+        gives = event.controller in (Controller.ON, Controller.STARTING)
+        yield from self._source(part.drive, *ends, event, gives)
         source = _speed_source(self.figures[part.drive].mapping.speed)
         isolated = source.converter.isolated if source and source.converter else None
         if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
