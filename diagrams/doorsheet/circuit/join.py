@@ -48,7 +48,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     step = at if isinstance(at, Step) else step_named(read.mapping, str(at))
     final = _final_sides(read.mapping, units)
     bench = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.BENCH)]
-    wires = number_wires(final, bench)
+    wires = number_wires(final, bench, read.mapping.region)
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
     contacts = (part for drive, own in units for part in drive_contacts(own.mapping, drive))
