@@ -163,7 +163,7 @@ Purpose: TypeAlias = Literal["plus", "common", "signal"]
 
 _HANDED_OUT: Final[dict[Purpose, tuple[str, ...]]] = {
     "plus": ("RD", "OG", "PK", "VT", "WH", "GY", "TQ", "BN", "BU", "BK"),
-    "common": ("BU", "BK", "BN", "VT", "GY", "TQ", "PK", "OG", "WH"),
+    "common": ("BU", "BK", "GY", "BN", "VT", "TQ", "PK", "OG", "WH"),
     "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK", "RD"),
 }
 _RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"US": ("WH", "GY", "OG")}
