@@ -11,7 +11,6 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.electric import INPUT_CLASSES, awg_ohm_per_km, conductor_ohm_per_km
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
@@ -19,6 +18,8 @@ from doorsheet.mapping.ratings import Cable
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
+from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = [
     "CONTACT_OHM",
@@ -492,14 +493,13 @@ class Figures:
         size, kind = read_conductor(entry.conductor)
         warm = read_quantity(entry.temperature, "°C").high if entry.temperature else 20.0
         if kind == "AWG":
-            value, where = awg_ohm_per_km(int(size), warm), "ASTM B258 and copper's resistivity"
+            value = awg_most_ohm_per_km(int(size), warm)
+            where = "ASTM B258, solid copper and a quarter more for strands and tin"
         else:
             grade = entry.strand_class or 5
             try:
-                value, where = (
-                    conductor_ohm_per_km(size, grade, temperature_c=warm),
-                    f"IEC 60228 class {grade}",
-                )
+                value = conductor_ohm_per_km(size, grade, temperature_c=warm)
+                where = f"{'IEC 60228' if size >= 0.5 else 'DIN VDE 0295'} class {grade}, tinned"
             except KeyError:
                 ask = f"{size:g} mm2 class {grade} is in no table here: give its resistance in ohm/km"
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))

@@ -11,13 +11,13 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from doorsheet.circuit.electric import INPUT_CLASSES
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["Level", "Solved", "State"]
 
