@@ -29,7 +29,7 @@ from doorsheet.layout.plan import (
     Spacing,
     WireRoute,
 )
-from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, set_rows
+from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
 from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
@@ -164,7 +164,13 @@ def lay_out(
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames)
+    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm)
+    needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
+        lowest = least_height(ordering, ordered.pairs, spacing, rooms)
+        if lowest > height or least.total - 2 > width:
+            needed = lowest
+            continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
         least = widths(
             circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm
@@ -204,7 +210,7 @@ def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> I
             yield replace(spacing, extra_tracks=0)
 
 
-_TRIES = 20
+_TRIES = 6
 
 
 def _ways(

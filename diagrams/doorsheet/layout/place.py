@@ -13,7 +13,7 @@ from typing import Final
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
-from doorsheet.layout.strip import LABEL_INSET_MM, SIGN_MM, Strip
+from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.layout.words import name_lines, plate_text, rail_cell_mm
 
 __all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "set_columns", "widths"]
@@ -130,7 +130,7 @@ def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
 
 def _cell(terminals: list[Terminal], size: Size, measure: MeasureText) -> int:
     widest = max((measure(terminal.label, size.label, True) for terminal in terminals), default=0.0)
-    return _steps(widest + LABEL_INSET_MM + SIGN_MM + 1.1 + 1.6)
+    return _steps(widest + LABEL_INSET_MM + size.sign + 1.1 + 1.6)
 
 
 def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, Terminal], int]:

@@ -21,7 +21,6 @@ __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "LINE_STEPS",
-    "SIGN_MM",
     "UNDER_LABEL_MM",
     "Heads",
     "Line",
@@ -37,7 +36,6 @@ __all__ = [
 
 LINE_STEPS: Final = 2
 """Height of a line between rows: a heading, or terminals that are not used."""
-SIGN_MM: Final = 4.4
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
 _JOB_ROOM_MM: Final = 28.0
@@ -146,7 +144,7 @@ def set_strip(
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
-    label_at = LABEL_INSET_MM + (SIGN_MM + 1.1 if signed else 0.0)
+    label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
     widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
     cells = {entry.terminal: _cells(circuit, entry.terminal) for entry in order}
     above = dict(_lines(order, cells, beside))

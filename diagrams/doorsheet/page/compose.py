@@ -13,7 +13,6 @@ from typing import Final
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import BlockKind, Circuit
 from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.plan import SIZES
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
@@ -25,8 +24,8 @@ __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(SIZES) - 1, len(LEVELS))
-"""Where cuts are sought: the smallest letters, with more and more findings left to the check."""
+_CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
+"""Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
 _ALONE: Final = Binding()

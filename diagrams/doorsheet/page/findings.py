@@ -79,11 +79,10 @@ def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], t
     return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
 
 
-def disc(x: float, y: float, mark: str) -> tuple[Item, ...]:
+def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, ...]:
     """Return a numbered disc with its middle at (x, y)."""
-    cap = 2.5
     digits = line(x, y + cap / 2, mark, cap, True, Role.TEXT_INVERSE, "middle")
-    radius = max(DISC_MM, text_width(mark, cap, True) / 2 + 0.9)
+    radius = max(DISC_MM * cap / CAP_SMALL, text_width(mark, cap, True) / 2 + 0.9)
     return (Oval(x, y, radius, radius, Role.DISC), digits)
 
 
@@ -116,7 +115,8 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     tag = text_width(entry.mark, 3.5, True) + 6.0
     room = width - tag - 2 * _PAD_MM
     reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
-    do = paragraph(f"Do: {_stopped(entry.finding.do)} Then draw anew.", room)
+    off = f"Leave wire{'s' * (len(entry.wires) > 1)} {listed(list(entry.wires))} off. " if entry.wires else ""
+    do = paragraph(f"{off}Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))} Then draw anew.", room)
     height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
     items = (
         rectangle(0.0, 0.0, width, height, Role.STOP_BOX),

@@ -11,7 +11,6 @@ from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
     LINE_STEPS,
-    SIGN_MM,
     UNDER_LABEL_MM,
     Heads,
     Line,
@@ -49,23 +48,25 @@ def _plate(at: Places, wire: Wire, col: float, row: float) -> Iterator[Item]:
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
     """Yield a polarity mark, its left edge at `x`: filled plus, open minus, an empty square to write into."""
+    size = at.plan.size
     if sign is Sign.NONE:
         return
     filled = sign is Sign.PLUS
-    yield rectangle(x, y - SIGN_MM / 2, SIGN_MM, SIGN_MM, Role.SIGN_FILLED if filled else Role.CELL)
+    yield rectangle(x, y - size.sign / 2, size.sign, size.sign, Role.SIGN_FILLED if filled else Role.CELL)
     if sign is not Sign.UNKNOWN:
         role = Role.TEXT_INVERSE if filled else Role.TEXT
         # both signs stand on the font's middle line, not on the capitals'
-        cap = max(3.5, 3.5 / at.plan.size.zoom)
-        yield at.text(x + SIGN_MM / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
+        cap = 3.5 * size.small
+        yield at.text(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
 
 
 def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     """Yield label and sign of one terminal left of the channel."""
-    x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), at.plan.size.label
+    size = at.plan.size
+    x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), size.label
     sign = at.sign(placed.terminal)
-    yield from _sign(at, x - LABEL_INSET_MM - SIGN_MM + 0.4, y, sign)
-    inset = LABEL_INSET_MM + (SIGN_MM + 0.8 if sign is not Sign.NONE else 0.0)
+    yield from _sign(at, x - LABEL_INSET_MM - size.sign + 0.4, y, sign)
+    inset = LABEL_INSET_MM + (size.sign + 0.8 if sign is not Sign.NONE else 0.0)
     yield at.text(x - inset, y + cap / 2, placed.terminal.label, cap, "end", True)
 
 
@@ -90,7 +91,7 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     yield from _figures(at, placed, y)
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
-        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark)
+        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
     lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
              for index, line in enumerate(row.above)]  # fmt: skip
     lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
@@ -154,6 +155,6 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
     row = source_centre(part, placed)
     if row is None:
         return
-    x, size = at.x(at.plan.columns.left_cell) - 12.5, max(2.5, 2.5 / at.plan.size.zoom)
+    x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
     for index, word in enumerate(part.rating.split(" ", 1)):
         yield at.text(x, at.y(row) - 0.5 + index * 1.44 * size, word, size, "middle")

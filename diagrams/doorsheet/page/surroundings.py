@@ -114,16 +114,20 @@ def extra_words(extra: int) -> str:
 
 def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Block:
     """Return heading and warning beside each other, as low as can be."""
-    choices = []
+    best: tuple[float, Block, Block] | None = None
     for share in _WARNING_SHARES:
         heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
         several, sign = bool(mapping.drives), 16.0 if small else 19.0
         warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
-        items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
-        choices.append((lines, Block(items, width, max(heading.height, warning.height))))
-    return min(choices, key=lambda choice: choice[1].height + 4.0 * choice[0])[1]
+        cost = max(heading.height, warning.height) + 4.0 * lines
+        if best is None or cost < best[0]:
+            best = (cost, heading, warning)
+    assert best is not None
+    _, heading, warning = best
+    items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
+    return Block(items, width, max(heading.height, warning.height))
 
 
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Block:
