@@ -8,8 +8,10 @@ from typing import Final
 from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
+from doorsheet.checks.speed_way import driven
 from doorsheet.checks.taken_readings import groups
 from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics.events import commanded
 
 __all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "change_on_plugging", "change_on_running"]
 
@@ -35,9 +37,11 @@ RUNNING_V: Final = 0.2
     "The signal changes when it is plugged in",
     rule=(
         "A signal that reads differently with the drive plugged in is changed by its load or by "
-        "another source. Both readings are taken at the same command."
+        "another source. Both readings are taken at the same command. What the mapping's own figures lose "
+        "under that load is no finding here."
     ),
-    formula="abs(unplugged - plugged) <= 1 % of the unplugged reading or 0.05 V, whichever is more",
+    formula="abs(unplugged - plugged) <= 1 % of the unplugged reading or 0.05 V, whichever is more, "
+    "+ the solved loss",
     source=(
         "follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V "
         "are chosen here, no source"
@@ -70,7 +74,8 @@ def change_on_plugging(report: Report) -> Iterator[Finding]:
             continue
         one, other = group[0], plugged[0]
         apart = abs(one.volts - other.volts)
-        if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts))):
+        known = _known_loss(report, red, black) * abs(one.volts)
+        if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
             yield report.finding(
                 "R107",
                 other.path,
@@ -81,6 +86,16 @@ def change_on_plugging(report: Report) -> Iterator[Finding]:
                 terminals=(red, black),
                 figures=(one.figure, other.figure),
             )
+
+
+def _known_loss(report: Report, red: str, black: str) -> float:
+    """Return the share of the speed signal that its load takes by the mapping's figures; 0 elsewhere."""
+    found = driven(report)
+    if found is None or (red, black) != (found[0].speed.signal, found[0].speed.common):
+        return 0.0
+    free, loaded = found[0].unloaded(commanded(1.0), "V"), found[0].volts(commanded(1.0))
+    known = free.is_known and loaded.is_known and free.high > 0
+    return max(0.0, 1 - loaded.low / free.low) if known and free.low > 0 else 0.0
 
 
 @check(

@@ -147,9 +147,7 @@ class Installation:
                         Terminal(DRIVE, common, drive), said, f"whether {common} is earthed"
                     )
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        for zero in {
-            pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)
-        }:
+        for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed")
 
     def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:

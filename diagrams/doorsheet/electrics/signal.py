@@ -1,4 +1,4 @@
-"""The speed signal read off a solution: what stands at the drive's input, and what takes a part of it on the way.
+"""The speed signal read off a solution: what stands at the drive's input, and what takes a part on the way.
 
 Every figure here is a volt or an ampere of the solution, or the ratio of two.
 """
@@ -6,7 +6,7 @@ Every figure here is a volt or an ampere of the solution, or the ratio of two.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 from typing import Final
 
@@ -117,9 +117,7 @@ class Way:
         level = None if part is None else self.solved.amps(("source", part.drive), event)
         if level is None:
             return None
-        return Level(
-            -level.high, -level.low, "A", level.facts, level.missing, level.asked, level.floating, level.conflict
-        )  # fmt: skip
+        return replace(level, low=-level.high, high=-level.low)
 
     def _source_ends(self) -> tuple[Terminal, Terminal] | None:
         part = self.source_part()
@@ -185,7 +183,7 @@ class Way:
 
 
 def ripple_v(top_v: float, hertz: float, time_s: float, share: float = 0.5) -> float:
-    """Return the ripple, peak to peak, that a filter leaves of pulses: largest where they are high half the time.
+    """Return the ripple, peak to peak, that a filter leaves of pulses: most where they are high half of it.
 
     V (1 - e^(-dT/RC)) (1 - e^(-(1-d)T/RC)) / (1 - e^(-T/RC)); the form is in a public text (V), and follows
     from the charging of a capacitor.
