@@ -69,9 +69,11 @@ def change_on_plugging(report: Report) -> Iterator[Finding]:
     """A signal changes when the drive is plugged in."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
-        plugged = by_points.get((red, black, "plugged"), [])
-        if state != "unplugged" or not plugged:
+        plugged = by_points.get((red, black, state.replace("unplugged", "plugged")), [])
+        if not state.startswith("unplugged") or not plugged:
             continue
+        if _is_of_source(report, red, black):
+            continue  # on the bench it is not there yet
         one, other = group[0], plugged[0]
         apart = abs(one.volts - other.volts)
         known = _known_loss(report, red, black) * abs(one.volts)
@@ -86,6 +88,13 @@ def change_on_plugging(report: Report) -> Iterator[Finding]:
                 terminals=(red, black),
                 figures=(one.figure, other.figure),
             )
+
+
+def _is_of_source(report: Report, red: str, black: str) -> bool:
+    """Whether two points are those of a speed signal whose source is not fitted at this stage."""
+    speed = report.mapping.speed
+    is_signal = speed is not None and (red, black) == (speed.signal, speed.common)
+    return is_signal and speed is not None and speed.source is not None and driven(report) is None
 
 
 def _known_loss(report: Report, red: str, black: str) -> float:
@@ -134,8 +143,8 @@ def change_on_running(report: Report) -> Iterator[Finding]:
     """A signal changes when the motor runs."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
-        running = by_points.get((red, black, "running"), [])
-        if state != "stopped" or not running or abs(group[0].volts) < NEAR_ZERO_V:
+        running = by_points.get((red, black, state.replace("stopped", "running")), [])
+        if not state.startswith("stopped") or not running or abs(group[0].volts) < NEAR_ZERO_V:
             continue
         one, other = group[0], running[0]
         apart = abs(one.volts - other.volts)

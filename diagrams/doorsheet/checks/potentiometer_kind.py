@@ -8,6 +8,7 @@ from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import fitted
+from doorsheet.mapping.controls import SpeedControl
 
 __all__ = ["end_without_supply", "logarithmic_track", "potentiometer_on_milliamperes"]
 
@@ -44,6 +45,11 @@ def logarithmic_track(report: Report) -> Iterator[Finding]:
         )
 
 
+def _is_meant(speed: SpeedControl) -> bool:
+    """Whether the mapping says that there is a potentiometer, on the bench or for good."""
+    return speed.potentiometer is not None or speed.supply is not None or speed.source is None
+
+
 @check(
     "A106",
     CAUTION,
@@ -68,6 +74,8 @@ def potentiometer_on_milliamperes(report: Report) -> Iterator[Finding]:
     """A potentiometer gives volts; an input set to milliamperes doesn't read it."""
     speed = report.mapping.speed
     if speed is None or not fitted(report):
+        return
+    if not _is_meant(speed):
         return
     final = speed.source.range if speed.source is not None else None
     said = speed.range or (final if speed.burden is None else None)
@@ -110,8 +118,8 @@ def end_without_supply(report: Report) -> Iterator[Finding]:
     speed = report.mapping.speed
     if speed is None or speed.supply is not None or not fitted(report):
         return
-    if speed.potentiometer is None and speed.source is not None:
-        return  # nobody said that there is one on the bench
+    if not _is_meant(speed):
+        return
     yield report.finding(
         "A108",
         ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
