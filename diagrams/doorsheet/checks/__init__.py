@@ -37,7 +37,14 @@ ALWAYS: Final = (
     "net_conflicts",
     "polarity",
     "output_kinds",
+    "potentiometer",
     "potentiometer_kind",
+    "speed_ranges",
+    "analog_source",
+    "analog_limit",
+    "milliampere_loop",
+    "pulse_converter",
+    "signal_readings",
     "screen_earth",
     "wire_marks",
     "wire_colours",
@@ -51,10 +58,6 @@ WITH_FIGURES: Final = (
     "reading_against_given",
     "output_ratings",
     "input_levels",
-    "potentiometer",
-    "speed_ranges",
-    "analog_source",
-    "analog_limit",
 )
 """Subjects that compute with figures, each at the worst corner of their ranges."""
 

@@ -29,7 +29,7 @@ class Read:
     red: str
     black: str
     volts: float
-    state: str
+    state: str  # with the command of a signal, where one is given: "plugged, at 50 %"
     path: Path
     figure: Figure
 
@@ -71,7 +71,7 @@ def point(report: Report, one: str, other: str) -> tuple[str, str]:
 def reads(report: Report) -> Iterator[Read]:
     """Yield every reading: the list's in its order, then those that controls give themselves."""
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield _read(report, taken.red, taken.black, taken.volts, taken.state, ("readings", taken.index))
+        yield _read(report, taken.red, taken.black, taken.volts, taken.at, ("readings", taken.index))
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
