@@ -350,19 +350,24 @@ class Figures:
         entry = self.switched(control)
         return entry.output if entry else None
 
+    def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
+        """Return what the mapping says of a control's output under a key, its own or all outputs', and where."""
+        own, shared = self.output(control), self.mapping.controller.outputs
+        for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
+            text = getattr(table, key, None)
+            if text is not None:
+                return str(text), path
+        return None, ("controller", "outputs", key)
+
+    def rest(self, control: str) -> str:
+        """Return what an output does while the controller starts; "unknown" where nobody says."""
+        return self.given_of_output(control, "rest")[0] or "unknown"
+
     def _rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
-        (key,) = row.path
-        places = (
-            (self.output(control), (control, "output", key)),
-            (self.mapping.controller.outputs, ("controller", "outputs", key)),
-        )
-        for table, path in places:
-            text = getattr(table, key, None)
-            if text is not None:
-                return self._fact(f"{what}/{control}", row, text, path)
-        return self._fact(f"{what}/{control}", row, None, ("controller", "outputs", key))
+        text, path = self.given_of_output(control, *row.path)
+        return self._fact(f"{what}/{control}", row, text, path)
 
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.

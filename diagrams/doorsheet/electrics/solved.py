@@ -138,6 +138,16 @@ class Solved:
         assert level is not None
         return level
 
+    def output_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return volts over what closes a control's input, from its plus side; None where nothing can."""
+        acting = self.installation.acting(control)
+        return self.volts(acting[1], acting[2], event, fault) if acting else None
+
+    def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return the current through what closes a control's input, A; None where nothing can, or it is open."""
+        acting = self.installation.acting(control)
+        return self.amps(acting[0], event, fault) if acting else None
+
     def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
         """Return whether a switch input is surely on, surely off or neither.
 
