@@ -124,7 +124,7 @@ class Unfitted:
 
 @dataclass(frozen=True, slots=True)
 class Reversed:
-    """The two sides of a control's output are exchanged; `diode`: and it has one across it, for protection."""
+    """The two sides of a control's output are exchanged; `diode`: it has one across it, for protection."""
 
     control: Use
     diode: bool = False

@@ -351,7 +351,7 @@ class Figures:
         return entry.output if entry else None
 
     def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
-        """Return what the mapping says of a control's output under a key, its own or all outputs', and where."""
+        """Return what the mapping says of a control's output, its own or all outputs', and where."""
         own, shared = self.output(control), self.mapping.controller.outputs
         for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
             text = getattr(table, key, None)

@@ -360,7 +360,7 @@ class Installation:
                 assert_never(part.kind)
 
     def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
-        """Return what closes a switch input: its element's key, and its two ends; None where it can't conduct."""
+        """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
         part = self.parts.get(use)
         if part is None or part.kind is PartKind.LOGIC:
             return None

@@ -144,7 +144,7 @@ class Solved:
         return self.volts(acting[1], acting[2], event, fault) if acting else None
 
     def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
-        """Return the current through what closes a control's input, A; None where nothing can, or it is open."""
+        """Return the current through what closes an input, A; None where nothing can, or it is open."""
         acting = self.installation.acting(control)
         return self.amps(acting[0], event, fault) if acting else None
 
