@@ -36,7 +36,16 @@ ALWAYS: Final = (
     "current_paths",
     "net_conflicts",
     "polarity",
+    "near_zero_readings",
+    "dangerous_readings",
+    "reading_against_given",
     "output_kinds",
+    "output_ratings",
+    "input_levels",
+    "earth",
+    "labels",
+    "given_figures",
+    "missing_controls",
     "potentiometer_kind",
     "screen_earth",
     "wire_marks",
@@ -48,9 +57,6 @@ ALWAYS: Final = (
 """Subjects of what is joined and written."""
 
 WITH_FIGURES: Final = (
-    "reading_against_given",
-    "output_ratings",
-    "input_levels",
     "potentiometer",
     "speed_ranges",
     "analog_source",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
-from doorsheet.checks.current_paths import linked
+from doorsheet.checks.current_paths import linked, supply_volts
 from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
@@ -73,9 +73,9 @@ def _sources(report: Report) -> dict[Terminal, str]:
     for _, control in report.switched():
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
-    speed = report.mapping.speed
-    if speed is not None and speed.supply is not None:
-        sources[Terminal(DRIVE, speed.supply)] = f"reference supply {speed.supply}"
+    for label, said in supply_volts(report).items():
+        words = f"reference supply {label}" if said.startswith("the reference") else f"supply {label}, {said}"
+        sources.setdefault(Terminal(DRIVE, label), words)
     return sources
 
 
@@ -90,7 +90,10 @@ def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
     "N104",
     NOTE,
     "One terminal of the drive is the common of switches and of speed",
-    rule="This is right where the drive has only one common, and a misread label where it has two.",
+    rule=(
+        "This is right where the drive has only one common, and a misread label where it has two. Where some "
+        "switch has another common, the drive has two, and someone chose between them: nothing is said."
+    ),
     source="common practice, no source",
     example="""\
 [run-forward]
@@ -109,7 +112,7 @@ source = { signal = "AO1", common = "0V" }
 def one_common_terminal(report: Report) -> Iterator[Finding]:
     """One terminal of the drive is the common of switches and speed."""
     switch, speed = _commons(report)
-    if speed is not None and speed in switch:
+    if speed is not None and set(switch) == {speed}:
         yield report.finding(
             "N104",
             ("speed", "common"),
