@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import TypeAlias
 
 from doorsheet.checks import WITH_FIGURES, Finding, Severity, every_code, run_checks
-from doorsheet.circuit import Stage, join
+from doorsheet.circuit import Stage
+from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
 
 __all__ = ["FAMILIES", "HEAD", "RUN", "SPEED", "Neighbour", "codes", "found", "prove", "reason", "tripping"]
@@ -46,7 +47,7 @@ def tripping(code: str) -> str:
 def found(text: str, stages: tuple[Stage, ...] = (Stage.BENCH, Stage.FINAL)) -> tuple[Finding, ...]:
     """Return every finding of a mapping's text, each once."""
     read = parse_mapping(text, "example.toml")
-    return tuple(dict.fromkeys(f for stage in stages for f in run_checks(read, join(read, stage))))
+    return tuple(dict.fromkeys(f for stage in stages for f in run_checks(read, solve(read, stage))))
 
 
 def codes(text: str) -> set[str]:
