@@ -10,12 +10,9 @@ from doorsheet.checks.check import STOP, check
 from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics.figures import DANGEROUS_V
 
-__all__ = ["DANGEROUS_V", "dangerous_voltage", "is_dangerous"]
-
-DANGEROUS_V: Final = 60.0
-"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
-word for word in a public engineers' mailing list."""
+__all__ = ["dangerous_voltage", "is_dangerous"]
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1

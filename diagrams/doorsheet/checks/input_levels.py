@@ -7,11 +7,11 @@ from typing import Final, Literal, NamedTuple
 
 from doorsheet.checks.check import STOP, check
 from doorsheet.checks.current_paths import linked
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.near_zero_readings import cannot_switch
-from doorsheet.electrics import Level, State
+from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Event
 from doorsheet.electrics.fact import Fact, Origin
 
@@ -96,7 +96,7 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
     """Yield what is surely too low at some corner of what is known, or at every corner of what isn't."""
     for miss in _levels(report, name, "on", event):
         end = miss.level.low if miss.level.is_known else miss.level.high
-        if exceeds(miss.threshold.high, end):
+        if over(miss.threshold.high, end):
             yield miss
 
 
@@ -135,8 +135,8 @@ def off_level(report: Report) -> Iterator[Finding]:
         if report.solved.state(report.use(name)) is State.OFF or control.common is None:
             continue
         levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
-        levels = [miss for miss in levels if exceeds(miss.level.high, miss.threshold.low)]
-        if not levels or any(exceeds(miss.level.low, miss.threshold.low) for miss in levels):
+        levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
+        if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
             continue  # not by leakage, or nobody knows
         miss = levels[-1]  # the current, where its threshold is known
         figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))

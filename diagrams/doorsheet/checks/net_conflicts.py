@@ -31,7 +31,7 @@ DRIVE = BlockKind.DRIVE
     source="follows from Ohm's law: only the small inner resistances limit the current between two sources",
     example="""\
 [drive]
-links = [{ between = ["+10V", "AI1"] }]
+links = [{ between = ["+10V", "+24V"] }]
 
 [speed]
 signal = "AI1"
@@ -46,7 +46,7 @@ def two_sources(report: Report) -> Iterator[Finding]:
     for net in nets(report.circuit):
         feeding = sorted(terminal for terminal in net if terminal in sources)
         names = sorted({sources[terminal] for terminal in feeding})
-        if len(names) < 2:
+        if len(names) < 2 or _by_link_to_signal(report, net):
             continue
         labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
@@ -60,6 +60,13 @@ def two_sources(report: Report) -> Iterator[Finding]:
             wires=tuple(wire.number for wire in wires),
             terminals=tuple(terminal.label for terminal in feeding),
         )
+
+
+def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
+    """Whether a link puts a supply on the speed signal, which L105 says at every stage."""
+    speed, supplies = report.mapping.speed, supply_volts(report)
+    groups = (group for group in linked(report) if speed is not None and speed.signal in group)
+    return any(Terminal(DRIVE, label) in net for group in groups for label in group & supplies.keys())
 
 
 def _sources(report: Report) -> dict[Terminal, str]:

@@ -7,12 +7,12 @@ from typing import Final, Literal
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.dangerous_readings import is_dangerous
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.output_kinds import output_name
 from doorsheet.circuit.quantities import Interval, show
-from doorsheet.electrics import Level, State
+from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Reversed
 from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import Output
@@ -92,7 +92,7 @@ meter  = 24.3
 def voltage_above_rating(report: Report) -> Iterator[Finding]:
     """The open output bears the input's whole supply."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not exceeds(open_v, rated.low):
+        if not over(open_v, rated.low):
             continue
         limit = of_fact(rated)
         enough = show(Interval(open_v * VOLTAGE_IN_HAND, open_v * VOLTAGE_IN_HAND), "V", 2)
@@ -127,7 +127,7 @@ meter  = 24.3
 def little_voltage_in_hand(report: Report) -> Iterator[Finding]:
     """Rated for the open voltage, but for little more."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not exceeds(open_v, rated.low) and exceeds(open_v * VOLTAGE_IN_HAND, rated.low):
+        if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
             limit = of_fact(rated)
             yield report.finding(
                 "O202",
@@ -175,7 +175,7 @@ def reversed_breaks_down(report: Report) -> Iterator[Finding]:
             continue
         use, bears = report.use(name), report.figures.reverse(name)
         level = report.solved.output_v(use)
-        if level is None or not level.is_known or not exceeds(_size(level), bears.low):
+        if level is None or not level.is_known or not over(_size(level), bears.low):
             continue
         turned = report.solved.state(use, REST, Reversed(use))
         starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
@@ -224,7 +224,7 @@ def _current_against(
         if output.kind == "logic-level" or not rated.is_known or current is None:
             continue
         amps, figure = current
-        if exceeds(amps, rated.low) if which == "high" else exceeds(rated.high, amps):
+        if over(amps, rated.low) if which == "high" else over(rated.high, amps):
             yield name, control.input, output, figure, rated
 
 

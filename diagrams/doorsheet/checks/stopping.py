@@ -159,7 +159,7 @@ def _in_chain(report: Report, device: str) -> str | None:
         "coasts."
     ),
     formula="category 1 on the supply or torque-off: delay >= ramp-down",
-    source="stop categories: IEC 60204-1 9.2.2, read in public summaries (power removed after standstill)",
+    source="stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)",
     example="""\
 [stop]
 category = "1"

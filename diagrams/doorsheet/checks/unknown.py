@@ -147,7 +147,8 @@ def _asked(report: Report) -> Iterator[_Blank]:
     for words in earth_asked(report):
         yield (
             words,
-            "a meter between it and earth, power off, then the manual; it decides what a chafed wire does",
+            "drive's manual, or ohms between it and earth, power off and proved dead: a chafed wire may start "
+            "the motor",
         )
     minus: dict[str, None] = {}
     for name, _ in report.switched():
@@ -158,9 +159,7 @@ def _asked(report: Report) -> Iterator[_Blank]:
             words,
             'drive\'s manual, or the reading between the two; write [drive.inputs] supply-minus = "..."',
         )
-    unsaid = [
-        name for name, _, _ in report.driven() if name in MOVES and report.figures.rest(name) == "unknown"
-    ]
+    unsaid = [name for name, c in report.switched() if name in MOVES and _driven(c) and _unsaid(report, name)]
     if unsaid:
         yield (
             f"what the outputs of {listed(unsaid)} do while the controller starts",
@@ -173,7 +172,8 @@ def _asked(report: Report) -> Iterator[_Blank]:
         )
 
 
-def _starts_unknown(report: Report, name: str) -> bool:
+def _unsaid(report: Report, name: str) -> bool:
+    """Whether nobody says what an output does while the controller starts."""
     return report.figures.rest(name) == "unknown"
 
 

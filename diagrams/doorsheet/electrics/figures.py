@@ -22,6 +22,7 @@ from doorsheet.network import Figure
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
     "REVERSE_DEFAULT_V",
@@ -66,6 +67,10 @@ _MANUAL: Final = "look it up in the drive's manual under "
 _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
 _DIGITAL: Final = _MANUAL + "switch inputs"
+
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
 
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
@@ -266,7 +271,9 @@ class Figures:
         if given.is_known:
             return given
         read = [
-            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
+            fact
+            for name in controls
+            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
         ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
