@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from doorsheet.checks import WITH_FIGURES, Finding, Severity, every_code, run_checks
+from doorsheet.checks import Finding, Severity, every_code, run_checks
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
@@ -17,7 +17,7 @@ __all__ = ["FAMILIES", "HEAD", "RUN", "SPEED", "Neighbour", "codes", "found", "p
 Neighbour: TypeAlias = tuple[str, str]
 """Words of a code's example, and the words instead that are just enough to mend it."""
 
-FAMILIES = {"O202": "O201", "A102": "A101"}
+FAMILIES = {"O202": "O201", "A102": "A101", "P107": "R103"}
 """The same question asked twice, mildly and sharply: a cure of the sharp one may leave the mild one."""
 
 HEAD = 'machine = "Example"\n'

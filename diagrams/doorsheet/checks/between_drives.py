@@ -11,7 +11,7 @@ from itertools import combinations
 
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.shared_terminals import capacity, controller_uses, two_jobs
+from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
@@ -159,7 +159,7 @@ def _crowded(report: Report) -> Iterator[Finding]:
                 ("controller",),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
                 f"it holds {limit}",
-                "use a terminal made for that many conductors, or a rail that spreads the common",
+                SPREAD,
                 wires=numbers,
                 terminals=(terminal.label,),
                 figures=(limit,),

@@ -23,6 +23,7 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
     "REVERSE_DEFAULT_V",
@@ -67,6 +68,10 @@ _MANUAL: Final = "look it up in the drive's manual under "
 _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
 _DIGITAL: Final = _MANUAL + "switch inputs"
+
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
 
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
@@ -280,7 +285,9 @@ class Figures:
         if given.is_known:
             return given
         read = [
-            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
+            fact
+            for name in controls
+            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
         ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
@@ -364,19 +371,24 @@ class Figures:
         entry = self.switched(control)
         return entry.output if entry else None
 
+    def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
+        """Return what the mapping says of a control's output, its own or all outputs', and where."""
+        own, shared = self.output(control), self.mapping.controller.outputs
+        for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
+            text = getattr(table, key, None)
+            if text is not None:
+                return str(text), path
+        return None, ("controller", "outputs", key)
+
+    def rest(self, control: str) -> str:
+        """Return what an output does while the controller starts; "unknown" where nobody says."""
+        return self.given_of_output(control, "rest")[0] or "unknown"
+
     def _rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
-        (key,) = row.path
-        places = (
-            (self.output(control), (control, "output", key)),
-            (self.mapping.controller.outputs, ("controller", "outputs", key)),
-        )
-        for table, path in places:
-            text = getattr(table, key, None)
-            if text is not None:
-                return self._fact(f"{what}/{control}", row, text, path)
-        return self._fact(f"{what}/{control}", row, None, ("controller", "outputs", key))
+        text, path = self.given_of_output(control, *row.path)
+        return self._fact(f"{what}/{control}", row, text, path)
 
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
