@@ -17,7 +17,7 @@ from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
 from doorsheet.electrics.failures import Change, Consequence, consequences
 from doorsheet.mapping.controls import DriveContact
-from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = ["Failure", "failures"]
 
@@ -31,6 +31,12 @@ _SHORTED: Final = {
     "reference": "the reference supply",
     "source": "the analog output",
 }
+_NO_CURRENT_V: Final = 0.02
+"""A milliampere input that has less than this over it gets no current (4 mA make 0.04 V even in 10 ohm)."""
+
+_FULL_V: Final = 10.0
+"""The usual range's end, where nobody names one."""
+
 _HIDDEN: Final = "Nothing shows it: a hidden fault."
 _NONE: Final = "Nothing beside it."
 
@@ -88,8 +94,9 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         may = "stays" if change.now is State.OFF else "may stay"
         yield f"{_name(change.use).capitalize()} {may} off."
     yield from _signals(solved, found)
-    for kind in dict.fromkeys(_SHORTED[key] for key in found.conflict):
-        yield f"{kind.capitalize()} is shorted."
+    for kinds, words in ((found.conflict, "is"), (found.perhaps, "may be")):
+        for kind in dict.fromkeys(_SHORTED[key] for key in kinds):
+            yield f"{kind[0].upper()}{kind[1:]} {words} shorted."
 
 
 def _starts(change: Change) -> str:
@@ -115,18 +122,41 @@ def _name(use: Use) -> str:
 def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
     for drive in dict.fromkeys(shift.drive for shift in found.shifts):
         own = {shift.event.command: shift.now for shift in found.shifts if shift.drive == drive}
-        speed = solved.installation.figures[drive].mapping.speed
-        source = speed.source if speed is not None else None
-        said = (
-            speed.range if speed is not None and speed.range else source.range if source is not None else ""
-        )
-        if said in RANGES and RANGES[said].rest > 0 and isinstance(found.fault, Opened):
-            yield "Signal lost: the drive does what its loss-of-signal setting says."
+        signal = _signal_of(solved, drive)
+        if signal is not None and signal.rest > 0:
+            lost = {share: level for share, level in own.items() if _is_lost(level, signal)}
+            own = {share: level for share, level in own.items() if share not in lost}
+            if lost:
+                yield f"{of_drive(drive, 'Signal')} lost: the drive does what its loss-of-signal setting says."
+        if not own:
             continue
         rest = own.get(0.0)
-        danger = "DANGER: " if rest is not None and (rest.high > 1.0 or rest.floating) else ""
+        danger = "DANGER: " if rest is not None and _turns(rest, signal) else ""
         levels = ", ".join(f"{_command(share)} {_level(level)}" for share, level in sorted(own.items()))
         yield f"{danger}{of_drive(drive, 'Speed signal')} {levels}."
+
+
+def _signal_of(solved: Solved, drive: str) -> Signal | None:
+    """Return the range that a drive reads its speed signal by; None where nobody says."""
+    speed = solved.installation.figures[drive].mapping.speed
+    if speed is None:
+        return None
+    said = speed.range or (speed.source.range if speed.source is not None else None)
+    return RANGES[said] if said is not None else None
+
+
+def _is_lost(level: Level, signal: Signal) -> bool:
+    """Whether a level is surely below what a live zero is told from a broken wire by; a current has none."""
+    least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
+    return not (level.floating or level.conflict) and max(abs(level.low), abs(level.high)) < least
+
+
+def _turns(level: Level, signal: Signal | None) -> bool:
+    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
+    if level.floating or level.conflict:
+        return True
+    rest, full = (signal.rest, signal.full) if signal is not None and signal.unit == "V" else (0.0, _FULL_V)
+    return max(abs(level.low - rest), abs(level.high - rest)) > (full - rest) / 10
 
 
 def _command(share: float) -> str:
