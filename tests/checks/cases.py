@@ -84,7 +84,7 @@ def _is_whole(finding: Finding, text: str) -> None:
     if finding.line is not None:  # the table it names stands at or above that line
         above = [line for line in text.split("\n")[: finding.line] if line.strip()]
         assert any(finding.control.split(".")[0] in line for line in above)
-    if entry.module.rpartition(".")[2] in WITH_FIGURES:
+    if finding.figures and entry.formula:
         assert len(finding.figures) >= 2
         assert all(figure.origin and figure.value and figure.name for figure in finding.figures)
         assert any(str(figure) in finding.reason for figure in finding.figures)

@@ -9,8 +9,8 @@ from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.electric import INPUT_CLASSES
 from doorsheet.electrics.fact import Fact
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["figures_contradict"]
 

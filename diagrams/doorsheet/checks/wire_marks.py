@@ -203,7 +203,7 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
                     "W103",
                     (name, "wires", wire.role),
                     f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
-                    f"and has two colours in the mapping: {wire.colour.letters} and {colour}",
+                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
                     "write its colour once; the sheet shows the first",
                     wires=(wire.number,),
                 )
