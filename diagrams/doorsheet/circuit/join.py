@@ -27,7 +27,7 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.sides import Side, control_sides, drive_contacts
-from doorsheet.circuit.steps import step_named, steps
+from doorsheet.circuit.steps import every_step, step_named
 from doorsheet.circuit.strip import strip_terminals
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
@@ -152,7 +152,7 @@ def _moved(
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
-    known = steps(mapping)
+    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
     index = known.index(step)
