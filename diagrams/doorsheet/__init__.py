@@ -10,7 +10,8 @@
 
 from __future__ import annotations
 
-from doorsheet.circuit import Finding, Severity, Stage
+from doorsheet.checks import Finding, Severity
+from doorsheet.circuit import Stage
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.output.carry import Carried, CarryError

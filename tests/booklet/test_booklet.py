@@ -214,7 +214,7 @@ def test_revisions_are_listed_and_rows_left() -> None:
 
 
 def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
-    planted = TOP / "tests" / "circuit" / "planted" / "grinder.toml"
+    planted = TOP / "tests" / "checks" / "planted" / "grinder.toml"
     pages = chapter(booklet(planted), "Findings")
     said = " ".join(map(words, pages))
     assert booklet(planted).findings
@@ -226,7 +226,7 @@ def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
 
 
 def test_a_stop_stands_on_every_page() -> None:
-    stopped = booklet(TOP / "tests" / "circuit" / "planted" / "grinder.toml")
+    stopped = booklet(TOP / "tests" / "checks" / "planted" / "grinder.toml")
     assert any(finding.severity == "stop" for finding in stopped.findings)
     for page in stopped.pages:
         if "Drive control wiring" not in words(page):  # sheets are marked by themselves, stage by stage

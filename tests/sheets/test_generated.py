@@ -18,7 +18,7 @@ import doorsheet
 from doorsheet import PaperError, Sheet
 from doorsheet.layout import order_circuit
 from doorsheet.page.display import Group, Item, Text
-from tests.judges.geometry import Drawn, judge_shapes, seen_through
+from tests.judges.geometry import Drawn, judge_shapes
 from tests.judges.overlap import clashes, text_clashes
 from tests.judges.shapes import Box, read_shapes
 from tests.sheets.sheets import connections
@@ -85,14 +85,14 @@ def read(sheet: Sheet) -> tuple[Drawn, ...]:
         drawn = judge_shapes(shapes)
         assert drawn.crossings == page.crossings.drawn == inversions(drawn) + page.crossings.extra
         assert page.crossings.needed <= inversions(drawn)
-        assert clashes(seen_through(shapes)) == []
+        assert clashes(shapes) == []
         pages.append(drawn)
     assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
-    titles = {block.key: "".join(block.title.split()) for block in sheet.circuit.blocks}
+    titles = {block.key: "".join(block.full.split()) for block in sheet.circuit.blocks}
     for number, left, right in (home for page in pages for home in page.homes):
         wire = sheet.circuit.wire(number)
-        assert left.startswith(titles[wire.near.block])
-        assert right.startswith(titles[wire.far.block])
+        assert left.startswith(titles[wire.near.home])
+        assert right.startswith(titles[wire.far.home])
     if len(pages) == 1:
         ordering = order_circuit(sheet.circuit).ordering
         assert (inversions(pages[0]), sheet.crossings.needed) == (ordering.crossings, ordering.lower_bound)

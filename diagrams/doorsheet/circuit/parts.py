@@ -1,7 +1,7 @@
 """What is joined at one stage: blocks, parts, terminals, wires, links, screens.
 
 Plain values that never change, with the mapping's words in them; how they come about is in
-`doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.  Named tuples
+`doorsheet.circuit.join`, what is wrong with them in `doorsheet.checks`.  Named tuples
 where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 
@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
 
 __all__ = [
     "Block",
+    "BlockKey",
     "BlockKind",
     "Circuit",
     "Elsewhere",
@@ -33,9 +34,9 @@ __all__ = [
     "Step",
     "StripTerminal",
     "Terminal",
+    "Use",
     "Wire",
-    "is_drive",
-    "unit_of",
+    "of_drive",
 ]
 
 
@@ -46,29 +47,34 @@ class Stage(StrEnum):
     FINAL = "final"
 
 
+Use: TypeAlias = tuple[str, str]
+"""A control of a machine: its drive ("" for a single one) and its name there."""
+
+
 class Step(NamedTuple):
     """A state of the changeover: the controls in `moved` are on the controller, the others on the bench."""
 
     name: str  # "bench", the control that has just moved, or "final"
-    moved: frozenset[str]
+    moved: frozenset[Use]
+    drive: str = ""  # of several, the one whose control has just moved
 
-    def stage_of(self, control: str) -> Stage:
+    def stage_of(self, drive: str, control: str) -> Stage:
         """Return which end of the changeover a control stands at."""
-        return Stage.FINAL if self.name == "final" or control in self.moved else Stage.BENCH
+        return Stage.FINAL if self.name == "final" or (drive, control) in self.moved else Stage.BENCH
+
+    @property
+    def called(self) -> str:
+        """What a user calls it: "run-forward", of several drives "pump-1.run-forward"."""
+        return f"{self.drive}.{self.name}" if self.drive else self.name
 
 
-def is_drive(block: str) -> bool:
-    """Whether a block is a drive: the only one, or one of several ("drive pump-1")."""
-    return block == "drive" or block.startswith("drive ")
+def of_drive(drive: str, words: str) -> str:
+    """Return words with the name of the drive that they are about, where there are several.
 
-
-def unit_of(block: str) -> str:
-    """Return which of several drives a block belongs to; "" for what they share, and for a single drive.
-
-    >>> unit_of("bench pump-1"), unit_of("controller")
-    ('pump-1', '')
+    >>> of_drive("pump-1", "DI1"), of_drive("", "DI1")
+    ('pump-1 DI1', 'DI1')
     """
-    return block.partition(" ")[2]
+    return f"{drive} {words}" if drive else words
 
 
 class BlockKind(StrEnum):
@@ -77,30 +83,56 @@ class BlockKind(StrEnum):
     CONTROLLER = "controller"
     BENCH = "bench"
     OPERATOR = "operator"
+    FIELD = "field"
     DRIVE = "drive"
 
 
-class Block(NamedTuple):
-    """A frame of the sheet: `key` is what terminals refer to, `title` what a person reads."""
+BlockKey: TypeAlias = tuple[BlockKind, str]
+"""A frame of a machine: what it is and whose, "" for a single drive's and for the controller's."""
 
-    key: str
+
+class Block(NamedTuple):
+    """A frame of the sheet."""
+
     kind: BlockKind
     title: str
+    drive: str = ""  # of several; the controller is of all of them
+
+    @property
+    def key(self) -> BlockKey:
+        """What tells it from the others."""
+        return self.kind, self.drive
+
+    @property
+    def full(self) -> str:
+        """The title as a person reads it, with the drive's name where there are several."""
+        if not self.drive:
+            return self.title
+        if self.kind is not BlockKind.DRIVE:
+            return f"{self.drive}: {self.title.lower()}"
+        # one without a name of its own is called by its table's
+        return self.drive if self.title == "Drive" else f"{self.drive}: {self.title}"
 
 
 class Terminal(NamedTuple):
-    """One terminal: the block it belongs to and its label as printed."""
+    """One terminal: the block it belongs to, its label as printed, and whose it is of several drives."""
 
-    block: str
+    block: BlockKind
     label: str
+    drive: str = ""  # "" for a single drive, and for what several share: the controller
 
     def __str__(self) -> str:
         return self.label
 
     @property
+    def home(self) -> BlockKey:
+        """The frame that it stands in."""
+        return self.block, self.drive
+
+    @property
     def full(self) -> str:
         """The label, with the drive's name where there are several."""
-        return f"{unit} {self.label}" if (unit := unit_of(self.block)) else self.label
+        return of_drive(self.drive, self.label)
 
 
 class Sign(StrEnum):
@@ -125,6 +157,9 @@ class PartKind(StrEnum):
     ANALOG_SOURCE = "analog output"
     CONTROLLER_INPUT = "controller input"
     DRIVE_CONTACT = "drive contact"
+    RESISTOR = "resistor"
+    FIELD_CONTACT = "contact on the machine"
+    CONVERTER = "converter"
 
 
 class Pin(NamedTuple):
@@ -139,13 +174,24 @@ class Part(NamedTuple):
     """A switch, output, source or contact; pins in the order of its symbol, top to bottom."""
 
     kind: PartKind
-    block: str
+    block: BlockKind
     name: str
     pins: tuple[Pin, ...]
     control: str
+    drive: str  # that its control commands
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
     normally: Literal["open", "closed"] = "open"
+
+    @property
+    def owner(self) -> str:
+        """Whose it is among others in one frame; "" in a frame that is the drive's own."""
+        return self.drive if self.block is BlockKind.CONTROLLER else ""
+
+    @property
+    def home(self) -> BlockKey:
+        """The frame that it stands in."""
+        return self.block, "" if self.block is BlockKind.CONTROLLER else self.drive
 
 
 class Wire(NamedTuple):
@@ -161,6 +207,12 @@ class Wire(NamedTuple):
     controls: tuple[str, ...]  # every control that uses it; more than one for a shared return
     job: str
     cable: str
+    drive: str = ""  # that its controls command
+
+    @property
+    def uses(self) -> frozenset[Use]:
+        """Its controls, each with the drive."""
+        return frozenset((self.drive, control) for control in self.controls)
 
 
 class FreeWire(NamedTuple):
@@ -171,6 +223,11 @@ class FreeWire(NamedTuple):
     far: Terminal
     job: str
     control: str = ""
+
+    @property
+    def drive(self) -> str:
+        """The drive it goes to."""
+        return self.far.drive
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,11 +250,12 @@ class StripTerminal(NamedTuple):
 
 
 class Link(NamedTuple):
-    """A jumper on the drive's strip."""
+    """A jumper between two terminals of one block: a link on the drive's strip, a bridge between switches."""
 
     a: Terminal
     b: Terminal
     note: str
+    kind: Literal["link", "bridge"] = "link"
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +263,7 @@ class ScreenRound:
     """A screen round the wires of one control."""
 
     control: str
+    drive: str
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
@@ -229,27 +288,36 @@ class Rail(NamedTuple):
 
 
 class Expected(NamedTuple):
-    """One figure of a reading, unrounded: its state, its ends, and what it was computed from."""
+    """One figure of a reading, unrounded: its state, its ends, and what it was computed from.
 
-    state: str  # "open", "closed", "current", "low", "mid", "high", "stopped", "half", "full", "supply"
-    low: float
-    high: float
+    States: "open", "closed", "current" of a switch input; "low", "mid", "high" of a potentiometer;
+    "rest", "half", "full", "reverse" of a source; "supply".
+    """
+
+    state: str
+    low: float | None  # None for a blank
+    high: float | None
     unit: str  # V or A
-    origin: str  # "measured", "computed"
-    said_from: str  # "voltage of the inputs' supply 24 V (given, line 9); ..."
+    origin: str  # "measured", "computed", "default" (leans on one), "blank"
+    said_from: str = ""  # "voltage of the inputs' supply 24 V (given, line 9); ..."
     lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
+    missing: tuple[str, ...] = ()  # of a blank: what would have to be known
+    defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words
+    either_sign: bool = False  # which way round the meter reads is not known
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What the meter must show at the drive's end of a wire, and where each figure is from."""
+class Reading(NamedTuple):
+    """What the meter must show at the drive's end of a wire; words for it are in `reading_words`."""
 
     wire: str
     terminal: Terminal
-    against: Terminal | None
-    text: str  # beside the terminal: "open 24.3 V, closed 0 V"
-    origin: str  # "measured", "computed", "rule", "default" (leans on one), "blank"
-    values: tuple[Expected, ...] = ()  # of a mapping that gives the facts to compute with
+    against: Terminal | None  # where the black lead stands; the terminal itself for the common's own wire
+    values: tuple[Expected, ...]
+    contact: str = ""  # of a contact that reports back: "open" or "closed" at rest
+
+    def value(self, state: str) -> Expected | None:
+        """Return the figure of one state, if it has one."""
+        return next((value for value in self.values if value.state == state), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,9 +347,17 @@ class Circuit:
         """BENCH as long as nothing has moved, FINAL when everything has or some has."""
         return Stage.BENCH if self.step.name == "bench" else Stage.FINAL
 
-    def block(self, key: str) -> Block:
-        """Return the block called `key`."""
-        return next(block for block in self.blocks if block.key == key)
+    @property
+    def drives(self) -> tuple[str, ...]:
+        """The drives shown, by name, from top to bottom; one without a name where there is but one."""
+        return tuple(block.drive for block in self.blocks if block.kind is BlockKind.DRIVE)
+
+    @property
+    def drives_moved(self) -> frozenset[str]:
+        """The drives of which this step moved, fitted or took off a wire."""
+        of = {wire.number: wire.drive for wire in self.wires}
+        of |= {wire.number: wire.drive for wire in self.free_wires}
+        return frozenset(of[number] for number in self.moved)
 
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""

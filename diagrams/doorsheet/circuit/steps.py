@@ -2,61 +2,72 @@
 
 A step is a view of the same mapping; nothing is written twice.  It begins with
 everything on the bench, then one control at a time moves to the controller in
-the order of the file, the speed last, and ends with the contacts that report back.
+the order of the file, the speed last, of several drives one drive after the other,
+and ends with the contacts that report back.
 """
 
 from __future__ import annotations
 
-from doorsheet.circuit.parts import Step
+from doorsheet.circuit.parts import Step, Use, of_drive
 from doorsheet.circuit.sides import returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
-__all__ = ["stage_names", "step_named", "steps"]
+__all__ = ["every_step", "stage_names", "step_named", "steps"]
 
 
 def steps(mapping: Mapping) -> tuple[Step, ...]:
-    """Return the steps from bench to final.
+    """Return the steps from bench to final; the move that completes the machine is the final step itself."""
+    known = every_step(mapping)
+    last, final = known[-2:]
+    return (*known[:-2], final) if last.name != "bench" and last.moved == final.moved else known
+
+
+def every_step(mapping: Mapping) -> tuple[Step, ...]:
+    """Return the steps from bench to final, the last move and the finished machine each by itself.
 
     Controls that share one wire both on the bench and at the controller move together, since one
-    wire can't be in two places.  The move that completes the machine is the final step itself.
+    wire can't be in two places.  Of several drives one changes over after the other.
     """
-    if mapping.drives:  # each drive's changeover would be one of its own
-        names = frozenset(f"{unit} {name}" for unit, own in mapping.units() for name in own.control_names)
-        return Step("bench", frozenset()), Step("final", names)
-    groups = [group for group in _moves(mapping) if group]
     out = [Step("bench", frozenset())]
-    contacts = {name for name in mapping.control_names if isinstance(mapping.control(name), DriveContact)}
-    # a switch or potentiometer that stays is in its place as soon as the changeover begins
-    moved = frozenset(mapping.control_names) - contacts - {name for group in groups for name in group}
-    for group in groups:
-        moved |= frozenset(group)
-        out.append(Step(group[0], moved))
-    final = Step("final", frozenset(mapping.control_names))
-    if groups and not contacts:
-        out.pop()  # the last move completes the machine
+    moved: frozenset[Use] = frozenset()
+    for drive, own in mapping.units():
+        groups = [group for group in _moves(own) if group]
+        moving = {name for group in groups for name in group}
+        # a switch or potentiometer that stays is in its place as soon as its drive's changeover begins
+        moved |= {
+            (drive, name)
+            for name in own.control_names
+            if name not in moving and not isinstance(own.control(name), DriveContact)
+        }
+        for group in groups:
+            moved |= {(drive, name) for name in group}
+            out.append(Step(group[0], moved, drive))
+    final = Step(
+        "final", frozenset((drive, name) for drive, own in mapping.units() for name in own.control_names)
+    )
     return (*out, final)
 
 
 def stage_names(mapping: Mapping) -> tuple[str, ...]:
     """Return the names of the steps, as `--stage` takes them."""
-    return tuple(step.name for step in steps(mapping))
+    return tuple(step.called for step in every_step(mapping))
 
 
 def step_named(mapping: Mapping, name: str) -> Step:
-    """Return the step called `name`; "forward" will do for "run-forward".
+    """Return the step called `name`; "forward" will do for "run-forward", "pump-1 forward" for
+    "pump-1.run-forward".
 
     Raises ValueError with the names there are.
     """
-    known = steps(mapping)
-    wanted = name.strip().lower()
+    known = every_step(mapping)
+    wanted = name.strip().casefold()
     for step in known:
-        if wanted in (step.name, step.name.removeprefix("run-")):
+        short = step._replace(name=step.name.removeprefix("run-"))
+        words = {step.called, short.called, of_drive(step.drive, step.name), of_drive(step.drive, short.name)}
+        if wanted in {word.casefold() for word in words}:
             return step
-    last = next((group[-1] for group in reversed(list(_moves(mapping))) if group), None)
-    if last is not None and wanted in (last, last.removeprefix("run-")):
-        return known[-1]  # the last control to move has no step but the final one
-    raise ValueError(f"no stage {name!r}: {', '.join(step.name for step in known)}")
+    raise ValueError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
 
 
 def _moves(mapping: Mapping) -> list[list[str]]:
@@ -69,7 +80,7 @@ def _moves(mapping: Mapping) -> list[list[str]]:
         if isinstance(control, SpeedControl):
             speed = [name] if control.source is not None else []
         elif isinstance(control, SwitchedControl) and control.output is not None:
-            key = _shared_return(control)
+            key = _shared_return(mapping, control)
             group = by_return.get(key) if key is not None else None
             if group is None:
                 group = []
@@ -77,12 +88,17 @@ def _moves(mapping: Mapping) -> list[list[str]]:
                 if key is not None:
                     by_return[key] = group
             group.append(name)
-    return [*switched, speed]
+    # the enable last of all: until then a hand holds the motor back
+    last = [group for group in switched if "enable" in group]
+    return [*(group for group in switched if group not in last), speed, *last]
 
 
-def _shared_return(control: SwitchedControl) -> tuple[str, str] | None:
-    """Return the ends of the wire that a control's return would share with others, if it may."""
+def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:
+    """Return the ends of the wire that a control's return would share with others, if it may.
+
+    Looped returns have one wire to the drive, so all that go by it move at once.
+    """
     near = returning(control)
     if near is None or control.common is None or control.feed is not None:
         return None
-    return near, control.common
+    return "" if mapping.controller.returns == "looped" else near, control.common

@@ -8,15 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, Terminal, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
-__all__ = ["GAP_STEPS", "Cluster", "Freedom", "clusters"]
-
-
-GAP_STEPS: Final = 2
-"""Room between terminals of a strip as fitted for the words about those left out."""
+__all__ = ["Cluster", "Freedom", "clusters"]
 
 
 class Freedom(StrEnum):
@@ -35,15 +30,14 @@ class Cluster:
     terminals: tuple[Terminal, ...]
     freedom: Freedom
     parts: tuple[Part, ...]
-    gap: int = 0  # further steps above it, for terminals of the strip that aren't shown
 
 
 def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
     """Return the clusters left of the channel and those of the strips, in file order."""
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
-    left = [part for part in circuit.parts if not is_drive(part.block) and part.pins]
-    right = [part for part in circuit.parts if is_drive(part.block)]
-    near = tuple(_cluster(rank[group[0].block], group) for group in _sharing(left))
+    left = [part for part in circuit.parts if part.block is not BlockKind.DRIVE and part.pins]
+    right = [part for part in circuit.parts if part.block is BlockKind.DRIVE]
+    near = tuple(_cluster(rank[group[0].home], group) for group in _sharing(left))
     of_parts = {
         terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])
     }
@@ -55,10 +49,9 @@ def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]
         # a strip as fitted is taken as it stands, whatever lies behind its terminals
         group = None if circuit.as_fitted else of_parts.get(entry.terminal)
         if group is None:
-            gap = GAP_STEPS if entry.gap else 0
-            cluster = Cluster(rank[entry.terminal.block], (entry.terminal,), Freedom.FIXED, (), gap)
+            cluster = Cluster(rank[entry.terminal.home], (entry.terminal,), Freedom.FIXED, ())
         else:
-            cluster = _cluster(rank[entry.terminal.block], group)
+            cluster = _cluster(rank[entry.terminal.home], group)
         far.append(cluster)
         placed.update(cluster.terminals)
     return near, tuple(far)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal
+from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
 from doorsheet.layout.plan import GRID_MM, PlacedCluster
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
-__all__ = ["caption_row", "left_symbols", "source_centre"]
+__all__ = ["left_symbols", "name_row", "source_centre"]
 
 _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
     PartKind.ISOLATED: "isolated",
@@ -36,8 +36,8 @@ def left_symbols(placed: PlacedCluster, x: float, top: float) -> Iterator[Symbol
         yield from _single_rows(placed.parts, rows, x)
 
 
-def caption_row(part: Part, placed: PlacedCluster) -> float:
-    """Return the row, in steps, that a part's caption stands beside."""
+def name_row(part: Part, placed: PlacedCluster) -> float:
+    """Return the row, in steps, that a part's name stands beside."""
     middles = {terminal.terminal: terminal.middle for terminal in placed.terminals}
     if len(placed.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
@@ -49,7 +49,7 @@ def source_centre(part: Part, placed: PlacedCluster) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
     if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(part.pins) < 2:
         return None
-    return caption_row(part, placed)
+    return name_row(part, placed)
 
 
 def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
@@ -59,7 +59,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
     first, last = rows[pins[0].terminal], rows[pins[-1].terminal]
     span = round(last - first, 3)  # rows are whole or half steps from a start that need not be
     signal_first = pins[0].role in ("input", "signal")
-    origin = f"part {part.control}"
+    origin = f"part {of_drive(part.drive, part.control)}"
     symbol: Symbol
     match part.kind:
         case PartKind.ISOLATED:
@@ -81,8 +81,8 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
         case PartKind.POTENTIOMETER:
             wiper = rows[pins[1].terminal]
             symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), origin=origin)
-        case PartKind.DRIVE_CONTACT:
-            raise ValueError("a drive's contact stands in the drive")
+        case PartKind.DRIVE_CONTACT | PartKind.RESISTOR | PartKind.FIELD_CONTACT | PartKind.CONVERTER:
+            raise ValueError(f"a {part.kind} stands in no frame left of the channel")
     return symbol.at((x, -first))
 
 
@@ -115,7 +115,7 @@ def _single_rows(parts: tuple[Part, ...], rows: dict[Terminal, float], x: float)
         if pin is None:
             continue
         row = rows[pin.terminal]
-        origin = f"part {part.control}"
+        origin = f"part {of_drive(part.drive, part.control)}"
         yield s.SingleRow(_SINGLE[part.kind], pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
             if other is not pin:

@@ -14,27 +14,32 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire, is_drive, unit_of
-from doorsheet.layout import Ordered
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Part, Terminal, Wire
+from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
 
-Fits = Callable[[Circuit], bool]
+Fits = Callable[[Ordered], bool]
 
 _Rest: TypeAlias = Literal["last", "first", "own"]
 _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 """Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
 
 
-def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
-    """Return one circuit for each sheet, in order; None when some part alone doesn't fit."""
+def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
+    """Return what each sheet shows, in order; None when some part alone doesn't fit."""
     circuit = ordered.circuit
+
+    def has_room(part: Circuit) -> bool:
+        return fits(replace(order_circuit(part), unused=ordered.unused, sheets=2))
+
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
     for rest in _RESTS:
-        cuts = _cuts(circuit, parts, wires, fits, rest)
+        cuts = _cuts(circuit, parts, wires, has_room, rest)
         if cuts is not None:
-            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest))))
+            sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
+            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
     return None
 
 
@@ -59,7 +64,7 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
 
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
-    drives = [unit_of(block.key) for block in ordered.circuit.blocks if is_drive(block.key)]
+    drives = list(ordered.circuit.drives)
     return tuple(sorted(out, key=lambda part: drives.index(_drive_of(part.control))))
 
 
@@ -80,7 +85,7 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     Each wire stands with one part.  Where drives share a terminal of the controller, its wires so
     stand on the sheets of their drives.
     """
-    several = any(unit_of(block.key) for block in circuit.blocks)
+    several = any(block.drive for block in circuit.blocks)
     ends = [{pin.terminal for pin in part.pins} for part in parts]
     home: dict[str, int] = {}
     for wire in circuit.wires:
@@ -93,7 +98,11 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest: _Rest
+    circuit: Circuit,
+    parts: Sequence[Part],
+    wires: Sequence[tuple[Wire, ...]],
+    fits: Callable[[Circuit], bool],
+    rest: _Rest,
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
@@ -151,7 +160,7 @@ def _drive_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int
     """Return 1 for a cut between two parts of one drive, else 0."""
     if at >= len(parts):
         return 0
-    above, below = ({unit_of(wire.far.block) for wire in wires[index]} for index in (at - 1, at))
+    above, below = ({wire.drive for wire in wires[index]} for index in (at - 1, at))
     return int(bool(above & below))
 
 
@@ -190,17 +199,17 @@ def _only(
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(unit_of(link.a.block)))
+        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
         part
         for part in circuit.parts
-        if is_drive(part.block) and landed & {pin.terminal for pin in part.pins}
+        if part.block is BlockKind.DRIVE and landed & {pin.terminal for pin in part.pins}
     )
     landed |= {pin.terminal for part in contacts for pin in part.pins}
-    present = {part.block for part in own} | {terminal.block for terminal in landed}
-    drives = [block.key for block in circuit.blocks if is_drive(block.key)]
+    present = {part.home for part in own} | {terminal.home for terminal in landed}
+    drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
     if len(drives) == 1:
         present.update(drives)  # a drive of which nothing is wired here is drawn all the same
     return replace(
@@ -231,13 +240,13 @@ def _subcircuits(
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
         free = tuple(wire for wire in only.free_wires if wire.far not in shown)
         kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
-        kept |= {pin.terminal for part in only.parts if is_drive(part.block) for pin in part.pins}
+        kept |= {pin.terminal for part in only.parts if part.block is BlockKind.DRIVE for pin in part.pins}
         strip = tuple(entry for entry in only.strip if entry.terminal in kept)
         shown |= {entry.terminal for entry in strip}
         yield replace(only, links=links, free_wires=free, strip=strip)
 
 
-def _with_references(sheets: list[Circuit]) -> Iterator[Circuit]:
+def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
         terminals = {entry.terminal for entry in sheet.strip}
@@ -248,4 +257,4 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Circuit]:
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(sheet, sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
+        yield replace(order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.circuit.findings import Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
@@ -72,23 +72,18 @@ def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapp
     circuit = replace(circuit, readings=tuple(_half(one) for one in circuit.readings))
     yield circuit, mapping
     screens = tuple(replace(one, terminal="") for one in circuit.screens)
-    drive = mapping.drive.model_copy(update={"selectors": (), "manual": None, "serial": None})
-    mapping = mapping.model_copy(update={"drive": drive})
+    bare = {"selectors": (), "manual": None, "serial": None}
+    drives = mapping.drives and {name: one.model_copy(update=bare) for name, one in mapping.drives.items()}
+    mapping = mapping.model_copy(update={"drive": mapping.drive.model_copy(update=bare), "drives": drives})
     circuit = replace(circuit, screens=screens)
     yield circuit, mapping
-    readings = tuple(
-        one if one.against == one.terminal else replace(one, text="see the text") for one in circuit.readings
-    )
-    yield replace(circuit, readings=readings), mapping
 
 
 def _half(reading: Reading) -> Reading:
     """Keep what tells most: a switch's open reading, a signal's at full speed."""
-    first, *others = reading.text.split(", ")
-    text = first if first.startswith("open ") or not others else others[-1]
-    # the default's footnote goes with its asterisk
-    origin = "rule" if reading.origin == "default" and "*" not in text else reading.origin
-    return replace(reading, text=text, origin=origin)
+    return reading._replace(
+        values=tuple(one for one in reading.values if one.state in ("open", "full", "high"))
+    )
 
 
 def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:

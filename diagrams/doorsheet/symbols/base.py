@@ -26,11 +26,11 @@ from doorsheet.symbols.bare import (
 )
 
 __all__ = [
-    "BRIDGE",
     "CELL",
     "DOT_RADIUS",
     "HOLE",
     "LINK",
+    "LINK_BAR",
     "ROLES",
     "SCREEN",
     "SYMBOL",
@@ -53,8 +53,8 @@ _Segment: TypeAlias = Segment | SegmentPoly | SegmentCircle | SegmentArc
 # The strings are those of `doorsheet.page.display.Role`, which this room may not import; a test compares.
 CELL: Final = "cell"
 HOLE: Final = "hole"
-BRIDGE: Final = "bridge"
 LINK: Final = "link"
+LINK_BAR: Final = "link-bar"
 SYMBOL: Final = "symbol"
 SYMBOL_THICK: Final = "symbol-thick"
 SYMBOL_BODY: Final = "symbol-body"
@@ -65,7 +65,7 @@ WIRE_CORE: Final = "wire-core"
 WIRE_TRACER: Final = "wire-tracer"
 WIRE_FREE: Final = "wire-free"
 ROLES: Final = frozenset(
-    {CELL, HOLE, BRIDGE, LINK, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
+    {CELL, HOLE, LINK, LINK_BAR, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
     | {WIRE_EDGE, WIRE_CORE, WIRE_TRACER, WIRE_FREE}
 )
 
@@ -74,8 +74,8 @@ DOT_RADIUS: Final = 0.7
 
 _THIN_PT, _THICK_PT = 0.25 / 25.4 * 72, 0.5 / 25.4 * 72
 _LOOK: Final[dict[str, dict[str, Any]]] = {  # how schemdraw's own canvases show a role; our sheets don't ask
-    BRIDGE: {"lw": _THICK_PT},
     LINK: {"lw": _THICK_PT},
+    LINK_BAR: {"fill": "black"},
     SYMBOL_THICK: {"lw": _THICK_PT},
     SYMBOL_SOLID: {"fill": "black"},
     SYMBOL_BODY: {"fill": "white"},

@@ -1,0 +1,97 @@
+"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (booklet room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
+from doorsheet.circuit.reading_words import BLANK, figure_text, volts
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["Probe", "part_of", "probes"]
+
+_STATES: Final = {
+    "open": "{} open",
+    "closed": "{} closed",
+    "current": "{} closed",
+    "low": "{} at its low end",
+    "mid": "{} in the middle",
+    "high": "{} at its high end",
+    "rest": "stop commanded",
+    "half": "half speed commanded",
+    "full": "full speed commanded",
+    "reverse": "full speed in reverse commanded",
+    "supply": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """Where the meter's leads go for one reading, in which mode and state, and what is to be seen."""
+
+    wire: str
+    red: str
+    black: str  # "" where the meter stands in the wire
+    unit: str  # V or mA
+    state: str
+    expect: str
+    measured: str | None = None  # what the mapping says was read
+
+
+def part_of(circuit: Circuit, control: str) -> Part | None:
+    """Return what commands a control at this stage, not what is fitted on the way or in the drive."""
+    passive = (PartKind.RESISTOR, PartKind.FIELD_CONTACT, PartKind.CONVERTER)
+    return next(
+        (
+            part
+            for part in circuit.parts
+            if part.control == control and part.block is not BlockKind.DRIVE and part.kind not in passive
+        ),
+        None,
+    )
+
+
+def probes(mapping: Mapping, circuit: Circuit) -> tuple[Probe, ...]:
+    """Return the readings of one drive's share of a circuit, all volts before all milliamperes."""
+    found = [probe for reading in circuit.readings for probe in _probes(mapping, circuit, reading)]
+    return tuple(sorted(found, key=lambda probe: probe.unit != "V"))
+
+
+def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Probe]:
+    wire = circuit.wire(reading.wire)
+    control = mapping.control(wire.control)
+    # the black lead's own place, and contacts, which are tested by what they do, have none
+    if reading.against == reading.terminal or isinstance(control, DriveContact):
+        return
+    part = part_of(circuit, wire.control)
+    kinds = (PartKind.SWITCH, PartKind.POTENTIOMETER)
+    named = part.name if part is not None and part.kind in kinds else "output"
+    black = str(reading.against) if reading.against is not None else control.common or "its common"
+    for value in reading.values:
+        in_wire = value.unit == "A"
+        yield Probe(
+            wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
+            _STATES[value.state].format(named), _expected(value), _measured(control, part, value),
+        )  # fmt: skip
+
+
+def _expected(value: Expected) -> str:
+    """Return a figure as the sheet has it; what nobody gave is said to be so."""
+    text = figure_text(value, 2)
+    return "not given" if BLANK in text else text.replace("*", " (default)")
+
+
+def _measured(control: SwitchedControl | SpeedControl, part: Part | None, value: Expected) -> str | None:
+    """Return what the mapping says the meter read; closed readings are of the device it ends with."""
+    if not isinstance(control, SwitchedControl):
+        return None
+    if value.state == "open":
+        return None if control.reading_v is None else volts(control.reading_v)
+    if part is None or part.block is BlockKind.BENCH:
+        return None
+    if value.state == "current":
+        return control.meter_current
+    return None if value.state != "closed" or control.closed_v is None else volts(control.closed_v)

@@ -1,0 +1,103 @@
+"""The checks room: what can't be right, what would do damage, what nobody knows.
+
+A check is a generator that takes a `Report` and yields findings; what its code means stands above it,
+in the module of its subject.  The tables here name the subjects; those that compare readings are imported
+only when the mapping gives some, since a cold drawing counts its milliseconds.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from doorsheet.checks.check import checks_of
+from doorsheet.checks.codes import Code, known_codes
+from doorsheet.checks.examined import Report
+from doorsheet.checks.finding import Finding, Severity, render_finding
+from doorsheet.electrics import Solved
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = [
+    "ALWAYS",
+    "SUBJECT_MODULES",
+    "WITH_READINGS",
+    "Finding",
+    "Severity",
+    "every_code",
+    "render_finding",
+    "run_checks",
+]
+
+ALWAYS: Final = (
+    "shared_terminals",
+    "current_paths",
+    "net_conflicts",
+    "polarity",
+    "near_zero_readings",
+    "dangerous_readings",
+    "reading_against_given",
+    "output_kinds",
+    "output_ratings",
+    "input_levels",
+    "earth",
+    "labels",
+    "given_figures",
+    "missing_controls",
+    "potentiometer",
+    "potentiometer_kind",
+    "speed_ranges",
+    "analog_source",
+    "analog_limit",
+    "milliampere_loop",
+    "pulse_converter",
+    "signal_readings",
+    "screen_earth",
+    "wire_marks",
+    "wire_colours",
+    "drive_dangers",
+    "stopping",
+    "unknown",
+)
+"""Subjects of what is joined and written, and of what the solution says of it."""
+
+WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
+"""Subjects that compare readings with each other."""
+
+SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS)
+"""Every module with checks, in no order that matters."""
+
+
+def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
+    """Run every check on a solved stage; worst findings first, each once."""
+    if read.mapping.drives:
+        from doorsheet.checks.between_drives import run_several
+
+        return run_several(read, solved, _run_one)
+    return _run_one(Report(read, solved.circuit, solved))
+
+
+def _run_one(report: Report) -> tuple[Finding, ...]:
+    """Run every check on one drive's share."""
+    modules: tuple[str, ...] = ALWAYS
+    if _has_readings_to_compare(report.mapping):
+        modules += WITH_READINGS
+    found = {finding: None for find in checks_of(modules) for finding in find(report)}
+    return tuple(sorted(found, key=lambda finding: finding.order))
+
+
+def every_code() -> dict[str, Code]:
+    """Return every code there is, in the order of the page; imports all checks."""
+    for _ in checks_of(SUBJECT_MODULES):
+        pass
+    return known_codes()
+
+
+def _has_readings_to_compare(mapping: Mapping) -> bool:
+    """Whether a check of readings against each other could find anything."""
+    controls = [mapping.control(name) for name in mapping.control_names]
+    switched = [control for control in controls if isinstance(control, SwitchedControl)]
+    sizes = {abs(control.reading_v) for control in switched if control.reading_v is not None}
+    return (
+        bool(mapping.readings) or len(sizes) > 1 or any(control.closed_v is not None for control in switched)
+    )

@@ -1,0 +1,267 @@
+"""Checks of the way that current takes: its return, links, a second supply (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+from doorsheet.checks.check import STOP, check
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.parts import Stage
+from doorsheet.electrics.figures import label_voltage
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+
+__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply", "supply_linked", "supply_volts"]
+
+
+@check(
+    "L101",
+    STOP,
+    "No way back for the current",
+    rule=(
+        "Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns "
+        "to its minus. Without the return nothing happens, or the current takes a way that nobody "
+        "meant."
+    ),
+    formula="loops(closed switch) >= 1",
+    source="follows from Kirchhoff's current law: what leaves a supply comes back to it",
+    example="""\
+[run-forward]
+input  = "DI1"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+""",
+)
+def missing_return(report: Report) -> Iterator[Finding]:
+    """Current needs a way back; every control has two wires."""
+    for name in report.names:
+        control = report.mapping.control(name)
+        for gap, key in _return_gaps(control, report.stage_of(name)):
+            yield report.finding(
+                "L101",
+                (name, key),
+                f"{name} has no way back: {gap}",
+                "find the return terminal beside the signal's in the manual and add it",
+            )
+
+
+def _return_gaps(
+    control: SwitchedControl | SpeedControl | DriveContact, stage: Stage
+) -> Iterator[tuple[str, str]]:
+    if isinstance(control, DriveContact):
+        if stage is Stage.FINAL and control.input.common is None:
+            yield "the controller's input has no common", "input"
+        return
+    if control.common is None:
+        yield "no common at the drive", "common"
+    if stage is Stage.BENCH:
+        return
+    if isinstance(control, SpeedControl):
+        if control.source is not None and control.source.common is None:
+            yield f"analog output {control.source.signal} has no common", "source"
+        return
+    output = control.output
+    if output is None:
+        return
+    if output.kind == "isolated" and (output.plus is None or output.minus is None):
+        side = "minus" if output.minus is None else "plus"
+        yield f"the isolated output has no {side} side", "output"
+    elif output.kind == "contact" and output.terminals is None:
+        yield "the contact's two terminals are not named", "output"
+    elif output.kind in ("open-collector", "logic-level"):
+        if output.common is None:
+            yield f"the {output.kind} output has no common", "output"
+        if output.signal is None:
+            yield f"the {output.kind} output has no signal terminal", "output"
+
+
+def linked(report: Report) -> tuple[frozenset[str], ...]:
+    """Return the groups of drive terminals that links alone join, by their labels."""
+    bare = replace(report.circuit, wires=(), parts=())
+    return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
+
+
+@check(
+    "L102",
+    STOP,
+    "A link holds an input on",
+    rule=(
+        "A link joins an input's terminal to its common, to the inputs' supply or to another input, "
+        "so the switch no longer decides."
+    ),
+    formula="net of links(input) holds no common, feed or other input",
+    source="follows from what a link is: it does what a closed switch does",
+    example="""\
+[drive]
+links = [{ between = ["DI1", "COM"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+""",
+)
+def input_linked_on(report: Report) -> Iterator[Finding]:
+    """A link that joins an input to its common, the supply or another input."""
+    commons = {control.common: "a common" for _, control in report.switched() if control.common}
+    feeds = {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    inputs = {control.input: "another input" for _, control in report.switched()}
+    for name, control in report.switched():
+        group = next((labels for labels in linked(report) if control.input in labels), frozenset())
+        others = sorted(label for label in group if label != control.input)
+        said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
+        if said:
+            yield report.finding(
+                "L102",
+                (name, "input"),
+                f"links on the strip join input {control.input} to {listed(said)}: its switch does "
+                "not decide",
+                f"power off, take the link at {control.input} out, or use another input",
+                terminals=(control.input, *others),
+            )
+
+
+@check(
+    "L103",
+    STOP,
+    "Two supplies in one loop",
+    rule=(
+        "The link of the drive's own input supply is in place beside an outside supply. The input can "
+        "be on with its switch open (a sneak path), and one supply feeds the other."
+    ),
+    formula="supplies(loop) = 1",
+    source=(
+        "follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives "
+        "current through it, switch open or not"
+    ),
+    example="""\
+[drive]
+links = [{ between = ["+24V", "COM"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
+meter  = 0
+feed   = "+24V"
+""",
+)
+def sneak_supply(report: Report) -> Iterator[Finding]:
+    """The drive's own input supply is linked in while an outside supply drives the loop."""
+    feeds = {control.feed for _, control in report.switched() if control.feed}
+    inputs = report.mapping.drive.inputs
+    for name, control in report.switched():
+        group = next((labels for labels in linked(report) if control.common in labels), frozenset())
+        inside = sorted(feeds & group)
+        joins_plus = control.output is not None and control.output.joins == "plus"
+        if report.stage_of(name) is Stage.BENCH or not inside:
+            continue
+        if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
+            continue
+        outside = (
+            "the controller's outputs bring plus" if joins_plus else "an outside supply drives the inputs"
+        )
+        yield report.finding(
+            "L103",
+            (name, "common"),
+            f"{outside}, and a link joins common {control.common} to the drive's own supply at "
+            f"{listed(inside)}: two supplies in one loop",
+            "power off and take the link out, or take the outside supply away; exactly one may remain",
+            terminals=(control.common, *inside),
+        )
+
+
+_INPUTS_V: Final = 15.0
+"""A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
+(common practice, no source)."""
+
+
+def supply_volts(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that give a voltage, by label, with what says so."""
+    labels = {label for group in linked(report) for label in group}
+    found = {
+        label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
+    }
+    found |= {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    speed = report.mapping.speed
+    if speed is not None and speed.supply is not None:
+        found[speed.supply] = "the reference supply"
+    return found
+
+
+@check(
+    "L105",
+    STOP,
+    "A link joins what must stay apart",
+    rule=(
+        "A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. "
+        "Which "
+        "terminal is a supply is taken from the mapping, else from the volts in its label, and said so."
+    ),
+    formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
+    source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
+    example="""\
+[drive]
+links = [{ between = ["+24V", "AI1"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+potentiometer = "10 kohm"
+""",
+)
+def supply_linked(report: Report) -> Iterator[Finding]:
+    """Links between a supply, the speed signal and a minus, whatever the mapping says of them."""
+    supplies, speed = supply_volts(report), report.mapping.speed
+    signal = speed.signal if speed is not None else None
+    minus = dict(reversed(list(_minus_labels(report))))
+    for group in linked(report):
+        inside = [label for label in sorted(group) if label in supplies]
+        low = [label for label in sorted(group) if label in minus]
+        said = [f"{label} ({supplies[label]})" for label in inside]
+        if signal in group and inside:
+            why = f"join {listed(said)} to the speed signal {signal}: the speed is what that supply makes it"
+        elif signal in group and low:
+            why = f"join the speed signal {signal} to {low[0]} ({minus[low[0]]}): there is no signal"
+        elif any(_is_short(report, label, end) for label in inside for end in low):
+            why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
+        else:
+            continue
+        index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
+        yield report.finding(
+            "L105",
+            ("drive", "links", index),
+            f"links on the strip {why}",
+            "power off and take the link out, or read the labels again",
+            terminals=tuple(sorted(group)),
+        )
+
+
+def _minus_labels(report: Report) -> Iterator[tuple[str, str]]:
+    """Yield the terminals that are a minus, and what says so."""
+    for name, control in report.switched():
+        if control.common is not None and control.reading_v is not None and control.reading_v >= NEAR_ZERO_V:
+            yield control.common, f"minus by the reading of {name}"
+    for _, control in report.switched():
+        if control.common is not None:
+            yield control.common, "a switch common"
+    speed = report.mapping.speed
+    if speed is not None and speed.common is not None:
+        yield speed.common, "the speed common"
+
+
+def _is_short(report: Report, supply: str, end: str) -> bool:
+    """Whether a link from a supply to an end is a short: a switch common may be the inputs' plus."""
+    commons = {control.common for _, control in report.switched()}
+    by_reading = "minus by" in dict(reversed(list(_minus_labels(report)))).get(end, "")
+    return end not in commons or by_reading or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -1,0 +1,331 @@
+"""Checks of wires: numbers, cores, cables (room: checks); what colours mean is in `wire_colours`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.mapping.controls import WireSpec
+from doorsheet.trade.colours import parse_colour
+
+__all__ = [
+    "bare_number",
+    "cable_too_thin",
+    "colour_twice_in_cable",
+    "net_numbers",
+    "number_of_one_net",
+    "number_of_two_nets",
+    "screen_without_cable",
+    "shared_wire_two_colours",
+    "signal_beside_switches",
+]
+
+_NO_SPEC = WireSpec.model_construct()
+"""What is known of a wire to a fitting: nothing."""
+
+
+def _in_order(report: Report) -> list[Wire]:
+    """Return the wires in an order that moving tables in the file does not change."""
+    return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
+
+
+@check(
+    "W101",
+    CAUTION,
+    "Two cores of one cable look the same",
+    rule=(
+        "They will be swapped one day. Only wires of one cable are compared: those that name it, or, "
+        "where [[cables]] has one without a name, those that name none. Single wires may all have one "
+        "colour."
+    ),
+    formula="letters(core) differ within a cable",
+    source="common practice, no source",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "brown", common = "brown" }
+cable  = "W1"
+""",
+)
+def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+    """Two cores of one cable that look the same."""
+    loose = not any(cable.name is None for cable in report.mapping.cables)
+    seen: dict[tuple[str, str], Wire] = {}
+    for wire in _in_order(report):
+        if loose and not wire.cable:
+            continue  # single wires, which may all have one colour
+        first = seen.setdefault((wire.cable, wire.colour.letters), wire)
+        if first is not wire and (wire.colour_given or first.colour_given):
+            cable = f"cable {wire.cable}" if wire.cable else "the cable"
+            yield report.finding(
+                "W101",
+                (wire.control, "wires", wire.role),
+                f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
+                "choose another core, or name different cables with cable = ...",
+                wires=(first.number, wire.number),
+            )
+
+
+def bare_number(wire: Wire) -> str:
+    """Return a wire's number without what keeps two that are given the same apart."""
+    number = wire.number
+    while number.endswith("(2)"):
+        number = number.removesuffix("(2)")
+    return number
+
+
+def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
+    """Return the wires of each number as the mapping gives it, sorted by the net that they are part of."""
+    net_of = net_numbers(report.circuit)
+    found: dict[str, dict[int, list[Wire]]] = {}
+    for wire in _in_order(report):
+        found.setdefault(bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
+    return found
+
+
+def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
+    """Return which net each terminal is part of; equal numbers are joined by wires or links."""
+    return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
+
+
+@check(
+    "W102",
+    STOP,
+    "One number for wires of two potentials",
+    rule=(
+        "A ferrule's number says which wire may be joined to which. Two wires that are not joined "
+        "have different numbers."
+    ),
+    formula="one number, one net",
+    source=(
+        "each conductor identifiable at each end: EN 60204-1 13.2.1, read in a public extract; one "
+        "number for one potential is common practice"
+    ),
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = { number = "7" }, common = { number = "7" } }
+""",
+)
+def number_of_two_nets(report: Report) -> Iterator[Finding]:
+    """One number on wires that are not joined."""
+    for number, by_net in _by_number(report).items():
+        first, *others = (wires[0] for wires in by_net.values())
+        for wire in others:
+            yield report.finding(
+                "W102",
+                (wire.control, "wires", wire.role),
+                f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}",
+                "give each of them a number of its own",
+                wires=(number,),
+            )
+
+
+@check(
+    "W105",
+    NOTE,
+    "One number for several wires of one potential",
+    rule=(
+        "Wires that are joined are one potential, and many shops give them one number. Then only the "
+        "terminals at both ends say which wire is which; the sheet adds (2) to the second."
+    ),
+    source="common practice, no source",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+wires  = { input = { number = "5" }, common = { number = "7" } }
+meter  = 24.3
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y2+", minus = "Y2-" }
+wires  = { input = { number = "6" }, common = { number = "7" } }
+meter  = 24.3
+""",
+)
+def number_of_one_net(report: Report) -> Iterator[Finding]:
+    """One number on wires that are joined: a usual practice."""
+    for number, by_net in _by_number(report).items():
+        for wires in by_net.values():
+            if len(wires) > 1:
+                yield report.finding(
+                    "W105",
+                    (wires[-1].control, "wires", wires[-1].role),
+                    f"number {number} is given to {len(wires)} wires of one potential: "
+                    f"{listed([wire.job for wire in wires])}",
+                    "nothing, if that is the custom there; else give each wire a number of its own",
+                    wires=tuple(wire.number for wire in wires),
+                )
+
+
+@check(
+    "W103",
+    CAUTION,
+    "A shared wire has two colours in the mapping",
+    rule="Controls that share both ends of a return share its wire, and must agree on its colour.",
+    source="follows from what a wire is: it has one colour from end to end",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "white", common = "brown" }
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y2+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "violet", common = "black" }
+""",
+)
+def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
+    """Controls that share a wire must agree on its colour."""
+    for wire in report.circuit.wires:
+        for name in wire.controls:
+            spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
+            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+                yield report.finding(
+                    "W103",
+                    (name, "wires", wire.role),
+                    f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
+                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                    "write its colour once; the sheet shows the first",
+                    wires=(wire.number,),
+                )
+
+
+@check(
+    "W104",
+    CAUTION,
+    "The cable has fewer cores than wires run in it",
+    rule="The mapping puts more wires into the cable than it says the cable has cores.",
+    formula="wires(cable) <= cores",
+    source="follows from counting",
+    example="""\
+[[cables]]
+name  = "W1"
+cores = 1
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "white", common = "brown" }
+cable  = "W1"
+""",
+)
+def cable_too_thin(report: Report) -> Iterator[Finding]:
+    """More wires in a cable than it has cores."""
+    for index, cable in enumerate(report.mapping.cables):
+        inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
+        if cable.cores is None or len(inside) <= cable.cores:
+            continue
+        figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
+        yield report.finding(
+            "W104",
+            ("cables", index, "cores"),
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
+            "use a cable with more cores, or lead some of the wires in another",
+            wires=inside,
+            figures=(figure,),
+        )
+
+
+@check(
+    "W106",
+    CAUTION,
+    "A screened control runs in a cable without a screen",
+    rule="The mapping says where the control's screen is earthed, and that its cable has none.",
+    source="follows from what a cable is: it has a screen or it has none",
+    example="""\
+[[cables]]
+name   = "W1"
+screen = false
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+cable  = "W1"
+screen = "drive"
+""",
+)
+def screen_without_cable(report: Report) -> Iterator[Finding]:
+    """A control has a screen that its cable has not."""
+    for index, cable in enumerate(report.mapping.cables):
+        for name in report.names if cable.screen is False else ():
+            control = report.mapping.control(name)
+            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
+                continue
+            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            yield report.finding(
+                "W106",
+                (name, "screen"),
+                f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}",
+                "look at the cable; then correct the one or the other",
+                wires=report.wires_of(name),
+                figures=(figure,),
+            )
+
+
+@check(
+    "W107",
+    NOTE,
+    "The speed signal shares a cable with switch wires",
+    rule=(
+        "Every switch that closes couples a step into the signal beside it, and a fault in the cable can "
+        "put the "
+        "inputs' supply on the speed input. A screen round the signal keeps the first away."
+    ),
+    source="follows from the capacitance between cores; keeping them apart is common practice, no source",
+    example="""\
+[[cables]]
+name = "W1"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+cable  = "W1"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V" }
+cable  = "W1"
+""",
+)
+def signal_beside_switches(report: Report) -> Iterator[Finding]:
+    """Speed signal and switch wires in one cable that the mapping declares, or names."""
+    speed = report.mapping.speed
+    declared = {cable.name for cable in report.mapping.cables}
+    if speed is None or speed.screen is not None or (speed.cable is None and None not in declared):
+        return
+    beside = [name for name, control in report.switched() if control.cable == speed.cable]
+    if beside:
+        yield report.finding(
+            "W107",
+            ("speed", "cable") if speed.cable else ("speed",),
+            f"the speed signal runs in {f'cable {speed.cable}' if speed.cable else 'one cable'} with "
+            f"{listed(beside)}",
+            "use a cable of its own, screened, for the speed signal, or a screened pair inside",
+            wires=report.wires_of("speed", "signal"),
+        )

@@ -1,0 +1,72 @@
+"""Polarity by the meter's readings."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, tripping
+
+
+def opened(meter: str, joins: str = "minus") -> str:
+    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
+    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
+
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P101": ('minus = "Y1-" }\n', 'minus = "Y1-" }\nmeter = 24.3\n'),
+    "P102": ("meter  = -24.3", "meter  = 24.3"),
+    "P103": ("meter  = -24.3", "meter  = 24.3"),
+    "P104": ("meter  = 4.2", "meter  = 8.0"),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("meter", "joins", "bad"),
+    [
+        ("-24.0", "minus", True),
+        ("0", "minus", True),
+        ("24.0", "minus", False),
+        ("24.0", "plus", True),
+        ("0", "plus", False),
+        ("0.9", "plus", False),
+    ],
+)
+def test_fixed_polarity(meter: str, joins: str, bad: bool) -> None:
+    assert ("P103" in codes(opened(meter, joins))) is bad
+
+
+@pytest.mark.parametrize(
+    ("meter", "code"),
+    [
+        ("0.99", "P109"),  # a diode
+        ("-0.5", "P109"),
+        ("0.39", "P105"),
+        ("1.0", "P104"),
+        ("7.99", "P104"),
+        ("-30.1", "P104"),
+        ("60.0", "P104"),
+        ("60.1", "P108"),
+        ("30.0", ""),
+        ("-8", ""),
+    ],
+)
+def test_readings_by_their_size(meter: str, code: str) -> None:
+    sizes = {"P104", "P105", "P108", "P109"}
+    assert codes(HEAD + RUN.replace("24.0", meter)) & sizes == ({code} if code else set())
+
+
+def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
+    said = [f for f in found(opened("-24.0", "plus").replace('"COM"', '"+24V"')) if f.code == "P103"]
+    assert "+24V is the plus of the inputs' supply" in said[0].reason
+    assert "name the minus of the inputs' supply as common" in said[0].do
+
+
+def test_unproved_polarity_says_that_the_motor_may_start() -> None:
+    (finding,) = [f for f in found(tripping("P101")) if f.code == "P101"]
+    assert "may be on as soon as it is connected" in finding.reason
