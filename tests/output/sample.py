@@ -96,7 +96,7 @@ def sample_page(wires: int = 8) -> Page:
         ]
     items += [
         box(Role.LINK_BAR, 70.4, 60, 1.2, 10),
-        box(Role.UNUSED, 202, 128, 16, 6),
+        box(Role.UNUSED, 202, 150, 16, 6),
         box(Role.SIGN_FILLED, 36, 80, 3, 3),
         Oval(48, 82, 2, 2, Role.DISC),
         text(48, 83.2, "1", anchor="middle", bold=True, role=Role.TEXT_INVERSE),

@@ -15,7 +15,6 @@ from pydantic_core import ErrorDetails
 from doorsheet.mapping.checks import Flaw
 from doorsheet.mapping.controls import SWITCHED_NAMES
 from doorsheet.mapping.entry import READING_LIMIT_V
-from doorsheet.mapping.later import Later
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.near_words import OTHER_WORDS
@@ -97,8 +96,6 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     """Return the table's class inside an annotation such as ``Annotated[Screen, ...] | None``."""
     if isinstance(annotation, type) and not get_origin(annotation) and issubclass(annotation, BaseModel):
         return annotation
-    if isinstance(annotation, Later):
-        return annotation.table()
     return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
 
 
