@@ -37,9 +37,9 @@ def booklet(
     try:
         made = make_booklet(read_mapping(file), tell)
         tell("writing the PDF")
-        from doorsheet.output.bound import to_bound_pdf
+        from doorsheet.output.pdf import to_pdf
 
-        doorsheet.write_whole(target, to_bound_pdf(made.pages, made.bookmarks))
+        doorsheet.write_whole(target, to_pdf(*made.pages, bookmarks=made.bookmarks))
     except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError) as error:
         tell.clear()
         give_up(error, file, "nothing was written")

@@ -67,7 +67,11 @@ def draw(
         ),
     ] = None,
     stage: Annotated[
-        str, typer.Option(help="bench: switches and potentiometer; final: the controller.")
+        str,
+        typer.Option(
+            help="bench: switches and potentiometer; final: the controller; a control between them, which "
+            "has just moved: run-forward, or of several drives pump-1.run-forward."
+        ),
     ] = "final",
     paper: Annotated[
         str | None,
@@ -148,17 +152,18 @@ def explain(
     ] = None,
 ) -> None:
     """Explain a finding's code: its rule, formula, source and an example."""
-    from doorsheet.circuit.codes import CODES, near_code
-    from doorsheet.circuit.codes.page import code_list, explained
+    from doorsheet.checks import every_code
+    from doorsheet.checks.findings_page import code_list, explained, near_code
 
     if code is None:
         print(code_list())
         return
-    entry = CODES.get(code.strip().upper())
+    codes = every_code()
+    entry = codes.get(code.strip().upper())
     if entry is None:
         near = near_code(code)
         advice = (
-            f"did you mean {near}, {CODES[near].title[:1].lower()}{CODES[near].title[1:]}?" if near else ""
+            f"did you mean {near}, {codes[near].title[:1].lower()}{codes[near].title[1:]}?" if near else ""
         )
         print(
             f"doorsheet: there is no finding {code}; {advice or 'doorsheet explain lists all'}",
@@ -248,7 +253,7 @@ def _total(findings: tuple[Finding, ...]) -> str:
 def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
-    words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
+    words = f"{sheet.circuit.step.called} stage, {wires} wire{'' if wires == 1 else 's'}"
     words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:

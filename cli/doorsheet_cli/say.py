@@ -23,7 +23,7 @@ def print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) ->
     """Print findings as a colleague says them."""
     from dataclasses import replace
 
-    from doorsheet.circuit import render_finding
+    from doorsheet.checks import render_finding
 
     for finding in findings:  # with the path as the person gave it, so that a terminal can link it
         print(render_finding(replace(finding, file=str(file))), file=stream)

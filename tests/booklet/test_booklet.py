@@ -16,7 +16,7 @@ from doorsheet.booklet import Booklet, make_booklet
 from doorsheet.circuit import steps
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.output.bound import to_bound_pdf
+from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Group, Item, Page, Role, Stroke, Text
 from tests.judges.overlap import clashes
@@ -148,7 +148,7 @@ def outline(reader: PdfReader) -> Iterator[tuple[str, int, int]]:
 
 @pytest.mark.parametrize("path", [LATHE, FULL], ids=lambda path: path.stem)
 def test_the_pdf_has_the_bookmarks_and_the_pages(path: Path) -> None:
-    pdf = to_bound_pdf(booklet(path).pages, booklet(path).bookmarks)
+    pdf = to_pdf(*booklet(path).pages, bookmarks=booklet(path).bookmarks)
     reader = PdfReader(BytesIO(pdf))
     assert list(outline(reader)) == [(mark.title, mark.page, mark.depth) for mark in booklet(path).bookmarks]
     assert reader.page_mode == "/UseOutlines"
@@ -166,7 +166,7 @@ def test_the_pdf_has_the_bookmarks_and_the_pages(path: Path) -> None:
 def test_the_same_mapping_gives_the_same_bytes() -> None:
     one, other = (make_booklet(read_mapping(LATHE)) for _ in range(2))
     pages, marks = one.pages[:3], one.bookmarks[:3]
-    assert to_bound_pdf(pages, marks) == to_bound_pdf(other.pages[:3], other.bookmarks[:3])
+    assert to_pdf(*pages, bookmarks=marks) == to_pdf(*other.pages[:3], bookmarks=other.bookmarks[:3])
 
 
 # ---- What chapters say ----
@@ -214,7 +214,7 @@ def test_revisions_are_listed_and_rows_left() -> None:
 
 
 def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
-    planted = TOP / "tests" / "circuit" / "planted" / "grinder.toml"
+    planted = TOP / "tests" / "checks" / "planted" / "grinder.toml"
     pages = chapter(booklet(planted), "Findings")
     said = " ".join(map(words, pages))
     assert booklet(planted).findings
@@ -226,7 +226,7 @@ def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
 
 
 def test_a_stop_stands_on_every_page() -> None:
-    stopped = booklet(TOP / "tests" / "circuit" / "planted" / "grinder.toml")
+    stopped = booklet(TOP / "tests" / "checks" / "planted" / "grinder.toml")
     assert any(finding.severity == "stop" for finding in stopped.findings)
     for page in stopped.pages:
         if "Drive control wiring" not in words(page):  # sheets are marked by themselves, stage by stage

@@ -38,7 +38,7 @@ def test_it_is_named_after_the_mapping(tmp_path: Path) -> None:
 
 
 def test_a_stop_is_said_and_returned(tmp_path: Path) -> None:
-    code, out, err = run(TOP / "tests" / "circuit" / "planted" / "grinder.toml", "--to", tmp_path / "g.pdf")
+    code, out, err = run(TOP / "tests" / "checks" / "planted" / "grinder.toml", "--to", tmp_path / "g.pdf")
     assert code == 1
     assert "do not connect" in out
     assert "stop " in err

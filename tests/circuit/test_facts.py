@@ -118,11 +118,6 @@ def test_a_potentiometer_with_its_tolerance() -> None:
     assert known(facts_of(text).pot_power()).interval == Interval.of(0.2)
 
 
-def test_a_potentiometer_of_free_words_stays_unknown() -> None:
-    gap = unknown(facts_of(changed(potentiometer='potentiometer = "the grey one"')).pot_value())
-    assert "the grey one" in gap.ask
-
-
 def test_spans() -> None:
     facts = facts_of(LATHE)
     assert facts.source_span() == (Interval(0, 10), "V")

@@ -6,9 +6,11 @@ from collections import Counter
 
 import pytest
 
-from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names
-from doorsheet.circuit.parts import Circuit, PartKind, Step, Terminal, is_drive, unit_of
+from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names, step_named
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal
+from doorsheet.circuit.units import alone, share
 from doorsheet.mapping import MappingError, parse_mapping
+from doorsheet.mapping.model import Mapping
 from tests.plants import TWO_PUMPS, plant
 
 
@@ -33,7 +35,7 @@ def one_drive(name: str) -> str:
 @pytest.mark.parametrize("name", ["pump-1", "pump-2"])
 def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> None:
     alone, all_ = joined(one_drive(name), stage), joined(TWO_PUMPS, stage)
-    own = [wire for wire in all_.wires if unit_of(wire.far.block) == name]
+    own = [wire for wire in all_.wires if wire.drive == name]
     assert [(w.near.label, w.far.label, w.role, w.job, w.colour) for w in own] == [
         (w.near.label, w.far.label, w.role, w.job, w.colour) for w in alone.wires
     ]
@@ -41,7 +43,7 @@ def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> Non
         alone.reading_of(w.number) and alone.reading_of(w.number).text  # type: ignore[union-attr]
         for w in alone.wires
     ]
-    strip = [entry for entry in all_.strip if unit_of(entry.terminal.block) == name]
+    strip = [entry for entry in all_.strip if entry.terminal.drive == name]
     assert [(e.terminal.label, e.function, e.sign, e.free) for e in strip] == [
         (e.terminal.label, e.function, e.sign, e.free) for e in alone.strip
     ]
@@ -49,32 +51,26 @@ def test_each_drive_is_joined_as_it_would_be_alone(stage: str, name: str) -> Non
 
 def test_names_are_the_drives_and_the_controller_is_shared() -> None:
     circuit = joined(TWO_PUMPS)
-    assert [block.key for block in circuit.blocks] == ["controller", "drive pump-1", "drive pump-2"]
-    assert [block.title for block in circuit.blocks][1:] == ["pump-1: 1.5 kW drive", "pump-2: 0.75 kW drive"]
-    assert {wire.far for wire in circuit.wires if wire.near == Terminal("controller", "0V")} == {
-        Terminal("drive pump-1", "AGND"),
-        Terminal("drive pump-1", "RC"),
-        Terminal("drive pump-2", "AGND"),
+    assert [block.key for block in circuit.blocks] == [
+        ("controller", ""),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
+    ]
+    assert [block.full for block in circuit.blocks][1:] == ["pump-1: 1.5 kW drive", "pump-2: 0.75 kW drive"]
+    assert {wire.far for wire in circuit.wires if wire.near == Terminal(BlockKind.CONTROLLER, "0V")} == {
+        Terminal(BlockKind.DRIVE, "AGND", "pump-1"),
+        Terminal(BlockKind.DRIVE, "RC", "pump-1"),
+        Terminal(BlockKind.DRIVE, "AGND", "pump-2"),
     }
-    assert {part.caption for part in circuit.parts if part.kind is PartKind.ISOLATED} == {
-        "pump-1: run forward",
-        "pump-2: run forward",
+    assert {(p.owner, p.caption) for p in circuit.parts if p.kind is PartKind.ISOLATED} == {
+        ("pump-1", "run forward"),
+        ("pump-2", "run forward"),
     }
     assert [block.key for block in joined(TWO_PUMPS, "bench").blocks] == [
-        "bench pump-1",
-        "bench pump-2",
-        "drive pump-1",
-        "drive pump-2",
-    ]
-
-
-def test_which_block_is_a_drive() -> None:
-    assert [is_drive(key) for key in ("drive", "drive pump-1", "controller", "bench pump-1", "driver")] == [
-        True,
-        True,
-        False,
-        False,
-        False,
+        ("bench", "pump-1"),
+        ("bench", "pump-2"),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
     ]
 
 
@@ -90,7 +86,7 @@ def test_numbers_are_given_once_and_stay_through_the_stages(stage: str) -> None:
 def test_a_number_given_to_one_drive_is_not_handed_out_to_another() -> None:
     text = TWO_PUMPS + 'wires = { signal = { number = "1" } }\n'
     circuit = joined(text)
-    assert circuit.wire("1").far == Terminal("drive pump-2", "AI1")
+    assert circuit.wire("1").far == Terminal(BlockKind.DRIVE, "AI1", "pump-2")
     assert len({wire.number for wire in circuit.wires}) == len(circuit.wires)
 
 
@@ -102,12 +98,10 @@ def test_colours_begin_again_with_each_drive_unless_they_share_a_cable() -> None
     assert len(shared) == len(set(shared)) == 4
 
 
-def test_only_bench_and_final_are_stages() -> None:
-    read = parse_mapping(TWO_PUMPS, "m.toml")
-    assert stage_names(read.mapping) == ("bench", "final")
-    for stage in ("run-forward", "speed", Step("speed", frozenset({"speed"}))):
-        with pytest.raises(ValueError, match=r"no stage .*bench, final"):
-            join(read, stage)
+def test_an_assigned_core_keeps_clear_of_what_another_drive_gives_in_the_same_cable() -> None:
+    text = TWO_PUMPS.replace("meter = 24.3", 'cable = "W1"\nmeter = 24.3')
+    text = text.replace("meter = 24.1", 'cable = "W1"\nwires = { input = "white" }\nmeter = 24.1')
+    assert found(text, "W101") == []
 
 
 def test_a_drive_without_controls_is_refused_on_its_line() -> None:
@@ -118,19 +112,97 @@ def test_a_drive_without_controls_is_refused_on_its_line() -> None:
     assert "[drives.spare.run-forward]" in problem.do
 
 
+# --- the changeover ------------------------------------------------------
+
+STEPS = ("bench", "pump-1.run-forward", "pump-1.speed", "pump-2.run-forward", "pump-2.speed", "final")
+
+
+def mapping_of(text: str) -> Mapping:
+    return parse_mapping(text, "m.toml").mapping
+
+
+def test_one_drive_changes_over_after_the_other_one_control_at_a_time() -> None:
+    assert stage_names(mapping_of(TWO_PUMPS)) == STEPS
+    before = joined(TWO_PUMPS, "bench")
+    for name in STEPS[1:-1]:
+        drive, _, control = name.partition(".")
+        after = joined(TWO_PUMPS, name)
+        moved = {wire.number for wire in (*before.wires, *after.wires) if wire.number in after.moved}
+        assert moved == after.moved != frozenset()
+        assert {wire.uses for wire in before.wires if wire.number in moved} == {frozenset({(drive, control)})}
+        before = after
+
+
+def test_the_last_move_completes_a_machine_without_contacts_back() -> None:
+    mapping = mapping_of(
+        TWO_PUMPS.partition("[drives.pump-1.fault]")[0] + TWO_PUMPS[TWO_PUMPS.index("[drives.pump-2]") :]
+    )
+    assert stage_names(mapping) == (*STEPS[:-2], "final")
+    assert step_named(mapping, "pump-2.speed").name == "final"
+
+
+def test_what_stays_is_in_place_when_its_drives_changeover_begins() -> None:
+    text = TWO_PUMPS.replace('output = { plus = "OUT2+", minus = "OUT2-" }\n', "")
+    assert stage_names(mapping_of(text)) == (*STEPS[:3], *STEPS[4:])
+
+    def block(stage: str) -> BlockKind:
+        (part,) = (p for p in joined(text, stage).parts if p.kind is PartKind.SWITCH and p.drive == "pump-2")
+        return part.block
+
+    assert block("pump-1.speed") is BlockKind.BENCH
+    assert block("pump-2.speed") is block("final") is BlockKind.OPERATOR
+
+
+@pytest.mark.parametrize(
+    ("word", "drive", "name"),
+    [
+        ("pump-1 forward", "pump-1", "run-forward"),
+        ("Pump-2.Run-Forward", "pump-2", "run-forward"),
+        ("pump-2 speed", "pump-2", "speed"),
+        ("bench", "", "bench"),
+    ],
+)
+def test_steps_are_found_by_drive_and_control(word: str, drive: str, name: str) -> None:
+    step = step_named(mapping_of(TWO_PUMPS), word)
+    assert (step.drive, step.name) == (drive, name)
+
+
+@pytest.mark.parametrize("word", ["run-forward", "speed", "pump-3.speed", "pump-1"])
+def test_a_step_that_names_no_drives_control_is_refused(word: str) -> None:
+    with pytest.raises(ValueError, match=r"bench, pump-1\.run-forward, pump-1\.speed, pump-2"):
+        step_named(mapping_of(TWO_PUMPS), word)
+
+
+def test_a_drives_share_of_a_step_is_what_it_would_be_without_the_others() -> None:
+    """The first drive's numbers are those it would have alone, so its whole share must be equal."""
+    text, others = one_drive("pump-1"), parse_mapping(TWO_PUMPS, "m.toml")
+    for name in stage_names(mapping_of(text)):
+        stage = name if name in ("bench", "final") else f"pump-1.{name}"
+        by_itself = joined(text, name)
+        assert share(join(others, stage), "pump-1", by_itself.source) == by_itself
+
+
+def test_an_output_that_two_drives_use_is_a_part_of_either() -> None:
+    circuit = joined(TWO_PUMPS.replace('"OUT2+", minus = "OUT2-"', '"OUT1+", minus = "OUT1-"'))
+    assert sum(part.kind is PartKind.ISOLATED for part in circuit.parts) == 1
+    for name in ("pump-1", "pump-2"):
+        (part,) = (p for p in alone(circuit, name).parts if p.kind is PartKind.ISOLATED)
+        assert (part.drive, part.control) == (name, "run-forward")
+
+
 # --- checks --------------------------------------------------------------
 
 
 def test_nothing_stops_two_sound_pumps() -> None:
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    for stage in ("bench", "final"):
+    for stage in STEPS:
         assert {f.severity for f in run_checks(read, join(read, stage))} == {Severity.NOTE}
 
 
 def test_findings_of_a_drive_carry_its_name_and_its_line() -> None:
     text = TWO_PUMPS.replace('common = "COM"\noutput = { plus = "OUT2+"', 'output = { plus = "OUT2+"')
     (finding,) = found(text, "N101") or found(text, "L101")
-    assert finding.control.startswith("pump-2 ")
+    assert (finding.drive, finding.control) == ("pump-2", "run-forward")
     assert finding.reason.startswith("pump-2: ")
     assert finding.line is not None and finding.line > text.splitlines().index("[drives.pump-2]")
 
@@ -142,7 +214,7 @@ def test_what_is_of_the_machine_is_said_once() -> None:
 
 def test_an_unknown_discharge_time_is_said_of_its_drive() -> None:
     (finding,) = found(TWO_PUMPS.replace('discharge = "5 min"\n', ""), "F101")
-    assert finding.control == "pump-2 drive"
+    assert finding.subject == "pump-2 drive"
     assert finding.line == TWO_PUMPS.splitlines().index("[drives.pump-2]") + 1
 
 
@@ -219,10 +291,10 @@ def test_frames_stand_where_their_drives_stand() -> None:
     hand = TWO_PUMPS.replace('output = { plus = "OUT1+", minus = "OUT1-" }\n', "")
     hand = hand.replace('source = { signal = "AO1", common = "0V" }\n', "")
     assert [block.key for block in joined(hand).blocks] == [
-        "operator pump-1",
-        "controller",
-        "drive pump-1",
-        "drive pump-2",
+        ("operator", "pump-1"),
+        ("controller", ""),
+        ("drive", "pump-1"),
+        ("drive", "pump-2"),
     ]
 
 

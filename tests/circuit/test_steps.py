@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from doorsheet.circuit import join, stage_names, step_named, steps
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.mapping import parse_mapping
+from tests.installations import installations
 from tests.strategies import mappings, toml_text
 
 GALLERY = Path(__file__).parents[2] / "gallery"
@@ -69,9 +71,9 @@ def test_a_shared_return_moves_its_controls_together() -> None:
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
-@given(mappings())
+@given(st.one_of(mappings(), installations().map(lambda one: one.data)))
 def test_every_wire_moves_once_and_sources_never_meet(data: dict[str, object]) -> None:
-    """Over random mappings: the way from bench to final."""
+    """Over random mappings of one drive or several: the way from bench to final."""
     walk = circuits(toml_text(data))
     final_sources = _joined_sources(walk[-1])
     for number in {wire.number for one in walk for wire in one.wires}:

@@ -47,7 +47,7 @@ def test_a_finding_names_its_drive_as_json_too(pumps: Path) -> None:
     result = run("check", pumps, "--format", "json")
     assert result.exit_code == 1
     (record,) = (record for record in json.loads(result.stdout) if record["code"] == "T102")
-    assert record["control"] == "pump-2 run-forward"
+    assert (record["drive"], record["control"]) == ("pump-2", "run-forward")
 
 
 def test_crossings_are_said_of_all_sheets_together(pumps: Path) -> None:

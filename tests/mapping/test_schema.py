@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
-from doorsheet.mapping.controls import RATING_KEYS
 from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.schema import mapping_schema, schema_text
-from doorsheet.mapping.table_words import TABLES
-from doorsheet.mapping.words import KEYS, SHORT_FORMS
+from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
+from doorsheet.mapping.words import KEYS
+from tests.mapping.places import PLACES, mapping_with
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 VALIDATOR = Draft202012Validator(mapping_schema(), format_checker=Draft202012Validator.FORMAT_CHECKER)
@@ -101,6 +101,18 @@ def test_gallery_mappings_are_valid(path: Path) -> None:
         (f"{HEAD}[drives.a.jog]\ninput = 'A'\n[drive]\nname = 'B'", False),
         (f"{JOG}[drives.a.jog]\ninput = 'A'", False),
         (f"{HEAD}[drives.a.jog]\ninput = 'A'\n[motor]\npoles = 2", False),
+        (f"{HEAD}[drives.a.jog]\ninput = 'A'\n[drives.a.motor]\npoles = 2", True),
+        (f"{HEAD}[drives.a.inputs]\nvolts = '24 V'", False),
+        (f'{JOG}chain = ["B1", {{ name = "B2", wire = "white" }}]', True),
+        (f'{JOG}chain = [{{ what = "door" }}]', False),
+        (f'{JOG}chain = [{{ name = "B", wire = 5 }}]', False),
+        (f"{JOG}chain = {[f'B{number}' for number in range(9)]}", False),
+        (f'{HEAD}[controller]\nreturns = "looped"\nloop-wires = ["blue", {{ colour = "BU" }}]', True),
+        (f'{HEAD}[controller]\nloop-wires = ["blue"]', False),
+        (f'{HEAD}[controller]\nreturns = "rail"', False),
+        (f'rail = "X1"\n{HEAD}[controller]\nreturns = "rail"', True),
+        (f'{HEAD}[speed]\nsignal = "A"\nsource = {{ signal = "P", level = "5 V" }}', False),
+        (f'{HEAD}[speed]\nsignal = "A"\nsource = {{ kind = "pulse", signal = "P", level = "5 V" }}', True),
         (f"{HEAD}[drives]", False),
         (f"{HEAD}[drives.a]\nmeter = 5", False),
         (f"{HEAD}[drives.{'m' * 17}]\nname = 'B'", False),
@@ -131,42 +143,6 @@ def test_schema_and_reader_agree_on_readings_as_numbers(number: float) -> None:
     assert schema_takes(text) == reader_takes(text) == (abs(number) <= 1000)
 
 
-PLACES: Final[dict[str, tuple[str, ...]]] = {
-    "Rail": ("rail",),
-    "SheetFields": ("sheet",),
-    "Revision": ("sheet", "revisions"),
-    "Drive": ("drive",),
-    "DriveUnit": ("drives", "pump-1"),
-    "DriveSetting": ("drive", "settings"),
-    "Link": ("drive", "links"),
-    "Selector": ("drive", "selectors"),
-    "SwitchInputs": ("drive", "inputs"),
-    "Reference": ("drive", "reference"),
-    "AnalogInput": ("drive", "analog"),
-    "Controller": ("controller",),
-    "ControllerSetting": ("controller", "settings"),
-    "OutputRatings": ("controller", "outputs"),
-    "Cable": ("cables",),
-    "Stop": ("stop",),
-    "SwitchedControl": ("jog",),
-    "Output": ("jog", "output"),
-    "Switch": ("jog", "switch"),
-    "Screen": ("jog", "screen"),
-    "SwitchedWires": ("jog", "wires"),
-    "WireSpec": ("jog", "wires", "input"),
-    "SpeedControl": ("speed",),
-    "AnalogSource": ("speed", "source"),
-    "Potentiometer": ("speed", "potentiometer"),
-    "SpeedWires": ("speed", "wires"),
-    "DriveContact": ("fault",),
-    "ControllerInput": ("fault", "input"),
-    "SignalWires": ("fault", "wires"),
-    "Motor": ("motor",),
-    "Speeds": ("speeds",),
-}
-"""Where each table of the model can stand."""
-
-
 def test_every_key_has_words_and_no_other() -> None:
     tables = mapping_schema()["$defs"]
     assert isinstance(tables, dict)
@@ -178,59 +154,9 @@ def test_every_key_has_words_and_no_other() -> None:
         assert set(KEYS[name]) == {field.alias for field in table.model_fields.values()}
 
 
-NEEDED: Final = {
-    ("jog",): 'input = "A"',
-    ("speed",): 'signal = "A"',
-    ("speed", "source"): 'signal = "A"',
-    ("fault",): 'terminals = ["A", "B"]\ninput.signal = "C"',
-    ("fault", "input"): 'signal = "A"',
-    ("jog", "switch"): 'name = "S"',
-    ("jog", "screen"): 'earthed = "none"',
-    ("drive", "links"): 'between = ["A", "B"]',
-    ("drive", "selectors"): 'name = "A"\nset = "B"',
-    ("drive", "settings"): 'number = "1"\nmeaning = "B"',
-    ("controller", "settings"): 'name = "A"\nset = "B"',
-    ("sheet", "revisions"): 'index = "A"',
-    ("rail",): 'name = "X1"',
-}
-KINDS: Final = {
-    "terminals": "contact",
-    "signal": "logic-level",
-    "common": "logic-level",
-    "joins": "open-collector",
-}
-
-
 @pytest.mark.parametrize(("table", "key"), [(table, key) for table in KEYS for key in KEYS[table]])
 def test_every_example_is_taken_by_reader_and_schema(table: str, key: str) -> None:
-    path = PLACES.get(table, ())
-    rows = [row for row in NEEDED.get(path, "").split("\n") if row and row.split()[0].split(".")[0] != key]
-    if table == "Output":
-        kind = KINDS.get(key, "isolated")
-        rows = [] if key == "kind" else [f'kind = "{kind}"']
-        rows += ['plus = "A"'] if key in ("kind", "minus", *RATING_KEYS) else []
-    if not path and key != "machine":
-        rows.append('machine = "M"')
-    header = ".".join(path)
-    header = (
-        f"[[{header}]]\n"
-        if path[-1:] in (("links",), ("selectors",), ("cables",), ("settings",), ("revisions",))
-        else f"[{header}]\n"
-        if path
-        else ""
-    )
-    parents = "".join(
-        f"[{'.'.join(path[:depth])}]\n{NEEDED.get(path[:depth], '')}\n"
-        for depth in range(1, len(path))
-        if path[:depth] != ("fault",) or path[1] != "input"
-    )
-    if path == ("fault", "input"):
-        parents = '[fault]\nterminals = ["A", "B"]\n'
-    text = f"{HEAD if path else ''}{parents}{header}" + "\n".join(
-        [*rows, f"{key} = {KEYS[table][key].example}"]
-    )
-    if key == "readings":  # of terminals that the mapping names
-        text += '\n[jog]\ninput = "DI1"\ncommon = "COM"'
+    text = mapping_with(table, key, KEYS[table][key].example)
     parse_mapping(text, "m.toml")
     assert schema_takes(text)
 

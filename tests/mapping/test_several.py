@@ -51,8 +51,8 @@ def test_lines_lead_to_the_tables_of_the_drive() -> None:
     [
         (f'{HEAD}[drive]\nname = "B"', 4, "[drive]", "one or the other"),
         (f'{HEAD}[run-forward]\ninput = "D"', 4, "[run-forward]", "call it [drives.a.run-forward]"),
-        (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "one [drive]"),
-        (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "on which drive"),
+        (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "call it [drives.a.motor]"),
+        (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "inside [drives.a]"),
         ('machine = "M"\n[drives]', 2, "[drives]", "no drive is in it"),
         (f'{HEAD}wires = {{ input = "pimk" }}', 4, "drives.a.jog.wires.input", "pink"),
         (f"{HEAD}output = {{}}", 4, "drives.a.jog.output", "neither its plus nor its minus"),
@@ -109,9 +109,9 @@ def test_a_meter_in_words_is_taken_in_a_drive_too(words: str) -> None:
         (
             "red on AI1, black on COM: 24 V",
             "a control's meter is of DI1 and COM",
-            "the meter of each control",
+            "the list readings",
         ),
-        ("red on DI1, black on COM: 0 V, closed", "not closed", "the meter of each control"),
+        ("red on DI1, black on COM: 0 V, closed", "not closed", "the list readings"),
         ("red on DI1, black on COM", "no reading", "write it like"),
     ],
 )
@@ -121,7 +121,42 @@ def test_a_meter_that_cannot_be_read_is_said_with_its_drive(words: str, reason: 
     assert problem.line == TWO_PUMPS.splitlines().index("meter = 24.3") + 1
     assert reason in problem.reason
     assert do in problem.do
-    assert "readings = [" not in problem.do  # which a file of several drives can't have
+
+
+def test_each_drive_has_its_own_readings_motor_and_speeds() -> None:
+    old = parse_mapping(TWO_PUMPS, "m.toml").mapping
+    at_half, opened = "red on AI1, black on AGND: 5 V at 50 %", "red on DI1, black on COM: 24.3 V"
+    lists = f'[drives.pump-1]\nreadings = [\n  "{at_half}",\n  "{opened}",\n]'
+    text = TWO_PUMPS.replace("meter = 24.3\n", "").replace("[drives.pump-1]", lists)
+    text += "\n[drives.pump-2.motor]\npoles = 4\n[drives.pump-2.speeds]\nmeasured = [[100, 99]]\n"
+    read = parse_mapping(text, "m.toml")
+    assert read.mapping.taken == ()
+    (_, first), (_, second) = units_read(read)
+    one, other = first.mapping, second.mapping
+    assert one.run_forward == old.units()[0][1].run_forward
+    assert [(taken.value, taken.command) for taken in one.taken] == [(5.0, 0.5), (24.3, None)]
+    assert one.metered == {("run-forward", "meter"): 1} and one.readings == (at_half, opened)
+    assert (one.motor, one.speeds, other.taken) == (None, None, ())
+    assert other.motor is not None and other.motor.poles == 4
+    assert other.speeds is not None and other.speeds.measured == ((100, 99),)
+    lines = text.splitlines()
+    assert opened in lines[(first.source.line_of("run-forward", "meter") or 0) - 1]
+    assert at_half in lines[(first.source.line_of("readings", 0) or 0) - 1]
+    assert lines[(second.source.line_of("motor", "poles") or 0) - 1] == "poles = 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "where", "said"),
+    [
+        (f"{HEAD}[drives.a]\nreadings = ['red on E, black on D: 2 V']", 5, "drives.a.readings[1]", '"E"'),
+        (f"{HEAD}[drives.a.motor]\npoles = 3", 5, "drives.a.motor.poles", "pairs"),
+        (f"{HEAD}[drives.a.speeds]\nfull-scal = 3", 5, "drives.a.speeds.full-scal", "full-scale?"),
+    ],
+)
+def test_what_is_wrong_in_them_is_said_where_it_stands(text: str, line: int, where: str, said: str) -> None:
+    (problem,) = problems(text)
+    assert (problem.line, problem.where) == (line, where)
+    assert said in f"{problem.reason}; {problem.do}"
 
 
 def test_labels_of_another_drive_are_not_this_drives() -> None:

@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
-from doorsheet.output.figure import to_pdf, to_png
+from doorsheet.output.figure import to_png
+from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Page
 from tests.judges.tools import need, run

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from hashlib import sha256
 
-from doorsheet.output.figure import to_pdf, to_png
+from doorsheet.output.figure import to_png
+from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
 from tests.judges.tools import python
 from tests.output.sample import sample_page

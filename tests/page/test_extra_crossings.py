@@ -9,7 +9,8 @@ import pytest
 
 import doorsheet
 from doorsheet import Crossings, Sheet, draw_text
-from doorsheet.circuit import join, run_checks
+from doorsheet.checks import run_checks
+from doorsheet.circuit import join
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg

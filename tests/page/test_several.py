@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from doorsheet import PaperError, Sheet, draw_text
 from doorsheet.circuit import join
-from doorsheet.circuit.parts import is_drive
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.display import Group, Item, Text
@@ -24,6 +23,7 @@ from tests.plants import TWO_PUMPS, plant
 from tests.strategies import CONTROLS, Data, mappings, toml_text
 
 STAGES = ("bench", "final")
+STEPS = ("bench", "pump-1.run-forward", "pump-1.speed", "pump-2.run-forward", "pump-2.speed", "final")
 
 
 def read_back(sheet: Sheet) -> list[Drawn]:
@@ -56,7 +56,7 @@ def said(sheet: Sheet, number: int = 1) -> str:
     return " ".join(words(sheet.pages[number - 1].items))
 
 
-@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize("stage", STEPS)
 @pytest.mark.parametrize("paper", [None, "A3"])
 @pytest.mark.parametrize("head", ["", 'rail = "X1"\n'])
 def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(
@@ -64,6 +64,9 @@ def test_two_pumps_with_a_shared_0v_are_drawn_as_they_are_joined(
 ) -> None:
     sheet = draw_text(head + TWO_PUMPS, stage, paper)
     assert ("X1:12" in said(sheet, len(sheet.pages))) is bool(head)
+    drive, _, control = stage.partition(".")
+    words = f"changeover, {drive} {control.replace('-', ' ')} moved to the controller"
+    assert (words in said(sheet)) is bool(control)
     pages = read_back(sheet)
     assert Counter(one for page in pages for one in page.connections) == wanted(sheet)
     if paper == "A3":
@@ -119,7 +122,7 @@ def test_a_strip_as_fitted_stands_as_it_is_given() -> None:
         terminal.label
         for cluster in order_circuit(sheet.circuit).ordering.right
         for terminal in cluster.terminals
-        if terminal.block == "drive pump-1"
+        if terminal.home == ("drive", "pump-1")
     ]
     assert order == [label for label in strip if label != "DI2"]
     (page,) = read_back(sheet)
@@ -167,16 +170,16 @@ def test_the_warning_is_for_all_drives_on_every_sheet(first: str, second: str, e
 
 def test_drives_are_cut_apart_before_a_drive_is_cut() -> None:
     ordered = order_circuit(join(parse_mapping(plant(4), "m.toml"), "final"))
-    sequence = [part.control.partition(" ")[0] for part in part_sequence(ordered)]
+    sequence = [part.drive for part in part_sequence(ordered)]
     assert sequence == sorted(sequence)
     parts_of_a_drive = sequence.count("pump-1")
     most = 2 * parts_of_a_drive + 1
-    sheets = split(ordered, lambda cut: sum(not is_drive(part.block) for part in cut.parts) <= most)
+    sheets = split(ordered, lambda cut: sum(part.block != "drive" for part in cut.parts) <= most)
     assert sheets is not None
     for sheet in sheets:
-        drives = {wire.far.block for wire in sheet.wires}
+        drives = {wire.drive for wire in sheet.wires}
         assert {wire.number for wire in sheet.wires} == {
-            wire.number for wire in ordered.circuit.wires if wire.far.block in drives
+            wire.number for wire in ordered.circuit.wires if wire.drive in drives
         }
 
 
@@ -200,9 +203,9 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
     )
     sheet = draw_text(text)
     crowded = [finding for finding in sheet.findings if finding.code == "T103"]
-    assert [finding.control.partition(" ")[0] for finding in crowded] == ["pump-3", "pump-6"]
+    assert [finding.drive for finding in crowded] == ["pump-3", "pump-6"]
     for finding in crowded:
-        name = finding.control.partition(" ")[0]
+        name = finding.drive
         (number,) = (n for n in range(1, len(sheet.pages) + 1) if f"{name}: 3 wires" in said(sheet, n))
         assert f"{name} COM" in said(sheet, number)
 

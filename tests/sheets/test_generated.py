@@ -88,11 +88,11 @@ def read(sheet: Sheet) -> tuple[Drawn, ...]:
         assert clashes(shapes) == []
         pages.append(drawn)
     assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
-    titles = {block.key: "".join(block.title.split()) for block in sheet.circuit.blocks}
+    titles = {block.key: "".join(block.full.split()) for block in sheet.circuit.blocks}
     for number, left, right in (home for page in pages for home in page.homes):
         wire = sheet.circuit.wire(number)
-        assert left.startswith(titles[wire.near.block])
-        assert right.startswith(titles[wire.far.block])
+        assert left.startswith(titles[wire.near.home])
+        assert right.startswith(titles[wire.far.home])
     if len(pages) == 1:
         ordering = order_circuit(sheet.circuit).ordering
         assert (inversions(pages[0]), sheet.crossings.needed) == (ordering.crossings, ordering.lower_bound)

@@ -137,7 +137,7 @@ def test_a_wire_in_the_frame_of_another_drive_is_found() -> None:
     assert {number: right for number, _, right in judge(swapped).homes} != {
         number: right for number, _, right in homes
     }
-    ends = {wire.number: wire.far.block.removeprefix("drive ") for wire in sheet.circuit.wires}
+    ends = {wire.number: wire.drive for wire in sheet.circuit.wires}
     assert all(right.startswith(f"{ends[number]}:") for number, _, right in homes)
 
 

@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from doorsheet.mapping import parse_mapping
 from doorsheet.speed.expect import Row, around, band, blanks, expected_row, expected_rows, top_rpm
-from doorsheet.speed.facts import RANGES, speed_facts
+from doorsheet.speed.facts import RANGES
 from tests.speed.made import facts_of
 
 MOTOR = '[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
@@ -251,9 +250,3 @@ def test_more_command_is_never_less_speed(
 def test_equal_ranges_give_what_is_commanded(name: str, share: float) -> None:
     found = row(speed_table(name, name) + MOTOR + FULL, share)
     assert found.tool_rpm == pytest.approx(share * 24000, abs=1e-6)
-
-
-def test_zero_is_no_rating() -> None:
-    mapping = parse_mapping('machine = "M"\n[motor]\nfrequency = "0 Hz"\nspeed = "0 rpm"\n', "m").mapping
-    facts = speed_facts(mapping)
-    assert facts.rated_hz is None and facts.rated_rpm is None

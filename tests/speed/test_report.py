@@ -23,15 +23,15 @@ def quantity(unit: str, low: float, high: float) -> st.SearchStrategy[str]:
 
 MOTOR = {
     "poles": st.integers(1, 6).map(lambda pairs: str(2 * pairs)),
-    "frequency": quantity("Hz", 0, 1000),
-    "speed": quantity("rpm", 0, 60000),
+    "frequency": quantity("Hz", 1, 1000),
+    "speed": quantity("rpm", 1, 60000),
     "ratio": st.floats(0.1, 10).map(lambda value: f"{value:.3f}"),
     "min-frequency": quantity("Hz", 0, 100),
-    "max-frequency": quantity("Hz", 0, 1000),
+    "max-frequency": quantity("Hz", 1, 1000),
 }
 NUMBERS = st.floats(-40000, 40000).map(lambda value: f"{value:.1f}")
 SPEEDS = {
-    "full-scale": quantity("rpm", 0, 60000),
+    "full-scale": quantity("rpm", 1, 60000),
     "offset": quantity("mV", 0, 900),
     "tolerance-source": quantity("%", 0, 10),
     "tolerance-input": quantity("%", 0, 10),

@@ -7,14 +7,15 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
-from doorsheet.booklet.facts import facts
+from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
 from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
-from doorsheet.booklet.stages import stage_title
+from doorsheet.booklet.stages import stage_heading, stage_title
 from doorsheet.booklet.trials import trials
-from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, ScreenRound, Terminal, Wire, is_drive
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
+from doorsheet.circuit.units import Units
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -27,7 +28,7 @@ __all__ = [
     "facts_and_blanks",
     "findings_chapter",
     "revisions",
-    "settings_chapter",
+    "settings_chapters",
     "test_table",
     "what_was_dropped",
     "wire_failures",
@@ -48,6 +49,10 @@ _CAUTIONS: Final = (
 )
 
 
+_MOST_BESIDE: Final = 22
+"""So many chapters have room on one leaf, beside the cautions."""
+
+
 def _day(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
@@ -60,24 +65,26 @@ def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
 
 def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
     """List the chapters with the sheet each starts on, and the cautions that hold for all."""
-    listed = Grid(
-        (Column("chapter", 84.0), Column("sheet", 18.0)),
-        tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries),
-    ).whole()
+    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
+    rows = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries)
+    warned = tuple((say(one),) for one in _CAUTIONS)
+    if len(rows) > _MOST_BESIDE:
+        pieces = (
+            Grid(columns_of(("before anything else", 1.0)), warned),
+            Grid(columns_of(("chapter", 84.0), ("sheet", 18.0)), rows),
+            carried,
+        )
+        return Chapter("Contents and cautions", pieces)
+    listed = Grid((Column("chapter", 84.0), Column("sheet", 18.0)), rows).whole()
     apart = 5.0
-    cautions = Grid(
-        (Column("before anything else", WIDTH_MM - listed.width - apart),),
-        tuple((say(one),) for one in _CAUTIONS),
-    ).whole()
+    cautions = Grid((Column("before anything else", WIDTH_MM - listed.width - apart),), warned).whole()
     beside = shifted(cautions.items, listed.width + apart, 0.0)
     both = Block((*listed.items, *beside), WIDTH_MM, max(listed.height, cautions.height))
-    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
     return Chapter("Contents and cautions", (both, carried))
 
 
-def facts_and_blanks(read: ReadMapping) -> Chapter:
+def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
     """List every fact with its place, and a blank for each that nobody wrote down."""
-    groups = facts(read)
     rows: list[Row] = []
     for group in groups:
         if not group.rows:
@@ -105,7 +112,10 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     dropped = read.mapping.drive.dropped
     used = {entry.terminal.label for entry in circuit.strip}
     used |= {
-        pin.terminal.label for part in circuit.parts for pin in part.pins if is_drive(pin.terminal.block)
+        pin.terminal.label
+        for part in circuit.parts
+        for pin in part.pins
+        if pin.terminal.block is BlockKind.DRIVE
     }
     columns = columns_of(("why", 80.0), ("terminals", 180.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
@@ -150,10 +160,10 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
-def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Chapter:
-    """Return the tests of one stage, to fill in beside its sheet."""
+def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None) -> Chapter:
+    """Return the tests of one stage, to fill in beside its sheet; `wait` is the time to wait, if known."""
     rows: list[Row] = []
-    for group in trials(mapping, circuit, before):
+    for group in trials(mapping, circuit, before, wait):
         rows.append(Band(group.title, group.note))
         rows += [
             (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
@@ -165,8 +175,19 @@ def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Ch
     return Chapter(f"Tests, {stage_title(circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
-def settings_chapter(mapping: Mapping) -> Chapter:
-    """List what has to be decided in the drive, then the controller's settings."""
+def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
+    """Yield what has to be decided in each drive, by its name, then the controller's settings: of a
+    single drive in the same chapter.
+    """
+    controller = _controller(units)
+    for drive, read in units:
+        pieces = _drive_settings(read.mapping)
+        yield drive, Chapter("Settings", pieces if drive else (*pieces, controller))
+    if len(units) > 1 or units[0][0]:
+        yield "", Chapter("Controller's settings", (controller,))
+
+
+def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     rows: list[Row] = []
     for decision in decisions(mapping):
         for setting in decision.settings or (None,):
@@ -179,16 +200,6 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         ("to decide", 62.0), ("this machine needs", 60.0), ("number", 24.0), ("factory", 24.0), ("set", 26.0),
         ("read back", 26.0), ("date", 27.0), ("≠ !", 11.0),
     )  # fmt: skip
-    own: list[Row] = [
-        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
-        for one in mapping.controller.settings
-    ]
-    names = [] if own else _controller_settings(mapping)
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
-    controller = Grid(
-        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
-        tuple(own),
-    )
     intro = (
         "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
         "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
@@ -198,7 +209,21 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
         ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
     )
-    return Chapter("Settings", (intro, firmware, Grid(columns, tuple(rows)), controller))
+    return intro, firmware, Grid(columns, tuple(rows))
+
+
+def _controller(units: Units) -> Grid:
+    own: list[Row] = [
+        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
+        for one in units[0][1].mapping.controller.settings
+    ]
+    asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
+    names = [] if own else asked
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    return Grid(
+        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
+        tuple(own),
+    )
 
 
 def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
@@ -268,7 +293,7 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
     return (
         say(wire.number, bold=True),
         colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.label, bold=True),
+        say(wire.far.full, bold=True),
         *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
         say(near),
         say(wire.job),
@@ -300,7 +325,7 @@ def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         ]
         if not new:
             continue
-        rows.append(Band(stage_title(circuit).capitalize()))
+        rows.append(Band(stage_heading(circuit)))
         for one in new:
             told.add((one.wire.number, one.opens, one.shorts))
             number = f"{one.wire.number} {one.wire.colour.letters}"
@@ -337,8 +362,8 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
 
 
 def _places(finding: Finding) -> Iterator[str]:
-    if finding.control:
-        yield finding.control
+    if finding.subject:
+        yield finding.subject
     if finding.wires:
         yield f"wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
     if finding.line:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from doorsheet.circuit import join, steps
-from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["stage_circuits", "stage_title"]
+__all__ = ["stage_circuits", "stage_heading", "stage_title"]
 
 
 def stage_circuits(read: ReadMapping) -> tuple[Circuit, ...]:
@@ -16,5 +16,12 @@ def stage_circuits(read: ReadMapping) -> tuple[Circuit, ...]:
 
 
 def stage_title(circuit: Circuit) -> str:
-    """Name a stage: "bench stage", "run forward stage"."""
-    return f"{circuit.step.name.replace('-', ' ')} stage"
+    """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
+    step = circuit.step
+    return of_drive(step.drive, f"{step.name.replace('-', ' ')} stage")
+
+
+def stage_heading(circuit: Circuit) -> str:
+    """Name a stage at the head of something; a drive's name stays as it is written."""
+    title = stage_title(circuit)
+    return title if circuit.step.drive else title.capitalize()

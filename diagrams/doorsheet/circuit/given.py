@@ -1,4 +1,4 @@
-"""Whether a mapping gives any figure to reckon with; asked on every cold drawing, so it imports nothing.
+"""Whether a mapping gives any figure to compute with; asked on every cold drawing, so it imports nothing.
 
 Room: circuit.
 """

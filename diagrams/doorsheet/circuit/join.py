@@ -1,4 +1,4 @@
-"""From the mapping to what is joined at one stage.
+"""From the mapping to what is joined at one stage, of one drive or of several on a controller.
 
 Wires keep their number and colour through every stage.  A wire is known by
 the two terminals it joins in the final stage, so controls that share both ends
@@ -7,17 +7,18 @@ of a return share the wire; on the bench their switches are then bridged.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
-from doorsheet.circuit.numbering import Given, number_wires, wire_key
+from doorsheet.circuit.numbering import number_wires, wire_key
 from doorsheet.circuit.parts import (
     Block,
+    BlockKey,
     BlockKind,
     Circuit,
     FreeWire,
     Link,
     Part,
-    Pin,
     Rail,
     ScreenRound,
     Stage,
@@ -26,79 +27,87 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.readings import with_readings
-from doorsheet.circuit.sides import (
-    BENCH,
-    CONTROLLER,
-    DRIVE,
-    OPERATOR,
-    Run,
-    Side,
-    control_sides,
-    drive_contacts,
-)
+from doorsheet.circuit.sides import Side, control_sides, drive_contacts
 from doorsheet.circuit.steps import step_named, steps
 from doorsheet.circuit.strip import strip_terminals
+from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Given", "distinct", "join", "join_one"]
+__all__ = ["join"]
 
 
 def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
-    """Work out parts, wires and strip of `read` at one step of the changeover.
+    """Work out parts, wires and strips of `read` at one step of the changeover.
 
-    Raises MappingError for a mapping without a control: it has no wire to draw;
+    Raises MappingError for a drive without a control: it has no wire to draw;
     ValueError for a step that there is not.
     """
-    if read.mapping.drives:
-        from doorsheet.circuit.several import join_several
-
-        return join_several(read, at)
-    mapping = read.mapping
-    if not mapping.control_names:
-        reason = "no control is in it, so there is no wire to draw"
-        do = "add a table such as [run-forward] or [speed]"
-        raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
-    return join_one(read, at if isinstance(at, Step) else step_named(mapping, str(at)), Given())
-
-
-def join_one(read: ReadMapping, step: Step, taken: Given) -> Circuit:
-    """Do the same for one drive, and note in `taken` what its wires take."""
-    mapping = read.mapping
-    final, bench = control_sides(mapping, Stage.FINAL), control_sides(mapping, Stage.BENCH)
-    wires = number_wires(final, bench, taken)
+    units = units_of(read)
+    _refuse_bare(read, units)
+    step = at if isinstance(at, Step) else step_named(read.mapping, str(at))
+    final = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.FINAL)]
+    bench = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.BENCH)]
+    wires = number_wires(final, bench)
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
-    parts = (*distinct(side.part for side in sides), *drive_contacts(mapping))
+    contacts = (part for drive, own in units for part in drive_contacts(own.mapping, drive))
+    parts = (*_distinct(side.part for side in sides), *contacts)
     used = {wire.number for wire in fitted}
     unfitted = {wire.number: wire for wire in wires.values() if wire.number not in used}
     free = tuple(
         FreeWire(wire.number, wire.colour, wire.far, wire.job, wire.control) for wire in unfitted.values()
     )
     links = tuple(
-        Link(Terminal(DRIVE, link.between[0]), Terminal(DRIVE, link.between[1]), link.note or "")
-        for link in mapping.drive.links
+        Link(
+            Terminal(BlockKind.DRIVE, link.between[0], drive),
+            Terminal(BlockKind.DRIVE, link.between[1], drive),
+            link.note or "",
+        )
+        for drive, own in units
+        for link in own.mapping.drive.links
     )
     circuit = Circuit(
         step=step,
         source=read.source,
-        blocks=_blocks(mapping, parts),
+        blocks=_blocks(units, parts, fitted),
         parts=parts,
         wires=fitted,
-        strip=strip_terminals(mapping, fitted, free, links),
+        strip=tuple(
+            entry
+            for drive, own in units
+            for entry in strip_terminals(own.mapping, drive, fitted, free, links)
+        ),
         links=links,
-        screens=tuple(_screens(mapping, fitted)),
+        screens=tuple(screen for drive, own in units for screen in _screens(own.mapping, drive, fitted)),
         readings=(),
         free_wires=free,
-        rail=_rail(mapping, wires),
-        as_fitted=bool(mapping.drive.strip),
-        moved=_moved(mapping, step, fitted, final, bench, wires),
+        rail=_rail(read.mapping, wires),
+        as_fitted=any(own.mapping.drive.strip for _, own in units),
+        moved=_moved(read.mapping, step, fitted, final, bench, wires),
     )
-    return with_readings(read, circuit)
+    return with_readings(units, circuit)
 
 
-def _rail(mapping: Mapping, wires: dict[tuple[str, str], Wire]) -> Rail | None:
+def _refuse_bare(read: ReadMapping, units: Units) -> None:
+    """Raise MappingError for every drive without a control."""
+    reason = "no control is in it, so there is no wire to draw"
+    bare = [drive for drive, own in units if not own.mapping.control_names]
+    if bare == [""]:
+        do = "add a table such as [run-forward] or [speed]"
+        raise MappingError([Problem(read.source.name, None, "", "", reason, do)])
+    if bare:
+        raise MappingError(
+            Problem(
+                read.source.name, read.source.line_of("drives", drive), f"[drives.{drive}]", "", reason,
+                f"add a table such as [drives.{drive}.run-forward]",
+            )
+            for drive in bare
+        )  # fmt: skip
+
+
+def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire]) -> Rail | None:
     """Return the rail with a terminal for each wire of every stage, in the order of the wires."""
     if mapping.rail is None:
         return None
@@ -110,14 +119,13 @@ def _rail(mapping: Mapping, wires: dict[tuple[str, str], Wire]) -> Rail | None:
 
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
     """Return each control's part and runs at a step, in the order of the file."""
-    on_bench = [side for side in bench if step.stage_of(side.part.control) is Stage.BENCH]
-    bridged = {side.part.control: side for side in _bridge_shared_returns(on_bench, final)}
+    on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
+    bridged = {side.use: side for side in _bridge_shared_returns(on_bench, final)}
     fitted = []
     for side in final:
-        name = side.part.control
-        if name in bridged:
-            fitted.append(bridged[name])
-        elif step.stage_of(name) is Stage.FINAL:
+        if side.use in bridged:
+            fitted.append(bridged[side.use])
+        elif step.stage_of(*side.use) is Stage.FINAL:
             fitted.append(side)
     return fitted
 
@@ -128,7 +136,7 @@ def _moved(
     fitted: tuple[Wire, ...],
     final: list[Side],
     bench: list[Side],
-    wires: dict[tuple[str, str], Wire],
+    wires: dict[tuple[str, str, str], Wire],
 ) -> frozenset[str]:
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
@@ -144,83 +152,72 @@ def _moved(
 
 def _bridge_shared_returns(bench: list[Side], final: list[Side]) -> list[Side]:
     """On the bench, let controls that share a wire in the final stage share a terminal too."""
-    shared: dict[tuple[str, ...], Terminal] = {}
-    moved: dict[tuple[str, str], Terminal] = {}
-    runs_of = {side.part.control: side.runs for side in bench}
+    shared: dict[tuple[Terminal | None, Terminal], Terminal] = {}
+    moved: dict[tuple[str, str, str], Terminal] = {}
+    runs_of = {side.use: side.runs for side in bench}
     feeds = [run for side in bench for run in side.runs if run.role == "feed"]
     for run in feeds:
-        moved[(run.control, run.role)] = shared.setdefault(wire_key(run), run.near)
+        moved[run.use] = shared.setdefault(wire_key(run), run.near)
     for side in final:
         for run in side.runs:
-            on_bench = runs_of.get(run.control, ())
+            on_bench = runs_of.get(side.use, ())
             own = next((other.near for other in on_bench if other.role == run.role), None)
             if own is not None:
-                moved[(run.control, run.role)] = shared.setdefault(wire_key(run), own)
+                moved[run.use] = shared.setdefault(wire_key(run), own)
     out = []
     for side in bench:
-        name = side.part.control
         pins = tuple(
-            Pin(pin.role, moved.get((name, pin.role), pin.terminal), pin.sign) for pin in side.part.pins
+            pin._replace(terminal=moved.get((*side.use, pin.role), pin.terminal)) for pin in side.part.pins
         )
-        part = Part(
-            side.part.kind, side.part.block, side.part.name, pins, name,
-            side.part.caption, side.part.rating, side.part.normally,
-        )  # fmt: skip
-        runs = [
-            Run(
-                run.control,
-                run.role,
-                run.job,
-                moved.get((name, run.role), run.near),
-                run.far,
-                run.spec,
-                run.cable,
-            )
-            for run in side.runs
-        ]
-        out.append(Side(part, runs))
+        runs = [replace(run, near=moved.get(run.use, run.near)) for run in side.runs]
+        out.append(Side(side.part._replace(pins=pins), runs))
     return out
 
 
-def _fitted(sides: list[Side], wires: dict[tuple[str, str], Wire]) -> tuple[Wire, ...]:
+def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:
     fitted: dict[str, Wire] = {}
     for side in sides:
         for run in side.runs:
-            wire = wires[(run.control, run.role)]
-            fitted.setdefault(
-                wire.number,
-                Wire(
-                    wire.number, wire.colour, wire.colour_given, run.near, run.far, wire.control, wire.role,
-                    wire.controls, wire.job, wire.cable,
-                ),
-            )  # fmt: skip
+            wire = wires[run.use]
+            fitted.setdefault(wire.number, wire._replace(near=run.near, far=run.far))
     order = list(dict.fromkeys(wire.number for wire in wires.values()))
     return tuple(sorted(fitted.values(), key=lambda wire: order.index(wire.number)))
 
 
-def distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
+def _distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
     """Drop parts that stand for the same piece: one output that two controls use is drawn once."""
     kept: dict[tuple[object, ...], Part] = {}
     for part in parts:
-        key = (part.kind, part.block, part.name, frozenset(pin.terminal for pin in part.pins))
+        key = (part.kind, part.home, part.name, frozenset(pin.terminal for pin in part.pins))
         kept.setdefault(key, part)
     return tuple(kept.values())
 
 
-def _blocks(mapping: Mapping, parts: tuple[Part, ...]) -> tuple[Block, ...]:
-    present = {part.block for part in parts}
-    known = (
-        Block(CONTROLLER, BlockKind.CONTROLLER, mapping.controller.name),
-        Block(BENCH, BlockKind.BENCH, "Bench parts"),
-        Block(OPERATOR, BlockKind.OPERATOR, "Operator controls"),
-        Block(DRIVE, BlockKind.DRIVE, mapping.drive.name),
-    )
-    return tuple(block for block in known if block.key in present or block.kind is BlockKind.DRIVE)
+def _blocks(units: Units, parts: tuple[Part, ...], wires: Sequence[Wire]) -> tuple[Block, ...]:
+    """Return the frames left of the channel, each about where the drives stand that it is wired to; then
+    the drives in the order of the file.  Frames never mix, so a frame out of place crosses all wires.
+    """
+    present = {part.home for part in parts}
+    place = {drive: index for index, (drive, _) in enumerate(units)}
+    wired: dict[BlockKey, list[int]] = {}
+    for wire in wires:
+        wired.setdefault(wire.near.home, []).append(place[wire.drive])
+
+    def centre(block: Block) -> tuple[float, bool]:
+        own = wired.get(block.key) or [place.get(block.drive, len(place) - 1)]
+        return sum(own) / len(own), block.kind is not BlockKind.CONTROLLER
+
+    known = [Block(BlockKind.CONTROLLER, units[0][1].mapping.controller.name)]
+    for drive, _ in units:
+        known.append(Block(BlockKind.BENCH, "Bench parts", drive))
+        known.append(Block(BlockKind.OPERATOR, "Operator controls", drive))
+    drives = (Block(BlockKind.DRIVE, own.mapping.drive.name, drive) for drive, own in units)
+    return (*sorted((block for block in known if block.key in present), key=centre), *drives)
 
 
-def _screens(mapping: Mapping, wires: tuple[Wire, ...]) -> Iterator[ScreenRound]:
+def _screens(mapping: Mapping, drive: str, wires: tuple[Wire, ...]) -> Iterator[ScreenRound]:
     for name in mapping.control_names:
         screen = mapping.control(name).screen
-        inside = tuple(wire.number for wire in wires if name in wire.controls)
+        inside = tuple(wire.number for wire in wires if (drive, name) in wire.uses)
         if screen is not None and inside:
-            yield ScreenRound(name, inside, screen.earthed, screen.terminal or "")
+            yield ScreenRound(name, drive, inside, screen.earthed, screen.terminal or "")

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Wire
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
@@ -73,7 +73,7 @@ def loops(mapping: Mapping, circuit: Circuit, control: str) -> tuple[Loop, ...]:
         _Edge(part.pins[0].terminal, part.pins[1].terminal, part),
     ]
     outside = part.kind in (PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
-    ends = Terminal("drive", start), Terminal("drive", end)
+    ends = Terminal(BlockKind.DRIVE, start, part.drive), Terminal(BlockKind.DRIVE, end, part.drive)
     return tuple(
         Loop(*ends, wires, terminals, passed, "controller" if outside else "drive")
         for wires, terminals, passed in _ways(edges, *ends)

@@ -1,7 +1,7 @@
 """What is joined at one stage: blocks, parts, terminals, wires, links, screens.
 
 Plain values that never change, with the mapping's words in them; how they come about is in
-`doorsheet.circuit.join`, what is wrong with them in `doorsheet.circuit.checks`.  Named tuples
+`doorsheet.circuit.join`, what is wrong with them in `doorsheet.checks`.  Named tuples
 where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 
@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
 
 __all__ = [
     "Block",
+    "BlockKey",
     "BlockKind",
     "Circuit",
     "Elsewhere",
@@ -33,9 +34,9 @@ __all__ = [
     "Step",
     "StripTerminal",
     "Terminal",
+    "Use",
     "Wire",
-    "is_drive",
-    "unit_of",
+    "of_drive",
 ]
 
 
@@ -46,29 +47,34 @@ class Stage(StrEnum):
     FINAL = "final"
 
 
+Use: TypeAlias = tuple[str, str]
+"""A control of a machine: its drive ("" for a single one) and its name there."""
+
+
 class Step(NamedTuple):
     """A state of the changeover: the controls in `moved` are on the controller, the others on the bench."""
 
     name: str  # "bench", the control that has just moved, or "final"
-    moved: frozenset[str]
+    moved: frozenset[Use]
+    drive: str = ""  # of several, the one whose control has just moved
 
-    def stage_of(self, control: str) -> Stage:
+    def stage_of(self, drive: str, control: str) -> Stage:
         """Return which end of the changeover a control stands at."""
-        return Stage.FINAL if self.name == "final" or control in self.moved else Stage.BENCH
+        return Stage.FINAL if self.name == "final" or (drive, control) in self.moved else Stage.BENCH
+
+    @property
+    def called(self) -> str:
+        """What a user calls it: "run-forward", of several drives "pump-1.run-forward"."""
+        return f"{self.drive}.{self.name}" if self.drive else self.name
 
 
-def is_drive(block: str) -> bool:
-    """Whether a block is a drive: the only one, or one of several ("drive pump-1")."""
-    return block == "drive" or block.startswith("drive ")
+def of_drive(drive: str, words: str) -> str:
+    """Return words with the name of the drive that they are about, where there are several.
 
-
-def unit_of(block: str) -> str:
-    """Return which of several drives a block belongs to; "" for what they share, and for a single drive.
-
-    >>> unit_of("bench pump-1"), unit_of("controller")
-    ('pump-1', '')
+    >>> of_drive("pump-1", "DI1"), of_drive("", "DI1")
+    ('pump-1 DI1', 'DI1')
     """
-    return block.partition(" ")[2]
+    return f"{drive} {words}" if drive else words
 
 
 class BlockKind(StrEnum):
@@ -81,27 +87,52 @@ class BlockKind(StrEnum):
     DRIVE = "drive"
 
 
-class Block(NamedTuple):
-    """A frame of the sheet: `key` is what terminals refer to, `title` what a person reads."""
+BlockKey: TypeAlias = tuple[BlockKind, str]
+"""A frame of a machine: what it is and whose, "" for a single drive's and for the controller's."""
 
-    key: str
+
+class Block(NamedTuple):
+    """A frame of the sheet."""
+
     kind: BlockKind
     title: str
+    drive: str = ""  # of several; the controller is of all of them
+
+    @property
+    def key(self) -> BlockKey:
+        """What tells it from the others."""
+        return self.kind, self.drive
+
+    @property
+    def full(self) -> str:
+        """The title as a person reads it, with the drive's name where there are several."""
+        if not self.drive:
+            return self.title
+        if self.kind is not BlockKind.DRIVE:
+            return f"{self.drive}: {self.title.lower()}"
+        # one without a name of its own is called by its table's
+        return self.drive if self.title == "Drive" else f"{self.drive}: {self.title}"
 
 
 class Terminal(NamedTuple):
-    """One terminal: the block it belongs to and its label as printed."""
+    """One terminal: the block it belongs to, its label as printed, and whose it is of several drives."""
 
-    block: str
+    block: BlockKind
     label: str
+    drive: str = ""  # "" for a single drive, and for what several share: the controller
 
     def __str__(self) -> str:
         return self.label
 
     @property
+    def home(self) -> BlockKey:
+        """The frame that it stands in."""
+        return self.block, self.drive
+
+    @property
     def full(self) -> str:
         """The label, with the drive's name where there are several."""
-        return f"{unit} {self.label}" if (unit := unit_of(self.block)) else self.label
+        return of_drive(self.drive, self.label)
 
 
 class Sign(StrEnum):
@@ -143,13 +174,24 @@ class Part(NamedTuple):
     """A switch, output, source or contact; pins in the order of its symbol, top to bottom."""
 
     kind: PartKind
-    block: str
+    block: BlockKind
     name: str
     pins: tuple[Pin, ...]
     control: str
+    drive: str  # that its control commands
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
     normally: Literal["open", "closed"] = "open"
+
+    @property
+    def owner(self) -> str:
+        """Whose it is among others in one frame; "" in a frame that is the drive's own."""
+        return self.drive if self.block is BlockKind.CONTROLLER else ""
+
+    @property
+    def home(self) -> BlockKey:
+        """The frame that it stands in."""
+        return self.block, "" if self.block is BlockKind.CONTROLLER else self.drive
 
 
 class Wire(NamedTuple):
@@ -166,6 +208,16 @@ class Wire(NamedTuple):
     job: str
     cable: str
 
+    @property
+    def drive(self) -> str:
+        """The drive it goes to: all its controls are that one's."""
+        return self.far.drive
+
+    @property
+    def uses(self) -> frozenset[Use]:
+        """Its controls, each with the drive."""
+        return frozenset((self.drive, control) for control in self.controls)
+
 
 class FreeWire(NamedTuple):
     """A wire of another stage that is not fitted at this one, and the terminal it leaves free."""
@@ -175,6 +227,11 @@ class FreeWire(NamedTuple):
     far: Terminal
     job: str
     control: str = ""
+
+    @property
+    def drive(self) -> str:
+        """The drive it goes to."""
+        return self.far.drive
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +267,7 @@ class ScreenRound:
     """A screen round the wires of one control."""
 
     control: str
+    drive: str
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
@@ -284,9 +342,17 @@ class Circuit:
         """BENCH as long as nothing has moved, FINAL when everything has or some has."""
         return Stage.BENCH if self.step.name == "bench" else Stage.FINAL
 
-    def block(self, key: str) -> Block:
-        """Return the block called `key`."""
-        return next(block for block in self.blocks if block.key == key)
+    @property
+    def drives(self) -> tuple[str, ...]:
+        """The drives shown, by name, from top to bottom; one without a name where there is but one."""
+        return tuple(block.drive for block in self.blocks if block.kind is BlockKind.DRIVE)
+
+    @property
+    def drives_moved(self) -> frozenset[str]:
+        """The drives of which this step moved, fitted or took off a wire."""
+        of = {wire.number: wire.drive for wire in self.wires}
+        of |= {wire.number: wire.drive for wire in self.free_wires}
+        return frozenset(of[number] for number in self.moved)
 
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""

@@ -12,10 +12,10 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.circuit.given import has_facts
-from doorsheet.circuit.parts import Circuit, Reading, Stage, Terminal, Wire
+from doorsheet.circuit.parts import Circuit, Reading, Stage, Wire
+from doorsheet.circuit.units import Units, share
 from doorsheet.mapping.controls import DriveContact, Output, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["BLANK", "SATURATION_DEFAULT_V", "default_used", "volts", "with_readings"]
 
@@ -44,15 +44,19 @@ def volts(value: float) -> str:
     return f"{value:g} V".replace("-", "−")
 
 
-def with_readings(read: ReadMapping, circuit: Circuit) -> Circuit:
+def with_readings(units: Units, circuit: Circuit) -> Circuit:
     """Return `circuit` with the reading to expect at the drive's end of each fitted wire."""
-    ruled = (_reading(read.mapping, circuit.step.stage_of(wire.control), wire) for wire in circuit.wires)
-    readings = tuple(reading for reading in ruled if reading is not None)
-    if has_facts(read.mapping):
-        from doorsheet.circuit.expected import computed
+    readings: list[Reading] = []
+    for drive, read in units:
+        wires = (wire for wire in circuit.wires if wire.drive == drive)
+        ruled = (_reading(read.mapping, circuit.step.stage_of(drive, wire.control), wire) for wire in wires)
+        own = tuple(reading for reading in ruled if reading is not None)
+        if has_facts(read.mapping):
+            from doorsheet.circuit.expected import computed
 
-        readings = computed(read, circuit, readings)
-    return replace(circuit, readings=readings)
+            own = computed(read, share(circuit, drive, read.source), own)
+        readings += own
+    return replace(circuit, readings=tuple(readings))
 
 
 def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
@@ -63,7 +67,7 @@ def _reading(mapping: Mapping, stage: Stage, wire: Wire) -> Reading | None:
         return Reading(wire.number, wire.far, None, f"contact {control.normally} at rest", "given")
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, "black lead here", "rule")
-    against = Terminal(wire.far.block, control.common) if control.common is not None else None
+    against = wire.far._replace(label=control.common) if control.common is not None else None
     if wire.role == "feed":
         return Reading(wire.number, wire.far, None, f"{BLANK} V", "blank")
     if isinstance(control, SwitchedControl):

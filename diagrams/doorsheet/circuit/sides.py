@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 
 from doorsheet.circuit.parts import (
+    BlockKind,
     Part,
     PartKind,
     Pin,
     Sign,
     Stage,
     Terminal,
+    Use,
 )
 from doorsheet.mapping.controls import (
     DriveContact,
@@ -28,10 +31,6 @@ from doorsheet.mapping.controls import (
 from doorsheet.mapping.model import Mapping
 
 __all__ = [
-    "BENCH",
-    "CONTROLLER",
-    "DRIVE",
-    "OPERATOR",
     "Run",
     "Side",
     "control_sides",
@@ -40,11 +39,6 @@ __all__ = [
     "returning",
     "words",
 ]
-
-DRIVE = "drive"
-CONTROLLER = "controller"
-BENCH = "bench"
-OPERATOR = "operator"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +53,11 @@ class Run:
     spec: WireSpec
     cable: str
 
+    @property
+    def use(self) -> tuple[str, str, str]:
+        """What it is for: drive, control, role."""
+        return self.far.drive, self.control, self.role
+
 
 @dataclass(slots=True)
 class Side:
@@ -66,6 +65,11 @@ class Side:
 
     part: Part
     runs: list[Run] = field(default_factory=list)
+
+    @property
+    def use(self) -> Use:
+        """Drive and control."""
+        return self.part.drive, self.part.control
 
 
 def words(name: str) -> str:
@@ -92,45 +96,50 @@ def returning(control: SwitchedControl) -> str | None:
     return output.common
 
 
-def control_sides(mapping: Mapping, stage: Stage) -> list[Side]:
-    """Return each control's part and runs; contacts back are not fitted on the bench."""
+def control_sides(mapping: Mapping, drive: str, stage: Stage) -> list[Side]:
+    """Return part and runs of each control of one drive; contacts back are not fitted on the bench."""
     return [
-        _side(mapping, name, stage)
+        _side(mapping, drive, name, stage)
         for name in mapping.control_names
         if stage is Stage.FINAL or not isinstance(mapping.control(name), DriveContact)
     ]
 
 
-def drive_contacts(mapping: Mapping) -> Iterator[Part]:
-    """Return the relay contacts inside the drive, once each."""
+def drive_contacts(mapping: Mapping, drive: str) -> Iterator[Part]:
+    """Return the relay contacts inside a drive, once each."""
     seen: set[frozenset[str]] = set()
     for name in mapping.control_names:
         control = mapping.control(name)
         if isinstance(control, DriveContact) and frozenset(control.terminals) not in seen:
             seen.add(frozenset(control.terminals))
-            pins = tuple(Pin("contact", Terminal(DRIVE, label)) for label in control.terminals)
-            yield Part(PartKind.DRIVE_CONTACT, DRIVE, "", pins, name, words(name), normally=control.normally)
+            pins = tuple(
+                Pin("contact", Terminal(BlockKind.DRIVE, label, drive)) for label in control.terminals
+            )
+            yield Part(
+                PartKind.DRIVE_CONTACT, BlockKind.DRIVE, "", pins, name, drive, words(name),
+                normally=control.normally,
+            )  # fmt: skip
 
 
-def _side(mapping: Mapping, name: str, stage: Stage) -> Side:
+def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
     control = mapping.control(name)
     if isinstance(control, SwitchedControl):
-        return _switched(mapping, name, control, stage)
+        return _switched(mapping, drive, name, control, stage)
     if isinstance(control, SpeedControl):
-        return _speed(name, control, stage)
-    return _contact(name, control)
+        return _speed(drive, name, control, stage)
+    return _contact(drive, name, control)
 
 
-def _switched(mapping: Mapping, name: str, control: SwitchedControl, stage: Stage) -> Side:
+def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl, stage: Stage) -> Side:
     if control.output is None or stage is Stage.BENCH:
         switch = control.switch or Switch(name=_switch_name(mapping, name))
-        block = OPERATOR if control.output is None and stage is Stage.FINAL else BENCH
-        first, second = (Terminal(block, f"{switch.name}:{label}") for label in switch.terminals)
-        other = "feed" if control.feed is not None and block == BENCH else "common"
+        block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
+        first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
+        other = "feed" if control.feed is not None and block is BlockKind.BENCH else "common"
         pins: tuple[Pin, ...] = (Pin("input", first), Pin(other, second))
-        part = Part(PartKind.SWITCH, block, switch.name, pins, name, words(name))
+        part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
     else:
-        part = _output_part(name, control, control.output)
+        part = _output_part(drive, name, control, control.output)
     far = {"input": control.input, "common": control.common, "feed": control.feed}
     jobs = {"input": words(name), "common": f"{words(name)}, return", "feed": f"{words(name)}, feed"}
     specs = {"input": control.wires.input, "common": control.wires.common, "feed": control.wires.feed}
@@ -138,7 +147,7 @@ def _switched(mapping: Mapping, name: str, control: SwitchedControl, stage: Stag
     for pin in part.pins:
         terminal, role = far[pin.role], pin.role
         if terminal is not None:
-            far_end = Terminal(DRIVE, terminal)
+            far_end = Terminal(BlockKind.DRIVE, terminal, drive)
             side.runs.append(
                 Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "")
             )
@@ -161,10 +170,8 @@ def _switch_name(mapping: Mapping, name: str) -> str:
     return dict(zip(unnamed, free, strict=False))[name]
 
 
-def _output_part(name: str, control: SwitchedControl, output: Output) -> Part:
-    def at(label: str) -> Terminal:
-        return Terminal(CONTROLLER, label)
-
+def _output_part(drive: str, name: str, control: SwitchedControl, output: Output) -> Part:
+    block, at = BlockKind.CONTROLLER, partial(Terminal, BlockKind.CONTROLLER)
     caption = words(name)
     if output.kind == "isolated":
         reversed_ = polarity(control)[0] is Sign.MINUS
@@ -174,14 +181,13 @@ def _output_part(name: str, control: SwitchedControl, output: Output) -> Part:
             pins.append(Pin(plus_role, at(output.plus), Sign.PLUS))
         if output.minus is not None:
             pins.append(Pin(minus_role, at(output.minus), Sign.MINUS))
-        return Part(
-            PartKind.ISOLATED, CONTROLLER, _stem(output.plus, output.minus), tuple(pins), name, caption
-        )
+        stem = _stem(output.plus, output.minus)
+        return Part(PartKind.ISOLATED, block, stem, tuple(pins), name, drive, caption)
     if output.kind == "contact":
         roles = ("input", "common")
         ends = output.terminals or ()
         pins = [Pin(role, at(label)) for role, label in zip(roles, ends, strict=False)]
-        return Part(PartKind.CONTACT, CONTROLLER, "", tuple(pins), name, caption)
+        return Part(PartKind.CONTACT, block, "", tuple(pins), name, drive, caption)
     kind = PartKind.LOGIC
     signs = (Sign.PLUS, Sign.MINUS)
     if output.kind == "open-collector":
@@ -191,7 +197,7 @@ def _output_part(name: str, control: SwitchedControl, output: Output) -> Part:
         pins.append(Pin("input", at(output.signal), signs[0]))
     if output.common is not None:
         pins.append(Pin("common", at(output.common), signs[1]))
-    return Part(kind, CONTROLLER, "", tuple(pins), name, caption)
+    return Part(kind, block, "", tuple(pins), name, drive, caption)
 
 
 def _stem(plus: str | None, minus: str | None) -> str:
@@ -204,49 +210,52 @@ def _stem(plus: str | None, minus: str | None) -> str:
     return plus[:shared].rstrip(" .:-_/+")
 
 
-def _speed(name: str, control: SpeedControl, stage: Stage) -> Side:
+def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Side:
     specs = {"signal": control.wires.signal, "common": control.wires.common, "supply": control.wires.supply}
     far = {"signal": control.signal, "common": control.common, "supply": control.supply}
     jobs = {"signal": "speed", "common": "speed, return", "supply": "reference supply"}
     if control.source is not None and stage is Stage.FINAL:
         source = control.source
-        pins = [Pin("signal", Terminal(CONTROLLER, source.signal), Sign.PLUS)]
+        block = BlockKind.CONTROLLER
+        pins = [Pin("signal", Terminal(block, source.signal), Sign.PLUS)]
         if source.common is not None:
-            pins.append(Pin("common", Terminal(CONTROLLER, source.common), Sign.MINUS))
+            pins.append(Pin("common", Terminal(block, source.common), Sign.MINUS))
         rating = source.range.replace("-", "–")
-        part = Part(PartKind.ANALOG_SOURCE, CONTROLLER, "", tuple(pins), name, "speed", rating)
+        part = Part(PartKind.ANALOG_SOURCE, block, "", tuple(pins), name, drive, "speed", rating)
     else:
         pot = control.potentiometer or Potentiometer()
-        block = OPERATOR if control.source is None and stage is Stage.FINAL else BENCH
-        low, wiper, high = (Terminal(block, f"{pot.name}:{label}") for label in pot.terminals)
+        block = BlockKind.OPERATOR if control.source is None and stage is Stage.FINAL else BlockKind.BENCH
+        low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)
         ends = (Pin("supply", high), Pin("signal", wiper), Pin("common", low))
-        part = Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, "speed", pot.value or "")
+        part = Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, "speed", pot.value or "")
     side = Side(part)
     for role in ("signal", "common", "supply"):
         pin = next((pin for pin in part.pins if pin.role == role), None)
         terminal = far[role]
         if pin is not None and terminal is not None:
-            far_end = Terminal(DRIVE, terminal)
+            far_end = Terminal(BlockKind.DRIVE, terminal, drive)
             side.runs.append(
                 Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "")
             )
     return side
 
 
-def _contact(name: str, control: DriveContact) -> Side:
-    entry = control.input
-    pins = [Pin("signal", Terminal(CONTROLLER, entry.signal))]
+def _contact(drive: str, name: str, control: DriveContact) -> Side:
+    entry, block = control.input, BlockKind.CONTROLLER
+    pins = [Pin("signal", Terminal(block, entry.signal))]
     if entry.common is not None:
-        pins.append(Pin("common", Terminal(CONTROLLER, entry.common)))
+        pins.append(Pin("common", Terminal(block, entry.common)))
     part = Part(
-        PartKind.CONTROLLER_INPUT, CONTROLLER, "", tuple(pins), name, words(name), normally=control.normally
+        PartKind.CONTROLLER_INPUT, block, "", tuple(pins), name, drive, words(name), normally=control.normally
     )
     specs = {"signal": control.wires.signal, "common": control.wires.common}
     jobs = {"signal": f"{words(name)} contact", "common": f"{words(name)} contact, return"}
     ends = dict(zip(("signal", "common"), control.terminals, strict=True))
     runs = [
-        Run(name, pin.role, jobs[pin.role], pin.terminal, Terminal(DRIVE, ends[pin.role]), specs[pin.role],
-             control.cable or "")
+        Run(
+            name, pin.role, jobs[pin.role], pin.terminal, Terminal(BlockKind.DRIVE, ends[pin.role], drive),
+            specs[pin.role], control.cable or "",
+        )
         for pin in pins
     ]  # fmt: skip
     return Side(part, runs)

@@ -2,12 +2,15 @@
 
 A step is a view of the same mapping; nothing is written twice.  It begins with
 everything on the bench, then one control at a time moves to the controller in
-the order of the file, the speed last, and ends with the contacts that report back.
+the order of the file, the speed last, of several drives one drive after the other,
+and ends with the contacts that report back.
 """
 
 from __future__ import annotations
 
-from doorsheet.circuit.parts import Step
+from itertools import islice
+
+from doorsheet.circuit.parts import Step, Use, of_drive
 from doorsheet.circuit.sides import returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -19,44 +22,62 @@ def steps(mapping: Mapping) -> tuple[Step, ...]:
     """Return the steps from bench to final.
 
     Controls that share one wire both on the bench and at the controller move together, since one
-    wire can't be in two places.  The move that completes the machine is the final step itself.
+    wire can't be in two places.  Of several drives one changes over after the other.  The move that
+    completes the machine is the final step itself.
     """
-    if mapping.drives:  # each drive's changeover would be one of its own
-        names = frozenset(f"{unit} {name}" for unit, own in mapping.units() for name in own.control_names)
-        return Step("bench", frozenset()), Step("final", names)
-    groups = [group for group in _moves(mapping) if group]
     out = [Step("bench", frozenset())]
-    contacts = {name for name in mapping.control_names if isinstance(mapping.control(name), DriveContact)}
-    # a switch or potentiometer that stays is in its place as soon as the changeover begins
-    moved = frozenset(mapping.control_names) - contacts - {name for group in groups for name in group}
-    for group in groups:
-        moved |= frozenset(group)
-        out.append(Step(group[0], moved))
-    final = Step("final", frozenset(mapping.control_names))
-    if groups and not contacts:
+    moved: frozenset[Use] = frozenset()
+    for drive, own in mapping.units():
+        groups = [group for group in _moves(own) if group]
+        moving = {name for group in groups for name in group}
+        # a switch or potentiometer that stays is in its place as soon as its drive's changeover begins
+        moved |= {
+            (drive, name)
+            for name in own.control_names
+            if name not in moving and not isinstance(own.control(name), DriveContact)
+        }
+        for group in groups:
+            moved |= {(drive, name) for name in group}
+            out.append(Step(group[0], moved, drive))
+    final = Step(
+        "final", frozenset((drive, name) for drive, own in mapping.units() for name in own.control_names)
+    )
+    if len(out) > 1 and out[-1].moved == final.moved:
         out.pop()  # the last move completes the machine
     return (*out, final)
 
 
 def stage_names(mapping: Mapping) -> tuple[str, ...]:
     """Return the names of the steps, as `--stage` takes them."""
-    return tuple(step.name for step in steps(mapping))
+    return tuple(step.called for step in steps(mapping))
 
 
 def step_named(mapping: Mapping, name: str) -> Step:
-    """Return the step called `name`; "forward" will do for "run-forward".
+    """Return the step called `name`; "forward" will do for "run-forward", "pump-1 forward" for
+    "pump-1.run-forward".
 
     Raises ValueError with the names there are.
     """
     known = steps(mapping)
-    wanted = name.strip().lower()
+    wanted = name.strip().casefold()
+
+    def meant(step: Step) -> bool:
+        short = step._replace(name=step.name.removeprefix("run-"))
+        words = {step.called, short.called, of_drive(step.drive, step.name), of_drive(step.drive, short.name)}
+        return wanted in {word.casefold() for word in words}
+
+    last = (
+        Step(group[-1], frozenset(), drive)
+        for drive, own in reversed(mapping.units())
+        for group in reversed(_moves(own))
+        if group
+    )
     for step in known:
-        if wanted in (step.name, step.name.removeprefix("run-")):
+        if meant(step):
             return step
-    last = next((group[-1] for group in reversed(list(_moves(mapping))) if group), None)
-    if last is not None and wanted in (last, last.removeprefix("run-")):
+    if any(meant(step) for step in islice(last, 1)):
         return known[-1]  # the last control to move has no step but the final one
-    raise ValueError(f"no stage {name!r}: {', '.join(step.name for step in known)}")
+    raise ValueError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
 
 
 def _moves(mapping: Mapping) -> list[list[str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from doorsheet.circuit.parts import (
+    BlockKind,
     FreeWire,
     Link,
     Sign,
@@ -12,7 +13,7 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.sides import DRIVE, polarity, words
+from doorsheet.circuit.sides import polarity, words
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
@@ -20,20 +21,25 @@ __all__ = ["strip_terminals"]
 
 
 def strip_terminals(
-    mapping: Mapping, wires: tuple[Wire, ...], free: tuple[FreeWire, ...], links: tuple[Link, ...]
+    mapping: Mapping,
+    drive: str,
+    wires: tuple[Wire, ...],
+    free: tuple[FreeWire, ...],
+    links: tuple[Link, ...],
 ) -> tuple[StripTerminal, ...]:
-    """Return the terminals that controls and links name, in the order of the file or as fitted."""
+    """Return the terminals of a drive that controls and links name, in the order of the file or as fitted."""
     functions: dict[Terminal, list[str]] = {}
     signs: dict[Terminal, set[Sign]] = {}
     for name in mapping.control_names:
         control = mapping.control(name)
         for label, function, sign in _functions(name, control):
-            terminal = Terminal(DRIVE, label)
+            terminal = Terminal(BlockKind.DRIVE, label, drive)
             functions.setdefault(terminal, []).append(function)
             signs.setdefault(terminal, set()).add(sign)
     for link in links:
         for terminal in (link.a, link.b):
-            functions.setdefault(terminal, [])
+            if terminal.drive == drive:
+                functions.setdefault(terminal, [])
     wired = {wire.far for wire in wires}
     left_free = {wire.far for wire in free}
     entries = [

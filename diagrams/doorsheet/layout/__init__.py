@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import Circuit, Elsewhere, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, Circuit, Elsewhere, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.order import Ordering, Pair, put_in_order
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
@@ -81,8 +81,8 @@ class Ordered:
 class FrameRoom:
     """What the frames ask for beyond their rows: by block, steps above and below; widths of titles, mm."""
 
-    head: Mapping[str, float]
-    foot: Mapping[str, float]
+    head: Mapping[BlockKey, float]
+    foot: Mapping[BlockKey, float]
     title_mm: tuple[float, float] = (0.0, 0.0)
 
 
@@ -98,7 +98,7 @@ def order_circuit(circuit: Circuit) -> Ordered:
 
 def _ringed(
     screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
-) -> Iterator[tuple[str, tuple[bool, bool]]]:
+) -> Iterator[tuple[Use, tuple[bool, bool]]]:
     """Say of each screen whether a ring can be drawn on each side.
 
     No other wire stands between its own there, and no ring of another screen goes round one of them:
@@ -110,7 +110,7 @@ def _ringed(
         alone = not own & round_
         if alone:
             round_ |= own
-        yield screen.control, (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
+        yield (screen.drive, screen.control), (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
@@ -128,7 +128,7 @@ def strip_of(
     _, right = end_sequences(ordered.ordering, ordered.pairs)
     earths: dict[Terminal, str] = {}
     for screen in ordered.circuit.screens:
-        if ordered.rings[screen.control][1]:
+        if ordered.rings[screen.drive, screen.control][1]:
             last = [end.terminal for end in right if end.wire in screen.wires][-1]
             earths[last] = screen_text(screen)
     return set_strip(
@@ -261,12 +261,12 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
     near = (
         last(screen, left)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][0] and screen.earthed in ("controller", "both")
+        if ordered.rings[screen.drive, screen.control][0] and screen.earthed in ("controller", "both")
     )
     far = (
         last(screen, right)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][1] and screen.earthed in ("drive", "both")
+        if ordered.rings[screen.drive, screen.control][1] and screen.earthed in ("drive", "both")
     )
     return frozenset(near), frozenset(far)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from doorsheet.circuit.parts import Circuit, Part, Terminal, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
 __all__ = ["Cluster", "Freedom", "clusters"]
 
@@ -35,9 +35,9 @@ class Cluster:
 def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
     """Return the clusters left of the channel and those of the strips, in file order."""
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
-    left = [part for part in circuit.parts if not is_drive(part.block) and part.pins]
-    right = [part for part in circuit.parts if is_drive(part.block)]
-    near = tuple(_cluster(rank[group[0].block], group) for group in _sharing(left))
+    left = [part for part in circuit.parts if part.block is not BlockKind.DRIVE and part.pins]
+    right = [part for part in circuit.parts if part.block is BlockKind.DRIVE]
+    near = tuple(_cluster(rank[group[0].home], group) for group in _sharing(left))
     of_parts = {
         terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])
     }
@@ -49,9 +49,9 @@ def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]
         # a strip as fitted is taken as it stands, whatever lies behind its terminals
         group = None if circuit.as_fitted else of_parts.get(entry.terminal)
         if group is None:
-            cluster = Cluster(rank[entry.terminal.block], (entry.terminal,), Freedom.FIXED, ())
+            cluster = Cluster(rank[entry.terminal.home], (entry.terminal,), Freedom.FIXED, ())
         else:
-            cluster = _cluster(rank[entry.terminal.block], group)
+            cluster = _cluster(rank[entry.terminal.home], group)
         far.append(cluster)
         placed.update(cluster.terminals)
     return near, tuple(far)

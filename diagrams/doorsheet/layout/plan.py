@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Part, Terminal
+from doorsheet.circuit.parts import BlockKey, Part, Terminal
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
@@ -158,7 +158,7 @@ class PlacedCluster(NamedTuple):
 class Frame(NamedTuple):
     """A block's frame: its upper and lower edge, in steps."""
 
-    block: str
+    block: BlockKey
     top: float
     bottom: float
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import Circuit, Elsewhere, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -109,20 +109,20 @@ class Strip(NamedTuple):
 
 
 def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
-    """Return the unused terminals of strips as fitted, given by their block, beside those that are used."""
+    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
     out: dict[Terminal, Unused] = {}
-    for block, labels in strips.items():
-        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.block == block}
+    for drive, labels in strips.items():
+        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
         waiting: list[str] = []
         last = ""
         for label in labels:
             if label in used:
-                out[Terminal(block, label)] = Unused(tuple(waiting))
+                out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
                 waiting, last = [], label
             else:
                 waiting.append(label)
         if waiting and last:
-            at = Terminal(block, last)
+            at = Terminal(BlockKind.DRIVE, last, drive)
             out[at] = out[at]._replace(after=tuple(waiting))
     return out
 
@@ -222,7 +222,7 @@ def _lines(
         if before:
             lines.append(_unused_words(before))
         own = cells[entry.terminal]
-        now = (entry.terminal.block, (own.heads, own.unit)) if own is not None and own.heads[0] else None
+        now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
             unit = "DC volts" if own.unit == "V" else own.unit
             lines.append(Heads(unit, own.heads))

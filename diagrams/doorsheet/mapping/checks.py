@@ -10,16 +10,29 @@ from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
-from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, SWITCHED_NAMES
+from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = ["Flaw", "check_colours", "check_drives", "check_outputs", "check_text", "composed"]
+__all__ = [
+    "Flaw",
+    "check_colours",
+    "check_drives",
+    "check_kinds",
+    "check_returns",
+    "check_text",
+    "composed",
+    "drive_tables",
+    "is_too_long",
+]
 
 _BREAKS: Final = {
     "\n": "it holds a line break",
     "\r": "it holds a line break",
     "\t": "it holds a tab",
 }
+
+_LARGEST: Final = 2**63 - 1
+"""The largest whole number that every reader of TOML takes (TOML 1.0.0, Integer)."""
 
 
 class Flaw(NamedTuple):
@@ -48,9 +61,16 @@ def composed(value: object) -> object:
             return value
 
 
+def is_too_long(value: object) -> bool:
+    """Whether a value is a number of more digits than can be read."""
+    return isinstance(value, int) and abs(value) > _LARGEST
+
+
 def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
-    """Yield a flaw for every text that can't be drawn as it stands."""
+    """Yield a flaw for every text that can't be drawn as it stands, and for every number too long to read."""
     match value:
+        case int() if is_too_long(value):
+            yield Flaw(path, "", "the number has more digits than can be read", "write fewer digits")
         case str():
             if not (value.isascii() and value.isprintable()):
                 yield from _check_letters(value, path)
@@ -89,18 +109,17 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         if name == "drive":
             reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
             yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
-        elif name in CONTROL_NAMES:
+        elif name in (*CONTROL_NAMES, "motor", "speeds"):
             yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
         elif name == "readings":
             reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
-            yield Flaw((name,), "", reason, "write meter = ... in the control of the drive")
-        elif name in ("motor", "speeds"):
-            reason = f"[{name}] is for a mapping of one drive, and this one has [drives.{first}]"
-            yield Flaw((name,), "", reason, f"take it out, or write a mapping with one [drive] for [{name}]")
+            yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
 
 
-def _tables(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
-    """Yield the tables that hold controls: the file itself, and each of several drives."""
+def drive_tables(
+    data: AbstractMapping[str, object],
+) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
+    """Yield the tables that hold a drive's controls: the file itself, and each of several drives."""
     yield (), data
     drives = data.get("drives")
     for name, drive in drives.items() if isinstance(drives, dict) else ():
@@ -141,29 +160,70 @@ def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
 
 def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
     """Yield every wire colour given, long form or short; blank ones are the model's business."""
+    for path, given in _wires(data):
+        if isinstance(given, dict):
+            path, given = (*path, "colour"), given.get("colour")
+        if isinstance(given, str) and given.strip():
+            yield path, given
+
+
+def _wires(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, object]]:
+    """Yield what is given of every wire."""
     for within, name, control in _controls(data, CONTROL_NAMES):
-        wires = control.get("wires")
+        wires, chain = control.get("wires"), control.get("chain")
         for wire, given in wires.items() if isinstance(wires, dict) else ():
-            path: KeyPath = (*within, name, "wires", wire)
-            if isinstance(given, dict):
-                path, given = (*path, "colour"), given.get("colour")
-            if isinstance(given, str) and given.strip():
-                yield path, given
+            yield (*within, name, "wires", wire), given
+        for index, contact in enumerate(chain if isinstance(chain, list) else ()):
+            if isinstance(contact, dict):
+                yield (*within, name, "chain", index, "wire"), contact.get("wire")
+    controller = data.get("controller")
+    loop = controller.get("loop-wires") if isinstance(controller, dict) else None
+    for index, given in enumerate(loop if isinstance(loop, list) else ()):
+        yield ("controller", "loop-wires", index), given
 
 
-def check_outputs(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
-    """Yield a flaw for every key that an output of its kind can't have, and for an empty output."""
+def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
+    """Yield a flaw for returns that need a rail, or that can't have wires of their own."""
+    controller = data.get("controller")
+    if not isinstance(controller, dict):
+        return
+    returns = controller.get("returns")
+    if returns == "rail" and "rail" not in data:
+        reason = "the returns are joined on the rail, and this mapping has none"
+        do = 'name it at the top of the file, rail = "X1", or write returns = "looped"'
+        yield Flaw(("controller", "returns"), "", reason, do)
+    if returns != "looped" and controller.get("loop-wires"):
+        reason = "the wires between the outputs are those of looped returns"
+        yield Flaw(
+            ("controller", "loop-wires"),
+            "",
+            reason,
+            'write returns = "looped" beside them, or take them away',
+        )
+
+
+def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
+    """Yield a flaw for every key that an output or source of its kind can't have, and for an empty output."""
     for within, name, control in _controls(data, SWITCHED_NAMES):
         output = control.get("output")
         if isinstance(output, dict):
             yield from _check_output(output, (*within, name, "output"))
+    for within, name, control in _controls(data, ("speed",)):
+        source = control.get("source")
+        if isinstance(source, dict) and source.get("kind", "analog") == "analog":
+            default = "" if "kind" in source else " (no kind is given)"
+            for key in PULSE_KEYS:
+                if key in source:
+                    reason = f"a source of kind analog{default} has no {key}"
+                    do = 'take it away, or write kind = "pulse" if it gives pulses'
+                    yield Flaw((*within, name, "source", key), "", reason, do)
 
 
 def _controls(
     data: AbstractMapping[str, object], names: tuple[str, ...]
 ) -> Iterator[tuple[KeyPath, str, AbstractMapping[str, object]]]:
     """Yield the controls of those names that there are: the place of their drive, name, table."""
-    for within, table in _tables(data):
+    for within, table in drive_tables(data):
         for name in names:
             control = table.get(name)
             if isinstance(control, dict):

@@ -4,19 +4,24 @@ Room: mapping.  `doorsheet.mapping.model` says how the model is built, and why s
 """
 
 from collections.abc import Mapping as AbstractMapping
-from typing import Annotated, ClassVar, Final, Literal, Self
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
-from pydantic import PrivateAttr, model_validator
+from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from doorsheet.mapping.entry import (
     Amperes,
     Colour,
+    Drop,
     Entry,
+    Line,
     Name,
     Ohms,
     Percent,
+    PulseHertz,
     Rpm,
     ShortEntry,
+    SmallAmperes,
+    SmallOhms,
     Terminal,
     Text,
     Voltage,
@@ -26,11 +31,25 @@ from doorsheet.mapping.entry import (
     WireNumber,
     kebab,
 )
+from doorsheet.mapping.later import Later
+from doorsheet.mapping.signals import InputRange, SourceRange
+
+if TYPE_CHECKING:
+    from doorsheet.mapping.between import ChainContact, Converter
+    from doorsheet.mapping.meter import Taken
+    from doorsheet.mapping.metered import Metered
+    from doorsheet.mapping.speeds import Motor, Speeds
+else:
+    ChainContact = Annotated[object, Later("between", "ChainContact")]
+    Converter = Annotated[object, Later("between", "Converter")]
+    Motor = Annotated[object, Later("speeds", "Motor")]
+    Speeds = Annotated[object, Later("speeds", "Speeds")]
 
 __all__ = [
     "CONTACT_NAMES",
     "CONTROL_NAMES",
     "OUTPUT_KEYS",
+    "PULSE_KEYS",
     "RATING_KEYS",
     "SWITCHED_NAMES",
     "AnalogSource",
@@ -48,7 +67,7 @@ __all__ = [
     "SwitchedControl",
     "SwitchedWires",
     "WireSpec",
-    "file_order",
+    "has_readings",
 ]
 
 SWITCHED_NAMES: Final = (
@@ -83,10 +102,10 @@ class OutputRatings(Entry):
 
     voltage: Voltage | None = None  # the most it bears while open
     current: Amperes | None = None  # the most it carries while closed
-    saturation: Voltage | None = None  # the most it drops while closed
-    leakage: Amperes | None = None  # the most it lets through while open, hot
+    saturation: Drop | None = None  # the most it drops while closed
+    leakage: SmallAmperes | None = None  # the most it lets through while open, hot
     reverse: Voltage | None = None  # the most it bears the wrong way round
-    minimum: Amperes | None = None  # the least current that keeps a contact clean
+    minimum: SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None
 
@@ -184,10 +203,11 @@ class SwitchedControl(Entry):
     feed: Terminal | None = None  # where the bench switch takes plus from, for an input that wants it fed in
     output: Output | None = None
     switch: Switch | None = None
+    chain: Annotated[tuple[ChainContact, ...], Field(max_length=8)] = ()  # from the output on to the input
     wires: SwitchedWires = SwitchedWires.model_construct()
     meter: Volts | None = None
     meter_closed: Volts | None = None
-    meter_current: Amperes | None = None  # through the closed switch
+    meter_current: SmallAmperes | None = None  # through the closed switch
     cable: Name | None = None
     screen: Screen | None = None
 
@@ -202,13 +222,22 @@ class SwitchedControl(Entry):
         return None if self.meter_closed == "unknown" else self.meter_closed
 
 
-class AnalogSource(Entry):
-    """The controller's analog output for the speed."""
+PULSE_KEYS: Final = ("frequency", "level", "converter")
+"""Keys of a speed source whose `kind` is "pulse" alone."""
 
+
+class AnalogSource(Entry):
+    """The controller's output for the speed: analog, or pulses that a converter makes a voltage of."""
+
+    kind: Literal["analog", "pulse"] = "analog"
     signal: Terminal
     common: Terminal | None = None
-    range: Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"] = "0-10 V"
-    resistance: Ohms | None = None  # inside the source
+    range: SourceRange = "0-10 V"  # what the output gives, or its converter
+    frequency: PulseHertz | None = None  # of the pulses
+    level: Voltage | None = None  # of a pulse
+    converter: Converter | None = None
+    powered_by: Literal["controller", "drive", "unknown"] | None = None  # the loop of a milliampere range
+    resistance: SmallOhms | None = None  # inside the source
     load: Ohms | None = None  # of a voltage source the least, of a current source the most
     compliance: Voltage | None = None  # the most that a current source can push
     top: VoltageOrCurrent | None = None  # what it really gives at full command
@@ -221,7 +250,7 @@ class Potentiometer(ShortEntry):
     _short_key: ClassVar[str] = "value"
 
     name: Annotated[str, Text(12)] = "RV1"
-    value: Annotated[str, Text(20)] | None = None
+    value: Ohms | None = None
     terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
     tolerance: Percent | None = None
     taper: Literal["linear", "logarithmic"] | None = None
@@ -234,11 +263,11 @@ class SpeedControl(Entry):
     signal: Terminal
     common: Terminal | None = None
     supply: Terminal | None = None
-    range: Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA"] | None = None
+    range: InputRange | None = None
     source: AnalogSource | None = None
     potentiometer: Potentiometer | None = None
     burden: Ohms | None = None  # resistor across signal and common at the drive
-    series: Ohms | None = None  # resistor in the signal's wire
+    series: SmallOhms | None = None  # resistor in the signal's wire
     top_speed: Rpm | None = None
     wires: SpeedWires = SpeedWires.model_construct()
     cable: Name | None = None
@@ -263,13 +292,8 @@ class DriveContact(Entry):
     screen: Screen | None = None
 
 
-def file_order(data: AbstractMapping[object, object]) -> tuple[str, ...]:
-    """Return the names of the controls in a table, in the order in which they are written."""
-    return tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
-
-
 class Controls(Entry):
-    """What commands a drive and what reports back, and the order in which the file has it."""
+    """What commands a drive and what reports back, in the order of the file; its motor, speeds, readings."""
 
     run_forward: SwitchedControl | None = None
     run_reverse: SwitchedControl | None = None
@@ -282,10 +306,65 @@ class Controls(Entry):
     speed: SpeedControl | None = None
     fault: DriveContact | None = None
     running: DriveContact | None = None
+    readings: Annotated[
+        tuple[Line, ...], Field(max_length=200)
+    ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
+    motor: Motor | None = None
+    speeds: Speeds | None = None
 
     _order: tuple[str, ...] = PrivateAttr(default=())
+    _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
+    _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _keep_order_and_readings(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        if not isinstance(data, AbstractMapping):
+            return handler(data)
+        metered = _metered(data)
+        table = handler(data if metered is None else metered.data)
+        table._order = tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
+        if metered is not None:
+            if metered.flaws:  # reading a file says the same with lines and advice
+                raise ValueError(metered.flaws[0].reason)
+            table._taken, table._metered = metered.taken, metered.sources
+        return table
 
     @property
     def control_names(self) -> tuple[str, ...]:
         """Names of the controls present, in the order of the file."""
         return self._order
+
+    @property
+    def taken(self) -> "tuple[Taken, ...]":
+        """The readings, taken apart, in the order of the file."""
+        return self._taken
+
+    @property
+    def metered(self) -> AbstractMapping[tuple[str, str], int]:
+        """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
+        return self._metered
+
+    def like(self, other: "Controls") -> Self:
+        """Return itself with the order of controls, and the readings, of another."""
+        self._order, self._taken, self._metered = other._order, other._taken, other._metered
+        return self
+
+
+def has_readings(table: AbstractMapping[str, object]) -> bool:
+    """Whether the data of one drive hold readings in words, in their list or as a control's meter."""
+    return bool(table.get("readings")) or any(_has_words(control) for control in table.values())
+
+
+def _has_words(table: object) -> bool:
+    meter = table.get("meter") if isinstance(table, AbstractMapping) else None
+    return isinstance(meter, str) and "red" in meter.casefold()
+
+
+def _metered(data: AbstractMapping[str, object]) -> "Metered | None":
+    """Return the data with meters from readings; None when there are none."""
+    if not has_readings(data):
+        return None
+    from doorsheet.mapping.metered import with_meters
+
+    return with_meters(data)

@@ -3,12 +3,9 @@
 Room: mapping.  Built only for a mapping that has `[drives.NAME]` (see `later`).
 """
 
-from collections.abc import Mapping as AbstractMapping
-from typing import Final, Self
+from typing import Final
 
-from pydantic import ModelWrapValidatorHandler, model_validator
-
-from doorsheet.mapping.controls import CONTROL_NAMES, Controls, file_order
+from doorsheet.mapping.controls import Controls
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
@@ -19,24 +16,19 @@ __all__ = ["DriveUnit", "mapping_of", "units_read"]
 class DriveUnit(Drive, Controls):
     """One of several drives, and the controls that command it."""
 
-    @model_validator(mode="wrap")
-    @classmethod
-    def _keep_file_order(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        unit = handler(data)
-        if isinstance(data, AbstractMapping):
-            unit._order = file_order(data)
-        return unit
-
 
 _SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail")
 """What all drives of a machine have together."""
 
+_OWN: Final = frozenset(Controls.model_fields)
+"""What stands beside `[drive]` in a mapping of one drive."""
+
 
 def mapping_of(mapping: Mapping, unit: DriveUnit) -> Mapping:
     """Return one drive as a mapping of its own, with what it shares with the others."""
-    controls = {name.replace("-", "_"): getattr(unit, name.replace("-", "_")) for name in CONTROL_NAMES}
+    own = {name: getattr(unit, name) for name in Controls.model_fields}
     shared = {name: getattr(mapping, name) for name in _SHARED}
-    return Mapping.model_construct(**shared, drive=unit, **controls).with_order(unit.control_names)
+    return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
 
 
 def units_read(read: ReadMapping) -> tuple[tuple[str, ReadMapping], ...]:
@@ -54,5 +46,6 @@ def _source_of(name: str, source: Source) -> Source:
             lines[path] = line
         elif path[1:2] == (name,):
             inside = path[2:]
-            lines[inside if inside[:1] and inside[0] in CONTROL_NAMES else ("drive", *inside)] = line
+            beside = inside[:1] and str(inside[0]).replace("-", "_") in _OWN
+            lines[inside if beside else ("drive", *inside)] = line
     return Source(source.name, source.text, lines)

@@ -5,7 +5,7 @@ Room: mapping.  The tables themselves are in `doorsheet.mapping.model`,
 """
 
 import datetime
-from typing import Annotated, ClassVar, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError
@@ -18,17 +18,26 @@ __all__ = [
     "Colour",
     "Conductor",
     "Date",
+    "Discharge",
+    "Drop",
     "Entry",
+    "Figure",
+    "Filter",
     "Hertz",
+    "Level",
     "Line",
+    "LowHertz",
     "Metres",
     "Name",
     "Ohms",
     "OhmsPerKm",
     "Percent",
+    "PulseHertz",
     "Rpm",
     "Seconds",
     "ShortEntry",
+    "SmallAmperes",
+    "SmallOhms",
     "Terminal",
     "Text",
     "Voltage",
@@ -36,6 +45,7 @@ __all__ = [
     "Volts",
     "Watts",
     "WireNumber",
+    "YesNo",
     "kebab",
 ]
 
@@ -65,13 +75,16 @@ class Text:
         return str_schema(strip_whitespace=True, min_length=self.shortest or None, max_length=self.longest)
 
 
-class _Figure:
-    """A figure with its unit, kept as the text that was written; facts of the circuit read it again."""
+class Figure:
+    """A figure with its unit, kept as the text that was written; facts of the circuit read it again.
 
-    __slots__ = ("units",)
+    `bounds` are ranges, one for each unit that it can have: from the least to the most that is taken.
+    """
 
-    def __init__(self, *units: str) -> None:
-        self.units = units
+    __slots__ = ("bounds",)
+
+    def __init__(self, *bounds: str) -> None:
+        self.bounds = bounds
 
     def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
         return no_info_after_validator_function(
@@ -79,16 +92,51 @@ class _Figure:
         )
 
     def _check(self, text: str) -> str:
-        from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
+        from doorsheet.mapping.quantities import QuantityError
 
         try:
-            if self.units == ("conductor",):
-                read_conductor(text)
-            else:
-                read_quantity(text, *self.units)
+            self._refuse(text)
         except QuantityError as error:
             raise PydanticCustomError("figure", "{said}", {"said": str(error)}) from None
         return text
+
+    def _refuse(self, text: str) -> None:
+        """Raise QuantityError where `text` isn't such a figure."""
+        from doorsheet.mapping.quantities import read_within
+
+        read_within(text, *self.bounds)
+
+
+class _Conductor(Figure):
+    """A conductor's size, in mm2 or as a gauge."""
+
+    __slots__ = ()
+
+    def _refuse(self, text: str) -> None:
+        from doorsheet.mapping.quantities import read_conductor
+
+        read_conductor(text)
+
+
+class _Wait(Figure):
+    """A time that a drive has printed on it: one figure, never a range; or "unknown"."""
+
+    __slots__ = ()
+
+    def _refuse(self, text: str) -> None:
+        from doorsheet.mapping.quantities import QuantityError, read_within
+
+        if text == "unknown":
+            return
+        try:
+            reason = "" if read_within(text, *self.bounds).is_point else "is more than one time"
+        except QuantityError as error:
+            reason = str(error).partition(": ")[0]
+        if reason:
+            advice = (
+                'copy it from the drive, like "10 min"; if it isn\'t there, take the line away for a blank'
+            )
+            raise QuantityError(f"{reason}: {advice}")
 
 
 def _read_volts(value: object) -> object:
@@ -99,12 +147,12 @@ def _read_volts(value: object) -> object:
     if isinstance(value, str):
         number = _number_in(value)
     elif isinstance(value, int | float) and not isinstance(value, bool):
-        number = float(value)
+        number = value
     if number is None or number != number:  # NaN is the number that isn't itself
         raise PydanticCustomError("volts", 'a number of volts or "unknown"')
-    if abs(number) > READING_LIMIT_V:
+    if abs(number) > READING_LIMIT_V:  # before a float is made of it: an integer may be too long for one
         raise PydanticCustomError("volts_range", "from -1000 to 1000 V")
-    return number
+    return float(number)
 
 
 def _number_in(text: str) -> float | None:
@@ -149,21 +197,31 @@ WireNumber = Annotated[str, Text(8)]
 Volts = Annotated[float | Literal["unknown"], BeforeValidator(_read_volts)]
 """A meter reading; "unknown" says that nobody has measured it yet."""
 
-Voltage = Annotated[str, _Figure("V")]
+Voltage = Annotated[str, Figure("1 mV..1000 V")]
 """A voltage with its unit, "24 V", "20.4..28.8 V", "24 V +-10 %"; so for the next."""
 
-Amperes = Annotated[str, _Figure("A")]
-Ohms = Annotated[str, _Figure("ohm")]
-VoltageOrCurrent = Annotated[str, _Figure("V", "A")]
-OhmsPerKm = Annotated[str, _Figure("ohm/km")]
-Metres = Annotated[str, _Figure("m")]
-Watts = Annotated[str, _Figure("W")]
-Percent = Annotated[str, _Figure("%")]
-Celsius = Annotated[str, _Figure("°C")]
-Rpm = Annotated[str, _Figure("rpm")]
-Hertz = Annotated[str, _Figure("Hz")]
-Seconds = Annotated[str, _Figure("s")]
-Conductor = Annotated[str, _Figure("conductor")]
+Drop = Annotated[str, Figure("0 V..100 V")]
+Amperes = Annotated[str, Figure("1 nA..100 A")]
+SmallAmperes = Annotated[str, Figure("0 A..10 A")]
+Ohms = Annotated[str, Figure("0.001 ohm..1000 Mohm")]
+SmallOhms = Annotated[str, Figure("0 ohm..1 Mohm")]
+Level = Annotated[str, Figure("-1000 V..1000 V", "0 A..10 A")]
+VoltageOrCurrent = Annotated[str, Figure("1 mV..1000 V", "1 nA..10 A")]
+OhmsPerKm = Annotated[str, Figure("0.001 ohm/km..100000 ohm/km")]
+Metres = Annotated[str, Figure("1 mm..10000 m")]
+Watts = Annotated[str, Figure("1 mW..1000 W")]
+Percent = Annotated[str, Figure("0 %..49 %")]
+Celsius = Annotated[str, Figure("-50 C..200 C")]
+Rpm = Annotated[str, Figure("1 rpm..1000000 rpm")]
+Hertz = Annotated[str, Figure("0.1 Hz..10 kHz")]
+LowHertz = Annotated[str, Figure("0 Hz..10 kHz")]
+PulseHertz = Annotated[str, Figure("0.1 Hz..10000 kHz")]
+Seconds = Annotated[str, Figure("0 s..24 h")]
+Filter = Annotated[str, Figure("0 s..60 s")]
+Discharge = Annotated[str, _Wait("1 s..24 h")]
+Conductor = Annotated[str, _Conductor()]
+
+YesNo: TypeAlias = Literal["yes", "no", "unknown"]
 
 Date = Annotated[datetime.date, Field(strict=True), BeforeValidator(_read_date)]
 """A day of the calendar."""

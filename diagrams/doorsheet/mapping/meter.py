@@ -1,7 +1,8 @@
 """Readings as the person takes them: "red on COM, black on DI1: -12.2 V, open".
 
-Room: mapping.  Reading the lines, and which of them is a control's `meter`; whether readings can be
-true together is asked in `doorsheet.circuit.checks.meter`.  Imported only for a mapping that has some.
+Room: mapping.  Only taking a line apart: which lines a mapping has, and which of them is a control's
+`meter`, is in `metered`; whether readings can be true together is asked in `doorsheet.checks`.
+Imported only for a mapping that has some.
 
 Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every
 way that its words allow, and only a way whose two labels are terminals of the drive counts.
@@ -10,29 +11,24 @@ way that its words allow, and only a way whose two labels are terminals of the d
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from itertools import product
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
-from doorsheet.mapping.checks import Flaw
-from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
-from doorsheet.mapping.entry import READING_LIMIT_V, kebab
+from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
     "EXAMPLE",
     "SAME_V",
     "STATES",
-    "Metered",
     "ReadingError",
+    "Signals",
     "Taken",
-    "check_readings",
-    "drive_labels",
     "parse_reading",
     "signs_differ",
-    "with_meters",
 ]
 
 STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
@@ -43,12 +39,21 @@ EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
 SAME_V: Final = 0.5
 """Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
 
+_NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
 _TAIL: Final = re.compile(
-    r"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>[-+]?\s?[0-9]*[.,]?[0-9]+)"
-    r"\s*(?P<unit>V\s*DC|V|)[\s,;(]*(?P<state>[a-z]*)[\s).]*",
+    rf"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
+    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)"
+    rf"(?:[\s,;(]*\bat\s+(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
+    rf"(?:[\s,;(]*\bat\s+(?P<late>{_NUMBER})\s*%)?[\s).]*",
     re.IGNORECASE | re.DOTALL,
 )
-_LEAD: Final = re.compile(r"\b(?:red|black)\b", re.IGNORECASE)
+
+READING_LIMIT_A: Final = 1.0
+"""A speed signal beyond this, either sign, is a slip of the pen."""
+
+LEAD: Final = re.compile(r"\b(?:red|black)\b", re.IGNORECASE)
+"""Word for a lead: where a meter has none, it isn't in words."""
+
 _ON: Final = re.compile(r"(?:on|at)\b\s*", re.IGNORECASE)
 _AND: Final = re.compile(r"\s*(?:[,;]\s*)?(?:\band\b)?\s*$", re.IGNORECASE)
 
@@ -68,24 +73,59 @@ class Taken:
 
     red: str
     black: str
-    volts: float
+    value: float  # V or A
     state: str
     index: int
+    unit: Literal["V", "A"] = "V"
+    command: float | None = None  # of a speed signal: share of full command, 0.5 for "at 50 %"
+
+    @property
+    def volts(self) -> float:
+        """The figure of a reading in volts; ValueError for one in amperes."""
+        if self.unit != "V":
+            raise ValueError(f"a reading in {self.unit} has no volts")
+        return self.value
+
+    @property
+    def shown(self) -> str:
+        """The figure as the meter showed it: "−12.2 V", "12.1 mA"."""
+        figure = f"{self.value:g} V" if self.unit == "V" else f"{self.value * 1000:g} mA"
+        return figure.replace("-", "−")
+
+    @property
+    def at(self) -> str:
+        """The state, and the command where one was given: "plugged, at 50 %"."""
+        return self.state if self.command is None else f"{self.state}, at {self.command * 100:g} %"
 
     def volts_from(self, red: str, black: str) -> float | None:
-        """Return the figure as it is with the leads so; None when it is of two other points."""
+        """Return the volts as they are with the leads so; None for two other points, or for a current."""
+        if self.unit != "V":
+            return None
         if (self.red, self.black) == (red, black):
-            return self.volts
-        return 0.0 - self.volts if (self.red, self.black) == (black, red) else None
+            return self.value
+        return 0.0 - self.value if (self.red, self.black) == (black, red) else None
 
 
-def parse_reading(text: str, index: int, labels: Collection[str]) -> Taken:
+class Signals(NamedTuple):
+    """Terminals of the speed signal: the drive's input, and the controller's output that feeds it."""
+
+    input: str | None = None
+    output: tuple[str, ...] = ()  # signal and common
+
+
+_NO_SIGNALS: Final = Signals()
+
+
+def parse_reading(text: str, index: int, labels: Collection[str], signals: Signals = _NO_SIGNALS) -> Taken:
     """Read one line; `labels` are the drive's terminals.  ReadingError says what is wrong with it.
 
-    >>> parse_reading("red on COM, black on DI1: -12.2 V", 0, {"COM", "DI1"})
-    Taken(red='COM', black='DI1', volts=-12.2, state='open', index=0)
-    >>> parse_reading("Black DI 1 red COM 12,2V closed", 3, {"COM", "DI 1"})
-    Taken(red='COM', black='DI 1', volts=12.2, state='closed', index=3)
+    A current is that of the speed signal: its leads may also stand on the controller's output.
+
+    >>> parse_reading("red on COM, black on DI1: -12.2 V", 0, {"COM", "DI1"}).value
+    -12.2
+    >>> taken = parse_reading("Black AGND red AI1 5,02V at 50 %", 3, {"AI1", "AGND"}, Signals("AI1"))
+    >>> taken.red, taken.value, taken.state, taken.command
+    ('AI1', 5.02, 'open', 0.5)
     """
     line = text.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
     tail = _TAIL.fullmatch(line)
@@ -94,6 +134,8 @@ def parse_reading(text: str, index: int, labels: Collection[str]) -> Taken:
     pairs = [*_pairs(tail["head"])]
     if not pairs:
         raise ReadingError("it doesn't say where the red and where the black lead stood")
+    in_amperes = tail["unit"].casefold().startswith("m")
+    labels = {*labels, *signals.output} if in_amperes else labels
     known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
     if not known:
         _refuse_label(pairs[0], labels)
@@ -102,15 +144,22 @@ def parse_reading(text: str, index: int, labels: Collection[str]) -> Taken:
     ((red, black),) = known
     if red == black:
         raise ReadingError(f"both leads stand on {red}", "name the two points")
-    return Taken(red, black, _volts(tail["number"]), _state(tail["state"]), index)
+    if tail["early"] and tail["late"]:
+        raise ReadingError("it has two commands", "keep one of them")
+    command = tail["early"] or tail["late"]
+    if not {red, black} & {signals.input, *signals.output[:1]}:
+        _refuse_what_only_signals_have(in_amperes, command)
+    value = _figure(tail["number"], "mA" if in_amperes else "V")
+    state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
+    return Taken(red, black, value, state, index, "A" if in_amperes else "V", _command(command))
 
 
 def _pairs(head: str) -> Iterator[tuple[str, str]]:
     """Yield every red and black label that the words before the figure can mean."""
-    first = _LEAD.match(head)
+    first = LEAD.match(head)
     if first is None:
         return
-    for second in _LEAD.finditer(head, first.end()):
+    for second in LEAD.finditer(head, first.end()):
         if second[0].casefold() == first[0].casefold():
             continue
         one, other = head[first.end() : second.start()], head[second.end() :]
@@ -151,185 +200,63 @@ def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
     raise ReadingError(f'the drive has no terminal "{wrong}" in this mapping', do)
 
 
-def _volts(written: str) -> float:
-    try:
-        value = read_quantity(f"{written.replace(' ', '')} V", "V").low
-    except QuantityError as error:
-        raise ReadingError(f"the figure {error}") from None
-    if abs(value) > READING_LIMIT_V:
+def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> None:
+    """Raise the error for a current, or for a command, at terminals that are not the speed signal's."""
+    if in_amperes:
         raise ReadingError(
-            f"{written} V is no reading of a control terminal: from -{READING_LIMIT_V:g} to "
-            f"{READING_LIMIT_V:g} V is taken",
+            "a reading in mA is of the speed signal, and neither lead stands on it",
+            'write the current through a closed contact as meter-current = "4.9 mA" in its control',
+        )
+    if command is not None:
+        raise ReadingError(
+            f"only the speed signal has a command, and neither lead stands on it: at {command} %",
+            "take the command away, or name the signal's terminal",
+        )
+
+
+def _figure(written: str, unit: Literal["V", "mA"]) -> float:
+    """Return a figure in V or A."""
+    most = READING_LIMIT_V if unit == "V" else READING_LIMIT_A * 1000
+    number = _number(written)
+    if abs(number) > most:
+        raise ReadingError(
+            f"{written} {unit} is no reading of a control terminal: from -{most:g} to "
+            f"{most:g} {unit} is taken",
             "read the meter again, with its range in view",
         )
-    return value
+    return number if unit == "V" else float(f"{number / 1000:.12g}")
+
+
+def _number(written: str) -> float:
+    try:
+        return read_quantity(
+            f"{written.replace(' ', '')} V", "V"
+        ).low  # of V, since figures of A have no sign
+    except QuantityError as error:
+        raise ReadingError(f"the figure {error}") from None
+
+
+def _command(written: str | None) -> float | None:
+    """Return a command as a share of full command."""
+    if written is None:
+        return None
+    percent = _number(written)
+    if abs(percent) > 100:
+        raise ReadingError(f"the command is {written} %: from -100 to 100 % is taken")
+    return percent / 100
 
 
 def _state(written: str) -> str:
-    state = written.casefold() or STATES[0]
+    state = written.casefold()
     if state in STATES:
         return state
-    if state in ("mv", "kv", "ac", "vac", "a", "ma"):
-        raise ReadingError(f'a reading is in volts DC, not in "{written}"')
+    if state in ("mv", "kv", "ac", "vac", "a"):
+        raise ReadingError(f'a reading is in volts DC, or of a signal in mA, not in "{written}"')
     import difflib
 
     near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
     raise ReadingError(f'there is no state "{written}"', do)
-
-
-# ---- In a mapping ----
-
-
-def drive_labels(data: AbstractMapping[str, object]) -> frozenset[str]:
-    """Return the labels of the drive's terminals that a mapping's data name anywhere."""
-    return frozenset(label.strip() for label in _labels_in(data) if isinstance(label, str) and label.strip())
-
-
-def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
-    tables = _tables(data)
-    for name, keys in {
-        **dict.fromkeys(SWITCHED_NAMES, ("input", "common", "feed")),
-        "speed": ("signal", "common", "supply"),
-    }.items():
-        yield from (tables.get(name, {}).get(key) for key in keys)
-    for name in (*SWITCHED_NAMES, *CONTACT_NAMES, "speed"):
-        yield from _each(tables.get(name, {}).get("terminals") if name in CONTACT_NAMES else None)
-        screen = tables.get(name, {}).get("screen")
-        yield screen.get("terminal") if isinstance(screen, AbstractMapping) else None
-    drive = tables.get("drive", {})
-    yield from _each(drive.get("strip"))
-    for link in _each(drive.get("links")):
-        yield from _each(link.get("between") if isinstance(link, AbstractMapping) else None)
-    dropped = drive.get("dropped")
-    for labels in dropped.values() if isinstance(dropped, AbstractMapping) else ():
-        yield from _each(labels)
-
-
-def _tables(data: AbstractMapping[str, object]) -> dict[str, AbstractMapping[str, object]]:
-    return {kebab(str(key)): table for key, table in data.items() if isinstance(table, AbstractMapping)}
-
-
-def _each(value: object) -> Iterator[object]:
-    yield from value if isinstance(value, list | tuple) else ()
-
-
-_LIST: Final = "write it into readings = [...] at the top of the file"
-_NO_LIST: Final = "keep it with your papers: a mapping of several drives takes the meter of each control only"
-
-
-class Metered(NamedTuple):
-    """A mapping's data with the meters that its readings give, the readings, and which gave which."""
-
-    data: dict[str, object]
-    taken: tuple[Taken, ...]
-    sources: dict[tuple[str, str], int]  # (control, "meter" or "meter-closed"): index of its reading
-    flaws: tuple[Flaw, ...]
-
-
-def check_readings(data: AbstractMapping[str, object]) -> tuple[Flaw, ...]:
-    """Return a flaw for each line of `readings` and each `meter` in words that can't be read."""
-    return with_meters(data).flaws
-
-
-def with_meters(data: AbstractMapping[str, object]) -> Metered:
-    """Turn meters in words into figures, and give the controls without one that of their reading."""
-    labels, flaws = drive_labels(data), list[Flaw]()
-    taken: list[Taken] = []
-    for index, line in enumerate(_each(data.get("readings"))):
-        if isinstance(line, str):
-            try:
-                taken.append(parse_reading(line, index, labels))
-            except ReadingError as error:
-                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
-    whole = _metered(data, labels, taken)
-    out, flaws = whole.data, [*flaws, *whole.flaws]
-    drives = data.get("drives")
-    if isinstance(drives, AbstractMapping):
-        units: dict[object, object] = dict(drives)
-        for name, unit in drives.items():
-            if isinstance(unit, AbstractMapping):
-                # readings in a list say not on which of several drives the leads stood
-                own = _metered(unit, drive_labels({**unit, "drive": unit}), (), _NO_LIST)
-                units[name] = own.data
-                flaws += [flaw._replace(path=("drives", str(name), *flaw.path)) for flaw in own.flaws]
-        out["drives"] = units
-    return Metered(out, tuple(taken), whole.sources, tuple(flaws))
-
-
-def _metered(
-    data: AbstractMapping[str, object],
-    labels: Collection[str],
-    taken: Sequence[Taken],
-    elsewhere: str = _LIST,
-) -> Metered:
-    """Do so for the controls of one drive; `elsewhere` advises where else to write a reading."""
-    out, flaws = dict(data), list[Flaw]()
-    sources: dict[tuple[str, str], int] = {}
-    for raw, table in data.items():
-        name = kebab(str(raw))
-        if name in SWITCHED_NAMES and isinstance(table, AbstractMapping):
-            changed = dict(table)
-            try:
-                _read_meter(changed, labels, elsewhere)
-            except ReadingError as error:
-                flaws.append(Flaw((name, "meter"), f'"{table.get("meter")}"', error.reason, error.do))
-            for key, state in (("meter", "open"), ("meter-closed", "closed")):
-                if (found := _of_control(changed, key, state, taken)) is not None:
-                    changed[key], sources[name, key] = found
-            out[raw] = changed
-    return Metered(out, tuple(taken), sources, tuple(flaws))
-
-
-def _read_meter(table: dict[str, object], labels: Collection[str], elsewhere: str) -> None:
-    """Put a figure in place of a `meter` in words; of leads on other points it is none."""
-    written = table.get("meter")
-    if not isinstance(written, str) or not _LEAD.search(written):
-        return
-    one = parse_reading(written, 0, labels)
-    ends = _ends(table)
-    value = one.volts_from(*ends) if ends is not None else None
-    if value is None:
-        where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
-        raise ReadingError(
-            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}",
-            elsewhere,
-        )
-    if one.state != "open":
-        raise ReadingError(
-            f"meter is the reading with the contact open, not {one.state}",
-            elsewhere,
-        )
-    table["meter"] = value
-
-
-def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
-    """Return a control's input and common; None when it has no two."""
-    red, black = table.get("input"), table.get("common")
-    return (red.strip(), black.strip()) if isinstance(red, str) and isinstance(black, str) else None
-
-
-def _of_control(
-    table: AbstractMapping[str, object], key: str, state: str, taken: Sequence[Taken]
-) -> tuple[float, int] | None:
-    """Return the figure that the readings give for a control's meter, and the index of its reading.
-
-    Of several the largest: what is rated by it then bears the others too.  None where the mapping has a
-    figure of its own, and where readings differ in sign: which one is true nobody knows.
-    """
-    own = next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
-    ends = _ends(table)
-    if own not in (None, "unknown") or ends is None:
-        return None
-    found = [
-        (value, one.index)
-        for one in taken
-        if one.state == state and (value := one.volts_from(*ends)) is not None
-    ]
-    figures = [value for value, _ in found]
-    if not found or signs_differ(min(figures), max(figures)):
-        return None
-    return max(found, key=lambda each: (abs(each[0]), -each[1]))
 
 
 def signs_differ(one: float, other: float) -> bool:

@@ -12,10 +12,9 @@ only for those (`Later`), and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
-from collections.abc import Mapping as AbstractMapping
-from typing import TYPE_CHECKING, Annotated, Literal, Self, TypeAlias
+from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
-from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
+from pydantic import Field
 
 from doorsheet.mapping.controls import (
     Controls,
@@ -23,18 +22,16 @@ from doorsheet.mapping.controls import (
     OutputRatings,
     SpeedControl,
     SwitchedControl,
-    file_order,
+    WireSpec,
 )
-from doorsheet.mapping.entry import Date, Entry, Line, Name, Terminal, Text, Voltage
+from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
 from doorsheet.mapping.later import Later
 
 if TYPE_CHECKING:
     from doorsheet.mapping.drives import DriveUnit
-    from doorsheet.mapping.meter import Metered, Taken
     from doorsheet.mapping.rail import Rail
     from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
     from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
-    from doorsheet.mapping.speeds import Motor, Speeds
 else:
     AnalogInput = Annotated[object, Later("ratings", "AnalogInput")]
     Cable = Annotated[object, Later("ratings", "Cable")]
@@ -46,8 +43,6 @@ else:
     ControllerSetting = Annotated[object, Later("settings", "ControllerSetting")]
     DriveSetting = Annotated[object, Later("settings", "DriveSetting")]
     Revision = Annotated[object, Later("settings", "Revision")]
-    Motor = Annotated[object, Later("speeds", "Motor")]
-    Speeds = Annotated[object, Later("speeds", "Speeds")]
 
 __all__ = [
     "Controller",
@@ -57,7 +52,6 @@ __all__ = [
     "Mapping",
     "Selector",
     "SheetFields",
-    "has_readings",
 ]
 
 Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
@@ -86,7 +80,7 @@ class SheetFields(Entry):
 
 
 class Link(Entry):
-    """A jumper between two terminals of the drive's strip."""
+    """A jumper between two terminals of the drive's strip, or of the controller."""
 
     between: tuple[Terminal, Terminal]
     note: Line | None = None
@@ -103,7 +97,7 @@ class Drive(Entry):
     """The variable-frequency drive."""
 
     name: Name = "Drive"
-    discharge: Name | None = None
+    discharge: Discharge | None = None
     manual: Name | None = None
     serial: Name | None = None
     strip: tuple[Terminal, ...] = ()  # as fitted; left out: the sheet chooses the order
@@ -112,7 +106,7 @@ class Drive(Entry):
     inputs: SwitchInputs | None = None
     reference: Reference | None = None
     analog: AnalogInput | None = None
-    isolated: Literal["yes", "no", "unknown"] | None = None  # control terminals from the mains
+    isolated: YesNo | None = None  # control terminals from the mains
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     dropped: Dropped = Field(default_factory=dict)
@@ -127,6 +121,10 @@ class Controller(Entry):
     outputs: Annotated[OutputRatings, Later("controls", "OutputRatings")] | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
+    links: tuple[Link, ...] = ()
+    returns: Literal["own", "looped", "rail"] | None = None  # how outputs share a common of the drive
+    loop_wires: Annotated[tuple[WireSpec, ...], Field(max_length=16)] = ()  # of looped returns, in order
+    earthed: YesNo | None = None  # its 0 V
     settings: tuple[ControllerSetting, ...] = ()
 
 
@@ -142,33 +140,6 @@ class Mapping(Controls):
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None
-    readings: Annotated[
-        tuple[Line, ...], Field(max_length=200)
-    ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
-    motor: Motor | None = None
-    speeds: Speeds | None = None
-
-    _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
-    _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
-
-    @model_validator(mode="wrap")
-    @classmethod
-    def _keep_file_order(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        if not isinstance(data, AbstractMapping):
-            return handler(data)
-        metered = _metered(data)
-        mapping = handler(data if metered is None else metered.data)
-        mapping._order = file_order(data)
-        if metered is not None:
-            if metered.flaws:  # reading a file says the same with lines and advice
-                raise ValueError(metered.flaws[0].reason)
-            mapping._taken, mapping._metered = metered.taken, metered.sources
-        return mapping
-
-    def with_order(self, names: tuple[str, ...]) -> Self:
-        """Return itself with the order of its controls, for a mapping that no file gave."""
-        self._order = names
-        return self
 
     def units(self) -> tuple[tuple[str, "Mapping"], ...]:
         """Return one mapping for each drive, by name; of a single drive itself, without one."""
@@ -178,16 +149,6 @@ class Mapping(Controls):
 
         return tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
 
-    @property
-    def taken(self) -> "tuple[Taken, ...]":
-        """The readings, taken apart, in the order of the file."""
-        return self._taken
-
-    @property
-    def metered(self) -> AbstractMapping[tuple[str, str], int]:
-        """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
-        return self._metered
-
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""
         found = getattr(self, name.replace("-", "_")) if name in self._order else None
@@ -195,25 +156,3 @@ class Mapping(Controls):
             raise KeyError(name)
         assert isinstance(found, SwitchedControl | SpeedControl | DriveContact)
         return found
-
-
-def has_readings(data: AbstractMapping[str, object]) -> bool:
-    """Whether a mapping's data hold readings in words, in their list or as a control's meter."""
-    drives = data.get("drives")
-    units = drives.values() if isinstance(drives, AbstractMapping) else ()
-    tables = [data, *(unit for unit in units if isinstance(unit, AbstractMapping))]
-    return bool(data.get("readings")) or any(_has_words(one) for table in tables for one in table.values())
-
-
-def _has_words(table: object) -> bool:
-    meter = table.get("meter") if isinstance(table, AbstractMapping) else None
-    return isinstance(meter, str) and "red" in meter.casefold()
-
-
-def _metered(data: AbstractMapping[str, object]) -> "Metered | None":
-    """Return the data with meters from readings; None when there are none."""
-    if not has_readings(data):
-        return None
-    from doorsheet.mapping.meter import with_meters
-
-    return with_meters(data)

@@ -9,9 +9,10 @@ tolerances, decimal commas, or which unit belongs where.  A dozen units are need
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final, NamedTuple
 
-__all__ = ["UNIT_EXAMPLES", "Quantity", "QuantityError", "read_conductor", "read_quantity"]
+__all__ = ["UNIT_EXAMPLES", "Quantity", "QuantityError", "read_conductor", "read_quantity", "read_within"]
 
 
 class QuantityError(ValueError):
@@ -47,12 +48,15 @@ _POWERS: Final[dict[str, dict[str, int]]] = {
     "°C": {"°C": 0, "C": 0, "ºC": 0},
     "rpm": {"rpm": 0, "1/min": 0},
     "Hz": {"Hz": 0, "kHz": 3},
-    "s": {"s": 0, "ms": -3},
+    "s": {"s": 0, "ms": -3, "seconds": 0},
 }  # fmt: skip
 """Decimal power of each way to write a unit, by base unit."""
 
-_FEET: Final = ("ft", "feet")
-_METRES_IN_A_FOOT: Final = 0.3048  # exact by definition of the international foot (from memory)
+_FACTORS: Final[dict[str, dict[str, float]]] = {
+    "m": dict.fromkeys(("ft", "feet"), 0.3048),  # exact by definition of the international foot (from memory)
+    "s": {**dict.fromkeys(("min", "minutes"), 60.0), **dict.fromkeys(("h", "hours"), 3600.0)},
+}
+"""How many of the base unit are in a unit that is no decimal part or multiple of it."""
 
 UNIT_EXAMPLES: Final[dict[str, str]] = {
     "V": "24 V",
@@ -61,6 +65,7 @@ UNIT_EXAMPLES: Final[dict[str, str]] = {
     "ohm/km": "26 ohm/km",
     "W": "0.25 W",
     "m": "12 m",
+    "mm2": "0.75 mm2",
     "%": "20 %",
     "°C": "40 C",
     "rpm": "24000 rpm",
@@ -108,6 +113,28 @@ def read_quantity(text: str, *units: str) -> Quantity:
     return _plain(bare, units)
 
 
+def read_within(text: str, *bounds: str) -> Quantity:
+    """Read such a figure and hold it against `bounds`: a range in each unit that it can have.
+
+    >>> read_within("5 mA", "1 mV..1000 V", "0 A..10 A")
+    Quantity(low=0.005, high=0.005, unit='A')
+
+    Raises:
+        QuantityError: when it isn't such a figure, or reaches beyond its bounds.
+    """
+    limits = {limit.unit: (limit, bound) for bound in bounds for limit in (_bound(bound),)}
+    found = read_quantity(text, *limits)
+    limit, bound = limits[found.unit]
+    if not (limit.low <= found.low and found.high <= limit.high):
+        raise QuantityError(f"must be from {bound.replace('..', ' to ')}")
+    return found
+
+
+@cache
+def _bound(text: str) -> Quantity:
+    return read_quantity(text, *UNIT_EXAMPLES)
+
+
 def read_conductor(text: str) -> tuple[float, str]:
     """Return a conductor's size and what it counts: (0.75, "mm2") or (20, "AWG").
 
@@ -120,10 +147,7 @@ def read_conductor(text: str) -> tuple[float, str]:
         if not gauge.isdecimal() or not 0 <= int(gauge) <= 40:
             raise QuantityError('is no gauge from 0 to 40: write it like "20 AWG"')
         return float(gauge), "AWG"
-    size = _plain(bare, ("mm2",)).low
-    if size == 0:
-        raise QuantityError("is nothing")
-    return size, "mm2"
+    return read_within(bare, "0.01 mm2..1000 mm2").low, "mm2"
 
 
 def _with_tolerance(middle: Quantity, less: str, more: str) -> Quantity:
@@ -138,7 +162,10 @@ def _share(text: str, of: Quantity) -> float:
         if not 0 <= share < 100:
             raise QuantityError("has a tolerance that isn't from 0 to 100 %")
         return abs(of.low) * share / 100
-    return _plain(text, (of.unit,)).low
+    share = _plain(text, (of.unit,)).low
+    if share < 0:
+        raise QuantityError("has a tolerance below nothing")
+    return share
 
 
 def _rounded(value: float) -> float:
@@ -152,8 +179,8 @@ def _plain(text: str, units: tuple[str, ...]) -> Quantity:
         power = _POWERS[base].get(unit)
         if power is not None:
             value = _number(number, power)
-        elif base == "m" and unit in _FEET:
-            value = _number(number, 0) * _METRES_IN_A_FOOT
+        elif unit in _FACTORS.get(base, ()):
+            value = _number(number, 0) * _FACTORS[base][unit]
         else:
             continue
         if value < 0 and base not in _NEGATIVE_TOO:

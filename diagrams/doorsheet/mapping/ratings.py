@@ -14,12 +14,16 @@ from doorsheet.mapping.entry import (
     Celsius,
     Conductor,
     Entry,
+    Level,
     Metres,
     Name,
     Ohms,
     OhmsPerKm,
+    Seconds,
+    Terminal,
     Voltage,
     VoltageOrCurrent,
+    YesNo,
 )
 
 __all__ = ["AnalogInput", "Cable", "Reference", "Stop", "SwitchInputs"]
@@ -32,9 +36,12 @@ class SwitchInputs(Entry):
     current: Amperes | None = None  # through one closed input at that voltage
     resistance: Ohms | None = None
     type: Literal[1, 2, 3] | None = None  # IEC 61131-2
-    on: VoltageOrCurrent | None = None  # surely on from here: volts over the input, or current through it
-    off: VoltageOrCurrent | None = None  # surely off up to here
+    on: Level | None = None  # surely on from here: volts over the input, or current through it
+    off: Level | None = None  # surely off up to here
+    limit: Amperes | None = None  # where an input limits its current itself
     supply: Literal["inside", "outside"] | None = None  # whose supply drives the current
+    supply_minus: Terminal | None = None  # of that supply, where plus is fed to the inputs
+    earthed: YesNo | None = None  # their common
 
 
 class Reference(Entry):
@@ -69,3 +76,5 @@ class Stop(Entry):
 
     category: Literal["0", "1", "unknown"] | None = None  # IEC 60204-1
     hardware: Name | None = None
+    acts: Literal["supply", "enable", "torque-off", "controller-input", "unknown"] | None = None
+    delay: Seconds | None = None  # of category 1, after which power is removed

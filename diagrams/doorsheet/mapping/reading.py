@@ -19,12 +19,16 @@ from doorsheet.mapping.checks import (
     Flaw,
     check_colours,
     check_drives,
-    check_outputs,
+    check_kinds,
+    check_returns,
     check_text,
     composed,
+    drive_tables,
+    is_too_long,
 )
+from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
-from doorsheet.mapping.model import Mapping, has_readings
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
 __all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "one_drive_only", "parse_mapping", "read_mapping"]
@@ -67,9 +71,9 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
     data, source = _parsed(text, name)
-    flaws = [*check_text(data), *check_drives(data), *check_outputs(data), *check_colours(data)]
-    if has_readings(data):
-        from doorsheet.mapping.meter import check_readings
+    flaws = [flaw for check in _CHECKS for flaw in check(data)]
+    if any(has_readings(table) for _, table in drive_tables(data)):
+        from doorsheet.mapping.metered import check_readings
 
         flaws += check_readings(data)
     mapping: Mapping | None = None
@@ -82,16 +86,20 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
 
 
+_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours)
+
+
 def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
     """Return a source that has, for a meter taken from a reading, the reading's own line."""
-    if not mapping.metered:
-        return source
+    drives: dict[KeyPath, Controls] = {(): mapping}
+    drives |= {("drives", name): unit for name, unit in (mapping.drives or {}).items()}
     own: dict[KeyPath, int] = {
-        path: line
-        for path, index in mapping.metered.items()
-        if (line := source.lines.get(("readings", index)))
+        (*within, *path): line
+        for within, drive in drives.items()
+        for path, index in drive.metered.items()
+        if (line := source.lines.get((*within, "readings", index)))
     }
-    return Source(source.name, source.text, {**source.lines, **own})
+    return Source(source.name, source.text, {**source.lines, **own}) if own else source
 
 
 def one_drive_only(read: ReadMapping, what: str) -> None:
@@ -115,6 +123,10 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         from doorsheet.mapping.syntax import syntax_problem
 
         raise MappingError([syntax_problem(error, text, name)]) from None
+    except ValueError:  # of whole numbers so long that Python reads none of them
+        raise _file_error(
+            name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
+        ) from None
     except RecursionError:
         raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
@@ -122,12 +134,22 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
     return data, source
 
 
+def _longest_row(text: str) -> int:
+    """Return the line with the most digits."""
+    rows = [sum(map(str.isdigit, row)) for row in text.split("\n")]
+    return rows.index(max(rows)) + 1
+
+
 def _refused(error: ValidationError, data: object) -> Iterable[Flaw]:
     """Return the flaws behind the model's errors, but for those that the checks report themselves."""
     from doorsheet.mapping.explain import explain
 
     details = error.errors(include_url=False)
-    return [explain(detail, data) for detail in details if detail["type"] != "value_error"]
+    return [
+        explain(detail, data)
+        for detail in details
+        if detail["type"] != "value_error" and not is_too_long(detail["input"])
+    ]
 
 
 def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:

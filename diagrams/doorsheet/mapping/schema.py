@@ -9,12 +9,12 @@ from __future__ import annotations
 from types import NoneType
 from typing import Final, TypeAlias, cast
 
-from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS
+from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.later import LATER, Later
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.table_words import TABLES
-from doorsheet.mapping.words import KEYS, SHORT_FORMS
+from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
+from doorsheet.mapping.words import KEYS
 
 __all__ = ["mapping_schema", "schema_text"]
 
@@ -52,27 +52,37 @@ def mapping_schema() -> dict[str, object]:
             field["description"] = _sentence(KEYS[name][key].meaning)
             field["title"] = key
     cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
-    readings = cast(dict[str, _Node], tables["Mapping"]["properties"])["readings"]
-    cast(_Node, readings["items"])["pattern"] = _READING_TEXT
+    for name in ("Mapping", "DriveUnit"):
+        readings = cast(dict[str, _Node], tables[name]["properties"])["readings"]
+        cast(_Node, readings["items"])["pattern"] = _READING_TEXT
     _shorten(tables)
     tables["Output"]["allOf"] = _keys_by_kind()
+    is_pulse: _Node = {"required": ["kind"], "properties": {"kind": {"const": "pulse"}}}
+    tables["AnalogSource"] |= {"if": is_pulse, "else": {"properties": dict.fromkeys(PULSE_KEYS, False)}}
+    tables["Controller"] |= {
+        "if": {"required": ["loop-wires"], "properties": {"loop-wires": {"minItems": 1}}},
+        "then": {"required": ["returns"], "properties": {"returns": {"const": "looped"}}},
+    }
     root = tables.pop("Mapping")
     cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
-    root |= _one_or_several()
+    root["allOf"] = [_one_or_several(), _rail_of_returns()]
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "$defs": tables}
 
 
 def _put_later_tables(tables: dict[str, _Node]) -> None:
     """Put the tables whose classes are built later in their places, as references like all others."""
-    for table in list(tables.values()):
+    queue = list(tables.values())
+    for table in queue:  # which grows by the tables that stand in these
         for node in _nodes_within(table):
             if isinstance(mark := node.pop(LATER, None), list):
                 module, name = mark
                 node["$ref"] = f"#/$defs/{name}"
                 if name not in tables:
                     made = cast(_Node, Later(module, name).table().model_json_schema(by_alias=True))
-                    made.pop("$defs", None)
-                    tables[name] = made
+                    for inner, own in {**cast(dict[str, _Node], made.pop("$defs", {})), name: made}.items():
+                        if inner not in tables:
+                            tables[inner] = own
+                            queue.append(own)
     for name in sorted(tables):
         tables[name] = tables.pop(name)
 
@@ -130,7 +140,7 @@ def _volts() -> list[_Node]:
 def _shorten(tables: dict[str, _Node]) -> None:
     """Let a text stand for each table that has a short form, wherever the table is used."""
     for table in tables.values():
-        for field in cast(dict[str, _Node], table["properties"]).values():
+        for field in _nodes_within(table["properties"]):
             name = str(field.get("$ref", "")).rpartition("/")[2]
             if name in SHORT_FORMS:
                 own = cast(dict[str, _Node], tables[name]["properties"])[SHORT_FORMS[name]]
@@ -142,6 +152,15 @@ def _one_or_several() -> _Node:
     """Return the rule that several drives hold their tables themselves."""
     own = dict.fromkeys(("drive", *CONTROL_NAMES, "readings", "motor", "speeds"), False)
     return {"if": {"required": ["drives"]}, "then": {"properties": own}}
+
+
+def _rail_of_returns() -> _Node:
+    """Return the rule that returns joined on the rail need one."""
+    returns: _Node = {"required": ["returns"], "properties": {"returns": {"const": "rail"}}}
+    return {
+        "if": {"required": ["controller"], "properties": {"controller": returns}},
+        "then": {"required": ["rail"]},
+    }
 
 
 def _keys_by_kind() -> list[_Node]:

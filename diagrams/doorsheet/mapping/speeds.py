@@ -9,7 +9,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from doorsheet.mapping.entry import Entry, Hertz, Metres, Percent, Rpm, Seconds, VoltageOrCurrent
+from doorsheet.mapping.entry import Entry, Hertz, Level, LowHertz, Metres, Percent, Rpm, Seconds
 
 __all__ = ["SPEED_LIMIT_RPM", "Motor", "Speeds"]
 
@@ -78,20 +78,14 @@ class Motor(Entry):
     speed: Rpm | None = None  # rated, at the shaft: what the slip follows from
     ratio: Ratio | None = None
     pulleys: tuple[Metres, Metres] | None = None  # diameters, the motor's and the tool's
-    min_frequency: Hertz | None = None  # the drive's: it never runs slower
+    min_frequency: LowHertz | None = None  # the drive's: it never runs slower
     max_frequency: Hertz | None = None  # the drive's: at the top of its signal range
 
     @model_validator(mode="after")
     def _one_ratio(self) -> "Motor":
-        """Refuse two ways of saying the ratio, and a pulley without a diameter."""
-        from doorsheet.mapping.quantities import read_quantity
-
-        if self.pulleys is None:
-            return self
-        if self.ratio is not None:
+        """Refuse two ways of saying the ratio."""
+        if self.pulleys is not None and self.ratio is not None:
             raise PydanticCustomError("figure", "has both a ratio and pulleys: keep one of them")
-        if not all(read_quantity(pulley, "m").low > 0 for pulley in self.pulleys):
-            raise PydanticCustomError("figure", "has a pulley without a diameter: measure it")
         return self
 
 
@@ -99,7 +93,7 @@ class Speeds(Entry):
     """What the controller commands, what was measured, and how long the drive takes."""
 
     full_scale: Rpm | None = None  # the commanded speed for which the controller gives its full signal
-    offset: VoltageOrCurrent | None = None  # at the drive's input while zero is commanded
+    offset: Level | None = None  # at the drive's input while zero is commanded
     tolerance_source: Percent | None = None  # each of the top speed
     tolerance_input: Percent | None = None
     tolerance_slip: Percent | None = None

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
-__all__ = ["TABLES"]
+__all__ = ["SHORT_FORMS", "TABLES"]
 
 TABLES: Final[AbstractMapping[str, str]] = {
     "Mapping": "Terminal mapping of one machine: a drive, its controller, and the wires between them.",
@@ -18,7 +18,7 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Drive": "The variable-frequency drive.",
     "DriveUnit": "One of several drives on a controller: all that a drive has, and its controls.",
     "DriveSetting": "A setting of the drive: what it was, what it was set to, what it read after that.",
-    "Link": "A jumper between two terminals of the drive's strip.",
+    "Link": "A jumper between two terminals of the drive's strip, or of the controller.",
     "Selector": "A slide switch or plug-on jumper on the drive's board, and how it is set.",
     "SwitchInputs": "What the drive's manual says of its switch inputs.",
     "Reference": "The drive's supply for a potentiometer.",
@@ -37,7 +37,9 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Output": "The controller's output that closes the drive's input in the final stage.",
     "Switch": "A hand-operated switch: the bench part, or the final device where no output is named.",
     "SwitchedControl": "A control that closes one switch input of the drive.",
-    "AnalogSource": "The controller's analog output for the speed.",
+    "ChainContact": "A contact in a control's loop, such as a door's, and the wire that leads on from it.",
+    "AnalogSource": "The controller's output for the speed: analog, or pulses for a converter.",
+    "Converter": "A part that makes a voltage of the controller's pulses.",
     "Potentiometer": "The potentiometer of the bench stage, or the final device where no source is named.",
     "SpeedControl": "The speed reference: a signal, its common, and the supply of the bench potentiometer.",
     "ControllerInput": "The controller's input that a contact of the drive closes.",
@@ -46,3 +48,13 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Speeds": "What the controller commands, what was measured, and how long the drive takes.",
 }
 """What each table is, by the name of its class in the model."""
+
+SHORT_FORMS: Final[AbstractMapping[str, str]] = {
+    "ChainContact": "name",
+    "Rail": "name",
+    "WireSpec": "colour",
+    "Screen": "earthed",
+    "Switch": "name",
+    "Potentiometer": "value",
+}
+"""Tables for which a text may stand, by the name of their class, and the key that it then is."""

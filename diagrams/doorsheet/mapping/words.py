@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
-__all__ = ["KEYS", "OTHER_WORDS", "SHORT_FORMS", "KeyWords"]
+__all__ = ["KEYS", "KeyWords"]
 
 
 class KeyWords(NamedTuple):
@@ -84,6 +84,14 @@ _CONTROL_KEYS: Final[AbstractMapping[str, KeyWords]] = {
     "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
     "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
     "running": KeyWords("drive's contact that reports running", _CONTACT),
+    "readings": KeyWords(
+        "meter readings, as taken: where the red and the black lead stood, volts DC (of the speed signal mA "
+        "too), then open (left out), closed, unplugged, plugged, stopped or running, and of the speed "
+        "signal the command",
+        '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
+    ),
+    "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
+    "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
 }
 
 KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
@@ -101,13 +109,6 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
         "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
-        "readings": KeyWords(
-            "meter readings, as taken: where the red and the black lead stood, volts DC, then open (left "
-            "out), closed, unplugged, plugged, stopped or running",
-            '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
-        ),
-        "motor": KeyWords("motor's plate, and what it drives", '{ poles = 2, frequency = "400 Hz" }'),
-        "speeds": KeyWords("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
     },
     "Rail": {
         "name": KeyWords("rail's name, as it is written on it", '"X1"'),
@@ -159,7 +160,13 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "off": KeyWords(
             "voltage over the input, or current through it, up to which it is surely off", '"5 V"'
         ),
+        "limit": KeyWords("current at which a switch input limits itself", '"6 mA"'),
         "supply": KeyWords('supply that drives the inputs: "inside" the drive or "outside"', '"inside"'),
+        "supply-minus": KeyWords(
+            "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",
+            '"0V"',
+        ),
+        "earthed": KeyWords("whether the common of the switch inputs is joined to earth", '"no"'),
     },
     "Reference": {
         "voltage": KeyWords("voltage of the reference supply", '"10 V"'),
@@ -183,6 +190,12 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "Stop": {
         "category": KeyWords('stop category by IEC 60204-1: "0", "1" or "unknown"', '"0"'),
         "hardware": KeyWords("device that stops the machine without the controller", '"contactor K1"'),
+        "acts": KeyWords(
+            'what that device takes away: "supply" of the drive, "enable", "torque-off", or it is a '
+            '"controller-input" alone; or "unknown"',
+            '"supply"',
+        ),
+        "delay": KeyWords("time after which power is removed, for category 1", '"4 s"'),
     },
     "Link": {
         "between": KeyWords("two terminals that the jumper joins", '["EXT", "24V"]'),
@@ -198,6 +211,16 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "outputs": KeyWords("ratings of the controller's outputs", '{ voltage = "30 V", current = "50 mA" }'),
         "interlock": KeyWords("what keeps both directions from closing together", '"relay K2"'),
         "conductors-per-terminal": _CONDUCTORS,
+        "links": KeyWords("bridges between terminals of the controller", '[{ between = ["0V", "GND"] }]'),
+        "returns": KeyWords(
+            'way that outputs share a common of the drive: "own", a wire for each; "looped", one wire to '
+            'the first output and on from output to output; "rail", joined by bridges on the rail',
+            '"own"',
+        ),
+        "loop-wires": KeyWords(
+            "wires between the outputs of looped returns, in their order", '["blue", { number = "9" }]'
+        ),
+        "earthed": KeyWords("whether the controller's 0 V is joined to earth", '"yes"'),
         "settings": KeyWords("controller's settings", '[{ name = "full-scale speed", set = "2400 rpm" }]'),
     },
     "ControllerSetting": {
@@ -251,6 +274,10 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),
         "switch": KeyWords("hand-operated switch", '"S1"'),
+        "chain": KeyWords(
+            "contacts in the control's loop, in order from the controller's output to the drive's input",
+            '["B1", { name = "B2", what = "door", terminals = ["13", "14"], wire = "white" }]',
+        ),
         "wires": KeyWords("wires' colours", '{ input = "white", common = "brown" }'),
         "meter": KeyWords(
             'meter reading in volts, or "unknown" (DC, red lead on input, black on common, contact open); '
@@ -264,15 +291,43 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "cable": _CABLE,
         "screen": _SCREEN,
     },
+    "ChainContact": {
+        "name": KeyWords("contact's name", '"B1"'),
+        "what": KeyWords("what the contact is, in a few words", '"door"'),
+        "terminals": KeyWords("contact's two terminals, the controller's side first", '["13", "14"]'),
+        "normally": KeyWords('how the contact stands unworked: "open" or "closed"', '"closed"'),
+        "wire": KeyWords(f"onward {_COLOUR}; it leads from the contact towards the drive", '"white"'),
+    },
     "AnalogSource": {
-        "signal": KeyWords("controller terminal of the analog output", '"AO1"'),
+        "kind": KeyWords('kind of output: "analog", or "pulse" with a converter to a voltage', '"analog"'),
+        "signal": KeyWords("controller terminal of the analog or pulse output", '"AO1"'),
         "common": _CONTROLLER_COMMON,
-        "range": KeyWords("range the output gives", '"0-10 V"'),
+        "range": KeyWords("range that the output gives, or its converter", '"0-10 V"'),
+        "frequency": KeyWords("frequency of the pulses", '"1 kHz"'),
+        "level": KeyWords("voltage of a pulse", '"5 V"'),
+        "converter": KeyWords(
+            "converter of the pulses to a voltage", '{ name = "U1", input = "IN", output = "OUT" }'
+        ),
+        "powered-by": KeyWords(
+            'who powers the loop of a milliampere range: "controller", "drive" or "unknown"', '"controller"'
+        ),
         "resistance": KeyWords("resistance inside the analog output", '"50 ohm"'),
         "load": KeyWords("least load of a voltage output, most load of a current output", '"1 kohm"'),
         "compliance": KeyWords("most that a current output can push", '"12 V"'),
         "top": KeyWords("what the output really gives at full command", '"9.6 V"'),
         "other-inputs": KeyWords("resistances of further inputs on the same output", '["10 kohm"]'),
+    },
+    "Converter": {
+        "name": KeyWords("converter's name", '"U1"'),
+        "input": KeyWords("converter's terminal that takes the pulses", '"IN"'),
+        "input-common": KeyWords("converter's terminal of the pulses' common", '"GND"'),
+        "output": KeyWords("converter's terminal that gives the voltage", '"OUT"'),
+        "output-common": KeyWords("converter's terminal of the voltage's common", '"COM"'),
+        "supply": KeyWords("converter's terminal for its supply", '"V+"'),
+        "supply-from": KeyWords("controller terminal that supplies the converter", '"+24V"'),
+        "supply-voltage": KeyWords("voltage that supplies the converter", '"15 V"'),
+        "isolated": KeyWords("whether the converter's output is isolated from its input", '"yes"'),
+        "filter": KeyWords("time constant of the converter's filter", '"47 ms"'),
     },
     "Potentiometer": {
         "name": KeyWords("potentiometer's name", '"RV1"'),
@@ -344,42 +399,3 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     },
 }
 """What each key means, by the name of the table's class and the key as written; ``the`` fits before each."""
-
-SHORT_FORMS: Final[AbstractMapping[str, str]] = {
-    "Rail": "name",
-    "WireSpec": "colour",
-    "Screen": "earthed",
-    "Switch": "name",
-    "Potentiometer": "value",
-}
-"""Tables for which a text may stand, by the name of their class, and the key that it then is."""
-
-OTHER_WORDS: Final[AbstractMapping[str, tuple[str, ...]]] = {
-    "color": ("colour",),
-    "core": ("wires", "colour"),
-    "cores": ("wires",),
-    "forward": ("run-forward",),
-    "fwd": ("run-forward",),
-    "ground": ("common",),
-    "gnd": ("common",),
-    "com": ("common",),
-    "inputs": ("input", "signal"),
-    "in": ("input", "signal"),
-    "jumper": ("links",),
-    "jumpers": ("links",),
-    "name": ("machine",),
-    "out": ("output", "source"),
-    "output": ("source", "input"),
-    "input": ("signal",),
-    "pot": ("potentiometer",),
-    "reading": ("meter",),
-    "reset": ("fault-reset",),
-    "rev": ("run-reverse",),
-    "reverse": ("run-reverse",),
-    "shield": ("screen",),
-    "title": ("machine",),
-    "voltage": ("meter",),
-    "volts": ("meter",),
-    "wire": ("wires",),
-}
-"""Words people write for a key (common practice, no source) and the keys that may be meant."""

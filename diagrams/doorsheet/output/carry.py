@@ -10,18 +10,15 @@ from __future__ import annotations
 
 import zlib
 from base64 import b64decode, b64encode
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from io import BytesIO
-from typing import TYPE_CHECKING, Any, Final
+from typing import Final
 from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
 from doorsheet.page.display import Page
-
-if TYPE_CHECKING:
-    from matplotlib.backends.backend_pdf import PdfFile
 
 __all__ = [
     "LARGEST_BYTES",
@@ -29,7 +26,6 @@ __all__ = [
     "CarryError",
     "add_to_pdf",
     "add_to_png",
-    "identified",
     "mapping_element",
     "recover",
 ]
@@ -71,49 +67,28 @@ def mapping_element(page: Page) -> Element:
     return element
 
 
-def add_to_pdf(page: Page, file: PdfFile) -> None:
-    """Attach the page's mapping to a PDF under way, and give it a catalog that says language and title.
+def add_to_pdf(page: Page, drawn: BytesIO) -> bytes:
+    """Attach the page's mapping to a drawn PDF, and let it say only title and subject of itself.
 
-    Clauses of ISO 32000-1: 7.7.2 catalog, 7.11.4 embedded files, 12.2 viewer preferences; AF and
-    AFRelationship are of ISO 32000-2, 14.13.  The mapping isn't compressed: a text editor finds it too.
+    AF and AFRelationship are of ISO 32000-2, 14.13.  The mapping isn't compressed: a text editor finds
+    it too.
     """
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_pdf import Name
+    from pypdf import PdfWriter
+    from pypdf.generic import ArrayObject, NameObject, NumberObject, TextStringObject
 
     name, content = _shown_name(page), page.source_text.encode()
-    pdf: Any = file  # matplotlib has no types for this part of it
-    key: Callable[[str], object] = Name
-    stream, attachment = pdf.reserveObject("mapping"), pdf.reserveObject("attachment")
-    with rc_context({"pdf.compression": 0}):
-        kind = {"Type": key("EmbeddedFile"), "Params": {"Size": len(content)}}
-        pdf.outputStream(stream, content, extra=kind)
-    described = {
-        "Type": key("Filespec"),
-        "F": name,
-        "UF": name,
-        "EF": {"F": stream, "UF": stream},
-        "Desc": _PDF_MARK + _checksum(page.source_text),
-        "AFRelationship": key("Source"),
-    }
-    pdf.writeObject(attachment, described)
-    catalog = {
-        "Type": key("Catalog"),
-        "Version": key("1.7"),  # over the header's 1.4: attachments with a description are newer
-        "Pages": pdf.pagesObject,
-        "Lang": page.language,
-        "ViewerPreferences": {"DisplayDocTitle": True},
-        "Names": {"EmbeddedFiles": {"Names": [name, attachment]}},
-        "AF": [attachment],
-    }
-    pdf.rootObject = pdf.reserveObject("catalog")  # the trailer names it; matplotlib's own is left unused
-    pdf.writeObject(pdf.rootObject, catalog)
-
-
-def identified(pdf: bytes) -> bytes:
-    """Give a finished PDF an identifier that follows from its bytes, so that the same page gives the same."""
-    before, mark, after = pdf.rpartition(b"trailer\n<<")  # behind all that the table of offsets counts
-    ident = sha256(pdf).hexdigest()[:32].encode()
-    return before + mark + b" /ID [<%b> <%b>]" % (ident, ident) + after
+    writer = PdfWriter(clone_from=drawn)
+    writer.pdf_header = "%PDF-1.7"
+    writer.metadata = {"/Title": page.title, "/Subject": page.description, "/Producer": "pypdf"}
+    attachment = writer.add_attachment(name, content)
+    attachment.alternative_name = TextStringObject(name)
+    attachment.description = TextStringObject(_PDF_MARK + _checksum(page.source_text))
+    attachment.associated_file_relationship = NameObject("/Source")
+    attachment.size = NumberObject(len(content))
+    writer.root_object[NameObject("/AF")] = ArrayObject([attachment.pdf_object.indirect_reference])
+    whole = BytesIO()
+    writer.write(whole)
+    return whole.getvalue()
 
 
 def add_to_png(page: Page, png: bytes) -> bytes:

@@ -1,4 +1,4 @@
-"""The PDF and the PNG of a page (output room): one walk over the display list with matplotlib.
+"""The PNG of a page (output room): one walk over the display list with matplotlib.
 
 Nothing is placed or measured here.  The walk speaks to matplotlib's renderers
 directly, through one artist: drawing order is the page's order and a text
@@ -10,15 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import AbstractContextManager
-from functools import cache
 from io import BytesIO
-from math import cos, radians, sin
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any, Final, assert_never
+from typing import TYPE_CHECKING, Final, assert_never
 
-from doorsheet.output.carry import add_to_pdf, add_to_png, identified
+from doorsheet.output.carry import add_to_png
+from doorsheet.output.paint import colours, rgb, text_start
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
-from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS, ink_colour
+from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -29,42 +28,13 @@ if TYPE_CHECKING:
     from matplotlib.text import Text as TextArtist
     from matplotlib.transforms import Transform
 
-__all__ = ["to_figure", "to_pdf", "to_png"]
+__all__ = ["to_figure", "to_png"]
 
 _MM_PER_INCH: Final = 25.4
 _PT_PER_INCH: Final = 72.0
 _PT_PER_MM: Final = _PT_PER_INCH / _MM_PER_INCH
 _PALETTE: Final = 256
 """Colours of a PNG; with so many a pixel differs by a few of 255 levels from what was drawn (a test)."""
-_ANCHOR_SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}  # of the width, left of the given place
-
-
-def to_pdf(*pages: Page) -> bytes:
-    """Draw pages as one PDF of exactly their size: fonts embedded, text searchable, the mapping attached.
-
-    Written into matplotlib's PDF file without a figure, so that catalog and attachment go in on the
-    way; title, language and mapping are those of the first page.
-    """
-    from doorsheet.output.pdf_file import SheetFile, SheetRenderer
-
-    first = pages[0]
-    words = {"Title": first.title, "Subject": first.description, "Creator": None, "CreationDate": None}
-    whole = BytesIO()
-    with _own_settings():
-        file: Any = SheetFile(whole, words)  # matplotlib has no types for this part of it
-        for page in pages:
-            size = page.width / _MM_PER_INCH, page.height / _MM_PER_INCH
-            file.newPage(*size)
-            renderer: Any = SheetRenderer(file, _PT_PER_INCH, size[1], size[0])  # type: ignore[no-untyped-call]
-            walk = _Walk(renderer)
-            walk.ground(page)
-            walk.draw(page.items)
-            renderer.finalize()
-            file.endStream()
-        add_to_pdf(first, file)
-        file.finalize()
-        file.close()
-    return identified(whole.getvalue())
 
 
 def to_png(page: Page, dpi: int = 200) -> bytes:
@@ -130,7 +100,7 @@ class _Walk:
         from matplotlib.path import Path
         from matplotlib.transforms import Affine2D
 
-        # dots are pixels or, in a PDF, points; pixels are whole, so the page hangs from its top edge
+        # pixels are whole, so the page hangs from its top edge
         self._dots_per_mm = float(renderer.points_to_pixels(_PT_PER_INCH)) / _MM_PER_INCH  # type: ignore[arg-type]
         self._height_dots = renderer.get_canvas_width_height()[1]
         self._to_dots = (
@@ -142,12 +112,6 @@ class _Walk:
         self._pens: dict[tuple[Role, str], GraphicsContextBase] = {}
         self._fonts: dict[tuple[float, bool], FontProperties] = {}
         self._setting = _plain_setting()
-
-    def ground(self, page: Page) -> None:
-        """Lay the paper's colour over the whole page, as a figure does on its own."""
-        corners = ((0, 0), (page.width, 0), (page.width, page.height), (0, page.height), (0, 0))
-        pen = self._pen(Role.TEXT, None)
-        self._renderer.draw_path(pen, self._path(corners, closed=True), self._to_dots, _rgb(PAPER))
 
     def draw(self, items: Iterable[Item]) -> None:
         """Draw the items in their order."""
@@ -170,12 +134,10 @@ class _Walk:
                     assert_never(item)
 
     def _outline(self, path: Path, place: Transform, role: Role, ink: str, *, filled: bool) -> None:
-        pen = PENS[role]
-        stroke = ink_colour(ink) if pen.inked == "stroke" else pen.stroke
-        fill = (ink_colour(ink) if pen.inked == "fill" else pen.fill) if filled else None
+        stroke, fill = colours(role, ink, closed=filled)
         if stroke is None and fill is None:
             return
-        face = None if fill is None else _rgb(fill)
+        face = None if fill is None else rgb(fill)
         self._renderer.draw_path(self._pen(role, stroke), path, place, face)
 
     def _pen(self, role: Role, colour: str | None) -> GraphicsContextBase:
@@ -184,7 +146,7 @@ class _Walk:
             style = PENS[role]
             pen = self._renderer.new_gc()
             pen.set_linewidth(0 if colour is None else style.width_mm * _PT_PER_MM)
-            pen.set_foreground(_rgb(colour or INK), isRGBA=False)
+            pen.set_foreground(rgb(colour or INK), isRGBA=False)
             pen.set_joinstyle("round" if style.round_joins else "miter")
             pen.set_capstyle("butt")
             if style.dash:
@@ -193,10 +155,7 @@ class _Walk:
         return self._pens[key]
 
     def _text(self, text: Text) -> None:
-        before = text.width * _ANCHOR_SHARE[text.anchor]
-        turn = radians(text.angle)
-        x = (text.x - before * cos(turn)) * self._dots_per_mm
-        y = (text.y + before * sin(turn)) * self._dots_per_mm
+        x, y = (place * self._dots_per_mm for place in text_start(text))
         if not self._renderer.flipy():
             y = self._height_dots - y
         pen = self._pen(text.role, PENS[text.role].text or INK)
@@ -235,9 +194,3 @@ def _plain_setting() -> TextArtist | None:
         return None
     setting.set_fontfeatures(["-kern", "-liga", "-clig"])
     return setting
-
-
-@cache
-def _rgb(colour: str) -> tuple[float, float, float]:
-    red, green, blue = bytes.fromhex(colour.removeprefix("#"))
-    return red / 255, green / 255, blue / 255

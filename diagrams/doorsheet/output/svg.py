@@ -3,60 +3,27 @@
 Nothing is placed or measured here, and matplotlib is never imported.  User
 units are millimetres.  The look stands in one style sheet with a class for
 each role; only the inks of wires and swatches are written at the element.
-
-svgwrite is imported without its way to web fonts and without its validator,
-which is wanted only where a drawing is checked: three quarters of its import
-time, a tenth of a cold run.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import IO, Final, TypeAlias, assert_never
+from typing import Final, assert_never
 from xml.etree.ElementTree import Element, tostring
 
+from svgwrite import Drawing
+from svgwrite.base import BaseElement
+
 from doorsheet.output.carry import mapping_element
-from doorsheet.output.lean import put_off
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
 
 __all__ = ["to_svg"]
 
-
-def _urlopen(url: str) -> IO[bytes]:
-    from urllib.request import urlopen
-
-    answer: IO[bytes] = urlopen(url)
-    return answer
-
-
-class _Validator:
-    """Stands for the validator of one profile: svgwrite wants one for each drawing, checked or not."""
-
-    def __init__(self, profile: str, debug: bool = True) -> None:
-        self._wanted = (profile, debug)
-
-    def __getattr__(self, name: str) -> object:
-        from svgwrite.validator2 import get_validator
-
-        return getattr(get_validator(*self._wanted), name)
-
-
-with put_off(
-    {
-        "urllib.request": {"urlopen": _urlopen},
-        "svgwrite.validator2": {"get_validator": _Validator},
-    }
-):
-    from svgwrite import Drawing
-    from svgwrite.base import BaseElement
-
 _TITLE_ID: Final = "sheet-title"
 _DESCRIPTION_ID: Final = "sheet-description"
 _LETTERS: Final = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _LEGAL: Final = _LETTERS | frozenset("0123456789-_.")
-
-_Attributes: TypeAlias = dict[str, str]
 
 
 def to_svg(page: Page) -> str:
@@ -71,34 +38,10 @@ def _serialise(page: Page, *, check: bool) -> str:
     root.set("role", "img")
     root.set("lang", page.language)
     root.set("aria-labelledby", f"{_TITLE_ID} {_DESCRIPTION_ID}" if page.description else _TITLE_ID)
+    for element in root.iter():
+        element.tail = "\n"
     # A raw carriage return would be read back as a line feed; only literal text can hold one.
-    return tostring(root, encoding="unicode").replace("\r", "&#13;") + "\n"
-
-
-class _Mark(BaseElement):  # type: ignore[misc]
-    """An svgwrite element whose attributes are finished strings.
-
-    svgwrite's own shapes sort, copy and convert every attribute twice over, which takes more than half of
-    a drawing's time.  Adding and checking are inherited.
-    """
-
-    def __init__(self, drawing: BaseElement, name: str, attributes: _Attributes, text: str = "") -> None:
-        # Not super().__init__: it makes a Parameter object and validates before the name is known.
-        self._parameter = drawing._parameter
-        self.elementname = name
-        self.attribs = attributes
-        self.elements: list[BaseElement] = []
-        self._text = text
-
-    def get_xml(self) -> Element:
-        """Build the element and what is in it; checked first when svgwrite's debug is on."""
-        if self.debug:
-            self.validator.check_all_svg_attribute_values(self.elementname, self.attribs)
-        xml = Element(self.elementname, self.attribs)
-        xml.text = self._text
-        xml.tail = "\n"
-        xml.extend([element.get_xml() for element in self.elements])
-        return xml
+    return tostring(root, encoding="unicode").replace("\r", "&#13;")
 
 
 def _document(page: Page, check: bool) -> Drawing:
@@ -116,11 +59,10 @@ def _document(page: Page, check: bool) -> Drawing:
             element.xml.set("id", ident)
     drawing.set_metadata(mapping_element(page))
     walk = _Walk(drawing)
-    size = {"width": _number(page.width), "height": _number(page.height)}
-    drawing.add(_Mark(drawing, "rect", {**size, "fill": PAPER}))  # white also where a viewer's ground is dark
+    # white also where a viewer's ground is dark
+    drawing.add(drawing.rect(size=(_number(page.width), _number(page.height)), fill=PAPER))
     walk.draw(page.items, drawing)
-    # not embed_stylesheet, which makes an element that is always checked
-    drawing.defs.add(drawing.style(walk.style_sheet()))
+    drawing.embed_stylesheet(walk.style_sheet())
     return drawing
 
 
@@ -137,18 +79,13 @@ class _Walk:
         for item in items:
             match item:
                 case Stroke(points, role, ink):
-                    self._add(parent, "polyline", role, {"points": _points(points)}, ink)
+                    parent.add(self._drawing.polyline(_points(points), **self._look("polyline", role, ink)))
                 case Area(points, role, ink):
-                    self._add(parent, "polygon", role, {"points": _points(points)}, ink)
-                case Oval(x, y, rx, ry, role):
-                    centre = {"cx": _number(x), "cy": _number(y)}
-                    if rx == ry:
-                        self._add(parent, "circle", role, {**centre, "r": _number(rx)})
-                    else:
-                        self._add(parent, "ellipse", role, {**centre, "rx": _number(rx), "ry": _number(ry)})
+                    parent.add(self._drawing.polygon(_points(points), **self._look("polygon", role, ink)))
+                case Oval():
+                    parent.add(self._oval(item))
                 case Text():
-                    self._used.add(("text", item.role))
-                    parent.add(_Mark(self._drawing, "text", _lettering(item), item.content))
+                    parent.add(self._lettering(item))
                 case Group():
                     self.draw(item.items, self._group(item, parent))
                 case _:
@@ -158,19 +95,41 @@ class _Walk:
         """Write one rule for each pair of element and role that was drawn, in a fixed order."""
         return "\n".join(["", *(_rule(tag, role, PENS[role]) for tag, role in sorted(self._used)), ""])
 
-    def _add(self, parent: BaseElement, tag: str, role: Role, shape: _Attributes, ink: str = "") -> None:
+    def _look(self, tag: str, role: Role, ink: str = "") -> dict[str, str]:
+        """Note that a rule is wanted, and give the attributes that stand at the element itself."""
         self._used.add((tag, role))
-        attributes = {"class": f"ds-{role}", **shape}
         inked = PENS[role].inked
         if inked == "stroke" or (inked == "fill" and tag != "polyline"):
-            attributes[inked] = ink_colour(ink)
-        parent.add(_Mark(self._drawing, tag, attributes))
+            return {"class_": f"ds-{role}", inked: ink_colour(ink)}
+        return {"class_": f"ds-{role}"}
 
-    def _group(self, group: Group, parent: BaseElement) -> _Mark:
-        mark = _Mark(self._drawing, "g", {"id": self._free_id(group.ident)})
-        mark.set_desc(group.title or None, group.description or None)
-        parent.add(mark)
-        return mark
+    def _oval(self, oval: Oval) -> BaseElement:
+        centre, rx, ry = (_number(oval.x), _number(oval.y)), _number(oval.rx), _number(oval.ry)
+        if rx == ry:
+            return self._drawing.circle(centre, rx, **self._look("circle", oval.role))
+        return self._drawing.ellipse(centre, (rx, ry), **self._look("ellipse", oval.role))
+
+    def _lettering(self, text: Text) -> BaseElement:
+        x, y = _number(text.x), _number(text.y)
+        line = self._drawing.text(text.content, (x, y), **self._look("text", text.role))
+        line["font-size"] = _number(text.cap * EM_PER_CAP)
+        if text.anchor != "start":
+            line["text-anchor"] = text.anchor
+        if text.bold:
+            line["font-weight"] = "bold"
+        if text.width > 0:
+            line["textLength"] = _number(text.width)
+            line["lengthAdjust"] = "spacingAndGlyphs"
+        if "  " in text.content or text.content != text.content.strip():
+            line["xml:space"] = "preserve"  # not on the root: Chromium heeds it at the text only
+        if text.angle:
+            line.rotate(_number(-text.angle), (x, y))  # SVG turns clockwise, the page counter-clockwise
+        return line
+
+    def _group(self, group: Group, parent: BaseElement) -> BaseElement:
+        made = parent.add(self._drawing.g(id=self._free_id(group.ident)))
+        made.set_desc(group.title or None, group.description or None)
+        return made
 
     def _free_id(self, ident: str) -> str:
         """Make a legal XML name of any text, and a number behind it if that name is taken."""
@@ -185,28 +144,6 @@ class _Walk:
         return free
 
 
-def _lettering(text: Text) -> _Attributes:
-    attributes = {
-        "class": f"ds-{text.role}",
-        "x": _number(text.x),
-        "y": _number(text.y),
-        "font-size": _number(text.cap * EM_PER_CAP),
-    }
-    if text.anchor != "start":
-        attributes["text-anchor"] = text.anchor
-    if text.bold:
-        attributes["font-weight"] = "bold"
-    if text.width > 0:
-        attributes["textLength"] = _number(text.width)
-        attributes["lengthAdjust"] = "spacingAndGlyphs"
-    if "  " in text.content or text.content != text.content.strip():
-        attributes["xml:space"] = "preserve"  # not on the root: Chromium heeds it at the text only
-    if text.angle:
-        # SVG turns clockwise, the page counter-clockwise
-        attributes["transform"] = f"rotate({_number(-text.angle)} {attributes['x']} {attributes['y']})"
-    return attributes
-
-
 def _rule(tag: str, role: Role, pen: Pen) -> str:
     """Write the style of one kind of element in one role; inks stand at the elements, so they stay out."""
     parts = []
@@ -219,7 +156,7 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
             if pen.inked != "stroke":
                 parts.append(f"stroke:{pen.stroke}")
         if pen.dash:
-            parts.append(f"stroke-dasharray:{' '.join(map(_number, pen.dash))}")
+            parts.append(f"stroke-dasharray:{' '.join(str(_number(length)) for length in pen.dash)}")
         if pen.round_joins:
             parts.append("stroke-linejoin:round")
         if pen.fill is not None and pen.inked != "fill" and tag != "polyline":
@@ -227,11 +164,11 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
     return f"{tag}.ds-{role}{{{';'.join(parts)}}}"
 
 
-def _points(points: tuple[Point, ...]) -> str:
-    return " ".join([f"{_number(x)},{_number(y)}" for x, y in points])
+def _points(points: tuple[Point, ...]) -> list[tuple[float, float]]:
+    return [(_number(x), _number(y)) for x, y in points]
 
 
-def _number(value: float) -> str:
-    """Write a number with three decimals at most, none where it is whole."""
-    text = repr(round(value, 3) + 0.0)
-    return text[:-2] if text.endswith(".0") else text
+def _number(value: float) -> float:
+    """Round a number to three decimals; a whole one is written without any."""
+    rounded = round(value, 3)
+    return int(rounded) if rounded == int(rounded) else rounded

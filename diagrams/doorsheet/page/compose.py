@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.circuit.findings import Finding
-from doorsheet.circuit.parts import Circuit, is_drive, unit_of
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
@@ -56,12 +56,7 @@ def compose(
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     choices = _choices(paper)
-    strips = {
-        key: own.drive.strip
-        for (name, own) in mapping.units()
-        for key in ("drive", f"drive {name}")
-        if own.drive.strip
-    }
+    strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
     whole = replace(order_circuit(circuit), unused=unused(circuit, strips))
     pages = _drawn(whole, asked, choices)
     if pages is not None:
@@ -170,14 +165,13 @@ def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for each in circuit.parts for pin in each.pins}
-    units = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
 
     def here(finding: Finding) -> bool:
-        unit = finding.control.rpartition(" ")[0]
-        if unit and unit not in units:  # labels repeat from drive to drive
+        if finding.drive and finding.drive not in circuit.drives:  # labels repeat from drive to drive
             return bool(wires & set(finding.wires))
         if wires & set(finding.wires) or terminals & set(finding.terminals):
             return True
-        return not finding.wires and not finding.terminals and (bool(unit) or part.sheet == 1)
+        of_none = not finding.wires and not finding.terminals
+        return of_none and (bool(finding.drive) or part.sheet == 1)
 
     return tuple(finding for finding in findings if here(finding))

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Terminal
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import BlockKey, Terminal
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
 from doorsheet.layout.plan import GRID_MM, SIZES, Size
 from doorsheet.layout.strip import Strip
@@ -67,7 +67,7 @@ class Fitted(NamedTuple):
     paper: Paper
     plan: Plan
     strip: Strip
-    texts: dict[str, FrameTexts]
+    texts: dict[BlockKey, FrameTexts]
     around: Surroundings
     told: tuple[Told, ...]
     box: tuple[float, float, float, float]  # what is inside the frame: left, top, width, height, mm

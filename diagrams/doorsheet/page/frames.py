@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import Circuit, is_drive
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit
 from doorsheet.layout import FrameRoom
 from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.mapping.model import Mapping as MappingModel
@@ -31,21 +31,21 @@ class FrameTexts(NamedTuple):
     foot: tuple[str, ...]
 
 
-def frame_texts(circuit: Circuit, mapping: MappingModel, size: Size, width: float) -> dict[str, FrameTexts]:
+def frame_texts(circuit: Circuit, mapping: MappingModel, size: Size, width: float) -> dict[BlockKey, FrameTexts]:
     """Return what each block's frame says; of several drives the first says how to hold the leads.
 
     The rows of the drives are `width` mm wide.
     """
     wide = max(_TITLE_ROOM_MM / size.zoom**0.5, width - 2 * _INSET_MM)
-    out: dict[str, FrameTexts] = {}
+    out: dict[BlockKey, FrameTexts] = {}
     meter = any(reading.against is not None for reading in circuit.readings)
     board = () if mapping.drives else board_lines(mapping.drive)
     for block in circuit.blocks:
-        room = wide if is_drive(block.key) else _TITLE_ROOM_MM / size.zoom**0.5
-        title = wrap(block.title, size.title, room, True)
+        room = wide if block.kind is BlockKind.DRIVE else _TITLE_ROOM_MM / size.zoom**0.5
+        title = wrap(block.full, size.title, room, True)
         head: tuple[str, ...] = ()
         foot: tuple[str, ...] = ()
-        if is_drive(block.key):
+        if block.kind is BlockKind.DRIVE:
             head = wrap(METER, size.job, wide) if meter and size.under else ()
             foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
             meter = False
@@ -61,7 +61,7 @@ def _job_line(size: Size) -> float:
     return size.job * 1.55
 
 
-def frame_room(texts: Mapping[str, FrameTexts], size: Size) -> FrameRoom:
+def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     """Return the room that the frames ask for beyond their rows."""
     head = {
         key: math.ceil(
@@ -72,7 +72,7 @@ def frame_room(texts: Mapping[str, FrameTexts], size: Size) -> FrameRoom:
     }  # fmt: skip
     foot = {
         key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
-        else (0.0 if is_drive(key) else 0.5)
+        else (0.0 if key[0] is BlockKind.DRIVE else 0.5)
         for key, own in texts.items()
     }  # fmt: skip
 
@@ -81,7 +81,7 @@ def frame_room(texts: Mapping[str, FrameTexts], size: Size) -> FrameRoom:
             (
                 text_width(line, cap, bold)
                 for key, own in texts.items()
-                if is_drive(key) is drives
+                if (key[0] is BlockKind.DRIVE) is drives
                 for lines, cap, bold in (
                     (own.title, size.title, True), (own.head, size.job, False), (own.foot, size.job, False)
                 )
@@ -93,11 +93,11 @@ def frame_room(texts: Mapping[str, FrameTexts], size: Size) -> FrameRoom:
     return FrameRoom(head, foot, (widest(False), widest(True)))
 
 
-def frames(at: Places, texts: Mapping[str, FrameTexts]) -> Iterator[Item]:
+def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
     """Yield the frames with what they say; each ends where what it holds does."""
     columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
-        drive = is_drive(frame.block)
+        drive = frame.block[0] is BlockKind.DRIVE
         x0, x1 = (
             (at.x(columns.far), at.x(columns.right_frame)) if drive else (0.0, at.x(columns.near))
         )

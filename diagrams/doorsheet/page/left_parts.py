@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal
+from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
 from doorsheet.layout.plan import GRID_MM, PlacedCluster
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
     first, last = rows[pins[0].terminal], rows[pins[-1].terminal]
     span = round(last - first, 3)  # rows are whole or half steps from a start that need not be
     signal_first = pins[0].role in ("input", "signal")
-    origin = f"part {part.control}"
+    origin = f"part {of_drive(part.drive, part.control)}"
     symbol: Symbol
     match part.kind:
         case PartKind.ISOLATED:
@@ -115,7 +115,7 @@ def _single_rows(parts: tuple[Part, ...], rows: dict[Terminal, float], x: float)
         if pin is None:
             continue
         row = rows[pin.terminal]
-        origin = f"part {part.control}"
+        origin = f"part {of_drive(part.drive, part.control)}"
         yield s.SingleRow(_SINGLE[part.kind], pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
             if other is not pin:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from doorsheet.circuit.parts import Circuit, Sign, Terminal, is_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
 from doorsheet.layout.strip import Strip
@@ -64,7 +64,7 @@ class Places:
 
     def sign(self, terminal: Terminal) -> Sign:
         """Return the polarity mark of a terminal."""
-        if is_drive(terminal.block):
+        if terminal.block is BlockKind.DRIVE:
             return self.strip.rows[terminal].sign
         pins = (pin for part in self.circuit.parts for pin in part.pins)
         return next((pin.sign for pin in pins if pin.terminal == terminal), Sign.NONE)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from doorsheet.circuit.parts import PartKind, Terminal, is_drive
+from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["draw_schematic"]
 
 
-def draw_schematic(at: Places, texts: Mapping[str, FrameTexts]) -> tuple[Item, ...]:
+def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
     """Return the items of the schematic, before it is enlarged and put at its place."""
     from doorsheet.symbols import assemble, flatten
 
@@ -61,7 +61,7 @@ def _cell(at: Places, placed: PlacedTerminal) -> Symbol:
     from doorsheet.symbols import TerminalCell
 
     columns = at.plan.columns
-    at_drive = is_drive(placed.terminal.block)
+    at_drive = placed.terminal.block is BlockKind.DRIVE
     col = columns.far if at_drive else columns.near
     width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
     above, below = placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]
@@ -137,7 +137,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
     from doorsheet.symbols import Earth, ScreenRing
 
     for screen in at.circuit.screens:
-        ringed = at.ordered.rings[screen.control]
+        ringed = at.ordered.rings[screen.drive, screen.control]
         for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
             if col is None or not ringed[at_drive]:
                 continue
@@ -151,7 +151,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
 
 
 def _key(terminal: Terminal) -> str:
-    return f"{terminal.block} {terminal.label}"
+    return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
 
 
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
@@ -177,7 +177,7 @@ def _wire_group(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> 
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
-            row = strip_row if is_drive(terminal.terminal.block) else controller_row
+            row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
             yield Group(f"terminal-{_key(terminal.terminal)}", own, f"terminal {terminal.terminal.full}")
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import Circuit, Elsewhere, Part, Terminal, Wire, is_drive, unit_of
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
@@ -64,19 +64,18 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
 
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
-    drives = [unit_of(block.key) for block in ordered.circuit.blocks if is_drive(block.key)]
-    return tuple(sorted(out, key=lambda part: drives.index(_drive_of(part.control))))
-
-
-def _drive_of(control: str) -> str:
-    """Return which of several drives a control belongs to."""
-    return control.rpartition(" ")[0]
+    return tuple(sorted(out, key=lambda part: ordered.circuit.drives.index(part.drive)))
 
 
 def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
     """Return whether a drive has its last part in a run; one without parts counts with the last run."""
-    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
+    ends = {part.drive: index for index, part in enumerate(parts)}
     return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
+
+
+def _uses(parts: Sequence[Part], wires: Sequence[Wire]) -> set[Use]:
+    """Return the controls that parts and wires are for."""
+    return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
@@ -85,12 +84,16 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     Each wire stands with one part.  Where drives share a terminal of the controller, its wires so
     stand on the sheets of their drives.
     """
-    several = any(unit_of(block.key) for block in circuit.blocks)
+    several = len(circuit.drives) > 1
     ends = [{pin.terminal for pin in part.pins} for part in parts]
     home: dict[str, int] = {}
     for wire in circuit.wires:
         own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
-        of_control = [index for index in own if parts[index].control in wire.controls] if several else []
+        of_control = (
+            [index for index in own if (parts[index].drive, parts[index].control) in wire.uses]
+            if several
+            else []
+        )
         home[wire.number] = (of_control or own)[0]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
@@ -98,7 +101,11 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Callable[[Circuit], bool], rest: _Rest
+    circuit: Circuit,
+    parts: Sequence[Part],
+    wires: Sequence[tuple[Wire, ...]],
+    fits: Callable[[Circuit], bool],
+    rest: _Rest,
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
@@ -156,7 +163,7 @@ def _drive_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int
     """Return 1 for a cut between two parts of one drive, else 0."""
     if at >= len(parts):
         return 0
-    above, below = ({unit_of(wire.far.block) for wire in wires[index]} for index in (at - 1, at))
+    above, below = ({wire.drive for wire in wires[index]} for index in (at - 1, at))
     return int(bool(above & below))
 
 
@@ -177,8 +184,8 @@ def _only(
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
-    everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
-    controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
+    everywhere = _uses(parts, circuit.wires)
+    uses = _uses(own, kept)
     last = _finished(parts, start, end)
 
     def has_rest(drive: str) -> bool:
@@ -186,28 +193,28 @@ def _only(
             return start == end
         return start == 0 if rest == "first" else last(drive)
 
-    def here(control: str) -> bool:
-        return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
+    def here(wire: FreeWire) -> bool:
+        use = wire.drive, wire.control
+        return use in uses or (use not in everywhere and has_rest(wire.drive))
 
-    free = tuple(wire for wire in circuit.free_wires if here(wire.control))
+    free = tuple(wire for wire in circuit.free_wires if here(wire))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
     anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(unit_of(link.a.block)))
+        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
         part
         for part in circuit.parts
-        if is_drive(part.block) and landed & {pin.terminal for pin in part.pins}
+        if part.block is BlockKind.DRIVE and landed & {pin.terminal for pin in part.pins}
     )
     landed |= {pin.terminal for part in contacts for pin in part.pins}
-    present = {part.block for part in own} | {terminal.block for terminal in landed}
-    drives = [block.key for block in circuit.blocks if is_drive(block.key)]
-    if len(drives) == 1:
-        present.update(drives)  # a drive of which nothing is wired here is drawn all the same
+    present = {part.home for part in own} | {terminal.home for terminal in landed}
+    if len(circuit.drives) == 1:  # a drive of which nothing is wired here is drawn all the same
+        present.add((BlockKind.DRIVE, circuit.drives[0]))
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.key in present),
@@ -236,7 +243,7 @@ def _subcircuits(
         links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
         free = tuple(wire for wire in only.free_wires if wire.far not in shown)
         kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
-        kept |= {pin.terminal for part in only.parts if is_drive(part.block) for pin in part.pins}
+        kept |= {pin.terminal for part in only.parts if part.block is BlockKind.DRIVE for pin in part.pins}
         strip = tuple(entry for entry in only.strip if entry.terminal in kept)
         shown |= {entry.terminal for entry in strip}
         yield replace(only, links=links, free_wires=free, strip=strip)
@@ -248,7 +255,7 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
         terminals = {entry.terminal for entry in sheet.strip}
         terminals |= {pin.terminal for part in sheet.parts for pin in part.pins}
         references = []
-        for terminal in sorted(terminals):
+        for terminal in sorted(terminals, key=lambda terminal: (*terminal.home, terminal.label)):
             for other_index, other in enumerate(sheets):
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:

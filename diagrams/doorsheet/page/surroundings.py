@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.checks.report import listed
-from doorsheet.circuit.findings import Finding, Severity
-from doorsheet.circuit.parts import Circuit, PartKind, Sign, is_drive, unit_of
+from doorsheet.checks.examined import listed
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import Circuit, PartKind, Sign
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
@@ -211,8 +211,7 @@ def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
     """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
     if not mapping.drives:
         return []
-    shown = {unit_of(block.key) for block in circuit.blocks if is_drive(block.key)}
-    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in circuit.drives)
     return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
@@ -230,7 +229,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
             "common; reads minus: the reverse."
         )
     for screen in circuit.screens:
-        if not ordered.rings[screen.control][1]:
+        if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from doorsheet.mapping.signals import RANGES as SIGNALS
 from doorsheet.speed.fit import Pair
 from doorsheet.speed.forms import pulley_ratio
 
@@ -43,13 +44,12 @@ class Span(NamedTuple):
 
 
 RANGES: Final = {
-    "0-10 V": Span(0, 10, "V"),
-    "0-5 V": Span(0, 5, "V"),
-    "2-10 V": Span(2, 10, "V"),
-    "4-20 mA": Span(4, 20, "mA"),
-    "0-20 mA": Span(0, 20, "mA"),
+    name: Span(signal.rest, signal.full, "V")
+    if signal.unit == "V"
+    else Span(signal.rest * 1000, signal.full * 1000, "mA")
+    for name, signal in SIGNALS.items()
 }
-"""The ranges that a mapping can name."""
+"""The ranges that a mapping can name, from standstill to full command forward."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +135,14 @@ def speed_facts(mapping: Mapping) -> SpeedFacts:
     return SpeedFacts(
         machine=mapping.machine,
         poles=motor.poles,
-        rated_hz=_positive(_middle(motor.frequency, "Hz")),
-        rated_rpm=_positive(_middle(motor.speed, "rpm")),
+        rated_hz=_middle(motor.frequency, "Hz"),
+        rated_rpm=_middle(motor.speed, "rpm"),
         ratio=ratio or 1.0,
         ratio_is_given=ratio is not None,
         min_hz=_middle(motor.min_frequency, "Hz"),
-        max_hz=_positive(_middle(motor.max_frequency, "Hz")),
-        full_scale_rpm=_positive(_middle(speeds.full_scale, "rpm")),
-        top_speed_rpm=_positive(_middle(control.top_speed, "rpm")) if control else None,
+        max_hz=_middle(motor.max_frequency, "Hz"),
+        full_scale_rpm=_middle(speeds.full_scale, "rpm"),
+        top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
         path=_path(mapping, control, speeds),
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
@@ -248,11 +248,6 @@ def _signal(text: str | None, unit: str | None) -> float | None:
     if (quantity.unit == "V") is not (unit == "V"):
         return None
     return middle if unit == "V" else middle * 1000
-
-
-def _positive(value: float | None) -> float | None:
-    """Take a rating of nothing as not given: a motor of 0 Hz is a blank filled with a zero."""
-    return value if value else None
 
 
 def number(value: float, places: int = 3) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from doorsheet.mapping.signals import RANGES as SIGNALS
 from doorsheet.speed.facts import RANGES, SpeedFacts, number
 from doorsheet.speed.fit import Fit
 
@@ -28,8 +29,9 @@ def ranges_that_fit(facts: SpeedFacts, fit: Fit) -> str:
     if facts.full_scale_rpm is None:
         return ""
     fitting = []
-    for source_name, source in RANGES.items():
-        for drive_name, drive in RANGES.items():
+    one_way = {name: span for name, span in RANGES.items() if SIGNALS[name].reverse is None}
+    for source_name, source in one_way.items():
+        for drive_name, drive in one_way.items():
             if source.unit != drive.unit or (source.low == 0) is (drive.low == 0):
                 continue
             width = drive.high - drive.low

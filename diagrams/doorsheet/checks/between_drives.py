@@ -1,0 +1,165 @@
+"""Checks of several drives on one controller: each by itself, then what they share (room: checks).
+
+Imported only for a mapping with `[drives.NAME]`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from doorsheet.checks.examined import Path, Report, listed
+from doorsheet.checks.finding import Finding
+from doorsheet.checks.shared_terminals import capacity, controller_uses, two_jobs
+from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
+from doorsheet.circuit.units import share, units_of
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = ["run_several"]
+
+
+def run_several(
+    read: ReadMapping,
+    circuit: Circuit,
+    run_one: Callable[[ReadMapping, Circuit], tuple[Finding, ...]],
+) -> tuple[Finding, ...]:
+    """Run `run_one`, which is every check, on each drive, and those of what they share on all.
+
+    Worst first, each once.
+    """
+    units = [(name, own, share(circuit, name, own.source)) for name, own in units_of(read)]
+    reports = {name: Report(own, part) for name, own, part in units}
+    found: dict[Finding, None] = {}
+    each = [(name, run_one(own, part)) for name, own, part in units]
+    every = set[Finding].intersection(*(set(findings) for _, findings in each))
+    for name, findings in each:
+        for finding in findings:
+            if finding in every and len(each) > 1:
+                found[finding] = None  # of the machine, not of a drive
+            elif not _of_shared(finding, reports[name]):
+                found[_named(finding, name)] = None
+    for check in (_terminal_of_two, _core_of_two):
+        found |= dict.fromkeys(check(reports))
+    found |= dict.fromkeys(_number_of_two(reports, circuit))
+    report = Report(read, circuit)
+    found |= dict.fromkeys(_crowded(report))
+    found |= dict.fromkeys(thin for thin in cable_too_thin(report) if _in_named_cable(thin, report))
+    return tuple(sorted(found, key=lambda finding: finding.order))
+
+
+def _named(finding: Finding, name: str) -> Finding:
+    """Return a finding with the name of the drive that it is about."""
+    return replace(finding, drive=name, reason=f"{name}: {finding.reason}")
+
+
+def _of_shared(finding: Finding, report: Report) -> bool:
+    """Whether what a finding of one drive counts is counted again for all of them."""
+    if finding.code == "T103":
+        near = {wire.near for wire in report.circuit.wires if wire.number in finding.wires}
+        return len(near) == 1 and next(iter(near)).block is BlockKind.CONTROLLER
+    return finding.code == "W104" and _in_named_cable(finding, report)
+
+
+def _in_named_cable(finding: Finding, report: Report) -> bool:
+    """Whether the wires of a finding run in a cable that drives can share: one with a name."""
+    return any(wire.cable and wire.number in finding.wires for wire in report.circuit.wires)
+
+
+def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+    """T102, between drives: a controller terminal that acts for one can't act or return for another."""
+    uses = {name: tuple(controller_uses(report)) for name, report in reports.items()}
+    for one, other in combinations(reports, 2):
+        for label, acts, control, _ in uses[one]:
+            for other_label, other_acts, other_control, key in uses[other]:
+                if label == other_label and (acts or other_acts):
+                    reason, do = two_jobs(
+                        label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"
+                    )
+                    yield _finding(reports[other], other, "T102", (other_control, key), reason, do, (label,))
+
+
+def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Finding]:
+    """W102, W105, between drives: two wires with the same number, joined at the controller or not."""
+    net_of = net_numbers(circuit)
+    seen: dict[str, tuple[str, Wire]] = {}
+    for name, report in reports.items():
+        for wire in report.circuit.wires:
+            number = bare_number(wire)
+            first_name, first = seen.setdefault(number, (name, wire))
+            if first_name != name:
+                shared = first.near.block is wire.near.block is BlockKind.CONTROLLER
+                joined = shared and net_of[first.near] == net_of[wire.near]
+                ways = "of one potential" if joined else "that are not joined"
+                reason = (
+                    f"number {number} is given to two wires {ways}: "
+                    f"{first_name} {first.job}, and {name} {wire.job}"
+                )
+                path = (wire.control, "wires", wire.role)
+                do = "give each of them a number of its own"
+                yield _finding(
+                    report,
+                    name,
+                    "W105" if joined else "W102",
+                    path,
+                    reason,
+                    do,
+                    (),
+                    (wire.number, first.number),
+                )
+
+
+def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+    """W101, between drives: two cores of one cable that look the same."""
+    seen: dict[tuple[str, str], tuple[str, Wire]] = {}
+    for name, report in reports.items():
+        for wire in report.circuit.wires:
+            if not wire.cable:
+                continue  # a cable of the drive's own
+            first_name, first = seen.setdefault((wire.cable, wire.colour.letters), (name, wire))
+            if first_name != name and (wire.colour_given or first.colour_given):
+                reason = (
+                    f"wires {first.number} and {wire.number} of cable {wire.cable} are both "
+                    f"{wire.colour.letters}"
+                )
+                path = (wire.control, "wires", wire.role)
+                do = "choose another core, or name different cables with cable = ..."
+                yield _finding(report, name, "W101", path, reason, do, (), (first.number, wire.number))
+
+
+def _finding(
+    report: Report,
+    name: str,
+    code: str,
+    path: Path,
+    reason: str,
+    do: str,
+    terminals: tuple[str, ...],
+    wires: tuple[str, ...] = (),
+) -> Finding:
+    """Build a finding about two drives, at its place in the second."""
+    found = report.finding(code, path, reason, do, wires=wires, terminals=terminals)
+    return replace(found, drive=name)
+
+
+def _crowded(report: Report) -> Iterator[Finding]:
+    """T103, over all drives: more conductors in one terminal of the controller than it is made for."""
+    ends: dict[Terminal, list[Wire]] = {}
+    for wire in report.circuit.wires:
+        if wire.near.block is BlockKind.CONTROLLER:
+            ends.setdefault(wire.near, []).append(wire)
+    limit = capacity(report, "controller")
+    for terminal, wires in ends.items():
+        if len(wires) > int(limit.value):
+            numbers = tuple(wire.number for wire in wires)
+            yield report.finding(
+                "T103",
+                ("controller",),
+                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
+                f"it holds {limit}",
+                "use a terminal made for that many conductors, or a rail that spreads the common",
+                wires=numbers,
+                terminals=(terminal.label,),
+                figures=(limit,),
+            )

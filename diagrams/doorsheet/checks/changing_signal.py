@@ -1,0 +1,137 @@
+"""Checks of a signal that changes when it is plugged in, or when the motor runs (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.finding import Finding
+from doorsheet.checks.taken_readings import groups
+from doorsheet.circuit.readings import volts
+
+__all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "change_on_plugging", "change_on_running"]
+
+
+PLUGGED_SHARE: Final = 0.01
+
+"""Share by which a signal may change on plugging in (chosen here, no source)."""
+
+
+PLUGGED_V: Final = 0.05
+
+"""Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
+
+
+RUNNING_V: Final = 0.2
+
+"""How far a signal may change from stopped to running, V (chosen here, no source)."""
+
+
+@check(
+    "R107",
+    CAUTION,
+    "The signal changes when it is plugged in",
+    rule=(
+        "A signal that reads differently with the drive plugged in is changed by its load or by "
+        "another source. Both readings are taken at the same command."
+    ),
+    formula="abs(unplugged - plugged) <= 1 % of the unplugged reading or 0.05 V, whichever is more",
+    source=(
+        "follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V "
+        "are chosen here, no source"
+    ),
+    example="""\
+readings = [
+    "red on AI1, black on AGND: 10.0 V, unplugged",
+    "red on AI1, black on AGND: 9.89 V, plugged",
+    "red on DI1, black on COM: 24.3 V",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def change_on_plugging(report: Report) -> Iterator[Finding]:
+    """A signal changes when the drive is plugged in."""
+    by_points = groups(report)
+    for (red, black, state), group in by_points.items():
+        plugged = by_points.get((red, black, "plugged"), [])
+        if state != "unplugged" or not plugged:
+            continue
+        one, other = group[0], plugged[0]
+        apart = abs(one.volts - other.volts)
+        if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts))):
+            yield report.finding(
+                "R107",
+                other.path,
+                f"{one.leads}, reads {one.figure} unplugged and {other.figure} plugged in: "
+                f"{volts(round(apart, 3))} are lost or added by what it is plugged into",
+                f"measure once more: {one.asked}, same command: if it is as before, the load pulls it there: "
+                "look at the input's range and resistance, and for a second source on the wire",
+                terminals=(red, black),
+                figures=(one.figure, other.figure),
+            )
+
+
+@check(
+    "R108",
+    CAUTION,
+    "The signal changes when the motor runs",
+    rule=(
+        "A signal that is right while the motor stands and sags while it runs shares a wire or the "
+        "screen with another current. Both readings are taken at the same command."
+    ),
+    formula="abs(stopped - running) <= 0.2 V, where abs(stopped) >= 1 V",
+    source=(
+        "follows from Ohm's law: another current in the signal's wire adds its own voltage; 0.2 V is "
+        "chosen here, no source"
+    ),
+    example="""\
+readings = [
+    "red on AI1, black on AGND: 10.0 V, stopped",
+    "red on AI1, black on AGND: 9.79 V, running",
+    "red on DI1, black on COM: 24.3 V",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def change_on_running(report: Report) -> Iterator[Finding]:
+    """A signal changes when the motor runs."""
+    by_points = groups(report)
+    for (red, black, state), group in by_points.items():
+        running = by_points.get((red, black, "running"), [])
+        if state != "stopped" or not running or abs(group[0].volts) < NEAR_ZERO_V:
+            continue
+        one, other = group[0], running[0]
+        apart = abs(one.volts - other.volts)
+        if exceeds(apart, RUNNING_V):
+            yield report.finding(
+                "R108",
+                other.path,
+                f"{one.leads}, reads {one.figure} stopped and {other.figure} running, "
+                f"{volts(round(apart, 3))} apart",
+                f"measure once more: {other.asked}, same command, at the drive's own terminals: if it is as "
+                "before, current of the motor's side comes in by the signal's wire, its common or its screen",
+                terminals=(red, black),
+                figures=(one.figure, other.figure),
+            )

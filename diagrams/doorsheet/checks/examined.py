@@ -1,0 +1,139 @@
+"""What a check is given and how it says what it found (room: checks).
+
+No check lives here.  A finding's severity and source come with its code,
+its file and line from the mapping, so a check only says what and why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from doorsheet.checks.codes import known_code
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.parts import Circuit, Stage
+from doorsheet.circuit.readings import volts
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import ReadMapping
+
+if TYPE_CHECKING:
+    from doorsheet.circuit.facts import Facts
+
+__all__ = ["NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
+
+Path: TypeAlias = tuple[str | int, ...]
+"""Keys that lead to a place in the mapping."""
+
+NEAR_ZERO_V: Final = 1.0
+"""An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
+
+_ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+
+
+class Report:
+    """One circuit under examination, its mapping and its facts."""
+
+    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+        self.mapping: Mapping = read.mapping
+        self.circuit = circuit
+        self._read = read
+        self._source = read.source
+
+    @cached_property
+    def facts(self) -> Facts:
+        """The mapping's figures; imported for the checks that compute with them."""
+        from doorsheet.circuit.facts import Facts
+
+        return Facts(self._read)
+
+    def finding(
+        self,
+        code: str,
+        path: Path,
+        reason: str,
+        do: str,
+        *,
+        wires: tuple[str, ...] = (),
+        terminals: tuple[str | None, ...] = (),
+        figures: tuple[Figure, ...] = (),
+    ) -> Finding:
+        """Build a finding at `path` of the mapping; terminals that are None are left out."""
+        entry = known_code(code)
+        line = self._source.line_of(*path) if path else None
+        control = str(path[0]) if path else ""
+        labels = tuple(label for label in terminals if label)
+        return Finding(
+            code, entry.severity, self._source.name, line, control, reason, do, wires, labels,
+            entry.source, figures,
+        )  # fmt: skip
+
+    def origin(self, *path: str | int) -> str:
+        """Say that the mapping gives a figure, and on which line."""
+        line = self._source.line_of(*path)
+        return f"given, line {line}" if line else "given"
+
+    def reading(self, name: str, reading_v: float) -> Figure:
+        """Return the meter's open reading of a control as a figure."""
+        return Figure(
+            "open reading", volts(reading_v), self.origin(name, "meter").replace("given", "measured")
+        )
+
+    @property
+    def is_final(self) -> bool:
+        """Whether the changeover is complete."""
+        return self.circuit.step.name == "final"
+
+    def stage_of(self, name: str) -> Stage:
+        """Return whether a control is still on bench parts at this step."""
+        return self.circuit.step.stage_of("", name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        return tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
+
+    def switched(self) -> Iterator[tuple[str, SwitchedControl]]:
+        """Yield the switch inputs used, by the name of their control."""
+        for name in self.names:
+            control = self.mapping.control(name)
+            if isinstance(control, SwitchedControl):
+                yield name, control
+
+    def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
+        """Yield the switch inputs that an output of the controller closes at this stage."""
+        for name, control in self.switched():
+            if control.output is not None and self.stage_of(name) is Stage.FINAL:
+                yield name, control, control.output
+
+    def wires_of(self, name: str, *roles: str) -> tuple[str, ...]:
+        """Return the numbers of the wires of a control, of those roles when any are given."""
+        return tuple(
+            wire.number
+            for wire in self.circuit.wires
+            if name in wire.controls and (not roles or wire.role in roles)
+        )
+
+
+def exceeds(value: float, limit: float) -> bool:
+    """Whether a figure is past its limit by more than what binary fractions lose.
+
+    >>> exceeds(1000.0, 1 / sum([1 / 10_000] * 10)), exceeds(1000.1, 1000.0)
+    (False, True)
+    """
+    return value - limit > 1e-9 * max(abs(value), abs(limit))
+
+
+def listed(words: tuple[str, ...] | list[str]) -> str:
+    """Join words as a sentence does.
+
+    >>> listed(["DI1", "DI2", "DI3"])
+    'DI1, DI2 and DI3'
+    """
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+
+
+def rank(name: str) -> int:
+    """Return a control's place in our order of controls."""
+    return _ORDER[name]

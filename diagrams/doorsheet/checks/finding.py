@@ -1,0 +1,92 @@
+"""A finding: what is wrong or unknown, where, with which figures, why, and what to do.
+
+Room: checks.  How a finding is held and put into words is here; what its code
+means stands with the check that finds it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from doorsheet.circuit.parts import of_drive
+
+__all__ = ["Figure", "Finding", "Severity", "render_finding"]
+
+
+class Severity(StrEnum):
+    """How bad it is: a stop marks the sheet across and ends the command with 1."""
+
+    STOP = "stop"
+    CAUTION = "caution"
+    NOTE = "note"
+
+
+_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure a finding rests on: what it is, its value with unit, where it comes from.
+
+    >>> str(Figure("output's voltage rating", "20 V", "given, line 9"))
+    '20 V (given, line 9)'
+    """
+
+    name: str
+    value: str
+    origin: str  # "given, line 9", "measured, line 14", "default: ...", "standard: ...", "computed"
+
+    def __str__(self) -> str:
+        return f"{self.value} ({self.origin})" if self.origin else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding about a circuit; `line` is where the mapping says it, 1-based."""
+
+    code: str
+    severity: Severity
+    file: str
+    line: int | None
+    control: str
+    reason: str
+    do: str
+    wires: tuple[str, ...] = ()
+    terminals: tuple[str, ...] = ()
+    source: str = "common practice, no source"
+    figures: tuple[Figure, ...] = ()
+    drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
+
+    @property
+    def subject(self) -> str:
+        """The table that it is about: "run-forward", of several drives "pump-1 run-forward"."""
+        return of_drive(self.drive, self.control or "drive" if self.drive else self.control)
+
+    @property
+    def order(self) -> tuple[int, int, str, str]:
+        """Worst first, then down the file; independent of the order of the checks."""
+        return (_RANK[self.severity], self.line or 0, self.code, self.reason)
+
+    @property
+    def place(self) -> str:
+        """File and line, as editors and terminals link it."""
+        return f"{self.file}:{self.line}" if self.line else self.file
+
+
+def render_finding(finding: Finding) -> str:
+    """Put a finding into the words of a colleague: place, what and why, what to do.
+
+    The figures stand in the reason, each with its origin; `doorsheet explain CODE`
+    gives the rule and its source.
+    """
+    where = f": {finding.subject}" if finding.subject else ""
+    if finding.wires:
+        where += f"{',' if where else ':'} wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
+    return "\n".join(
+        (
+            f"{finding.place}{where}",
+            f"  {finding.severity} {finding.code}: {finding.reason}",
+            f"  do: {finding.do}",
+        )
+    )

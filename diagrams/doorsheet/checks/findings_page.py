@@ -1,0 +1,88 @@
+"""Every code in words: for `doorsheet explain`, and as the page gallery/findings.md (room: checks).
+
+The page and the readme's table are written from the checks, never by hand: tests compare them.
+`python gallery/write_codes.py` writes both.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from doorsheet.checks import every_code
+from doorsheet.checks.codes import SUBJECTS, Code
+from doorsheet.checks.finding import Severity
+
+__all__ = ["code_list", "code_rows", "explained", "findings_page", "near_code"]
+
+_INTRO: Final = """\
+# Findings
+
+What `doorsheet check` can say, by code. `doorsheet explain CODE` prints one entry. Written by
+`python gallery/write_codes.py` from the checks in `diagrams/doorsheet/checks`: change those, not this page.
+
+- **stop**: don't connect; the sheet is marked across, and the command ends with 1.
+- **caution**: it may work, and it may not; the sheet says so in its box.
+- **note**: worth knowing; nothing more happens.
+
+Each finding names file and line, wires and terminals, the figures with their origin (given, measured,
+default, standard, computed), and what to do. Figures are ranges: a check holds at the worst corner,
+and prints the corner. A clean check does not make a machine safe.
+"""
+
+
+def code_list() -> str:
+    """Return every code with its severity and title, a line each."""
+    width = max(len(severity) for severity in Severity)
+    return "\n".join(f"{code.code}  {code.severity:{width}}  {code.title}" for code in every_code().values())
+
+
+def code_rows() -> str:
+    """Return the rows of the readme's table of codes."""
+    return "".join(f"| {code.code} | {code.severity} | {code.title} |\n" for code in every_code().values())
+
+
+def near_code(wrote: str) -> str | None:
+    """Return the code that `wrote` was most likely meant to be: same letter first, then same digits.
+
+    >>> near_code("O2O1")
+    'O201'
+    """
+    from difflib import get_close_matches
+
+    plain, known = wrote.strip().upper(), every_code()
+    if plain in known:
+        return plain
+    digits = plain[:1] + plain[1:].replace("O", "0").replace("I", "1").replace("L", "1")
+    near = get_close_matches(digits, known, n=1, cutoff=0.6)
+    return near[0] if near else None
+
+
+def explained(code: Code) -> str:
+    """Return one entry as plain text: rule, formula, source, example."""
+    from textwrap import fill, indent
+
+    def part(name: str, text: str) -> str:
+        return fill(text, 96, initial_indent=f"{name:9}", subsequent_indent=" " * 9)
+
+    parts = [f"{code.code}  {code.severity}  {code.title}", "", part("Rule", code.rule)]
+    if code.formula:
+        parts.append(part("Formula", code.formula))
+    parts += [part("Source", code.source), "Example", indent(code.example.rstrip(), "    ")]
+    return "\n".join(parts)
+
+
+def findings_page() -> str:
+    """Return gallery/findings.md: every code, by subject."""
+    parts = [_INTRO]
+    for letter, subject in SUBJECTS.items():
+        parts.append(f"## {letter}: {subject}\n")
+        parts += [_entry(code) for code in every_code().values() if code.code.startswith(letter)]
+    return "\n".join(parts).rstrip() + "\n"
+
+
+def _entry(code: Code) -> str:
+    formula = f"Formula: `{code.formula}`\n\n" if code.formula else ""
+    return (
+        f"### {code.code}: {code.title}\n\n**{code.severity}.** {code.rule}\n\n{formula}"
+        f"Source: {code.source}.\n\n```toml\n{code.example.rstrip()}\n```\n"
+    )

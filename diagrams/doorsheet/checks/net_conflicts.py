@@ -1,0 +1,256 @@
+"""Checks of nets: two sources on one, commons that meet, isolation that is bridged (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.current_paths import linked
+from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
+
+__all__ = ["commons_joined", "isolation_bridged", "one_common_terminal", "two_sources"]
+
+DRIVE = BlockKind.DRIVE
+
+
+# --- nets ----------------------------------------------------------------
+
+
+@check(
+    "N101",
+    STOP,
+    "Two sources on one net",
+    rule=(
+        "A source joined to another source's output works against it: the voltage is that of neither, "
+        "and an output stage is destroyed."
+    ),
+    formula="sources(net) <= 1",
+    source="follows from Ohm's law: only the small inner resistances limit the current between two sources",
+    example="""\
+[drive]
+links = [{ between = ["+10V", "AI1"] }]
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def two_sources(report: Report) -> Iterator[Finding]:
+    """Two sources joined fight each other."""
+    sources = _sources(report)
+    for net in nets(report.circuit):
+        feeding = sorted(terminal for terminal in net if terminal in sources)
+        names = sorted({sources[terminal] for terminal in feeding})
+        if len(names) < 2:
+            continue
+        labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
+        by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
+        wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
+        first = min((wire.control for wire in wires), key=rank, default=DRIVE)
+        yield report.finding(
+            "N101",
+            (DRIVE, "links") if by_links else (first,),
+            f"two sources on one net: {listed(names)}",
+            "take one of them off; a source must never feed another source's output",
+            wires=tuple(wire.number for wire in wires),
+            terminals=tuple(terminal.label for terminal in feeding),
+        )
+
+
+def _sources(report: Report) -> dict[Terminal, str]:
+    """Return every terminal that puts a voltage of its own on its net, and what to call it."""
+    sources: dict[Terminal, str] = {}
+    for part in report.circuit.parts:
+        if part.kind in (PartKind.ANALOG_SOURCE, PartKind.LOGIC, PartKind.HIGH_SIDE):
+            for pin in part.pins:
+                if pin.role in ("signal", "input"):
+                    sources[pin.terminal] = f"{part.kind} {pin.terminal}"
+    for _, control in report.switched():
+        if control.feed is not None:
+            sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
+    speed = report.mapping.speed
+    if speed is not None and speed.supply is not None:
+        sources[Terminal(DRIVE, speed.supply)] = f"reference supply {speed.supply}"
+    return sources
+
+
+def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
+    """Return the switch commons by terminal with the control that names them, and the speed common."""
+    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched() if c.common is not None}
+    speed = report.mapping.speed
+    return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
+
+
+@check(
+    "N104",
+    NOTE,
+    "One terminal of the drive is the common of switches and of speed",
+    rule="This is right where the drive has only one common, and a misread label where it has two.",
+    source="common practice, no source",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "COM"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def one_common_terminal(report: Report) -> Iterator[Finding]:
+    """One terminal of the drive is the common of switches and speed."""
+    switch, speed = _commons(report)
+    if speed is not None and speed in switch:
+        yield report.finding(
+            "N104",
+            ("speed", "common"),
+            f"{speed} is the common of the switches and of the speed signal",
+            "right if the drive's manual shows a single common; else read the two labels again",
+            terminals=(speed.label,),
+        )
+
+
+@check(
+    "N102",
+    CAUTION,
+    "The switch common and the speed common are joined",
+    rule=(
+        "Switch current in the return of the speed signal shifts the speed. A link between the two "
+        "needs a note with the reason; outputs that share the controller's 0 V with its analog output "
+        "join them too."
+    ),
+    formula="no path from switch common to speed common but inside the drive",
+    source=(
+        "follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of "
+        "signal, computed"
+    ),
+    example="""\
+[drive]
+links = [{ between = ["COM", "AGND"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def commons_joined(report: Report) -> Iterator[Finding]:
+    """A way from the switch common to the speed common outside the drive."""
+    switch, speed = _commons(report)
+    if speed is None or speed in switch:
+        return
+    if met := _linked_commons(report, switch, speed):
+        yield from _joined_by_links(report, speed, *met)
+        return
+    for near, wire in _shared_at_controller(report, switch, speed):
+        if not _is_isolated(report, wire):
+            yield report.finding(
+                "N102",
+                (wire.control, "output"),
+                f"controller terminal {near} joins the switch common {wire.far} to the speed common "
+                f"{speed}: noise and switch current get in",
+                "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
+                "manuals show it so",
+                wires=(wire.number,),
+                terminals=(near.label, wire.far.label, speed.label),
+            )
+
+
+@check(
+    "N103",
+    CAUTION,
+    "The isolation of an output is bridged",
+    rule=(
+        "One side of an isolated output is led to the terminal that is also the analog output's "
+        "common. The noise that the isolation was to keep out comes in by that way."
+    ),
+    formula="no path across an isolator but through it",
+    source="follows from what isolation is: two circuits without a common point",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "0V" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def isolation_bridged(report: Report) -> Iterator[Finding]:
+    """One side of an isolated output on the terminal that is the analog output's common."""
+    switch, speed = _commons(report)
+    if speed is None or speed in switch or _linked_commons(report, switch, speed):
+        return
+    for near, wire in _shared_at_controller(report, switch, speed):
+        if _is_isolated(report, wire):
+            yield report.finding(
+                "N103",
+                (wire.control, "output"),
+                f"controller terminal {near} joins the switch common {wire.far} to the speed common "
+                f"{speed}: that side of the isolated output is not isolated there",
+                "give the output a return of its own",
+                wires=(wire.number,),
+                terminals=(near.label, wire.far.label, speed.label),
+            )
+
+
+def _is_isolated(report: Report, wire: Wire) -> bool:
+    part = next(part for part in report.circuit.parts if part.control == wire.control)
+    return part.kind is PartKind.ISOLATED
+
+
+def _linked_commons(
+    report: Report, switch: dict[Terminal, str], speed: Terminal
+) -> tuple[list[str], frozenset[str]] | None:
+    """Return the switch commons that links join to the speed common, and all that they join; or None."""
+    labels = {terminal.label for terminal in switch}
+    for group in linked(report):
+        if speed.label in group and (met := sorted(group & labels)):
+            return met, group
+    return None
+
+
+def _joined_by_links(
+    report: Report, speed: Terminal, met: list[str], group: frozenset[str]
+) -> Iterator[Finding]:
+    """Say that links join the commons, unless each of them gives its reason."""
+    for index, link in enumerate(report.mapping.drive.links):
+        if link.note is None and set(link.between) <= group and {*met, speed.label} & set(link.between):
+            yield report.finding(
+                "N102",
+                (DRIVE, "links", index),
+                f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
+                'take the link out, or write why it is there: note = "..."',
+                terminals=(*met, speed.label),
+            )
+            return
+
+
+def _shared_at_controller(
+    report: Report, switch: dict[Terminal, str], speed: Terminal
+) -> Iterator[tuple[Terminal, Wire]]:
+    """Yield each controller terminal from which wires go to both commons, with the switch's wire."""
+    to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
+    for wire in report.circuit.wires:
+        if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:
+            yield wire.near, wire

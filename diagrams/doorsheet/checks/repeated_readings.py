@@ -1,0 +1,154 @@
+"""Checks of two readings of the same points: in one state, or open and closed (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.finding import Finding
+from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point
+from doorsheet.circuit.readings import volts
+from doorsheet.mapping.meter import SAME_V, signs_differ
+
+__all__ = [
+    "closed_like_open",
+    "repeat_differs",
+    "repeat_of_other_sign",
+]
+
+
+def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
+    """Yield a reading and a later one of the same thing, for every two points in every state."""
+    for group in groups(report).values():
+        yield from combinations(group, 2)
+
+
+@check(
+    "R101",
+    STOP,
+    "Two readings of the same points have opposite signs",
+    rule=(
+        "The same two points in the same state were read twice, once plus and once minus, so neither "
+        "shows which side is plus, and the polarity is not taken from them. A control's meter counts "
+        "as a reading."
+    ),
+    formula="sign(one) = sign(other), where both are more than 0.5 V",
+    source="follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source",
+    example="""\
+readings = [
+    "red on DI1, black on COM: 24.3 V",
+    "red on COM, black on DI1: 24.3 V",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+""",
+)
+def repeat_of_other_sign(report: Report) -> Iterator[Finding]:
+    """The same two points in the same state, once plus and once minus."""
+    for one, other in _repeats(report):
+        if signs_differ(one.volts, other.volts):
+            yield report.finding(
+                "R101",
+                other.path,
+                f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
+                f"measure once more before anything is connected: {one.asked}",
+                terminals=(one.red, one.black),
+                figures=(one.figure, other.figure),
+            )
+
+
+@check(
+    "R102",
+    CAUTION,
+    "Two readings of the same points differ",
+    rule=(
+        "The same two points in the same state were read twice, with different figures. A lead was "
+        "elsewhere, the state was another, or the supply is not steady. The other checks use the "
+        "larger."
+    ),
+    formula="abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more",
+    source=(
+        "follows from what a voltage is: two points have one at a time; what is allowed is chosen "
+        "here, no source"
+    ),
+    example="""\
+readings = [
+    "red on DI1, black on COM: 24.3 V",
+    "red on COM, black on DI1: -21.8 V",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+""",
+)
+def repeat_differs(report: Report) -> Iterator[Finding]:
+    """The same two points in the same state, with figures too far apart."""
+    for one, other in _repeats(report):
+        if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
+            yield report.finding(
+                "R102",
+                other.path,
+                f"{one.leads}, reads {one.figure} and {other.figure}, "
+                f"{volts(round(abs(one.volts - other.volts), 3))} apart",
+                f"measure once more: {one.asked}; strike out the one that it does not confirm",
+                terminals=(one.red, one.black),
+                figures=(one.figure, other.figure),
+            )
+
+
+@check(
+    "R103",
+    CAUTION,
+    "The closed switch changes nothing at the input",
+    rule=(
+        "A switch that closes takes away the voltage that the meter shows across it when open. Where "
+        "it stays, the switch does not join these two terminals. An input at about 0 V open is not "
+        "checked."
+    ),
+    formula="abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V",
+    source=(
+        "follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; "
+        "what is allowed is chosen here, no source"
+    ),
+    example="""\
+readings = [
+    "red on DI1, black on COM: 24.3 V",
+    "red on DI1, black on COM: 21.9 V, closed",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+""",
+)
+def closed_like_open(report: Report) -> Iterator[Finding]:
+    """An input that stood at a voltage open stands at it closed too."""
+    by_points = groups(report)
+    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched() if c.common)
+    for red, black in ends:
+        opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
+        if not opened or not closed:
+            continue
+        one, other = opened[0], closed[0]
+        size = abs(one.volts)
+        least = size - max(SAME_V, REPEAT_SHARE * size)
+        if size < NEAR_ZERO_V or exceeds(least, abs(other.volts)):
+            continue
+        yield report.finding(
+            "R103",
+            other.path,
+            f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
+            "does not join them",
+            f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
+            "lead was elsewhere, the same again that the switch is led to another terminal",
+            terminals=(red, black),
+            figures=(one.figure, other.figure),
+        )

@@ -1,0 +1,241 @@
+"""Checks of terminals: one job each, no more conductors than they hold (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.parts import Sign, Terminal, Wire
+from doorsheet.circuit.sides import polarity
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+
+__all__ = [
+    "capacity",
+    "controller_terminal_used_twice",
+    "controller_uses",
+    "crowded_terminal",
+    "drive_terminal_used_twice",
+    "two_jobs",
+]
+
+_DRIVE_USES: Final = {
+    "input": "switch input",
+    "common": "switch common",
+    "feed": "feed for the bench",
+    "signal": "speed signal",
+    "speed-common": "speed common",
+    "supply": "reference supply",
+    "contact": "drive contact",
+}
+_ONE_USER_ONLY: Final = {"input", "signal", "supply"}
+
+PER_TERMINAL: Final = 2
+"""Conductors that a terminal holds unless the mapping says otherwise (common practice, no source)."""
+
+
+def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
+    """Yield (label, use, control, key in the file) for each terminal of the drive."""
+    for name in report.names:
+        control = report.mapping.control(name)
+        if isinstance(control, DriveContact):
+            for label in control.terminals:
+                yield label, "contact", name, "terminals"
+            continue
+        if isinstance(control, SwitchedControl):
+            yield control.input, "input", name, "input"
+            if control.common is not None:
+                yield control.common, "common", name, "common"
+            if control.feed is not None:
+                yield control.feed, "feed", name, "feed"
+            continue
+        yield control.signal, "signal", name, "signal"
+        if control.common is not None:
+            yield control.common, "speed-common", name, "common"
+        if control.supply is not None:
+            yield control.supply, "supply", name, "supply"
+
+
+@check(
+    "T101",
+    STOP,
+    "One terminal of the drive has two jobs",
+    rule=(
+        "An input, the speed signal or the reference supply has a terminal to itself; commons may be "
+        "shared. The printed label, the manual's name for it and its translation often differ, so one "
+        "of the two is misread."
+    ),
+    formula="jobs(terminal) = 1, commons excepted",
+    source="follows from what a terminal is: one point of the circuit, which can't carry two signals",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[run-reverse]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y2+", minus = "Y2-" }
+meter  = 24.3
+""",
+)
+def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """One terminal of the drive can't be two things; commons may be shared."""
+    seen: dict[str, list[tuple[str, str, str]]] = {}
+    for label, use, name, key in _drive_uses(report):
+        for other_use, other_name, _ in seen.setdefault(label, []):
+            both_commons = {use, other_use} <= {"common", "speed-common"}
+            same_shared = use == other_use and use not in _ONE_USER_ONLY
+            if both_commons or (same_shared and (use != "contact" or name != other_name)):
+                continue
+            yield report.finding(
+                "T101",
+                (name, key),
+                f"drive terminal {label} is the {_DRIVE_USES[use]} of {name} "
+                f"and the {_DRIVE_USES[other_use]} of {other_name}",
+                "read the labels at the drive again: each of the two needs a terminal of its own",
+                terminals=(label,),
+            )
+        seen[label].append((use, name, key))
+
+
+@check(
+    "T102",
+    STOP,
+    "One terminal of the controller serves two controls",
+    rule=(
+        "The side of an output that acts serves one control, and is not the return of another; "
+        "returns may share a terminal."
+    ),
+    formula="acting uses(terminal) = 1",
+    source="follows from what an output does: what it switches, it switches for both controls",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+""",
+)
+def controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """A controller terminal that acts for one control can't act or return for another."""
+    seen: dict[str, list[tuple[str, bool]]] = {}
+    for label, acts, name, key in controller_uses(report):
+        for other_name, other_acts in seen.setdefault(label, []):
+            if not acts and not other_acts:
+                continue  # returns may share a terminal
+            reason, do = two_jobs(label, acts and other_acts, other_name, name)
+            yield report.finding("T102", (name, key), reason, do, terminals=(label,))
+        seen[label].append((name, acts))
+
+
+def two_jobs(label: str, acts_for_both: bool, one: str, other: str) -> tuple[str, str]:
+    """Say what is wrong with a controller terminal that serves two controls, and what to do."""
+    ways = "acts for" if acts_for_both else "is a signal and a return: it serves"
+    return (
+        f"controller terminal {label} {ways} both {one} and {other}",
+        "give each control an output of its own; only return terminals may be shared",
+    )
+
+
+def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
+    """Yield (label, whether it acts rather than returns, control, key) for the controller."""
+    for name in report.names:
+        control = report.mapping.control(name)
+        if isinstance(control, SwitchedControl) and control.output is not None:
+            output = control.output
+            acting, returning = output.plus, output.minus
+            if polarity(control)[0] is Sign.MINUS:
+                acting, returning = returning, acting
+            if output.kind == "contact" and output.terminals is not None:
+                acting, returning = output.terminals
+            elif output.kind in ("open-collector", "logic-level"):
+                acting, returning = output.signal, output.common
+            ends, key = (acting, returning), "output"
+        elif isinstance(control, SpeedControl) and control.source is not None:
+            ends, key = (control.source.signal, control.source.common), "source"
+        elif isinstance(control, DriveContact):
+            ends, key = (control.input.signal, control.input.common), "input"
+        else:
+            continue
+        for label, acts in zip(ends, (True, False), strict=True):
+            if label is not None:
+                yield label, acts, name, key
+
+
+@check(
+    "T103",
+    CAUTION,
+    "More conductors in a terminal than it is made for",
+    rule=(
+        "A conductor beside the others in a clamp that is not made for it works loose. Two are taken "
+        "as the limit unless conductors-per-terminal says otherwise."
+    ),
+    formula="wires(terminal) <= conductors-per-terminal, by default 2",
+    source=(
+        "several conductors in one terminal only if it is made for it: EN 60204-1 13.1.1, seen at "
+        "second hand; the limit of two is common practice"
+    ),
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y2+", minus = "Y2-" }
+meter  = 24.3
+
+[jog]
+input  = "DI3"
+common = "COM"
+output = { plus = "Y3+", minus = "Y3-" }
+meter  = 24.3
+""",
+)
+def crowded_terminal(report: Report) -> Iterator[Finding]:
+    """More conductors in one terminal than it is made for."""
+    ends: dict[Terminal, list[Wire]] = {}
+    for wire in report.circuit.wires:
+        for terminal in (wire.near, wire.far):
+            ends.setdefault(terminal, []).append(wire)
+    for terminal, wires in ends.items():
+        limit = capacity(report, terminal.block)
+        if len(wires) > int(limit.value):
+            numbers = tuple(wire.number for wire in wires)
+            last = max((wire.control for wire in wires), key=rank)
+            yield report.finding(
+                "T103",
+                (last,),
+                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
+                f"it holds {limit}",
+                "use a terminal made for that many conductors, or a rail that spreads the common",
+                wires=numbers,
+                terminals=(terminal.label,),
+                figures=(limit,),
+            )
+
+
+def capacity(report: Report, block: str) -> Figure:
+    """Return how many conductors a terminal of `block` holds."""
+    mapping = report.mapping
+    given = {
+        "drive": mapping.drive.conductors_per_terminal,
+        "controller": mapping.controller.conductors_per_terminal,
+    }.get(block)
+    if given is None:
+        return Figure("conductors per terminal", str(PER_TERMINAL), "default: common practice")
+    return Figure("conductors per terminal", str(given), report.origin(block, "conductors-per-terminal"))

@@ -1,0 +1,310 @@
+"""Checks of what a wire's colour means, by region (room: checks).
+
+Without a region only those rules hold that every region shares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.examined import Path, Report, listed
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.parts import Wire
+from doorsheet.trade.colours import display_name, parse_colour
+
+__all__ = [
+    "green_or_yellow_alone",
+    "green_or_yellow_in_pair",
+    "green_reserved",
+    "green_yellow_on_control",
+    "no_insulation_colour",
+    "not_blue",
+    "orange_reserved",
+    "white_or_grey_reserved",
+]
+
+_PROTECTIVE: Final = frozenset(("GN", "YE"))
+
+
+def _found(report: Report, code: str, wire: Wire, reason: str, do: str) -> Finding:
+    said = f"wire {wire.number} ({wire.job}) is {display_name(wire.colour)}{reason}"
+    path = (wire.control, "wires", wire.role)
+    return report.finding(code, path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
+
+
+@check(
+    "C101",
+    STOP,
+    "Green-yellow on a control wire",
+    rule="Green-yellow marks protective earth and nothing else: someone will trust it with their life.",
+    formula="GNYE only on protective earth",
+    source="IEC 60445:2010 6.3.2, EN 60204-1:2006 13.2.2, seen at second hand",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "green-yellow", common = "brown" }
+""",
+)
+def green_yellow_on_control(report: Report) -> Iterator[Finding]:
+    """Green-yellow is for protective earth and nothing else."""
+    for wire in report.circuit.wires:
+        if wire.colour.letters == "GNYE":
+            yield _found(
+                report, "C101", wire, ", which is for protective earth only", "use a core of another colour"
+            )
+
+
+@check(
+    "C102",
+    NOTE,
+    "Green or yellow alone",
+    rule="Better avoided, since it can be taken for green-yellow. In region US green alone is C108.",
+    source="EN 60204-1:1998 14.2.1 (now 13.2), IEC 60446, seen at second hand",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "green", common = "brown" }
+""",
+)
+def green_or_yellow_alone(report: Report) -> Iterator[Finding]:
+    """Green or yellow alone may be taken for green-yellow; one note for the wires of all stages."""
+    every = [(wire.number, wire.colour) for wire in report.circuit.wires]
+    every += [(wire.number, wire.colour) for wire in report.circuit.free_wires]
+    letters = _PROTECTIVE - {"GN"} if report.mapping.region == "US" else _PROTECTIVE  # there green is C108
+    alone = sorted((number, display_name(colour)) for number, colour in every if colour.letters in letters)
+    if alone:
+        numbers = tuple(number for number, _ in alone)
+        yield report.finding(
+            "C102",
+            _written(report, letters),
+            f"{listed(sorted({colour for _, colour in alone}))} alone can be taken for green-yellow, the "
+            "protective earth",
+            "choose other cores where there are any",
+            wires=numbers,
+        )
+
+
+def _written(report: Report, letters: frozenset[str]) -> Path:
+    """Return the first place in the mapping that gives a wire one of these colours."""
+    for name in report.names:
+        wires = report.mapping.control(name).wires
+        for role in type(wires).model_fields:
+            colour = getattr(wires, role).colour
+            if colour is not None and parse_colour(colour).letters in letters:
+                return (name, "wires", role)
+    return ()
+
+
+@check(
+    "C103",
+    CAUTION,
+    "Green or yellow in a pair that is not green-yellow",
+    rule=(
+        "The two may be combined only with each other. Some ready-made control cable has such cores "
+        "all the same: use its other cores first."
+    ),
+    formula="GN or YE in a pair: only GNYE",
+    source="IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "white/green", common = "brown" }
+""",
+)
+def green_or_yellow_in_pair(report: Report) -> Iterator[Finding]:
+    """Green and yellow are combined only with each other."""
+    for wire in report.circuit.wires:
+        parts = set(wire.colour.parts)
+        if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
+            yield _found(
+                report,
+                "C103",
+                wire,
+                ": green and yellow may be combined only with each other",
+                "use another core; if the cable has no other, say so in the sheet's notes",
+            )
+
+
+@check(
+    "C104",
+    CAUTION,
+    "Gold or silver insulation",
+    rule="Letters exist for them, but they are not permitted as colours of conductors.",
+    formula="colour is one of the twelve",
+    source="IEC 60445:2010 6.1, read in a public copy",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "gold", common = "brown" }
+""",
+)
+def no_insulation_colour(report: Report) -> Iterator[Finding]:
+    """Gold and silver are no permitted colours of conductors."""
+    for wire in report.circuit.wires:
+        if set(wire.colour.parts) & {"GD", "SR"}:
+            yield _found(
+                report,
+                "C104",
+                wire,
+                ", which is no permitted colour of a conductor",
+                "look at the core again",
+            )
+
+
+@check(
+    "C105",
+    CAUTION,
+    "Orange on a wire that goes dead with the main switch (region US)",
+    rule="Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.",
+    formula="region = US: orange only for such circuits",
+    source="NFPA 79 13.2.4 (numbering differs by edition), seen at second hand",
+    example="""\
+region = "US"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "orange", common = "brown" }
+""",
+)
+def orange_reserved(report: Report) -> Iterator[Finding]:
+    """Region US keeps orange for what stays live with the disconnect open."""
+    if report.mapping.region != "US":
+        return
+    for wire in report.circuit.wires:
+        if wire.colour.letters == "OG":
+            yield _found(
+                report,
+                "C105",
+                wire,
+                ": orange says that it stays live with the main switch off",
+                "use another colour, unless this circuit really stays live",
+            )
+
+
+@check(
+    "C106",
+    NOTE,
+    "Control wires that are not blue",
+    rule=(
+        "Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region "
+        "orange is for circuits that stay live with the main switch off. Cores of a named cable are "
+        "exempt."
+    ),
+    source="EN 60204-1:2006 13.2.4, read in a public copy; NFPA 79 13.2.4, seen at second hand",
+    example="""\
+region = "IEC"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "blue", common = "brown" }
+""",
+)
+def not_blue(report: Report) -> Iterator[Finding]:
+    """The region would have loose direct-current control wires blue; one note for all."""
+    region = report.mapping.region
+    loose = [wire for wire in report.circuit.wires if not wire.cable and "BU" not in wire.colour.parts]
+    if region is None or not loose or not report.is_final:
+        return
+    numbers = tuple(wire.number for wire in loose)
+    orange = [wire.number for wire in loose if wire.colour.letters == "OG" and region == "IEC"]
+    also = f"; orange (wire {listed(orange)}) is for circuits live with the main switch off" if orange else ""
+    yield report.finding(
+        "C106",
+        ("region",),
+        f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
+        f"wire{'s' * (len(loose) > 1)} {listed(numbers)} are not blue{also}",
+        "nothing, if they are cores of a cable (give it a name: cable = ...) or the site has its own scheme",
+        wires=numbers,
+    )
+
+
+@check(
+    "C107",
+    CAUTION,
+    "White or grey on a wire that is not earthed (region US)",
+    rule="White and grey mark the earthed conductor. Cores of a named cable are exempt.",
+    formula="region = US: white, grey only for earthed conductors",
+    source=(
+        "NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, "
+        "is chosen here"
+    ),
+    example="""\
+region = "US"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "grey", common = "brown" }
+""",
+)
+def white_or_grey_reserved(report: Report) -> Iterator[Finding]:
+    """Region US keeps white and grey for earthed conductors; returns may be earthed."""
+    if report.mapping.region != "US":
+        return
+    for wire in report.circuit.wires:
+        if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
+            yield _found(
+                report,
+                "C107",
+                wire,
+                ": white and grey are for the earthed conductor",
+                "use another colour for a wire that is not earthed",
+            )
+
+
+@check(
+    "C108",
+    STOP,
+    "Green alone on a control wire (region US)",
+    rule=(
+        "Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing "
+        "else: someone will trust it with their life."
+    ),
+    formula="region = US: green only for equipment grounding",
+    source="NFPA 79 chapter 13, seen at second hand",
+    example="""\
+region = "US"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "green", common = "blue" }
+""",
+)
+def green_reserved(report: Report) -> Iterator[Finding]:
+    """Region US keeps green, striped or not, for equipment grounding."""
+    if report.mapping.region != "US":
+        return
+    for wire in report.circuit.wires:
+        if wire.colour.letters == "GN":
+            yield _found(
+                report,
+                "C108",
+                wire,
+                ": green, with or without a yellow stripe, is for equipment grounding only",
+                "use a core of another colour",
+            )

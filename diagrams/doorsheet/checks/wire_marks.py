@@ -1,0 +1,241 @@
+"""Checks of wires: numbers, cores, cables (room: checks); what colours mean is in `wire_colours`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.trade.colours import parse_colour
+
+__all__ = [
+    "bare_number",
+    "cable_too_thin",
+    "colour_twice_in_cable",
+    "net_numbers",
+    "number_of_one_net",
+    "number_of_two_nets",
+    "shared_wire_two_colours",
+]
+
+
+def _in_order(report: Report) -> list[Wire]:
+    """Return the wires in an order that moving tables in the file does not change."""
+    return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
+
+
+@check(
+    "W101",
+    CAUTION,
+    "Two cores of one cable look the same",
+    rule=(
+        "They will be swapped one day. Only wires of one cable are compared: those that name it, or, "
+        "where [[cables]] has one without a name, those that name none. Single wires may all have one "
+        "colour."
+    ),
+    formula="letters(core) differ within a cable",
+    source="common practice, no source",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "brown", common = "brown" }
+cable  = "W1"
+""",
+)
+def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+    """Two cores of one cable that look the same."""
+    loose = not any(cable.name is None for cable in report.mapping.cables)
+    seen: dict[tuple[str, str], Wire] = {}
+    for wire in _in_order(report):
+        if loose and not wire.cable:
+            continue  # single wires, which may all have one colour
+        first = seen.setdefault((wire.cable, wire.colour.letters), wire)
+        if first is not wire and (wire.colour_given or first.colour_given):
+            cable = f"cable {wire.cable}" if wire.cable else "the cable"
+            yield report.finding(
+                "W101",
+                (wire.control, "wires", wire.role),
+                f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
+                "choose another core, or name different cables with cable = ...",
+                wires=(first.number, wire.number),
+            )
+
+
+def bare_number(wire: Wire) -> str:
+    """Return a wire's number without what keeps two that are given the same apart."""
+    number = wire.number
+    while number.endswith("(2)"):
+        number = number.removesuffix("(2)")
+    return number
+
+
+def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
+    """Return the wires of each number as the mapping gives it, sorted by the net that they are part of."""
+    net_of = net_numbers(report.circuit)
+    found: dict[str, dict[int, list[Wire]]] = {}
+    for wire in _in_order(report):
+        found.setdefault(bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
+    return found
+
+
+def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
+    """Return which net each terminal is part of; equal numbers are joined by wires or links."""
+    return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
+
+
+@check(
+    "W102",
+    STOP,
+    "One number for wires of two potentials",
+    rule=(
+        "A ferrule's number says which wire may be joined to which. Two wires that are not joined "
+        "have different numbers."
+    ),
+    formula="one number, one net",
+    source=(
+        "each conductor identifiable at each end: EN 60204-1 13.2.1, read in a public extract; one "
+        "number for one potential is common practice"
+    ),
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = { number = "7" }, common = { number = "7" } }
+""",
+)
+def number_of_two_nets(report: Report) -> Iterator[Finding]:
+    """One number on wires that are not joined."""
+    for number, by_net in _by_number(report).items():
+        first, *others = (wires[0] for wires in by_net.values())
+        for wire in others:
+            yield report.finding(
+                "W102",
+                (wire.control, "wires", wire.role),
+                f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}",
+                "give each of them a number of its own",
+                wires=(number,),
+            )
+
+
+@check(
+    "W105",
+    NOTE,
+    "One number for several wires of one potential",
+    rule=(
+        "Wires that are joined are one potential, and many shops give them one number. Then only the "
+        "terminals at both ends say which wire is which; the sheet adds (2) to the second."
+    ),
+    source="common practice, no source",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+wires  = { input = { number = "5" }, common = { number = "7" } }
+meter  = 24.3
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y2+", minus = "Y2-" }
+wires  = { input = { number = "6" }, common = { number = "7" } }
+meter  = 24.3
+""",
+)
+def number_of_one_net(report: Report) -> Iterator[Finding]:
+    """One number on wires that are joined: a usual practice."""
+    for number, by_net in _by_number(report).items():
+        for wires in by_net.values():
+            if len(wires) > 1:
+                yield report.finding(
+                    "W105",
+                    (wires[-1].control, "wires", wires[-1].role),
+                    f"number {number} is given to {len(wires)} wires of one potential: "
+                    f"{listed([wire.job for wire in wires])}",
+                    "nothing, if that is the custom there; else give each wire a number of its own",
+                    wires=tuple(wire.number for wire in wires),
+                )
+
+
+@check(
+    "W103",
+    CAUTION,
+    "A shared wire has two colours in the mapping",
+    rule="Controls that share both ends of a return share its wire, and must agree on its colour.",
+    source="follows from what a wire is: it has one colour from end to end",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "white", common = "brown" }
+
+[run-reverse]
+input  = "DI2"
+common = "COM"
+output = { plus = "Y2+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "violet", common = "black" }
+""",
+)
+def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
+    """Controls that share a wire must agree on its colour."""
+    for wire in report.circuit.wires:
+        for name in wire.controls:
+            spec = getattr(report.mapping.control(name).wires, wire.role)
+            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+                yield report.finding(
+                    "W103",
+                    (name, "wires", wire.role),
+                    f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
+                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                    "write its colour once; the sheet shows the first",
+                    wires=(wire.number,),
+                )
+
+
+@check(
+    "W104",
+    CAUTION,
+    "The cable has fewer cores than wires run in it",
+    rule="The mapping puts more wires into the cable than it says the cable has cores.",
+    formula="wires(cable) <= cores",
+    source="follows from counting",
+    example="""\
+[[cables]]
+name  = "W1"
+cores = 1
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+wires  = { input = "white", common = "brown" }
+cable  = "W1"
+""",
+)
+def cable_too_thin(report: Report) -> Iterator[Finding]:
+    """More wires in a cable than it has cores."""
+    for index, cable in enumerate(report.mapping.cables):
+        inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
+        if cable.cores is None or len(inside) <= cable.cores:
+            continue
+        figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
+        yield report.finding(
+            "W104",
+            ("cables", index, "cores"),
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
+            "use a cable with more cores, or lead some of the wires in another",
+            wires=inside,
+            figures=(figure,),
+        )

@@ -1,0 +1,96 @@
+"""The drives of a machine one by one: each drive's mapping, and its share of a circuit.
+
+Room: circuit.  What one drive's share says is in the words of a machine that has no other: what reckons
+or checks for one drive asks no further.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TypeAlias
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, Reading, Terminal
+from doorsheet.mapping.reading import ReadMapping, Source
+
+__all__ = ["Units", "alone", "share", "units_of"]
+
+Units: TypeAlias = tuple[tuple[str, ReadMapping], ...]
+"""Each drive's name and its mapping; of a single drive "" and the whole."""
+
+
+def units_of(read: ReadMapping) -> Units:
+    """Return the drives of a mapping one by one, in the order of the file."""
+    if not read.mapping.drives:
+        return (("", read),)
+    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
+
+    return units_read(read)
+
+
+def alone(circuit: Circuit, drive: str) -> Circuit:
+    """Return a circuit with one drive of it, and what is wired to that."""
+    wires = tuple(wire for wire in circuit.wires if wire.drive == drive)
+    numbers = {wire.number for wire in wires}
+    parts = tuple(_parts(circuit, drive))
+    present = {part.home for part in parts} | {(BlockKind.DRIVE, drive)}
+    return replace(
+        circuit,
+        blocks=tuple(block for block in circuit.blocks if block.key in present),
+        parts=parts,
+        wires=wires,
+        strip=tuple(entry for entry in circuit.strip if entry.terminal.drive == drive),
+        links=tuple(link for link in circuit.links if link.a.drive == drive),
+        screens=tuple(screen for screen in circuit.screens if screen.drive == drive),
+        readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
+        free_wires=tuple(wire for wire in circuit.free_wires if wire.drive == drive),
+    )
+
+
+def _parts(circuit: Circuit, drive: str) -> Iterator[Part]:
+    """Yield the parts that act for a drive; an output that another uses too is noted as the other's."""
+    ends = {wire.near: wire.control for wire in reversed(circuit.wires) if wire.drive == drive}
+    for part in circuit.parts:
+        if part.drive == drive:
+            yield part
+        elif part.pins and all(pin.terminal in ends for pin in part.pins):
+            yield part._replace(drive=drive, control=ends[part.pins[0].terminal])
+
+
+def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
+    """Return what is one drive's in a circuit as if there were no other: no drive has a name in it.
+
+    `source` is that of the drive's own mapping.  Numbers and colours of wires stay as they are.
+    """
+    if not drive:
+        return circuit
+    own, step = alone(circuit, drive), circuit.step
+    return replace(
+        own,
+        step=step._replace(
+            moved=frozenset(("", control) for of, control in step.moved if of == drive), drive=""
+        ),
+        source=source,
+        blocks=tuple(block._replace(drive="") for block in own.blocks),
+        parts=tuple(_part(part) for part in own.parts),
+        wires=tuple(wire._replace(near=_bare(wire.near), far=_bare(wire.far)) for wire in own.wires),
+        strip=tuple(entry._replace(terminal=_bare(entry.terminal)) for entry in own.strip),
+        links=tuple(link._replace(a=_bare(link.a), b=_bare(link.b)) for link in own.links),
+        screens=tuple(replace(screen, drive="") for screen in own.screens),
+        readings=tuple(_reading(reading) for reading in own.readings),
+        free_wires=tuple(wire._replace(far=_bare(wire.far)) for wire in own.free_wires),
+    )
+
+
+def _bare(terminal: Terminal) -> Terminal:
+    return terminal._replace(drive="")
+
+
+def _part(part: Part) -> Part:
+    pins = tuple(pin._replace(terminal=_bare(pin.terminal)) for pin in part.pins)
+    return part._replace(pins=pins, drive="")
+
+
+def _reading(reading: Reading) -> Reading:
+    against = None if reading.against is None else _bare(reading.against)
+    return replace(reading, terminal=_bare(reading.terminal), against=against)

@@ -1,0 +1,38 @@
+"""What lies between controller and drive besides wires: contacts in a control's loop, a converter.
+
+Room: mapping.  Built only for a mapping that has them (see `later`).
+"""
+
+from typing import Annotated, ClassVar, Literal
+
+from doorsheet.mapping.controls import WireSpec
+from doorsheet.mapping.entry import Entry, Filter, Name, ShortEntry, Terminal, Text, Voltage, YesNo
+
+__all__ = ["ChainContact", "Converter"]
+
+
+class ChainContact(ShortEntry):
+    """A contact in a control's loop, such as a door's; `wire` leads on from it towards the drive."""
+
+    _short_key: ClassVar[str] = "name"
+
+    name: Annotated[str, Text(12)]
+    what: Name | None = None
+    terminals: tuple[Terminal, Terminal] | None = None  # the controller's side first
+    normally: Literal["open", "closed"] | None = None
+    wire: WireSpec = WireSpec.model_construct()
+
+
+class Converter(Entry):
+    """A part that makes a voltage of the controller's pulses; `range` of the source is what it gives."""
+
+    name: Annotated[str, Text(12)] = "U1"
+    input: Terminal
+    input_common: Terminal | None = None
+    output: Terminal
+    output_common: Terminal | None = None
+    supply: Terminal | None = None
+    supply_from: Terminal | None = None  # terminal of the controller
+    supply_voltage: Voltage | None = None
+    isolated: YesNo | None = None  # output from input
+    filter: Filter | None = None  # time constant of its smoothing

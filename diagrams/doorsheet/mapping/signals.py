@@ -1,0 +1,57 @@
+"""Ranges of a speed signal: the one table of them, for every room.
+
+Room: mapping.  How a range is written, and what it is at rest and at full command; whether two
+ranges fit each other is asked in `doorsheet.circuit`.
+"""
+
+from typing import Final, Literal, NamedTuple, TypeAlias
+
+__all__ = ["RANGES", "InputRange", "Signal", "SourceRange"]
+
+SourceRange: TypeAlias = Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA", "+-10 V"]
+"""What a controller's analog output can give."""
+
+InputRange: TypeAlias = Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA", "+-10 V"]
+"""What a drive's speed input can be set to."""
+
+
+class Signal(NamedTuple):
+    """A range as a signal at standstill, at full command, and at full command the other way, V or A."""
+
+    rest: float  # at no command: not always the low end
+    full: float
+    reverse: float | None  # None where the sign can't turn the motor the other way
+    unit: Literal["V", "A"]
+
+    @property
+    def low(self) -> float:
+        """The least that the range holds."""
+        return self.rest if self.reverse is None else self.reverse
+
+    def at(self, command: float) -> float:
+        """Return the signal, V or A, at a share of full command: 1 for all of it, -1 for all in reverse.
+
+        >>> RANGES["4-20 mA"].at(0.5), RANGES["+-10 V"].at(-0.5)
+        (0.012, -5.0)
+        """
+        end = self.reverse if command < 0 and self.reverse is not None else self.full
+        return self.rest + (end - self.rest) * (abs(command) if self.reverse is not None else command)
+
+    def show(self, value: float) -> str:
+        """Print a value of this signal, V or A, as a meter shows it.
+
+        >>> RANGES["4-20 mA"].show(0.012)
+        '12 mA'
+        """
+        return f"{value:g} V" if self.unit == "V" else f"{value * 1000:g} mA"
+
+
+RANGES: Final[dict[str, Signal]] = {
+    "0-10 V": Signal(0.0, 10.0, None, "V"),
+    "0-5 V": Signal(0.0, 5.0, None, "V"),
+    "2-10 V": Signal(2.0, 10.0, None, "V"),
+    "4-20 mA": Signal(0.004, 0.020, None, "A"),
+    "0-20 mA": Signal(0.0, 0.020, None, "A"),
+    "+-10 V": Signal(0.0, 10.0, -10.0, "V"),
+}
+"""Every range that a mapping can name, by its name."""

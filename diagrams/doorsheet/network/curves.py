@@ -1,0 +1,179 @@
+"""Network room: how much current an element passes at each voltage. No nodes and no solving here.
+
+Every curve rises or is level, in straight pieces; that one property gives a network one solution, which
+can't jump.  A step gets a milliohm, a level a nanosiemens, so that nothing is singular.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
+from enum import Enum
+from functools import partial
+from math import inf
+from typing import NamedTuple
+
+__all__ = ["LEVEL_S", "STEEP_S", "Curve", "Rule", "Shape"]
+
+STEEP_S = 1e3
+LEVEL_S = 1e-9
+
+
+class Curve(NamedTuple):
+    """Current (A) over voltage (V): in piece k it is ``slopes[k] * v + offsets[k]``.
+
+    Piece k ends at ``breaks[k]``, so there is one break fewer than pieces.
+    """
+
+    breaks: tuple[float, ...]
+    slopes: tuple[float, ...]
+    offsets: tuple[float, ...]
+
+    def at(self, volts: float) -> float:
+        """Give the current at a voltage."""
+        piece = bisect_right(self.breaks, volts)
+        return self.slopes[piece] * volts + self.offsets[piece]
+
+
+class Rule(Enum):
+    """Which way the current at a fixed voltage goes as a figure rises, if at all."""
+
+    RISES = 1
+    FALLS = 2
+    WITH_VOLTS = 3
+    AGAINST_VOLTS = 4
+    IF_ALONE = 5  # rises if nothing else drives a current
+
+
+class Shape(NamedTuple):
+    """What makes a curve of an element's figures, in the order in which the element holds them.
+
+    Where a shape drives, its curve is without current at its first (`volts`) or second figure
+    (`compliance`), else at 0 V.  The rules go with the figures; `signs` builds proofs on them.
+    """
+
+    curve: Callable[..., Curve]
+    rules: tuple[Rule, ...]
+    drives_at: int = -1
+
+
+def bent(breaks: Sequence[float], slopes: Sequence[float], at_first_a: float) -> Curve:
+    """Give the curve with these breaks and slopes which passes this current at its first break."""
+    offsets = [at_first_a - slopes[0] * breaks[0]]
+    for volts, before, after in zip(breaks, slopes, slopes[1:], strict=False):
+        offsets.append(offsets[-1] + (before - after) * volts)
+    return Curve(tuple(breaks), tuple(slopes), tuple(offsets))
+
+
+def combined(first: Curve, by: float, second: Curve, times: float) -> Curve:
+    """Give the curve whose current is so much of one curve's and so much of another's."""
+    breaks = tuple(sorted({*first.breaks, *second.breaks}))
+    slopes, offsets = [], []
+    for start in (-inf, *breaks):
+        one, two = bisect_right(first.breaks, start), bisect_right(second.breaks, start)
+        slopes.append(by * first.slopes[one] + times * second.slopes[two])
+        offsets.append(by * first.offsets[one] + times * second.offsets[two])
+    return Curve(breaks, tuple(slopes), tuple(offsets))
+
+
+def _siemens(ohm: float) -> float:
+    return min(1 / ohm, STEEP_S) if ohm > 0 else STEEP_S
+
+
+def ohmic(ohm: float) -> Curve:
+    """Give a resistor's line; nothing counts as a milliohm."""
+    return Curve((), (_siemens(ohm),), (0.0,))
+
+
+def low_share(ohm: float, place: float) -> Curve:
+    """Give the line of a potentiometer's track from its low end to the wiper."""
+    return ohmic(ohm * place)
+
+
+def high_share(ohm: float, place: float) -> Curve:
+    """Give the line of a potentiometer's track from the wiper to its high end."""
+    return ohmic(ohm * (1 - place))
+
+
+def two_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
+    """Give a supply's line; current out is negative and ends at the limit, current back is taken."""
+    slope = _siemens(inner_ohm)
+    if most_a == inf:
+        return Curve((), (slope,), (-slope * volts,))
+    return bent((volts - most_a / slope,), (LEVEL_S, slope), -most_a)
+
+
+def one_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
+    """Give the curve of a supply that takes no current back."""
+    slope = _siemens(inner_ohm)
+    if most_a == inf:
+        return bent((volts,), (slope, LEVEL_S), 0.0)
+    return bent((volts - most_a / slope, volts), (LEVEL_S, slope, LEVEL_S), -most_a)
+
+
+def driving(amps: float, compliance_v: float) -> Curve:
+    """Give a current source's curve: its amps up to its compliance, then no more."""
+    return bent((compliance_v - amps / STEEP_S, compliance_v), (LEVEL_S, STEEP_S, LEVEL_S), -amps)
+
+
+def leaking(leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
+    """Give an open transistor's curve: breakdown backwards, nothing, leakage, breakdown forwards."""
+    breaks, slopes = [-reverse_v, 0.0, leak_a / STEEP_S], [STEEP_S, LEVEL_S, STEEP_S, LEVEL_S]
+    if bears_v < inf:
+        breaks.append(max(bears_v, breaks[-1]))
+        slopes.append(STEEP_S)
+    return bent(breaks, slopes, -LEVEL_S * reverse_v)
+
+
+def dropping(drop_v: float, reverse_v: float = inf) -> Curve:
+    """Give the curve of a closed transistor, or of a diode: nothing up to the drop, then steep."""
+    if reverse_v == inf:
+        return bent((drop_v,), (LEVEL_S, STEEP_S), LEVEL_S * drop_v)
+    return bent((-reverse_v, drop_v), (STEEP_S, LEVEL_S, STEEP_S), -LEVEL_S * reverse_v)
+
+
+def starting(share: float, drop_v: float, leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
+    """Give a curve anywhere between an open transistor's (0) and that of one that also conducts (1)."""
+    return combined(leaking(leak_a, reverse_v, bears_v), 1.0, dropping(drop_v, reverse_v), share)
+
+
+def limiting(low_ohm: float, limit_a: float) -> Curve:
+    """Give the curve of an input that limits its current: ohmic up to the limit, then level, both ways."""
+    slope = _siemens(low_ohm)
+    knee_v = limit_a / slope
+    return bent((-knee_v, knee_v), (LEVEL_S, slope, LEVEL_S), -limit_a)
+
+
+def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve:
+    """Give a curve anywhere between the least (0) and the most (1) that a type of input may draw.
+
+    Least: nothing up to the on region, then its least current.  Most: its most current from 0 V on.
+    What it does backwards is not defined: the least curve draws as much there as the most does forwards.
+    """
+    least = bent(
+        (-most_a / STEEP_S, 0.0, on_v - least_a / STEEP_S, on_v),
+        (LEVEL_S, STEEP_S, LEVEL_S, STEEP_S, LEVEL_S),
+        -most_a,
+    )
+    most = bent((0.0, most_a / STEEP_S), (LEVEL_S, STEEP_S, LEVEL_S), 0.0)
+    return combined(least, 1 - share, most, share)
+
+
+_UP, _DOWN, _WITH, _AGAINST = Rule.RISES, Rule.FALLS, Rule.WITH_VOLTS, Rule.AGAINST_VOLTS
+
+OHMIC = Shape(ohmic, (_AGAINST,))
+LOW_SHARE = Shape(low_share, (_AGAINST, _AGAINST))
+HIGH_SHARE = Shape(high_share, (_AGAINST, _WITH))
+TWO_WAY = Shape(two_way, (_DOWN, Rule.IF_ALONE, _DOWN), drives_at=0)
+ONE_WAY = Shape(one_way, (_DOWN, _UP, _DOWN), drives_at=0)
+DRIVING = Shape(driving, (_DOWN, _DOWN), drives_at=1)
+LEAKING = Shape(leaking, (_UP, _UP, _DOWN))
+DROPPING = Shape(dropping, (_DOWN, _UP))
+STARTING = Shape(starting, (_WITH, _DOWN, _UP, _UP, _DOWN))
+LIMITING = Shape(limiting, (_AGAINST, _WITH))
+TYPED = {
+    1: Shape(partial(_typed, on_v=15.0, least_a=2e-3, most_a=15e-3), (_UP,)),
+    2: Shape(partial(_typed, on_v=11.0, least_a=6e-3, most_a=30e-3), (_UP,)),
+    3: Shape(partial(_typed, on_v=11.0, least_a=2e-3, most_a=15e-3), (_UP,)),
+}
+"""By type of input: the on region of IEC 61131-2:2007, standard operating ranges of digital inputs."""

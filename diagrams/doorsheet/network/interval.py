@@ -1,0 +1,257 @@
+"""Network room: how far an answer can go while every figure goes over its range.
+
+The outermost answers lie at corners, nearly always: a block of few figures is tried at every corner, a
+larger one is climbed from several starts, by the signs of the adjoint and then figure by figure.  A figure
+that several elements share, or that spans decades, is searched along its line as well.  Found by trial, not
+proved: see the package's docstring.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import product
+
+from doorsheet.network.elements import Figure
+from doorsheet.network.signs import in_series, signs
+from doorsheet.network.solve import Block, Point, Probe, Values
+
+__all__ = ["Question"]
+
+_ALL_CORNERS = 8
+_STARTS = 6
+_TRIES = 2
+_STEPS = (4, 16)  # of a line's search; of one by decades
+_FLOORS = (20e-6, 20e-9)  # V, A
+_SAME = 1e-3
+_TENTH = 0.1
+_STEP = 1e-3
+
+
+class Question:
+    """One reading: the sum of what is asked of some blocks, over the figures of them all."""
+
+    def __init__(self, probes: Sequence[Probe]) -> None:
+        """Gather the figures that range, those of one name as one."""
+        self.probes = tuple(probes)
+        ranging = {figure.name: figure for probe in probes for figure in probe.block.figures}
+        self.figures: tuple[Figure, ...] = tuple(ranging.values())
+        index = {name: place for place, name in enumerate(ranging)}
+        self._where = [[index[figure.name] for figure in probe.block.figures] for probe in probes]
+        self._floor = _FLOORS[any(probe.through >= 0 for probe in probes)]
+        self._read: dict[Values, float] = {}
+        self._signs = self._gather_signs()
+        self._open = self._gather_open()
+        uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
+        free = [i for group in self._open for i in group]
+        self._bent = [i for i in free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
+
+    def _gather_signs(self) -> list[int | None]:
+        """Give for each figure which way the reading goes, if that is certain in every block."""
+        found: list[int | None] = [0] * len(self.figures)
+        for probe, where in zip(self.probes, self._where, strict=True):
+            for place, sign in zip(where, signs(probe), strict=True):
+                known = found[place]
+                if known is None or sign is None or known * sign < 0:
+                    found[place] = None
+                else:
+                    found[place] = known or sign
+        return found
+
+    def _gather_open(self) -> list[list[int]]:
+        """Give the figures whose sign isn't certain; resistances in series count as one, being a sum."""
+        places = {figure.name: i for i, figure in enumerate(self.figures)}
+        groups = [
+            [places[name] for name in names if self._signs[places[name]] is None]
+            for names in in_series(self.probes)
+        ]
+        joined = {i for group in groups for i in group}
+        groups += [[i] for i, sign in enumerate(self._signs) if sign is None and i not in joined]
+        return [group for group in groups if group]
+
+    def points(self, at: Values) -> list[Point]:
+        """Give each block, solved."""
+        return [
+            probe.block.point(tuple([at[i] for i in where]))
+            for probe, where in zip(self.probes, self._where, strict=True)
+        ]
+
+    def read(self, at: Values) -> float:
+        """Give the reading with these values."""
+        found = self._read.get(at)
+        if found is None:
+            pairs = zip(self.probes, self.points(at), strict=True)
+            found = self._read[at] = sum(probe.read(point) for probe, point in pairs)
+        return found
+
+    def at(self, share: float) -> Values:
+        """Give the values with every figure at one share of its range."""
+        return tuple([figure.between(share) for figure in self.figures])
+
+    def unknowns_at(self, at: Values, share: float) -> Values:
+        """Give values with those that nobody gave put to one share of their range."""
+        pairs = zip(self.figures, at, strict=True)
+        return tuple([value if figure.known else figure.between(share) for figure, value in pairs])
+
+    # ---- the outermost ----
+
+    def outermost(self) -> tuple[Values, Values]:
+        """Give the values at which the reading is least, and most."""
+        return self._outermost(-1), self._outermost(1)
+
+    def _outermost(self, sign: int) -> Values:
+        corners = self._corners(sign) if len(self._open) <= _ALL_CORNERS else [self._climb(sign)]
+        tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent else 1]
+        return max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
+
+    def _corner(self, sign: int, highs: Iterable[bool]) -> Values:
+        """Give a corner: what is certain stands at its end, each open group low or high."""
+        pairs = zip(self.figures, self._signs, strict=True)
+        at = [figure.high if (lean or 0) * sign > 0 else figure.low for figure, lean in pairs]
+        for group, high in zip(self._open, highs, strict=True):
+            for i in group:
+                at[i] = self.figures[i].high if high else self.figures[i].low
+        return tuple(at)
+
+    def _corners(self, sign: int) -> list[Values]:
+        """Give every corner that may be outermost."""
+        return [self._corner(sign, highs) for highs in product((False, True), repeat=len(self._open))]
+
+    def _climb(self, sign: int) -> Values:
+        """Give the outermost corner that is found from several starts; sign 1 is up, -1 down."""
+        seen = set[Values]()
+        for start in range(_STARTS):
+            mixed = [bool((start >> i % 3 ^ start * i >> 1) & 1) for i in range(len(self._open))]
+            at = self._corner(sign, mixed)
+            while at not in seen:
+                seen.add(at)
+                pulls = self._pulls(at)
+                ends = list(at)
+                for i in (i for group in self._open for i in group):
+                    if pulls[i]:
+                        ends[i] = self.figures[i].high if pulls[i] * sign > 0 else self.figures[i].low
+                at = tuple(ends)
+        return self._turned(max(seen, key=lambda at: sign * self.read(at)), sign)
+
+    def _turned(self, at: Values, sign: int) -> Values:
+        """Turn single figures from end to end as long as that goes further out."""
+        gained = True
+        while gained:
+            gained = False
+            for other in self._neighbours(at, (i for group in self._open for i in group)):
+                if sign * (self.read(other) - self.read(at)) > self._floor:
+                    at, gained = other, True
+                    break
+        return at
+
+    def _neighbours(self, at: Values, places: Iterable[int]) -> Iterator[Values]:
+        """Yield the values with one figure at its other end, or at either from inside."""
+        for i in places:
+            figure = self.figures[i]
+            for end in (figure.low, figure.high):
+                if at[i] != end:
+                    yield (*at[:i], end, *at[i + 1 :])
+
+    def _along(self, at: Values, sign: int) -> Values:
+        """Go along the line of each figure whose outermost may lie inside, then turn the others again."""
+        for _ in range(4 if self._bent else 0):
+            before = self.read(at)
+            for i in self._bent:
+                at = self._line(at, i, sign)
+            at = self._turned(at, sign)
+            if sign * (self.read(at) - before) <= self._floor:
+                break
+        return at
+
+    def _line(self, at: Values, i: int, sign: int) -> Values:
+        """Search one figure's range by steps, then ever closer round the best of them."""
+        figure = self.figures[i]
+
+        def put(share: float) -> Values:
+            return (*at[:i], figure.between(share), *at[i + 1 :])
+
+        steps = _STEPS[figure.by_decades]
+        step = 1 / steps
+        readings = {place * step: sign * self.read(put(place * step)) for place in range(steps + 1)}
+        if max(readings.values()) - min(readings.values()) <= self._floor:
+            return at
+        best = max(readings, key=lambda share: readings[share])
+        while step > 1e-4:
+            step /= 2
+            near = [share for share in (best - step, best, best + step) if 0 <= share <= 1]
+            best = max(near, key=lambda share: sign * self.read(put(share)))
+            if sign * (self.read(put(best)) - self.read(at)) <= self._floor and step < 0.05:
+                return at
+        return put(best)
+
+    def _pulls(self, at: Values) -> list[float]:
+        """Give for each figure which way the reading goes as it rises, by the adjoint."""
+        pulls = [0.0] * len(self.figures)
+        for probe, where, point in zip(self.probes, self._where, self.points(at), strict=True):
+            follows = probe.follows(point)
+            block = probe.block
+            own = [at[i] for i in where]
+            for place, figure in enumerate(block.figures):
+                for end, factor in ((figure.low, -1.0), (figure.high, 1.0)):
+                    values = (*own[:place], end, *own[place + 1 :])
+                    for index, uses in enumerate(block.uses):
+                        if place in uses:
+                            amps = block.curve(index, values).at(point.drops[index])
+                            pulls[where[place]] += factor * amps * follows[index]
+        return pulls
+
+    # ---- what moves it ----
+
+    def moved(self, before: Values, after: Values) -> bool:
+        """Say whether the reading differs by more than a thousandth, and by more than rounding."""
+        one, two = self.read(before), self.read(after)
+        return abs(one - two) > max(_SAME * abs(one), _SAME * abs(two), self._floor)
+
+    def unknown_movers(self, least: Values, most: Values) -> set[str]:
+        """Name what nobody gave and moves the reading.
+
+        Each is turned alone at both outermost points, and one after another on the way from one to the other
+        and back.
+        """
+        unknown = [i for i, figure in enumerate(self.figures) if not figure.known]
+        steps = []
+        for start, end in ((least, most), (most, least)):
+            steps += [(i, start, other) for i in unknown for other in self._neighbours(start, (i,))]
+            for i in unknown:
+                turned = (*start[:i], end[i], *start[i + 1 :])
+                steps.append((i, start, turned))
+                start = turned
+        return {self.figures[i].name for i, a, b in steps if a != b and self.moved(a, b)}
+
+    def given_movers(self, ats: Sequence[Values]) -> set[str]:
+        """Name the given figures that move the reading by a thousandth, by the adjoint at some points.
+
+        A figure counts with its range, a fixed one with a tenth of itself.
+        """
+        least = max(self._floor, _SAME * max(abs(self.read(at)) for at in ats))
+        names = set[str]()
+        for at in ats:
+            shifts: dict[str, float] = {}
+            for probe, where, point in zip(self.probes, self._where, self.points(at), strict=True):
+                values = tuple([at[i] for i in where])
+                follows = probe.follows(point)
+                for index, name, shift in _shifts(probe.block, point, values):
+                    shifts[name] = shifts.get(name, 0.0) + shift * follows[index]
+            names.update(name for name, shift in shifts.items() if abs(shift) > least)
+        return names
+
+
+def _shifts(block: Block, point: Point, values: Values) -> Iterator[tuple[int, str, float]]:
+    """Yield how much current each element's given figures set free in it, over their range or a tenth."""
+    for index, element in enumerate(block.elements):
+        own = block.own(index, values)
+        piece = point.pieces[index]
+        for place, figure in enumerate(element.figures):
+            span = figure.high - figure.low or _TENTH * figure.high
+            if not (figure.known and figure.name and span):
+                continue
+            step = _STEP * (span if own[place] < figure.high or figure.low == figure.high else -span)
+            curve = element.shape.curve(*own[:place], own[place] + step, *own[place + 1 :])
+            beside = min(piece, len(curve.breaks))
+            amps = curve.slopes[beside] * point.drops[index] + curve.offsets[beside]
+            yield index, figure.name, (amps - block.current(point, index)) * span / step

@@ -1,0 +1,147 @@
+"""Network room: which way a reading must go as a figure rises, whatever the others are. Proofs, no figures.
+
+Every curve passes through 0 or, of what drives, through its volts at no current, and rises: at any one point
+the network is one of positive resistances, some with a positive source in series.  By the matrix tree theorem
+(all minors, Chaiken 1982) what a current fed in at one pair of nodes does to another pair is a sum over
+spanning two-forests: positive where two ways apart from each other join the pairs straight, negative where
+they join them crossed.  Where only one kind of pair of ways is in the graph, the sign is certain.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Set
+from typing import TYPE_CHECKING
+
+from doorsheet.network.curves import OHMIC, Rule
+
+if TYPE_CHECKING:
+    from doorsheet.network.solve import Block, Probe
+
+__all__ = ["Pair", "leaning", "signs"]
+
+Pair = tuple[int, int]
+
+_MOST_LOOKS = 2000
+
+
+def leaning(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> int | None:
+    """Give the sign of what a current into `one` does to the volts over `two`; None where it is open."""
+    straight = _apart(near, (one[0], two[0]), (one[1], two[1]))
+    crossed = _apart(near, (one[0], two[1]), (one[1], two[0]))
+    return None if straight and crossed else straight - crossed
+
+
+def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
+    """Say whether two ways without a common node join each pair; a search that grows too long says yes."""
+    if set(one) & set(two):
+        return False
+    looks = 0
+    taken = {one[0]}
+
+    def joined() -> bool:
+        seen, edge = {two[0]}, [two[0]]
+        while edge:
+            node = edge.pop()
+            if node == two[1]:
+                return True
+            fresh = near[node] - seen - taken
+            seen |= fresh
+            edge += fresh
+        return False
+
+    def walk(node: int) -> bool:
+        nonlocal looks
+        looks += 1
+        if looks > _MOST_LOOKS:
+            return True
+        if not joined():
+            return False
+        if node == one[1]:
+            return True
+        for other in near[node] - taken - {two[0], two[1]}:
+            taken.add(other)
+            if walk(other):
+                return True
+            taken.discard(other)
+        return False
+
+    return walk(one[0])
+
+
+def signs(probe: Probe) -> list[int | None]:
+    """Give for each ranging figure of a probe's block which way the reading goes: 1, -1, 0 or None (open)."""
+    block = probe.block
+    found: list[int | None] = [0] * len(block.figures)
+    for index, uses in enumerate(block.uses):
+        if max(uses, default=-1) < 0:
+            continue
+        follows = _follows(probe, index)
+        for place, use in enumerate(uses):
+            if use >= 0:
+                sign = _times(follows, _rises(block, index, place))
+                known = found[use]
+                if sign is None or (known and sign and known != sign):
+                    found[use] = None
+                elif known == 0:
+                    found[use] = sign
+    return found
+
+
+def in_series(probes: Iterable[Probe]) -> list[list[str]]:
+    """Give groups of ranging resistances which a reading knows only by their sum, by the figures' names.
+
+    They are ohmic, each in one element only, and meet at nodes where nothing else ends and nothing is
+    probed; of a voltage, that is: a current's two ends may lie inside.
+    """
+    probes = list(probes)
+    uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
+    groups: list[list[str]] = []
+    for probe in probes:
+        block = probe.block
+        chain = list(range(len(block.elements)))  # by element: a chain's number
+        ends: dict[int, list[int]] = {}
+        for index, (a, b) in enumerate(block.ends):
+            ends.setdefault(a, []).append(index)
+            ends.setdefault(b, []).append(index)
+        for node, here in ends.items():
+            if len(here) == 2 and (probe.through >= 0 or node not in (probe.a, probe.b)):
+                old, new = chain[here[0]], chain[here[1]]
+                chain = [new if number == old else number for number in chain]
+        names: dict[int, list[str]] = {}
+        for element, number in zip(block.elements, chain, strict=True):
+            figure = element.figures[0]
+            if element.shape is OHMIC and uses[figure.name] == 1 and figure.low < figure.high:
+                names.setdefault(number, []).append(figure.name)
+        groups += names.values()
+    return groups
+
+
+def _times(one: int | None, two: int | None) -> int | None:
+    if one == 0 or two == 0:
+        return 0
+    return None if one is None or two is None else one * two
+
+
+def _follows(probe: Probe, index: int) -> int | None:
+    """Give the sign by which a reading follows a small current set free in an element, from a to b."""
+    if probe.through == index:
+        return 1
+    found = probe.block.leaning((probe.a, probe.b), probe.block.ends[index])
+    return None if found is None else -found
+
+
+def _rises(block: Block, index: int, place: int) -> int | None:
+    """Give the sign by which an element's current at a fixed voltage goes with one of its figures."""
+    rule = block.elements[index].shape.rules[place]
+    if rule in (Rule.RISES, Rule.FALLS):
+        return 1 if rule is Rule.RISES else -1
+    if rule is Rule.IF_ALONE:
+        return 1 if block.drivers == [index] else None
+    found = 0
+    for driver in block.drivers:
+        sign = block.leaning(block.ends[driver], block.ends[index])
+        if sign is None or sign * found < 0:
+            return None
+        found = found or sign
+    return found if rule is Rule.WITH_VOLTS else -found

@@ -1,0 +1,292 @@
+"""Network room: one block of a network, solved at one point of its figures, and what pulls there.
+
+Nodes are eliminated star to mesh (only sums, products and quotients of positive numbers, so nothing
+cancels), in an order planned once.  Newton steps pick the pieces of the curves; where those don't settle,
+each step goes only as far as the network's co-content falls.  That is convex and in straight-lined slopes,
+so it ends at the one solution (Li and Swetits 1997 prove it of such functions).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Hashable, Sequence
+from itertools import combinations
+from typing import NamedTuple
+
+from doorsheet.network.curves import Curve
+from doorsheet.network.elements import Element, Figure, Node
+from doorsheet.network.signs import Pair, leaning
+
+__all__ = ["Block", "Point", "Probe"]
+
+_WHOLE_STEPS = 8
+_MOST_STEPS = 400
+_NEAR = 1e-12
+"""A break missed by this share of the voltage is met."""
+
+Values = tuple[float, ...]
+
+
+class Star(NamedTuple):
+    """A node that is eliminated: lines to its neighbours, and which pairs of them add to which line."""
+
+    node: int
+    rays: tuple[tuple[int, int], ...]
+    meshes: tuple[tuple[int, int, int], ...]
+
+
+class Point(NamedTuple):
+    """A block solved: volts of nodes, volts over elements, their curves, pieces; the stars eliminated."""
+
+    potentials: list[float]
+    drops: list[float]
+    curves: list[Curve]
+    pieces: list[int]
+    lines: list[float]
+    sums: list[float]
+
+
+class Block:
+    """Elements that are joined so that a current through one may pass through any other."""
+
+    def __init__(self, elements: tuple[Element, ...]) -> None:
+        """Plan the elimination; `elements` must hang together."""
+        self.elements = elements
+        numbers: dict[Node, int] = {}
+        for element in elements:
+            for node in (element.a, element.b):
+                numbers.setdefault(node, len(numbers))
+        self.numbers = numbers
+        self.ends = [(numbers[element.a], numbers[element.b]) for element in elements]
+        ranging = {f.name: f for element in elements for f in element.figures if f.low < f.high}
+        self.figures: tuple[Figure, ...] = tuple(ranging.values())
+        where = {name: index for index, name in enumerate(ranging)}
+        self.uses = [tuple(where.get(f.name, -1) for f in element.figures) for element in elements]
+        self.index_of: dict[Hashable, int] = {element.key: i for i, element in enumerate(elements)}
+        self.drivers = [i for i, element in enumerate(elements) if _drives(element)]
+        self._leanings: dict[tuple[Pair, Pair], int | None] = {}
+        self._plan()
+        self._points: dict[Values, Point] = {}
+        self._made: list[dict[Values, Curve]] = [{} for _ in elements]
+        self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
+        self._fixed = self._at_least()
+        self._last = [0.0] * len(elements)
+
+    def _plan(self) -> None:
+        """Put the nodes in an order, least neighbours first, and number the lines, fill-ins included."""
+        numbers: dict[tuple[int, int], int] = {}
+
+        def line(a: int, b: int) -> int:
+            return numbers.setdefault((min(a, b), max(a, b)), len(numbers))
+
+        self._line_of = [line(a, b) for a, b in self.ends]
+        near: dict[int, set[int]] = {node: set() for node in self.numbers.values()}
+        for a, b in self.ends:
+            if a != b:
+                near[a].add(b)
+                near[b].add(a)
+        self.near = {node: frozenset(others) for node, others in near.items()}
+        self._stars: list[Star] = []
+        while len(near) > 1:
+            node = min(near, key=lambda n: len(near[n]))
+            others = sorted(near.pop(node))
+            rays = tuple((other, line(node, other)) for other in others)
+            meshes = []
+            for (a, to_a), (b, to_b) in combinations(rays, 2):
+                meshes.append((to_a, to_b, line(a, b)))
+                near[a].add(b)
+                near[b].add(a)
+            for other in others:
+                near[other].discard(node)
+            self._stars.append(Star(node, rays, tuple(meshes)))
+        self._lines = len(numbers)
+
+    def _at_least(self) -> list[Curve]:
+        least = tuple(figure.low for figure in self.figures)
+        return [self.curve(index, least) for index in range(len(self.elements))]
+
+    # ---- one point ----
+
+    @property
+    def solved(self) -> int:
+        """Count the points solved so far."""
+        return len(self._points)
+
+    def point(self, values: Values) -> Point:
+        """Solve with these values of the figures that range; what was solved before costs nothing."""
+        found = self._points.get(values)
+        if found is None:
+            found = self._points[values] = self._settle(self.curves(values))
+            self._last = found.drops
+        return found
+
+    def curves(self, values: Values) -> list[Curve]:
+        """Give the curve of every element."""
+        curves = self._fixed.copy()
+        for index in self._ranging:
+            curves[index] = self.curve(index, values)
+        return curves
+
+    def curve(self, index: int, values: Values) -> Curve:
+        """Give the curve of one element."""
+        own = tuple([values[use] for use in self.uses[index] if use >= 0])
+        made = self._made[index]
+        found = made.get(own)
+        if found is None:
+            found = made[own] = self.elements[index].shape.curve(*self.own(index, values))
+        return found
+
+    def own(self, index: int, values: Values) -> Values:
+        """Give the values of one element's own figures, the fixed ones too."""
+        uses, figures = self.uses[index], self.elements[index].figures
+        return tuple([values[use] if use >= 0 else f.low for use, f in zip(uses, figures, strict=True)])
+
+    def _settle(self, curves: list[Curve]) -> Point:
+        """Find the pieces that hold: whole Newton steps first, then only as far as each helps."""
+        drops = self._last
+        pieces = _pieces(curves, drops)
+        for step in range(_MOST_STEPS):
+            point = self._straight(curves, pieces)
+            if _holds(point):
+                return point
+            if step < _WHOLE_STEPS:
+                drops = point.drops
+            else:
+                ahead = [there - here for here, there in zip(drops, point.drops, strict=True)]
+                share = _share(curves, drops, ahead)
+                drops = [here + share * way for here, way in zip(drops, ahead, strict=True)]
+            pieces = _pieces(curves, drops)
+        raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
+
+    def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:
+        """Solve with every curve replaced by the line of one piece."""
+        lines = [0.0] * self._lines
+        inflow = [0.0] * len(self.numbers)
+        for index, (curve, piece) in enumerate(zip(curves, pieces, strict=True)):
+            lines[self._line_of[index]] += curve.slopes[piece]
+            a, b = self.ends[index]
+            offset = curve.offsets[piece]
+            inflow[a] -= offset
+            inflow[b] += offset
+        sums = []
+        for node, rays, meshes in self._stars:
+            total = 0.0
+            for _, to_other in rays:
+                total += lines[to_other]
+            sums.append(total)
+            share = inflow[node] / total
+            for other, to_other in rays:
+                inflow[other] += share * lines[to_other]
+            for to_a, to_b, between in meshes:
+                lines[between] += lines[to_a] * lines[to_b] / total
+        potentials = self._back(inflow, lines, sums)
+        drops = [potentials[a] - potentials[b] for a, b in self.ends]
+        return Point(potentials, drops, curves, pieces, lines, sums)
+
+    def _back(self, inflow: list[float], lines: list[float], sums: list[float]) -> list[float]:
+        """Give the potentials from what flows into each node once those before it are eliminated."""
+        potentials = [0.0] * len(inflow)
+        for (node, rays, _), total in zip(reversed(self._stars), reversed(sums), strict=True):
+            flow = inflow[node]
+            for other, to_other in rays:
+                flow += lines[to_other] * potentials[other]
+            potentials[node] = flow / total
+        return potentials
+
+    def stirred(self, point: Point, a: int, b: int, amps: float) -> list[float]:
+        """Give how far each potential moves when this small current is fed in at a and out at b."""
+        inflow = [0.0] * len(self.numbers)
+        inflow[a] += amps
+        inflow[b] -= amps
+        for (node, rays, _), total in zip(self._stars, point.sums, strict=True):
+            share = inflow[node] / total
+            for other, to_other in rays:
+                inflow[other] += share * point.lines[to_other]
+        return self._back(inflow, point.lines, point.sums)
+
+    def leaning(self, one: Pair, two: Pair) -> int | None:
+        """Give the certain sign of what a current into one pair of nodes does to another; None if open."""
+        if (one, two) not in self._leanings:
+            self._leanings[one, two] = leaning(self.near, one, two)
+        return self._leanings[one, two]
+
+    def current(self, point: Point, index: int) -> float:
+        """Give the current through an element."""
+        curve, piece = point.curves[index], point.pieces[index]
+        return curve.slopes[piece] * point.drops[index] + curve.offsets[piece]
+
+
+class Probe(NamedTuple):
+    """What is asked of a block: the volts from node a to b, or the current through an element."""
+
+    block: Block
+    a: int
+    b: int
+    through: int = -1
+
+    def read(self, point: Point) -> float:
+        """Give what is asked, in V or A."""
+        if self.through >= 0:
+            return self.block.current(point, self.through)
+        return point.potentials[self.a] - point.potentials[self.b]
+
+    def held_ohm(self, point: Point) -> float:
+        """Give the resistance by which the network holds the two nodes against each other."""
+        moved = self.block.stirred(point, self.a, self.b, 1.0)
+        return moved[self.a] - moved[self.b]
+
+    def follows(self, point: Point) -> list[float]:
+        """Give how what is asked follows a small current set free in each element, by the adjoint."""
+        slope = 1.0
+        if self.through >= 0:
+            slope = point.curves[self.through].slopes[point.pieces[self.through]]
+        moved = self.block.stirred(point, self.a, self.b, slope)
+        follows = [moved[b] - moved[a] for a, b in self.block.ends]
+        if self.through >= 0:
+            follows[self.through] += 1.0
+        return follows
+
+
+def _drives(element: Element) -> bool:
+    place = element.shape.drives_at
+    return place >= 0 and element.figures[place].high > 0
+
+
+def _pieces(curves: list[Curve], drops: Sequence[float]) -> list[int]:
+    return [bisect_right(curve[0], volts) for curve, volts in zip(curves, drops, strict=True)]
+
+
+def _holds(point: Point) -> bool:
+    """Say whether every voltage lies in the piece that was taken for it."""
+    for curve, piece, volts in zip(point.curves, point.pieces, point.drops, strict=True):
+        breaks = curve.breaks
+        near = _NEAR * (1 + abs(volts))
+        if (piece and volts < breaks[piece - 1] - near) or (
+            piece < len(breaks) and volts > breaks[piece] + near
+        ):
+            return False
+    return True
+
+
+def _share(curves: list[Curve], drops: list[float], ahead: list[float]) -> float:
+    """Give the share of a step at which the co-content is least: where the power along it turns."""
+
+    def power(share: float) -> float:
+        return sum(
+            curve.at(here + share * way) * way for curve, here, way in zip(curves, drops, ahead, strict=True)
+        )
+
+    turns = [1.0]
+    for curve, here, way in zip(curves, drops, ahead, strict=True):
+        if way:
+            turns += [turn for volts in curve.breaks if 0 < (turn := (volts - here) / way) < 1]
+    turns.sort()
+    low, high = 0, len(turns) - 1
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if power(turns[middle]) >= 0 else (middle + 1, high)
+    end, start = turns[low], turns[low - 1] if low else 0.0
+    before, after = power(start), power(end)
+    if after <= 0 or before >= 0 or end == start:
+        return end
+    return start + (end - start) * before / (before - after)

@@ -1,0 +1,174 @@
+"""The PDF of pages (output room): one walk over the display list with reportlab's canvas.
+
+Nothing is placed or measured here.  The canvas is turned so that its units are
+the page's: millimetres, y down.  reportlab embeds the letters that were used;
+what it can't do, the attached mapping, pypdf adds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+from hashlib import sha256
+from importlib.util import find_spec
+from io import BytesIO
+from math import cos, radians, sin
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, assert_never
+
+from doorsheet.output.carry import add_to_pdf
+from doorsheet.output.paint import colours, rgb, text_start
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Point, Role, Stroke, Text
+from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.pdfgen.pathobject import PDFPathObject
+
+    from doorsheet.booklet import Bookmark
+
+__all__ = ["to_pdf"]
+
+_PT_PER_MM: Final = 72 / 25.4
+_NON_ZERO: Final = 1  # the filling rule that SVG has by default
+
+
+def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
+    """Draw pages as one PDF of exactly their size: fonts embedded, text searchable, the mapping attached.
+
+    Title, language and mapping are those of the first page; with bookmarks, viewers open the outline.
+    The same pages give the same bytes.  Characters beyond U+FFFF are drawn, but searched in vain.
+    """
+    from reportlab.pdfgen.canvas import Canvas
+
+    drawn = BytesIO()
+    canvas = Canvas(
+        drawn,
+        bottomup=0,
+        pageCompression=1,
+        invariant=1,
+        pdfVersion=(1, 7),  # attachments with a description
+        initialFontName=_font(False),
+        lang=pages[0].language,
+    )
+    # the identifier follows from title and key words, and these from all that is drawn and carried
+    canvas.setTitle(pages[0].title)
+    canvas.setKeywords(sha256(repr(pages).encode()).hexdigest())
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    starts = {mark.page for mark in bookmarks}
+    for number, page in enumerate(pages):
+        canvas.setPageSize((page.width * _PT_PER_MM, page.height * _PT_PER_MM))
+        if number in starts:
+            canvas.bookmarkPage(str(number))
+        _Walk(canvas).draw_page(page)
+        canvas.showPage()
+    for mark in bookmarks:
+        canvas.addOutlineEntry(mark.title, str(mark.page), mark.depth)
+    if bookmarks:
+        canvas.showOutline()
+    canvas.save()
+    return add_to_pdf(pages[0], drawn)
+
+
+@cache
+def _font(bold: bool) -> str:
+    """Make DejaVu Sans known to reportlab, from matplotlib's own copy; return its name there."""
+    from reportlab.pdfbase.pdfmetrics import registerFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    file = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    name = f"Doorsheet {file}"
+    # not shaped: letters one by one at their own widths, as they were measured
+    registerFont(TTFont(name, _font_file(file), asciiReadable=False, shapable=False))
+    return name
+
+
+def _font_file(name: str) -> Path:
+    """Find a font of matplotlib's; matplotlib itself, slow to import, is asked only where it must be."""
+    spec = find_spec("matplotlib")
+    for folder in (spec and spec.submodule_search_locations) or ():
+        path = Path(folder, "mpl-data", "fonts", "ttf", name)
+        if path.is_file():
+            return path
+    import matplotlib
+
+    return Path(matplotlib.get_data_path(), "fonts", "ttf", name)
+
+
+class _Walk:
+    """One page under way on a canvas: what its pen was last set to."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self._canvas = canvas
+        self._pen: tuple[Role, str] | None = None
+        self._filling = ""
+        canvas.scale(_PT_PER_MM, _PT_PER_MM)
+
+    def draw_page(self, page: Page) -> None:
+        """Lay the paper's colour over the whole page, then draw what is on it."""
+        self._fill(PAPER)
+        self._canvas.rect(0, 0, page.width, page.height, stroke=0, fill=1)
+        self._draw(page.items)
+
+    def _draw(self, items: Iterable[Item]) -> None:
+        for item in items:
+            match item:
+                case Stroke(points, role, ink):
+                    self._outline(self._way(points), role, ink, closed=False)
+                case Area(points, role, ink):
+                    way = self._way(points)
+                    way.close()
+                    self._outline(way, role, ink, closed=True)
+                case Oval(x, y, rx, ry, role):
+                    way = self._canvas.beginPath()
+                    way.ellipse(x - rx, y - ry, 2 * rx, 2 * ry)
+                    way.close()
+                    self._outline(way, role, "", closed=True)
+                case Text():
+                    self._text(item)
+                case Group():
+                    self._draw(item.items)
+                case _:
+                    assert_never(item)
+
+    def _way(self, points: tuple[Point, ...]) -> PDFPathObject:
+        way = self._canvas.beginPath()
+        way.moveTo(*points[0])
+        for point in points[1:]:
+            way.lineTo(*point)
+        return way
+
+    def _outline(self, way: PDFPathObject, role: Role, ink: str, *, closed: bool) -> None:
+        stroke, fill = colours(role, ink, closed=closed)
+        if stroke is None and fill is None:
+            return
+        if stroke is not None:
+            self._take(role, stroke)
+        if fill is not None:
+            self._fill(fill)
+        self._canvas.drawPath(way, stroke=stroke is not None, fill=fill is not None, fillMode=_NON_ZERO)
+
+    def _take(self, role: Role, colour: str) -> None:
+        if self._pen == (role, colour):
+            return
+        self._pen = (role, colour)
+        style, canvas = PENS[role], self._canvas
+        canvas.setStrokeColorRGB(*rgb(colour))
+        canvas.setLineWidth(style.width_mm)
+        canvas.setDash(style.dash)
+        canvas.setLineJoin(1 if style.round_joins else 0)
+
+    def _fill(self, colour: str) -> None:
+        if self._filling != colour:
+            self._filling = colour
+            self._canvas.setFillColorRGB(*rgb(colour))
+
+    def _text(self, text: Text) -> None:
+        along, up = cos(radians(text.angle)), sin(radians(text.angle))
+        self._fill(PENS[text.role].text or INK)
+        line = self._canvas.beginText()
+        # the turned canvas stands letters upright by itself; angles count against the clock
+        line.setTextTransform(along, -up, up, along, *text_start(text))
+        line.setFont(_font(text.bold), text.cap * EM_PER_CAP)
+        line.textOut(text.content)
+        self._canvas.drawText(line)

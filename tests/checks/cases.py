@@ -1,0 +1,89 @@
+"""How a code is proved: its example has it, and the nearest right mapping has not.
+
+A neighbour says which words of the example to replace, and by what; it stands with the tests of its subject.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from doorsheet.checks import WITH_FIGURES, Finding, Severity, every_code, run_checks
+from doorsheet.circuit import Stage, join
+from doorsheet.mapping.reading import parse_mapping
+
+__all__ = ["FAMILIES", "HEAD", "RUN", "SPEED", "Neighbour", "codes", "found", "prove", "reason", "tripping"]
+
+Neighbour: TypeAlias = tuple[str, str]
+"""Words of a code's example, and the words instead that are just enough to mend it."""
+
+FAMILIES = {"O202": "O201", "A102": "A101"}
+"""The same question asked twice, mildly and sharply: a cure of the sharp one may leave the mild one."""
+
+HEAD = 'machine = "Example"\n'
+
+RUN = """
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.0
+"""
+
+SPEED = """
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+"""
+
+
+def tripping(code: str) -> str:
+    """Return the mapping that has a code: its example."""
+    return HEAD + every_code()[code].example
+
+
+def found(text: str, stages: tuple[Stage, ...] = (Stage.BENCH, Stage.FINAL)) -> tuple[Finding, ...]:
+    """Return every finding of a mapping's text, each once."""
+    read = parse_mapping(text, "example.toml")
+    return tuple(dict.fromkeys(f for stage in stages for f in run_checks(read, join(read, stage))))
+
+
+def codes(text: str) -> set[str]:
+    return {finding.code for finding in found(text)}
+
+
+def reason(code: str, text: str) -> str:
+    (finding,) = [finding for finding in found(text) if finding.code == code]
+    return finding.reason
+
+
+def prove(code: str, neighbour: Neighbour) -> None:
+    """Assert that a code's example has it, whole and at its line, and its neighbour nothing worse."""
+    old, new = neighbour
+    text = tripping(code)
+    assert old in text, f"{code}: nothing to replace: {old}"
+    before, after = found(text), found(text.replace(old, new))
+    mine = [finding for finding in before if finding.code == code]
+    assert mine, f"{code}: its example has it not"
+    for finding in mine:
+        _is_whole(finding, text)
+    assert code not in {finding.code for finding in after}, f"{code}: its neighbour has it too"
+    loud = {f.code for f in after if f.severity is not Severity.NOTE}
+    known = {finding.code for finding in before}
+    assert {FAMILIES.get(c, c) for c in loud} <= known, f"{code}: its neighbour has another finding"
+
+
+def _is_whole(finding: Finding, text: str) -> None:
+    entry = every_code()[finding.code]
+    assert (finding.severity, finding.source) == (entry.severity, entry.source)
+    assert finding.file == "example.toml"
+    assert finding.reason.strip() and not finding.reason.endswith(".")
+    assert finding.do.strip()
+    if finding.line is not None:  # the table it names stands at or above that line
+        above = [line for line in text.split("\n")[: finding.line] if line.strip()]
+        assert any(finding.control.split(".")[0] in line for line in above)
+    if entry.module.rpartition(".")[2] in WITH_FIGURES:
+        assert len(finding.figures) >= 2
+        assert all(figure.origin and figure.value and figure.name for figure in finding.figures)
+        assert any(str(figure) in finding.reason for figure in finding.figures)

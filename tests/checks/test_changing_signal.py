@@ -1,0 +1,38 @@
+"""A signal that changes when plugged in or running."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import Neighbour, prove
+from tests.checks.meter_lines import Line, reading_codes
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "R107": ("9.89 V", "9.9 V"),
+    "R108": ("9.79 V", "9.8 V"),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("lines", "more", "expected"),
+    [
+        # sagging
+        ([("AI1", "AGND", 10.0, "unplugged"), ("AI1", "AGND", 9.89, "plugged")], "", ["R107"]),
+        ([("AI1", "AGND", 10.0, "unplugged"), ("AGND", "AI1", -9.9, "plugged")], "", []),
+        ([("AI1", "AGND", 0.0, "unplugged"), ("AI1", "AGND", 0.05, "plugged")], "", []),
+        ([("AI1", "AGND", 0.0, "unplugged"), ("AI1", "AGND", 0.06, "plugged")], "", ["R107"]),
+        ([("DI1", "COM", 24.0, "unplugged"), ("DI1", "COM", 20.0, "plugged")], "", ["R107"]),
+        ([("AI1", "AGND", 10.0, "stopped"), ("AI1", "AGND", 9.79, "running")], "", ["R108"]),
+        ([("AI1", "AGND", 10.0, "stopped"), ("AGND", "AI1", -9.8, "running")], "", []),
+        ([("AI1", "AGND", 0.9, "stopped"), ("AI1", "AGND", 10.0, "running")], "", []),  # nothing commanded
+        ([("AI1", "AGND", 10.0, "stopped"), ("AI1", "AGND", 5.0, "plugged")], "", []),
+    ],
+)
+def test_what_trips_and_what_does_not(lines: list[Line], more: str, expected: list[str]) -> None:
+    assert reading_codes(lines, more) == expected

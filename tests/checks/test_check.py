@@ -1,0 +1,102 @@
+"""Every check is one thing in one place: texts, example, generator in one module; its test under its name."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import Counter
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+import doorsheet.checks as room
+from doorsheet.checks import SUBJECT_MODULES, every_code, render_finding
+from doorsheet.checks.check import NOTE, check, checks_of
+from doorsheet.checks.examined import Report
+from doorsheet.circuit import Stage, join
+from doorsheet.mapping.reading import parse_mapping
+from tests.checks.cases import found, tripping
+
+FOLDER = Path(room.__file__).parent
+WITH_CHECKS = {path.stem for path in FOLDER.glob("*.py") if "\n@check(" in path.read_text(encoding="utf-8")}
+
+
+def test_every_module_with_a_check_is_in_one_of_the_tables() -> None:
+    assert Counter(SUBJECT_MODULES) == Counter(WITH_CHECKS)
+
+
+@pytest.mark.parametrize("module", SUBJECT_MODULES)
+def test_its_test_stands_beside_it_and_has_a_neighbour_for_each_code(module: str) -> None:
+    codes = {code for code, entry in every_code().items() if entry.module == f"doorsheet.checks.{module}"}
+    assert set(import_module(f"tests.checks.test_{module}").NEIGHBOURS) == codes
+
+
+@pytest.mark.parametrize("module", SUBJECT_MODULES)
+def test_a_generator_yields_the_code_that_stands_above_it(module: str) -> None:
+    """Read from the module's syntax: every code in a decorated generator is its decorator's."""
+    tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
+    marked = [node for node in tree.body if isinstance(node, ast.FunctionDef) and node.decorator_list]
+    assert len(marked) == len(list(checks_of([module])))
+    for function in marked:
+        (mark,) = function.decorator_list
+        (code,) = _codes_in(mark)
+        assert _codes_in(*function.body) <= {code}
+
+
+def _codes_in(*nodes: ast.AST) -> set[str]:
+    """Return the words of code form that are whole strings below these nodes."""
+    strings = [
+        node.value
+        for top in nodes
+        for node in ast.walk(top)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    ]
+    return {text for text in strings if re.fullmatch(r"[A-Z]\d{3}", text)}
+
+
+@pytest.mark.parametrize("code", every_code())
+def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) -> None:
+    read = parse_mapping(tripping(code), "example.toml")
+    reports = [Report(read, join(read, stage)) for stage in (Stage.BENCH, Stage.FINAL)]
+    module = every_code()[code].module.rpartition(".")[2]
+    by_check = [{f.code for report in reports for f in find(report)} for find in checks_of([module])]
+    assert {code} in by_check
+    assert all(len(codes) <= 1 for codes in by_check)
+
+
+def test_a_code_can_be_used_once() -> None:
+    with pytest.raises(ValueError, match="T101"):
+        check("T101", NOTE, "again", rule="", source="", example="")(lambda report: iter(()))
+    with pytest.raises(ValueError, match="Z101"):
+        check("Z101", NOTE, "no subject", rule="", source="", example="")(lambda report: iter(()))
+
+
+@pytest.mark.parametrize("code", every_code().values(), ids=lambda code: code.code)
+def test_a_source_is_a_reason_a_standard_or_owned_up_to(code: room.Code) -> None:
+    """What somebody once wrote somewhere is no source: the physical reason is, or a standard."""
+    assert not re.search(r"survey|thread|forum|practitioner|knowledge-base|judgement", code.source)
+    assert re.search(
+        r"follows from|computed|no source|second hand|public (copy|extract|summary|article|data|text)"
+        r"|common practice|textbook|for its manual|no rule of its own",
+        code.source,
+    )
+
+
+@pytest.mark.parametrize("code", every_code().values(), ids=lambda code: code.code)
+def test_words_are_those_of_today(code: room.Code) -> None:
+    said = f"{code.title} {code.rule} {' '.join(f.reason + f.do for f in found(tripping(code.code)))}"
+    assert not re.search(r"\b(reckon\w*|nought|would else|says not|wants|nobody knows)\b", said)
+    assert not code.title.endswith(".")
+    assert code.rule.endswith(".")
+
+
+def test_a_finding_reads_like_a_colleague() -> None:
+    text = tripping("O201").replace("24 V", "20 V")
+    (finding,) = [finding for finding in found(text) if finding.code == "O201"]
+    assert render_finding(finding) == (
+        "example.toml:5: run-forward, wires 1, 2\n"
+        "  stop O201: DI1 stands at 24.3 V (measured, line 6) open, "
+        "output Y1+ is rated 20 V (given, line 5)\n"
+        "  do: use an output rated 30 V or more, or a relay contact between"
+    )

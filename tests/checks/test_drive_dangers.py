@@ -1,0 +1,19 @@
+"""The drive's own dangers."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import Neighbour, prove
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "F101": ("[run-forward]", '[drive]\ndischarge = "5 min"\n\n[run-forward]'),
+    "F102": ('"no"', '"yes"'),
+    "F103": ('"unknown"', '"yes"'),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])

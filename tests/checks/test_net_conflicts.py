@@ -1,0 +1,47 @@
+"""Nets: two sources, commons that meet, isolation bridged."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason
+
+
+def opened(meter: str, joins: str = "minus") -> str:
+    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
+    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
+
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "N101": ('["+10V", "AI1"]', '["+10V", "AI2"]'),
+    "N102": ('["COM", "AGND"]', '["COM", "AGND"], note = "manual, page 12"'),
+    "N103": ('minus = "0V"', 'minus = "Y1-"'),
+    "N104": ('signal = "AI1"\ncommon = "COM"', 'signal = "AI1"\ncommon = "AGND"'),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+def test_outputs_on_the_controllers_zero_join_the_commons_too() -> None:
+    """The analog output's 0 V is the open collector's: both commons meet there, nobody isolated."""
+    shared = opened("24.0").replace('common = "M"', 'common = "0V"') + SPEED
+    assert "joins the switch common COM to the speed common AGND" in reason("N102", shared)
+    assert "N102" not in codes(opened("24.0") + SPEED)
+
+
+def test_links_in_a_chain_join_commons() -> None:
+    chain = '[drive]\nlinks = [{ between = ["COM", "X"] }, { between = ["X", "AGND"] }]\n'
+    assert "N102" in codes(HEAD + chain + RUN + SPEED)
+    assert "N102" in codes(HEAD + chain.replace('"X"] }', '"X"], note = "manual" }') + RUN + SPEED)
+
+
+def test_two_supplies_of_the_drive_are_two_sources() -> None:
+    """The reference and the inputs' supply linked together."""
+    text = HEAD + '[drive]\nlinks = [{ between = ["+24V", "+10V"] }]\n' + RUN + 'feed = "+24V"\n' + SPEED
+    said = reason("N101", text)
+    assert "reference supply +10V" in said
+    assert "the inputs' own supply" in said

@@ -1,0 +1,24 @@
+"""Outputs by their kind and their state at start."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import Neighbour, codes, prove, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "O101": ('{ kind = "logic-level", signal = "P5", common = "GND" }', '{ plus = "Y1+", minus = "Y1-" }'),
+    "O208": ('"ac"', '"dc"'),
+    "O209": ('"pulses"', '"off"'),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+def test_an_enable_by_hand_allows_any_state_at_start() -> None:
+    by_hand = '\n[enable]\ninput  = "DI9"\ncommon = "COM"\nswitch = "S9"\nmeter  = 24.3\n'
+    assert "O209" not in codes(tripping("O209") + by_hand)

@@ -1,0 +1,61 @@
+"""Outputs against their ratings."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import Neighbour, codes, prove, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "O201": ('voltage = "24 V"', 'voltage = "24.3 V"'),
+    "O202": ('voltage = "30 V"', 'voltage = "30.4 V"'),  # 1.25 x 24.3 = 30.375
+    "O203": ('reverse = "7 V"', 'reverse = "24 V"'),
+    "O204": ('current = "4 mA"', 'current = "5 mA"'),
+    "O207": ('minimum = "10 mA"', 'minimum = "5 mA"'),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("code", "old", "new"),
+    [
+        ("O202", '"30 V"', '"30.37 V"'),
+    ],
+)
+def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
+    assert old in tripping(code)
+    assert code in codes(tripping(code).replace(old, new))
+
+
+def test_measured_current_decides_over_the_manuals() -> None:
+    text = tripping("O204") + 'meter-current = "{} mA"\n'
+    assert "O204" not in codes(text.replace("{}", "3.9"))
+    assert "measured" in reason("O204", text.replace("{}", "4.1"))
+
+
+def test_reverse_rating_by_default() -> None:
+    """7 V, by the data sheet of a registered type."""
+    text = tripping("O203").replace(', reverse = "7 V"', "").replace('"24 V"', '"{} V"')
+    assert "default: data sheet" in reason("O203", text.replace("{}", "7.1"))
+    assert "O203" not in codes(text.replace("{}", "7"))
+
+
+def test_the_supplys_highest_counts_more_than_todays_reading() -> None:
+    text = tripping("O201").replace('"24 V"', '"25 V"')
+    assert "O201" not in codes(text)
+    ranged = text.replace("[run-forward]", '[drive.inputs]\nvoltage = "20.4..28.8 V"\n\n[run-forward]')
+    assert "20.4..28.8 V (given" in reason("O201", ranged)
+
+
+def test_the_lowest_current_counts_for_a_contact() -> None:
+    """20.4 V over 4.8 kohm are 4.25 mA."""
+    text = tripping("O207").replace(
+        'voltage = "24 V"\ncurrent = "5 mA"', 'voltage = "20.4..28.8 V"\nresistance = "4.8 kohm"'
+    )
+    assert "4.25 mA" in reason("O207", text.replace('"10 mA"', '"5 mA"'))
+    assert "O207" not in codes(text.replace('"10 mA"', '"4.2 mA"'))

@@ -1,0 +1,31 @@
+"""Readings against what the mapping gives."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import Neighbour, codes, prove, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
+    "P107": ("meter-closed = 14", "meter-closed = 13.2"),  # leaves 11.1 V of 24.3 V; on at 11 V
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("code", "old", "new"),
+    [
+        ("P106", "12.1", "19.19"),
+        ("P106", "12.1", "28.81"),
+        ("P107", "meter-closed = 14", "meter-closed = 13.4"),
+    ],
+)
+def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
+    assert old in tripping(code)
+    assert code in codes(tripping(code).replace(old, new))

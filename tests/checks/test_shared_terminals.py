@@ -1,0 +1,26 @@
+"""Terminals: one job each, no more conductors than they hold."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import RUN, Neighbour, codes, prove, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "T101": ('[run-reverse]\ninput  = "DI1"', '[run-reverse]\ninput  = "DI2"'),
+    "T102": ('"Y1+", minus = "Y1-" }\nmeter  = 24.3\n\n', '"Y9+", minus = "Y1-" }\nmeter  = 24.3\n\n'),
+    "T103": ('"DI3"\ncommon = "COM"', '"DI3"\ncommon = "CM3"'),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+def test_a_terminal_made_for_three_holds_three() -> None:
+    text = tripping("T103")
+    assert "T103" not in codes(text + "\n[drive]\nconductors-per-terminal = 3\n")
+    assert "given, line" in reason("T103", tripping("A201").replace("[speed]", RUN + "\n[speed]").replace(
+        'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip

@@ -1,0 +1,56 @@
+"""Wires: numbers, cores, cables."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, prove, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "W101": ('input = "brown"', 'input = "white"'),
+    "W102": ('common = { number = "7" }', 'common = { number = "8" }'),
+    "W103": ('common = "black"', 'common = "brown"'),
+    "W104": ("cores = 1", "cores = 2"),
+    "W105": (
+        'input = { number = "6" }, common = { number = "7" }',
+        'input = { number = "6" }, common = { number = "8" }',
+    ),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+def test_cores_alike_in_two_cables_are_no_mistake() -> None:
+    one = RUN + 'wires = { input = "white", common = "brown" }\ncable = "W1"\n'
+    other = one.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+    assert "W101" not in codes(HEAD + one + other.replace('"W1"', '"W2"'))
+    assert "W101" in codes(HEAD + one + other)
+
+
+def test_single_wires_may_all_have_one_colour() -> None:
+    blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
+    assert "W101" not in codes(HEAD + blue)
+    assert "W101" not in codes(HEAD + blue + '[[cables]]\nname = "W1"\ncores = 4\n')
+
+
+def test_a_cable_declared_without_a_name_is_of_the_wires_that_name_none() -> None:
+    blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
+    assert "of the cable are both BU" in reason("W101", HEAD + blue + "[[cables]]\ncores = 4\n")
+
+
+def test_one_number_on_wires_that_links_join_is_a_custom() -> None:
+    """The wires end at two commons; whether a link makes them one potential decides."""
+    text = tripping("W105").replace('"DI2"\ncommon = "COM"', '"DI2"\ncommon = "CM2"')
+    linked = text.replace("[run-forward]", '[drive]\nlinks = [{ between = ["COM", "CM2"] }]\n\n[run-forward]')
+    assert {"W102", "W105"} & codes(text) == {"W102"}
+    assert {"W102", "W105"} & codes(linked) == {"W105"}
+
+
+def test_three_wires_of_two_potentials_stop_and_are_noted() -> None:
+    text = tripping("W105").replace('input = { number = "6" }', 'input = { number = "7" }')
+    assert {"W102", "W105"} <= codes(text)
+    assert "number 7 is given to 2 wires of one potential" in reason("W105", text)
