@@ -27,7 +27,9 @@ _HEADS: Final = {
     "supply": ("", ""),
 }
 _BLANK: Final = re.compile(r"_+")
-_STATE: Final = re.compile(r"\b(open|closed|stopped|stop|half|full speed|full|low end|high end|low|mid|top)\b")
+_STATE: Final = re.compile(
+    r"\b(open|closed|stopped|stop|half|full speed|full|low end|high end|low|mid|top)\b"
+)
 
 
 def reading_cells(reading: Reading | None) -> Cells | None:

@@ -21,7 +21,6 @@ __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "LINE_STEPS",
-    "UNDER_LABEL_MM",
     "Heads",
     "Line",
     "Plain",
@@ -45,7 +44,8 @@ _BESIDE_MM: Final = 24.0
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
-UNDER_LABEL_MM: Final = 0.75
+_UNDER_MM: Final = 0.75
+_RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
 _HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
@@ -85,6 +85,7 @@ class StripRow(NamedTuple):
     jobs: tuple[str, ...]
     cells: Cells | None
     marks: tuple[str, ...]  # of the findings about it
+    gap: float  # between label and job, mm
     half: float  # from its first or last wire to the cell's edge, steps
     above: tuple[Line, ...]
     below: tuple[Line, ...]
@@ -159,7 +160,7 @@ def set_strip(
         after = beside.get(entry.terminal, Unused()).after
         rows[entry.terminal] = StripRow(
             entry.terminal.label, entry.sign, jobs, cells[entry.terminal], own,
-            _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
+            under_label(entry.terminal.label, size), _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
             (*((Plain(earths[entry.terminal]),) if entry.terminal in earths else ()),
              *((_unused_words(after),) if after else ())),
         )  # fmt: skip
@@ -199,14 +200,19 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), size) + 0.7) / GRID_MM - 1e-9)
+    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 
-def words_mm(jobs: int, size: Size) -> float:
+def under_label(label: str, size: Size) -> float:
+    """Return the gap under a label: some letters hang into it."""
+    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+
+
+def words_mm(jobs: int, gap: float, size: Size) -> float:
     """Return the height of a label with lines of its job, under or beside it, mm."""
     lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
-    return size.label + UNDER_LABEL_MM + lines if size.under and jobs else max(size.label, lines)
+    return size.label + gap + lines if size.under and jobs else max(size.label, lines)
 
 
 def _lines(
@@ -259,7 +265,9 @@ def _columns(
         if figure is not None
     ]
     room = max([*figures, *(measure(head, size.job, False) + 2.0 for head in heads)], default=0.0)
-    units = max((measure(line.words, size.job, False) for line in lines if isinstance(line, Heads)), default=0)
+    units = max(
+        (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads)), default=0
+    )
     words_end = max(words_end, LABEL_INSET_MM + units + 1.5)
     marks = max((len(row.marks) for row in rows), default=0) * _DISC_MM
     width = words_end + 2 * room + marks + (1.0 if marks else 0.0)
@@ -268,5 +276,10 @@ def _columns(
     spare = max(0.0, LABEL_INSET_MM + said + 1.5 - width, job_at + longest + 1.5 + marks - width)
     end = words_end + spare
     return StripColumns(
-        label_at, job_at, (end + room, end + 2 * room), room, width + spare - 0.5 - _DISC_MM / 2, width + spare
+        label_at,
+        job_at,
+        (end + room, end + 2 * room),
+        room,
+        width + spare - 0.5 - _DISC_MM / 2,
+        width + spare,
     )

@@ -28,7 +28,6 @@ LINE_MM: Final = 4.3
 """From baseline to baseline of the smallest text, mm: 1.7 cap heights, wider than ISO 3098-2's 1.5."""
 
 
-
 class Block(NamedTuple):
     """Items that start at (0, 0), and the size they take, mm."""
 

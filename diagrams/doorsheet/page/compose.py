@@ -122,9 +122,7 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
     if binding.sheets is None:
         return ordered
     elsewhere = tuple(replace(other, sheet=other.sheet + before) for other in ordered.elsewhere)
-    return replace(
-        ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere
-    )
+    return replace(ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
 
 
 def _several(whole: Ordered, asked: Asked, paper: Paper) -> tuple[Page, ...] | None:

@@ -54,7 +54,11 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
         places = [_places(finding, circuit) for finding in own]
         terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
         wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
-        alike = tuple(of_drive(finding.drive, finding.control.replace("-", " ")) for finding in own[1:] if finding.control)
+        alike = tuple(
+            of_drive(finding.drive, finding.control.replace("-", " "))
+            for finding in own[1:]
+            if finding.control
+        )
         out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
     return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
 

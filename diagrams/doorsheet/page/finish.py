@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Terminal
-from doorsheet.layout.plan import GRID_MM, Crossings, WireRoute
+from doorsheet.layout.plan import Crossings, WireRoute
 from doorsheet.page.boxes import line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
 from doorsheet.page.findings import Told

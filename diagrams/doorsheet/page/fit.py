@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKey, Terminal
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
-from doorsheet.layout.plan import GRID_MM, SIZES, Size
+from doorsheet.layout.plan import GRID_MM, SIZES
 from doorsheet.layout.strip import Strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
@@ -34,7 +34,9 @@ _LEAST_MM: Final = 70.0
 _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
-LEVELS: Final = tuple((most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes)
+LEVELS: Final = tuple(
+    (most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes
+)
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
 
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
-__all__ = ["name_row", "left_symbols", "source_centre"]
+__all__ = ["left_symbols", "name_row", "source_centre"]
 
 _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
     PartKind.ISOLATED: "isolated",

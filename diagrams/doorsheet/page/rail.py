@@ -39,7 +39,9 @@ def rail_items(
     if not rows:
         return
     yield Group(
-        "rail", tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, cap, measure)), f"rail {rail.name}"
+        "rail",
+        tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, cap, measure)),
+        f"rail {rail.name}",
     )
     for row, wire in sorted(rows):
         number, middle = str(rail.number(wire)), y(row)

@@ -260,6 +260,4 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(
-            order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references)
-        )
+        yield replace(order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

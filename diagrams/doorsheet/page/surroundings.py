@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, PartKind, Sign
+from doorsheet.circuit.parts import Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.readings import default_used
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
@@ -95,7 +95,8 @@ def stage_words(circuit: Circuit) -> str:
         case "final":
             return "final stage"
         case name:
-            return f"changeover, {name.replace('-', ' ')} moved to the controller"
+            moved = of_drive(circuit.step.drive, name.replace("-", " "))
+            return f"changeover, {moved} moved to the controller"
 
 
 def extra_words(extra: int) -> str:
