@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal
+from doorsheet.circuit.parts import Circuit, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
@@ -28,7 +28,7 @@ TITLE_ROOM_MM: Final = 5.0
 WIDEST_CHANNEL_STEPS: Final = 34
 """Wider is only longer: what a page has beyond it stays air at its sides."""
 
-Rings = dict[str, tuple[bool, bool]]
+Rings = dict[Use, tuple[bool, bool]]
 """For each screen's control whether rings go round its wires at the controller's end, and at the drive's."""
 
 

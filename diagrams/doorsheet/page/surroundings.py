@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, PartKind, Sign
+from doorsheet.circuit.parts import Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
@@ -104,7 +104,8 @@ def stage_words(circuit: Circuit) -> str:
         case "final":
             return "final stage"
         case name:
-            return f"changeover, {name.replace('-', ' ')} moved to the controller"
+            moved = of_drive(circuit.step.drive, name.replace("-", " "))
+            return f"changeover, {moved} moved to the controller"
 
 
 def extra_words(extra: int) -> str:
@@ -221,8 +222,7 @@ def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
     """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
     if not mapping.drives:
         return []
-    shown = circuit.drives
-    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in circuit.drives)
     return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
@@ -239,7 +239,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
             "common; reads minus: the reverse."
         )
     for screen in circuit.screens:
-        if not ordered.rings[screen.control][1]:
+        if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
