@@ -193,8 +193,10 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
     """Controls that share a wire must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role)
-            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+            spec = getattr(report.mapping.control(name).wires, wire.role, None)
+            if spec is None or spec.colour is None:
+                continue  # a wire between contacts of a chain, or of a loop, is nobody else's
+            if parse_colour(spec.colour).letters != wire.colour.letters:
                 yield report.finding(
                     "W103",
                     (name, "wires", wire.role),

@@ -14,7 +14,7 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Use, of_drive
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.solved import Level, Solved
 
-__all__ = ["Measured", "agrees", "explain"]
+__all__ = ["Measured", "agrees", "explain", "is_comparable"]
 
 _MOST: Final = 3
 """More explanations than this help nobody."""
@@ -43,6 +43,16 @@ class _Guess(NamedTuple):
 
 
 _Guesses: TypeAlias = Iterator[_Guess]
+
+
+def is_comparable(level: Level) -> bool:
+    """Whether a reading can agree or disagree with a level.
+
+    A range of less than a volt counts though something floats where a supply that nobody knows is nothing.
+    """
+    if level.conflict or level.missing or level.asked:
+        return False
+    return not level.floating or level.high - level.low < 1
 
 
 def agrees(level: Level, volts: float, slack: float) -> bool:
@@ -74,14 +84,14 @@ def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) 
 
 
 def _gives(level: Level, reading: Measured, sign: int) -> bool:
-    if not level.is_known or level.high - level.low > _WIDE_V:
+    if not is_comparable(level) or level.high - level.low > _WIDE_V:
         return False
     return agrees(level, sign * reading.volts, reading.slack)
 
 
 def _fits(solved: Solved, other: Measured, fault: Fault) -> bool:
     level = solved.volts(other.red, other.black, other.event, fault)
-    return not level.is_known or agrees(level, other.volts, other.slack)
+    return not is_comparable(level) or agrees(level, other.volts, other.slack)
 
 
 def _guesses(solved: Solved, reading: Measured) -> _Guesses:
