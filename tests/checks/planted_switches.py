@@ -24,7 +24,12 @@ class Planted(NamedTuple):
 
 
 def control(
-    name: str = "run-forward", n: int = 1, meter: str = "24.3", output: str = "", common: str = "COM", more: str = ""
+    name: str = "run-forward",
+    n: int = 1,
+    meter: str = "24.3",
+    output: str = "",
+    common: str = "COM",
+    more: str = "",
 ) -> str:
     out = output or f'{{ plus = "Y{n}+", minus = "Y{n}-" }}'
     reading = f"meter = {meter}\n" if meter else ""
@@ -37,7 +42,9 @@ def outputs(**ratings: str) -> str:
 
 
 def inputs(**figures: str) -> str:
-    lines = (f"{key} = {value}\n" if value.isdigit() else f'{key} = "{value}"\n' for key, value in figures.items())
+    lines = (
+        f"{key} = {value}\n" if value.isdigit() else f'{key} = "{value}"\n' for key, value in figures.items()
+    )
     return "\n[drive.inputs]\n" + "".join(lines)
 
 

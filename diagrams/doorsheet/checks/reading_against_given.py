@@ -69,8 +69,12 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     )
 
 
-def _said(level: Level) -> str:
-    return show(Interval(level.low, level.high), "V")
+def _computed(level: Level) -> Figure:
+    """Return a level as a figure, with what it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
+    return Figure(
+        "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
+    )
 
 
 @check(
@@ -163,7 +167,7 @@ def closed_reading_off(report: Report) -> Iterator[Finding]:
         slack = max(CLOSED_V, _supply_slack(report, level))
         if not is_comparable(level) or agrees(level, read.volts, slack):
             continue
-        known = Figure("computed", _said(level), "computed from the mapping")
+        known = _computed(level)
         yield report.finding(
             "P107",
             read.path,
@@ -242,7 +246,7 @@ def other_reading_off(report: Report) -> Iterator[Finding]:
         slack = max(SAME_V, _supply_slack(report, level))
         if not is_comparable(level) or agrees(level, read.volts, slack):
             continue
-        known = Figure("computed", _said(level), "computed from the mapping")
+        known = _computed(level)
         yield report.finding(
             "P112",
             read.path,

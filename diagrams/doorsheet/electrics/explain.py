@@ -23,6 +23,10 @@ _WIDE_V: Final = 4.0
 """A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
 
 
+_NARROW_V: Final = 1.0
+"""Within less than this, V, a figure is told, whatever nobody gave."""
+
+
 class Measured(NamedTuple):
     """A reading: its leads, the state, volts; it agrees with what is within `slack` of it."""
 
@@ -48,11 +52,11 @@ _Guesses: TypeAlias = Iterator[_Guess]
 def is_comparable(level: Level) -> bool:
     """Whether a reading can agree or disagree with a level.
 
-    A range of less than a volt counts though something floats where a supply that nobody knows is nothing.
+    A narrow range counts though something floats, where a supply that nobody knows is nothing.
     """
     if level.conflict or level.missing or level.asked:
         return False
-    return not level.floating or level.high - level.low < 1
+    return not level.floating or level.high - level.low < _NARROW_V
 
 
 def agrees(level: Level, volts: float, slack: float) -> bool:
@@ -72,8 +76,8 @@ def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) 
     loose: dict[str, None] = {}
     for guess in _guesses(solved, reading):
         level = solved.volts(reading.red, reading.black, guess.event, guess.fault)
-        if level.floating and isinstance(guess.fault, Opened):
-            loose[f"{guess.words}, and nothing holds the meter's figure"] = None
+        if isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading):
+            loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
         elif _gives(level, reading, guess.sign) and (
             guess.fault is None or all(_fits(solved, other, guess.fault) for other in known)
         ):
@@ -83,8 +87,15 @@ def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) 
     return tuple(found or loose)[:_MOST]
 
 
+def _is_loose(level: Level, reading: Measured) -> bool:
+    """Whether a mistake leaves the figure to whatever is near."""
+    wide = level.high - level.low > _WIDE_V and not level.conflict
+    return level.floating or (wide and agrees(level, reading.volts, reading.slack))
+
+
 def _gives(level: Level, reading: Measured, sign: int) -> bool:
-    if not is_comparable(level) or level.high - level.low > _WIDE_V:
+    width = level.high - level.low
+    if level.conflict or width > _WIDE_V or not (level.is_known or width < _NARROW_V):
         return False
     return agrees(level, sign * reading.volts, reading.slack)
 
@@ -151,6 +162,9 @@ def _wires(solved: Solved, reading: Measured) -> _Guesses:
 
 
 def _unfitted(solved: Solved, reading: Measured) -> _Guesses:
+    for link in solved.circuit.links:
+        words = f"the link from {link.a} to {link.b} isn't there"
+        yield _Guess(words, reading.event, Unfitted(("link", link.a, link.b)))
     for part in solved.circuit.parts:
         if part.kind is PartKind.RESISTOR:
             key = ("resistor", part.drive, part.name)
