@@ -30,7 +30,7 @@ class Read:
     red: str
     black: str
     volts: float
-    state: str
+    state: str  # with the command of a signal, where one is given: "plugged, at 50 %"
     path: Path
     figure: Figure
 
@@ -79,7 +79,7 @@ def reads(report: Report) -> Iterator[Read]:
 
 def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield _read(report, taken.red, taken.black, taken.volts, taken.state, ("readings", taken.index))
+        yield _read(report, taken.red, taken.black, taken.volts, taken.at, ("readings", taken.index))
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))

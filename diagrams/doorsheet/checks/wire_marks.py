@@ -9,6 +9,7 @@ from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
 __all__ = [
@@ -22,6 +23,9 @@ __all__ = [
     "shared_wire_two_colours",
     "signal_beside_switches",
 ]
+
+_NO_SPEC = WireSpec.model_construct()
+"""What is known of a wire to a fitting: nothing."""
 
 
 def _in_order(report: Report) -> list[Wire]:
@@ -193,10 +197,8 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
     """Controls that share a wire must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role, None)
-            if spec is None or spec.colour is None:
-                continue  # a wire between contacts of a chain, or of a loop, is nobody else's
-            if parse_colour(spec.colour).letters != wire.colour.letters:
+            spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
+            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
                 yield report.finding(
                     "W103",
                     (name, "wires", wire.role),

@@ -135,6 +135,19 @@ _ROWS: Final[dict[str, _Row]] = {
     "source top": _Row(
         "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
     ),
+    "pulse level": _Row("level of the pulses", ("speed", "source", "level"), ("V",), _ANALOG_OUT, 0, 30),
+    "pulse frequency": _Row(
+        "frequency of the pulses", ("speed", "source", "frequency"), ("Hz",), "read the controller's setting",
+        0.1, 1e7,
+    ),
+    "converter supply": _Row(
+        "supply of the converter", ("speed", "source", "converter", "supply-voltage"), ("V",),
+        "measure it at the converter: DC volts against its common", 0, 60,
+    ),
+    "converter filter": _Row(
+        "time constant of the converter's filter", ("speed", "source", "converter", "filter"), ("s",),
+        "look it up in the converter's data sheet", 0, 60,
+    ),
     # ---- the controller ----
     "controller supply": _Row(
         "controller's supply", ("controller", "supply"), ("V",),
@@ -462,6 +475,30 @@ class Figures:
             return given
         where = "an analog output that holds its voltage under load"
         return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
+
+    def pulse_mean(self, share: float) -> Fact:
+        """Mean of the pulses at a command, a share of the time that they are high."""
+        level = self.of("pulse level")
+        key = f"{level.key}/{share:g}"
+        return replace(level, key=key, low=share * level.low, high=share * level.high)
+
+    def converter_supply(self) -> Fact:
+        """Voltage that a converter is fed with: given, else what the label of the terminal that feeds it says."""
+        given, speed = self.of("converter supply"), self.mapping.speed
+        converter = speed.source.converter if speed and speed.source else None
+        label = converter.supply_from if converter else None
+        said = label_voltage(label or "")
+        if given.is_known or said is None:
+            return given
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+
+    def source_load(self) -> Fact:
+        """Least ohms of a voltage output, most of a current output; by default those of IEC 61131-2, by a handbook."""
+        given, speed = self.of("source load"), self.mapping.speed
+        if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
+            return given
+        where = "a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"
+        return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
 
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""

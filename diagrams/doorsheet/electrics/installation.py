@@ -336,7 +336,9 @@ class Installation:
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
-                if not off:
+                if not off and _is_pulsed(self.figures[part.drive].mapping.speed):
+                    yield from self._pulses(part.drive, pins.get("signal"), pins.get("common"), event)
+                elif not off:
                     yield from self._source(part.drive, pins.get("signal"), pins.get("common"), event)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event)
@@ -406,6 +408,9 @@ class Installation:
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
+        if speed is None or speed.supply is None:
+            volts = _any(f"what feeds terminal {pins['supply']}", 0.0, 24.0)
+            yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)
         yield from potentiometer(
             key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
@@ -435,6 +440,16 @@ class Installation:
         for index, other in enumerate(figures.other_inputs()):
             yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
 
+    def _pulses(
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
+    ) -> Iterator[Element]:
+        """Yield pulses by their mean, which is what a meter shows: the level, for the commanded share of the time."""
+        if signal is None or common is None:
+            return
+        mean = self.figures[drive].pulse_mean(abs(event.command))
+        volts = self.figure(mean) if event.command else _NOTHING
+        yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
+
     def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
         if event.controller in (Controller.ON, Controller.STARTING):
@@ -448,6 +463,11 @@ class Installation:
 
 def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
     return speed.source if speed is not None else None
+
+
+def _is_pulsed(speed: SpeedControl | None) -> bool:
+    source = _speed_source(speed)
+    return source is not None and source.kind == "pulse"
 
 
 def _inside(common: Terminal) -> Node:

@@ -112,8 +112,13 @@ def one_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
 
 
 def driving(amps: float, compliance_v: float) -> Curve:
-    """Give a current source's curve: its amps up to its compliance, then no more."""
-    return bent((compliance_v - amps / STEEP_S, compliance_v), (LEVEL_S, STEEP_S, LEVEL_S), -amps)
+    """Give a current source's curve: its amps up to its compliance, then no more.
+
+    Nothing flows at the compliance to the last digit: a source with nothing on it stands there, on the break.
+    """
+    knee_v = compliance_v - amps / STEEP_S
+    offsets = (-amps - LEVEL_S * knee_v, -STEEP_S * compliance_v, -LEVEL_S * compliance_v)
+    return Curve((knee_v, compliance_v), (LEVEL_S, STEEP_S, LEVEL_S), offsets)
 
 
 def leaking(leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
