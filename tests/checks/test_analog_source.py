@@ -50,7 +50,7 @@ def test_current_source_and_what_it_can_push() -> None:
 
 
 def test_published_loop_of_24_volts() -> None:
-    """Rmax = (24 - 12)/0.020 = 600 ohm: a 12 V push drives 600 ohm and no more (a loop calculator's form, V; C)."""
+    """Rmax = (24 - 12)/0.020 = 600 ohm: a 12 V push drives that and no more (a loop calculator's form, V; C)."""
     loop = tripping("A307").replace('powered-by = "controller"', 'compliance = "12 V"')
     assert "A301" not in codes(loop.replace("750 ohm", "600 ohm"))
     assert "A301" in codes(loop.replace("750 ohm", "602 ohm"))
