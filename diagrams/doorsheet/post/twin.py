@@ -14,6 +14,7 @@ from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.probes import probes
 from doorsheet.booklet.stages import stage_title
+from doorsheet.booklet.wires import between
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share
@@ -48,6 +49,7 @@ def sections(
             for section in _tried(read.mapping, share(circuit, drive, read.source))
         ),
         _wires(circuit),
+        *_between(circuit),
         *(_of(drive, _settings(read.mapping)) for drive, read in units),
         _controller_settings(mapping),
         _findings(findings),
@@ -242,6 +244,13 @@ def _wires(circuit: Circuit) -> Section:
     )
     heads = ("wire", "colour", "drive", *(("rail",) if rail is not None else ()), "other end", "job")
     return Section("Wires, numbered as in the picture", table=Table(heads, rows))
+
+
+def _between(circuit: Circuit) -> Iterator[Section]:
+    """Yield what else is joined or fitted: links, bridges, resistors, contacts, converters."""
+    if rows := tuple(tuple(one) for one in between(circuit)):
+        table = Table(("name", "from", "to", "what"), rows)
+        yield Section("Links, bridges and what is fitted between", table=table)
 
 
 def _settings(mapping: Mapping) -> Section:
