@@ -62,7 +62,12 @@ class Circuit:
         return point.get(figure.name, figure.low) if figure.ranges else figure.low
 
     def deck(self, points: Sequence[Point]) -> str:
-        lines = ["* one circuit", f".model ideal d(is=1e-12 n={_IDEAL})", "Vk k 0 0", f"Bs s 0 V = {_table(points, BIAS)}"]
+        lines = [
+            "* one circuit",
+            f".model ideal d(is=1e-12 n={_IDEAL})",
+            "Vk k 0 0",
+            f"Bs s 0 V = {_table(points, BIAS)}",
+        ]
         places = {name: f"p{index}" for index, name in enumerate(self.figures)}
         lines += [f"B{place} {place} 0 V = {_table(points, name)}" for name, place in places.items()]
         for count, element in enumerate(self.elements):
@@ -81,7 +86,9 @@ class Circuit:
             if self.island[node] == node:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
-                lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
+                lines.append(
+                    f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}"
+                )
         options = ".options reltol=1e-4 abstol=1e-10 vntol=1e-6 itl1=100 itl2=100"
         return "\n".join([*lines, options, ".end", ""])
 

@@ -61,7 +61,9 @@ _DRIVING = "B# {x}1 {b} V = {1}; " + _limiter("{x}1", "{a}", "{0}", "{x}2") + "R
 _BREAKS = "D# {b} {x}1 ideal; B# {x}1 {a} V = {2}; R# {a} {b} 1G; "
 _OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2")
 _CLOSED = _BREAKS + "D# {a} {x}2 ideal; B# {x}2 {x}3 V = {0}; R# {x}3 {b} 1m"
-_STARTING = _OPEN + "D# {a} {x}3 ideal; B# {x}3 {x}4 V = {0}; B# {x}4 {b} I = v({x}4,{b})*1k*{3}; R# {x}4 {b} 1G"
+_STARTING = (
+    _OPEN + "D# {a} {x}3 ideal; B# {x}3 {x}4 V = {0}; B# {x}4 {b} I = v({x}4,{b})*1k*{3}; R# {x}4 {b} 1G"
+)
 _LIMITED = (
     "B# {a} {x}1 I = v({a},{x}1)/max({0},1m); R# {a} {b} 1G; "
     + _limiter("{x}1", "{b}", "{1}", "{x}2")
@@ -288,7 +290,9 @@ class Plant:
             place = any_ohm(f"{key} middle", 0.0, 1.0)
         figures = (said.pot_ohm(), place)
         yield Element((*key, "low"), pins[0], pins[1], "B# {a} {b} I = v({a},{b})/max({0}*{1},1m)", figures)
-        yield Element((*key, "high"), pins[1], pins[2], "B# {a} {b} I = v({a},{b})/max({0}*(1-{1}),1m)", figures)
+        yield Element(
+            (*key, "high"), pins[1], pins[2], "B# {a} {b} I = v({a},{b})/max({0}*(1-{1}),1m)", figures
+        )
 
     def _source(self, part: Part, state: State) -> Iterator[Element]:
         said, drive = self.said[part.drive], part.drive
