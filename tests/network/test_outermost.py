@@ -58,7 +58,7 @@ def test_no_corner_lies_outside() -> None:
             least, most = question.outermost()
             low, high = question.read(least), question.read(most)
             for corner in corners(question):
-                assert beyond(question, low, high, question.read(corner)) < 1e-6, (seed, question.probes)
+                assert beyond(question, low, high, question.read(corner)) < 1e-4, (seed, question.probes)
             asked += 1
     assert asked > 3 * NETWORKS
 

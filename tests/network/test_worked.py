@@ -369,6 +369,8 @@ def test_refusals() -> None:
         Figure("", 0, 1)
     with pytest.raises(ValueError, match="below nothing"):
         resistor("r", "a", "b", Figure("x", -1, 1))
+    with pytest.raises(ValueError, match="beyond 1"):
+        input_by_type("in", "a", "b", 1, Figure("family", 0, 1.1))
     twice = [resistor("r", "a", "b", fixed("x", 1)), resistor("r", "b", "c", fixed("y", 1))]
     with pytest.raises(ValueError, match="key r"):
         Network(twice)
@@ -449,8 +451,8 @@ def test_import_is_light() -> None:
     """Nothing outside the standard library is imported, and little of it."""
     script = (
         "import sys, types; p = types.ModuleType('doorsheet'); p.__path__ = [sys.argv[1]]\n"
-        "sys.modules['doorsheet'] = p; import __future__, typing, enum, functools; before = set(sys.modules)\n"
-        "import doorsheet.network; print(*(m for m in set(sys.modules) - before if 'doorsheet' not in m))"
+        "sys.modules['doorsheet'] = p; import __future__, typing, enum; old = set(sys.modules)\n"
+        "import doorsheet.network; print(*(m for m in set(sys.modules) - old if 'doorsheet' not in m))"
     )
     from doorsheet import network
 
