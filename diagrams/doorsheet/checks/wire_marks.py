@@ -21,7 +21,6 @@ __all__ = [
     "number_of_two_nets",
     "screen_without_cable",
     "shared_wire_two_colours",
-    "signal_beside_switches",
 ]
 
 _NO_SPEC = WireSpec.model_construct()
@@ -283,49 +282,3 @@ def screen_without_cable(report: Report) -> Iterator[Finding]:
                 wires=report.wires_of(name),
                 figures=(figure,),
             )
-
-
-@check(
-    "W107",
-    NOTE,
-    "The speed signal shares a cable with switch wires",
-    rule=(
-        "Every switch that closes couples a step into the signal beside it, and a fault in the cable can "
-        "put the "
-        "inputs' supply on the speed input. A screen round the signal keeps the first away."
-    ),
-    source="follows from the capacitance between cores; keeping them apart is common practice, no source",
-    example="""\
-[[cables]]
-name = "W1"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-cable  = "W1"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V" }
-cable  = "W1"
-""",
-)
-def signal_beside_switches(report: Report) -> Iterator[Finding]:
-    """Speed signal and switch wires in one cable that the mapping declares, or names."""
-    speed = report.mapping.speed
-    declared = {cable.name for cable in report.mapping.cables}
-    if speed is None or speed.screen is not None or (speed.cable is None and None not in declared):
-        return
-    beside = [name for name, control in report.switched() if control.cable == speed.cable]
-    if beside:
-        yield report.finding(
-            "W107",
-            ("speed", "cable") if speed.cable else ("speed",),
-            f"the speed signal runs in {f'cable {speed.cable}' if speed.cable else 'one cable'} with "
-            f"{listed(beside)}",
-            "use a cable of its own, screened, for the speed signal, or a screened pair inside",
-            wires=report.wires_of("speed", "signal"),
-        )
