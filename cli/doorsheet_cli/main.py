@@ -67,7 +67,11 @@ def draw(
         ),
     ] = None,
     stage: Annotated[
-        str, typer.Option(help="bench: switches and potentiometer; final: the controller.")
+        str,
+        typer.Option(
+            help="bench: switches and potentiometer; final: the controller; a control between them, which "
+            "has just moved: run-forward, or of several drives pump-1.run-forward."
+        ),
     ] = "final",
     paper: Annotated[
         str | None,
@@ -249,7 +253,7 @@ def _total(findings: tuple[Finding, ...]) -> str:
 def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
-    words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
+    words = f"{sheet.circuit.step.called} stage, {wires} wire{'' if wires == 1 else 's'}"
     words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:

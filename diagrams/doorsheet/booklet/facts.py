@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from doorsheet.circuit.units import Units
 from doorsheet.mapping.controls import (
     DriveContact,
     Output,
@@ -21,11 +22,12 @@ from doorsheet.mapping.ratings import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.speeds import Motor
 
-__all__ = ["FactGroup", "FactRow", "facts", "given"]
+__all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = "its plate"
 _MANUAL: Final = "the drive's manual"
 _DATA: Final = "the controller's manual"
+_OF_MACHINE: Final = frozenset({("stop", "hardware"), ("stop", "category")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class FactRow:
     name: str
     value: str | None
     where: str  # "line 9", or what to ask
+    shared: bool = False  # said of the controller or of the machine, whatever drives there are
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +74,27 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     return tuple(groups)
 
 
+def facts_of(units: Units) -> Iterator[tuple[str, tuple[FactGroup, ...]]]:
+    """Yield the facts of every drive by its name; of several, what they share before, under no name."""
+    each = [(drive, facts(read)) for drive, read in units]
+    if len(each) > 1:
+        titles = dict.fromkeys(group.title for _, groups in each for group in groups)
+        every = [(group.title, row) for _, groups in each for group in groups for row in group.rows]
+        yield (
+            "",
+            tuple(
+                FactGroup(title, tuple(dict.fromkeys(row for of, row in every if of == title and row.shared)))
+                for title in titles
+            ),
+        )
+        each = [(drive, tuple(map(_own, groups))) for drive, groups in each]
+    yield from each
+
+
+def _own(group: FactGroup) -> FactGroup:
+    return FactGroup(group.title, tuple(row for row in group.rows if not row.shared))
+
+
 _Entry = tuple[str, str | None, KeyPath, str]
 """Name, value as written, path in the mapping, where to find it."""
 
@@ -86,7 +110,7 @@ class _Lookup:
             known = given(value)
             line = self._source.line_of(*path)
             where = ask if known is None else f"line {line}" if line else "the mapping"
-            yield FactRow(name, known, where)
+            yield FactRow(name, known, where, path[0] == "controller" or path in _OF_MACHINE)
 
 
 def _drive(mapping: Mapping) -> Iterator[_Entry]:

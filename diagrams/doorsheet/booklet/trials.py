@@ -37,14 +37,19 @@ class TrialGroup:
     trials: tuple[Trial, ...]
 
 
-def trials(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> tuple[TrialGroup, ...]:
-    """Return the tests of a stage; `before` is the stage that it follows, None for the first."""
+def trials(
+    mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None
+) -> tuple[TrialGroup, ...]:
+    """Return the tests of a stage; `before` is the stage that it follows, None for the first.
+
+    `wait` is the time to wait before the drives of the machine are touched, None as long as it is unknown.
+    """
     touched = _touched(mapping, circuit, before)
     groups = (
         TrialGroup(
             "1  Power off and locked off",
             "Nothing in this part needs power.",
-            tuple(_dead(mapping, circuit, before)),
+            tuple(_dead(mapping, circuit, before, wait or "__________")),
         ),
         TrialGroup(
             "2  Emergency stop first, then a low limit: the first power",
@@ -79,9 +84,7 @@ def _touched(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> froz
 # ---- Dead ----
 
 
-def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
-    given = mapping.drive.discharge
-    wait = given if given is not None and given.lower() != "unknown" else "__________"
+def _dead(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str) -> Iterator[Trial]:
     yield Trial(
         f"Lock off, wait {wait} (the drive's label is right where they differ), prove dead.",
         "no voltage at the drive's power terminals, between them and to earth",

@@ -312,8 +312,8 @@ def burden_beside_current_input(report: Report) -> Iterator[Finding]:
         report,
         "A308",
         ("speed", "burden"),
-        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, which is set to {way.speed.range} and "
-        f"has a resistor of its own: the current divides{tail}",
+        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
+        f"which has a resistor of its own: the current divides{tail}",
         "take the burden out, or set the input to volts",
         (of_fact(burden), left),
     )

@@ -1,5 +1,7 @@
-"""What else is fitted on the way between a control and the drive: contacts on the machine, resistors, converters,
-returns looped from output to output; and the bridges that stand in for shared wires on the bench.
+"""What else is fitted on the way between a control and the drive, and bridges.
+
+Contacts on the machine, resistors, converters, returns looped from output to output; on the bench the
+bridges that stand in for shared wires.
 
 Each takes finished sides and gives new ones.  A wire keeps its number through all stages at the drive's end.
 """
@@ -22,7 +24,7 @@ __all__ = ["bridged", "looped", "with_fittings"]
 
 
 def with_fittings(mapping: Mapping, side: Side) -> Side:
-    """Return a control's side as the machine has it in the end: with all that its mapping names in its way."""
+    """Return a control's side as the machine has it in the end, with all that is in its way."""
     control = mapping.control(side.part.control)
     if isinstance(control, SwitchedControl) and control.chain:
         return _chained(side, control)
@@ -51,8 +53,8 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
         )
         parts.append(
             Part(
-                PartKind.FIELD_CONTACT, BlockKind.FIELD, entry.name, (Pin("in", first), Pin("out", second)), name,
-                drive, entry.what or "", normally=entry.normally or "closed",
+                PartKind.FIELD_CONTACT, BlockKind.FIELD, entry.name, (Pin("in", first), Pin("out", second)),
+                name, drive, entry.what or "", normally=entry.normally or "closed",
             )
         )  # fmt: skip
         job = f"{words(name)}, to {entry.name}"
@@ -80,7 +82,7 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
 
 
 def _with_burden(side: Side, control: SpeedControl) -> Side:
-    """Put the burden across signal and common, at the drive: with milliamperes only, never with a potentiometer."""
+    """Put the burden across signal and common, at the drive; never with a potentiometer."""
     source = control.source
     at_dial = side.part.kind is PartKind.POTENTIOMETER
     if control.burden is None or control.common is None or at_dial or source is None:
@@ -135,9 +137,9 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
             runs.append(replace(run, role=to, job=job, far=ends[inner], spec=WireSpec()))
         runs.append(replace(run, near=ends[outer]))
     if converter.supply is not None and converter.supply_from is not None:
-        feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
+        feed, said = Terminal(BlockKind.CONTROLLER, converter.supply_from), f"supply of {converter.name}"
         runs.append(
-            Run(name, f"supply of {converter.name}", f"supply of {converter.name}", feed, at(converter.supply),
+            Run(name, said, said, feed, at(converter.supply),
                 WireSpec(), runs[0].cable, drive)
         )  # fmt: skip
     return replace(side, runs=runs, more=(*side.more, part))
@@ -147,7 +149,7 @@ _CONVERTED: Final = {"signal": ("input", "output"), "common": ("input-common", "
 
 
 def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
-    """Let the returns of outputs that share a common at the drive go from output to output: one wire to the drive."""
+    """Let the returns of outputs that share a common go from output to output: one wire to the drive."""
     last: dict[Terminal, Terminal] = {}
     given = iter(specs)
     out: list[Side] = []
@@ -170,7 +172,7 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
 
 
 def bridged(bench: list[Side], final: list[Side]) -> list[Side]:
-    """Let switches share what is one wire, or one loop, in the final stage: one has the wire, a bridge goes on."""
+    """Let switches share what is one wire, or one loop, in the end: one has the wire, a bridge goes on."""
     groups = {run.use: run.group or wire_key(run) for side in final for run in side.runs}
     first: dict[object, Terminal] = {}
     out: list[Side] = []

@@ -352,6 +352,13 @@ class Circuit:
         """The drives shown, by name, from top to bottom; one without a name where there is but one."""
         return tuple(block.drive for block in self.blocks if block.kind is BlockKind.DRIVE)
 
+    @property
+    def drives_moved(self) -> frozenset[str]:
+        """The drives of which this step moved, fitted or took off a wire."""
+        of = {wire.number: wire.drive for wire in self.wires}
+        of |= {wire.number: wire.drive for wire in self.free_wires}
+        return frozenset(of[number] for number in self.moved)
+
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)

@@ -140,7 +140,7 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
         switch = control.switch or Switch(name=_switch_name(mapping, name))
         block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
         first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
-        other = "feed" if control.feed is not None and block is BlockKind.BENCH else "common"
+        other = "feed" if control.feed is not None else "common"
         pins: tuple[Pin, ...] = (Pin("input", first), Pin(other, second))
         part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
     else:

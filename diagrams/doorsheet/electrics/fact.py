@@ -1,4 +1,4 @@
-"""A figure of the installation with where it comes from; one that nobody gave keeps its name and who to ask."""
+"""A figure of the installation with where it comes from; one that nobody gave says who to ask."""
 
 from __future__ import annotations
 

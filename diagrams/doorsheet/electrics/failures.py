@@ -1,4 +1,4 @@
-"""What one fault at a time does: every wire open, on its neighbours, on earth, held against the same state without it.
+"""What one fault at a time does: every wire open, on its neighbours, on earth, beside the same state without.
 
 Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable and the
 wires at the terminals beside.
@@ -24,7 +24,10 @@ from doorsheet.electrics.events import (
 )
 from doorsheet.electrics.solved import Level, Solved, State
 
-__all__ = ["Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+__all__ = ["SOURCES", "Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+
+SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
+"""The kinds of element that give power, as a conflict names them."""
 
 _STEADY_V = 0.25
 """A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
@@ -58,7 +61,7 @@ class Consequence:
     fault: Fault
     changes: tuple[Change, ...]
     shifts: tuple[Shift, ...]
-    conflict: tuple[str, ...]  # parts that a fault sets against each other: a supply that is shorted
+    conflict: tuple[str, ...]  # supplies and sources that the fault shorts or sets against each other
 
     @property
     def starts(self) -> tuple[Change, ...]:
@@ -102,10 +105,10 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
 
 
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
-    """Yield what can go wrong with one wire."""
+    """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number)
-    for other in neighbours(solved, wire):
-        yield Touching(wire.far, other.far)
+    for terminal in dict.fromkeys(other.far for other in neighbours(solved, wire)):
+        yield Touching(wire.far, terminal)
     yield Earthed(wire.far)
 
 
@@ -124,13 +127,18 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
             before, after = solved.state(use, event), solved.state(use, event, fault)
             if before is not after:
                 changes.append(Change(use, event, before, after))
-            conflict |= dict.fromkeys(solved.input_v(use, event, fault).conflict)
+            conflict |= _sources(solved.input_v(use, event, fault))
     shifts: list[Shift] = []
     for drive, event, was, now in _signals(solved, fault):
-        conflict |= dict.fromkeys(now.conflict)
+        conflict |= _sources(now)
         if _moved(was, now):
             shifts.append(Shift(drive, event, was, now))
     return Consequence(fault, tuple(changes), tuple(shifts), tuple(conflict))
+
+
+def _sources(level: Level) -> dict[str, None]:
+    """Return what gives power among the parts that contradict each other."""
+    return dict.fromkeys(key for key in level.conflict if key in SOURCES)
 
 
 def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:

@@ -22,6 +22,7 @@ from doorsheet.network import Figure
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
     "REVERSE_DEFAULT_V",
@@ -67,6 +68,10 @@ _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
 _DIGITAL: Final = _MANUAL + "switch inputs"
 
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
+
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
     "input voltage": _Row(
@@ -81,10 +86,15 @@ _ROWS: Final[dict[str, _Row]] = {
         "look up the current of one closed input in the drive's manual, or measure it", 800, 50e3,
     ),
     "input limit": _Row(
-        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3, 30e-3
+        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
+        30e-3,
     ),
-    "input on": _Row("on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60),
-    "input off": _Row("off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60),
+    "input on": _Row(
+        "on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60
+    ),
+    "input off": _Row(
+        "off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60
+    ),
     # ---- the drive's analog side ----
     "reference voltage": _Row(
         "reference supply", ("drive", "reference", "voltage"), ("V",),
@@ -268,13 +278,15 @@ class Figures:
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
-        """Voltage of the drive's supply behind the inputs of one common: given, else what the meter read there."""
+        """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
         key = self._key("input voltage", *sorted(controls)[:1])
         if given.is_known:
             return given
         read = [
-            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
+            fact
+            for name in controls
+            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
         ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
@@ -320,7 +332,8 @@ class Figures:
             return None
         return replace(
             self.of("input resistance"), key=self._key("input resistance", control), low=drop / current.high,
-            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="", line=current.line,
+            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="",
+            line=current.line,
         )  # fmt: skip
 
     @property
@@ -330,7 +343,7 @@ class Figures:
         return inputs.type if inputs else None
 
     def threshold(self, which: str, unit: str) -> Fact:
-        """From where an input is surely "on", or up to where surely "off": volts over it, or current through it.
+        """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
         Given, else of the type by IEC 61131-2; in the unit asked for, else unknown.
         """
@@ -357,19 +370,24 @@ class Figures:
         entry = self.switched(control)
         return entry.output if entry else None
 
+    def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
+        """Return what the mapping says of a control's output, its own or all outputs', and where."""
+        own, shared = self.output(control), self.mapping.controller.outputs
+        for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
+            text = getattr(table, key, None)
+            if text is not None:
+                return str(text), path
+        return None, ("controller", "outputs", key)
+
+    def rest(self, control: str) -> str:
+        """Return what an output does while the controller starts; "unknown" where nobody says."""
+        return self.given_of_output(control, "rest")[0] or "unknown"
+
     def _rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
-        (key,) = row.path
-        places = (
-            (self.output(control), (control, "output", key)),
-            (self.mapping.controller.outputs, ("controller", "outputs", key)),
-        )
-        for table, path in places:
-            text = getattr(table, key, None)
-            if text is not None:
-                return self._fact(f"{what}/{control}", row, text, path)
-        return self._fact(f"{what}/{control}", row, None, ("controller", "outputs", key))
+        text, path = self.given_of_output(control, *row.path)
+        return self._fact(f"{what}/{control}", row, text, path)
 
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
@@ -385,7 +403,7 @@ class Figures:
         return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
 
     def leakage(self, control: str) -> Fact:
-        """What the open output lets through, from nothing to its most; by default that of common optocouplers."""
+        """What the open output lets through; by default up to what common optocouplers do."""
         given = self.rating(control, "output leakage")
         if given.is_known:
             return given
@@ -411,7 +429,7 @@ class Figures:
         return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
 
     def feed_voltage(self, label: str) -> Fact:
-        """Voltage at the terminal that bench switches take plus from: the inputs' supply, else what its label says."""
+        """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
         given, said = self.of("input voltage"), label_voltage(label)
         if given.is_known or said is None:
             return replace(given, key=self._key("feed voltage", label))
@@ -425,7 +443,7 @@ class Figures:
         return replace(self.of("analog resistance"), low=10.0, high=600.0)
 
     def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
-        """Return what the source gives at a command, -1 to 1, its unit, and the fact of its real top if given.
+        """Return what the source gives at a command, -1 to 1, its unit, and its real top if given.
 
         A source without a direction of its own gives for a negative command what it gives at rest.
         """
@@ -465,7 +483,7 @@ class Figures:
         return replace(level, key=key, low=share * level.low, high=share * level.high)
 
     def converter_supply(self) -> Fact:
-        """Voltage that a converter is fed with: given, else what the label of the terminal that feeds it says."""
+        """Voltage that a converter is fed with: given, else by the label of what feeds it."""
         given, speed = self.of("converter supply"), self.mapping.speed
         converter = speed.source.converter if speed and speed.source else None
         label = converter.supply_from if converter else None
@@ -475,7 +493,7 @@ class Figures:
         return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
 
     def source_load(self) -> Fact:
-        """Least ohms of a voltage output, most of a current output; by default those of IEC 61131-2, by a handbook."""
+        """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
         given, speed = self.of("source load"), self.mapping.speed
         if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
             return given
@@ -502,7 +520,7 @@ class Figures:
     # ---- cables ----
 
     def cable_of(self, name: str) -> tuple[int, Cable] | None:
-        """Return the cable called `name` ("" for that of all wires that name none), with its place in the list."""
+        """Return the cable called `name`, "" for that of wires that name none, and its place in the list."""
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
@@ -537,7 +555,7 @@ class Figures:
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
     def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
-        """Resistance of one conductor of a cable, from nothing to its most, ohm; nothing where no cable is given.
+        """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.
         """

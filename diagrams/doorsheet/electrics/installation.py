@@ -18,6 +18,7 @@ from doorsheet.electrics.events import (
     Controller,
     Earthed,
     Event,
+    Exchanged,
     Fault,
     Opened,
     Reversed,
@@ -55,6 +56,9 @@ DRIVE: Final = BlockKind.DRIVE
 
 _NOTHING: Final = Figure("", 0.0, 0.0)
 _CONTACT: Final = Figure("closed contact", 0.0, CONTACT_OHM)
+_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
+"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
+
 _ANY_OHM: Final = 1e9
 
 
@@ -72,7 +76,7 @@ class Behind:
 
 
 def behind(control: SwitchedControl, supply_outside: bool) -> str:
-    """Return how a switch input is built, as far as the reading or the mapping says; PLUS where nothing does."""
+    """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
     output = control.output
     reading = control.reading_v
     fed_in = control.feed is not None or (output is not None and output.joins == "plus") or supply_outside
@@ -122,7 +126,7 @@ class Installation:
         unfitted = fault.key if isinstance(fault, Unfitted) else None
         found = chain(
             self._still(),
-            (wire for wire in self._wires(event) if wire.key != ("wire", gone)),
+            (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
             self._supplies(event),
             *(self._part(part, event, fault) for part in self.circuit.parts),
             self._fault(fault),
@@ -164,14 +168,16 @@ class Installation:
         for link in self.circuit.links:
             yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
 
-    def _wires(self, event: Event) -> Iterator[Element]:
+    def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
+        place = {}
+        if isinstance(fault, Exchanged):
+            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
+            place = {one.number: other.far, other.number: one.far}
         for wire in self.circuit.wires:
             if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
                 continue
-            figures = self.figures[wire.drive]
-            yield resistor(
-                ("wire", wire.number), wire.near, wire.far, self.figure(figures.wire_ohm(wire.cable))
-            )
+            ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+            yield resistor(("wire", wire.number), wire.near, place.get(wire.number, wire.far), ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -259,7 +265,7 @@ class Installation:
         yield from self._feeds(drive, feeds)
 
     def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
-        """Yield the supply that bench switches take plus from; where its minus is joined is asked, not assumed."""
+        """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
         figures = self.figures[drive]
         inputs = figures.mapping.drive.inputs
         known = inputs.supply_minus if inputs else None
@@ -303,12 +309,13 @@ class Installation:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
                 ends = self._output_ends(part)
                 if ends is not None:
-                    turned = isinstance(fault, Reversed) and fault.control == key
+                    turned = fault if isinstance(fault, Reversed) and fault.control == key else None
                     plus, minus = reversed(ends) if turned else ends
-                    yield self._transistor(part, plus, minus, closed and not off, event)
+                    bears = _DIODE if turned and turned.diode else None
+                    yield self._transistor(part, plus, minus, closed and not off, event, bears)
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
-                if len(part.pins) == 2 and starting and self._rest(part) != "off":
+                if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
                     words = f"state of the contact of {part.control} while the controller starts"
                     yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
                 elif len(part.pins) == 2 and closed and not off:
@@ -354,6 +361,17 @@ class Installation:
             case _:
                 assert_never(part.kind)
 
+    def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
+        """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
+        part = self.parts.get(use)
+        if part is None or part.kind is PartKind.LOGIC:
+            return None
+        key = ("part", *use, str(part.kind), part.name)
+        if part.kind in (PartKind.CONTACT, PartKind.SWITCH):
+            return (key, part.pins[0].terminal, part.pins[1].terminal) if len(part.pins) == 2 else None
+        ends = self._output_ends(part)
+        return (key, *ends) if ends is not None else None
+
     def _output_ends(self, part: Part) -> tuple[Node, Node] | None:
         """Return collector and emitter side of a transistor output; None where one side is missing."""
         pins = {pin.role: pin.terminal for pin in part.pins}
@@ -368,19 +386,15 @@ class Installation:
             return _inside(pins["common"]), pins["input"]
         return pins["input"], pins["common"]
 
-    def _rest(self, part: Part) -> str:
-        """Return what an output does while the controller starts; "unknown" where nobody says."""
-        figures = self.figures[part.drive]
-        own, shared = figures.output(part.control), figures.mapping.controller.outputs
-        return (own and own.rest) or (shared and shared.rest) or "unknown"
-
-    def _transistor(self, part: Part, plus: Node, minus: Node, closed: bool, event: Event) -> Element:
+    def _transistor(
+        self, part: Part, plus: Node, minus: Node, closed: bool, event: Event, bears: Figure | None
+    ) -> Element:
         figures, control = self.figures[part.drive], part.control
         key = ("part", part.drive, control, str(part.kind), part.name)
         drop = self.figure(figures.saturation(control))
         leak = self.figure(figures.leakage(control))
-        reverse = self.figure(figures.reverse(control))
-        if event.controller is Controller.STARTING and self._rest(part) != "off":
+        reverse = bears or self.figure(figures.reverse(control))
+        if event.controller is Controller.STARTING and figures.rest(control) != "off":
             state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
             return transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
@@ -429,7 +443,7 @@ class Installation:
     def _pulses(
         self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
     ) -> Iterator[Element]:
-        """Yield pulses by their mean, which is what a meter shows: the level, for the commanded share of the time."""
+        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
         if signal is None or common is None:
             return
         mean = self.figures[drive].pulse_mean(abs(event.command))
@@ -437,7 +451,7 @@ class Installation:
         yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
 
     def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
-        """Yield a pulse converter: a source at its output, a load at its input, the two joined unless isolated."""
+        """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
         if event.controller in (Controller.ON, Controller.STARTING):
             yield from self._source(part.drive, pins.get("output"), pins.get("output-common"), event)
         source = _speed_source(self.figures[part.drive].mapping.speed)

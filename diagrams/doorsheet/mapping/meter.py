@@ -42,8 +42,9 @@ SAME_V: Final = 0.5
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
 _TAIL: Final = re.compile(
     rf"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
-    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)[\s,;(]*(?P<state>[a-z]*)"
-    rf"(?:[\s,;(]*\bat\s+(?P<command>{_NUMBER})\s*%)?[\s).]*",
+    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)"
+    rf"(?:[\s,;(]*\bat\s+(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
+    rf"(?:[\s,;(]*\bat\s+(?P<late>{_NUMBER})\s*%)?[\s).]*",
     re.IGNORECASE | re.DOTALL,
 )
 
@@ -143,13 +144,14 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     ((red, black),) = known
     if red == black:
         raise ReadingError(f"both leads stand on {red}", "name the two points")
+    if tail["early"] and tail["late"]:
+        raise ReadingError("it has two commands", "keep one of them")
+    command = tail["early"] or tail["late"]
     if not {red, black} & {signals.input, *signals.output[:1]}:
-        _refuse_what_only_signals_have(in_amperes, tail["command"])
+        _refuse_what_only_signals_have(in_amperes, command)
     value = _figure(tail["number"], "mA" if in_amperes else "V")
-    state = tail["state"] or ("plugged" if in_amperes else STATES[0])
-    return Taken(
-        red, black, value, _state(state), index, "A" if in_amperes else "V", _command(tail["command"])
-    )
+    state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
+    return Taken(red, black, value, state, index, "A" if in_amperes else "V", _command(command))
 
 
 def _pairs(head: str) -> Iterator[tuple[str, str]]:

@@ -33,6 +33,7 @@ __all__ = [
     "Manner",
     "Surroundings",
     "board_words",
+    "discharge_of",
     "fit",
     "titles_of",
     "usable",
@@ -151,7 +152,7 @@ def _around(
     extra: int,
 ) -> Surroundings:
     """Measure everything but the schematic; `readings` in full, `extra` crossings to be told of."""
-    discharge, with_title = _discharge(mapping), binding.title_block
+    discharge, with_title = discharge_of(mapping), binding.title_block
     if manner.compact:
         from doorsheet.page.compact import compact_blocks  # most sheets don't need it
 
@@ -194,7 +195,7 @@ def usable(paper: Paper, manner: Manner) -> float:
     return int((paper.width_mm - 2 * (MARGIN_MM + manner.inner_mm)) / GRID_MM) * GRID_MM
 
 
-def _discharge(mapping: Mapping) -> str | None:
+def discharge_of(mapping: Mapping) -> str | None:
     """Return the time to wait, of each drive where they differ; None as long as one is unknown.
 
     All drives of the machine count, whichever a sheet shows: they stand behind one door.

@@ -7,17 +7,18 @@ hand).  A fact that the mapping doesn't have is "unknown"; what only the asker c
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
-from doorsheet.booklet.facts import facts, given
+from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.trials import probes
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import Units, share
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.post.words import Section, Table
 
@@ -31,29 +32,50 @@ _COMMANDS: Final = {"zero": 0.0, "half": 0.5, "full": 1.0, "full reverse": -1.0}
 
 
 def sections(
-    read: ReadMapping, circuit: Circuit, findings: Sequence[Finding], private: bool
+    mapping: Mapping, units: Units, circuit: Circuit, findings: Sequence[Finding], private: bool
 ) -> tuple[Section, ...]:
-    """Return the sections of a post about one stage; `private` adds who, where and the serial number."""
-    mapping = read.mapping
+    """Return the sections of a post about one stage; `private` adds who, where and the serial numbers.
+
+    `units` are the drives that it is about; what is said of one of several names it.
+    """
     return (
-        _safety(mapping),
-        _header(mapping, private),
+        _safety(units),
+        _header(mapping, units, private),
         Section("What happens", _symptoms()),
-        _works(mapping),
-        *_source_readings(mapping),
-        _drive_readings(mapping, circuit),
-        *_taken_readings(mapping),
+        *(
+            _of(drive, section)
+            for drive, read in units
+            for section in _tried(read.mapping, share(circuit, drive, read.source))
+        ),
         _wires(circuit),
-        _settings(mapping),
+        *(_of(drive, _settings(read.mapping)) for drive, read in units),
         _controller_settings(mapping),
         _findings(findings),
-        _unknown(read),
+        _unknown(units),
         Section("To add to this post", _to_add()),
     )
 
 
-def _safety(mapping: Mapping) -> Section:
-    isolated = {"yes": "yes", "no": "NO", None: UNKNOWN, "unknown": UNKNOWN}[mapping.drive.isolated]
+def _of(drive: str, section: Section) -> Section:
+    return replace(section, title=_said(drive, section.title))
+
+
+def _said(drive: str, words: str) -> str:
+    """Return words about a drive, with its name where there are several."""
+    return f"{drive}: {words}" if drive else words
+
+
+def _tried(mapping: Mapping, circuit: Circuit) -> Iterator[Section]:
+    """Yield what works at a drive and what was measured there."""
+    yield _works(mapping)
+    yield from _source_readings(mapping)
+    yield _drive_readings(mapping, circuit)
+    yield from _taken_readings(mapping)
+
+
+def _safety(units: Units) -> Section:
+    words = {"yes": "yes", "no": "NO", None: UNKNOWN, "unknown": UNKNOWN}
+    isolated = "; ".join(_said(drive, words[read.mapping.drive.isolated]) for drive, read in units)
     return Section(
         "Safety",
         (
@@ -67,23 +89,12 @@ def _safety(mapping: Mapping) -> Section:
     )
 
 
-def _header(mapping: Mapping, private: bool) -> Section:
-    drive, controller, motor, sheet = mapping.drive, mapping.controller, mapping.motor, mapping.sheet
-    plate = [
-        f"{motor.poles} poles" if motor is not None and motor.poles else "",
-        (motor.frequency if motor is not None else None) or "",
-        (motor.speed if motor is not None else None) or "",
-    ]
+def _header(mapping: Mapping, units: Units, private: bool) -> Section:
+    controller, sheet = mapping.controller, mapping.sheet
     rows = [
         ("machine", mapping.machine),
         ("controller", controller.name if "name" in controller.model_fields_set else UNKNOWN),
-        ("interface", _interface(mapping)),
-        ("drive", drive.name if "name" in drive.model_fields_set else UNKNOWN),
-        ("drive's manual, edition", drive.manual or UNKNOWN),
-        ("motor", ", ".join(word for word in plate if word) or UNKNOWN),
-        ("mains", UNKNOWN),
-        ("links on the strip", "; ".join(" – ".join(link.between) for link in drive.links) or UNKNOWN),
-        ("slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors) or UNKNOWN),
+        *((_said(drive, name), value) for drive, read in units for name, value in _drive(read.mapping)),
         ("what stops it without the controller", _stop(mapping)),
     ]
     if private:
@@ -92,10 +103,26 @@ def _header(mapping: Mapping, private: bool) -> Section:
             ("owner", sheet.owner),
             ("site", sheet.site),
             ("drawing", sheet.number),
-            ("drive's serial number", drive.serial),
+            *((_said(drive, "drive's serial number"), read.mapping.drive.serial) for drive, read in units),
         )
         rows += [(name, value) for name, value in fields if value]
     return Section("What it is", table=Table(("what", "as given"), tuple(rows)))
+
+
+def _drive(mapping: Mapping) -> Iterator[tuple[str, str]]:
+    drive, motor = mapping.drive, mapping.motor
+    plate = [
+        f"{motor.poles} poles" if motor is not None and motor.poles else "",
+        (motor.frequency if motor is not None else None) or "",
+        (motor.speed if motor is not None else None) or "",
+    ]
+    yield "interface", _interface(mapping)
+    yield "drive", drive.name if "name" in drive.model_fields_set else UNKNOWN
+    yield "drive's manual, edition", drive.manual or UNKNOWN
+    yield "motor", ", ".join(word for word in plate if word) or UNKNOWN
+    yield "mains", UNKNOWN
+    yield "links on the strip", "; ".join(" – ".join(link.between) for link in drive.links) or UNKNOWN
+    yield "slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors) or UNKNOWN
 
 
 def _stop(mapping: Mapping) -> str:
@@ -206,11 +233,11 @@ def _wires(circuit: Circuit) -> Section:
         return (rail.label(number),) if rail is not None else ()
 
     rows = tuple(
-        (wire.number, wire.colour.letters, str(wire.far), *over(wire.number), str(wire.near), wire.job)
+        (wire.number, wire.colour.letters, wire.far.full, *over(wire.number), str(wire.near), wire.job)
         for wire in circuit.wires
     )
     rows += tuple(
-        (free.number, free.colour.letters, str(free.far), *over(free.number), "off", free.job)
+        (free.number, free.colour.letters, free.far.full, *over(free.number), "off", free.job)
         for free in circuit.free_wires
     )
     heads = ("wire", "colour", "drive", *(("rail",) if rail is not None else ()), "other end", "job")
@@ -257,12 +284,12 @@ def _findings(findings: Sequence[Finding]) -> Section:
     )
 
 
-def _unknown(read: ReadMapping) -> Section:
+def _unknown(units: Units) -> Section:
     lines = []
-    for group in facts(read):
+    for drive, group in ((drive, group) for drive, groups in facts_of(units) for group in groups):
         names = [row.name for row in group.rows if row.value is None and row.name != "serial number"]
         if names:
-            lines.append(f"{group.title}: {'; '.join(names)}")
+            lines.append(_said(drive, f"{group.title}: {'; '.join(names)}"))
     return Section("Unknown so far", tuple(lines) or ("Nothing that helpers commonly ask for.",))
 
 

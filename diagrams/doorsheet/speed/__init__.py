@@ -3,6 +3,14 @@
 Beside `doorsheet.circuit`: it knows the mapping, and nothing of wires or sheets.
 """
 
-from doorsheet.speed.report import PlotError, SpeedError, SpeedReport, as_data, as_text, speed_report
+from doorsheet.speed.report import (
+    PlotError,
+    SpeedError,
+    SpeedReport,
+    as_data,
+    as_text,
+    speed_report,
+    speed_reports,
+)
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
+__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]

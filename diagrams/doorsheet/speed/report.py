@@ -6,17 +6,18 @@ Only putting together and putting into words: the sums are in the modules it imp
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from doorsheet.mapping.reading import ReadMapping, one_drive_only
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
 from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts, unit_of
 from doorsheet.speed.ramps import Wait, waits
+from doorsheet.speed.reached import Installed
 from doorsheet.speed.verdict import Measured, judge, line_figures
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
+__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 
 
 class SpeedError(ValueError):
@@ -32,6 +33,7 @@ class SpeedReport:
     """What is expected, what was measured, what is missing."""
 
     file: str
+    drive: str  # of several; "" for a single one
     facts: SpeedFacts
     rows: tuple[Row, ...]
     band: Band | None
@@ -42,23 +44,48 @@ class SpeedReport:
     waits: tuple[Wait, ...]
 
 
-def speed_report(read: ReadMapping) -> SpeedReport:
-    """Work out everything about the speeds of a mapping.
+def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
+    """Work out everything about the speeds of each drive of a mapping that says something of its speed.
+
+    Raises:
+        SpeedError: when none does.
+    """
+    if not read.mapping.drives:
+        return (speed_report(read),)
+    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
+
+    reports: list[SpeedReport] = []
+    whole = Installed(read)
+    for drive, own in units_read(read):
+        try:
+            reports.append(speed_report(own, drive, whole))
+        except SpeedError as error:
+            nothing = error
+    if not reports:
+        raise nothing
+    return tuple(reports)
+
+
+def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedReport:
+    """Work out everything about the speeds of a mapping of one drive, of several the one called `drive`.
+
+    `whole` is then the installation of all of them, whose output they may share.
 
     Raises:
         SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
-        MappingError: for a mapping of several drives.
     """
-    one_drive_only(read, "the speed report")
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
         raise SpeedError(
             f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out"
         )
-    facts = speed_facts(read)
+    facts = speed_facts(read, drive, whole)
+    if drive:
+        facts = replace(facts, machine=f"{facts.machine}, {drive}")
     measured = judge(facts)
     return SpeedReport(
         file=read.source.name,
+        drive=drive,
         facts=facts,
         rows=expected_rows(facts),
         band=band(facts),

@@ -9,8 +9,9 @@ room, and no symbol writes text: that is measured and placed in `doorsheet.page`
 from __future__ import annotations
 
 import math
-from collections import ChainMap
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from itertools import pairwise
 from typing import Any, Final, NamedTuple, Self, TypeAlias
 
@@ -22,7 +23,7 @@ from doorsheet.symbols.bare import (
     SegmentArc,
     SegmentCircle,
     SegmentPoly,
-    Transform,
+    drawing_stack,
 )
 
 __all__ = [
@@ -110,6 +111,20 @@ class _Ellipse(SegmentArc):
         return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
 
 
+_STACK: Final = threading.Lock()
+
+
+@contextmanager
+def _alone() -> Iterator[None]:
+    """Keep schemdraw from adding what is made here to a `with Drawing()` that a caller of ours holds open."""
+    with _STACK:
+        before, drawing_stack.pause = drawing_stack.pause, True
+        try:
+            yield
+        finally:
+            drawing_stack.pause = before
+
+
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
     """A schemdraw element drawn by role; `origin` says what in the mapping it stands for.
 
@@ -119,29 +134,18 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     """
 
     box: Box
-    params: ChainMap[str, object]
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
         """Make the element; our arguments are no schemdraw settings, so they aren't passed on."""
         made: Self = super().__new__(cls)  # type: ignore[no-untyped-call]
-        # no symbol has class defaults; their nested maps would be searched at every look-up while placing
-        made.params = ChainMap(made._userparams, made.elmparams, made._dwgparams)
         return made
 
     def __init__(self, origin: str = "") -> None:
-        # In place of Element.__init__, which also pushes the element on schemdraw's global stack, and so
-        # into whatever `with Drawing()` a caller of ours, or another thread, holds open.  A test
-        # compares these fields with those of a plain Element.
-        self._localshift = Point((0, 0))
-        self._userlabels = []
-        self._labelhints = {}
-        self.anchors = {}
-        self.absanchors = {}
-        self.segments = []
-        self.transform = Transform(0, (0, 0))
-        self._positioned = False
+        with _alone():
+            super().__init__()
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
+        self.placed = False  # whether it has been given a place
         self.roles: list[str] = []
         self.inks: list[str] = []
 
@@ -149,16 +153,10 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         """Set up schemdraw's defaults for the subclass."""
         super().__init_subclass__()  # type: ignore[no-untyped-call]
 
-    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  schemdraw's fields aren't all declared
-        """Give the place of an anchor; unlike schemdraw's own, asking too early places nothing."""
-        places = vars(self).get("absanchors", {})
-        if name not in places:
-            raise AttributeError(f"{type(self).__name__} has no attribute or placed anchor {name!r}")
-        return places[name]
-
     def at(self, xy: XY | tuple[Element, str], dx: float = 0, dy: float = 0) -> Self:
         """Set the place of the symbol's (0, 0) in the drawing: mm, y up."""
         super().at(xy, dx, dy)
+        self.placed = True
         return self
 
     def stroke(self, points: Sequence[XY], role: str = SYMBOL, ink: str = "") -> None:
