@@ -148,7 +148,7 @@ class Way:
             return
         whole, _, _ = self.figures.source_level(1.0)
         if given.unit == "A":
-            if self.speed.burden is not None:
+            if self.speed.burden is not None and (self.taken is None or self.taken.unit == "V"):
                 amps = self.amps(FULL)
                 yield Loss("burden", surely(amps) / whole.high, amps.facts)
             return
