@@ -26,7 +26,7 @@ from doorsheet.trade.paper import paper_named
 __all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
-"""What may be chosen about crossings that only a narrow channel asks for; see the readme's `[sheet]`."""
+"""What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import RUN, Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "T101": ('[run-reverse]\ninput  = "DI1"', '[run-reverse]\ninput  = "DI2"'),
@@ -22,5 +22,5 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
 def test_a_terminal_made_for_three_holds_three() -> None:
     text = tripping("T103")
     assert "T103" not in codes(text + "\n[drive]\nconductors-per-terminal = 3\n")
-    assert "given, line" in reason("T103", tripping("A201").replace("[speed]", RUN + "\n[speed]").replace(
+    assert "given, line" in reason("T103", (HEAD + RUN + SPEED).replace(
         'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip

@@ -10,12 +10,14 @@ STOP_KNOWN = """
 [stop]
 category = "0"
 hardware = "contactor K9"
+acts = "supply"
 """
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "X101": ("[run-forward]", STOP_KNOWN + "\n[run-forward]"),
     "X102": ('"none"', '"contactor K9"'),
     "X103": ('"forward"', '"stops"'),
+    "X104": ('acts = "supply"', 'acts = "supply"\ndelay = "4 s"'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 

@@ -14,12 +14,14 @@ discharge = "5 min"
 
 [drive.inputs]
 type = 3
+earthed = "no"
 current = "5 mA"
 
 [controller.outputs]
 voltage = "60 V"
 current = "100 mA"
 leakage = "0.1 mA"
+rest = "off"
 """
 
 

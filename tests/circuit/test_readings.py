@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
 from doorsheet.circuit.expected import LONGEST_TEXT
+from doorsheet.circuit.readings import default_used
+
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.readings import default_used
 from doorsheet.mapping import parse_mapping, read_mapping
 from tests.circuit.lathes import LATHE, changed, joined, reading
 from tests.judges.tools import python

@@ -18,7 +18,7 @@ import doorsheet
 from doorsheet import PaperError, Sheet
 from doorsheet.layout import order_circuit
 from doorsheet.page.display import Group, Item, Text
-from tests.judges.geometry import Drawn, judge_shapes, seen_through
+from tests.judges.geometry import Drawn, judge_shapes
 from tests.judges.overlap import clashes, text_clashes
 from tests.judges.shapes import Box, read_shapes
 from tests.sheets.sheets import connections

@@ -48,8 +48,10 @@ def _report(read: ReadMapping) -> SpeedReport | None:
 
 
 def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
-    span = report.facts.path.source if report is not None else None
-    unit = span.unit if span is not None else "V"
+    from doorsheet.speed.facts import unit_of
+
+    source = report.facts.path.source if report is not None else None
+    unit = unit_of(source) if source is not None else "V"
     columns = columns_of(
         ("command", 34.0), ("rpm", 28.0), (f"{unit} expected", 30.0), (f"{unit} at the drive", 34.0),
         ("display", 32.0), ("rpm expected", 32.0), ("rpm measured", 38.0), ("error", 32.0),

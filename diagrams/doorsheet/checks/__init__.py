@@ -1,9 +1,8 @@
 """The checks room: what can't be right, what would do damage, what nobody knows.
 
 A check is a generator that takes a `Report` and yields findings; what its code means stands above it,
-in the module of its subject.  The tables here say which subjects a mapping needs: those that compute
-with figures, or compare readings, are imported only when the mapping gives some, since a cold drawing
-counts its milliseconds.
+in the module of its subject.  The tables here name the subjects; those that compare readings are imported
+only when the mapping gives some, since a cold drawing counts its milliseconds.
 """
 
 from __future__ import annotations
@@ -22,7 +21,6 @@ from doorsheet.mapping.reading import ReadMapping
 __all__ = [
     "ALWAYS",
     "SUBJECT_MODULES",
-    "WITH_FIGURES",
     "WITH_READINGS",
     "Finding",
     "Severity",
@@ -36,8 +34,24 @@ ALWAYS: Final = (
     "current_paths",
     "net_conflicts",
     "polarity",
+    "near_zero_readings",
+    "dangerous_readings",
+    "reading_against_given",
     "output_kinds",
+    "output_ratings",
+    "input_levels",
+    "earth",
+    "labels",
+    "given_figures",
+    "missing_controls",
+    "potentiometer",
     "potentiometer_kind",
+    "speed_ranges",
+    "analog_source",
+    "analog_limit",
+    "milliampere_loop",
+    "pulse_converter",
+    "signal_readings",
     "screen_earth",
     "wire_marks",
     "wire_colours",
@@ -45,23 +59,12 @@ ALWAYS: Final = (
     "stopping",
     "unknown",
 )
-"""Subjects of what is joined and written."""
-
-WITH_FIGURES: Final = (
-    "reading_against_given",
-    "output_ratings",
-    "input_levels",
-    "potentiometer",
-    "speed_ranges",
-    "analog_source",
-    "analog_limit",
-)
-"""Subjects that compute with figures, each at the worst corner of their ranges."""
+"""Subjects of what is joined and written, and of what the solution says of it."""
 
 WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
 """Subjects that compare readings with each other."""
 
-SUBJECT_MODULES: Final = (*ALWAYS, *WITH_FIGURES, *WITH_READINGS)
+SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS)
 """Every module with checks, in no order that matters."""
 
 

@@ -9,6 +9,7 @@ from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
 __all__ = [
@@ -18,8 +19,13 @@ __all__ = [
     "net_numbers",
     "number_of_one_net",
     "number_of_two_nets",
+    "screen_without_cable",
     "shared_wire_two_colours",
+    "signal_beside_switches",
 ]
+
+_NO_SPEC = WireSpec.model_construct()
+"""What is known of a wire to a fitting: nothing."""
 
 
 def _in_order(report: Report) -> list[Wire]:
@@ -191,14 +197,13 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
     """Controls that share a wire must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role, None)
-            colour = spec.colour if spec is not None else None  # what is fitted on the way has no key there
-            if colour is not None and parse_colour(colour).letters != wire.colour.letters:
+            spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
+            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
                 yield report.finding(
                     "W103",
                     (name, "wires", wire.role),
                     f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
-                    f"and has two colours in the mapping: {wire.colour.letters} and {colour}",
+                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
                     "write its colour once; the sheet shows the first",
                     wires=(wire.number,),
                 )
@@ -239,4 +244,88 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
             "use a cable with more cores, or lead some of the wires in another",
             wires=inside,
             figures=(figure,),
+        )
+
+
+@check(
+    "W106",
+    CAUTION,
+    "A screened control runs in a cable without a screen",
+    rule="The mapping says where the control's screen is earthed, and that its cable has none.",
+    source="follows from what a cable is: it has a screen or it has none",
+    example="""\
+[[cables]]
+name   = "W1"
+screen = false
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+cable  = "W1"
+screen = "drive"
+""",
+)
+def screen_without_cable(report: Report) -> Iterator[Finding]:
+    """A control has a screen that its cable has not."""
+    for index, cable in enumerate(report.mapping.cables):
+        for name in report.names if cable.screen is False else ():
+            control = report.mapping.control(name)
+            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
+                continue
+            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            yield report.finding(
+                "W106",
+                (name, "screen"),
+                f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}",
+                "look at the cable; then correct the one or the other",
+                wires=report.wires_of(name),
+                figures=(figure,),
+            )
+
+
+@check(
+    "W107",
+    NOTE,
+    "The speed signal shares a cable with switch wires",
+    rule=(
+        "Every switch that closes couples a step into the signal beside it, and a fault in the cable can "
+        "put the "
+        "inputs' supply on the speed input. A screen round the signal keeps the first away."
+    ),
+    source="follows from the capacitance between cores; keeping them apart is common practice, no source",
+    example="""\
+[[cables]]
+name = "W1"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+cable  = "W1"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V" }
+cable  = "W1"
+""",
+)
+def signal_beside_switches(report: Report) -> Iterator[Finding]:
+    """Speed signal and switch wires in one cable that the mapping declares, or names."""
+    speed = report.mapping.speed
+    declared = {cable.name for cable in report.mapping.cables}
+    if speed is None or speed.screen is not None or (speed.cable is None and None not in declared):
+        return
+    beside = [name for name, control in report.switched() if control.cable == speed.cable]
+    if beside:
+        yield report.finding(
+            "W107",
+            ("speed", "cable") if speed.cable else ("speed",),
+            f"the speed signal runs in {f'cable {speed.cable}' if speed.cable else 'one cable'} with "
+            f"{listed(beside)}",
+            "use a cable of its own, screened, for the speed signal, or a screened pair inside",
+            wires=report.wires_of("speed", "signal"),
         )

@@ -18,6 +18,7 @@ from doorsheet.electrics.events import (
     Controller,
     Earthed,
     Event,
+    Exchanged,
     Fault,
     Opened,
     Reversed,
@@ -55,6 +56,9 @@ DRIVE: Final = BlockKind.DRIVE
 
 _NOTHING: Final = Figure("", 0.0, 0.0)
 _CONTACT: Final = Figure("closed contact", 0.0, CONTACT_OHM)
+_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
+"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
+
 _ANY_OHM: Final = 1e9
 
 
@@ -122,7 +126,7 @@ class Installation:
         unfitted = fault.key if isinstance(fault, Unfitted) else None
         found = chain(
             self._still(),
-            (wire for wire in self._wires(event) if wire.key != ("wire", gone)),
+            (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
             self._supplies(event),
             *(self._part(part, event, fault) for part in self.circuit.parts),
             self._fault(fault),
@@ -164,14 +168,16 @@ class Installation:
         for link in self.circuit.links:
             yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
 
-    def _wires(self, event: Event) -> Iterator[Element]:
+    def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
+        place = {}
+        if isinstance(fault, Exchanged):
+            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
+            place = {one.number: other.far, other.number: one.far}
         for wire in self.circuit.wires:
             if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
                 continue
-            figures = self.figures[wire.drive]
-            yield resistor(
-                ("wire", wire.number), wire.near, wire.far, self.figure(figures.wire_ohm(wire.cable))
-            )
+            ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+            yield resistor(("wire", wire.number), wire.near, place.get(wire.number, wire.far), ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -309,12 +315,13 @@ class Installation:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
                 ends = self._output_ends(part)
                 if ends is not None:
-                    turned = isinstance(fault, Reversed) and fault.control == key
+                    turned = fault if isinstance(fault, Reversed) and fault.control == key else None
                     plus, minus = reversed(ends) if turned else ends
-                    yield self._transistor(part, plus, minus, closed and not off, event)
+                    bears = _DIODE if turned and turned.diode else None
+                    yield self._transistor(part, plus, minus, closed and not off, event, bears)
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
-                if len(part.pins) == 2 and starting and self._rest(part) != "off":
+                if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
                     words = f"state of the contact of {part.control} while the controller starts"
                     yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
                 elif len(part.pins) == 2 and closed and not off:
@@ -335,10 +342,11 @@ class Installation:
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
-                source = _speed_source(self.figures[part.drive].mapping.speed)
-                if source is not None and source.kind == "analog":  # pulses are no direct current
-                    ends = pins.get("signal"), pins.get("common")
-                    yield from self._source(part.drive, *ends, event, gives=not off)
+                here = pins.get("signal"), pins.get("common")
+                if not _is_pulsed(self.figures[part.drive].mapping.speed):
+                    yield from self._source(part.drive, *here, event, gives=not off)
+                elif not off:
+                    yield from self._pulses(part.drive, *here, event)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event)
             case PartKind.RESISTOR:
@@ -360,6 +368,17 @@ class Installation:
             case _:
                 assert_never(part.kind)
 
+    def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
+        """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
+        part = self.parts.get(use)
+        if part is None or part.kind is PartKind.LOGIC:
+            return None
+        key = ("part", *use, str(part.kind), part.name)
+        if part.kind in (PartKind.CONTACT, PartKind.SWITCH):
+            return (key, part.pins[0].terminal, part.pins[1].terminal) if len(part.pins) == 2 else None
+        ends = self._output_ends(part)
+        return (key, *ends) if ends is not None else None
+
     def _output_ends(self, part: Part) -> tuple[Node, Node] | None:
         """Return collector and emitter side of a transistor output; None where one side is missing."""
         pins = {pin.role: pin.terminal for pin in part.pins}
@@ -374,19 +393,15 @@ class Installation:
             return _inside(pins["common"]), pins["input"]
         return pins["input"], pins["common"]
 
-    def _rest(self, part: Part) -> str:
-        """Return what an output does while the controller starts; "unknown" where nobody says."""
-        figures = self.figures[part.drive]
-        own, shared = figures.output(part.control), figures.mapping.controller.outputs
-        return (own and own.rest) or (shared and shared.rest) or "unknown"
-
-    def _transistor(self, part: Part, plus: Node, minus: Node, closed: bool, event: Event) -> Element:
+    def _transistor(
+        self, part: Part, plus: Node, minus: Node, closed: bool, event: Event, bears: Figure | None
+    ) -> Element:
         figures, control = self.figures[part.drive], part.control
         key = ("part", part.drive, control, str(part.kind), part.name)
         drop = self.figure(figures.saturation(control))
         leak = self.figure(figures.leakage(control))
-        reverse = self.figure(figures.reverse(control))
-        if event.controller is Controller.STARTING and self._rest(part) != "off":
+        reverse = bears or self.figure(figures.reverse(control))
+        if event.controller is Controller.STARTING and figures.rest(control) != "off":
             state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
             return transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
@@ -400,6 +415,9 @@ class Installation:
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
+        if speed is None or speed.supply is None:
+            volts = _any(f"what feeds terminal {pins['supply']}", 0.0, 24.0)
+            yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)
         yield from potentiometer(
             key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
@@ -432,6 +450,16 @@ class Installation:
             size = Figure(level.name, -level.high, -level.low) if turned else level
             yield supply(("source", drive), *ends, size, inner, takes_back=True)
 
+    def _pulses(
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
+    ) -> Iterator[Element]:
+        """Yield pulses by their mean, which is what a meter shows: the level, for the commanded share of the time."""
+        if signal is None or common is None:
+            return
+        mean = self.figures[drive].pulse_mean(abs(event.command))
+        volts = self.figure(mean) if event.command else _NOTHING
+        yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
+
     def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
         ends = pins.get("output"), pins.get("output-common")
@@ -446,6 +474,11 @@ class Installation:
 
 def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
     return speed.source if speed is not None else None
+
+
+def _is_pulsed(speed: SpeedControl | None) -> bool:
+    source = _speed_source(speed)
+    return source is not None and source.kind == "pulse"
 
 
 def _inside(common: Terminal) -> Node:

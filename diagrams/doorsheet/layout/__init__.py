@@ -10,9 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, Circuit, Elsewhere, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
-from doorsheet.layout.order import Ordering, Pair, put_in_order
+from doorsheet.layout.frames import best_frames
+from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
     GRID_MM,
@@ -29,7 +30,7 @@ from doorsheet.layout.plan import (
     Spacing,
     WireRoute,
 )
-from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, set_rows
+from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
 from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
@@ -90,15 +91,15 @@ def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
-    links = [(link.a, link.b) for link in circuit.links]
-    ordering = put_in_order(left, right, tuple(pairs.values()), links=links, as_fitted=circuit.as_fitted)
+    links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
+    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
     sides = [[end.wire for end in side] for side in end_sequences(ordering, pairs)]
     return Ordered(circuit, ordering, pairs, dict(_ringed(circuit.screens, sides)))
 
 
 def _ringed(
     screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
-) -> Iterator[tuple[str, tuple[bool, bool]]]:
+) -> Iterator[tuple[Use, tuple[bool, bool]]]:
     """Say of each screen whether a ring can be drawn on each side.
 
     No other wire stands between its own there, and no ring of another screen goes round one of them:
@@ -110,7 +111,10 @@ def _ringed(
         alone = not own & round_
         if alone:
             round_ |= own
-        yield screen.control, (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
+        yield (
+            (screen.drive, screen.control),
+            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
+        )
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
@@ -128,7 +132,7 @@ def strip_of(
     _, right = end_sequences(ordered.ordering, ordered.pairs)
     earths: dict[Terminal, str] = {}
     for screen in ordered.circuit.screens:
-        if ordered.rings[screen.control][1]:
+        if ordered.rings[screen.drive, screen.control][1]:
             last = [end.terminal for end in right if end.wire in screen.wires][-1]
             earths[last] = screen_text(screen)
     return set_strip(
@@ -164,11 +168,15 @@ def lay_out(
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames)
+    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm)
+    needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
+        lowest = least_height(ordering, ordered.pairs, spacing, rooms)
+        if lowest > height or least.total - 2 > width:
+            needed = lowest
+            continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = widths(
-            circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm
-        )
+        least = widths(circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -204,7 +212,7 @@ def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> I
             yield replace(spacing, extra_tracks=0)
 
 
-_TRIES = 20
+_TRIES = 6
 
 
 def _ways(
@@ -262,12 +270,12 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
     near = (
         last(screen, left)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][0] and screen.earthed in ("controller", "both")
+        if ordered.rings[screen.drive, screen.control][0] and screen.earthed in ("controller", "both")
     )
     far = (
         last(screen, right)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][1] and screen.earthed in ("drive", "both")
+        if ordered.rings[screen.drive, screen.control][1] and screen.earthed in ("drive", "both")
     )
     return frozenset(near), frozenset(far)
 

@@ -10,10 +10,10 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal
+from doorsheet.circuit.parts import Circuit, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
-from doorsheet.layout.strip import LABEL_INSET_MM, SIGN_MM, Strip
+from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.layout.words import name_lines, plate_text, rail_cell_mm
 
 __all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "set_columns", "widths"]
@@ -28,7 +28,7 @@ TITLE_ROOM_MM: Final = 5.0
 WIDEST_CHANNEL_STEPS: Final = 34
 """Wider is only longer: what a page has beyond it stays air at its sides."""
 
-Rings = dict[str, tuple[bool, bool]]
+Rings = dict[Use, tuple[bool, bool]]
 """For each screen's control whether rings go round its wires at the controller's end, and at the drive's."""
 
 
@@ -130,7 +130,7 @@ def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
 
 def _cell(terminals: list[Terminal], size: Size, measure: MeasureText) -> int:
     widest = max((measure(terminal.label, size.label, True) for terminal in terminals), default=0.0)
-    return _steps(widest + LABEL_INSET_MM + SIGN_MM + 1.1 + 1.6)
+    return _steps(widest + LABEL_INSET_MM + size.sign + 1.1 + 1.6)
 
 
 def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, Terminal], int]:

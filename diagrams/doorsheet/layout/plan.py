@@ -50,6 +50,16 @@ class Size(NamedTuple):
     under: bool = True  # the job stands under the label, not beside it
     colour_words: bool = False  # the colour's name stands at the wire
 
+    @property
+    def small(self) -> float:
+        """By how much what is written in something must be larger, where all else is drawn smaller."""
+        return 1.0 / min(1.0, self.zoom)
+
+    @property
+    def sign(self) -> float:
+        """The side of the square that a polarity mark stands in, mm."""
+        return 4.4 * self.small
+
 
 SIZES: Final = (
     Size(2.0, 3.5, 2.5, 1.75, 2.5, colour_words=True),

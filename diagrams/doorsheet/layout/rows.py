@@ -18,7 +18,7 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
-__all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "set_rows"]
+__all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "least_height", "set_rows"]
 
 BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
@@ -110,6 +110,21 @@ def set_rows(
         placing.straight()
     placing.up_to(len(left), len(right))
     return Rows(left, right, tuple(placing.rows[0]), tuple(placing.rows[1]))
+
+
+def least_height(
+    ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, rooms: tuple[Room, Room]
+) -> float:
+    """Return what the higher of both sides takes by itself, from frame to frame, steps."""
+    highest = 0.0
+    for ends, side, room in zip(
+        end_sequences(ordering, pairs), (ordering.left, ordering.right), rooms, strict=True
+    ):
+        if ends:
+            over = room.over(ends[0].terminal) + room.head.get(side[0].block, 0.0)
+            under = room.under(ends[-1].terminal) + room.foot.get(side[-1].block, 0.0)
+            highest = max(highest, over + sum(_gaps(ends, side, spacing, room)) + under)
+    return highest
 
 
 class _Placing:

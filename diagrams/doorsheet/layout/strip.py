@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKey, Circuit, Elsewhere, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -21,8 +21,6 @@ __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "LINE_STEPS",
-    "SIGN_MM",
-    "UNDER_LABEL_MM",
     "Heads",
     "Line",
     "Plain",
@@ -37,7 +35,6 @@ __all__ = [
 
 LINE_STEPS: Final = 2
 """Height of a line between rows: a heading, or terminals that are not used."""
-SIGN_MM: Final = 4.4
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
 _JOB_ROOM_MM: Final = 28.0
@@ -47,7 +44,8 @@ _BESIDE_MM: Final = 24.0
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
-UNDER_LABEL_MM: Final = 0.75
+_UNDER_MM: Final = 0.75
+_RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
 _HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
@@ -87,6 +85,7 @@ class StripRow(NamedTuple):
     jobs: tuple[str, ...]
     cells: Cells | None
     marks: tuple[str, ...]  # of the findings about it
+    gap: float  # between label and job, mm
     half: float  # from its first or last wire to the cell's edge, steps
     above: tuple[Line, ...]
     below: tuple[Line, ...]
@@ -110,21 +109,21 @@ class Strip(NamedTuple):
     columns: StripColumns
 
 
-def unused(circuit: Circuit, strips: Mapping[BlockKey, Sequence[str]]) -> dict[Terminal, Unused]:
-    """Return the unused terminals of strips as fitted, given by their block, beside those that are used."""
+def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
+    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
     out: dict[Terminal, Unused] = {}
-    for block, labels in strips.items():
-        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.home == block}
+    for drive, labels in strips.items():
+        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
         waiting: list[str] = []
         last = ""
         for label in labels:
             if label in used:
-                out[Terminal(block[0], label, block[1])] = Unused(tuple(waiting))
+                out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
                 waiting, last = [], label
             else:
                 waiting.append(label)
         if waiting and last:
-            at = Terminal(block[0], last, block[1])
+            at = Terminal(BlockKind.DRIVE, last, drive)
             out[at] = out[at]._replace(after=tuple(waiting))
     return out
 
@@ -146,7 +145,7 @@ def set_strip(
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
-    label_at = LABEL_INSET_MM + (SIGN_MM + 1.1 if signed else 0.0)
+    label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
     widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
     cells = {entry.terminal: _cells(circuit, entry.terminal) for entry in order}
     above = dict(_lines(order, cells, beside))
@@ -162,7 +161,7 @@ def set_strip(
         after = beside.get(entry.terminal, Unused()).after
         rows[entry.terminal] = StripRow(
             entry.terminal.label, entry.sign, jobs, cells[entry.terminal], own,
-            _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
+            under_label(entry.terminal.label, size), _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
             (*((Plain(earths[entry.terminal]),) if entry.terminal in earths else ()),
              *((_unused_words(after),) if after else ())),
         )  # fmt: skip
@@ -202,14 +201,19 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), size) + 0.7) / GRID_MM - 1e-9)
+    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 
-def words_mm(jobs: int, size: Size) -> float:
+def under_label(label: str, size: Size) -> float:
+    """Return the gap under a label: some letters hang into it."""
+    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+
+
+def words_mm(jobs: int, gap: float, size: Size) -> float:
     """Return the height of a label with lines of its job, under or beside it, mm."""
     lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
-    return size.label + UNDER_LABEL_MM + lines if size.under and jobs else max(size.label, lines)
+    return size.label + gap + lines if size.under and jobs else max(size.label, lines)
 
 
 def _lines(
@@ -218,14 +222,14 @@ def _lines(
     beside: Mapping[Terminal, Unused],
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
-    heads: tuple[BlockKey, tuple[tuple[str, str], str]] | None = None
+    heads: tuple[str, tuple[tuple[str, str], str]] | None = None
     for entry in order:
         lines: list[Line] = []
         before = beside.get(entry.terminal, Unused()).before
         if before:
             lines.append(_unused_words(before))
         own = cells[entry.terminal]
-        now = (entry.terminal.home, (own.heads, own.unit)) if own is not None and own.heads[0] else None
+        now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
             unit = "DC volts" if own.unit == "V" else own.unit
             lines.append(Heads(unit, own.heads))

@@ -11,9 +11,8 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import BlockKind, Circuit
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.plan import SIZES
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
@@ -25,8 +24,8 @@ __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(SIZES) - 1, len(LEVELS))
-"""Where cuts are sought: the smallest letters, with more and more findings left to the check."""
+_CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
+"""Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
 _ALONE: Final = Binding()
@@ -57,7 +56,7 @@ def compose(
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     choices = _choices(paper)
-    strips = {(BlockKind.DRIVE, name): own.drive.strip for name, own in mapping.units() if own.drive.strip}
+    strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
     whole = replace(order_circuit(circuit), unused=unused(circuit, strips))
     pages = _drawn(whole, asked, choices)
     if pages is not None:
@@ -164,14 +163,13 @@ def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for each in circuit.parts for pin in each.pins}
-    units = set(circuit.drives)
 
     def here(finding: Finding) -> bool:
-        unit = finding.control.rpartition(" ")[0]
-        if unit and unit not in units:  # labels repeat from drive to drive
+        if finding.drive and finding.drive not in circuit.drives:  # labels repeat from drive to drive
             return bool(wires & set(finding.wires))
         if wires & set(finding.wires) or terminals & set(finding.terminals):
             return True
-        return not finding.wires and not finding.terminals and (bool(unit) or part.sheet == 1)
+        of_none = not finding.wires and not finding.terminals
+        return of_none and (bool(finding.drive) or part.sheet == 1)
 
     return tuple(finding for finding in findings if here(finding))

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Terminal
+from doorsheet.circuit.parts import Circuit, Terminal, of_drive
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
 from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
@@ -54,36 +54,38 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
         places = [_places(finding, circuit) for finding in own]
         terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
         wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
-        alike = tuple(finding.control.replace("-", " ") for finding in own[1:] if finding.control)
+        alike = tuple(
+            of_drive(finding.drive, finding.control.replace("-", " "))
+            for finding in own[1:]
+            if finding.control
+        )
         out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
     return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
 
 
 def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
     """Return the drives' terminals that a finding is about, and the wires."""
-    unit = finding.control.rpartition(" ")[0]
     wires = [wire for wire in circuit.wires if wire.number in finding.wires]
     own = [
         entry.terminal
         for entry in circuit.strip
-        if entry.terminal.label in finding.terminals and unit in ("", entry.terminal.drive)
+        if entry.terminal.label in finding.terminals and finding.drive in ("", entry.terminal.drive)
     ]
     strip = {entry.terminal for entry in circuit.strip}
     if not own:
         own = [wire.far for wire in wires if wire.far in strip][:1]
     if not own and finding.control:
-        asked = [wire for wire in circuit.wires if finding.control in wire.controls]
+        asked = [wire for wire in circuit.wires if (finding.drive, finding.control) in wire.uses]
         own = [wire.far for wire in asked if wire.role in ("input", "signal") and wire.far in strip][:1]
     if not wires:
         wires = [wire for wire in circuit.wires if wire.far in own]
     return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
 
 
-def disc(x: float, y: float, mark: str) -> tuple[Item, ...]:
+def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, ...]:
     """Return a numbered disc with its middle at (x, y)."""
-    cap = 2.5
     digits = line(x, y + cap / 2, mark, cap, True, Role.TEXT_INVERSE, "middle")
-    radius = max(DISC_MM, text_width(mark, cap, True) / 2 + 0.9)
+    radius = max(DISC_MM * cap / CAP_SMALL, text_width(mark, cap, True) / 2 + 0.9)
     return (Oval(x, y, radius, radius, Role.DISC), digits)
 
 
@@ -116,7 +118,8 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     tag = text_width(entry.mark, 3.5, True) + 6.0
     room = width - tag - 2 * _PAD_MM
     reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
-    do = paragraph(f"Do: {_stopped(entry.finding.do)} Then draw anew.", room)
+    off = f"Leave wire{'s' * (len(entry.wires) > 1)} {listed(list(entry.wires))} off. " if entry.wires else ""
+    do = paragraph(f"{off}Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))} Then draw anew.", room)
     height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
     items = (
         rectangle(0.0, 0.0, width, height, Role.STOP_BOX),
@@ -168,7 +171,7 @@ def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
     """
     said = _FILE_WORDS.sub("", finding.reason)
     word = _OWN_WORD.match(said)
-    users = {*finding.terminals, *circuit.drives, finding.drive}
+    users = {*finding.terminals, *circuit.drives}
     users |= {entry.terminal.label for entry in circuit.strip}
     users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
     theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)

@@ -14,12 +14,11 @@ from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
 from doorsheet.page.surroundings import extra_words, stage_words
-from doorsheet.trade.lettering import text_width
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["finished_page"]
 
 _HATCH_MM: Final = 6.0
-_FLAG_CAP_MM: Final = 2.5
 
 
 def finished_page(asked: Asked, fitted: Fitted) -> Page:
@@ -103,7 +102,7 @@ def _stripe(band: tuple[float, float, float, float], low: float, high: float) ->
 
 
 def _flag_mm(entry: Told) -> float:
-    return text_width(entry.mark, _FLAG_CAP_MM, True) + 5.0
+    return text_width(entry.mark, CAP_SMALL, True) + 6.0
 
 
 def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
@@ -125,22 +124,21 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
         yield Area(outline, Role.STOP_MARK)
         words = marks[0] if len(marks) == 1 else f"{marks[0]}, {', '.join(m[5:] for m in marks[1:])}"
-        y, half = (top + bottom) / 2, 2.6
-        wide = text_width(words, _FLAG_CAP_MM, True) + 2.4
+        cap = CAP_SMALL * at.plan.size.small
+        y, half = (top + bottom) / 2, 1.05 * cap
+        wide = text_width(words, cap, True) + 2.4
         tip = x1 + 0.6
         flag = ((tip, y), (tip + 2.0, y - half), (tip + 2.0 + wide, y - half),
                 (tip + 2.0 + wide, y + half), (tip + 2.0, y + half))  # fmt: skip
         yield Area(tuple(Point(*corner) for corner in flag), Role.STOP_FILL)
-        yield line(tip + 2.6, y + 1.25, words, _FLAG_CAP_MM, True, Role.TEXT_INVERSE)
+        yield line(tip + 2.6, y + cap / 2, words, cap, True, Role.TEXT_INVERSE)
 
 
 def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
     end, before = route.corners[-1], route.corners[-2]
-    plate = at.plan.columns.far_label if len(route.corners) > 2 else None
-    x, y = at.x(end.col) - 4.2, at.y(end.row)
-    if plate is None and end.col - before.col > 4:
-        x = at.x(end.col) - 5.0
+    free = at.plan.columns.far_ring is None and at.plan.columns.far_label is None
+    x, y = at.x(end.col) - (11.0 if free and end.col - before.col > 7 else 5.4), at.y(end.row)
     for shift in (0.0, 1.8):
         yield Stroke((Point(x + shift - 0.7, y + 2.0), Point(x + shift + 0.7, y - 2.0)), Role.STOP_MARK)
 

@@ -28,7 +28,7 @@ BORDER_MM: Final = 5.5
 """Hatched border of a sheet that must not be connected, inside its frame."""
 _INNER_MM: Final = 2.0
 _GAP_MM: Final = 2.5
-_FLAG_STEPS: Final = 9
+_FLAG_STEPS: Final = 10
 """Room beyond the drive for the flags of a stop, before the drawing is enlarged."""
 _LEAST_MM: Final = 70.0
 _SMALL_MM2: Final = 50000.0
@@ -90,7 +90,7 @@ def fit(
     asked: Asked,
     own: Sequence[Finding],
     paper: Paper,
-    levels: Sequence[int] = range(len(LEVELS)),
+    levels: Sequence[int] = (),
     spare_mm: float = 0.0,
 ) -> Fitted | None:
     """Lay a sheet out on a paper as it lies, at the first level that has room; None when none has.
@@ -101,8 +101,10 @@ def fit(
     box = (inner, inner, paper.width_mm - 2 * inner, paper.height_mm - 2 * inner)
     if box[2] < _LEAST_MM:
         return None
-    for level in levels:
-        fitted = _at(level, ordered, asked, own, paper, box, spare_mm)
+    worth = any(finding.severity is not Severity.NOTE for finding in own)
+    measured: dict[tuple[object, ...], Surroundings] = {}
+    for level in levels or range(len(LEVELS) if worth else len(SIZES)):
+        fitted = _at(level, ordered, asked, own, paper, box, spare_mm, measured)
         if fitted is not None:
             return fitted
     return None
@@ -116,11 +118,10 @@ def _at(
     paper: Paper,
     box: tuple[float, float, float, float],
     spare_mm: float,
+    measured: dict[tuple[object, ...], Surroundings],
 ) -> Fitted | None:
     most, size = LEVELS[level]
     entries, more = told(own, ordered.circuit, most)
-    if level >= len(SIZES) and not entries:
-        return None  # nothing that could be said shorter
     strip = strip_of(ordered, dict(_marks(entries)), size, text_width)
     texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
     flags = _FLAG_STEPS if any(one.stops and one.terminals for one in entries) else 0
@@ -129,8 +130,12 @@ def _at(
     small = paper.width_mm * paper.height_mm < _SMALL_MM2
 
     def around(extra: int) -> Surroundings:
-        said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
-        return surroundings(ordered, asked.mapping, said, box[2], size, asked.binding.title_block, small)
+        key = (most, size.colour_words, size.under, extra)
+        if key not in measured:
+            said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
+            with_title = asked.binding.title_block
+            measured[key] = surroundings(ordered, asked.mapping, said, box[2], size, with_title, small)
+        return measured[key]
 
     def planned(blocks: Surroundings) -> Plan | None:
         room = box[3] - blocks.upper.height - blocks.lower.height - 2 * _GAP_MM - spare_mm

@@ -138,7 +138,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
     from doorsheet.symbols import Earth, ScreenRing
 
     for screen in at.circuit.screens:
-        ringed = at.ordered.rings[screen.control]
+        ringed = at.ordered.rings[screen.drive, screen.control]
         for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
             if col is None or not ringed[at_drive]:
                 continue
@@ -152,7 +152,7 @@ def _screens(at: Places) -> Iterator[Symbol]:
 
 
 def _key(terminal: Terminal) -> str:
-    return f"{terminal.block} {terminal.label}"
+    return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
 
 
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:

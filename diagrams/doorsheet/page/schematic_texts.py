@@ -11,8 +11,6 @@ from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
     LINE_STEPS,
-    SIGN_MM,
-    UNDER_LABEL_MM,
     Heads,
     Line,
     Plain,
@@ -43,29 +41,33 @@ def _plate(at: Places, wire: Wire, col: float, row: float) -> Iterator[Item]:
     content = plate_text(wire, at.circuit, at.plan.size)
     width = at.measure(content, cap, True) + 2.4
     x, y = at.x(col), at.y(row)
-    yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)
-    yield at.text(x, y + cap / 2, content, cap, "middle", True)
+    # as high as lets two wires of one terminal have theirs above each other
+    high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
+    yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
+    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.1), content, cap, "middle", True)
 
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
     """Yield a polarity mark, its left edge at `x`: filled plus, open minus, an empty square to write into."""
+    size = at.plan.size
     if sign is Sign.NONE:
         return
     filled = sign is Sign.PLUS
-    yield rectangle(x, y - SIGN_MM / 2, SIGN_MM, SIGN_MM, Role.SIGN_FILLED if filled else Role.CELL)
+    yield rectangle(x, y - size.sign / 2, size.sign, size.sign, Role.SIGN_FILLED if filled else Role.CELL)
     if sign is not Sign.UNKNOWN:
         role = Role.TEXT_INVERSE if filled else Role.TEXT
         # both signs stand on the font's middle line, not on the capitals'
-        cap = max(3.5, 3.5 / at.plan.size.zoom)
-        yield at.text(x + SIGN_MM / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
+        cap = 3.5 * size.small
+        yield at.text(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
 
 
 def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     """Yield label and sign of one terminal left of the channel."""
-    x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), at.plan.size.label
+    size = at.plan.size
+    x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), size.label
     sign = at.sign(placed.terminal)
-    yield from _sign(at, x - LABEL_INSET_MM - SIGN_MM + 0.4, y, sign)
-    inset = LABEL_INSET_MM + (SIGN_MM + 0.8 if sign is not Sign.NONE else 0.0)
+    yield from _sign(at, x - LABEL_INSET_MM - size.sign + 0.4, y, sign)
+    inset = LABEL_INSET_MM + (size.sign + 0.8 if sign is not Sign.NONE else 0.0)
     yield at.text(x - inset, y + cap / 2, placed.terminal.label, cap, "end", True)
 
 
@@ -79,8 +81,8 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
     first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
     if size.under and row.jobs:
-        y += (size.label - words_mm(len(row.jobs), size)) / 2
-        first = y + size.label / 2 + UNDER_LABEL_MM + size.job
+        y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
+        first = y + size.label / 2 + row.gap + size.job
     yield from _sign(at, x + LABEL_INSET_MM - 0.4, at.y(placed.middle), row.sign)
     label_at = columns.label if row.sign is not Sign.NONE else LABEL_INSET_MM
     yield at.text(x + label_at, y + size.label / 2, row.label, size.label, bold=True)
@@ -90,7 +92,7 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     yield from _figures(at, placed, y)
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
-        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark)
+        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
     lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
              for index, line in enumerate(row.above)]  # fmt: skip
     lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
@@ -154,6 +156,6 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
     row = source_centre(part, placed)
     if row is None:
         return
-    x, size = at.x(at.plan.columns.left_cell) - 12.5, max(2.5, 2.5 / at.plan.size.zoom)
+    x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
     for index, word in enumerate(part.rating.split(" ", 1)):
         yield at.text(x, at.y(row) - 0.5 + index * 1.44 * size, word, size, "middle")

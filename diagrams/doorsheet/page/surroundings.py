@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, PartKind, Sign
+from doorsheet.circuit.parts import Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
@@ -104,7 +104,8 @@ def stage_words(circuit: Circuit) -> str:
         case "final":
             return "final stage"
         case name:
-            return f"changeover, {name.replace('-', ' ')} moved to the controller"
+            moved = of_drive(circuit.step.drive, name.replace("-", " "))
+            return f"changeover, {moved} moved to the controller"
 
 
 def extra_words(extra: int) -> str:
@@ -114,16 +115,20 @@ def extra_words(extra: int) -> str:
 
 def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Block:
     """Return heading and warning beside each other, as low as can be."""
-    choices = []
+    best: tuple[float, Block, Block] | None = None
     for share in _WARNING_SHARES:
         heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
         several, sign = bool(mapping.drives), 16.0 if small else 19.0
         warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
-        items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
-        choices.append((lines, Block(items, width, max(heading.height, warning.height))))
-    return min(choices, key=lambda choice: choice[1].height + 4.0 * choice[0])[1]
+        cost = max(heading.height, warning.height) + 4.0 * lines
+        if best is None or cost < best[0]:
+            best = (cost, heading, warning)
+    assert best is not None
+    _, heading, warning = best
+    items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
+    return Block(items, width, max(heading.height, warning.height))
 
 
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Block:
@@ -217,8 +222,7 @@ def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
     """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
     if not mapping.drives:
         return []
-    shown = circuit.drives
-    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in shown)
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in circuit.drives)
     return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
@@ -235,7 +239,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
             "common; reads minus: the reverse."
         )
     for screen in circuit.screens:
-        if not ordered.rings[screen.control][1]:
+        if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
