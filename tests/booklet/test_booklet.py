@@ -79,7 +79,7 @@ def test_every_chapter_is_there_in_order(path: Path) -> None:
         "Settings",
         "Speed, as found and as left",
         "Wire list",
-        "If a wire opens or shorts",
+        "If a wire opens or touches",
         "Findings",
         "Revisions",
     ]
@@ -266,7 +266,7 @@ def test_with_a_rail_the_wire_list_and_the_fitting_name_its_terminals() -> None:
     said = texts(wires)
     labels = [f"X1:{number}" for number in range(1, 8)]  # the supply's, off in the final stage, as well
     assert {"rail", "checked", *labels} <= set(said)
-    assert said.index("rail") - said.index("at the drive") == 1
+    assert said.index("rail") - said.index("drive's end") == 1
     (plain,) = chapter(made(lathe), "Wire list")
     assert not {"rail", *labels} & set(texts(plain))
     first = " ".join(words(page) for page in chapter(railed, "Tests, bench stage"))
