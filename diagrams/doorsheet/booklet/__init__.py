@@ -31,7 +31,7 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share, units_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
-from doorsheet.page.fit import discharge_of
+from doorsheet.page.surroundings import discharge_of
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 

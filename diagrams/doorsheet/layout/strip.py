@@ -40,7 +40,7 @@ LABEL_INSET_MM: Final = 3.0
 _JOB_ROOM_MM: Final = 28.0
 _LONG_JOB_MM: Final = 48.0
 _BESIDE_MM: Final = 24.0
-"""Room of a job under its label, of one that has the whole row there, of one beside it; with small letters."""
+"""Room of a job under its label, of one that has the whole row there, of one beside it."""
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
@@ -152,18 +152,29 @@ def set_strip(
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
         said = _job(circuit, entry, elsewhere)
-        boxed = cells[entry.terminal] is not None and "" in cells[entry.terminal].figures
+        figures = cells[entry.terminal]
+        boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
+        below: list[Line] = []
+        if entry.terminal in earths:
+            below.append(Plain(earths[entry.terminal]))
+        if after:
+            below.append(_unused_words(after))
         rows[entry.terminal] = StripRow(
-            entry.terminal.label, entry.sign, jobs, cells[entry.terminal], own,
-            under_label(entry.terminal.label, size), _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
-            (*((Plain(earths[entry.terminal]),) if entry.terminal in earths else ()),
-             *((_unused_words(after),) if after else ())),
-        )  # fmt: skip
+            label=entry.terminal.label,
+            sign=entry.sign,
+            jobs=jobs,
+            cells=figures,
+            marks=own,
+            gap=under_label(entry.terminal.label, size),
+            half=_half(circuit, entry.terminal, jobs, size),
+            above=above[entry.terminal],
+            below=tuple(below),
+        )
     return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
 
 

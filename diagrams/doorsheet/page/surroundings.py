@@ -22,7 +22,8 @@ from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 
-__all__ = ["METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "surroundings"]
+__all__ = [
+    "discharge_of","METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "surroundings"]
 
 STOP_WORDS: Final = "STOP: do not connect"
 METER: Final = "Meter: red on the row, black on its common."
@@ -110,7 +111,7 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     for share in _WARNING_SHARES:
         heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
         several, sign = bool(mapping.drives), 16.0 if small else 19.0
-        warning = warning_box(_discharge(mapping), width * share, several=several, sign_mm=sign)
+        warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
         cost = max(heading.height, warning.height) + 4.0 * lines
@@ -137,7 +138,7 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> B
     return Block((Group("heading", tuple(items)),), width, y - 1.1)
 
 
-def _discharge(mapping: Mapping) -> str | None:
+def discharge_of(mapping: Mapping) -> str | None:
     """Return the time to wait, of each drive where they differ; None as long as one is unknown.
 
     All drives of the machine count, whichever a sheet shows: they stand behind one door.
@@ -174,7 +175,8 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.free_wires)}
+    colours = {wire.colour.letters: wire.colour for wire in circuit.wires}
+    colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
