@@ -7,6 +7,7 @@ from typing import get_args
 
 from doorsheet.symbols import (
     AnalogSource,
+    Burden,
     Bus,
     Contact,
     ControllerInput,
@@ -64,6 +65,7 @@ OTHERS: dict[str, Callable[[], Symbol]] = {
     "cell-left": lambda: TerminalCell(14.0, 5.0, side="left"),
     "cell-three": lambda: TerminalCell(14.0, 7.5, (5.0, 3.0)),
     "link-bar": lambda: LinkBar(10.0),
+    "burden": lambda: Burden(10.0),
     "link": lambda: LinkBracket(16.0),
     "ring": lambda: ScreenRing(14.0),
     "earth": Earth,

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -199,6 +199,10 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     for link in links:
         other = link.b if link.a == terminal else link.a
         said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+    for part in circuit.parts:
+        ends = [pin.terminal for pin in part.pins]
+        if part.kind is PartKind.RESISTOR and terminal == ends[0]:
+            said.append(f"{part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
         said.append("no wire")
