@@ -47,7 +47,7 @@ def test_every_drive_has_its_chapters_and_every_stage_its_sheet() -> None:
         "Controller's settings",
         *each("Speed, as found and as left"),
         "Wire list",
-        *each("If a wire opens or shorts"),
+        "If a wire opens or touches",
         "Findings",
         "Revisions",
     ]

@@ -51,7 +51,7 @@ def test_an_input_of_unknown_resistance_is_never_counted_at_its_least() -> None:
 
 @pytest.mark.parametrize(
     ("ohm", "worst"),
-    # k = Rp/Rin into 10 kohm; exact worst errors in per cent of full scale, computed from x/(1 + k x (1-x)); the
+    # k = Rp/Rin into 10 kohm; exact worst errors of full scale, computed from x/(1 + k x (1-x)); the
     # first, 12.158511, and 6.672556 are below the bounds of a public text (rclab.de, 7.5 % for 0.5) (C, V)
     [("10 kohm", "12.2 %"), ("5 kohm", "6.67 %"), ("20 kohm", "20.7 %")],
 )

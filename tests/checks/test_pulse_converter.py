@@ -37,7 +37,7 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
 
 @pytest.mark.parametrize(
     ("time_s", "share", "volts"),
-    # 10 V, 1 kHz; the exact form stands in a public answer on filters (V), the values are computed from it (C)
+    # 10 V, 1 kHz; the form stands in a public text on filters (V), the values are computed from it (C)
     [(0.001, 0.5, 2.449187), (0.010, 0.5, 0.249948), (0.047, 0.5, 0.053191), (0.010, 0.1, 0.089993)],
 )
 def test_published_values_of_ripple(time_s: float, share: float, volts: float) -> None:

@@ -1,4 +1,4 @@
-"""Planted mistakes in speed signals: each found, with its code and in its place; its right neighbour silent."""
+"""Planted mistakes in speed signals: each found, by code and place; its right neighbour silent."""
 
 from __future__ import annotations
 

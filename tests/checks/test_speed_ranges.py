@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, prove, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A201": (', range = "0-5 V"', ', range = "0-10 V"'),
@@ -15,9 +15,12 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A206": ('top = "20 mA"', 'top = "9.9 V"'),
     "A207": ('range  = "0-10 V"', 'range  = "+-10 V"'),
     "A208": ('range = "0-10 V" }', 'range = "+-10 V" }'),
-    "A209": ("[speed]", '[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\ntopic = "signal-loss"\nread = "1"\n[speed]'),
+    "A209": (
+        "[speed]",
+        '[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\ntopic = "signal-loss"\nread = "1"\n[speed]',
+    ),
     "A305": ('top = "9.5 V"', 'top = "9.8 V"'),
-}  # fmt: skip
+}
 """By code: words of its example, and those instead that are just enough to mend it."""
 
 
@@ -96,5 +99,5 @@ def test_the_two_ends_of_a_live_zero_are_those_of_the_standard() -> None:
 
 
 def test_a_run_reverse_makes_one_sign_enough() -> None:
-    reverse = '[run-reverse]\ninput = "DI2"\ncommon = "COM"\noutput = { plus = "Y2+", minus = "Y2-" }\nmeter = 24.0\n'
+    reverse = RUN.replace("forward", "reverse").replace("DI1", "DI2").replace("Y1", "Y2")
     assert "A208" not in codes(tripping("A208") + reverse)

@@ -206,9 +206,7 @@ def find_signs(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, str]:
     return out
 
 
-def find_links(
-    shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]
-) -> tuple[tuple[str, str], ...]:
+def find_links(shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:
     """Return the labels that are joined by solid bars: upright from clamp to clamp, or a bracket from
     the far edge of one cell to that of another.
     """

@@ -196,10 +196,7 @@ def check_way(
     for leg in wire.legs:
         room = grown(leg.box, half)
         for clamp in clamps:
-            if (
-                clamp not in (wire.left, wire.right, *wire.passed)
-                and clamp.box.meets(room)
-            ):
+            if clamp not in (wire.left, wire.right, *wire.passed) and clamp.box.meets(room):
                 raise JudgeError(f"{wire.name} runs over a clamp of {cells[clamp.cell].label}: {leg}")
         for plate in plates:
             if plate.box not in own_plates and plate.box.meets(room, TOUCH_MM):

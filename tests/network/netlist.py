@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from math import nan
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.judges.tools import run
 from tests.network.made import Part
 
-__all__ = ["Solved", "solve"]
+__all__ = ["Corner", "Solved", "left_over", "solve"]
 
 Solved = dict[str, float]
 """Volts by node, against node n0; amperes by key, from the part's first node through it."""
@@ -87,7 +88,7 @@ def _deck(parts: list[Part], corner: Corner, start: Mapping[str, float]) -> str:
     lines = ["made-up network", "vearth n0 0 0"]
     for part in parts:
         lines += _cards(part, [corner.get(figure.name, figure.low) for figure in part.figures])
-    lines += [f".nodeset v({node})={volts:.6f}" for node, volts in start.items()]
+    lines += [f".nodeset v({node})={volts:.6f}" for node, volts in start.items() if node != "n0"]
     lines.append(".options reltol=1e-9 abstol=1e-12 vntol=1e-9 gmin=1e-14 itl1=200")
     return "\n".join([*lines, ".end", ""])
 
@@ -114,11 +115,35 @@ def solve(
         values = {name: float(value) for name, value in re.findall(r"^(\S+) = (\S+)$", piece, re.MULTILINE)}
         if values and _holds(parts, corners[number], values):
             solved = {name: value for name, value in values.items() if re.fullmatch(r"n\d+", name)}
-            amps = {
-                name[2:-7]: value for name, value in values.items() if re.fullmatch(r"vme.*#branch", name)
-            }
+            amps = {part.key: values.get(f"vm{part.key}#branch", nan) for part in parts}
             found[number] = solved | amps
     return found
+
+
+def left_over(parts: list[Part], corner: Corner, volts: Mapping[str, float]) -> float:
+    """Give the most current that is left over at a node when the parts bear these volts, by the same laws.
+
+    As a share of the most current that any part carries, or of 1 A.  The laws' text is worked out here, so
+    this needs no simulator; that curves rise makes the solution the only one.
+    """
+    left, most = dict.fromkeys(volts, 0.0), 1.0
+    for part in parts:
+        values = [corner.get(figure.name, figure.low) for figure in part.figures]
+        pairs = [part.nodes]
+        if part.kind == "potentiometer":
+            pairs = [part.nodes[:2], part.nodes[1:]]
+        for place, (a, b) in enumerate(pairs):
+            over = volts[a] - volts[b]
+            if part.kind == "potentiometer":
+                amps = over / (values[0] * (1 - values[1] if place else values[1]))
+            elif part.kind == "resistor":
+                amps = over / max(values[0], 1e-3)
+            else:
+                amps = eval(_law(part.kind, "v", values), {"v": over, "uramp": lambda x: max(x, 0.0)})
+            left[a] += amps
+            left[b] -= amps
+            most = max(most, abs(amps))
+    return max(map(abs, left.values())) / most
 
 
 def _holds(parts: list[Part], corner: Corner, values: Mapping[str, float]) -> bool:

@@ -14,7 +14,7 @@ import pytest
 from doorsheet.network import Answer, Figure, Memory, Network
 from tests.judges.tools import need
 from tests.network.made import Part, built, figures, random_parts
-from tests.network.netlist import Solved, solve
+from tests.network.netlist import Solved, left_over, solve
 
 NETWORKS = int(os.environ.get("DOORSHEET_NETWORKS", "12"))
 CORNERS = 4
@@ -22,6 +22,10 @@ SHARE = 1e-3
 NOTHING_V = 1e-4  # levels of a nanosiemens rest at slightly different volts in the two models
 NOTHING_A = {"resistor": 1e-6}  # a step's current goes with less than the last digits of ngspice's volts
 BENT_A = 5e-6
+LEFT_A = 2e-7  # levels of a nanosiemens, which the laws leave out
+LAWS = int(os.environ.get("DOORSHEET_NETWORKS", "60"))
+
+Readings = list[tuple[str, Answer, tuple[str, ...]]]
 
 
 def fixed(parts: list[Part], corner: dict[str, float]) -> list[Part]:
@@ -38,7 +42,7 @@ def nodes(parts: list[Part]) -> list[str]:
     return sorted({node for part in parts for node in part.nodes})
 
 
-def asked(parts: list[Part], network: Network) -> list[tuple[str, Answer, tuple[str, ...]]]:
+def asked(parts: list[Part], network: Network) -> Readings:
     """Ask for every voltage and current: (what, answer, nodes or key)."""
     names = nodes(parts)
     found = [(f"V({a},{b})", network.voltage(a, b), (a, b)) for a in names for b in names if a < b]
@@ -46,55 +50,83 @@ def asked(parts: list[Part], network: Network) -> list[tuple[str, Answer, tuple[
     return [*found, *((f"I({key})", network.current(key), (key,)) for key in keys)]
 
 
-def judge(seed: int, ngspice: str) -> tuple[list[str], int, int]:
-    """Return what differs, how many readings were judged, how many corners ngspice gave up on."""
-    parts = random_parts(seed, share=seed % 2 == 1)
-    ranging = figures(parts)
-    everywhere = [
-        dict(zip(ranging, ends, strict=True))
-        for ends in product(*((f.low, f.high) for f in ranging.values()))
-    ]
-    corners = Random(seed).sample(everywhere, min(CORNERS, len(everywhere)))
-    whole = asked(parts, Network(built(parts)))
-    single = [asked(parts, Network(built(fixed(parts, corner)))) for corner in corners]
-    found = solve(ngspice, parts, corners)
-    again = [number for number, solved in enumerate(found) if solved is None]
-    starts = [_start(single[number]) for number in again]
-    for number, solved in zip(again, solve(ngspice, parts, [corners[n] for n in again], starts), strict=True):
-        found[number] = solved
+def differing(parts: list[Part], whole: Readings, single: Readings, solved: Solved) -> tuple[list[str], int]:
+    """Compare one corner: what differs by itself, or lies outside the whole; and how many were judged."""
     kinds = {part.key: part.kind for part in parts}
     wrong, judged = [], 0
-    for corner, readings, solved in zip(corners, single, found, strict=True):
-        for (what, ours, ends), (_, span, _) in zip(readings, whole, strict=True):
-            if solved is not None and not (ours.floating or ours.conflict):
-                judged += 1
-                theirs = _read(solved, ends)
-                nothing = NOTHING_V if len(ends) == 2 else NOTHING_A.get(kinds[ends[0]], BENT_A)
-                near = SHARE * abs(theirs) + nothing
-                if not (abs(ours.nominal - theirs) <= near and span.low - near <= theirs <= span.high + near):
-                    wrong.append(
-                        f"seed {seed} {corner}: {what} {ours.nominal} in {span.low}..{span.high}: {theirs}"
-                    )
-    return wrong, judged, sum(solved is None for solved in found)
+    for (what, ours, ends), (_, span, _) in zip(single, whole, strict=True):
+        if not (ours.floating or ours.conflict):
+            judged += 1
+            theirs = _read(solved, ends)
+            nothing = NOTHING_V if len(ends) == 2 else NOTHING_A.get(kinds[ends[0]], BENT_A)
+            near = SHARE * abs(theirs) + nothing
+            if not (abs(ours.nominal - theirs) <= near and span.low - near <= theirs <= span.high + near):
+                wrong.append(f"{what} {ours.nominal} in {span.low}..{span.high}: {theirs}")
+    return wrong, judged
 
 
-def _start(readings: list[tuple[str, Answer, tuple[str, ...]]]) -> dict[str, float]:
-    return {ends[1]: -answer.nominal for _, answer, ends in readings if len(ends) == 2 and ends[0] == "n0"}
+def judge(seed: int, ngspice: str) -> tuple[list[str], int, int, int]:
+    """Return what differs; how many readings were judged; corners given up, and in which it is of two minds.
+
+    Where ngspice finds nothing, or something else, it starts once more from our volts.  It knows steps of a
+    milliohm to some microamperes only: where it still differs, the laws of its own netlist decide.
+    """
+    parts = random_parts(seed, share=seed % 2 == 1)
+    ranging = figures(parts)
+    spans = ((f.low, f.high) for f in ranging.values())
+    everywhere = [dict(zip(ranging, ends, strict=True)) for ends in product(*spans)]
+    corners = Random(seed).sample(everywhere, min(CORNERS, len(everywhere)))
+    whole = asked(parts, Network(built(parts)))
+    wrong, judged, gave_up, minds = [], 0, 0, 0
+    for corner, solved in zip(corners, solve(ngspice, parts, corners), strict=True):
+        single = asked(parts, Network(built(fixed(parts, corner))))
+        differs, count = differing(parts, whole, single, solved) if solved else ([], 0)
+        if differs or solved is None:
+            minds += bool(differs)
+            (solved,) = solve(ngspice, parts, [corner], [volts(single)])
+            differs, count = differing(parts, whole, single, solved) if solved else (differs, 0)
+            if differs and left_over(parts, corner, volts(single)) < LEFT_A:
+                differs, count = [], 0
+        gave_up += solved is None
+        judged += count
+        wrong += [f"seed {seed} {corner}: {line}" for line in differs]
+    return wrong, judged, gave_up, minds
+
+
+def volts(readings: Readings) -> dict[str, float]:
+    found = {ends[1]: -answer.nominal for _, answer, ends in readings if len(ends) == 2 and ends[0] == "n0"}
+    return {"n0": 0.0} | found
 
 
 def _read(solved: Solved, ends: tuple[str, ...]) -> float:
     return solved[ends[0]] - solved[ends[1]] if len(ends) == 2 else solved[ends[0]]
 
 
+def test_the_laws_of_the_netlist_hold() -> None:
+    """No current is left over at any node, in any corner, by laws written a second time."""
+    wrong = []
+    for seed in range(LAWS):
+        parts = random_parts(seed, nodes=4 + seed % 5, more=3 + seed % 6)
+        for share in (0.0, 0.5, 1.0):
+            corner = {name: f.low + share * (f.high - f.low) for name, f in figures(parts).items()}
+            found = volts(asked(parts, Network(built(fixed(parts, corner)))))
+            left = left_over(parts, corner, found)
+            spoilt = max(left_over(parts, corner, found | {n: v + 0.1}) for n, v in found.items())
+            if left > LEFT_A or spoilt < LEFT_A:
+                wrong.append((seed, share, left, spoilt))
+    assert not wrong
+
+
 def test_ngspice_agrees() -> None:
     ngspice = need("ngspice")
     results = [judge(seed, ngspice) for seed in range(NETWORKS)]
-    wrong = [line for lines, _, _ in results for line in lines]
-    judged, gave_up = sum(n for _, n, _ in results), sum(n for _, _, n in results)
-    print(f"{NETWORKS} networks, {judged} readings judged, {gave_up} corners given up, {len(wrong)} wrong")
+    wrong = [line for lines, *_ in results for line in lines]
+    judged, gave_up, minds = (sum(counts) for counts in list(zip(*results, strict=True))[1:])
+    print(f"{NETWORKS} networks, {judged} readings judged, {len(wrong)} wrong")
+    print(f"corners: {gave_up} given up, {minds} of two minds")
     assert not wrong, f"{len(wrong)} of {judged}\n" + "\n".join(wrong[:20])
     assert judged > 30 * NETWORKS
-    assert gave_up < 0.25 * CORNERS * NETWORKS
+    assert gave_up + minds <= 0.15 * CORNERS * NETWORKS
 
 
 @pytest.mark.parametrize("seed", range(2))

@@ -59,9 +59,7 @@ def test_temperature() -> None:
 )
 def test_temperature_beside_the_factors_of_iec_60228(celsius: float, factor: float) -> None:
     """Factors to 20 C of the annex, V; they follow 250/(230 + t), so 0.5 % is allowed."""
-    assert 19.5 / conductor_ohm_per_km(1.0, 5, False, celsius) == pytest.approx(
-        factor, rel=5e-3
-    )
+    assert 19.5 / conductor_ohm_per_km(1.0, 5, False, celsius) == pytest.approx(factor, rel=5e-3)
 
 
 def test_a_size_of_no_table_is_refused() -> None:

@@ -18,7 +18,6 @@ from doorsheet.booklet.chapters import (
     test_table,
     what_was_dropped,
     wire_failures,
-    wire_list,
 )
 from doorsheet.booklet.doorsheets import door_sheet, step_sheet
 from doorsheet.booklet.facts import facts_of
@@ -26,6 +25,7 @@ from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.stages import stage_circuits, stage_heading
 from doorsheet.booklet.trials import Trials
+from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
@@ -140,7 +140,7 @@ def _chapters(
     for drive, chapter in settings_chapters(units):
         yield on_leaves(chapter, drive)
     for drive, own in units:
-        yield on_leaves(speed_chapter(own), drive)
+        yield on_leaves(speed_chapter(own, read, drive), drive)
     yield on_leaves(wire_list(mapping, circuits))
     yield on_leaves(wire_failures(stages))
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)

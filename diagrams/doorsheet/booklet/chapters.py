@@ -9,12 +9,12 @@ from typing import Final
 from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
+from doorsheet.booklet.grid import Band, Column, Grid, Row, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_heading, stage_title
 from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
 from doorsheet.mapping.model import Mapping
@@ -33,7 +33,6 @@ __all__ = [
     "test_table",
     "what_was_dropped",
     "wire_failures",
-    "wire_list",
 ]
 
 _CAUTIONS: Final = (
@@ -257,60 +256,6 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
     if mapping.speed is not None and mapping.speed.source is not None:
         names = ("full-scale speed", *names)
     return names
-
-
-def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
-    final = circuits[-1]
-    railed = final.rail is not None
-    columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), *([("rail", 20.0)] if railed else []),
-        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
-        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
-        ("checked", 22.0),
-    )  # fmt: skip
-    seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
-    off: list[Wire] = []
-    for circuit in circuits:
-        off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
-        seen |= {wire.number: wire for wire in off}
-    rows: list[Row] = [_wire_row(mapping, final, wire, str(wire.near)) for wire in final.wires]
-    if off:
-        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
-        rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
-    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
-    assigned = (
-        "† after a colour: chosen by Doorsheet, not given."
-        if any(not wire.colour_given for wire in seen.values())
-        else ""
-    )
-    return Chapter(
-        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
-    )
-
-
-def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
-    cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
-    return (
-        say(wire.number, bold=True),
-        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.full, bold=True),
-        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
-        say(near),
-        say(wire.job),
-        say_or_write(wire.cable),
-        say_or_write(cable.length if cable is not None else None),
-        say(_screen(circuit.screens, wire.number)),
-        tick(),
-        tick(),
-    )
-
-
-def _screen(screens: Sequence[ScreenRound], number: str) -> str:
-    for screen in screens:
-        if number in screen.wires:
-            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
-    return "none"
 
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:

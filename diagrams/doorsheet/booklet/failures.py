@@ -37,6 +37,7 @@ _NO_CURRENT_V: Final = 0.02
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
 
+_LOST: Final = "the drive does what its loss-of-signal setting says."
 _HIDDEN: Final = "Nothing shows it: a hidden fault."
 _NONE: Final = "Nothing beside it."
 
@@ -127,7 +128,7 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
             lost = {share: level for share, level in own.items() if _is_lost(level, signal)}
             own = {share: level for share, level in own.items() if share not in lost}
             if lost:
-                yield f"{of_drive(drive, 'Signal')} lost: the drive does what its loss-of-signal setting says."
+                yield f"{of_drive(drive, 'Signal')} lost: {_LOST}"
         if not own:
             continue
         rest = own.get(0.0)
@@ -142,6 +143,8 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     if speed is None:
         return None
     said = speed.range or (speed.source.range if speed.source is not None else None)
+    if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
+        return None  # on the bench the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
 
 
@@ -156,7 +159,9 @@ def _turns(level: Level, signal: Signal | None) -> bool:
     if level.floating or level.conflict:
         return True
     rest, full = (signal.rest, signal.full) if signal is not None and signal.unit == "V" else (0.0, _FULL_V)
-    return max(abs(level.low - rest), abs(level.high - rest)) > (full - rest) / 10
+    still = (full - rest) / 10
+    backwards = signal is not None and signal.reverse is not None and level.low < -still
+    return backwards or level.high > rest + still
 
 
 def _command(share: float) -> str:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
-from doorsheet.circuit.reading_words import BLANK, figure_text, volts
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.electrics.figures import Figures
+from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.signals import RANGES
 
-__all__ = ["Probe", "part_of", "probes"]
+__all__ = ["Probe", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": "{} open",
@@ -39,6 +41,7 @@ class Probe:
     state: str
     expect: str
     measured: str | None = None  # what the mapping says was read
+    sign_open: bool = False  # nobody knows yet which way round it reads
 
 
 def part_of(circuit: Circuit, control: str) -> Part | None:
@@ -74,24 +77,24 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         in_wire = value.unit == "A"
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _STATES[value.state].format(named), _expected(value), _measured(control, part, value),
+            _STATES[value.state].format(named), _expected(value),
+            figure_text(value) if value.origin == "measured" else None,
+            value.state == "open" and value.either_sign,
         )  # fmt: skip
 
 
 def _expected(value: Expected) -> str:
     """Return a figure as the sheet has it; what nobody gave is said to be so."""
-    text = figure_text(value, 2)
+    text = figure_text(value)
     return "not given" if BLANK in text else text.replace("*", " (default)")
 
 
-def _measured(control: SwitchedControl | SpeedControl, part: Part | None, value: Expected) -> str | None:
-    """Return what the mapping says the meter read; closed readings are of the device it ends with."""
-    if not isinstance(control, SwitchedControl):
-        return None
-    if value.state == "open":
-        return None if control.reading_v is None else volts(control.reading_v)
-    if part is None or part.block is BlockKind.BENCH:
-        return None
-    if value.state == "current":
-        return control.meter_current
-    return None if value.state != "closed" or control.closed_v is None else volts(control.closed_v)
+def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
+    """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
+    speed = figures.mapping.speed
+    assert speed is not None and speed.source is not None
+    for words, share in (("zero", 0.0), ("half", 0.5), ("full", 1.0), ("full reverse", -1.0)):
+        if share >= 0 or RANGES[speed.source.range].reverse is not None:
+            level, unit, _ = figures.source_level(share)
+            text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
+            yield words, text, "mA" if unit == "A" else unit

@@ -9,53 +9,20 @@ happens when a supply goes is read off the solution; what neither says is a blan
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
 from typing import Final
 
-from doorsheet.booklet.dead_work import dead_work
-from doorsheet.booklet.probes import part_of, probes
-from doorsheet.booklet.trial import Trial, TrialGroup, command_words
-from doorsheet.circuit.parts import Circuit, Part, PartKind
+from doorsheet.booklet.dead_work import dead_work, swap_first
+from doorsheet.booklet.probes import Probe, part_of, probes
+from doorsheet.booklet.trial import Trial, TrialGroup, Trials, command_words
+from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
-from doorsheet.electrics import Solved, State
+from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
-from doorsheet.mapping.model import Mapping
 
 __all__ = ["Trials", "trials"]
 
 _RUNS: Final = ("run-forward", "run-reverse", "jog")
-
-
-@dataclass(frozen=True)
-class Trials:
-    """What the tests of one drive at one stage are made from.
-
-    `circuit` and `before`, the stage that it follows, are the drive's shares; `wait` is the time to wait
-    before the drives of the machine are touched, None as long as it is unknown.
-    """
-
-    mapping: Mapping
-    circuit: Circuit
-    before: Circuit | None
-    solved: Solved
-    drive: str
-    wait: str | None
-
-    @cached_property
-    def touched(self) -> frozenset[str]:
-        """The controls to test in full: at first all, then those whose wires or parts the step changes."""
-        if self.before is None:
-            return frozenset(self.mapping.control_names)
-        stood = {wire.number: (wire.near, wire.far) for wire in self.before.wires}
-        moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != (wire.near, wire.far)]
-        return frozenset(name for wire in moved for name in wire.controls)
-
-    @property
-    def is_last(self) -> bool:
-        """Whether the machine is complete."""
-        return self.circuit.step.name == "final"
 
 
 def trials(of: Trials) -> tuple[TrialGroup, ...]:
@@ -64,7 +31,7 @@ def trials(of: Trials) -> tuple[TrialGroup, ...]:
         TrialGroup(
             "1  Power off and locked off",
             "Drive and controller off, unless a line says otherwise.",
-            tuple(dead_work(of.mapping, of.circuit, of.before, of.wait)),
+            tuple(dead_work(of)),
         ),
         TrialGroup(
             "2  Emergency stop first, then a low limit: the first power",
@@ -95,12 +62,17 @@ def _emergency(of: Trials) -> Iterator[Trial]:
     low = low or ("speed zero commanded" if dial is not None else "speed at its lowest")
     yield Trial(f"Emergency stop in, {low}. Power on.", f"motor stands; {acts} has acted")
     yield Trial("Maximum frequency set low, for these tests.", "the limit chosen", "Hz")
-    yield Trial(f"Emergency stop in: {run}.", "motor stands")
-    yield Trial(f"Still so ({run}): let the emergency stop out, no new command.", "motor stands")
+    yield from _held(run)
     if of.before is None:
         yield Trial("Commands off. Make the settings of the list; keypad in command.", "as listed")
         yield Trial("From the keypad: start, turn up a little.", "motor turns smoothly", "Hz")
     yield Trial("Run at lowest speed, then press the emergency stop.", "motor stops in", "s")
+
+
+def _held(run: str) -> Iterator[Trial]:
+    """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
+    yield Trial(f"Emergency stop in: {run}.", "motor stands")
+    yield Trial(f"Still so ({run}): let the emergency stop out, no new command.", "motor stands")
 
 
 def _run_words(of: Trials) -> str:
@@ -128,9 +100,23 @@ def _readings(of: Trials) -> Iterator[Trial]:
                     "Power off, wait, prove dead. Red lead to the mA socket, meter in the wire.", "done"
                 )
         last = probe.unit
-        yield Trial(f"{where}{f'; {probe.state}' if probe.state else ''}.", probe.expect, probe.unit)
+        sign = f"; {_sign_words(of, probe)}" if probe.sign_open else ""
+        yield Trial(
+            f"{where}{f'; {probe.state}' if probe.state else ''}.", f"{probe.expect}{sign}", probe.unit
+        )
     if last == "mA":
         yield Trial("Power off, wait, prove dead. Wires back on, red lead back to the volts socket.", "done")
+
+
+def _sign_words(of: Trials, probe: Probe) -> str:
+    """Say what is done about a sign that nobody has read yet."""
+    name = of.circuit.wire(probe.wire).control
+    control, part = of.mapping.control(name), part_of(of.circuit, name)
+    assert isinstance(control, SwitchedControl) and part is not None
+    first = swap_first(control, part, of.circuit)
+    # an output that is the wrong way round conducts like a diode
+    turned = first.replace("reads minus:", "reads minus, or near 0.7 V: power off,")
+    return turned if first else "write its sign down"
 
 
 # ---- Runs ----
@@ -140,6 +126,7 @@ def _runs(of: Trials) -> Iterator[Trial]:
     names = of.mapping.control_names
     if of.before is None and names:
         yield Trial("Command from the terminals now.", "the keypad's run key starts nothing")
+        yield from _held(_run_words(of))
         yield Trial(f"{_run_words(of).capitalize()}; press the emergency stop.", "motor stops in", "s")
     for name in [name for name in names if name in of.touched]:
         control, part = of.mapping.control(name), part_of(of.circuit, name)
@@ -172,21 +159,39 @@ def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    uses = [(of.drive, name) for name in _RUNS if name in of.mapping.control_names]
     yield Trial(
         "Restart the controller with the drive under power, nothing commanded.", "motor stands throughout"
     )
-    run = next(iter(uses), None)
-    if run is None:
-        return
-    gone = of.solved.state(run, Event(frozenset({run}), controller=Controller.OFF))
     do = "Run at low speed; take the controller's supply away."
-    if gone is State.OFF:
+    runs = _states(of, Controller.OFF)
+    if not runs:
+        return
+    if State.OFF in runs.values():
         yield Trial(do, "motor stops in", "s")
-    elif gone is State.ON:
-        yield Trial(f"{do} One hand at the emergency stop.", "motor runs on: only a stop in hardware ends it")
+    elif set(runs.values()) == {State.ON}:
+        by_hand = [
+            part.name for name in runs if (part := part_of(of.circuit, name)) and part.kind is PartKind.SWITCH
+        ]
+        ends = (
+            f"only {by_hand[0]} or a stop in hardware ends it"
+            if by_hand
+            else "only a stop in hardware ends it"
+        )
+        yield Trial(f"{do} One hand at the emergency stop.", f"motor runs on: {ends}")
     else:
         yield Trial(f"{do} One hand at the emergency stop.", f"not known: {BLANK}")
+
+
+def _states(of: Trials, controller: Controller) -> dict[str, State]:
+    """Return what run and enable are, each closed by what commands it, in a state of the controller.
+
+    The motor moves while all of them are on: of the directions the first there is, and the enable.
+    """
+    there = [name for name in of.mapping.control_names if part_of(of.circuit, name) is not None]
+    run = next((name for name in _RUNS if name in there), None)
+    needed = [name for name in (run, "enable") if name in there]
+    event = Event(frozenset((of.drive, name) for name in needed), controller=controller)
+    return {name: of.solved.state((of.drive, name), event) for name in needed}
 
 
 def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
@@ -213,7 +218,11 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
             yield Trial(f"{close} alone, run.", f"speed of {words}", "Hz")
     for each in chain:
         what = f" ({each.caption})" if each.caption else ""
-        yield Trial(f"{close}; open {each.name}{what}.", f"{words} goes off")
+        opened = Event(frozenset({(of.drive, name)}), frozenset({(of.drive, each.name)}))
+        off = of.solved.state((of.drive, name), opened) is State.OFF
+        yield Trial(
+            f"{close}; open {each.name}{what}.", f"{words} goes off" if off else f"not known: {BLANK}"
+        )
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:

@@ -74,6 +74,8 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
     for one, other in combinations(reports, 2):
         for label, acts, control, _ in uses[one]:
             for other_label, other_acts, other_control, key in uses[other]:
+                if (key, acts, other_acts) == ("source", True, True) and control == other_control:
+                    continue  # one speed for both: what the output can feed is asked by its load
                 if label == other_label and (acts or other_acts):
                     reason, do = two_jobs(
                         label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"

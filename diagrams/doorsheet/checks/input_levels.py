@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final, Literal, NamedTuple
 
 from doorsheet.checks.check import STOP, check
@@ -12,7 +12,7 @@ from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.near_zero_readings import cannot_switch
 from doorsheet.electrics import Level, State, over
-from doorsheet.electrics.events import REST, Event
+from doorsheet.electrics.events import REST, Event, Use
 from doorsheet.electrics.fact import Fact, Origin
 
 __all__ = ["off_level", "on_level", "on_without_command"]
@@ -33,15 +33,16 @@ class _Missed(NamedTuple):
 
 def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Missed]:
     """Yield volts over an input and current through it, each beside its threshold where one is known."""
-    use = report.use(name)
-    volts, amps = report.solved.input_v(use, event), report.solved.input_a(use, event)
-    named: tuple[tuple[Literal["V", "A"], Level, str], ...] = (
-        ("V", volts, "volts over the input"),
-        ("A", amps, "current through the input"),
+    ways: tuple[tuple[Literal["V", "A"], Callable[[Use, Event], Level], str], ...] = (
+        ("V", report.solved.input_v, "volts over the input"),
+        ("A", report.solved.input_a, "current through the input"),
     )
-    for unit, level, words in named:
+    for unit, solve, words in ways:
         threshold = report.figures.threshold(which, unit)
-        if threshold.is_known and not level.conflict and not level.floating:
+        if not threshold.is_known:
+            continue
+        level = solve(report.use(name), event)
+        if not level.conflict and not level.floating:
             yield _Missed(level, threshold, words)
 
 

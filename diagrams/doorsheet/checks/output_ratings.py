@@ -63,8 +63,9 @@ def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Fig
     for name, control, output in report.driven():
         if output.kind == "logic-level":
             continue  # a stop already
-        rated, bears = report.figures.rating(name, "output voltage"), _highest_open(report, name)
-        if rated.is_known and bears is not None:
+        rated = report.figures.rating(name, "output voltage")
+        bears = _highest_open(report, name) if rated.is_known else None
+        if bears is not None:
             yield name, control.input, output, *bears, rated
 
 
@@ -220,8 +221,11 @@ def _current_against(
 ) -> Iterator[tuple[str, str, Output, Figure, Fact]]:
     """Yield (control, input, output, current, rating) where the current is beyond a rating."""
     for name, control, output in report.driven():
-        rated, current = report.figures.rating(name, what), _closed_current(report, name, which)
-        if output.kind == "logic-level" or not rated.is_known or current is None:
+        rated = report.figures.rating(name, what)
+        if output.kind == "logic-level" or not rated.is_known:
+            continue
+        current = _closed_current(report, name, which)
+        if current is None:
             continue
         amps, figure = current
         if over(amps, rated.low) if which == "high" else over(rated.high, amps):

@@ -18,9 +18,10 @@ from doorsheet.circuit.quantities import Interval, show
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
+from doorsheet.electrics.explain import Measured, agrees, explain, is_comparable
 from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.meter import SAME_V
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["closed_reading_off", "other_reading_off", "reading_against_given"]
 
@@ -36,8 +37,6 @@ CLOSED_V: Final = 0.2
 
 def _explained(report: Report, read: Read, event: Event, slack: float) -> str:
     """Return what would explain a reading, as words to add to its reason; "" where nothing single does."""
-    from doorsheet.electrics.explain import Measured, explain  # only where something disagrees
-
     one = Measured(report.at(read.red), report.at(read.black), event, read.volts, slack)
     others = [
         Measured(report.at(other.red), report.at(other.black), at, other.volts, max(SAME_V, slack))
@@ -70,8 +69,12 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     )
 
 
-def _said(level: Level) -> str:
-    return show(Interval(level.low, level.high), "V")
+def _computed(level: Level) -> Figure:
+    """Return a level as a figure, with what it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
+    return Figure(
+        "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
+    )
 
 
 @check(
@@ -162,9 +165,9 @@ def closed_reading_off(report: Report) -> Iterator[Finding]:
         event = alone(report.use(name))
         level = report.solved.volts(report.at(read.red), report.at(read.black), event)
         slack = max(CLOSED_V, _supply_slack(report, level))
-        if not level.is_known or level.low - slack <= read.volts <= level.high + slack:
+        if not is_comparable(level) or agrees(level, read.volts, slack):
             continue
-        known = Figure("computed", _said(level), "computed from the mapping")
+        known = _computed(level)
         yield report.finding(
             "P107",
             read.path,
@@ -241,9 +244,9 @@ def other_reading_off(report: Report) -> Iterator[Finding]:
             continue
         level = report.solved.volts(report.at(read.red), report.at(read.black), event)
         slack = max(SAME_V, _supply_slack(report, level))
-        if not level.is_known or level.low - slack <= read.volts <= level.high + slack:
+        if not is_comparable(level) or agrees(level, read.volts, slack):
             continue
-        known = Figure("computed", _said(level), "computed from the mapping")
+        known = _computed(level)
         yield report.finding(
             "P112",
             read.path,

@@ -147,7 +147,8 @@ def _asked(report: Report) -> Iterator[_Blank]:
     for words in earth_asked(report):
         yield (
             words,
-            "drive's manual, or ohms between it and earth, power off and proved dead: a chafed wire may start "
+            "drive's manual, or ohms between it and earth, power off and proved dead: a chafed wire may "
+            "start "
             "the motor",
         )
     minus: dict[str, None] = {}

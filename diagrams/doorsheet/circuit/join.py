@@ -156,9 +156,14 @@ def _moved(
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
     index = known.index(step)
-    before = {wire.number: wire.near for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
-    now = {wire.number: wire.near for wire in fitted}
+    before = {wire.number: _end(wire) for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
+    now = {wire.number: _end(wire) for wire in fitted}
     return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
+
+
+def _end(wire: Wire) -> tuple[bool, str]:
+    """Return where a wire comes from: a switch that stays is the same one on bench and machine."""
+    return wire.near.block is BlockKind.CONTROLLER, wire.near.full
 
 
 def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:

@@ -14,13 +14,17 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Use, of_drive
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.solved import Level, Solved
 
-__all__ = ["Measured", "agrees", "explain"]
+__all__ = ["Measured", "agrees", "explain", "is_comparable"]
 
 _MOST: Final = 3
 """More explanations than this help nobody."""
 
 _WIDE_V: Final = 4.0
 """A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
+
+
+_NARROW_V: Final = 1.0
+"""Within less than this, V, a figure is told, whatever nobody gave."""
 
 
 class Measured(NamedTuple):
@@ -45,6 +49,16 @@ class _Guess(NamedTuple):
 _Guesses: TypeAlias = Iterator[_Guess]
 
 
+def is_comparable(level: Level) -> bool:
+    """Whether a reading can agree or disagree with a level.
+
+    A narrow range counts though something floats, where a supply that nobody knows is nothing.
+    """
+    if level.conflict or level.missing or level.asked:
+        return False
+    return not level.floating or level.high - level.low < _NARROW_V
+
+
 def agrees(level: Level, volts: float, slack: float) -> bool:
     """Whether a reading lies within a level, give or take `slack`."""
     return level.low - slack <= volts <= level.high + slack
@@ -62,8 +76,8 @@ def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) 
     loose: dict[str, None] = {}
     for guess in _guesses(solved, reading):
         level = solved.volts(reading.red, reading.black, guess.event, guess.fault)
-        if level.floating and isinstance(guess.fault, Opened):
-            loose[f"{guess.words}, and nothing holds the meter's figure"] = None
+        if isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading):
+            loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
         elif _gives(level, reading, guess.sign) and (
             guess.fault is None or all(_fits(solved, other, guess.fault) for other in known)
         ):
@@ -73,15 +87,22 @@ def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) 
     return tuple(found or loose)[:_MOST]
 
 
+def _is_loose(level: Level, reading: Measured) -> bool:
+    """Whether a mistake leaves the figure to whatever is near."""
+    wide = level.high - level.low > _WIDE_V and not level.conflict
+    return level.floating or (wide and agrees(level, reading.volts, reading.slack))
+
+
 def _gives(level: Level, reading: Measured, sign: int) -> bool:
-    if not level.is_known or level.high - level.low > _WIDE_V:
+    width = level.high - level.low
+    if level.conflict or width > _WIDE_V or not (level.is_known or width < _NARROW_V):
         return False
     return agrees(level, sign * reading.volts, reading.slack)
 
 
 def _fits(solved: Solved, other: Measured, fault: Fault) -> bool:
     level = solved.volts(other.red, other.black, other.event, fault)
-    return not level.is_known or agrees(level, other.volts, other.slack)
+    return not is_comparable(level) or agrees(level, other.volts, other.slack)
 
 
 def _guesses(solved: Solved, reading: Measured) -> _Guesses:
@@ -141,6 +162,9 @@ def _wires(solved: Solved, reading: Measured) -> _Guesses:
 
 
 def _unfitted(solved: Solved, reading: Measured) -> _Guesses:
+    for link in solved.circuit.links:
+        words = f"the link from {link.a} to {link.b} isn't there"
+        yield _Guess(words, reading.event, Unfitted(("link", link.a, link.b)))
     for part in solved.circuit.parts:
         if part.kind is PartKind.RESISTOR:
             key = ("resistor", part.drive, part.name)

@@ -223,13 +223,19 @@ class Installation:
             return input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
         return resistor(key, plus, minus, self.figure(ohm))
 
+    def reads_volts(self, drive: str) -> bool:
+        """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
+        speed, part = self.figures[drive].mapping.speed, self.parts.get((drive, "speed"))
+        at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+        return at_dial and speed is not None and speed.source is not None
+
     def _analog_inputs(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
             speed = figures.mapping.speed
             if speed is not None and speed.common is not None:
                 ohm = figures.of("analog resistance")
                 said = speed.range or (speed.source.range if speed.source is not None else "0-10 V")
-                if not ohm.is_known and RANGES[said].unit == "A":
+                if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
                     ohm = figures.current_input()
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
                 yield resistor(("analog input", drive), *ends, self.figure(ohm))
@@ -447,7 +453,7 @@ class Installation:
     def _pulses(
         self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
     ) -> Iterator[Element]:
-        """Yield pulses by their mean, which is what a meter shows: the level, for the commanded share of the time."""
+        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
         if signal is None or common is None:
             return
         mean = self.figures[drive].pulse_mean(abs(event.command))

@@ -10,9 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, Circuit, Elsewhere, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
-from doorsheet.layout.order import Ordering, Pair, put_in_order
+from doorsheet.layout.frames import best_frames
+from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
     GRID_MM,
@@ -76,6 +77,14 @@ class Ordered:
     elsewhere: tuple[Elsewhere, ...] = ()
     unused: Mapping[Terminal, Unused] = field(default_factory=dict)
 
+    def neighbours(self, one: Terminal, other: Terminal) -> bool:
+        """Whether two terminals stand directly above each other in one frame."""
+        for side in (self.ordering.left, self.ordering.right):
+            order = [terminal for cluster in side for terminal in cluster.terminals]
+            if one in order and other in order:
+                return one.home == other.home and abs(order.index(one) - order.index(other)) == 1
+        return False
+
 
 @dataclass(frozen=True, slots=True)
 class FrameRoom:
@@ -90,15 +99,15 @@ def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
-    links = [(link.a, link.b) for link in circuit.links]
-    ordering = put_in_order(left, right, tuple(pairs.values()), links=links, as_fitted=circuit.as_fitted)
+    links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
+    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
     sides = [[end.wire for end in side] for side in end_sequences(ordering, pairs)]
     return Ordered(circuit, ordering, pairs, dict(_ringed(circuit.screens, sides)))
 
 
 def _ringed(
     screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
-) -> Iterator[tuple[str, tuple[bool, bool]]]:
+) -> Iterator[tuple[Use, tuple[bool, bool]]]:
     """Say of each screen whether a ring can be drawn on each side.
 
     No other wire stands between its own there, and no ring of another screen goes round one of them:
@@ -110,7 +119,10 @@ def _ringed(
         alone = not own & round_
         if alone:
             round_ |= own
-        yield screen.control, (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
+        yield (
+            (screen.drive, screen.control),
+            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
+        )
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
@@ -128,7 +140,7 @@ def strip_of(
     _, right = end_sequences(ordered.ordering, ordered.pairs)
     earths: dict[Terminal, str] = {}
     for screen in ordered.circuit.screens:
-        if ordered.rings[screen.control][1]:
+        if ordered.rings[screen.drive, screen.control][1]:
             last = [end.terminal for end in right if end.wire in screen.wires][-1]
             earths[last] = screen_text(screen)
     return set_strip(
@@ -172,9 +184,7 @@ def lay_out(
             needed = lowest
             continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = widths(
-            circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm
-        )
+        least = widths(circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -268,12 +278,12 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
     near = (
         last(screen, left)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][0] and screen.earthed in ("controller", "both")
+        if ordered.rings[screen.drive, screen.control][0] and screen.earthed in ("controller", "both")
     )
     far = (
         last(screen, right)
         for screen in ordered.circuit.screens
-        if ordered.rings[screen.control][1] and screen.earthed in ("drive", "both")
+        if ordered.rings[screen.drive, screen.control][1] and screen.earthed in ("drive", "both")
     )
     return frozenset(near), frozenset(far)
 

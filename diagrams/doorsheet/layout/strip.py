@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKey, Circuit, Elsewhere, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -21,7 +21,6 @@ __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "LINE_STEPS",
-    "UNDER_LABEL_MM",
     "Heads",
     "Line",
     "Plain",
@@ -41,11 +40,12 @@ LABEL_INSET_MM: Final = 3.0
 _JOB_ROOM_MM: Final = 28.0
 _LONG_JOB_MM: Final = 48.0
 _BESIDE_MM: Final = 24.0
-"""Room of a job under its label, of one that has the whole row there, of one beside it; with small letters."""
+"""Room of a job under its label, of one that has the whole row there, of one beside it."""
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
-UNDER_LABEL_MM: Final = 0.75
+_UNDER_MM: Final = 0.75
+_RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
 _HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
@@ -85,6 +85,7 @@ class StripRow(NamedTuple):
     jobs: tuple[str, ...]
     cells: Cells | None
     marks: tuple[str, ...]  # of the findings about it
+    gap: float  # between label and job, mm
     half: float  # from its first or last wire to the cell's edge, steps
     above: tuple[Line, ...]
     below: tuple[Line, ...]
@@ -108,21 +109,21 @@ class Strip(NamedTuple):
     columns: StripColumns
 
 
-def unused(circuit: Circuit, strips: Mapping[BlockKey, Sequence[str]]) -> dict[Terminal, Unused]:
-    """Return the unused terminals of strips as fitted, given by their block, beside those that are used."""
+def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
+    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
     out: dict[Terminal, Unused] = {}
-    for block, labels in strips.items():
-        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.home == block}
+    for drive, labels in strips.items():
+        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
         waiting: list[str] = []
         last = ""
         for label in labels:
             if label in used:
-                out[Terminal(block[0], label, block[1])] = Unused(tuple(waiting))
+                out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
                 waiting, last = [], label
             else:
                 waiting.append(label)
         if waiting and last:
-            at = Terminal(block[0], last, block[1])
+            at = Terminal(BlockKind.DRIVE, last, drive)
             out[at] = out[at]._replace(after=tuple(waiting))
     return out
 
@@ -151,19 +152,29 @@ def set_strip(
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
         said = _job(circuit, entry, elsewhere)
-        own_cells = cells[entry.terminal]
-        boxed = own_cells is not None and "" in own_cells.figures
+        figures = cells[entry.terminal]
+        boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
+        below: list[Line] = []
+        if entry.terminal in earths:
+            below.append(Plain(earths[entry.terminal]))
+        if after:
+            below.append(_unused_words(after))
         rows[entry.terminal] = StripRow(
-            entry.terminal.label, entry.sign, jobs, cells[entry.terminal], own,
-            _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
-            (*((Plain(earths[entry.terminal]),) if entry.terminal in earths else ()),
-             *((_unused_words(after),) if after else ())),
-        )  # fmt: skip
+            label=entry.terminal.label,
+            sign=entry.sign,
+            jobs=jobs,
+            cells=figures,
+            marks=own,
+            gap=under_label(entry.terminal.label, size),
+            half=_half(circuit, entry.terminal, jobs, size),
+            above=above[entry.terminal],
+            below=tuple(below),
+        )
     return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
 
 
@@ -188,6 +199,10 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     for link in links:
         other = link.b if link.a == terminal else link.a
         said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+    for part in circuit.parts:
+        ends = [pin.terminal for pin in part.pins]
+        if part.kind is PartKind.RESISTOR and terminal == ends[0]:
+            said.append(f"{part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
         said.append("no wire")
@@ -200,14 +215,19 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), size) + 0.7) / GRID_MM - 1e-9)
+    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 
-def words_mm(jobs: int, size: Size) -> float:
+def under_label(label: str, size: Size) -> float:
+    """Return the gap under a label: some letters hang into it."""
+    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+
+
+def words_mm(jobs: int, gap: float, size: Size) -> float:
     """Return the height of a label with lines of its job, under or beside it, mm."""
     lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
-    return size.label + UNDER_LABEL_MM + lines if size.under and jobs else max(size.label, lines)
+    return size.label + gap + lines if size.under and jobs else max(size.label, lines)
 
 
 def _lines(
@@ -216,14 +236,14 @@ def _lines(
     beside: Mapping[Terminal, Unused],
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
-    heads: tuple[BlockKey, tuple[tuple[str, str], str]] | None = None
+    heads: tuple[str, tuple[tuple[str, str], str]] | None = None
     for entry in order:
         lines: list[Line] = []
         before = beside.get(entry.terminal, Unused()).before
         if before:
             lines.append(_unused_words(before))
         own = cells[entry.terminal]
-        now = (entry.terminal.home, (own.heads, own.unit)) if own is not None and own.heads[0] else None
+        now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
             unit = "DC volts" if own.unit == "V" else own.unit
             lines.append(Heads(unit, own.heads))

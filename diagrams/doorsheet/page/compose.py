@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import BlockKind, Circuit
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
@@ -56,7 +56,7 @@ def compose(
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     choices = _choices(paper)
-    strips = {(BlockKind.DRIVE, name): own.drive.strip for name, own in mapping.units() if own.drive.strip}
+    strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
     whole = replace(order_circuit(circuit), unused=unused(circuit, strips))
     pages = _drawn(whole, asked, choices)
     if pages is not None:
@@ -163,14 +163,13 @@ def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]
     wires = {wire.number for wire in circuit.wires}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for each in circuit.parts for pin in each.pins}
-    units = set(circuit.drives)
 
     def here(finding: Finding) -> bool:
-        unit = finding.control.rpartition(" ")[0]
-        if unit and unit not in units:  # labels repeat from drive to drive
+        if finding.drive and finding.drive not in circuit.drives:  # labels repeat from drive to drive
             return bool(wires & set(finding.wires))
         if wires & set(finding.wires) or terminals & set(finding.terminals):
             return True
-        return not finding.wires and not finding.terminals and (bool(unit) or part.sheet == 1)
+        of_none = not finding.wires and not finding.terminals
+        return of_none and (bool(finding.drive) or part.sheet == 1)
 
     return tuple(finding for finding in findings if here(finding))

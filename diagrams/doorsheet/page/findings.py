@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, Terminal
+from doorsheet.circuit.parts import Circuit, Terminal, of_drive
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
 from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
@@ -54,25 +54,28 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
         places = [_places(finding, circuit) for finding in own]
         terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
         wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
-        alike = tuple(finding.control.replace("-", " ") for finding in own[1:] if finding.control)
+        alike = tuple(
+            of_drive(finding.drive, finding.control.replace("-", " "))
+            for finding in own[1:]
+            if finding.control
+        )
         out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
     return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
 
 
 def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
     """Return the drives' terminals that a finding is about, and the wires."""
-    unit = finding.control.rpartition(" ")[0]
     wires = [wire for wire in circuit.wires if wire.number in finding.wires]
     own = [
         entry.terminal
         for entry in circuit.strip
-        if entry.terminal.label in finding.terminals and unit in ("", entry.terminal.drive)
+        if entry.terminal.label in finding.terminals and finding.drive in ("", entry.terminal.drive)
     ]
     strip = {entry.terminal for entry in circuit.strip}
     if not own:
         own = [wire.far for wire in wires if wire.far in strip][:1]
     if not own and finding.control:
-        asked = [wire for wire in circuit.wires if finding.control in wire.controls]
+        asked = [wire for wire in circuit.wires if (finding.drive, finding.control) in wire.uses]
         own = [wire.far for wire in asked if wire.role in ("input", "signal") and wire.far in strip][:1]
     if not wires:
         wires = [wire for wire in circuit.wires if wire.far in own]
@@ -168,7 +171,7 @@ def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
     """
     said = _FILE_WORDS.sub("", finding.reason)
     word = _OWN_WORD.match(said)
-    users = {*finding.terminals, *circuit.drives, finding.drive}
+    users = {*finding.terminals, *circuit.drives}
     users |= {entry.terminal.label for entry in circuit.strip}
     users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
     theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)

@@ -11,7 +11,6 @@ from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
     LINE_STEPS,
-    UNDER_LABEL_MM,
     Heads,
     Line,
     Plain,
@@ -42,8 +41,10 @@ def _plate(at: Places, wire: Wire, col: float, row: float) -> Iterator[Item]:
     content = plate_text(wire, at.circuit, at.plan.size)
     width = at.measure(content, cap, True) + 2.4
     x, y = at.x(col), at.y(row)
-    yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)
-    yield at.text(x, y + cap / 2, content, cap, "middle", True)
+    # as high as lets two wires of one terminal have theirs above each other
+    high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
+    yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
+    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.1), content, cap, "middle", True)
 
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
@@ -80,8 +81,8 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
     first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
     if size.under and row.jobs:
-        y += (size.label - words_mm(len(row.jobs), size)) / 2
-        first = y + size.label / 2 + UNDER_LABEL_MM + size.job
+        y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
+        first = y + size.label / 2 + row.gap + size.job
     yield from _sign(at, x + LABEL_INSET_MM - 0.4, at.y(placed.middle), row.sign)
     label_at = columns.label if row.sign is not Sign.NONE else LABEL_INSET_MM
     yield at.text(x + label_at, y + size.label / 2, row.label, size.label, bold=True)
