@@ -106,6 +106,14 @@ def test_reversed_output_breaks_down() -> None:
     assert network.current("r").nominal == pytest.approx(19 / 4700, rel=1e-5)
 
 
+def test_open_output_breaks_down_forwards() -> None:
+    """An output that bears 30 V, open, at 50 V behind 1 kohm: 30 V and 20 mA."""
+    parts = [supply("s", "P", "C", fixed("s", 50), NONE), resistor("r", "P", "D", fixed("r", 1e3))]
+    network = Network([*parts, transistor_open("q", "D", "C", LEAK, REVERSE, fixed("bears", 30))])
+    assert network.voltage("D", "C").nominal == pytest.approx(30, rel=1e-4)
+    assert network.current("q").nominal == pytest.approx(20e-3, rel=1e-4)
+
+
 # ---- analogue ----
 
 
