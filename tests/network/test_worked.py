@@ -106,6 +106,14 @@ def test_reversed_output_breaks_down() -> None:
     assert network.current("r").nominal == pytest.approx(19 / 4700, rel=1e-5)
 
 
+def test_open_output_breaks_down_forwards() -> None:
+    """An output that bears 30 V, open, at 50 V behind 1 kohm: 30 V and 20 mA."""
+    parts = [supply("s", "P", "C", fixed("s", 50), NONE), resistor("r", "P", "D", fixed("r", 1e3))]
+    network = Network([*parts, transistor_open("q", "D", "C", LEAK, REVERSE, fixed("bears", 30))])
+    assert network.voltage("D", "C").nominal == pytest.approx(30, rel=1e-4)
+    assert network.current("q").nominal == pytest.approx(20e-3, rel=1e-4)
+
+
 # ---- analogue ----
 
 
@@ -213,6 +221,27 @@ def test_output_resistance_has_its_most_inside() -> None:
     answer = network.voltage("wiper", "C")
     assert answer.high == pytest.approx(2.5, rel=1e-3)
     assert answer.low == pytest.approx(10 * 0.95 * 0.05, rel=1e-3)
+
+
+def test_tap_between_resistors_in_series() -> None:
+    """A bridge's detector of two resistors: over one of them it is a divider, each pulls its own way.
+
+    24 V; arms 1 k and 3 k, 3 k and 1 k: 12 V between the middles behind 2 x 750 ohm.
+    """
+    arms = (("P", "L", 1e3), ("L", "C", 3e3), ("P", "R", 3e3), ("R", "C", 1e3))
+    network = Network(
+        [
+            supply("s", "P", "C", fixed("v", 24), NONE),
+            *(resistor(n, a, b, fixed(f"arm {n}", ohm)) for n, (a, b, ohm) in enumerate(arms)),
+            resistor("one", "L", "M", Figure("one", 100, 1000)),
+            resistor("two", "M", "R", Figure("two", 100, 1000)),
+        ]
+    )
+    answer = network.voltage("L", "M")
+    assert answer.high == pytest.approx(12 * 1000 / (1500 + 1100), rel=1e-4)
+    assert answer.low == pytest.approx(12 * 100 / (1500 + 1100), rel=1e-4)
+    whole = network.voltage("L", "R")
+    assert (whole.low, whole.high) == pytest.approx((12 * 200 / 1700, 12 * 2000 / 3500), rel=1e-4)
 
 
 # ---- inputs by their standard ----
