@@ -225,13 +225,6 @@ PLANTS = (
             ("input set to 0-5 V", '"0-10 V"', '"0-5 V"', "A107", "range"),
             ("the end has no supply", 'supply = "+10V"\n', "", "A108", "potentiometer"),
             ("fed from 24 V", 'voltage = "10 V"', 'voltage = "24 V"', "A401", "signal"),
-            (
-                "limit not known at 15 V",
-                'voltage = "10 V"\ncurrent = "10 mA"\n[drive.analog]\nresistance = "100 kohm"\nlimit = "12 V"',
-                'voltage = "15 V"\ncurrent = "10 mA"\n[drive.analog]\nresistance = "100 kohm"',
-                "A402",
-                "signal",
-            ),
         ),
     ),
     *_plants(
@@ -319,7 +312,7 @@ PLANTS = (
             (
                 "sags while running",
                 _READ_FULL + ",\n    " + _READ_HALF,
-                '"red on AI1, black on AGND: 9.98 V, stopped",\n    "red on AI1, black on AGND: 8 V, running"',
+                '"red on AI1, black on AGND: 9.98 V, stopped", "red on AI1, black on AGND: 8 V, running"',
                 "R108",
                 "8 V",
             ),
@@ -388,6 +381,7 @@ PLANTS = (
                 "A202",
                 "range",
             ),
+            ("burden left in", "[speed.source]", 'burden = "500 ohm"\n[speed.source]', "A308", "burden"),
             ("top of 18 mA", 'load = "500 ohm"', 'top = "18 mA"', "A305", "top"),
             ("top in volts", 'load = "500 ohm"', 'top = "10 V"', "A206", "top"),
         ),
@@ -453,6 +447,14 @@ PLANTS = (
                 "[speed.source]",
             ),
         ),
+    ),
+    Plant(
+        "fed from 15 V, limit not known",
+        BENCH.replace('limit = "12 V"\n', ""),
+        'voltage = "10 V"',
+        'voltage = "15 V"',
+        "A402",
+        "signal",
     ),
     Plant(
         "24 V read, limit not known",

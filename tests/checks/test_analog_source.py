@@ -13,6 +13,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A303": ('resistance = "10 kohm"', 'resistance = "49.6 kohm"'),  # 500/50100
     "A304": ('length    = "4000 m"', 'length    = "1940 m"'),  # 2 x 1.94 x 26 = 100.9 ohm
     "A306": ('series = "10 kohm"', 'series = "202 ohm"'),  # 202/20202 = 0.99990 %
+    "A308": ('burden = "500 ohm"', ""),
     "A307": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 20 mA x 590 ohm = 11.8 V
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
@@ -50,7 +51,7 @@ def test_current_source_and_what_it_can_push() -> None:
 
 
 def test_published_loop_of_24_volts() -> None:
-    """Rmax = (24 - 12)/0.020 = 600 ohm: a 12 V push drives that and no more (a loop calculator's form, V; C)."""
+    """Rmax = (24 - 12)/0.020 = 600 ohm: 12 V drive that and no more (a loop calculator's form, V; C)."""
     loop = tripping("A307").replace('powered-by = "controller"', 'compliance = "12 V"')
     assert "A301" not in codes(loop.replace("750 ohm", "600 ohm"))
     assert "A301" in codes(loop.replace("750 ohm", "602 ohm"))
@@ -88,6 +89,11 @@ def test_burden_beside_an_input() -> None:
     text = tripping("A303")
     assert "4.76 %" in reason("A303", text)
     assert "2.44 %" in reason("A303", text.replace("500 ohm", "250 ohm"))
+
+
+def test_a_burden_divides_the_current_with_a_current_input() -> None:
+    """20 mA through 500 ohm beside 250 ohm: two thirds, 13.33 mA, go through the smaller one (C)."""
+    assert "13.33 mA reach the input" in reason("A308", tripping("A308"))
 
 
 def test_filter_resistor_takes_a_third() -> None:

@@ -77,7 +77,7 @@ def test_a_shared_return_moves_its_controls_together() -> None:
     assert names(text) == ("bench", "run-forward", "speed", "final")
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=60, deadline=None, derandomize=True)
 @given(st.one_of(mappings(), installations().map(lambda one: one.data)))
 def test_every_wire_moves_once_and_sources_never_meet(data: dict[str, object]) -> None:
     """Over random mappings of one drive or several: the way from bench to final."""

@@ -62,9 +62,8 @@ class _Maker:
         name = f"{what} {self.count}"
         if self.left > 0 and self.random.random() < 0.6:
             self.left -= 1
-            figure = Figure(
-                name, least, least + self.random.random() * max(wide * least, wide * (high - low) / 4)
-            )
+            high = least + self.random.random() * max(wide * least, wide * (high - low) / 4)
+            figure = Figure(name, least, min(high, 1.0) if what == "share" else high)
         else:
             figure = Figure(name, least, least)
         self.shared[what, low, high] = figure

@@ -16,7 +16,8 @@ from doorsheet_cli.main import CAUTION, app
 GALLERY = Path(__file__).parents[2] / "gallery"
 TABLES = (
     'machine = "Spindle"\n[speed]\nsignal = "A"\ncommon = "C"\nrange = "0-10 V"\n'
-    'source = { signal = "B", common = "D", range = "0-10 V" }\n[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
+    'source = { signal = "B", common = "D", range = "0-10 V" }\n'
+    '[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
     '[speeds]\nfull-scale = "24000 rpm"\n'
 )
 STUCK = TABLES + "measured = [[6000, 12000], [12000, 12010], [24000, 11990]]\n"

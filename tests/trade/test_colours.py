@@ -216,8 +216,8 @@ def test_handed_out_colours_are_allowed_and_not_like_the_protective_one(
     # reserved (NFPA 79 13.2.3.1, 13.2.4, V2).
     used = {part for colour in handed_out(use, region) for part in colour.parts}
     assert used.isdisjoint({"GN", "YE", "GD", "SR"})
-    if region == "US":
-        assert used.isdisjoint({"WH", "GY", "OG"})
+    # orange: circuits live with the main switch off, EN 60204-1:2006 13.2.4 (V)
+    assert used.isdisjoint({None: set(), "IEC": {"OG"}, "US": {"WH", "GY", "OG"}}[region])
 
 
 def test_red_is_for_plus_and_never_on_a_common() -> None:

@@ -140,7 +140,7 @@ def _chapters(
     for drive, chapter in settings_chapters(units):
         yield on_leaves(chapter, drive)
     for drive, own in units:
-        yield on_leaves(speed_chapter(own), drive)
+        yield on_leaves(speed_chapter(own, read, drive), drive)
     yield on_leaves(wire_list(mapping, circuits))
     yield on_leaves(wire_failures(stages))
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)

@@ -16,6 +16,7 @@ from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.signals import RANGES
 
 __all__ = [
+    "burden_beside_current_input",
     "burden_falsified",
     "push_unknown",
     "resistor_in_signal",
@@ -271,6 +272,50 @@ def burden_falsified(report: Report) -> Iterator[Finding]:
         f"{report.figures.of('burden')}: everything reads {percent(loss.share)} low",
         "correct the scale in the drive, or fit a burden that is so much larger",
         figures,
+    )
+
+
+@check(
+    "A308",
+    CAUTION,
+    "A burden resistor beside an input of milliamperes",
+    rule=(
+        "A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its "
+        "own resistor: the current divides between the two, and the drive sees a part of it."
+    ),
+    formula="current into the input = current of the source",
+    source="follows from Kirchhoff's current law, solved at full command",
+    example="""\
+[drive.analog]
+resistance = "250 ohm"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V", range = "0-20 mA", powered-by = "controller" }
+range  = "0-20 mA"
+burden = "500 ohm"
+""",
+)
+def burden_beside_current_input(report: Report) -> Iterator[Finding]:
+    """A burden that takes its part of the current."""
+    found = driven(report)
+    if found is None or found[0].speed.burden is None or found[0].given is None:
+        return
+    way = found[0]
+    if way.taken is None or way.taken.unit != "A" or found[0].given.unit != "A":
+        return
+    burden, level = report.figures.of("burden"), way.amps(FULL)
+    left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
+    tail = f", of which {left.value} reach the input at full command" if level.is_known else ""
+    yield signal_finding(
+        report,
+        "A308",
+        ("speed", "burden"),
+        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
+        f"which has a resistor of its own: the current divides{tail}",
+        "take the burden out, or set the input to volts",
+        (of_fact(burden), left),
     )
 
 

@@ -88,6 +88,8 @@ def _match(report: Report) -> _Match | None:
     way, source = found
     entry = way.taken
     assert entry is not None
+    if entry.unit == "A" and way.speed.burden is not None:
+        return None  # A308
     rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
     if not (rest.is_known and full.is_known):
         return None

@@ -299,8 +299,11 @@ class Figures:
         )  # fmt: skip
 
     def input_resistance(self, control: str) -> Fact:
-        """Resistance of one switch input: given, measured, or from its voltage and current."""
-        given = self.of("input resistance")
+        """Resistance of one switch input: given, measured, or from its voltage and current.
+
+        Inputs are alike by the manual, and yet each its own: none follows another within the tolerance.
+        """
+        given = replace(self.of("input resistance"), key=self._key("input resistance", control))
         if given.is_known:
             return given
         measured = self._measured_resistance(control)
@@ -484,7 +487,7 @@ class Figures:
         return replace(level, key=key, low=share * level.low, high=share * level.high)
 
     def converter_supply(self) -> Fact:
-        """Voltage that a converter is fed with: given, else what the label of the terminal that feeds it says."""
+        """Voltage that a converter is fed with: given, else by the label of what feeds it."""
         given, speed = self.of("converter supply"), self.mapping.speed
         converter = speed.source.converter if speed and speed.source else None
         label = converter.supply_from if converter else None
@@ -494,7 +497,7 @@ class Figures:
         return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
 
     def source_load(self) -> Fact:
-        """Least ohms of a voltage output, most of a current output; by default those of IEC 61131-2, by a handbook."""
+        """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
         given, speed = self.of("source load"), self.mapping.speed
         if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
             return given

@@ -453,7 +453,7 @@ class Installation:
     def _pulses(
         self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
     ) -> Iterator[Element]:
-        """Yield pulses by their mean, which is what a meter shows: the level, for the commanded share of the time."""
+        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
         if signal is None or common is None:
             return
         mean = self.figures[drive].pulse_mean(abs(event.command))

@@ -137,7 +137,7 @@ class Way:
         low, high = volts.low / amps.high * spread, volts.high / amps.low / spread
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
         missing = tuple(dict.fromkeys((*volts.missing, *amps.missing)))
-        return Level(min(low, high), max(low, high), "ohm", facts, missing, amps.asked)
+        return Level(min(low, high), max(low, high), "ohm", lambda: facts, missing, amps.asked)
 
     # ---- on the way ----
 
@@ -148,7 +148,7 @@ class Way:
             return
         whole, _, _ = self.figures.source_level(1.0)
         if given.unit == "A":
-            if self.speed.burden is not None:
+            if self.speed.burden is not None and (self.taken is None or self.taken.unit == "V"):
                 amps = self.amps(FULL)
                 yield Loss("burden", surely(amps) / whole.high, amps.facts)
             return

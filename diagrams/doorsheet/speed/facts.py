@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.speed.fit import Pair
 from doorsheet.speed.forms import pulley_ratio
-from doorsheet.speed.reached import Reached
+from doorsheet.speed.reached import Installed, Reached
 
 if TYPE_CHECKING:
     from doorsheet.mapping.controls import SpeedControl
@@ -129,8 +129,8 @@ class SpeedFacts:
         return share if self.path.turns else abs(share)
 
 
-def speed_facts(read: ReadMapping) -> SpeedFacts:
-    """Read the figures of a mapping that bear on speed."""
+def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
+    """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
     from doorsheet.mapping.speeds import Motor, Speeds
 
     mapping = read.mapping
@@ -151,7 +151,7 @@ def speed_facts(read: ReadMapping) -> SpeedFacts:
         full_scale_rpm=_middle(speeds.full_scale, "rpm"),
         top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
         path=_path(control, speeds),
-        reached=Reached(read),
+        reached=Reached(mapping.speed, whole or Installed(read), drive),
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
             Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),

@@ -8,20 +8,33 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from doorsheet.mapping.reading import ReadMapping
-
 if TYPE_CHECKING:
-    from doorsheet.electrics import Level
+    from doorsheet.electrics import Level, Solved
     from doorsheet.electrics.signal import Way
+    from doorsheet.mapping.controls import SpeedControl
+    from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Reached"]
+__all__ = ["Installed", "Reached"]
+
+
+class Installed:
+    """A whole installation at its final stage, solved when the first drive's signal is asked for."""
+
+    def __init__(self, read: ReadMapping) -> None:
+        self._read = read
+        self.solved = cache(self._solve)
+
+    def _solve(self) -> Solved:
+        from doorsheet.electrics import solve
+
+        return solve(self._read, "final")
 
 
 class Reached:
     """What a controller's output gives for a share of full command, and what comes to the drive, V or A."""
 
-    def __init__(self, read: ReadMapping) -> None:
-        self._read = read
+    def __init__(self, speed: SpeedControl | None, whole: Installed, drive: str) -> None:
+        self._speed, self._whole, self._name = speed, whole, drive
         self.source = cache(self._source)
         self.drive = cache(self._drive)
         self._solved = cache(self._way)
@@ -31,13 +44,12 @@ class Reached:
         return self
 
     def _way(self) -> Way | None:
-        speed = self._read.mapping.speed
+        speed = self._speed
         if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
             return None
-        from doorsheet.electrics import solve
         from doorsheet.electrics.signal import Way
 
-        return Way(solve(self._read, "final"), "")
+        return Way(self._whole.solved(), self._name)
 
     def _source(self, share: float) -> Level | None:
         """Return what stands at the controller's output; None without one, or without a way back."""

@@ -14,6 +14,7 @@ from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
 from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts, unit_of
 from doorsheet.speed.ramps import Wait, waits
+from doorsheet.speed.reached import Installed
 from doorsheet.speed.verdict import Measured, judge, line_figures
 
 __all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
@@ -54,9 +55,10 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     from doorsheet.mapping.drives import units_read  # built only for a mapping of several
 
     reports: list[SpeedReport] = []
+    whole = Installed(read)
     for drive, own in units_read(read):
         try:
-            reports.append(speed_report(own, drive))
+            reports.append(speed_report(own, drive, whole))
         except SpeedError as error:
             nothing = error
     if not reports:
@@ -64,8 +66,10 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     return tuple(reports)
 
 
-def speed_report(read: ReadMapping, drive: str = "") -> SpeedReport:
+def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedReport:
     """Work out everything about the speeds of a mapping of one drive, of several the one called `drive`.
+
+    `whole` is then the installation of all of them, whose output they may share.
 
     Raises:
         SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
@@ -75,7 +79,7 @@ def speed_report(read: ReadMapping, drive: str = "") -> SpeedReport:
         raise SpeedError(
             f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out"
         )
-    facts = speed_facts(read)
+    facts = speed_facts(read, drive, whole)
     if drive:
         facts = replace(facts, machine=f"{facts.machine}, {drive}")
     measured = judge(facts)

@@ -377,8 +377,8 @@ def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
 _CORRECT: Final = "correct at one end only, at the drive or at the controller, then measure again"
 _TOO_MUCH: Final = (
     f"don't correct it: more than {percent(TRIM_GAIN)} of gain, or an offset of more than "
-    f"{percent(TRIM_OFFSET_SHARE)} of the largest command, is no trim (common practice, no source); look for a "
-    "range, a ratio or a supply that is wrong"
+    f"{percent(TRIM_OFFSET_SHARE)} of the largest command, is no trim (common practice, no source); look for "
+    "a range, a ratio or a supply that is wrong"
 )
 _SET_RANGES: Final = (
     "set both ends to the same range (the drive's setting and its link or slide switch; the controller's"

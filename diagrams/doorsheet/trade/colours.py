@@ -166,7 +166,7 @@ _HANDED_OUT: Final[dict[Purpose, tuple[str, ...]]] = {
     "common": ("BU", "BK", "GY", "BN", "VT", "TQ", "PK", "OG", "WH"),
     "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK", "RD"),
 }
-_RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"US": ("WH", "GY", "OG")}
+_RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"IEC": ("OG",), "US": ("WH", "GY", "OG")}
 
 
 @cache
@@ -175,8 +175,9 @@ def handed_out(use: Purpose, region: str | None) -> tuple[WireColour, ...]:
 
     Red is for plus or a supply, never on a common (common practice, no source).  Neighbours in each order
     are far apart for colour-blind eyes too, which a test measures.  Never green or yellow: alone they can
-    be taken for the protective conductor, in pairs the standard allows them only as GNYE.  In region US
-    white, grey and orange have meanings of their own (NFPA 79 ch. 13, at second hand).
+    be taken for the protective conductor, in pairs the standard allows them only as GNYE.  Orange is for
+    circuits live with the main switch off (EN 60204-1:2006 13.2.4), in region US white and grey for earthed
+    ones (NFPA 79 ch. 13, at second hand).
     """
     singles = [letters for letters in _HANDED_OUT[use] if letters not in _RESERVED.get(region, ())]
     return tuple(_colour(parts) for count in (1, 2) for parts in combinations(singles, count))
