@@ -464,6 +464,13 @@ def test_what_a_shorted_output_still_gives_is_not_told() -> None:
     assert "The analog output is shorted." in found["signal"].touches
 
 
+def test_an_input_of_which_nobody_knows_when_it_is_on_is_a_danger_all_the_same() -> None:
+    """Leakage alone may leave it unsure at rest; shorted to its common it surely gets more."""
+    text = ONE.format(run=f"{ISOLATED}\nmeter = 13") + '[controller.outputs]\nleakage = "112 uA"\n'
+    found = opened(parse_mapping(text, "m.toml"), "run-forward")
+    assert "COM: DANGER: run forward may come on." in found["input"].touches
+
+
 def test_contacts_of_the_drive_promise_nothing() -> None:
     for name in ("fan", "pump"):
         for one in failures(solve(read_mapping(TOP / "gallery" / f"{name}.toml"), "final")):

@@ -131,7 +131,8 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     for event in (REST, *(alone(use) for use in uses)):
         for use in uses:
             before, after = solved.state(use, event), solved.state(use, event, fault)
-            if before is not after:
+            unsure = before is State.UNSURE
+            if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
         _add(shorted, _shorts(solved, event, fault))
     shifts: list[Shift] = []
@@ -146,6 +147,12 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     return Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
+
+
+def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+    """Whether a fault surely takes an input the wrong way, whose on and off nobody can tell before or after."""
+    was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
+    return now.high < was.low if use in event.closed else now.low > was.high
 
 
 def _add(shorted: dict[str, bool], short: dict[tuple[str, str], bool]) -> None:
