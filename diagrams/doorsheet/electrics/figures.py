@@ -84,7 +84,7 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     "input resistance": _Row(
         "resistance of the switch input", ("drive", "inputs", "resistance"), ("ohm",),
-        "look up the current of one closed input in the drive's manual, or measure it", 800, 50e3,
+        "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3,
     ),
     "input limit": _Row(
         "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
