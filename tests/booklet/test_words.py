@@ -362,7 +362,9 @@ supply = "+10V"
 series = "47 ohm"
 source = { signal = "IO1", common = "0V", range = "4-20 mA" }
 """
-PULSES = """source = { kind = "pulse", signal = "P1", common = "0V", converter = { name = "U1", input = "IN", """
+PULSES = (
+    """source = { kind = "pulse", signal = "P1", common = "0V", converter = { name = "U1", input = "IN", """
+)
 CONVERTER = PULSES + 'input-common = "GND", output = "OUT", output-common = "COM" } }'
 
 

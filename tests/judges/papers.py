@@ -41,7 +41,7 @@ class Stage(NamedTuple):
 
 @dataclass(frozen=True)
 class Papers:
-    """What is read, of one drive: its tests in order, and what follows when a wire opens, touches, is earthed."""
+    """What is read of a drive: its tests in order; what follows when a wire opens, touches is earthed."""
 
     stages: tuple[Stage, ...]
     failures: dict[str, tuple[str, str, str]]
@@ -83,8 +83,12 @@ def _need(told: bool, words: str) -> None:
 
 # ---- Wires: fitted, moved, taken off ----
 
-_FIT = re.compile(r"Fit wire (\S+) \S+: (.+?) to (.+?)(?: through \S+)?(?: \(to .+ reads minus\))?\. Continuity\.")
-_MOVE = re.compile(r"Move wire (\S+) \S+ from (.+?) to (.+?)(?: \(to .+ reads minus\))?\. Continuity to (.+)\.")
+_FIT = re.compile(
+    r"Fit wire (\S+) \S+: (.+?) to (.+?)(?: through \S+)?(?: \(to .+ reads minus\))?\. Continuity\."
+)
+_MOVE = re.compile(
+    r"Move wire (\S+) \S+ from (.+?) to (.+?)(?: \(to .+ reads minus\))?\. Continuity to (.+)\."
+)
 _TAKE = re.compile(r"Take wire (\S+) \S+ off (.+)\.")
 
 
@@ -100,7 +104,10 @@ class _Walk:
         steps = _moves(self.data, self.drive)
         named = [stage.name for stage in self.papers.stages]
         _need(named[0] == "bench" and named[-1] == "final", f"stages {named}")
-        _need([name for name in named[1:-1]] == [group[0] for group in steps[: len(named) - 2]], f"stages {named}")
+        _need(
+            named[1:-1] == [group[0] for group in steps[: len(named) - 2]],
+            f"stages {named}",
+        )
         for index, stage in enumerate(self.papers.stages):
             self._do(stage)
             moved += steps[index - 1] if 0 < index <= len(steps) else []
@@ -123,7 +130,9 @@ class _Walk:
                 self.fitted[number] = near, far
             elif found := _TAKE.fullmatch(row.do):
                 number, far = found.groups()
-                _need(self.fitted.pop(number, ("", ""))[1] == far, f"{stage.name}: wire {number} isn't at {far}")
+                _need(
+                    self.fitted.pop(number, ("", ""))[1] == far, f"{stage.name}: wire {number} isn't at {far}"
+                )
             else:
                 _need(" wire " not in row.do or not row.do.startswith(("Fit", "Move", "Take wire")), row.do)
 
@@ -231,7 +240,7 @@ def _unplugged(drive: Drive, papers: Papers) -> None:
 
 
 def _set_to(drive: Drive, papers: Papers) -> None:
-    """A milliampere source without a burden needs the input set to mA, and only that does."""
+    """A milliampere source without a burden needs the input set to mA; nothing else does."""
     table = drive.controls.get("speed", {})
     source = table.get("source")
     current = source is not None and source.get("range", "").endswith("mA") and "burden" not in table
@@ -239,8 +248,8 @@ def _set_to(drive: Drive, papers: Papers) -> None:
     _need(len(found) == current, f"the input is set to mA {len(found)} times")
     if source is not None and current:
         stage = next(stage for stage in papers.stages if found[0] in stage.rows)
-        _need(any(f"nothing on {source['signal']}:" in row.do for row in stage.rows) or "common" not in source,
-              f"the input is set to mA at the {stage.name} stage, where its signal doesn't come")  # fmt: skip
+        comes = any(f"nothing on {source['signal']}:" in row.do for row in stage.rows)
+        _need(comes or "common" not in source, f"set to mA at the {stage.name} stage, without its signal")
 
 
 def _parts(data: Table, drive: Drive, papers: Papers) -> None:
@@ -249,11 +258,11 @@ def _parts(data: Table, drive: Drive, papers: Papers) -> None:
     for part in wiring(data, True).parts:
         if part.drive != drive.name or part.kind not in ("series", "burden", "chain", "converter"):
             continue
-        ends = [pin[2] for pin in part.pins]
+        name, ends = re.escape(part.name), [re.escape(pin[2]) for pin in part.pins]
         start = {
-            "chain": rf"{re.escape(part.name)}( \(.*\))?, {re.escape(ends[0])} to {re.escape(ends[-1])}, all well: ohms\.",
-            "converter": rf"Fit {re.escape(part.name)} \(.*\)\.",
-        }.get(part.kind, rf"Fit {part.name} at {re.escape(ends[0])} and {re.escape(ends[-1])}\.")  # fmt: skip
+            "chain": rf"{name}( \(.*\))?, {ends[0]} to {ends[-1]}, all well: ohms\.",
+            "converter": rf"Fit {name} \(.*\)\.",
+        }.get(part.kind, rf"Fit {name} at {ends[0]} and {ends[-1]}\.")
         _need(sum(bool(re.fullmatch(start, line)) for line in lines) == 1, f"no line fits {part.name}")
     for link in drive.table.get("links", ()):
         words = f"Link {link['between'][0]} – {link['between'][1]}"
@@ -262,7 +271,10 @@ def _parts(data: Table, drive: Drive, papers: Papers) -> None:
     bench = wiring(data, False)
     for one, other in bench.links:
         if one[0] == "bench" and one[1] == drive.name:
-            ends_said = {f"Bridge {one[2]} to {other[2]}. Continuity.", f"Bridge {other[2]} to {one[2]}. Continuity."}
+            ends_said = {
+                f"Bridge {one[2]} to {other[2]}. Continuity.",
+                f"Bridge {other[2]} to {one[2]}. Continuity.",
+            }
             _need(any(line in ends_said for line in lines), f"no line bridges {one[2]} to {other[2]}")
     first = drives_of(data)[0].name == drive.name
     for link in data.get("controller", {}).get("links", ()) if first else ():
@@ -315,7 +327,7 @@ def _kind(table: Table) -> str:
 
 
 def _order(papers: Papers) -> None:
-    """The emergency stop before any command, again at the terminals; a low limit before any run; full speed last."""
+    """The emergency stop before any command, again at the terminals; a low limit first; full speed last."""
     for stage in papers.stages:
         dos = [row.do for row in stage.rows]
         commands = [i for i, do in enumerate(dos) if do.startswith(("Close ", "Command ", "Run;", "Run at"))
@@ -323,7 +335,10 @@ def _order(papers: Papers) -> None:
         held = [i for i, do in enumerate(dos) if do.startswith("Emergency stop in:")]
         low = [i for i, do in enumerate(dos) if do.startswith("Maximum frequency set low")]
         _need(bool(held) and bool(low), f"{stage.name}: no emergency stop, or no limit, before the commands")
-        _need(all(low[0] < held[0] < at for at in commands), f"{stage.name}: a command before the emergency stop")
+        _need(
+            all(low[0] < held[0] < at for at in commands),
+            f"{stage.name}: a command before the emergency stop",
+        )
         if "Command from the terminals now." in dos:
             terminals = dos.index("Command from the terminals now.")
             _need(held[-1] > terminals, "the emergency stop isn't proved again at the terminals")
@@ -368,12 +383,17 @@ def _touched_by_links(data: Table, drive: Drive, *labels: str) -> bool:
 
 
 def _terminals(table: Table) -> list[str]:
-    return [*(table[key] for key in ("input", "signal", "supply") if key in table), *table.get("terminals", ())]
+    return [
+        *(table[key] for key in ("input", "signal", "supply") if key in table),
+        *table.get("terminals", ()),
+    ]
 
 
 def _is_fed(drive: Drive, table: Table) -> bool:
     inputs = drive.table.get("inputs", {})
-    return "feed" in table or table.get("output", {}).get("joins") == "plus" or inputs.get("supply") == "outside"
+    return (
+        "feed" in table or table.get("output", {}).get("joins") == "plus" or inputs.get("supply") == "outside"
+    )
 
 
 def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
@@ -384,7 +404,8 @@ def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
         number = _number_at(data, drive, papers, name, "input")
         if number is None or any(table["common"] in link["between"] for link in drive.table.get("links", ())):
             continue
-        segment = _segment(data, papers.failures[number][1], table["common"])
+        named = f"{drive.name} " if drive.name else ""
+        segment = _segment(data, papers.failures[number][1], f"{named}{table['common']}")
         if segment is None:
             continue  # nothing brings the two together
         meter = table.get("meter")
@@ -392,15 +413,22 @@ def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
         joined = (read and abs(meter) >= 1) or (not read and not _is_fed(drive, table))
         words = name.replace("-", " ")
         if joined and _kind(table) in (*_SURE, "hand"):
-            danger = re.search(rf"DANGER: {words} (is on|may come on)", segment)
+            danger = re.search(rf"DANGER: {re.escape(named)}{words} (is on|may come on)", segment)
             _need(danger is not None, f"{words} shorted to its common: {segment!r}")
         elif _kind(table) == "open-collector" and table["output"].get("joins") == "plus" and not joined:
-            _need("shorted" in segment and "DANGER" not in segment, f"{words}, fed, on its common: {segment!r}")
+            _need(
+                "shorted" in segment and "DANGER" not in segment, f"{words}, fed, on its common: {segment!r}"
+            )
 
 
 def _segment(data: Table, touches: str, label: str) -> str | None:
     """Return what a cell says of touching one terminal: "A, B: said. said." for each group of them."""
-    known = {node[2] for final in (True, False) for wire in wiring(data, final).wires for node in (wire.near, wire.far)}
+    known = {
+        node[2]
+        for final in (True, False)
+        for wire in wiring(data, final).wires
+        for node in (wire.near, wire.far)
+    }
     known |= {f"{wire.drive} {wire.far[2]}" for wire in wiring(data, True).wires}
     found: dict[str, str] = {}
     labels: list[str] = []
@@ -410,4 +438,4 @@ def _segment(data: Table, touches: str, label: str) -> str | None:
             labels, sentence = head.split(", "), rest
         for one in labels:
             found[one] = f"{found.get(one, '')} {sentence}".strip()
-    return next((said for one, said in found.items() if one == label or one.endswith(f" {label}")), None)
+    return found.get(label)

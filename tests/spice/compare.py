@@ -292,10 +292,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, _corner_points(job)) for job in jobs])
     short = [(job, missed) for job in jobs if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, _all_points(job, missed, dice)) for job, missed in short])
-    tally.counts["points given up"] += lost
+    tally.counts += lost
     tally.counts["networks"] += len(jobs)
     for job in jobs:
-        tally.counts["points"] += len(job.circuit.points)
         if len(job.circuit.points):
             for asked in job.asked:
                 _judge(job, asked, tally)

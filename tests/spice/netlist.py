@@ -1,8 +1,8 @@
 """The elements of a mapping in one state, with one thing wrong or nothing: made from its words alone.
 
-Each element is lines of ngspice: resistors, sources and diodes that drop next to nothing, with which the
-simulator's own way of finding a solution works well.  Nothing counts as a milliohm, and what insulates as
-a gigohm.
+Each element is lines of ngspice: resistors, sources, diodes that drop next to nothing, and transistors
+whose plateau limits a current; with those the simulator's own way of finding a solution works well.
+Nothing counts as a milliohm, and what insulates as a gigohm.
 """
 
 from __future__ import annotations
@@ -50,8 +50,9 @@ class Element(NamedTuple):
 
 
 def _limiter(a: str, b: str, amps: str, at: str) -> str:
-    """Return what lets so much through from one node to the other, and nothing back."""
-    return f"D# {a} {at} ideal; B# {at} {b} I = max({amps},1n); D# {b} {at} ideal; "
+    """Return what lets so much through from one node to the other, and nothing back: a transistor's plateau."""
+    gate = f"B# {at}g {b} V = sqrt(2*max({amps},1n)/1e3)"
+    return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} plateau; {gate}; "
 
 
 OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"

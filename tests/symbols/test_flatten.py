@@ -51,7 +51,7 @@ def test_agrees_with_get_segments_for_every_symbol() -> None:
 
 def test_agrees_when_turned_mirrored_and_scaled() -> None:
     def some() -> list[Symbol]:
-        return [IsolatedOutput(10.0), Contact(10.0), TerminalCell(14.0, (0.0, -5.0)), Earth()]
+        return [IsolatedOutput(10.0), Contact(10.0), TerminalCell(14.0, 5.0), Earth()]
 
     for n, s in enumerate(some()):
         turned = s.at((10.0 * n, 5.0))

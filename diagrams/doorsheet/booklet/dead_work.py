@@ -6,10 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from doorsheet.booklet.probes import part_of
+from doorsheet.booklet.probes import part_of, unplugged
 from doorsheet.booklet.trial import Trial, Trials, ends_of
-from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Link, Part, PartKind, Wire
-from doorsheet.circuit.reading_words import figure_text
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -102,16 +101,11 @@ def _unplugged(of: Trials) -> Iterator[Trial]:
     source = speed.source
     if (was is not None and was.kind is part.kind) or source.kind != "analog" or source.common is None:
         return
-    shares = [(0.0, "zero"), (0.5, "half"), (1.0, "full")]
-    if RANGES[source.range].reverse is not None:
-        shares.append((-1.0, "full reverse"))
-    for share, command in shares:
-        level, unit, _ = of.figures.source_level(share)
-        meter = "mA" if unit == "A" else unit
+    for command, text, meter in unplugged(of.figures):
         yield Trial(
             f"Controller on, drive locked off, nothing on {source.signal}: meter for {meter}, "
             f"red on {source.signal}, black on {source.common}; {command} commanded.",
-            figure_text(Expected("unplugged", level.low, level.high, unit, "computed")),
+            text,
             meter,
         )
     yield Trial("Controller off again and locked off.", "off")

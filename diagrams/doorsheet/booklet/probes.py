@@ -8,10 +8,12 @@ from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
 from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.signals import RANGES
 
-__all__ = ["Probe", "part_of", "probes"]
+__all__ = ["Probe", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": "{} open",
@@ -85,3 +87,14 @@ def _expected(value: Expected) -> str:
     """Return a figure as the sheet has it; what nobody gave is said to be so."""
     text = figure_text(value)
     return "not given" if BLANK in text else text.replace("*", " (default)")
+
+
+def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
+    """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
+    speed = figures.mapping.speed
+    assert speed is not None and speed.source is not None
+    for words, share in (("zero", 0.0), ("half", 0.5), ("full", 1.0), ("full reverse", -1.0)):
+        if share >= 0 or RANGES[speed.source.range].reverse is not None:
+            level, unit, _ = figures.source_level(share)
+            text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
+            yield words, text, "mA" if unit == "A" else unit

@@ -1,8 +1,9 @@
 """The checks room: what can't be right, what would do damage, what nobody knows.
 
 A check is a generator that takes a `Report` and yields findings; what its code means stands above it,
-in the module of its subject.  The tables here name the subjects; those that compare readings are imported
-only when the mapping gives some, since a cold drawing counts its milliseconds.
+in the module of its subject.  The tables here name the subjects; those that compare readings, or that
+few mappings need, are imported only when there is something for them: a cold drawing counts its
+milliseconds.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from doorsheet.mapping.reading import ReadMapping
 __all__ = [
     "ALWAYS",
     "SUBJECT_MODULES",
+    "WITH_PULSES",
     "WITH_READINGS",
     "Finding",
     "Severity",
@@ -50,8 +52,6 @@ ALWAYS: Final = (
     "analog_source",
     "analog_limit",
     "milliampere_loop",
-    "pulse_converter",
-    "signal_readings",
     "screen_earth",
     "wire_marks",
     "wire_colours",
@@ -61,10 +61,19 @@ ALWAYS: Final = (
 )
 """Subjects of what is joined and written, and of what the solution says of it."""
 
-WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
-"""Subjects that compare readings with each other."""
+WITH_READINGS: Final = (
+    "repeated_readings",
+    "reading_sums",
+    "unlike_inputs",
+    "changing_signal",
+    "signal_readings",
+)
+"""Subjects that compare readings with each other, or a signal's with what it should be."""
 
-SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS)
+WITH_PULSES: Final = ("pulse_converter",)
+"""Subjects of a speed source that gives pulses."""
+
+SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS, *WITH_PULSES)
 """Every module with checks, in no order that matters."""
 
 
@@ -82,6 +91,9 @@ def _run_one(report: Report) -> tuple[Finding, ...]:
     modules: tuple[str, ...] = ALWAYS
     if _has_readings_to_compare(report.mapping):
         modules += WITH_READINGS
+    speed = report.mapping.speed
+    if speed is not None and speed.source is not None and speed.source.kind == "pulse":
+        modules += WITH_PULSES
     found = {finding: None for find in checks_of(modules) for finding in find(report)}
     return tuple(sorted(found, key=lambda finding: finding.order))
 

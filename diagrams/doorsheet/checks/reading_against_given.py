@@ -21,7 +21,7 @@ from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Measured, agrees, explain, is_comparable
 from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.meter import SAME_V
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["closed_reading_off", "other_reading_off", "reading_against_given"]
 

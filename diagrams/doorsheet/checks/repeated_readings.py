@@ -11,7 +11,7 @@ from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.meter import SAME_V, signs_differ
+from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
     "changes_nothing",

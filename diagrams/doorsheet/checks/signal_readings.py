@@ -16,7 +16,8 @@ from doorsheet.circuit.quantities import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way
-from doorsheet.mapping.meter import SAME_V, Taken
+from doorsheet.mapping.meter import Taken
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = [
     "above_limit",

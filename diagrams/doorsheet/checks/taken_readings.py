@@ -15,7 +15,7 @@ from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
-from doorsheet.mapping.meter import SAME_V
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "reads"]
 

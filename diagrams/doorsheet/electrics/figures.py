@@ -299,8 +299,11 @@ class Figures:
         )  # fmt: skip
 
     def input_resistance(self, control: str) -> Fact:
-        """Resistance of one switch input: given, measured, or from its voltage and current."""
-        given = self.of("input resistance")
+        """Resistance of one switch input: given, measured, or from its voltage and current.
+
+        Inputs are alike by the manual, and yet each its own: none follows another within the tolerance.
+        """
+        given = replace(self.of("input resistance"), key=self._key("input resistance", control))
         if given.is_known:
             return given
         measured = self._measured_resistance(control)

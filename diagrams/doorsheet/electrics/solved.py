@@ -5,7 +5,7 @@ All that is printed of volts and milliamperes is read off here, so that no two p
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -60,11 +60,16 @@ class Level:
     low: float
     high: float
     unit: str  # V or A
-    facts: tuple[Fact, ...]  # known ones that move it
+    moved_by: Callable[[], tuple[Fact, ...]]  # known ones that move it, worked out when asked for
     missing: tuple[Fact, ...]  # unknown ones that move it
     asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
     floating: bool = False  # nothing holds it: the figure means nothing
     conflict: tuple[str, ...] = ()  # kinds of element that contradict each other: no such circuit exists
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The known facts that move it."""
+        return self.moved_by()
 
     @property
     def is_known(self) -> bool:
@@ -91,6 +96,11 @@ def _settled(element: Element) -> Element:
         for figure, middle in zip(element.figures, middles, strict=True)
     )
     return element._replace(figures=tuple(figures))
+
+
+def _alike_once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Return facts, of those that say the same of like parts only the first."""
+    return tuple({(fact.name, fact.value, fact.where): fact for fact in reversed([*facts])}.values())[::-1]
 
 
 class Solved:
@@ -130,8 +140,8 @@ class Solved:
         low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
         return Level(
             low, high, unit,
-            tuple(facts[key] for key in answer.moved_by if key in facts),
-            tuple(facts[key] for key in missing if key in facts),
+            lambda: _alike_once(facts[key] for key in answer.moved_by if key in facts),
+            _alike_once(facts[key] for key in missing if key in facts),
             tuple(key for key in missing if key not in facts),
             answer.floating,
             tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),

@@ -77,6 +77,14 @@ class Ordered:
     elsewhere: tuple[Elsewhere, ...] = ()
     unused: Mapping[Terminal, Unused] = field(default_factory=dict)
 
+    def neighbours(self, one: Terminal, other: Terminal) -> bool:
+        """Whether two terminals stand directly above each other in one frame."""
+        for side in (self.ordering.left, self.ordering.right):
+            order = [terminal for cluster in side for terminal in cluster.terminals]
+            if one in order and other in order:
+                return one.home == other.home and abs(order.index(one) - order.index(other)) == 1
+        return False
+
 
 @dataclass(frozen=True, slots=True)
 class FrameRoom:

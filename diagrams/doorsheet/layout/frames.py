@@ -54,7 +54,7 @@ def best_frames(
                 break
         left, right = found
         complete = complete and side == 0
-    # a strip as fitted has a bound for each order of frames; with free strips groups have one that holds for all
+    # a strip as fitted has a bound for each order of frames; free ones have one that holds for all
     several = len({cluster.block for cluster in right}) > 1
     bound = min(bounds) if (complete or not several) or not as_fitted else 0
     return replace(best, lower_bound=min(bound, best.crossings))

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, PartKind, Terminal, Use
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
@@ -115,9 +115,15 @@ def widths(
     )
 
 
+def _at_drive(part: Part) -> bool:
+    """Whether a part lies between two terminals of a strip: a contact of the drive, or a burden."""
+    burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
+    return part.kind is PartKind.DRIVE_CONTACT or burden
+
+
 def inner_pitch(circuit: Circuit) -> int:
-    """Return the steps from one track of links and contacts to the next."""
-    return 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts) else 2
+    """Return the steps from one track of links, contacts and burdens to the next."""
+    return 4 if any(map(_at_drive, circuit.parts)) else 2
 
 
 def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
@@ -142,12 +148,9 @@ def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, T
         terminal: index
         for index, terminal in enumerate(t for cluster in ordering.right for t in cluster.terminals)
     }
-    joined = [(link.a, link.b) for link in circuit.links if abs(place[link.a] - place[link.b]) > 1]
-    joined += [
-        (part.pins[0].terminal, part.pins[1].terminal)
-        for part in circuit.parts
-        if part.kind is PartKind.DRIVE_CONTACT
-    ]
+    inside = [link for link in circuit.links if link.a.block is BlockKind.DRIVE]
+    joined = [(link.a, link.b) for link in inside if abs(place[link.a] - place[link.b]) > 1]
+    joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if _at_drive(part)]
     spans = {pair: sorted((place[pair[0]], place[pair[1]])) for pair in joined if pair[0] != pair[1]}
     tracks: dict[tuple[Terminal, Terminal], int] = {}
     for pair in sorted(spans, key=lambda pair: (spans[pair][1] - spans[pair][0], spans[pair])):

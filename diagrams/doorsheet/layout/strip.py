@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -40,7 +40,7 @@ LABEL_INSET_MM: Final = 3.0
 _JOB_ROOM_MM: Final = 28.0
 _LONG_JOB_MM: Final = 48.0
 _BESIDE_MM: Final = 24.0
-"""Room of a job under its label, of one that has the whole row there, of one beside it; with small letters."""
+"""Room of a job under its label, of one that has the whole row there, of one beside it."""
 _UNUSED_ROOM_MM: Final = 42.0
 JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
@@ -152,19 +152,29 @@ def set_strip(
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
         said = _job(circuit, entry, elsewhere)
-        own_cells = cells[entry.terminal]
-        boxed = own_cells is not None and "" in own_cells.figures
+        figures = cells[entry.terminal]
+        boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
+        below: list[Line] = []
+        if entry.terminal in earths:
+            below.append(Plain(earths[entry.terminal]))
+        if after:
+            below.append(_unused_words(after))
         rows[entry.terminal] = StripRow(
-            entry.terminal.label, entry.sign, jobs, cells[entry.terminal], own,
-            under_label(entry.terminal.label, size), _half(circuit, entry.terminal, jobs, size), above[entry.terminal],
-            (*((Plain(earths[entry.terminal]),) if entry.terminal in earths else ()),
-             *((_unused_words(after),) if after else ())),
-        )  # fmt: skip
+            label=entry.terminal.label,
+            sign=entry.sign,
+            jobs=jobs,
+            cells=figures,
+            marks=own,
+            gap=under_label(entry.terminal.label, size),
+            half=_half(circuit, entry.terminal, jobs, size),
+            above=above[entry.terminal],
+            below=tuple(below),
+        )
     return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
 
 
@@ -189,6 +199,10 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     for link in links:
         other = link.b if link.a == terminal else link.a
         said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+    for part in circuit.parts:
+        ends = [pin.terminal for pin in part.pins]
+        if part.kind is PartKind.RESISTOR and terminal == ends[0]:
+            said.append(f"{part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
         said.append("no wire")

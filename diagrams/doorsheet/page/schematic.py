@@ -93,7 +93,7 @@ def _rows(at: Places) -> dict[Terminal, float]:
 
 
 def _inside_drive(at: Places) -> Iterator[Symbol]:
-    from doorsheet.symbols import Bus, DriveContact, LinkBracket
+    from doorsheet.symbols import Burden, Bus, DriveContact, LinkBracket
 
     back = at.x(at.plan.columns.right_cell)
     rows, pitch = _rows(at), inner_pitch(at.circuit)
@@ -107,13 +107,17 @@ def _inside_drive(at: Places) -> Iterator[Symbol]:
             (back, -top)
         )
     for part in at.circuit.parts:
-        if part.kind is not PartKind.DRIVE_CONTACT:
+        if part.kind is not PartKind.DRIVE_CONTACT and part.kind is not PartKind.RESISTOR:
             continue
         a, b = part.pins[0].terminal, part.pins[1].terminal
         top, bottom = sorted((rows[a], rows[b]))
         shift = at.plan.inner_tracks[(a, b)] * pitch * GRID_MM
         origin = f"part {part.control}"
-        yield DriveContact(round(bottom - top, 3), part.normally, origin=origin).at((back + shift, -top))
+        if part.kind is PartKind.RESISTOR:
+            origin = f"part {part.name}"
+            yield Burden(round(bottom - top, 3), origin=origin).at((back + shift, -top))
+        else:
+            yield DriveContact(round(bottom - top, 3), part.normally, origin=origin).at((back + shift, -top))
         if shift:
             for row in (top, bottom):
                 yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
@@ -123,13 +127,14 @@ def _neighbour_links(at: Places) -> Iterator[Item]:
     """Yield links between neighbours: a solid bar from clamp to clamp, over the cells' edges."""
     from doorsheet.symbols import LinkBar, assemble, flatten
 
-    ends = {t.terminal: t for placed in at.plan.right for t in placed.terminals}
+    ends = {t.terminal: t for placed in (*at.plan.left, *at.plan.right) for t in placed.terminals}
     for link in at.circuit.links:
-        if (link.a, link.b) in at.plan.inner_tracks or link.a == link.b:
+        if (link.a, link.b) in at.plan.inner_tracks or not at.ordered.neighbours(link.a, link.b):
             continue
         upper, lower = sorted((ends[link.a], ends[link.b]), key=lambda placed: placed.rows)
         span = (lower.rows[0] - upper.rows[-1]) * GRID_MM
-        bar = LinkBar(span).at((at.x(at.plan.columns.far), -at.y(upper.rows[-1])))
+        col = at.plan.columns.far if link.a.block is BlockKind.DRIVE else at.plan.columns.near
+        bar = LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
         name = f"link {link.a.full} {link.b.full}"
         yield Group(name.replace(" ", "-"), tuple(map(_item, flatten(assemble([bar])))), name)
 

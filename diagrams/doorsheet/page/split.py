@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Part, Terminal, Wire
 from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
@@ -122,7 +122,7 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
-        cost = max(heading.height, warning.height) + 4.0 * lines
+        cost = max(heading.height, warning.height) + 8.0 * lines
         if best is None or cost < best[0]:
             best = (cost, heading, warning)
     assert best is not None
@@ -241,6 +241,9 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     for screen in circuit.screens:
         if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
+    for link in circuit.links:
+        if link.a.block is not BlockKind.DRIVE and not ordered.neighbours(link.a, link.b):
+            yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield f"Off at this stage: wire {', '.join(off)}."

@@ -7,7 +7,7 @@ Importing this room imports schemdraw (without matplotlib), so do it where a she
 
 from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Box, Symbol
-from doorsheet.symbols.contacts import Contact, DriveContact, HandSwitch
+from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.screens import Earth, ScreenRing
@@ -18,6 +18,7 @@ from doorsheet.symbols.wires import FreeWire, WirePath
 __all__ = [
     "AnalogSource",
     "Box",
+    "Burden",
     "Bus",
     "Contact",
     "ControllerInput",

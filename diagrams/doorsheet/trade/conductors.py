@@ -30,10 +30,12 @@ CONDUCTOR_OHM_PER_KM: Final[dict[tuple[int, bool], dict[float, float]]] = {
     (2, False): {0.5: 36.0, 0.75: 24.5, 1.0: 18.1, 1.5: 12.1, 2.5: 7.41},
     (2, True): {0.5: 36.7, 0.75: 24.8, 1.0: 18.2, 1.5: 12.2, 2.5: 7.56},
     (5, False): {
-        0.14: 134.0, 0.22: 96.0, 0.25: 76.0, 0.34: 53.0, 0.5: 39.0, 0.75: 26.0, 1.0: 19.5, 1.5: 13.3, 2.5: 7.98,
+        0.14: 134.0, 0.22: 96.0, 0.25: 76.0, 0.34: 53.0, 0.5: 39.0, 0.75: 26.0, 1.0: 19.5,
+        1.5: 13.3, 2.5: 7.98,
     },
     (5, True): {
-        0.14: 138.0, 0.22: 99.0, 0.25: 79.0, 0.34: 56.0, 0.5: 40.1, 0.75: 26.7, 1.0: 20.0, 1.5: 13.7, 2.5: 8.21,
+        0.14: 138.0, 0.22: 99.0, 0.25: 79.0, 0.34: 56.0, 0.5: 40.1, 0.75: 26.7, 1.0: 20.0,
+        1.5: 13.7, 2.5: 8.21,
     },
 }  # fmt: skip
 """Most resistance of a conductor at 20 °C, ohm/km, by (class, tinned) and size in mm2.
@@ -43,8 +45,8 @@ range.  Below, where that standard does not reach, a cable maker's public table 
 """
 
 AWG_EXCESS: Final = 1.25
-"""How much more than solid copper a stranded, tinned wire of a gauge can have: the most of published charts is
-24.5 % (41/40 tinned, 24 AWG), as compared in public makers' charts (V)."""
+"""How much more than solid copper a stranded, tinned wire of a gauge can have: the most of published
+charts is 24.5 % (41/40 tinned, 24 AWG), as compared in public makers' charts (V)."""
 
 
 def conductor_ohm_per_km(
