@@ -129,19 +129,22 @@ def test_ngspice_agrees() -> None:
     assert gave_up + minds <= 0.15 * CORNERS * NETWORKS
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_a_false_start_doesnt_lead_the_judge(seed: int) -> None:
+def test_a_false_start_doesnt_lead_the_judge() -> None:
     """ngspice comes to its own answer, or to none, when it is started half a volt off."""
     ngspice = need("ngspice")
-    parts = random_parts(seed)
-    corner = {name: figure.low for name, figure in figures(parts).items()}
-    (plain,) = solve(ngspice, parts, [corner])
-    if plain is None:
-        pytest.skip("ngspice gives up on this one by itself")
-    (led,) = solve(ngspice, parts, [corner], [{node: plain[node] + 0.5 for node in nodes(parts)}])
-    assert led is None or all(
-        led[node] == pytest.approx(plain[node], rel=1e-4, abs=1e-5) for node in nodes(parts)
-    )
+    judged = 0
+    for seed in range(6):
+        parts = random_parts(seed)
+        corner = {name: figure.low for name, figure in figures(parts).items()}
+        (plain,) = solve(ngspice, parts, [corner])
+        if plain is not None:
+            (led,) = solve(ngspice, parts, [corner], [{node: plain[node] + 0.5 for node in nodes(parts)}])
+            near = (
+                [led[n] == pytest.approx(plain[n], rel=1e-4, abs=1e-5) for n in nodes(parts)] if led else []
+            )
+            assert all(near), seed
+            judged += bool(near)
+    assert judged
 
 
 def test_the_judge_can_fail() -> None:

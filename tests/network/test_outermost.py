@@ -74,12 +74,11 @@ def test_no_inner_point_lies_outside() -> None:
                 assert beyond(question, low, high, question.read(inner)) < 1e-3, (seed, inner)
 
 
-def test_climbing_reaches_the_outermost_corner(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is done where corners are too many, on networks whose corners can all be tried."""
+def climbed(monkeypatch: pytest.MonkeyPatch, first_seed: int) -> tuple[int, int]:
+    """Climb where all corners can be tried: how many outermost ones were asked for, and missed."""
     asked = missed = 0
-    for seed in range(NETWORKS):
-        for question in questions(1000 + seed, 10):
-            monkeypatch.setattr(interval, "_ALL_CORNERS", 8)
+    for seed in range(first_seed, first_seed + NETWORKS):
+        for question in questions(seed, 10):
             every = [question.read(corner) for corner in corners(question)]
             monkeypatch.setattr(interval, "_ALL_CORNERS", -1)
             least, most = question.outermost()
@@ -87,7 +86,27 @@ def test_climbing_reaches_the_outermost_corner(monkeypatch: pytest.MonkeyPatch) 
             asked += 2
             missed += sum(beyond(question, low, high, read) > 1e-3 for read in (min(every), max(every)))
     print(f"climbed: {missed} of {asked} missed")
+    return asked, missed
+
+
+def test_climbing_reaches_the_outermost_corner(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is done where corners are too many, on networks whose corners can all be tried."""
+    asked, missed = climbed(monkeypatch, 1000)
     assert missed <= asked / 1000
+
+
+def test_signs_alone_climb_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without turning single figures at the end, which would hide signs that point the wrong way."""
+    monkeypatch.setattr(Question, "_turned", lambda self, at, sign: at)
+    asked, missed = climbed(monkeypatch, 1000)
+    assert missed <= asked / 100
+
+
+def test_turning_alone_climbs_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the signs, so that turning single figures has all to do."""
+    monkeypatch.setattr(Question, "_pulls", lambda self, at: [0.0] * len(at))
+    asked, missed = climbed(monkeypatch, 1000)
+    assert missed <= asked / 20
 
 
 def sole(block: Block) -> Iterator[Probe]:

@@ -346,6 +346,37 @@ def test_unknown_earth_is_missing_only_where_it_matters() -> None:
     assert answer.known and answer.missing == ()
 
 
+def test_two_ways_of_two_unknown_links_each() -> None:
+    """Either way alone carries the current: no unknown moves it by itself, from neither end."""
+    links = {n: unknown(f"link {n}", 0.0, 1e12) for n in range(4)}
+    network = Network(
+        [
+            supply("s", "P", "C", fixed("v", 24), NONE),
+            resistor("load", "P", "A", fixed("load", 1e3)),
+            resistor(0, "A", "M", links[0]),
+            resistor(1, "M", "C", links[1]),
+            resistor(2, "A", "N", links[2]),
+            resistor(3, "N", "C", links[3]),
+        ]
+    )
+    answer = network.current("load")
+    assert not answer.known and answer.missing
+
+
+def test_unknown_that_stands_alike_at_both_ends() -> None:
+    """Two sources of 0..10 V face each other over a link: both outermost currents have it at nothing."""
+    network = Network(
+        [
+            supply("s", "A", "C", Figure("one", 0, 10), fixed("inner", 100), takes_back=True),
+            supply("t", "B", "C", Figure("other", 0, 10), fixed("inner", 100), takes_back=True),
+            resistor("link", "A", "B", unknown("link")),
+        ]
+    )
+    answer = network.current("link")
+    assert (answer.low, answer.high) == pytest.approx((-0.05, 0.05), rel=1e-4)
+    assert answer.missing == ("link",)
+
+
 # ---- what isn't a figure ----
 
 
