@@ -24,7 +24,6 @@ SOLVED = (
     "given_figures",
     "potentiometer",
     "speed_ranges",
-    "analog_source",
     "analog_limit",
 )
 """Modules whose findings rest on figures, and print them."""

@@ -1,4 +1,5 @@
-"""Switch-side mappings with one realistic mistake each, as data; the right mapping is the smallest change away.
+# ruff: noqa: E501 (rows of a table, read across)
+"""Switch-side mappings with one realistic mistake each; the right mapping is the smallest change away.
 
 Each row: the right mapping, its right words, the wrong ones in their place, the code that must be found,
 and where: table and key of the wrong mapping.  None of them was looked up in the checks.
@@ -199,7 +200,6 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("too few cores", cable(cores="2") + WIRES.replace("meter", 'cable = "W1"\nmeter'), "cores = 2", "cores = 1", "W104", "[cables]", "cores"),
         ("one number, one potential", MORE_NUMBERS, '"9"', '"8"', "W105", "run-reverse", "wires"),
         ("a screen that the cable lacks", cable(screen="true") + IN_W1, "screen = true", "screen = false", "W106", "run-forward", "screen"),
-        ("signal beside switches", cable() + cable("W2") + IN_W1 + SPEED + 'cable = "W2"\n', 'common = "0V" }\ncable = "W2"', 'common = "0V" }\ncable = "W1"', "W107", "speed", "cable"),
         ("green-yellow on a control wire", WIRES, '"brown"', '"green-yellow"', "C101", "run-forward", "wires"),
         ("green in the US", 'region = "US"\n' + WIRES.replace('"white"', '"blue"'), '"blue"', '"green"', "C108", "run-forward", "wires"),
         # facts

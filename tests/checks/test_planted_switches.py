@@ -1,4 +1,4 @@
-"""Over a hundred switch-side mappings with one mistake each: found, at its place; its right neighbour silent."""
+"""Over a hundred switch-side mappings with one mistake each: found, at its place; its neighbour silent."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tests.checks.planted_switches import PLANTED, Planted
 
 
 def line_of(text: str, table: str, key: str) -> int | None:
-    """Return the line of a table, or of the first line in it that starts with a key; None where there is none."""
+    """Return the line of a table, or of the first in it that starts with a key; None where there is none."""
     lines = text.split("\n")
     start = 0
     if table:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason, tripping
+from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "T101": ('[run-reverse]\ninput  = "DI1"', '[run-reverse]\ninput  = "DI2"'),
@@ -17,6 +18,12 @@ NEIGHBOURS: dict[str, Neighbour] = {
 @pytest.mark.parametrize("code", NEIGHBOURS)
 def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
     prove(code, NEIGHBOURS[code])
+
+
+def test_one_analog_output_may_command_two_drives() -> None:
+    one_output = TWO_PUMPS.replace("AO2", "AO1")
+    assert "T102" not in codes(one_output)
+    assert "T102" in codes(TWO_PUMPS.replace("OUT2+", "OUT1+"))
 
 
 def test_a_terminal_made_for_three_holds_three() -> None:

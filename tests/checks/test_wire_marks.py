@@ -12,7 +12,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "W103": ('common = "black"', 'common = "brown"'),
     "W104": ("cores = 1", "cores = 2"),
     "W106": ("screen = false", "screen = true"),
-    "W107": ('source = { signal = "AO1", common = "0V" }\ncable  = "W1"', 'cable  = "W2"'),
     "W105": (
         'input = { number = "6" }, common = { number = "7" }',
         'input = { number = "6" }, common = { number = "8" }',

@@ -284,7 +284,7 @@ def burden_falsified(report: Report) -> Iterator[Finding]:
         "own resistor: the current divides between the two, and the drive sees a part of it."
     ),
     formula="current into the input = current of the source",
-    source="Kirchhoff's current law, solved at full command",
+    source="follows from Kirchhoff's current law, solved at full command",
     example="""\
 [drive.analog]
 resistance = "250 ohm"

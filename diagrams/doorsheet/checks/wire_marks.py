@@ -21,7 +21,6 @@ __all__ = [
     "number_of_two_nets",
     "screen_without_cable",
     "shared_wire_two_colours",
-    "signal_beside_switches",
 ]
 
 _NO_SPEC = WireSpec.model_construct()
@@ -251,7 +250,7 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
     "W106",
     CAUTION,
     "A screened control runs in a cable without a screen",
-    rule="The mapping says where the control's screen is earthed, and that its cable has none.",
+    rule="The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal S104 says so.",
     source="follows from what a cable is: it has a screen or it has none",
     example="""\
 [[cables]]
@@ -272,6 +271,8 @@ def screen_without_cable(report: Report) -> Iterator[Finding]:
     for index, cable in enumerate(report.mapping.cables):
         for name in report.names if cable.screen is False else ():
             control = report.mapping.control(name)
+            if name == "speed":
+                continue  # S104
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
             figure = Figure("screen", "false", report.origin("cables", index, "screen"))
@@ -283,49 +284,3 @@ def screen_without_cable(report: Report) -> Iterator[Finding]:
                 wires=report.wires_of(name),
                 figures=(figure,),
             )
-
-
-@check(
-    "W107",
-    NOTE,
-    "The speed signal shares a cable with switch wires",
-    rule=(
-        "Every switch that closes couples a step into the signal beside it, and a fault in the cable can "
-        "put the "
-        "inputs' supply on the speed input. A screen round the signal keeps the first away."
-    ),
-    source="follows from the capacitance between cores; keeping them apart is common practice, no source",
-    example="""\
-[[cables]]
-name = "W1"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-cable  = "W1"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V" }
-cable  = "W1"
-""",
-)
-def signal_beside_switches(report: Report) -> Iterator[Finding]:
-    """Speed signal and switch wires in one cable that the mapping declares, or names."""
-    speed = report.mapping.speed
-    declared = {cable.name for cable in report.mapping.cables}
-    if speed is None or speed.screen is not None or (speed.cable is None and None not in declared):
-        return
-    beside = [name for name, control in report.switched() if control.cable == speed.cable]
-    if beside:
-        yield report.finding(
-            "W107",
-            ("speed", "cable") if speed.cable else ("speed",),
-            f"the speed signal runs in {f'cable {speed.cable}' if speed.cable else 'one cable'} with "
-            f"{listed(beside)}",
-            "use a cable of its own, screened, for the speed signal, or a screened pair inside",
-            wires=report.wires_of("speed", "signal"),
-        )

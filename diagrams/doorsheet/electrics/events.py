@@ -119,7 +119,7 @@ class Earthed:
 class Unfitted:
     """A part that the drawing has is not there: a resistor, a link."""
 
-    key: tuple[str, ...]
+    key: tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True)
