@@ -171,7 +171,7 @@ class Said:
 
     def analog_ohm(self) -> Figure:
         milliamperes = RANGES[self.speed.get("range") or self.source.get("range", "0-10 V")][3] == "A"
-        low, high = (10, 600) if milliamperes else (1e3, 10e6)
+        low, high = (10, 500) if milliamperes else (1e3, 10e6)
         return self.figure("analog input", self.analog.get("resistance"), low, high)
 
     def pot_ohm(self) -> Figure:

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, TypeAlias
 from tests.spice.figures import NOTHING, Figure, Said, any_ohm, ends, fixed
 from tests.spice.wiring import SWITCHED, Drive, Node, Part, Wiring, drives_of, wiring
 
-__all__ = ["EARTH", "OHM", "Element", "Fault", "Plant", "State"]
+__all__ = ["EARTH", "OHM", "Element", "Fault", "Key", "Plant", "State"]
 
 EARTH: Node = ("earth", "", "")
 Use: TypeAlias = tuple[str, str]

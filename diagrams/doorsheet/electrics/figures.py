@@ -443,8 +443,11 @@ class Figures:
         )
 
     def current_input(self) -> Fact:
-        """Resistance of an input set to milliamperes that nobody gave: some 10 to 600 ohm."""
-        return replace(self.of("analog resistance"), low=10.0, high=600.0)
+        """Resistance of an input set to milliamperes that nobody gave: some 10 to 500 ohm.
+
+        At most 300 ohm by IEC 61131-2 (a handbook quotes its table), and what people fit themselves.
+        """
+        return replace(self.of("analog resistance"), low=10.0, high=500.0)
 
     def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
         """Return what the source gives at a command, -1 to 1, its unit, and its real top if given.

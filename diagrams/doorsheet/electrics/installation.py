@@ -138,24 +138,27 @@ class Installation:
             yield resistor(("touching",), fault.one, fault.other, _NOTHING)
         if isinstance(fault, Earthed):
             yield resistor(("earthed",), fault.at, EARTH, _NOTHING)
-            yield from self._earth()
+        yield from self._earth(asked=isinstance(fault, Earthed))
 
-    def _earth(self) -> Iterator[Element]:
-        """Yield how the commons are joined to earth, which matters only when something else is too."""
+    def _earth(self, asked: bool) -> Iterator[Element]:
+        """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
+
+        Those of which nobody knows are joined by anything, but only where a wire touches earth: else it
+        would have to be asked everywhere.
+        """
         for drive, figures in self.figures.items():
             inputs = figures.mapping.drive.inputs
             said = inputs.earthed if inputs else None
             for common in {control.common for key, control in self.switched() if key[0] == drive}:
                 if common is not None:
-                    yield from self._to_earth(
-                        Terminal(DRIVE, common, drive), said, f"whether {common} is earthed"
-                    )
+                    at = Terminal(DRIVE, common, drive)
+                    yield from self._to_earth(at, said, f"whether {common} is earthed", asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
         for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
-            yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed")
+            yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
-    def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:
-        if said != "no":
+    def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
+        if said == "yes" or (asked and said != "no"):
             yield resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
 
     # ---- what no state changes ----
@@ -331,14 +334,10 @@ class Installation:
                     yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
-                    level = _any(f"level of the logic output of {part.control}", 0.0, 5.5)
-                    yield supply(
-                        name,
-                        pins["input"],
-                        pins["common"],
-                        level,
-                        Figure(f"inner resistance of the logic output of {part.control}", 50, 500),
-                    )
+                    words = f"of the logic output of {part.control}"
+                    level, inner = _any(f"level {words}", 0.0, 5.5), _any(f"inner resistance {words}", 50, 500)
+                    # at its low level it sinks current, as much as at its high level it gives
+                    yield supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
