@@ -93,9 +93,7 @@ class Circuit:
             if self.island[node] == node:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
-                lines.append(
-                    f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}"
-                )
+                lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
         options = ".options reltol=1e-5 abstol=1e-12 vntol=1e-8 itl1=400 itl2=400"
         if slow:
             options = ".options reltol=1e-6 abstol=1e-13 vntol=1e-10 trtol=1e6 method=gear maxord=2 itl4=30"
@@ -170,15 +168,15 @@ def _run(ngspice: str, batch: Work, slow: bool) -> list[dict[str, Floats]]:
             # a sweep of one point needs a second
             own = points if len(points) > 1 else points * 2
             (base / f"d{number}.cir").write_text(circuit.deck(own, slow))
-            sweep = (
-                f"tran 1 {len(own) * _STAY_S} 0 {_STAY_S / 5} uic" if slow else f"dc vk 0 {len(own) - 1} 1"
-            )
+            sweep = f"tran 1 {len(own) * _STAY_S} 0 {_STAY_S / 5} uic" if slow else f"dc vk 0 {len(own) - 1} 1"
             control += [f"source {base}/d{number}.cir", sweep, f"write {base}/o{number}.raw"]
             control += ["destroy all", "remcirc"]
         (base / "all.cir").write_text("\n".join([*control, "quit 0", ".endc", ".end", ""]))
         with suppress(TimeoutExpired):  # what creeps from step to step is given up
             run(ngspice, "-b", base / "all.cir", timeout_s=_PATIENCE_S if slow else 600)
-        return [_read(base / f"o{number}.raw", len(points), slow) for number, (_, points) in enumerate(batch)]
+        return [
+            _read(base / f"o{number}.raw", len(points), slow) for number, (_, points) in enumerate(batch)
+        ]
 
 
 def _read(path: Path, points: int, slow: bool) -> dict[str, Floats]:
