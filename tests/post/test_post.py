@@ -119,7 +119,7 @@ def test_a_picture_is_wide_light_opaque_and_small(path: Path) -> None:
 
 
 def smallest(one: Picture) -> tuple[Text, float]:
-    """Give a text of the lowest letters that begins with a capital, and what that should measure in pixels."""
+    """Give a text of the lowest letters with a capital, and what it should measure, pixels."""
     caps = [
         item
         for item in flat(one.page.items)
