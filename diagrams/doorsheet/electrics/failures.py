@@ -150,7 +150,7 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
 
 
 def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
-    """Whether a fault surely takes an input the wrong way, whose on and off nobody can tell before or after."""
+    """Whether a fault surely takes an input the wrong way, which nobody can tell on from off."""
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
     return now.high < was.low if use in event.closed else now.low > was.high
 
