@@ -120,7 +120,7 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
     for terminal, marks in flagged.items():
         cell = cells[terminal]
         x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
-        top, bottom = at.y(cell.top) + 0.2, at.y(cell.bottom) - 0.2
+        top, bottom = at.y(cell.top) + 0.75, at.y(cell.bottom) - 0.75
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
         yield Area(outline, Role.STOP_MARK)
         words = marks[0] if len(marks) == 1 else f"{marks[0]}, {', '.join(m[5:] for m in marks[1:])}"

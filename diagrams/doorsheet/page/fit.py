@@ -122,7 +122,8 @@ def _at(
 ) -> Fitted | None:
     most, size = LEVELS[level]
     entries, more = told(own, ordered.circuit, most)
-    strip = strip_of(ordered, dict(_marks(entries)), size, text_width)
+    outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
+    strip = strip_of(ordered, dict(_marks(entries)), size, text_width, outlined)
     texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
     flags = _FLAG_STEPS if any(one.stops and one.terminals for one in entries) else 0
     width = int(box[2] / size.zoom / GRID_MM) - flags
