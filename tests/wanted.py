@@ -79,11 +79,12 @@ def bench_ends(data: _Table) -> Counter[Far]:
         for name, table in _controls(data)
         for run in _runs(name, table, bench=False)
     }
-    keys = {
-        (_key(final.get((run.far.drive, run.control, run.role), run)), run.far)
-        for name, table in _controls(data)
-        for run in _runs(name, table, bench=True)
-    }
+    keys = set[tuple[tuple[object, ...], Far]]()
+    for run in (run for name, table in _controls(data) for run in _runs(name, table, bench=True)):
+        stays = final.get((run.far.drive, run.control, run.role))
+        # what feeds the bench switches alone is one wire
+        key = ("feed",) if stays is None and run.role == "feed" else _key(stays or run)
+        keys.add((key, run.far))
     return Counter(far for _, far in keys)
 
 
@@ -110,7 +111,9 @@ def _runs(of: tuple[str, str], table: _Table, bench: bool) -> Iterator[_Run]:
         near = cast("dict[str, str]", table["input"])
         fitted = [(role, near[role]) for role in far if role in near]
     else:
-        roles = ("signal", "common", "supply") if name == "speed" else ("input", "common")
+        by_hand = bench or "output" not in table
+        switched = ("input", "feed" if by_hand and "feed" in table else "common")
+        roles = ("signal", "common", "supply") if name == "speed" else switched
         far = {role: cast("str", table[role]) for role in roles if role in table}
         fitted = list(_by_hand(table, far)) if bench else list(_ends(name, table, far))
     wires = cast("_Table", table.get("wires", {}))
@@ -148,8 +151,8 @@ def _by_hand(table: _Table, far: dict[str, str]) -> Iterator[tuple[str, str | No
     whole = cast("_Table", switch if isinstance(switch, dict) else {"name": switch, "terminals": ["1", "2"]})
     pins = cast("list[str]", whole["terminals"])
     for role in far:
-        named = switch is not None and role in ("input", "common")
-        yield role, f"{whole['name']}:{pins[role == 'common']}" if named else None
+        named = switch is not None and role in ("input", "common", "feed")
+        yield role, f"{whole['name']}:{pins[role != 'input']}" if named else None
 
 
 def _below_zero(meter: object) -> bool:

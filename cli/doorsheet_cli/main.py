@@ -1,7 +1,7 @@
 """The command line: every command is a few lines that call the library and print.
 
 Exit status: 0 when nothing stops, 1 when a finding does, 2 when the input or
-the output can't be used; then nothing was written.
+the output can't be used; then nothing was written.  3 is a fault of our own.
 """
 
 from __future__ import annotations
@@ -9,8 +9,9 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -22,7 +23,10 @@ from doorsheet_cli.speeds import speeds
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
 
-__all__ = ["app", "main"]
+__all__ = ["OWN_FAULT", "app", "main"]
+
+OWN_FAULT: Final = 3
+"""Exit status of an error that nobody planned for."""
 
 app = typer.Typer(
     name="doorsheet",
@@ -278,13 +282,35 @@ def _crossings(crossings: Crossings, sheets: int) -> str:
     return f"{count} ({accepted}proved: {known})"
 
 
+def _own_fault(error: Exception) -> int:
+    """Say that a fault is ours, with its trace where DOORSHEET_TRACE is set; return its exit status."""
+    if os.environ.get("DOORSHEET_TRACE"):
+        import traceback
+
+        traceback.print_exception(error)
+    print(
+        f"doorsheet: a fault of Doorsheet itself, not of your mapping ({type(error).__name__}: {error}).\n"
+        "  It says nothing about the wiring; use no file that this run wrote.\n"
+        "  do: please report it with the mapping; DOORSHEET_TRACE=1 shows where it happened",
+        file=sys.stderr,
+    )
+    return OWN_FAULT
+
+
 def main() -> None:
     """Run the command."""
     # a program may choose its own backend; a library never does it for its caller
     os.environ.setdefault("MPLBACKEND", "Agg")
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(
+                errors="backslashreplace"
+            )  # whatever the terminal's code page, all words arrive
     try:
         app()
+    except Exception as error:  # nothing that was planned for: never to be taken for a finding
+        sys.exit(_own_fault(error))
     finally:
         gc.freeze()  # leaves the interpreter's last collection nothing to look through

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
-from doorsheet.circuit import Circuit, Stage, join
+from doorsheet.circuit import Circuit, Stage
+from doorsheet.electrics import Solved, solve
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
@@ -25,7 +26,7 @@ from doorsheet.trade.paper import paper_named
 __all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
-"""What may be chosen about crossings that only a narrow channel asks for; see the readme's `[sheet]`."""
+"""What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
 
@@ -145,7 +146,7 @@ def draw_text(
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
     read = read_mapping(Path(source))
-    return run_checks(read, _join(read, str(stage)))
+    return run_checks(read, _solve(read, str(stage)))
 
 
 def recover(sheet: str | Path) -> Carried:
@@ -163,9 +164,9 @@ def recover(sheet: str | Path) -> Carried:
         raise CarryError(f"{path}: {error}") from error
 
 
-def _join(read: ReadMapping, stage: str) -> Circuit:
+def _solve(read: ReadMapping, stage: str) -> Solved:
     try:
-        return join(read, stage)
+        return solve(read, stage)
     except ValueError as error:
         raise ChoiceError(str(error)) from None
 
@@ -187,8 +188,8 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 
 
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
-    circuit = _join(read, stage)  # wires, terminals, expected readings
-    findings = run_checks(read, circuit)
+    solved = _solve(read, stage)  # wires, terminals; what the meter must read
+    circuit, findings = solved.circuit, run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(pages, circuit, findings)

@@ -9,6 +9,7 @@ from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove
 NEIGHBOURS: dict[str, Neighbour] = {
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
+    "L105": ('["+24V", "AI1"]', '["+24V", "AI2"]'),
     "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from doorsheet.circuit.facts import Facts
+
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Circuit, Reading, Stage
 from doorsheet.mapping import parse_mapping

@@ -1,8 +1,8 @@
 from __future__ import annotations
 
 import pytest
-
 from doorsheet.circuit.facts import Fact, Known, Origin, Unknown, missing
+
 from doorsheet.circuit.quantities import Interval
 from tests.circuit.lathes import LATHE, changed, facts_of
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from doorsheet.circuit.facts import Unknown
+from doorsheet.circuit.level import Level
 from hypothesis import given
 from hypothesis import strategies as st
 
 from doorsheet.circuit import levels
-from doorsheet.circuit.facts import Unknown
-from doorsheet.circuit.level import Level
 from doorsheet.circuit.parts import Stage
 from tests.circuit.lathes import LATHE, changed, facts_of, joined
 

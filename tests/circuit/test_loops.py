@@ -1,8 +1,8 @@
 from __future__ import annotations
 
 import pytest
-
 from doorsheet.circuit.loops import loops
+
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.mapping import parse_mapping
 from tests.circuit.lathes import LATHE, changed, joined

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
 from doorsheet.circuit.expected import LONGEST_TEXT
+from doorsheet.circuit.readings import default_used
+
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.readings import default_used
 from doorsheet.mapping import parse_mapping, read_mapping
 from tests.circuit.lathes import LATHE, changed, joined, reading
 from tests.judges.tools import python
@@ -161,7 +161,7 @@ def test_a_sheet_without_facts_loads_none_of_this() -> None:
     assert "doorsheet.circuit.readings" in loaded
     unwanted = {"facts", "levels", "electric", "expected", "quantities", "loops"}
     assert not {f"doorsheet.circuit.{name}" for name in unwanted} & set(loaded)
-    assert not {f"doorsheet.mapping.{name}" for name in ("ratings", "quantities", "words")} & set(loaded)
+    assert not {f"doorsheet.mapping.{name}" for name in ("ratings", "metered", "words")} & set(loaded)
 
 
 def test_parsing_the_facts_is_part_of_reading() -> None:

@@ -6,7 +6,8 @@ from collections import Counter
 
 import pytest
 
-from doorsheet.circuit import Finding, Severity, join, run_checks, stage_names, step_named
+from doorsheet.checks import Finding, Severity, run_checks
+from doorsheet.circuit import join, stage_names, step_named
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal
 from doorsheet.circuit.units import alone, share
 from doorsheet.mapping import MappingError, parse_mapping

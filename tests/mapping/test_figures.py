@@ -105,6 +105,39 @@ def test_any_text_is_within_bounds_or_a_problem(table: str, key: str, written: s
         assert math.isfinite(found.low) and math.isfinite(found.high) and found.low <= found.high
 
 
+MAY_BE_NOTHING = {
+    *("saturation", "leakage", "minimum", "meter-current", "on", "off", "offset"),  # measured, or ideal
+    *("series", "tolerance", "tolerance-source", "tolerance-input", "tolerance-slip", "temperature"),
+    *(
+        "ramp-up",
+        "ramp-down",
+        "coast",
+        "wait-start",
+        "wait-stop",
+        "wait-margin",
+        "wait-cap",
+        "delay",
+        "filter",
+    ),
+    "min-frequency",
+}
+"""Keys whose figure can be 0 (common practice, no source); by all others something is divided, or moved."""
+
+
+@pytest.mark.parametrize(("table", "key"), FIGURES)
+def test_what_can_be_nothing_and_what_cannot(table: str, key: str) -> None:
+    figure, shape = FIGURES[table, key]
+    units = [read_quantity(bound, *UNIT_EXAMPLES).unit for bound in figure.bounds] or ["mm2"]
+    for unit in units:
+        text = mapping_with(table, key, shape.replace("{}", f'"0 {unit}"'))
+        try:
+            parse_mapping(text, "m.toml")
+            taken = True
+        except MappingError:
+            taken = False
+        assert taken is (key in MAY_BE_NOTHING or (table, key) == ("AnalogSource", "resistance"))
+
+
 @given(
     st.lists(st.decimals(-2000, 2000, places=2), min_size=3, max_size=3).map(sorted),
     st.sampled_from(["V", "°C"]),

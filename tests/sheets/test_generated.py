@@ -33,7 +33,7 @@ from tests.strategies import (
     toml_text,
 )
 
-EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "120"))
+EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "40"))
 SHRINK = "DOORSHEET_SHRINK" in os.environ  # finding the smallest mapping that fails takes minutes
 STAGES = ("bench", "final")
 
@@ -45,7 +45,7 @@ usual = settings(
     phases=(Phase.explicit, Phase.generate, Phase.shrink) if SHRINK else (Phase.explicit, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
-few = settings(usual, max_examples=max(25, EXAMPLES // 8))
+few = settings(usual, max_examples=max(10, EXAMPLES // 8))
 
 
 def drawn_somewhere(text: str, stage: str) -> Sheet | None:

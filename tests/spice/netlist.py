@@ -1,346 +1,320 @@
-"""The circuit of a mapping as netlists for ngspice: made from the mapping's text and its wires alone.
+"""The elements of a mapping in one state, with one thing wrong or nothing: made from its words alone.
 
-No formula and no fact of the package is used here: units, tables, corners and
-the circuit itself are this module's own.  One case is one reading in one state;
-it is solved at every corner of the figures that are ranges.
+Each element is lines of ngspice: resistors, sources, diodes that drop next to nothing, and transistors
+whose plateau limits a current; with those the simulator's own way of finding a solution works well.
+Nothing counts as a milliohm, and what insulates as a gigohm.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from itertools import product
-from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Circuit, Wire
-from tests.judges.tools import run
+from tests.spice.figures import NOTHING, Figure, Said, any_ohm, ends, fixed
+from tests.spice.wiring import SWITCHED, Drive, Node, Part, Wiring, drives_of, wiring
 
-__all__ = ["Case", "cases", "solve"]
+__all__ = ["EARTH", "OHM", "Element", "Fault", "Plant", "State"]
 
-Ends = tuple[float, float]
-JOINT: Ends = (0.0, 0.0)
-"""No resistance: the two nodes become one."""
-
-_UNIT = {"V": 1, "mV": 1e-3, "ohm": 1, "kohm": 1e3, "mA": 1e-3, "uA": 1e-6, "A": 1, "m": 1, "ohm/km": 1}
-
-# IEC 60228, ohm/km at 20 C, copied by hand a second time for the tests
-_CLASS_2 = {"0.5": 36.0, "0.75": 24.5, "1": 18.1, "1.5": 12.1, "2.5": 7.41}
-_CLASS_5 = {"0.5": 39.0, "0.75": 26.0, "1": 19.5, "1.5": 13.3, "2.5": 7.98}
-# ohm/km of solid copper at 1/58 ohm mm2/m, four or five digits as printed in a table
-_AWG = {"16": 13.174, "18": 20.948, "20": 33.309, "22": 52.963, "24": 84.215}
+EARTH: Node = ("earth", "", "")
+Use: TypeAlias = tuple[str, str]
+Key: TypeAlias = tuple[Any, ...]
 
 
-def ends(text: str, up_to: bool = False) -> Ends:
-    """Read a figure as the generator writes it: "24 V", "20..28 V", "24 V +-10 %"."""
-    found = re.fullmatch(r"([\d.]+?)(?:\.\.([\d.]+))? ([a-zA-Z/]+)(?: \+-(\d+) %)?", text)
-    assert found, text
-    first, second, unit, share = found.groups()
-    low = float(first) * _UNIT[unit]
-    high = float(second) * _UNIT[unit] if second else low
-    if share:
-        low, high = low * (1 - int(share) / 100), high * (1 + int(share) / 100)
-    return (0.0 if up_to and low == high else low), high
+class State(NamedTuple):
+    """What is closed, commanded and powered."""
+
+    closed: frozenset[Use] = frozenset()
+    command: float = 0.0
+    controller: str = "on"  # starting, off, unplugged
+    drive_on: bool = True
+    opened: frozenset[tuple[str, str]] = frozenset()  # contacts of a chain: drive, name
 
 
-@dataclass
-class Case:
-    """One reading in one state: elements with named values, the box of values, the two probed nodes."""
+class Fault(NamedTuple):
+    """One thing wrong: a key and what it concerns."""
 
-    label: str
-    state: str
-    elements: list[tuple[str, str, str, str]] = field(default_factory=list)  # kind, node, node, value's name
-    box: dict[str, Ends] = field(default_factory=dict)
-    probes: tuple[str, str] = ("", "")
-    sign: int = 1
-
-    def add(self, kind: str, a: str, b: str, value: str, span: Ends) -> None:
-        """Put an element between two nodes: R, V (plus at `a`) or I (from `a` through it to `b`)."""
-        self.elements.append((kind, a, b, value))
-        self.box[value] = span
-
-    def corners(self) -> Iterator[dict[str, float]]:
-        """Yield every corner of the box."""
-        sides = [tuple(dict.fromkeys(span)) for span in self.box.values()]
-        for values in product(*sides):
-            yield dict(zip(self.box, values, strict=True))
+    kind: str  # "open", "touch", "earth", "unfitted", "reversed"
+    what: tuple[Any, ...]
 
 
-# ---- what the mapping's text says ----
+class Element(NamedTuple):
+    """An element between {a} and {b}; lines end with ";", {x} begins the names of its own nodes, {0} is its
+    first figure, # a name.
+    """
+
+    key: Key
+    a: Node
+    b: Node
+    lines: str
+    figures: tuple[Figure, ...]
 
 
-class _Said:
-    """Figures of the text, with the fall-backs that the sheet promises."""
-
-    def __init__(self, data: dict[str, Any], circuit: Circuit) -> None:
-        self.data = data
-        self.circuit = circuit
-        self.inputs = data["drive"].get("inputs", {})
-
-    def wire_ohm(self, wire: Wire) -> Ends:
-        """Return what one wire may have: nothing to its most; nothing where no cable is given."""
-        for cable in self.data.get("cables", ()):
-            if cable.get("name", "") == wire.cable:
-                break
-        else:
-            return (0.0, 0.0)
-        if "resistance" in cable:
-            per_km = ends(cable["resistance"])[1]
-        else:
-            size, unit = cable["conductor"].split()
-            table = _AWG if unit == "AWG" else _CLASS_5 if cable.get("class", 5) == 5 else _CLASS_2
-            warm = float(cable.get("temperature", "20 C").split()[0])
-            per_km = table[size] * (1 + 0.00393 * (warm - 20))
-        return (0.0, per_km * ends(cable["length"])[1] / 1000)
-
-    def wire(self, control: str, label: str) -> Wire | None:
-        """Return the wire of a control that lands on a terminal of the drive."""
-        fitting = [w for w in self.circuit.wires if control in w.controls and w.far.label == label]
-        return fitting[0] if fitting else None
-
-    def input_ohm(self) -> Ends:
-        if "resistance" in self.inputs:
-            return ends(self.inputs["resistance"])
-        voltage, current = ends(self.inputs["voltage"]), ends(self.inputs["current"])
-        return voltage[0] / current[1], voltage[1] / current[0]
-
-    def supply(self, control: dict[str, Any]) -> Ends | None:
-        if "voltage" in self.inputs:
-            return ends(self.inputs["voltage"])
-        meter = control.get("meter")
-        return (abs(meter), abs(meter)) if meter else None
-
-    def rating(self, control: dict[str, Any], key: str) -> Ends | None:
-        text = control["output"].get(key) or self.data["controller"].get("outputs", {}).get(key)
-        return ends(text, up_to=True) if text else None
+def _limiter(a: str, b: str, amps: str, at: str) -> str:
+    """Return what lets so much through from one node to the other, and nothing back: a transistor's plateau."""
+    gate = f"B# {at}g {b} V = sqrt(2*max({amps},1n)/1e3)"
+    return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} plateau; {gate}; "
 
 
-def _node(terminal: object) -> str:
-    return re.sub(r"\W", lambda found: f"_{ord(found.group()):x}", str(terminal))
+OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"
+_BOTH_WAYS = "B# {x}1 {b} V = {0}; B# {a} {x}1 I = v({a},{x}1)/max({1},1m)"
+_ONE_WAY = "B# {x}1 {b} V = {0}; R# {x}1 {x}2 1m; D# {x}2 {a} ideal; R# {a} {b} 1G"
+_DRIVING = "B# {x}1 {b} V = {1}; " + _limiter("{x}1", "{a}", "{0}", "{x}2") + "R# {a} {b} 1G"
+_BREAKS = "D# {b} {x}1 ideal; B# {x}1 {a} V = {2}; R# {a} {b} 1G; "
+_OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2")
+_CLOSED = _BREAKS + "D# {a} {x}2 ideal; B# {x}2 {x}3 V = {0}; R# {x}3 {b} 1m"
+_STARTING = (
+    _OPEN + "D# {a} {x}3 ideal; B# {x}3 {x}4 V = {0}; B# {x}4 {b} I = v({x}4,{b})*1k*{3}; R# {x}4 {b} 1G"
+)
+_LIMITED = (
+    "B# {a} {x}1 I = v({a},{x}1)/max({0},1m); R# {a} {b} 1G; "
+    + _limiter("{x}1", "{b}", "{1}", "{x}2")
+    + _limiter("{b}", "{x}1", "{1}", "{x}3")
+)
+
+_TYPES = {1: (15.0, 2e-3, 15e-3), 2: (11.0, 6e-3, 30e-3), 3: (11.0, 2e-3, 15e-3)}
+"""UH min, IH min, IH max of IEC 61131-2:2007, standard operating ranges (a public article quotes the table)."""
 
 
-def cases(data: dict[str, Any], circuit: Circuit) -> Iterator[tuple[str, str, Case]]:
-    """Yield (wire number, state, case) for every reading of a circuit that its figures fix."""
-    said = _Said(data, circuit)
-    for name in ("run-forward", "run-reverse", "enable", "fault-reset", "jog"):
-        if name in data:
-            yield from _switched(said, name, data[name])
-    if "speed" in data:
-        yield from _speed(said, data["speed"])
+def _typed(kind: int) -> str:
+    """Return any curve between the least and the most current of a type; backwards is not defined by it."""
+    on_v, least, most = _TYPES[kind]
+    return (
+        f"V# {{a}} {{x}}1 {on_v}; R# {{a}} {{b}} 1G; "
+        + _limiter("{x}1", "{b}", f"(1-{{0}})*{least}", "{x}2")
+        + _limiter("{a}", "{b}", f"{{0}}*{most}", "{x}3")
+        + _limiter("{b}", "{a}", f"(1-{{0}})*{most}", "{x}4")
+    )
 
 
-def _with_wires(said: _Said, label: str, state: str) -> Case:
-    """Return a case that holds every wire and link of the circuit, so that any sneak path would show."""
-    case = Case(label, state)
-    for wire in said.circuit.wires:
-        span = said.wire_ohm(wire)
-        case.add("R", f"near_{_node(wire.near)}", f"far_{_node(wire.far)}", f"wire{wire.number}", span)
-    for index, link in enumerate(said.circuit.links):
-        case.add("R", f"far_{_node(link.a)}", f"far_{_node(link.b)}", f"link{index}", JOINT)
-    return case
+def _resistor(key: Key, a: Node, b: Node, ohm: Figure) -> Element:
+    return Element(key, a, b, OHM, (ohm,))
 
 
-def _keep_ranges(case: Case, touching: set[str]) -> Case:
-    """Let only the wires of this control range; the others carry nothing and stay at their most."""
-    for value, (_, high) in case.box.items():
-        if value.startswith("wire") and value not in touching:
-            case.box[value] = (high, high)
-    return case
+def _contact(key: Key, pins: tuple[Node, ...]) -> Element:
+    return _resistor(key, pins[0], pins[1], Figure(f"contact {key}", 0.0, 0.1))
 
 
-def _switched(said: _Said, name: str, control: dict[str, Any]) -> Iterator[tuple[str, str, Case]]:
-    final = said.circuit.stage == "final" and "output" in control
-    fed = "feed" in control
-    wire_in = said.wire(name, control["input"])
-    wire_back = said.wire(name, control["feed"] if fed and not final else control["common"])
-    if wire_in is None or wire_back is None:
-        return
-    meter = control.get("meter")
-    touching = {f"wire{wire_in.number}", f"wire{wire_back.number}"}
-    at_in, at_common = f"far_{_node(control['input'])}", f"far_{_node(control['common'])}"
-    near_in, near_back = f"near_{_node(wire_in.near)}", f"near_{_node(wire_back.near)}"
+class Plant:
+    """A mapping at one stage."""
 
-    def fresh(state: str) -> Case | None:
-        case = _keep_ranges(_with_wires(said, name, state), touching)
-        case.probes = (at_in, at_common)
-        supply = said.supply(control)
-        if fed:
-            if not final:
-                assert supply is not None
-                case.add("V", f"far_{_node(control['feed'])}", at_common, "supply", supply)
-            case.add("R", at_in, at_common, "input", said.input_ohm())
-        else:
-            if supply is None:
-                return None
-            case.sign = -1 if meter is not None and meter < 0 else 1
-            # the drive's supply stands with its plus (or minus) behind the input's resistance
-            case.add("V", "inside", at_common, "supply", supply)
-            case.add("R", "inside", at_in, "input", said.input_ohm())
-        return case
+    def __init__(self, data: dict[str, Any], final: bool) -> None:
+        self.wiring: Wiring = wiring(data, final)
+        self.drives: list[Drive] = drives_of(data)
+        self.said = {d.name: Said(data, d.name, d.table, d.controls) for d in self.drives}
+        self.controller = data.get("controller", {})
 
-    def close(case: Case) -> bool:
-        if not final or control["output"].get("kind") == "contact":
-            case.add("R", near_in, near_back, "switch", JOINT)
-            return True
-        drop = said.rating(control, "saturation")
-        if fed:
-            if drop is None:
-                return False
-            case.add("V", "plus", near_back, "controller", ends(said.data["controller"]["supply"]))
-            case.add("V", "plus", near_in, "drop", drop)
-            return True
-        # the sheet's default of a transistor that joins to minus: at most 0.4 V
-        case.add("V", near_in, near_back, "drop", drop or (0.0, 0.4))
-        return True
+    def switched(self) -> Iterator[tuple[str, str, dict[str, Any]]]:
+        for drive in self.drives:
+            for name, table in drive.controls.items():
+                if name in SWITCHED:
+                    yield drive.name, name, table
 
-    if meter is None or (fed and final):
-        open_case = fresh("open")
-        leak = said.rating(control, "leakage") if final else None
-        contact = final and control["output"].get("kind") == "contact"
-        if open_case is not None and meter is None:
-            if leak is not None and not contact:
-                open_case.add("I", near_in, near_back, "leak", leak)
-            yield wire_in.number, "open", open_case
-    closed = fresh("closed")
-    if closed is not None and close(closed):
-        if fed or meter is not None:  # else the sign isn't known, and no figure is promised
-            yield wire_in.number, "closed", closed
-        current = fresh("current")
-        assert current is not None and close(current)
-        # volts over the input's own resistance say the current; `solve` divides
-        current.probes = ("inside", at_in) if not fed else (at_in, at_common)
-        yield wire_in.number, "current", current
-
-
-def _speed(said: _Said, speed: dict[str, Any]) -> Iterator[tuple[str, str, Case]]:
-    source = speed.get("source") if said.circuit.stage == "final" else None
-    wires = {role: said.wire("speed", speed[role]) for role in ("signal", "common", "supply")}
-    signal, common, supply = wires["signal"], wires["common"], wires["supply"]
-    if signal is None or common is None:
-        return
-    touching = {f"wire{wire.number}" for wire in wires.values() if wire is not None}
-    at_in, at_common = f"far_{_node(speed['signal'])}", f"far_{_node(speed['common'])}"
-
-    def fresh(state: str) -> Case:
-        case = _keep_ranges(_with_wires(said, "speed", state), touching)
-        case.probes = (at_in, at_common)
-        entry = at_in
-        if "series" in speed:  # stands in the signal's wire, before the terminal
-            for index, (kind, a, _, value) in enumerate(case.elements):
-                if value == f"wire{signal.number}":
-                    case.elements[index] = (kind, a, "filter", value)
-            case.add("R", "filter", at_in, "series", ends(speed["series"]))
-        case.add("R", entry, at_common, "load", ends(said.data["drive"]["analog"]["resistance"]))
-        if "burden" in speed:
-            case.add("R", entry, at_common, "burden", ends(speed["burden"]))
-        return case
-
-    if source is None:
-        if supply is None:
-            return
-        yield from _pot(said, speed, (signal, common, supply), fresh)
-        return
-    low, high = (float(end) for end in source["range"].split()[0].split("-"))
-    amperes = source["range"].endswith("mA")
-    if "top" in source:
-        high = float(source["top"].split()[0])
-    for state, share in (("stopped", 0.0), ("half", 0.5), ("full", 1.0)):
-        case = fresh(state)
-        value = low + share * (high - low)
-        near_signal, near_common = f"near_{_node(signal.near)}", f"near_{_node(common.near)}"
-        if amperes:
-            case.add("I", near_common, near_signal, "command", (value / 1000, value / 1000))
-        else:
-            case.add("V", "source", near_common, "command", (value, value))
-            case.add("R", "source", near_signal, "inner", ends(source["resistance"]))
-            for index, text in enumerate(source.get("other-inputs", ())):
-                case.add("R", near_signal, near_common, f"other{index}", ends(text))
-        yield signal.number, state, case
-
-
-def _pot(
-    said: _Said, speed: dict[str, Any], wires: tuple[Wire, Wire, Wire], fresh: Callable[[str], Case]
-) -> Iterator[tuple[str, str, Case]]:
-    signal, common, supply = wires
-    pot = speed["potentiometer"]
-    span = ends(pot["value"])
-    share = int(pot.get("tolerance", "0 %").split()[0]) / 100
-    span = (span[0] * (1 - share), span[1] * (1 + share))
-    at_supply, at_common = f"far_{_node(supply.far)}", f"far_{_node(common.far)}"
-    for state, travel in (("low", 0.0), ("mid", 0.5), ("high", 1.0)):
-        if state == "mid" and pot.get("taper") == "logarithmic":
-            continue
-        case = fresh(state)
-        case.add("V", at_supply, at_common, "reference", ends(said.data["drive"]["reference"]["voltage"]))
-        case.add("P", f"near_{_node(supply.near)}", f"near_{_node(signal.near)}", f"pot {1 - travel}", span)
-        case.add("P", f"near_{_node(signal.near)}", f"near_{_node(common.near)}", f"pot {travel}", span)
-        # both halves of one track have the same tolerance: one value, "pot", for the two
-        del case.box[f"pot {1 - travel}"]
-        case.box.pop(f"pot {travel}", None)
-        case.box["pot"] = span
-        yield signal.number, state, case
-
-
-# ---- solving ----
-
-BATCH = 40
-"""Circuits to one run of ngspice: its time for a deck grows faster than the deck."""
-
-
-def solve(ngspice: str, all_cases: list[Case]) -> list[Ends]:
-    """Return the least and the most of each case's reading over its corners, as ngspice solves them."""
-    jobs = [(index, corner) for index, case in enumerate(all_cases) for corner in case.corners()]
-    found: dict[int, list[float]] = {}
-    with TemporaryDirectory() as folder:
-        for start in range(0, len(jobs), BATCH):
-            batch = jobs[start : start + BATCH]
-            path = Path(folder) / "batch.cir"
-            path.write_text(_deck(all_cases, batch))
-            text = run(ngspice, "-b", path)
-            values = re.findall(r"^r(\d+) = (\S+)$", text, re.MULTILINE)
-            assert len(values) == len(batch), text[-2000:]
-            for number, value in values:
-                index, corner = batch[int(number)]
-                case = all_cases[index]
-                reading = case.sign * float(value)
-                if case.state == "current":
-                    reading = abs(reading) / corner["input"]
-                found.setdefault(index, []).append(reading)
-    return [(min(found[index]), max(found[index])) for index in range(len(all_cases))]
-
-
-def _deck(all_cases: list[Case], batch: list[tuple[int, dict[str, float]]]) -> str:
-    """Write one deck: each circuit with nodes of its own, tied to earth at its second probe."""
-    lines, controls = ["circuits of generated mappings", ".options rshunt=1e12"], []
-    for number, (index, corner) in enumerate(batch):
-        case = all_cases[index]
-        valued = [
-            ("R", a, b, corner["pot"] * float(value.split()[1]))
-            if kind == "P"
-            else (kind, a, b, corner[value])
-            for kind, a, b, value in case.elements
+    def elements(self, state: State, fault: Fault | None = None) -> list[Element]:
+        """Return all that is joined."""
+        found = [
+            *self._joints(state, fault),
+            *self._inputs(state),
+            *self._analog(state),
+            *self._controller_supplies(state),
+            *(element for part in self.wiring.parts for element in self._part(part, state, fault)),
         ]
-        one = _merged([(a, b) for kind, a, b, value in valued if kind == "R" and value == 0])
-        for count, (kind, a, b, value) in enumerate(valued):
-            if kind != "R" or value != 0:
-                nodes = f"c{number}_{one.get(a, a)} c{number}_{one.get(b, b)}"
-                lines.append(f"{kind}{number}_{count} {nodes} {value:.12g}")
-        red, black = (f"c{number}_{one.get(node, node)}" for node in case.probes)
-        if red == black:  # a closed contact at no length of wire
-            controls.append(f"let r{number} = 0")
+        if fault is not None and fault.kind == "unfitted":
+            found = [element for element in found if element.key != fault.what]
+        return found
+
+    # ---- wires, links, earth ----
+
+    def _joints(self, state: State, fault: Fault | None) -> Iterator[Element]:
+        gone = fault.what if fault is not None and fault.kind == "open" else None
+        for wire in self.wiring.wires:
+            off = state.controller == "unplugged" and wire.near[0] == "controller"
+            if not off and (wire.near, wire.far) != gone:
+                ohm = self.said[wire.drive].wire(wire.cable)
+                yield _resistor(("wire", wire.near, wire.far), wire.near, wire.far, ohm)
+        for one, other in self.wiring.links:
+            yield _resistor(("link", one, other), one, other, NOTHING)
+        if fault is not None and fault.kind == "touch":
+            yield _resistor(("touch",), *fault.what, NOTHING)
+        if fault is not None and fault.kind == "earth":
+            yield _resistor(("to earth",), fault.what[0], EARTH, NOTHING)
+        yield from self._earth(fault is not None and fault.kind == "earth")
+
+    def _earth(self, asked: bool) -> Iterator[Element]:
+        """Yield what is earthed, and with a fault to earth also what perhaps is."""
+        ends: dict[Node, str] = {}
+        for drive, _, table in self.switched():
+            ends["drive", drive, table["common"]] = self.said[drive].inputs.get("earthed", "unknown")
+        zero = {"open-collector": 1, "logic-level": 1, "source": 1}
+        for part in self.wiring.parts:
+            if part.kind in zero and len(part.pins) > 1:
+                ends[part.pins[1]] = self.controller.get("earthed", "unknown")
+        for drive in self.drives:  # of a pulse output, its 0 V
+            source = drive.controls.get("speed", {}).get("source", {})
+            at = ("controller", "", source.get("common", ""))
+            if "converter" in source and any(at == wire.near for wire in self.wiring.wires):
+                ends[at] = self.controller.get("earthed", "unknown")
+        for node, said in ends.items():
+            if said == "yes":
+                yield _resistor(("earthed", node), node, EARTH, NOTHING)
+            elif said != "no" and asked:
+                yield _resistor(("earthed", node), node, EARTH, any_ohm(f"whether {node} is earthed"))
+
+    # ---- the drive ----
+
+    def sensed(self, drive: str, table: dict[str, Any]) -> tuple[Node, Node]:
+        """Return plus and minus of what senses an input: the other side of it may be inside the drive."""
+        at, common = ("drive", drive, table["input"]), ("drive", drive, table["common"])
+        built = self.said[drive].built(table)
+        inside = (f"inside {built}", drive, table["common"])
+        return {"plus": (inside, at), "minus": (at, inside), "fed": (at, common)}[built]
+
+    def _inputs(self, state: State) -> Iterator[Element]:
+        groups: dict[tuple[Node, Node], list[dict[str, Any]]] = {}
+        feeds: dict[tuple[str, str], dict[Node, None]] = {}
+        for drive, _, table in self.switched():
+            said, (plus, minus) = self.said[drive], self.sensed(drive, table)
+            common = ("drive", drive, table["common"])
+            ohm, key = said.input_ohm(table), ("input", drive, table["input"])
+            kind = said.inputs.get("type")
+            if kind is not None and ohm.unknown:
+                yield Element(key, plus, minus, _typed(kind), (Figure(f"curve of {key}", 0.0, 1.0),))
+            elif "limit" in said.inputs:
+                limit = Figure(f"{key} limit", *ends(said.inputs["limit"]))
+                yield Element(key, plus, minus, _LIMITED, (ohm, limit))
+            else:
+                yield _resistor(key, plus, minus, ohm)
+            built = said.built(table)
+            if built == "plus":
+                groups.setdefault((plus, common), []).append(table)
+            elif built == "minus":
+                groups.setdefault((common, minus), []).append(table)
+            if "feed" in table:
+                feeds.setdefault((drive, table["feed"]), {})[common] = None
+        if state.drive_on:
+            for (plus, minus), tables in groups.items():
+                volts = self.said[plus[1]].input_v(tables)
+                yield Element(("supply", plus, minus), plus, minus, _ONE_WAY, (volts,))
+            for (drive, label), commons in feeds.items():
+                yield from self._feed(drive, label, list(commons))
+
+    def _feed(self, drive: str, label: str, commons: list[Node]) -> Iterator[Element]:
+        """Yield the drive's supply at a terminal; where its minus is may be unknown."""
+        said, plus = self.said[drive], ("drive", drive, label)
+        minus = ("inside feed", drive, label)
+        if "supply-minus" in said.inputs:
+            minus = ("drive", drive, said.inputs["supply-minus"])
         else:
-            lines.append(f"Vearth{number} {black} 0 0")
-            controls.append(f"let r{number} = v({red})-v({black})")
-        controls.append(f"print r{number}")
-    return "\n".join([*lines, ".control", "set numdgt=12", "op", *controls, "quit 0", ".endc", ".end", ""])
+            for common in commons:
+                yield _resistor(("minus", minus, common), minus, common, any_ohm(f"{minus} to {common}"))
+        yield Element(("feed", plus), plus, minus, _ONE_WAY, (said.feed_v(label),))
 
+    def _analog(self, state: State) -> Iterator[Element]:
+        for drive, said in self.said.items():
+            if not {"signal", "common"} <= said.speed.keys():
+                continue
+            signal, common = (("drive", drive, said.speed[key]) for key in ("signal", "common"))
+            yield _resistor(("analog input", drive), signal, common, said.analog_ohm())
+            if "supply" in said.speed and state.drive_on:
+                plus = ("drive", drive, said.speed["supply"])
+                yield Element(("reference", drive), plus, common, _ONE_WAY, (said.reference_v(),))
 
-def _merged(joints: list[tuple[str, str]]) -> dict[str, str]:
-    """Return the name that stands for each node at a joint."""
-    one: dict[str, str] = {}
-    for a, b in joints:
-        keep, drop = one.get(a, a), one.get(b, b)
-        one = {node: keep if to == drop else to for node, to in one.items()} | {a: keep, b: keep, drop: keep}
-    return one
+    # ---- the controller ----
+
+    def _controller_supplies(self, state: State) -> Iterator[Element]:
+        if state.controller not in ("on", "starting"):
+            return
+        for zero in dict.fromkeys(part.pins[1] for part in self.wiring.parts if self._is_high(part)):
+            said = next(iter(self.said.values()))
+            volts = said.figure("controller", self.controller.get("supply"), 0, 60)
+            inside = ("inside", "", zero[2])
+            yield Element(("supply", inside), inside, zero, _ONE_WAY, (volts,))
+
+    def _is_high(self, part: Part) -> bool:
+        if part.kind != "open-collector":
+            return False
+        return self.said[part.drive].controls[part.control]["output"].get("joins") == "plus"
+
+    def _part(self, part: Part, state: State, fault: Fault | None) -> Iterator[Element]:
+        said, pins, use = self.said[part.drive], part.pins, (part.drive, part.control)
+        key = (part.kind, part.drive, part.control, part.name)
+        off, starting = state.controller in ("off", "unplugged"), state.controller == "starting"
+        closed = use in state.closed
+        match part.kind:
+            case "switch":
+                if closed:
+                    yield _contact(key, pins)
+            case "isolated" | "open-collector":
+                turned = fault == Fault("reversed", use)
+                yield self._transistor(part, key, closed and not off, starting, turned)
+            case "contact":
+                if starting and said.rating(part.control, "rest") != "off":
+                    yield _resistor(key, pins[0], pins[1], any_ohm(f"state of {key}"))
+                elif closed and not off:
+                    yield _contact(key, pins)
+            case "logic-level":
+                if not off:
+                    volts, inner = any_ohm(f"{key} V", 0, 5.5), any_ohm(f"{key} ohm", 50, 500)
+                    yield Element(key, *pins, _BOTH_WAYS, (volts, inner))
+            case "chain":
+                if (part.drive, part.name) not in state.opened:
+                    yield _contact(key, pins)
+            case "potentiometer":
+                yield from self._pot(said, key, pins, abs(state.command))
+            case "source" | "converter":
+                yield from self._source(part, state)
+            case "series" | "burden":
+                ohm = said.figure(part.kind, said.speed[part.kind], 0, 0)
+                yield _resistor(("resistor", part.drive, part.name), pins[0], pins[1], ohm)
+            case "drive contact":
+                if said.controls[part.control].get("normally", "open") == "closed":
+                    yield _contact(key, pins)
+            case "controller input":
+                if len(pins) == 2:
+                    yield _resistor(key, pins[0], pins[1], any_ohm(f"{key}", 800, 50e3))
+
+    def _transistor(self, part: Part, key: Key, closed: bool, starting: bool, turned: bool) -> Element:
+        said, name = self.said[part.drive], part.control
+        plus, minus = part.pins
+        if self._is_high(part):
+            plus, minus = ("inside", "", minus[2]), plus
+        if turned:
+            plus, minus = minus, plus
+        figures = (said.drop(name), said.leak(name), said.reverse(name))
+        if starting and said.rating(name, "rest") != "off":
+            share = any_ohm(f"{key} while starting", 0.0, 1.0)
+            return Element(key, plus, minus, _STARTING, (*figures, share))
+        return Element(key, plus, minus, _CLOSED if closed else _OPEN, figures)
+
+    def _pot(self, said: Said, key: Key, pins: tuple[Node, ...], share: float) -> Iterator[Element]:
+        place = fixed(share)
+        if said.speed.get("potentiometer", {}).get("taper") == "logarithmic" and 0 < share < 1:
+            place = any_ohm(f"{key} middle", 0.0, 1.0)
+        figures = (said.pot_ohm(), place)
+        yield Element((*key, "low"), pins[0], pins[1], "B# {a} {b} I = v({a},{b})/max({0}*{1},1m)", figures)
+        yield Element(
+            (*key, "high"), pins[1], pins[2], "B# {a} {b} I = v({a},{b})/max({0}*(1-{1}),1m)", figures
+        )
+
+    def _source(self, part: Part, state: State) -> Iterator[Element]:
+        said, drive = self.said[part.drive], part.drive
+        if len(part.pins) < 2:
+            return
+        plus, minus = part.pins[:2]
+        if part.kind == "converter" and len(part.pins) == 3:
+            isolated = said.source["converter"].get("isolated")
+            if isolated != "yes":
+                ohm = NOTHING if isolated == "no" else any_ohm(f"isolation of {part.name} of {drive}")
+                yield _resistor(("converter", drive), part.pins[2], minus, ohm)
+        for index, text in enumerate(said.source.get("other-inputs", ())):
+            yield _resistor(("other", drive, index), plus, minus, Figure("", *ends(text)))
+        if state.controller not in ("on", "starting"):
+            return
+        level, unit = said.level(state.command)
+        if unit == "A":
+            given = said.source.get("compliance")
+            push = Figure(f"{drive}/compliance", *(ends(given) if given else (12, 30)))
+            yield Element(("source", drive), plus, minus, _DRIVING, (level, push))
+        else:
+            given = said.source.get("resistance")
+            inner = Figure(f"{drive}/inner", *ends(given)) if given else NOTHING
+            yield Element(("source", drive), plus, minus, _BOTH_WAYS, (level, inner))

@@ -18,17 +18,19 @@ from doorsheet.booklet.chapters import (
     test_table,
     what_was_dropped,
     wire_failures,
-    wire_list,
 )
 from doorsheet.booklet.doorsheets import door_sheet, step_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.stages import stage_circuits, stage_heading
+from doorsheet.booklet.trials import Trials
+from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share, units_of
+from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
 from doorsheet.page.surroundings import discharge_of
@@ -63,11 +65,11 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     Raises:
         PaperError: when a sheet does not fit on A4 nor on A3.
     """
-    circuits = stage_circuits(read)
-    found = {circuit.step.called: run_checks(read, circuit) for circuit in circuits}
+    stages = stage_circuits(read)
+    found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
     tell = progress or (lambda _: None)
-    door, *others = _chapters(read, circuits, found, stopped)
+    door, *others = _chapters(read, stages, found, stopped)
     entries = [(f"Chapter {number}", 99) for number in range(1 + len(others))]
     chapters = (door, _on_leaves(contents(read, entries), read, stopped), *others)
     # sheets are numbered "n of m": the first round only counts them
@@ -111,9 +113,10 @@ def _on_leaves(chapter: Chapter, read: ReadMapping, stopped: bool, drive: str = 
 
 
 def _chapters(
-    read: ReadMapping, circuits: tuple[Circuit, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
+    read: ReadMapping, stages: tuple[Solved, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
 ) -> Iterator[_Entry]:
     """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
+    circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
 
     def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
@@ -129,34 +132,32 @@ def _chapters(
     for drive, own in units:
         yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
     before: Circuit | None = None
-    for circuit in circuits:
-        yield _stage(circuit, read, found[circuit.step.called])
-        for drive, chapter in _tests(read, units, circuit, before):
+    for solved in stages:
+        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
+        for drive, chapter in _tests(read, units, solved, before):
             yield on_leaves(chapter, drive, depth=1)
-        before = circuit
+        before = solved.circuit
     for drive, chapter in settings_chapters(units):
         yield on_leaves(chapter, drive)
     for drive, own in units:
-        yield on_leaves(speed_chapter(own), drive)
+        yield on_leaves(speed_chapter(own, read, drive), drive)
     yield on_leaves(wire_list(mapping, circuits))
-    for drive, own in units:
-        shares = [share(circuit, drive, own.source) for circuit in circuits]
-        yield on_leaves(wire_failures(own.mapping, shares), drive)
+    yield on_leaves(wire_failures(stages))
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
     yield on_leaves(revisions(mapping))
 
 
 def _tests(
-    read: ReadMapping, units: Units, circuit: Circuit, before: Circuit | None
+    read: ReadMapping, units: Units, solved: Solved, before: Circuit | None
 ) -> Iterator[tuple[str, Chapter]]:
     """Yield the tests of a stage for each drive: at both ends of the way all, between them those at work."""
-    wait = discharge_of(read.mapping)
+    wait, circuit = discharge_of(read.mapping), solved.circuit
     for drive, own in units:
         if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
             after = share(circuit, drive, own.source)
             was = share(before, drive, own.source) if before is not None else None
-            yield drive, test_table(own.mapping, after, was, wait)
+            yield drive, test_table(Trials(own.mapping, after, was, solved, drive, wait))
 
 
 def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:

@@ -9,13 +9,14 @@ from typing import Final
 from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
+from doorsheet.booklet.grid import Band, Column, Grid, Row, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
 from doorsheet.booklet.stages import stage_heading, stage_title
-from doorsheet.booklet.trials import trials
+from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
+from doorsheet.electrics import Solved
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -32,7 +33,6 @@ __all__ = [
     "test_table",
     "what_was_dropped",
     "wire_failures",
-    "wire_list",
 ]
 
 _CAUTIONS: Final = (
@@ -160,10 +160,10 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
-def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait: str | None) -> Chapter:
-    """Return the tests of one stage, to fill in beside its sheet; `wait` is the time to wait, if known."""
+def test_table(of: Trials) -> Chapter:
+    """Return the tests of one drive at one stage, to fill in beside its sheet."""
     rows: list[Row] = []
-    for group in trials(mapping, circuit, before, wait):
+    for group in trials(of):
         rows.append(Band(group.title, group.note))
         rows += [
             (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
@@ -172,7 +172,7 @@ def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None, wait:
     columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
     names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
     signed = Grid(names, ((write(), write(), write(), write()),))
-    return Chapter(f"Tests, {stage_title(circuit)}", (Grid(columns, tuple(rows)), signed))
+    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
@@ -258,85 +258,27 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
     return names
 
 
-def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
-    final = circuits[-1]
-    railed = final.rail is not None
+def wire_failures(stages: Sequence[Solved]) -> Chapter:
+    """Say, wire by wire, what a fault of it does; the bench only where it differs."""
     columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), *([("rail", 20.0)] if railed else []),
-        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
-        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
-        ("checked", 22.0),
-    )  # fmt: skip
-    seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
-    off: list[Wire] = []
-    for circuit in circuits:
-        off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
-        seen |= {wire.number: wire for wire in off}
-    rows: list[Row] = [_wire_row(mapping, final, wire, str(wire.near)) for wire in final.wires]
-    if off:
-        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
-        rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
-    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
-    assigned = (
-        "† after a colour: chosen by Doorsheet, not given."
-        if any(not wire.colour_given for wire in seen.values())
-        else ""
-    )
-    return Chapter(
-        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
-    )
-
-
-def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
-    cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
-    return (
-        say(wire.number, bold=True),
-        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.full, bold=True),
-        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
-        say(near),
-        say(wire.job),
-        say_or_write(wire.cable),
-        say_or_write(cable.length if cable is not None else None),
-        say(_screen(circuit.screens, wire.number)),
-        tick(),
-        tick(),
-    )
-
-
-def _screen(screens: Sequence[ScreenRound], number: str) -> str:
-    for screen in screens:
-        if number in screen.wires:
-            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
-    return "none"
-
-
-def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """Say, wire by wire, what happens when it opens or shorts; the bench only where it differs."""
-    columns = columns_of(
-        ("wire", 24.0), ("job", 40.0), ("if it opens", 84.0), ("if it touches", 28.0), ("then", 84.0)
+        ("wire", 22.0), ("job", 36.0), ("if it opens", 66.0), ("if it touches", 84.0), ("on earth", 52.0)
     )
     rows: list[Row] = []
-    told: set[tuple[str, str, str]] = set()
-    for circuit in (circuits[-1], circuits[0]):
-        new = [
-            one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told
-        ]
-        if not new:
-            continue
-        rows.append(Band(stage_heading(circuit)))
+    told: set[tuple[str, ...]] = set()
+    for solved in (stages[-1], stages[0]):
+        new = [one for one in failures(solved) if (one.wire.number, *one.said) not in told]
+        if new:
+            rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
-            told.add((one.wire.number, one.opens, one.shorts))
+            told.add((one.wire.number, *one.said))
             number = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append(
-                (say(number, bold=True), say(one.wire.job), say(one.opens), say(one.partner), say(one.shorts))
-            )
+            rows.append((say(number, bold=True), say(one.wire.job), *map(say, one.said)))
     intro = (
-        "What follows from which way the current goes; common practice, no standard's text. Where the drive "
-        "decides, measure: motor uncoupled, one wire at a time, taken off with the power locked off."
+        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
+        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
+        "power locked off. A hidden fault is found only by a test."
     )
-    return Chapter("If a wire opens or shorts", (intro, Grid(columns, tuple(rows))))
+    return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:

@@ -50,7 +50,7 @@ def step_sheet(
     if not drive or circuit.drives_moved != {drive}:
         return stage_sheet(circuit, mapping, findings, first, sheets)
     noted = _noted(mapping, f"Only {drive} is drawn: the other drives stand as at the stage before.")
-    own = [finding for finding in findings if finding.drive in ("", drive)]
+    own = [finding for finding in findings if finding.concerns(drive)]
     return stage_sheet(alone(circuit, drive), noted, own, first, sheets)
 
 

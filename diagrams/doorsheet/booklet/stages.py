@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from doorsheet.circuit import join, steps
+from doorsheet.circuit import steps
 from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.electrics import Solved, solve
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["stage_circuits", "stage_heading", "stage_title"]
 
 
-def stage_circuits(read: ReadMapping) -> tuple[Circuit, ...]:
-    """Return the circuit of every stage, in the order of the work."""
-    # join first: it says so when there is no control at all
-    return tuple(join(read, step) for step in steps(read.mapping)) or (join(read, "final"),)
+def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
+    """Return every stage, solved, in the order of the work."""
+    # joining says so when there is no control at all
+    return tuple(solve(read, step) for step in steps(read.mapping)) or (solve(read, "final"),)
 
 
 def stage_title(circuit: Circuit) -> str:

@@ -11,28 +11,29 @@ from itertools import combinations
 
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.shared_terminals import capacity, controller_uses, two_jobs
+from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
+from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["run_several"]
 
 
 def run_several(
-    read: ReadMapping,
-    circuit: Circuit,
-    run_one: Callable[[ReadMapping, Circuit], tuple[Finding, ...]],
+    read: ReadMapping, solved: Solved, run_one: Callable[[Report], tuple[Finding, ...]]
 ) -> tuple[Finding, ...]:
     """Run `run_one`, which is every check, on each drive, and those of what they share on all.
 
     Worst first, each once.
     """
-    units = [(name, own, share(circuit, name, own.source)) for name, own in units_of(read)]
-    reports = {name: Report(own, part) for name, own, part in units}
+    circuit = solved.circuit
+    reports = {
+        name: Report(own, share(circuit, name, own.source), solved, name) for name, own in units_of(read)
+    }
     found: dict[Finding, None] = {}
-    each = [(name, run_one(own, part)) for name, own, part in units]
+    each = [(name, run_one(report)) for name, report in reports.items()]
     every = set[Finding].intersection(*(set(findings) for _, findings in each))
     for name, findings in each:
         for finding in findings:
@@ -43,7 +44,7 @@ def run_several(
     for check in (_terminal_of_two, _core_of_two):
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
-    report = Report(read, circuit)
+    report = Report(read, circuit, solved, next(iter(reports)))
     found |= dict.fromkeys(_crowded(report))
     found |= dict.fromkeys(thin for thin in cable_too_thin(report) if _in_named_cable(thin, report))
     return tuple(sorted(found, key=lambda finding: finding.order))
@@ -73,6 +74,8 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
     for one, other in combinations(reports, 2):
         for label, acts, control, _ in uses[one]:
             for other_label, other_acts, other_control, key in uses[other]:
+                if (key, acts, other_acts) == ("source", True, True) and control == other_control:
+                    continue  # one speed for both: what the output can feed is asked by its load
                 if label == other_label and (acts or other_acts):
                     reason, do = two_jobs(
                         label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"
@@ -158,7 +161,7 @@ def _crowded(report: Report) -> Iterator[Finding]:
                 ("controller",),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
                 f"it holds {limit}",
-                "use a terminal made for that many conductors, or a rail that spreads the common",
+                SPREAD,
                 wires=numbers,
                 terminals=(terminal.label,),
                 figures=(limit,),

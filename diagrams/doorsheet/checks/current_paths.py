@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from doorsheet.checks.check import STOP, check
-from doorsheet.checks.examined import Report, listed
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Stage
+from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply"]
+__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply", "supply_linked", "supply_volts"]
 
 
 @check(
@@ -171,3 +173,95 @@ def sneak_supply(report: Report) -> Iterator[Finding]:
             "power off and take the link out, or take the outside supply away; exactly one may remain",
             terminals=(control.common, *inside),
         )
+
+
+_INPUTS_V: Final = 15.0
+"""A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
+(common practice, no source)."""
+
+
+def supply_volts(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that give a voltage, by label, with what says so."""
+    labels = {label for group in linked(report) for label in group}
+    found = {
+        label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
+    }
+    found |= {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    speed = report.mapping.speed
+    if speed is not None and speed.supply is not None:
+        found[speed.supply] = "the reference supply"
+    return found
+
+
+@check(
+    "L105",
+    STOP,
+    "A link joins what must stay apart",
+    rule=(
+        "A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. "
+        "Which "
+        "terminal is a supply is taken from the mapping, else from the volts in its label, and said so."
+    ),
+    formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
+    source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
+    example="""\
+[drive]
+links = [{ between = ["+24V", "AI1"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+potentiometer = "10 kohm"
+""",
+)
+def supply_linked(report: Report) -> Iterator[Finding]:
+    """Links between a supply, the speed signal and a minus, whatever the mapping says of them."""
+    supplies, speed = supply_volts(report), report.mapping.speed
+    signal = speed.signal if speed is not None else None
+    minus = dict(reversed(list(_minus_labels(report))))
+    for group in linked(report):
+        inside = [label for label in sorted(group) if label in supplies]
+        low = [label for label in sorted(group) if label in minus]
+        said = [f"{label} ({supplies[label]})" for label in inside]
+        if signal in group and inside:
+            why = f"join {listed(said)} to the speed signal {signal}: the speed is what that supply makes it"
+        elif signal in group and low:
+            why = f"join the speed signal {signal} to {low[0]} ({minus[low[0]]}): there is no signal"
+        elif any(_is_short(report, label, end) for label in inside for end in low):
+            why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
+        else:
+            continue
+        index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
+        yield report.finding(
+            "L105",
+            ("drive", "links", index),
+            f"links on the strip {why}",
+            "power off and take the link out, or read the labels again",
+            terminals=tuple(sorted(group)),
+        )
+
+
+def _minus_labels(report: Report) -> Iterator[tuple[str, str]]:
+    """Yield the terminals that are a minus, and what says so."""
+    for name, control in report.switched():
+        if control.common is not None and control.reading_v is not None and control.reading_v >= NEAR_ZERO_V:
+            yield control.common, f"minus by the reading of {name}"
+    for _, control in report.switched():
+        if control.common is not None:
+            yield control.common, "a switch common"
+    speed = report.mapping.speed
+    if speed is not None and speed.common is not None:
+        yield speed.common, "the speed common"
+
+
+def _is_short(report: Report, supply: str, end: str) -> bool:
+    """Whether a link from a supply to an end is a short: a switch common may be the inputs' plus."""
+    commons = {control.common for _, control in report.switched()}
+    by_reading = "minus by" in dict(reversed(list(_minus_labels(report)))).get(end, "")
+    return end not in commons or by_reading or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from doorsheet.checks.finding import Figure
-from doorsheet.circuit.facts import Fact
-from doorsheet.circuit.levels import Level
 from doorsheet.circuit.quantities import show_value
+from doorsheet.electrics import Level
+from doorsheet.electrics.fact import Fact
 
 __all__ = ["of_fact", "of_level"]
 
@@ -18,14 +18,11 @@ def of_fact(fact: Fact, end: End | None = None) -> Figure:
     """Return a fact with its origin: as it stands, or only one end of its range."""
     if end is None:
         return Figure(fact.name, fact.value, fact.said)
-    value = fact.interval.low if end == "low" else fact.interval.high
-    return Figure(fact.name, show_value(value, fact.unit), fact.said)
+    return Figure(fact.name, show_value(fact.low if end == "low" else fact.high, fact.unit), fact.said)
 
 
-def of_level(level: Level, end: End) -> Figure:
-    """Return one end of a computed level, and the corner at which it is reached."""
-    value, corner = (
-        (level.interval.low, level.low_at) if end == "low" else (level.interval.high, level.high_at)
-    )
-    said = f"computed: {corner}" if corner else "computed"
-    return Figure(level.name, show_value(value, level.unit), said)
+def of_level(name: str, level: Level, end: End) -> Figure:
+    """Return one end of a solved level, and the figures that it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
+    value = level.low if end == "low" else level.high
+    return Figure(name, show_value(value, level.unit), f"computed: {said}" if said else "computed")

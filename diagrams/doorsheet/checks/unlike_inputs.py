@@ -10,7 +10,7 @@ from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, apart, commons, groups, point
-from doorsheet.circuit.readings import volts
+from doorsheet.circuit.reading_words import volts
 
 __all__ = ["COMMONS_V", "INPUTS_SHARE", "inputs_unlike", "other_common_differs"]
 

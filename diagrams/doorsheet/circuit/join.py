@@ -8,9 +8,9 @@ of a return share the wire; on the bench their switches are then bridged.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
-from doorsheet.circuit.numbering import number_wires, wire_key
+from doorsheet.circuit.fittings import bridged, looped, with_fittings
+from doorsheet.circuit.numbering import number_wires
 from doorsheet.circuit.parts import (
     Block,
     BlockKey,
@@ -26,9 +26,8 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.readings import with_readings
 from doorsheet.circuit.sides import Side, control_sides, drive_contacts
-from doorsheet.circuit.steps import step_named, steps
+from doorsheet.circuit.steps import every_step, step_named
 from doorsheet.circuit.strip import strip_terminals
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
@@ -47,28 +46,20 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     units = units_of(read)
     _refuse_bare(read, units)
     step = at if isinstance(at, Step) else step_named(read.mapping, str(at))
-    final = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.FINAL)]
+    final = _final_sides(read.mapping, units)
     bench = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.BENCH)]
-    wires = number_wires(final, bench)
+    wires = number_wires(final, bench, read.mapping.region)
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
     contacts = (part for drive, own in units for part in drive_contacts(own.mapping, drive))
-    parts = (*_distinct(side.part for side in sides), *contacts)
+    parts = (*_distinct(part for side in sides for part in (side.part, *side.more)), *contacts)
     used = {wire.number for wire in fitted}
     unfitted = {wire.number: wire for wire in wires.values() if wire.number not in used}
     free = tuple(
         FreeWire(wire.number, wire.colour, wire.far, wire.job, wire.control) for wire in unfitted.values()
     )
-    links = tuple(
-        Link(
-            Terminal(BlockKind.DRIVE, link.between[0], drive),
-            Terminal(BlockKind.DRIVE, link.between[1], drive),
-            link.note or "",
-        )
-        for drive, own in units
-        for link in own.mapping.drive.links
-    )
-    circuit = Circuit(
+    links = (*_links(read.mapping, units), *(bridge for side in sides for bridge in side.bridges))
+    return Circuit(
         step=step,
         source=read.source,
         blocks=_blocks(units, parts, fitted),
@@ -87,7 +78,27 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         as_fitted=any(own.mapping.drive.strip for _, own in units),
         moved=_moved(read.mapping, step, fitted, final, bench, wires),
     )
-    return with_readings(units, circuit)
+
+
+def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
+    """Return every control's side as the machine has it in the end."""
+    sides = [
+        with_fittings(own.mapping, side)
+        for drive, own in units
+        for side in control_sides(own.mapping, drive, Stage.FINAL)
+    ]
+    return looped(sides, mapping.controller.loop_wires) if mapping.controller.returns == "looped" else sides
+
+
+def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
+    """Yield the links on the drives' strips, and the bridges between terminals of the controller."""
+    for drive, own in units:
+        for link in own.mapping.drive.links:
+            one, other = (Terminal(BlockKind.DRIVE, label, drive) for label in link.between)
+            yield Link(one, other, link.note or "")
+    for link in mapping.controller.links:
+        one, other = (Terminal(BlockKind.CONTROLLER, label) for label in link.between)
+        yield Link(one, other, link.note or "", "bridge")
 
 
 def _refuse_bare(read: ReadMapping, units: Units) -> None:
@@ -120,11 +131,11 @@ def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire]) -> Rail | N
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
     """Return each control's part and runs at a step, in the order of the file."""
     on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
-    bridged = {side.use: side for side in _bridge_shared_returns(on_bench, final)}
+    there = {side.use: side for side in bridged(on_bench, final)}
     fitted = []
     for side in final:
-        if side.use in bridged:
-            fitted.append(bridged[side.use])
+        if side.use in there:
+            fitted.append(there[side.use])
         elif step.stage_of(*side.use) is Stage.FINAL:
             fitted.append(side)
     return fitted
@@ -141,37 +152,18 @@ def _moved(
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
-    known = steps(mapping)
+    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
     index = known.index(step)
-    before = {wire.number: wire.near for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
-    now = {wire.number: wire.near for wire in fitted}
+    before = {wire.number: _end(wire) for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
+    now = {wire.number: _end(wire) for wire in fitted}
     return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
 
 
-def _bridge_shared_returns(bench: list[Side], final: list[Side]) -> list[Side]:
-    """On the bench, let controls that share a wire in the final stage share a terminal too."""
-    shared: dict[tuple[Terminal | None, Terminal], Terminal] = {}
-    moved: dict[tuple[str, str, str], Terminal] = {}
-    runs_of = {side.use: side.runs for side in bench}
-    feeds = [run for side in bench for run in side.runs if run.role == "feed"]
-    for run in feeds:
-        moved[run.use] = shared.setdefault(wire_key(run), run.near)
-    for side in final:
-        for run in side.runs:
-            on_bench = runs_of.get(side.use, ())
-            own = next((other.near for other in on_bench if other.role == run.role), None)
-            if own is not None:
-                moved[run.use] = shared.setdefault(wire_key(run), own)
-    out = []
-    for side in bench:
-        pins = tuple(
-            pin._replace(terminal=moved.get((*side.use, pin.role), pin.terminal)) for pin in side.part.pins
-        )
-        runs = [replace(run, near=moved.get(run.use, run.near)) for run in side.runs]
-        out.append(Side(side.part._replace(pins=pins), runs))
-    return out
+def _end(wire: Wire) -> tuple[bool, str]:
+    """Return where a wire comes from: a switch that stays is the same one on bench and machine."""
+    return wire.near.block is BlockKind.CONTROLLER, wire.near.full
 
 
 def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:
@@ -211,6 +203,7 @@ def _blocks(units: Units, parts: tuple[Part, ...], wires: Sequence[Wire]) -> tup
     for drive, _ in units:
         known.append(Block(BlockKind.BENCH, "Bench parts", drive))
         known.append(Block(BlockKind.OPERATOR, "Operator controls", drive))
+        known.append(Block(BlockKind.FIELD, "On the machine", drive))
     drives = (Block(BlockKind.DRIVE, own.mapping.drive.name, drive) for drive, own in units)
     return (*sorted((block for block in known if block.key in present), key=centre), *drives)
 

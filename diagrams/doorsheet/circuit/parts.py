@@ -207,11 +207,7 @@ class Wire(NamedTuple):
     controls: tuple[str, ...]  # every control that uses it; more than one for a shared return
     job: str
     cable: str
-
-    @property
-    def drive(self) -> str:
-        """The drive it goes to: all its controls are that one's."""
-        return self.far.drive
+    drive: str = ""  # that its controls command
 
     @property
     def uses(self) -> frozenset[Use]:
@@ -292,27 +288,36 @@ class Rail(NamedTuple):
 
 
 class Expected(NamedTuple):
-    """One figure of a reading, unrounded: its state, its ends, and what it was computed from."""
+    """One figure of a reading, unrounded: its state, its ends, and what it was computed from.
 
-    state: str  # "open", "closed", "current", "low", "mid", "high", "stopped", "half", "full", "supply"
-    low: float
-    high: float
+    States: "open", "closed", "current" of a switch input; "low", "mid", "high" of a potentiometer;
+    "rest", "half", "full", "reverse" of a source; "supply".
+    """
+
+    state: str
+    low: float | None  # None for a blank
+    high: float | None
     unit: str  # V or A
-    origin: str  # "measured", "computed"
-    said_from: str  # "voltage of the inputs' supply 24 V (given, line 9); ..."
+    origin: str  # "measured", "computed", "default" (leans on one), "blank"
+    said_from: str = ""  # "voltage of the inputs' supply 24 V (given, line 9); ..."
     lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
+    missing: tuple[str, ...] = ()  # of a blank: what would have to be known
+    defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words
+    either_sign: bool = False  # which way round the meter reads is not known
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What the meter must show at the drive's end of a wire, and where each figure is from."""
+class Reading(NamedTuple):
+    """What the meter must show at the drive's end of a wire; words for it are in `reading_words`."""
 
     wire: str
     terminal: Terminal
-    against: Terminal | None
-    text: str  # beside the terminal: "open 24.3 V, closed 0 V"
-    origin: str  # "measured", "computed", "rule", "default" (leans on one), "blank"
-    values: tuple[Expected, ...] = ()  # of a mapping that gives the facts to compute with
+    against: Terminal | None  # where the black lead stands; the terminal itself for the common's own wire
+    values: tuple[Expected, ...]
+    contact: str = ""  # of a contact that reports back: "open" or "closed" at rest
+
+    def value(self, state: str) -> Expected | None:
+        """Return the figure of one state, if it has one."""
+        return next((value for value in self.values if value.state == state), None)
 
 
 @dataclass(frozen=True, slots=True)

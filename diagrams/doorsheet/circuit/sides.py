@@ -11,6 +11,7 @@ from functools import partial
 
 from doorsheet.circuit.parts import (
     BlockKind,
+    Link,
     Part,
     PartKind,
     Pin,
@@ -52,19 +53,23 @@ class Run:
     far: Terminal
     spec: WireSpec
     cable: str
+    drive: str = ""
+    group: Terminal | None = None  # the drive's common whose looped returns it belongs to
 
     @property
     def use(self) -> tuple[str, str, str]:
         """What it is for: drive, control, role."""
-        return self.far.drive, self.control, self.role
+        return self.drive, self.control, self.role
 
 
 @dataclass(slots=True)
 class Side:
-    """One control at one stage: its part and its runs."""
+    """One control at one stage: its part, its runs, and what else is fitted on the way."""
 
     part: Part
     runs: list[Run] = field(default_factory=list)
+    more: tuple[Part, ...] = ()
+    bridges: tuple[Link, ...] = ()
 
     @property
     def use(self) -> Use:
@@ -135,7 +140,7 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
         switch = control.switch or Switch(name=_switch_name(mapping, name))
         block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
         first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
-        other = "feed" if control.feed is not None and block is BlockKind.BENCH else "common"
+        other = "feed" if control.feed is not None else "common"
         pins: tuple[Pin, ...] = (Pin("input", first), Pin(other, second))
         part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
     else:
@@ -149,7 +154,7 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
         if terminal is not None:
             far_end = Terminal(BlockKind.DRIVE, terminal, drive)
             side.runs.append(
-                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "")
+                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "", drive)
             )
     side.runs.sort(key=lambda run: run.role != "input")  # the signal wire is numbered before its return
     return side
@@ -235,7 +240,7 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Side:
         if pin is not None and terminal is not None:
             far_end = Terminal(BlockKind.DRIVE, terminal, drive)
             side.runs.append(
-                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "")
+                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "", drive)
             )
     return side
 
@@ -254,7 +259,7 @@ def _contact(drive: str, name: str, control: DriveContact) -> Side:
     runs = [
         Run(
             name, pin.role, jobs[pin.role], pin.terminal, Terminal(BlockKind.DRIVE, ends[pin.role], drive),
-            specs[pin.role], control.cable or "",
+            specs[pin.role], control.cable or "", drive,
         )
         for pin in pins
     ]  # fmt: skip

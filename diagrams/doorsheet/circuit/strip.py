@@ -38,7 +38,7 @@ def strip_terminals(
             signs.setdefault(terminal, set()).add(sign)
     for link in links:
         for terminal in (link.a, link.b):
-            if terminal.drive == drive:
+            if terminal.home == (BlockKind.DRIVE, drive):
                 functions.setdefault(terminal, [])
     wired = {wire.far for wire in wires}
     left_free = {wire.far for wire in free}

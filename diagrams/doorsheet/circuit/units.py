@@ -73,7 +73,9 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
         source=source,
         blocks=tuple(block._replace(drive="") for block in own.blocks),
         parts=tuple(_part(part) for part in own.parts),
-        wires=tuple(wire._replace(near=_bare(wire.near), far=_bare(wire.far)) for wire in own.wires),
+        wires=tuple(
+            wire._replace(near=_bare(wire.near), far=_bare(wire.far), drive="") for wire in own.wires
+        ),
         strip=tuple(entry._replace(terminal=_bare(entry.terminal)) for entry in own.strip),
         links=tuple(link._replace(a=_bare(link.a), b=_bare(link.b)) for link in own.links),
         screens=tuple(replace(screen, drive="") for screen in own.screens),
@@ -93,4 +95,4 @@ def _part(part: Part) -> Part:
 
 def _reading(reading: Reading) -> Reading:
     against = None if reading.against is None else _bare(reading.against)
-    return replace(reading, terminal=_bare(reading.terminal), against=against)
+    return reading._replace(terminal=_bare(reading.terminal), against=against)

@@ -237,7 +237,7 @@ def _lines(
     beside: Mapping[Terminal, Unused],
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
-    heads: tuple[str, object] | None = None
+    heads: tuple[str, tuple[tuple[str, str], str]] | None = None
     for entry in order:
         lines: list[Line] = []
         before = beside.get(entry.terminal, Unused()).before

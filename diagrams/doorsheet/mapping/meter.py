@@ -22,22 +22,17 @@ from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
     "EXAMPLE",
-    "SAME_V",
     "STATES",
     "ReadingError",
     "Signals",
     "Taken",
     "parse_reading",
-    "signs_differ",
 ]
 
 STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
 """What a reading was taken at; the first one where a line says nothing."""
 
 EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
-
-SAME_V: Final = 0.5
-"""Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
 
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
 _TAIL: Final = re.compile(
@@ -257,8 +252,3 @@ def _state(written: str) -> str:
     near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
     raise ReadingError(f'there is no state "{written}"', do)
-
-
-def signs_differ(one: float, other: float) -> bool:
-    """Whether two readings, V, are of opposite sign and neither is as good as nothing."""
-    return one * other < 0 and min(abs(one), abs(other)) > SAME_V

@@ -20,9 +20,10 @@ from doorsheet.network.signs import Pair, leaning
 __all__ = ["Block", "Point", "Probe"]
 
 _WHOLE_STEPS = 8
-_MOST_STEPS = 400
-_NEAR = 1e-12
-"""A break missed by this share of the voltage is met."""
+_MOST_STEPS = 200
+_NEAR_A = 1e-11
+_PATIENCE = 25
+"""A curve missed by so little current is met: rounding. Ten times that after so many steps."""
 
 Values = tuple[float, ...]
 
@@ -147,7 +148,7 @@ class Block:
         pieces = _pieces(curves, drops)
         for step in range(_MOST_STEPS):
             point = self._straight(curves, pieces)
-            if _holds(point):
+            if _holds(point, _NEAR_A * 10.0 ** (step // _PATIENCE)):
                 return point
             if step < _WHOLE_STEPS:
                 drops = point.drops
@@ -256,15 +257,14 @@ def _pieces(curves: list[Curve], drops: Sequence[float]) -> list[int]:
     return [bisect_right(curve[0], volts) for curve, volts in zip(curves, drops, strict=True)]
 
 
-def _holds(point: Point) -> bool:
-    """Say whether every voltage lies in the piece that was taken for it."""
+def _holds(point: Point, near_a: float) -> bool:
+    """Say whether every line that was taken for a curve gives the curve's current."""
     for curve, piece, volts in zip(point.curves, point.pieces, point.drops, strict=True):
-        breaks = curve.breaks
-        near = _NEAR * (1 + abs(volts))
-        if (piece and volts < breaks[piece - 1] - near) or (
-            piece < len(breaks) and volts > breaks[piece] + near
-        ):
-            return False
+        true = bisect_right(curve.breaks, volts)
+        if true != piece:
+            amps = curve.slopes[piece] * volts + curve.offsets[piece]
+            if abs(curve.slopes[true] * volts + curve.offsets[true] - amps) > near_a:
+                return False
     return True
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal
+from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
@@ -171,7 +172,7 @@ def _wire_group(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> 
 
     wire = at.circuit.wire(route.wire)
     reading = at.circuit.reading_of(wire.number)
-    text = reading.text if reading is not None and reading.against != wire.far else ""
+    text = phrase(reading) if reading is not None and reading.against != wire.far else ""
     ends = f"{wire.far.full} to {wire.near.full}{at.circuit.through(wire.number)}"
     title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
     items = (*pieces[f"wire {route.wire}"], *plates(at, wire, route))

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Part, Terminal, Wire
 from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
@@ -64,18 +64,19 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
 
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
-    return tuple(sorted(out, key=lambda part: ordered.circuit.drives.index(part.drive)))
+    drives = list(ordered.circuit.drives)
+    return tuple(sorted(out, key=lambda part: drives.index(_drive_of(part.control))))
+
+
+def _drive_of(control: str) -> str:
+    """Return which of several drives a control belongs to."""
+    return control.rpartition(" ")[0]
 
 
 def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
     """Return whether a drive has its last part in a run; one without parts counts with the last run."""
-    ends = {part.drive: index for index, part in enumerate(parts)}
+    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
     return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
-
-
-def _uses(parts: Sequence[Part], wires: Sequence[Wire]) -> set[Use]:
-    """Return the controls that parts and wires are for."""
-    return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
@@ -84,16 +85,12 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     Each wire stands with one part.  Where drives share a terminal of the controller, its wires so
     stand on the sheets of their drives.
     """
-    several = len(circuit.drives) > 1
+    several = any(block.drive for block in circuit.blocks)
     ends = [{pin.terminal for pin in part.pins} for part in parts]
     home: dict[str, int] = {}
     for wire in circuit.wires:
         own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
-        of_control = (
-            [index for index in own if (parts[index].drive, parts[index].control) in wire.uses]
-            if several
-            else []
-        )
+        of_control = [index for index in own if parts[index].control in wire.controls] if several else []
         home[wire.number] = (of_control or own)[0]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
@@ -184,8 +181,8 @@ def _only(
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
-    everywhere = _uses(parts, circuit.wires)
-    uses = _uses(own, kept)
+    everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
+    controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
     last = _finished(parts, start, end)
 
     def has_rest(drive: str) -> bool:
@@ -193,11 +190,10 @@ def _only(
             return start == end
         return start == 0 if rest == "first" else last(drive)
 
-    def here(wire: FreeWire) -> bool:
-        use = wire.drive, wire.control
-        return use in uses or (use not in everywhere and has_rest(wire.drive))
+    def here(control: str) -> bool:
+        return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
 
-    free = tuple(wire for wire in circuit.free_wires if here(wire))
+    free = tuple(wire for wire in circuit.free_wires if here(wire.control))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
     anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
     links = tuple(
@@ -213,8 +209,9 @@ def _only(
     )
     landed |= {pin.terminal for part in contacts for pin in part.pins}
     present = {part.home for part in own} | {terminal.home for terminal in landed}
-    if len(circuit.drives) == 1:  # a drive of which nothing is wired here is drawn all the same
-        present.add((BlockKind.DRIVE, circuit.drives[0]))
+    drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
+    if len(drives) == 1:
+        present.update(drives)  # a drive of which nothing is wired here is drawn all the same
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.key in present),
@@ -255,7 +252,7 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
         terminals = {entry.terminal for entry in sheet.strip}
         terminals |= {pin.terminal for part in sheet.parts for pin in part.pins}
         references = []
-        for terminal in sorted(terminals, key=lambda terminal: (*terminal.home, terminal.label)):
+        for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:

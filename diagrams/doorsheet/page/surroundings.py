@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
-from doorsheet.circuit.readings import default_used
+from doorsheet.circuit.reading_words import default_notes
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
@@ -231,9 +231,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     circuit = ordered.circuit
     if circuit.moved:
         yield f"{MOVED_MARK} moved, fitted or taken off at this step."
-    for note in default_used(circuit.readings):
-        if " of the mapping" not in note:
-            yield note
+    for note in default_notes(circuit.readings):
+        yield f"* default: {note}."
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         yield (
             "Empty square: polarity not proved. Red lead on the input reads plus: write + at it and − at its "

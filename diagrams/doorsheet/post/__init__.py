@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from doorsheet.booklet.stages import stage_title
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit import join
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
+from doorsheet.electrics import solve
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
@@ -55,8 +55,8 @@ def make_post(
         ValueError: for a stage or a drive that there is not.
     """
     shown = read if private else public(read)
-    circuit = join(shown, stage)
-    findings = run_checks(shown, circuit)
+    solved = solve(shown, stage)
+    circuit, findings = solved.circuit, run_checks(shown, solved)
     units = units_of(shown)
     if drive:
         if drive not in circuit.drives:
@@ -64,7 +64,7 @@ def make_post(
             raise ValueError(f"no drive {drive!r}: {known}")
         units = tuple(unit for unit in units if unit[0] == drive)
         circuit = alone(circuit, drive)
-        findings = tuple(finding for finding in findings if finding.drive in ("", drive))
+        findings = tuple(finding for finding in findings if finding.concerns(drive))
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))

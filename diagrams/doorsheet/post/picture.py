@@ -77,19 +77,13 @@ def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapp
     mapping = mapping.model_copy(update={"drive": mapping.drive.model_copy(update=bare), "drives": drives})
     circuit = replace(circuit, screens=screens)
     yield circuit, mapping
-    readings = tuple(
-        one if one.against == one.terminal else replace(one, text="see the text") for one in circuit.readings
-    )
-    yield replace(circuit, readings=readings), mapping
 
 
 def _half(reading: Reading) -> Reading:
     """Keep what tells most: a switch's open reading, a signal's at full speed."""
-    first, *others = reading.text.split(", ")
-    text = first if first.startswith("open ") or not others else others[-1]
-    # the default's footnote goes with its asterisk
-    origin = "rule" if reading.origin == "default" and "*" not in text else reading.origin
-    return replace(reading, text=text, origin=origin)
+    return reading._replace(
+        values=tuple(one for one in reading.values if one.state in ("open", "full", "high"))
+    )
 
 
 def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:

@@ -12,23 +12,22 @@ from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
+from doorsheet.booklet.probes import probes, unplugged
 from doorsheet.booklet.stages import stage_title
-from doorsheet.booklet.trials import probes
+from doorsheet.booklet.wires import between
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share
+from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.words import Section, Table
 
 __all__ = ["BLANK", "UNKNOWN", "sections"]
 
 BLANK: Final = "______"
 UNKNOWN: Final = "unknown"
-
-_COMMANDS: Final = {"zero": 0.0, "half": 0.5, "full": 1.0, "full reverse": -1.0}
-"""Shares of full command at which helpers want the signal; the last where its sign turns the motor."""
 
 
 def sections(
@@ -45,9 +44,10 @@ def sections(
         *(
             _of(drive, section)
             for drive, read in units
-            for section in _tried(read.mapping, share(circuit, drive, read.source))
+            for section in _tried(read, share(circuit, drive, read.source))
         ),
         _wires(circuit),
+        *_between(circuit),
         *(_of(drive, _settings(read.mapping)) for drive, read in units),
         _controller_settings(mapping),
         _findings(findings),
@@ -65,10 +65,11 @@ def _said(drive: str, words: str) -> str:
     return f"{drive}: {words}" if drive else words
 
 
-def _tried(mapping: Mapping, circuit: Circuit) -> Iterator[Section]:
+def _tried(read: ReadMapping, circuit: Circuit) -> Iterator[Section]:
     """Yield what works at a drive and what was measured there."""
+    mapping = read.mapping
     yield _works(mapping)
-    yield from _source_readings(mapping)
+    yield from _source_readings(read)
     yield _drive_readings(mapping, circuit)
     yield from _taken_readings(mapping)
 
@@ -167,25 +168,15 @@ def _works(mapping: Mapping) -> Section:
     return Section("What works", table=Table(("commanded", "runs", "changes speed"), tuple(rows)))
 
 
-def _source_readings(mapping: Mapping) -> Iterator[Section]:
+def _source_readings(read: ReadMapping) -> Iterator[Section]:
     """Yield the table that helpers ask for first: the controller's own output, drive off it and on it."""
-    source = mapping.speed.source if mapping.speed is not None else None
+    speed = read.mapping.speed
+    source = speed.source if speed is not None else None
     if source is None:
         return
-    signal = RANGES[source.range]
-    unit = "mA" if signal.unit == "A" else "V"
     rows = tuple(
-        (
-            said,
-            source.signal,
-            source.common or UNKNOWN,
-            f"DC {unit}",
-            signal.show(signal.at(at)),
-            BLANK,
-            BLANK,
-        )
-        for said, at in _COMMANDS.items()
-        if at >= 0 or signal.reverse is not None
+        (command, source.signal, source.common or UNKNOWN, f"DC {unit}", text, BLANK, BLANK)
+        for command, text, unit in unplugged(Figures(read))
     )
     heads = ("command", "red", "black", "meter", "expected", "drive unplugged", "drive plugged in")
     yield Section("Controller's speed output", _range_said(source), Table(heads, rows))
@@ -242,6 +233,13 @@ def _wires(circuit: Circuit) -> Section:
     )
     heads = ("wire", "colour", "drive", *(("rail",) if rail is not None else ()), "other end", "job")
     return Section("Wires, numbered as in the picture", table=Table(heads, rows))
+
+
+def _between(circuit: Circuit) -> Iterator[Section]:
+    """Yield what else is joined or fitted: links, bridges, resistors, contacts, converters."""
+    if rows := tuple(tuple(one) for one in between(circuit)):
+        table = Table(("name", "from", "to", "what"), rows)
+        yield Section("Links, bridges and what is fitted between", table=table)
 
 
 def _settings(mapping: Mapping) -> Section:

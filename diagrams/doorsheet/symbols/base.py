@@ -9,9 +9,8 @@ room, and no symbol writes text: that is measured and placed in `doorsheet.page`
 from __future__ import annotations
 
 import math
-import threading
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
+from copy import copy
 from itertools import pairwise
 from typing import Any, Final, NamedTuple, Self, TypeAlias
 
@@ -111,18 +110,18 @@ class _Ellipse(SegmentArc):
         return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
 
 
-_STACK: Final = threading.Lock()
+def _fresh_fields() -> dict[str, object]:
+    """Return the fields that schemdraw gives an element in its ``__init__``, beyond those of ``__new__``."""
+    before, drawing_stack.pause = drawing_stack.pause, True  # not into a drawing that is open at import
+    try:
+        made = Element()
+    finally:
+        drawing_stack.pause = before
+    unmade = vars(Element.__new__(Element))  # type: ignore[no-untyped-call]
+    return {name: value for name, value in vars(made).items() if name not in unmade}
 
 
-@contextmanager
-def _alone() -> Iterator[None]:
-    """Keep schemdraw from adding what is made here to a `with Drawing()` that a caller of ours holds open."""
-    with _STACK:
-        before, drawing_stack.pause = drawing_stack.pause, True
-        try:
-            yield
-        finally:
-            drawing_stack.pause = before
+_FRESH: Final = _fresh_fields()
 
 
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
@@ -141,8 +140,9 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         return made
 
     def __init__(self, origin: str = "") -> None:
-        with _alone():
-            super().__init__()
+        # In place of Element.__init__, which also enters the element in a list of the whole process, and so
+        # into whatever `with Drawing()` a caller of ours, or another thread, holds open.
+        vars(self).update({name: copy(value) for name, value in _FRESH.items()})
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
         self.placed = False  # whether it has been given a place

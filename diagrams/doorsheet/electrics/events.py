@@ -1,0 +1,142 @@
+"""States of an installation that are solved for: who is closed, what is commanded, what has power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TypeAlias
+
+from doorsheet.circuit.parts import Terminal, Use
+
+__all__ = [
+    "REST",
+    "Controller",
+    "Earthed",
+    "Event",
+    "Exchanged",
+    "Fault",
+    "Opened",
+    "Reversed",
+    "Touching",
+    "Unfitted",
+    "Use",
+    "alone",
+    "commanded",
+    "states",
+]
+
+
+class Controller(StrEnum):
+    """What the controller is doing; UNPLUGGED is with its wires off."""
+
+    ON = "on"
+    STARTING = "starting"
+    OFF = "off"
+    UNPLUGGED = "unplugged"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One state: the switched controls that are closed, and the speed commanded, a share of full (-1 to 1).
+
+    `opened` are contacts on the machine, by drive and name, that are not closed as they are when all is well.
+    """
+
+    closed: frozenset[Use] = frozenset()
+    opened: frozenset[tuple[str, str]] = frozenset()
+    command: float = 0.0
+    controller: Controller = Controller.ON
+    drive_on: bool = True
+
+    @property
+    def words(self) -> str:
+        """The state as a person says it: "at rest", "run forward", "controller starting"."""
+        said = [name.replace("-", " ") for _, name in sorted(self.closed)]
+        if self.command:
+            said.append(f"{self.command:.0%} speed".replace("%", " %"))
+        if self.controller is not Controller.ON:
+            said.append(f"controller {self.controller}")
+        if not self.drive_on:
+            said.append("drive off")
+        return ", ".join(said) or "at rest"
+
+
+REST = Event()
+"""Nothing closed, nothing commanded, everything under power."""
+
+
+def alone(control: Use) -> Event:
+    """Return the state in which only that control is closed."""
+    return Event(frozenset({control}))
+
+
+def commanded(share: float) -> Event:
+    """Return the state in which only a speed is commanded, a share of full speed."""
+    return Event(command=share)
+
+
+def states(controls: Iterable[Use], reverses: bool = False) -> Iterator[Event]:
+    """Yield every state that a check looks at; `reverses` where the signal's sign turns the motor."""
+    known = tuple(controls)
+    yield REST
+    for control in known:
+        yield alone(control)
+    if len(known) > 1:
+        # forward and reverse are never wanted together: what then happens is asked by itself
+        yield Event(frozenset(known))
+        yield Event(frozenset(control for control in known if control[1] != "run-reverse"))
+    for controller in (Controller.STARTING, Controller.OFF, Controller.UNPLUGGED):
+        yield replace(REST, controller=controller)
+    yield replace(REST, drive_on=False)
+    for share in (0.5, 1.0, *((-1.0,) if reverses else ())):
+        yield commanded(share)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A wire is broken, or off at one end."""
+
+    wire: str
+
+
+@dataclass(frozen=True, slots=True)
+class Touching:
+    """Two terminals, or the wires at them, touch."""
+
+    one: Terminal
+    other: Terminal
+
+
+@dataclass(frozen=True, slots=True)
+class Earthed:
+    """A terminal, or its wire, touches earth."""
+
+    at: Terminal
+
+
+@dataclass(frozen=True, slots=True)
+class Unfitted:
+    """A part that the drawing has is not there: a resistor, a link."""
+
+    key: tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reversed:
+    """The two sides of a control's output are exchanged; `diode`: it has one across it, for protection."""
+
+    control: Use
+    diode: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Exchanged:
+    """Two wires have changed places at the drive."""
+
+    one: str
+    other: str
+
+
+Fault: TypeAlias = Opened | Touching | Earthed | Unfitted | Reversed | Exchanged
+"""One thing wrong at a time."""

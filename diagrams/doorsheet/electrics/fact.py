@@ -1,0 +1,71 @@
+"""A figure of the installation with where it comes from; one that nobody gave says who to ask."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from doorsheet.circuit.quantities import Interval, show
+from doorsheet.network import Figure
+
+__all__ = ["Fact", "Origin", "missing"]
+
+
+class Origin(StrEnum):
+    """Where a figure is from."""
+
+    GIVEN = "given"
+    MEASURED = "measured"
+    DEFAULT = "default"
+    STANDARD = "standard"
+    COMPUTED = "computed"
+    UNKNOWN = "unknown"  # from `low` to `high` is anything that it can be
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One figure, in its base unit; `key` tells it from every other of the installation.
+
+    Of an UNKNOWN one, `low` and `high` are the widest that such a thing can be, and `ask` says where
+    to find it.
+    """
+
+    key: str
+    name: str  # "voltage of the inputs' supply"
+    low: float
+    high: float
+    unit: str  # V, A, ohm, W, m, %, rpm; "" for a share
+    origin: Origin
+    where: str = ""  # "line 9", or the default's or the standard's name
+    path: tuple[str | int, ...] = ()  # where the mapping says it, or would
+    ask: str = ""
+    line: int | None = None  # of the mapping
+
+    @property
+    def is_known(self) -> bool:
+        """Whether somebody or something gives it."""
+        return self.origin is not Origin.UNKNOWN
+
+    @property
+    def figure(self) -> Figure:
+        """The same for the solver."""
+        return Figure(self.key, self.low, self.high, self.is_known)
+
+    @property
+    def value(self) -> str:
+        """The figure with its unit: "24 V"; "unknown" without one."""
+        return show(Interval(self.low, self.high), self.unit) if self.is_known else "unknown"
+
+    @property
+    def said(self) -> str:
+        """Where it is from: "given, line 9", "default: ..."."""
+        mark = ", " if self.where.startswith("line ") else ": "
+        return f"{self.origin}{mark}{self.where}" if self.where else str(self.origin)
+
+    def __str__(self) -> str:
+        return f"{self.value} ({self.said})" if self.is_known else f"unknown: {self.ask}"
+
+
+def missing(*facts: Fact) -> Fact | None:
+    """Return the first of `facts` that nobody gave; None when all are known."""
+    return next((fact for fact in facts if not fact.is_known), None)

@@ -1,0 +1,581 @@
+"""Every figure of an installation, read once: given, measured, of a standard, a named default, or unknown.
+
+What nobody gave is never guessed: it is "anything it can be" between the ends named here, keeps its
+name, and says where to find it.  A default has a name, and what rests on one carries a mark.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from typing import Final, NamedTuple
+
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.mapping.controls import Output, SwitchedControl
+from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
+from doorsheet.mapping.ratings import Cable
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.signals import RANGES
+from doorsheet.network import Figure
+from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
+from doorsheet.trade.input_classes import INPUT_CLASSES
+
+__all__ = [
+    "CONTACT_OHM",
+    "DANGEROUS_V",
+    "LEAKAGE_DEFAULT_A",
+    "NEAR_ZERO_V",
+    "REVERSE_DEFAULT_V",
+    "SATURATION_DEFAULT_V",
+    "Figures",
+    "label_voltage",
+]
+
+SATURATION_DEFAULT_V: Final = 0.4
+"""The most that a closed transistor output drops, by default: what public data sheets of common
+optocouplers promise at a few milliamperes (0.4 V at 2.4 mA and at 1 mA)."""
+
+LEAKAGE_DEFAULT_A: Final = 10e-6
+"""The most that an open transistor output lets through, by default.  Dark current of common couplers is
+at most 100 nA at 25 °C (public data sheets); taken to 60 °C by the doubling steps of their own limits
+that is up to 3.7 µA (computed), so 10 µA is above all of them."""
+
+REVERSE_DEFAULT_V: Final = 5.0
+"""What a transistor output bears the wrong way round, by default: the least of five public data sheets
+of common optocouplers (5, 6 and 7 V)."""
+
+CONTACT_OHM: Final = 0.1
+"""The most of a closed contact, ohm (common practice, no source)."""
+
+NEAR_ZERO_V: Final = 1.0
+"""An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
+
+
+class _Row(NamedTuple):
+    """One figure that a mapping may give: its words, where it stands, its units, who to ask, its widest."""
+
+    name: str
+    path: tuple[str, ...]
+    units: tuple[str, ...]
+    ask: str
+    low: float
+    high: float
+    up_to: bool = False  # a single figure means anything from nothing to it
+
+
+_MANUAL: Final = "look it up in the drive's manual under "
+_ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
+_OUT: Final = "look it up in the controller's manual under outputs"
+_DIGITAL: Final = _MANUAL + "switch inputs"
+
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
+
+_ROWS: Final[dict[str, _Row]] = {
+    # ---- the drive's switch inputs ----
+    "input voltage": _Row(
+        "voltage of the inputs' supply", ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
+    ),
+    "input current": _Row(
+        "current of the closed input", ("drive", "inputs", "current"), ("A",),
+        "look it up in the drive's manual, or measure it in the closed loop", 0.5e-3, 30e-3,
+    ),
+    "input resistance": _Row(
+        "resistance of the switch input", ("drive", "inputs", "resistance"), ("ohm",),
+        "look up the current of one closed input in the drive's manual, or measure it", 800, 50e3,
+    ),
+    "input limit": _Row(
+        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
+        30e-3,
+    ),
+    "input on": _Row(
+        "on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60
+    ),
+    "input off": _Row(
+        "off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60
+    ),
+    # ---- the drive's analog side ----
+    "reference voltage": _Row(
+        "reference supply", ("drive", "reference", "voltage"), ("V",),
+        "measure it: DC volts against the speed common", 0, 24,
+    ),
+    "reference current": _Row(
+        "limit of the reference supply", ("drive", "reference", "current"), ("A",),
+        _MANUAL + "reference supply", 0, 1,
+    ),
+    "analog resistance": _Row(
+        "resistance of the speed input", ("drive", "analog", "resistance"), ("ohm",),
+        _MANUAL + "analog input", 1e3, 10e6,
+    ),
+    "analog limit": _Row(
+        "limit of the speed input", ("drive", "analog", "limit"), ("V", "A"), _MANUAL + "analog input", 0, 60
+    ),
+    # ---- speed ----
+    "burden": _Row("burden resistor", ("speed", "burden"), ("ohm",), "none is given", 0, 1e6),
+    "series": _Row("series resistor", ("speed", "series"), ("ohm",), "none is given", 0, 1e6),
+    "pot": _Row(
+        "potentiometer", ("speed", "potentiometer", "value"), ("ohm",),
+        "read it on the potentiometer, or measure it between its ends, unconnected", 500, 1e6,
+    ),
+    "pot power": _Row(
+        "power rating of the potentiometer", ("speed", "potentiometer", "power"), ("W",),
+        "look it up in the potentiometer's data sheet", 0, 10,
+    ),
+    "top speed": _Row("top speed", ("speed", "top-speed"), ("rpm",), "from the motor's plate", 0, 1e6),
+    "source resistance": _Row(
+        "resistance of the analog output", ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
+    ),
+    "source load": _Row(
+        "load limit of the analog output", ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
+    ),
+    "source compliance": _Row(
+        "compliance of the analog output", ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
+    ),
+    "source top": _Row(
+        "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
+    ),
+    "pulse level": _Row("level of the pulses", ("speed", "source", "level"), ("V",), _ANALOG_OUT, 0, 30),
+    "pulse frequency": _Row(
+        "frequency of the pulses", ("speed", "source", "frequency"), ("Hz",), "read the controller's setting",
+        0.1, 1e7,
+    ),
+    "converter supply": _Row(
+        "supply of the converter", ("speed", "source", "converter", "supply-voltage"), ("V",),
+        "measure it at the converter: DC volts against its common", 0, 60,
+    ),
+    "converter filter": _Row(
+        "time constant of the converter's filter", ("speed", "source", "converter", "filter"), ("s",),
+        "look it up in the converter's data sheet", 0, 60,
+    ),
+    # ---- the controller ----
+    "controller supply": _Row(
+        "controller's supply", ("controller", "supply"), ("V",),
+        "measure it at the controller's outputs, DC against its 0 V", 0, 60,
+    ),
+    # ---- outputs: of one, else of all ----
+    "output voltage": _Row("voltage rating of the output", ("voltage",), ("V",), _OUT, 0, 1e3),
+    "output current": _Row("current rating of the output", ("current",), ("A",), _OUT, 0, 10),
+    "output reverse": _Row("reverse rating of the output", ("reverse",), ("V",), _OUT, 0.3, 60),
+    "output minimum": _Row("least current of the contact", ("minimum",), ("A",), _OUT, 0, 1),
+    "output saturation": _Row("drop of the closed output", ("saturation",), ("V",), _OUT, 0, 4, True),
+    "output leakage": _Row("leakage of the open output", ("leakage",), ("A",), _OUT, 0, 2e-3, True),
+}  # fmt: skip
+"""Widest ends are common practice, no source, where the line above them names none; they only say how far an
+unknown is followed, and never stand on paper."""
+
+_LABEL_V: Final = re.compile(r"\+?\s*(\d{1,2}(?:[.,]\d)?)\s*V(?:DC)?|[PV]\s?(24|12)\+?", re.IGNORECASE)
+
+
+def label_voltage(label: str) -> float | None:
+    """Return the voltage that a supply terminal's label says, V; None when it says none.
+
+    >>> label_voltage("+10V"), label_voltage("24V"), label_voltage("0V"), label_voltage("AI1")
+    (10.0, 24.0, None, None)
+    """
+    found = _LABEL_V.fullmatch(label.strip())
+    if found is None:
+        return None
+    volts = float((found[1] or found[2]).replace(",", "."))
+    return volts or None
+
+
+class Figures:
+    """The figures of one drive and what commands it; `control` is the name of a control's table."""
+
+    def __init__(self, read: ReadMapping, drive: str = "") -> None:
+        self.mapping = read.mapping
+        self.drive = drive
+        self._source = read.source
+        self.of = cache(self._of)
+        self.rating = cache(self._rating)
+
+    # ---- reading ----
+
+    def line(self, *path: str | int) -> str:
+        """Say on which line the mapping gives a figure."""
+        line = self._source.line_of(*path)
+        return f"line {line}" if line else "from the mapping"
+
+    def _key(self, *words: str) -> str:
+        return "/".join((self.drive, *words))
+
+    def _of(self, what: str) -> Fact:
+        """Return the figure called `what` in the table above."""
+        row = _ROWS[what]
+        return self._fact(what, row, self._text(row.path), row.path)
+
+    def _text(self, path: tuple[str, ...]) -> object:
+        at: object = self.mapping
+        for key in path:
+            at = getattr(at, key.replace("-", "_"), None)
+        return at
+
+    def _fact(
+        self, key: str, row: _Row, text: object, path: tuple[str | int, ...], origin: Origin = Origin.GIVEN
+    ) -> Fact:
+        unknown = Fact(
+            self._key(key), row.name, row.low, row.high, row.units[0], Origin.UNKNOWN, "", path, row.ask
+        )
+        if not isinstance(text, str):
+            return unknown
+        try:
+            low, high, unit = read_quantity(text, *row.units)
+        except QuantityError as error:  # only a potentiometer's value, which the model leaves free
+            return replace(unknown, ask=f'"{text}" {error}')
+        low = 0.0 if row.up_to and low == high else low
+        return replace(
+            unknown,
+            low=low,
+            high=high,
+            unit=unit,
+            origin=origin,
+            where=self.line(*path),
+            ask="",
+            line=self._source.line_of(*path),
+        )
+
+    def default(self, key: str, what: str, low: float, high: float, where: str) -> Fact:
+        """Return a default, with its name."""
+        row = _ROWS[what]
+        return Fact(self._key(key), row.name, low, high, row.units[0], Origin.DEFAULT, where, row.path)
+
+    def switched(self, control: str) -> SwitchedControl | None:
+        """Return the switched control of that name; None when it is of another kind."""
+        found = self.mapping.control(control)
+        return found if isinstance(found, SwitchedControl) else None
+
+    # ---- the drive's switch inputs ----
+
+    def open_v(self, control: str) -> Fact:
+        """Reading of the meter, switch open, signed: red lead on the input, black on its common."""
+        return self._metered(control, "meter", "open voltage", "reading_v", "open")
+
+    def closed_v(self, control: str) -> Fact:
+        """The same with the switch closed."""
+        return self._metered(control, "meter-closed", "closed voltage", "closed_v", "closed")
+
+    def _metered(self, control: str, key: str, name: str, attribute: str, state: str) -> Fact:
+        entry, path = self.switched(control), (control, key)
+        value = getattr(entry, attribute) if entry else None
+        if isinstance(value, float):
+            index = self.mapping.metered.get((control, key))
+            at = path if index is None else ("readings", index)
+            line = self._source.line_of(*at)
+            return Fact(
+                self._key(key, control),
+                name,
+                value,
+                value,
+                "V",
+                Origin.MEASURED,
+                self.line(*at),
+                path,
+                line=line,
+            )
+        probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
+        ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
+        return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
+
+    def input_supply(self, controls: tuple[str, ...]) -> Fact:
+        """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
+        given = self.of("input voltage")
+        key = self._key("input voltage", *sorted(controls)[:1])
+        if given.is_known:
+            return given
+        read = [
+            fact
+            for name in controls
+            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
+        ]
+        if not read:
+            return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
+        sizes = [abs(fact.low) for fact in read]
+        where = ", ".join(dict.fromkeys(fact.where for fact in read))
+        return replace(
+            given, key=key, low=min(sizes), high=max(sizes), origin=Origin.MEASURED, where=where,
+            path=read[0].path, ask="", line=read[0].line,
+        )  # fmt: skip
+
+    def input_resistance(self, control: str) -> Fact:
+        """Resistance of one switch input: given, measured, or from its voltage and current.
+
+        Inputs are alike by the manual, and yet each its own: none follows another within the tolerance.
+        """
+        given = replace(self.of("input resistance"), key=self._key("input resistance", control))
+        if given.is_known:
+            return given
+        measured = self._measured_resistance(control)
+        if measured is not None:
+            return measured
+        supply, current = self.of("input voltage"), self.of("input current")
+        if not (supply.is_known and current.is_known and current.low > 0 and supply.low > 0):
+            return given
+        return replace(
+            given, low=supply.low / current.high, high=supply.high / current.low, origin=Origin.GIVEN,
+            where=current.where, path=current.path, ask="", line=current.line,
+        )  # fmt: skip
+
+    def closed_a(self, control: str) -> Fact:
+        """Current measured through the closed switch."""
+        entry, path = self.switched(control), (control, "meter-current")
+        row = _ROWS["input current"]._replace(
+            name="closed current", ask="measure it: mA, in place of the switch"
+        )
+        return self._fact(
+            f"meter-current/{control}", row, entry and entry.meter_current, path, Origin.MEASURED
+        )
+
+    def _measured_resistance(self, control: str) -> Fact | None:
+        opened, closed, current = self.open_v(control), self.closed_v(control), self.closed_a(control)
+        if not (opened.is_known and closed.is_known and current.is_known):
+            return None
+        drop = abs(opened.low - closed.low)
+        if current.low <= 0 or drop == 0:
+            return None
+        return replace(
+            self.of("input resistance"), key=self._key("input resistance", control), low=drop / current.high,
+            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="",
+            line=current.line,
+        )  # fmt: skip
+
+    @property
+    def input_type(self) -> int | None:
+        """The inputs' type by IEC 61131-2, where it is given."""
+        inputs = self.mapping.drive.inputs
+        return inputs.type if inputs else None
+
+    def threshold(self, which: str, unit: str) -> Fact:
+        """From where an input is surely "on", or up to where surely "off": volts over it or current.
+
+        Given, else of the type by IEC 61131-2; in the unit asked for, else unknown.
+        """
+        given = self.of(f"input {which}")
+        if given.is_known and given.unit == unit:
+            return given
+        name = f"{given.name}"
+        unknown = replace(
+            given, key=f"{given.key}/{unit}", origin=Origin.UNKNOWN, where="", unit=unit,
+            ask=_DIGITAL + ", on and off levels",
+        )  # fmt: skip
+        if given.is_known or self.input_type is None:
+            return unknown
+        value: float = getattr(INPUT_CLASSES[self.input_type], f"{which}_{unit.lower()}")
+        where, path = f"IEC 61131-2 type {self.input_type}", ("drive", "inputs", "type")
+        return replace(
+            unknown, name=name, low=value, high=value, origin=Origin.STANDARD, where=where, path=path, ask=""
+        )
+
+    # ---- outputs ----
+
+    def output(self, control: str) -> Output | None:
+        """Return the output that acts for a control, if one does."""
+        entry = self.switched(control)
+        return entry.output if entry else None
+
+    def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
+        """Return what the mapping says of a control's output, its own or all outputs', and where."""
+        own, shared = self.output(control), self.mapping.controller.outputs
+        for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
+            text = getattr(table, key, None)
+            if text is not None:
+                return str(text), path
+        return None, ("controller", "outputs", key)
+
+    def rest(self, control: str) -> str:
+        """Return what an output does while the controller starts; "unknown" where nobody says."""
+        return self.given_of_output(control, "rest")[0] or "unknown"
+
+    def _rating(self, control: str, what: str) -> Fact:
+        """Return a rating of a control's output: its own, else of all the controller's outputs."""
+        row = _ROWS[what]
+        text, path = self.given_of_output(control, *row.path)
+        return self._fact(f"{what}/{control}", row, text, path)
+
+    def saturation(self, control: str) -> Fact:
+        """What the closed output drops, from nothing to its most.
+
+        By default that of common optocouplers, but not for outputs that join to plus: their drivers drop
+        more, and how much is unknown.
+        """
+        output, given = self.output(control), self.rating(control, "output saturation")
+        to_minus = output is not None and (output.kind == "isolated" or output.joins == "minus")
+        if given.is_known or not to_minus:
+            return given
+        where = "data sheets of common optocouplers"
+        return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
+
+    def leakage(self, control: str) -> Fact:
+        """What the open output lets through; by default up to what common optocouplers do."""
+        given = self.rating(control, "output leakage")
+        if given.is_known:
+            return given
+        where = "data sheets of common optocouplers, taken to 60 °C"
+        return replace(given, low=0.0, high=LEAKAGE_DEFAULT_A, origin=Origin.DEFAULT, where=where, ask="")
+
+    def reverse(self, control: str) -> Fact:
+        """What an output bears the wrong way round; by default the least of common optocouplers."""
+        given = self.rating(control, "output reverse")
+        if given.is_known:
+            return given
+        where = "the least of public data sheets of common optocouplers"
+        low = high = REVERSE_DEFAULT_V
+        return replace(given, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
+
+    # ---- speed ----
+
+    def reference(self, label: str | None) -> Fact:
+        """Voltage of the drive's reference supply: given, else what its terminal's label says."""
+        given, said = self.of("reference voltage"), label_voltage(label or "")
+        if given.is_known or said is None:
+            return given
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+
+    def feed_voltage(self, label: str) -> Fact:
+        """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
+        given, said = self.of("input voltage"), label_voltage(label)
+        if given.is_known or said is None:
+            return replace(given, key=self._key("feed voltage", label))
+        key = self._key("feed voltage", label)
+        return replace(
+            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask=""
+        )
+
+    def current_input(self) -> Fact:
+        """Resistance of an input set to milliamperes that nobody gave: some 10 to 600 ohm."""
+        return replace(self.of("analog resistance"), low=10.0, high=600.0)
+
+    def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
+        """Return what the source gives at a command, -1 to 1, its unit, and its real top if given.
+
+        A source without a direction of its own gives for a negative command what it gives at rest.
+        """
+        speed = self.mapping.speed
+        assert speed is not None and speed.source is not None
+        signal = RANGES[speed.source.range]
+        top = self.of("source top")
+        if not top.is_known or top.unit != signal.unit or command < 0:
+            level = signal.at(command if signal.reverse is not None else max(command, 0.0))
+            return Figure("", level, level), signal.unit, None
+        ends = sorted(signal.rest + command * (end - signal.rest) for end in (top.low, top.high))
+        return Figure(top.key, ends[0], ends[1]), signal.unit, top
+
+    def compliance(self) -> Fact:
+        """Volts to which a current output pushes its current; by default what 600 ohm take at 20 mA, or more.
+
+        That an output for milliamperes drives 600 ohm is in IEC 61131-2, read in a handbook's table of it.
+        """
+        given = self.of("source compliance")
+        if given.is_known:
+            return given
+        where = "a current output drives 600 ohm (IEC 61131-2, by a handbook)"
+        return replace(given, low=12.0, high=30.0, origin=Origin.DEFAULT, where=where, ask="")
+
+    def source_resistance(self) -> Fact:
+        """Resistance inside the controller's analog output; by default it holds its voltage under load."""
+        given = self.of("source resistance")
+        if given.is_known:
+            return given
+        where = "an analog output that holds its voltage under load"
+        return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
+
+    def pulse_mean(self, share: float) -> Fact:
+        """Mean of the pulses at a command, a share of the time that they are high."""
+        level = self.of("pulse level")
+        key = f"{level.key}/{share:g}"
+        return replace(level, key=key, low=share * level.low, high=share * level.high)
+
+    def converter_supply(self) -> Fact:
+        """Voltage that a converter is fed with: given, else by the label of what feeds it."""
+        given, speed = self.of("converter supply"), self.mapping.speed
+        converter = speed.source.converter if speed and speed.source else None
+        label = converter.supply_from if converter else None
+        said = label_voltage(label or "")
+        if given.is_known or said is None:
+            return given
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+
+    def source_load(self) -> Fact:
+        """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
+        given, speed = self.of("source load"), self.mapping.speed
+        if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
+            return given
+        where = "a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"
+        return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
+
+    def pot_value(self) -> Fact:
+        """The potentiometer's resistance with its tolerance."""
+        fact, speed = self.of("pot"), self.mapping.speed
+        pot = speed.potentiometer if speed else None
+        if not fact.is_known or pot is None or pot.tolerance is None:
+            return fact
+        share = read_quantity(pot.tolerance, "%").high / 100
+        return replace(fact, low=max(0.0, fact.low * (1 - share)), high=fact.high * (1 + share))
+
+    def other_inputs(self) -> tuple[Fact, ...]:
+        """Resistances of further inputs on the same analog output."""
+        speed = self.mapping.speed
+        texts = speed.source.other_inputs if speed and speed.source else ()
+        row = _Row("another input", (), ("ohm",), "", 1e3, 10e6)
+        path = ("speed", "source", "other-inputs")
+        return tuple(self._fact(f"other input {at}", row, text, path) for at, text in enumerate(texts))
+
+    # ---- cables ----
+
+    def cable_of(self, name: str) -> tuple[int, Cable] | None:
+        """Return the cable called `name`, "" for that of wires that name none, and its place in the list."""
+        cables = enumerate(self.mapping.cables)
+        return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
+
+    def ohm_per_km(self, cable: str) -> Fact:
+        """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
+        found = self.cable_of(cable)
+        row = _Row("resistance of the cable's conductor", (), ("ohm/km",), "", 0, 300)
+        if found is None:
+            ask = "give the cable's length and conductor under [[cables]]"
+            return self._fact(f"conductor/{cable}", row._replace(ask=ask), None, ("cables",))
+        index, entry = found
+        if entry.resistance is not None:
+            return self._fact(f"conductor/{cable}", row, entry.resistance, ("cables", index, "resistance"))
+        path = ("cables", index, "conductor")
+        unknown = self._fact(f"conductor/{cable}", row, None, path)
+        if entry.conductor is None:
+            return replace(unknown, ask="give the conductor's size as printed on the cable")
+        size, kind = read_conductor(entry.conductor)
+        warm = read_quantity(entry.temperature, "°C").high if entry.temperature else 20.0
+        if kind == "AWG":
+            value = awg_most_ohm_per_km(int(size), warm)
+            where = "ASTM B258, solid copper and a quarter more for strands and tin"
+        else:
+            grade = entry.strand_class or 5
+            try:
+                value = conductor_ohm_per_km(size, grade, temperature_c=warm)
+                where = f"{'IEC 60228' if size >= 0.5 else 'DIN VDE 0295'} class {grade}, tinned"
+            except KeyError:
+                ask = f"{size:g} mm2 class {grade} is in no table here: give its resistance in ohm/km"
+                return replace(unknown, ask=ask, path=("cables", index, "resistance"))
+        return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
+
+    def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
+        """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
+
+        Standards promise only the most.
+        """
+        row = _Row("resistance of one wire", (), ("ohm",), "", 0, 100)
+        found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
+        base = self._fact(f"wire/{cable}", row, None, per_km.path)
+        if found is None:
+            where = "no cable given, its wires taken as nothing"
+            return replace(base, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where)
+        index, entry = found
+        length = self._fact(
+            f"length/{cable}", _Row("length of the cable", (), ("m",), "measure the cable's run", 0, 1e3),
+            entry.length, ("cables", index, "length"),
+        )  # fmt: skip
+        for part in (per_km, length):
+            if not part.is_known:
+                return replace(base, ask=part.ask, name=part.name, path=part.path)
+        most = per_km.high * length.high / 1000
+        where = f"{length} of {per_km}"
+        return replace(base, low=0.0, high=most, origin=Origin.COMPUTED, where=where, path=length.path)

@@ -1,0 +1,492 @@
+"""The installation as one network: every part of a circuit, and what stands behind the drive's terminals.
+
+Wires, links, parts and supplies become elements of `doorsheet.network`; a state or a fault is another
+list of them.  Elements that a state doesn't change keep their key and their values, so that the solver
+works each piece of the network out once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from itertools import chain
+from typing import Final, TypeAlias, assert_never
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use
+from doorsheet.circuit.units import units_of
+from doorsheet.electrics.events import (
+    Controller,
+    Earthed,
+    Event,
+    Exchanged,
+    Fault,
+    Opened,
+    Reversed,
+    Touching,
+    Unfitted,
+)
+from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
+from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.signals import RANGES
+from doorsheet.network import (
+    Element,
+    Figure,
+    contact,
+    current_source,
+    input_by_limit,
+    input_by_type,
+    potentiometer,
+    resistor,
+    supply,
+    transistor_between,
+    transistor_closed,
+    transistor_open,
+)
+
+__all__ = ["EARTH", "Behind", "Installation", "behind"]
+
+EARTH: Final = ("earth",)
+"""The node of protective earth."""
+
+Node: TypeAlias = Terminal | tuple[str, ...]
+
+DRIVE: Final = BlockKind.DRIVE
+
+_NOTHING: Final = Figure("", 0.0, 0.0)
+_CONTACT: Final = Figure("closed contact", 0.0, CONTACT_OHM)
+_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
+"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
+
+_ANY_OHM: Final = 1e9
+
+
+def _any(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
+    """Return a figure that nobody knows."""
+    return Figure(name, low, high, known=False)
+
+
+class Behind:
+    """Ways in which a switch input can be built: what stands behind its terminal."""
+
+    PLUS = "plus"  # the drive's supply pulls it up: a switch joins it to the common, which is minus
+    MINUS = "minus"  # the supply pulls it down: the common is plus
+    FED = "fed"  # nothing: plus has to be fed in
+
+
+def behind(control: SwitchedControl, supply_outside: bool) -> str:
+    """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
+    output = control.output
+    reading = control.reading_v
+    fed_in = control.feed is not None or (output is not None and output.joins == "plus") or supply_outside
+    if reading is not None and abs(reading) >= NEAR_ZERO_V:
+        return Behind.PLUS if reading > 0 else Behind.MINUS
+    return Behind.FED if fed_in or reading is not None else Behind.PLUS
+
+
+class Installation:
+    """A circuit of one stage with every figure that its mapping gives, as elements of a network."""
+
+    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+        self.circuit = circuit
+        self.figures = {drive: Figures(own, drive) for drive, own in units_of(read)}
+        self.facts: dict[str, Fact] = {}
+        """Every fact that an element has, by its key."""
+        self._still = cache(self._unmoved)
+        self.parts = {
+            (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
+        }
+
+    @staticmethod
+    def _acts(part: Part) -> bool:
+        return part.kind not in (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
+
+    def switched(self) -> Iterator[tuple[Use, SwitchedControl]]:
+        """Yield the switch inputs used, of every drive."""
+        for drive, figures in self.figures.items():
+            for name in figures.mapping.control_names:
+                control = figures.mapping.control(name)
+                if isinstance(control, SwitchedControl):
+                    yield (drive, name), control
+
+    @property
+    def controls(self) -> tuple[Use, ...]:
+        """The switched controls, in the order of the file."""
+        return tuple(key for key, _ in self.switched())
+
+    def figure(self, fact: Fact) -> Figure:
+        """Return a fact for the solver, and remember whose figure it is."""
+        self.facts[fact.key] = fact
+        return fact.figure
+
+    def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
+        """Return all that is joined in one state, with one thing wrong or nothing."""
+        gone = fault.wire if isinstance(fault, Opened) else None
+        unfitted = fault.key if isinstance(fault, Unfitted) else None
+        found = chain(
+            self._still(),
+            (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
+            self._supplies(event),
+            *(self._part(part, event, fault) for part in self.circuit.parts),
+            self._fault(fault),
+        )
+        return tuple(element for element in found if element.key != unfitted)
+
+    def _fault(self, fault: Fault | None) -> Iterator[Element]:
+        if isinstance(fault, Touching):
+            yield resistor(("touching",), fault.one, fault.other, _NOTHING)
+        if isinstance(fault, Earthed):
+            yield resistor(("earthed",), fault.at, EARTH, _NOTHING)
+            yield from self._earth()
+
+    def _earth(self) -> Iterator[Element]:
+        """Yield how the commons are joined to earth, which matters only when something else is too."""
+        for drive, figures in self.figures.items():
+            inputs = figures.mapping.drive.inputs
+            said = inputs.earthed if inputs else None
+            for common in {control.common for key, control in self.switched() if key[0] == drive}:
+                if common is not None:
+                    yield from self._to_earth(
+                        Terminal(DRIVE, common, drive), said, f"whether {common} is earthed"
+                    )
+        said = next(iter(self.figures.values())).mapping.controller.earthed
+        for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
+            yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed")
+
+    def _to_earth(self, at: Terminal, said: str | None, name: str) -> Iterator[Element]:
+        if said != "no":
+            yield resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
+
+    # ---- what no state changes ----
+
+    def _unmoved(self) -> tuple[Element, ...]:
+        """Return links, inputs and screens: what stands still in every state."""
+        return (*self._links(), *self._switch_inputs(), *self._analog_inputs())
+
+    def _links(self) -> Iterator[Element]:
+        for link in self.circuit.links:
+            yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
+
+    def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
+        place = {}
+        if isinstance(fault, Exchanged):
+            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
+            place = {one.number: other.far, other.number: one.far}
+        for wire in self.circuit.wires:
+            if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
+                continue
+            ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+            yield resistor(("wire", wire.number), wire.near, place.get(wire.number, wire.far), ohm)
+
+    def _switch_inputs(self) -> Iterator[Element]:
+        seen: set[Terminal] = set()
+        for (drive, name), control in self.switched():
+            at = Terminal(DRIVE, control.input, drive)
+            if at not in seen:  # two controls on one input are found by a check; there is one input
+                seen.add(at)
+                yield self._switch_input(drive, name, control)
+
+    def input_nodes(self, drive: str, name: str) -> tuple[Node, Node]:
+        """Return the plus and the minus side of what senses a switch input."""
+        control = self.figures[drive].switched(name)
+        assert control is not None
+        at, common = Terminal(DRIVE, control.input, drive), self.common_node(drive, name)
+        match self.built(drive, control):
+            case Behind.PLUS:
+                return ("inside", drive, str(common), "+"), at
+            case Behind.MINUS:
+                return at, ("inside", drive, str(common), "-")
+            case _:
+                return at, common
+
+    def built(self, drive: str, control: SwitchedControl) -> str:
+        """Return how a switch input is built; see `behind`."""
+        inputs = self.figures[drive].mapping.drive.inputs
+        return behind(control, inputs is not None and inputs.supply == "outside")
+
+    def common_node(self, drive: str, name: str) -> Node:
+        """Return the common of a switch input; a node of its own where the mapping names none."""
+        control = self.figures[drive].switched(name)
+        if control is not None and control.common is not None:
+            return Terminal(DRIVE, control.common, drive)
+        return ("no common", drive, name)
+
+    def _switch_input(self, drive: str, name: str, control: SwitchedControl) -> Element:
+        figures = self.figures[drive]
+        plus, minus = self.input_nodes(drive, name)
+        key = ("input", drive, control.input)
+        ohm, limit = figures.input_resistance(name), figures.of("input limit")
+        if figures.input_type in (1, 2, 3) and not ohm.is_known:
+            return input_by_type(key, plus, minus, figures.input_type)
+        if limit.is_known:
+            return input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
+        return resistor(key, plus, minus, self.figure(ohm))
+
+    def reads_volts(self, drive: str) -> bool:
+        """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
+        speed, part = self.figures[drive].mapping.speed, self.parts.get((drive, "speed"))
+        at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+        return at_dial and speed is not None and speed.source is not None
+
+    def _analog_inputs(self) -> Iterator[Element]:
+        for drive, figures in self.figures.items():
+            speed = figures.mapping.speed
+            if speed is not None and speed.common is not None:
+                ohm = figures.of("analog resistance")
+                said = speed.range or (speed.source.range if speed.source is not None else "0-10 V")
+                if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
+                    ohm = figures.current_input()
+                ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
+                yield resistor(("analog input", drive), *ends, self.figure(ohm))
+
+    # ---- supplies ----
+
+    def _supplies(self, event: Event) -> Iterator[Element]:
+        if event.drive_on:
+            for drive in self.figures:
+                yield from self._input_supplies(drive)
+                yield from self._reference(drive)
+        if event.controller in (Controller.ON, Controller.STARTING):
+            yield from self._controller_supplies()
+
+    def _input_supplies(self, drive: str) -> Iterator[Element]:
+        figures = self.figures[drive]
+        groups: dict[tuple[Node, Node], list[str]] = {}
+        feeds: dict[tuple[str, Node], list[str]] = {}
+        for (own, name), control in self.switched():
+            if own != drive:
+                continue
+            common, sides = self.common_node(drive, name), self.input_nodes(drive, name)
+            match self.built(drive, control):
+                case Behind.PLUS:
+                    groups.setdefault((sides[0], common), []).append(name)
+                case Behind.MINUS:
+                    groups.setdefault((common, sides[1]), []).append(name)
+            if control.feed is not None:
+                feeds.setdefault((control.feed, common), []).append(name)
+        for (plus, minus), names in groups.items():
+            volts = self.figure(figures.input_supply(tuple(names)))
+            yield supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, _NOTHING)
+        yield from self._feeds(drive, feeds)
+
+    def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
+        """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
+        figures = self.figures[drive]
+        inputs = figures.mapping.drive.inputs
+        known = inputs.supply_minus if inputs else None
+        for label in dict.fromkeys(label for label, _ in feeds):
+            inside: Node = ("inside", drive, label, "-")
+            minus = Terminal(DRIVE, known, drive) if known else inside
+            volts = self.figure(figures.feed_voltage(label))
+            yield supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, _NOTHING)
+            commons = dict.fromkeys(common for own, common in feeds if own == label)
+            for common in commons if known is None else ():
+                name = f"whether {common} is joined to the minus of the supply at {label}"
+                yield resistor(("minus", drive, label, str(common)), inside, common, _any(name))
+
+    def _reference(self, drive: str) -> Iterator[Element]:
+        figures = self.figures[drive]
+        speed = figures.mapping.speed
+        if speed is not None and speed.supply is not None and speed.common is not None:
+            volts = self.figure(figures.reference(speed.supply))
+            ends = Terminal(DRIVE, speed.supply, drive), Terminal(DRIVE, speed.common, drive)
+            yield supply(("reference", drive), *ends, volts, _NOTHING)
+
+    def _controller_supplies(self) -> Iterator[Element]:
+        """Yield the supply of outputs that join to plus, one for each common terminal of theirs."""
+        seen: set[Terminal] = set()
+        for part in self.circuit.parts:
+            common = next((pin.terminal for pin in part.pins if pin.role == "common"), None)
+            if part.kind is PartKind.HIGH_SIDE and common is not None and common not in seen:
+                seen.add(common)
+                volts = self.figure(self.figures[part.drive].of("controller supply"))
+                yield supply(("controller's supply", str(common)), _inside(common), common, volts, _NOTHING)
+
+    # ---- parts ----
+
+    def _part(self, part: Part, event: Event, fault: Fault | None) -> Iterator[Element]:
+        pins = {pin.role: pin.terminal for pin in part.pins}
+        key: Use = (part.drive, part.control)
+        closed = key in event.closed
+        off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
+        name = ("part", *key, str(part.kind), part.name)
+        match part.kind:
+            case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
+                ends = self._output_ends(part)
+                if ends is not None:
+                    turned = fault if isinstance(fault, Reversed) and fault.control == key else None
+                    plus, minus = reversed(ends) if turned else ends
+                    bears = _DIODE if turned and turned.diode else None
+                    yield self._transistor(part, plus, minus, closed and not off, event, bears)
+            case PartKind.CONTACT:
+                starting = event.controller is Controller.STARTING
+                if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
+                    words = f"state of the contact of {part.control} while the controller starts"
+                    yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
+                elif len(part.pins) == 2 and closed and not off:
+                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+            case PartKind.SWITCH:
+                if len(part.pins) == 2 and closed:
+                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+            case PartKind.LOGIC:
+                if "input" in pins and "common" in pins and not off:
+                    level = _any(f"level of the logic output of {part.control}", 0.0, 5.5)
+                    yield supply(
+                        name,
+                        pins["input"],
+                        pins["common"],
+                        level,
+                        Figure(f"inner resistance of the logic output of {part.control}", 50, 500),
+                    )
+            case PartKind.POTENTIOMETER:
+                yield from self._potentiometer(part, pins, event)
+            case PartKind.ANALOG_SOURCE:
+                here = pins.get("signal"), pins.get("common")
+                if not _is_pulsed(self.figures[part.drive].mapping.speed):
+                    yield from self._source(part.drive, *here, event, gives=not off)
+                elif not off:
+                    yield from self._pulses(part.drive, *here, event)
+            case PartKind.CONVERTER:
+                yield from self._converter(part, pins, event)
+            case PartKind.RESISTOR:
+                figures = self.figures[part.drive]
+                ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
+                yield resistor(
+                    ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
+                )
+            case PartKind.FIELD_CONTACT:
+                if (part.drive, part.name) not in event.opened:
+                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+            case PartKind.DRIVE_CONTACT:
+                if part.normally == "closed":
+                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+            case PartKind.CONTROLLER_INPUT:
+                if len(part.pins) == 2:
+                    words = f"resistance of the controller's input {part.pins[0].terminal}"
+                    yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words, 800, 50e3))
+            case _:
+                assert_never(part.kind)
+
+    def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
+        """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
+        part = self.parts.get(use)
+        if part is None or part.kind is PartKind.LOGIC:
+            return None
+        key = ("part", *use, str(part.kind), part.name)
+        if part.kind in (PartKind.CONTACT, PartKind.SWITCH):
+            return (key, part.pins[0].terminal, part.pins[1].terminal) if len(part.pins) == 2 else None
+        ends = self._output_ends(part)
+        return (key, *ends) if ends is not None else None
+
+    def _output_ends(self, part: Part) -> tuple[Node, Node] | None:
+        """Return collector and emitter side of a transistor output; None where one side is missing."""
+        pins = {pin.role: pin.terminal for pin in part.pins}
+        if part.kind is PartKind.ISOLATED:
+            signs = {pin.sign: pin.terminal for pin in part.pins}
+            if Sign.PLUS in signs and Sign.MINUS in signs:
+                return signs[Sign.PLUS], signs[Sign.MINUS]
+            return None
+        if "input" not in pins or "common" not in pins:
+            return None
+        if part.kind is PartKind.HIGH_SIDE:
+            return _inside(pins["common"]), pins["input"]
+        return pins["input"], pins["common"]
+
+    def _transistor(
+        self, part: Part, plus: Node, minus: Node, closed: bool, event: Event, bears: Figure | None
+    ) -> Element:
+        figures, control = self.figures[part.drive], part.control
+        key = ("part", part.drive, control, str(part.kind), part.name)
+        drop = self.figure(figures.saturation(control))
+        leak = self.figure(figures.leakage(control))
+        reverse = bears or self.figure(figures.reverse(control))
+        if event.controller is Controller.STARTING and figures.rest(control) != "off":
+            state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
+            return transistor_between(key, plus, minus, state, drop, leak, reverse)
+        if closed:
+            return transistor_closed(key, plus, minus, drop, reverse)
+        return transistor_open(key, plus, minus, leak, reverse, None)
+
+    def _potentiometer(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
+        figures = self.figures[part.drive]
+        speed = figures.mapping.speed
+        pot = speed.potentiometer if speed else None
+        place = Figure("", abs(event.command), abs(event.command))
+        if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
+            place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
+        if speed is None or speed.supply is None:
+            volts = _any(f"what feeds terminal {pins['supply']}", 0.0, 24.0)
+            yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
+        key = ("potentiometer", part.drive)
+        yield from potentiometer(
+            key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
+        )
+
+    def _source(
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event, gives: bool
+    ) -> Iterator[Element]:
+        """Yield what gives the speed signal, while it has power, and the other inputs that hang on it."""
+        figures = self.figures[drive]
+        speed = figures.mapping.speed
+        source = speed.source if speed else None
+        if source is None or signal is None or common is None:
+            return
+        for index, other in enumerate(figures.other_inputs()):
+            yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
+        if not gives:
+            return
+        level, unit, top = figures.source_level(event.command)
+        if top is not None:
+            self.facts[top.key] = top
+        if unit == "A":
+            push = self.figure(figures.compliance())
+            yield current_source(("source", drive), signal, common, level, push)
+        else:
+            inner = self.figure(figures.source_resistance())
+            # a source of the other sign is one with its ends exchanged
+            turned = level.high < 0
+            ends = (common, signal) if turned else (signal, common)
+            size = Figure(level.name, -level.high, -level.low) if turned else level
+            yield supply(("source", drive), *ends, size, inner, takes_back=True)
+
+    def _pulses(
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
+    ) -> Iterator[Element]:
+        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
+        if signal is None or common is None:
+            return
+        mean = self.figures[drive].pulse_mean(abs(event.command))
+        volts = self.figure(mean) if event.command else _NOTHING
+        yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
+
+    def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
+        """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
+        ends = pins.get("output"), pins.get("output-common")
+        gives = event.controller in (Controller.ON, Controller.STARTING)
+        yield from self._source(part.drive, *ends, event, gives)
+        source = _speed_source(self.figures[part.drive].mapping.speed)
+        isolated = source.converter.isolated if source and source.converter else None
+        if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
+            ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name} is isolated")
+            yield resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
+
+
+def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
+    return speed.source if speed is not None else None
+
+
+def _is_pulsed(speed: SpeedControl | None) -> bool:
+    source = _speed_source(speed)
+    return source is not None and source.kind == "pulse"
+
+
+def _inside(common: Terminal) -> Node:
+    """Return the controller's own plus behind outputs whose 0 V is `common`."""
+    return ("inside", "controller", common.label, "+")
+
+
+def _is_zero(part: Part, pin: Pin) -> bool:
+    """Whether a pin of the controller is its 0 V."""
+    tied = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
+    return part.kind in tied and pin.role == "common"

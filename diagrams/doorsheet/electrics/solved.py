@@ -1,0 +1,209 @@
+"""The solution: every voltage and current of an installation, in any state, with one thing wrong or nothing.
+
+All that is printed of volts and milliamperes is read off here, so that no two places can differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Final
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
+from doorsheet.electrics.events import REST, Event, Fault
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.installation import Installation
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.network import Answer, Element, Figure, Memory, Network
+from doorsheet.trade.input_classes import INPUT_CLASSES
+
+__all__ = ["Level", "Solved", "State", "over"]
+
+SAME_SHARE: Final = 0.02
+SAME_V: Final = 0.05
+"""Ends so near to each other are one figure to a meter on site, whatever nobody wrote down: a share of the
+figure, and volts (common practice, no source)."""
+
+_SAME: Final = {"V": SAME_V, "A": 0.0}
+
+_FLOOR: Final = {"V": 20e-6, "A": 20e-9}
+"""Less than this is nothing: the solver joins with a milliohm and lets a nanosiemens through."""
+
+
+_OWN_SHARE: Final = 1e-4
+"""By this share of it a figure may be off for what the solver itself puts in: see `_FLOOR`."""
+
+
+def over(value: float, limit: float) -> bool:
+    """Whether a solved figure is past a limit by more than the solver's own milliohms and nanosiemens.
+
+    >>> over(23.0001, 23.0), over(23.01, 23.0)
+    (False, True)
+    """
+    return value - limit > _OWN_SHARE * max(abs(value), abs(limit))
+
+
+class State(StrEnum):
+    """What a switch input makes of what it gets."""
+
+    ON = "on"
+    OFF = "off"
+    UNSURE = "unsure"
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A computed figure: both ends over all corners, the facts that move it, those that are missing."""
+
+    low: float
+    high: float
+    unit: str  # V or A
+    moved_by: Callable[[], tuple[Fact, ...]]  # known ones that move it, worked out when asked for
+    missing: tuple[Fact, ...]  # unknown ones that move it
+    asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
+    floating: bool = False  # nothing holds it: the figure means nothing
+    conflict: tuple[str, ...] = ()  # kinds of element that contradict each other: no such circuit exists
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The known facts that move it."""
+        return self.moved_by()
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it is one figure, or a range that the known facts alone leave."""
+        if self.floating or self.conflict:
+            return False
+        return not (self.missing or self.asked)
+
+    @property
+    def leans_on_default(self) -> bool:
+        """Whether a named default moves it by more than a meter on site shows."""
+        defaults = [fact for fact in self.facts if fact.origin is Origin.DEFAULT]
+        wide = self.high - self.low > SAME_V * (self.unit == "V")
+        return any(fact.low > 0 or wide for fact in defaults)
+
+
+def _settled(element: Element) -> Element:
+    """Return an element with every figure that nobody gave at its middle."""
+    if all(figure.known for figure in element.figures):
+        return element
+    middles = (figure.between(0.5) for figure in element.figures)
+    figures = (
+        figure if figure.known else Figure("", middle, middle)
+        for figure, middle in zip(element.figures, middles, strict=True)
+    )
+    return element._replace(figures=tuple(figures))
+
+
+def _alike_once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Return facts, of those that say the same of like parts only the first."""
+    return tuple({(fact.name, fact.value, fact.where): fact for fact in reversed([*facts])}.values())[::-1]
+
+
+class Solved:
+    """A circuit of one stage, solved for any state when it is asked for."""
+
+    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+        self.circuit = circuit
+        self.installation = Installation(read, circuit)
+        self._memory = Memory()
+        self.network = cache(self._network)
+
+    def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
+        elements = self.installation.elements(event, fault)
+        return Network(map(_settled, elements) if settled else elements, self._memory)
+
+    def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return what a meter shows with its leads on two nodes, V."""
+        return self._level("V", event, fault, lambda network: network.voltage(red, black))
+
+    def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return the current through an element, first end to second, A; None where it isn't fitted."""
+        try:
+            return self._level("A", event, fault, lambda network: network.current(key))
+        except KeyError:
+            return None
+
+    def _level(self, unit: str, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]) -> Level:
+        answer = ask(self.network(event, fault, False))
+        facts = self.installation.facts
+        missing = answer.missing
+        if missing:
+            # what nobody gave may move it by less than a meter on site tells: then it is as good as known
+            other = ask(self.network(event, fault, True))
+            same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
+            if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
+                missing = ()
+        low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
+        return Level(
+            low, high, unit,
+            lambda: _alike_once(facts[key] for key in answer.moved_by if key in facts),
+            _alike_once(facts[key] for key in missing if key in facts),
+            tuple(key for key in missing if key not in facts),
+            answer.floating,
+            tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
+        )  # fmt: skip
+
+    # ---- the drive's switch inputs ----
+
+    def input_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return volts over what senses a switch input, which its thresholds are compared with."""
+        return self.volts(*self.installation.input_nodes(*control), event, fault)
+
+    def input_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return the current through a switch input, A."""
+        drive, name = control
+        entry = self.installation.figures[drive].switched(name)
+        assert entry is not None
+        level = self.amps(("input", drive, entry.input), event, fault)
+        assert level is not None
+        return level
+
+    def output_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return volts over what closes a control's input, from its plus side; None where nothing can."""
+        acting = self.installation.acting(control)
+        return self.volts(acting[1], acting[2], event, fault) if acting else None
+
+    def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return the current through what closes an input, A; None where nothing can, or it is open."""
+        acting = self.installation.acting(control)
+        return self.amps(acting[0], event, fault) if acting else None
+
+    def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
+        """Return whether a switch input is surely on, surely off or neither.
+
+        By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
+        """
+        figures = self.installation.figures[control[0]]
+        volts, amps = self.input_v(control, event, fault), self.input_a(control, event, fault)
+        given = {
+            (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
+        }
+        standard = INPUT_CLASSES[figures.input_type or 1]
+        none = not any(fact.is_known for fact in given.values())
+        on_v, on_a = given["on", "V"], given["on", "A"]
+        off_v, off_a = given["off", "V"], given["off", "A"]
+        if none:
+            if not over(standard.on_v, volts.low):
+                return State.ON
+            return State.UNSURE if over(volts.high, standard.off_v) else State.OFF
+        reached = [
+            not over(fact.high, level)
+            for level, fact in ((volts.low, on_v), (amps.low, on_a))
+            if fact.is_known
+        ]
+        if reached and all(reached):
+            return State.ON
+        below = [
+            not over(level, fact.low)
+            for level, fact in ((volts.high, off_v), (amps.high, off_a))
+            if fact.is_known
+        ]
+        return State.OFF if any(below) else State.UNSURE
+
+    def at_drive(self, label: str, drive: str = "") -> Terminal:
+        """Return a drive's terminal."""
+        return Terminal(BlockKind.DRIVE, label, drive)
