@@ -55,9 +55,7 @@ def test_a_burden_stands_between_its_two_terminals() -> None:
 
 def test_a_bridge_between_bench_switches_is_a_bar_or_is_said() -> None:
     circuit = join(parse_mapping(LATHE, "lathe.toml"), "bench")
-    one, other = (
-        next(wire.near for wire in circuit.wires if wire.number == number) for number in ("2", "4")
-    )
+    one, other = (next(wire.near for wire in circuit.wires if wire.number == number) for number in ("2", "4"))
     wires = tuple(wire for wire in circuit.wires if wire.number != "4")
     shapes = drawn(replace(circuit, wires=wires, links=(Link(one, other, "", "bridge"),)), "bench")
     barred = judge_shapes(shapes).links

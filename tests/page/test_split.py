@@ -66,7 +66,9 @@ def test_references_name_the_wires_of_the_other_sheets() -> None:
     for sheet in sheets:
         for reference in sheet.elsewhere:
             other = sheets[reference.sheet - 1]
-            ends = {wire.number for wire in other.circuit.wires if reference.terminal in (wire.near, wire.far)}
+            ends = {
+                wire.number for wire in other.circuit.wires if reference.terminal in (wire.near, wire.far)
+            }
             assert set(reference.wires) == ends
             assert ends
     common = [ref for sheet in sheets for ref in sheet.elsewhere if ref.terminal.label == "COM"]

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet import draw, draw_text
+from doorsheet import draw
 from doorsheet.circuit.steps import steps
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import read_mapping
@@ -203,7 +203,9 @@ def test_two_wires_that_change_their_far_ends_are_read_so(svg: str) -> None:
 
 def test_swapped_plates_are_read_so(svg: str) -> None:
     one, other = plate_text(svg, "1 WH white"), plate_text(svg, "2 BN brown")
-    changed = svg.replace(one, one.replace("1 WH white", "2 BN brown")).replace(other, other.replace("2 BN brown", "1 WH white"))
+    changed = svg.replace(one, one.replace("1 WH white", "2 BN brown")).replace(
+        other, other.replace("2 BN brown", "1 WH white")
+    )
     sheet = gallery_sheet("lathe-final")
     read = judge(changed).connections
     assert read != connections(sheet.circuit)
@@ -214,7 +216,9 @@ def test_swapped_plates_are_read_so(svg: str) -> None:
 
 def test_a_wrong_colour_on_a_plate_is_read_so(svg: str) -> None:
     one = plate_text(svg, "1 WH white")
-    assert judge(svg.replace(one, one.replace("1 WH white", "1 BK black"))).connections != judge(svg).connections
+    assert (
+        judge(svg.replace(one, one.replace("1 WH white", "1 BK black"))).connections != judge(svg).connections
+    )
 
 
 def test_a_wrong_label_in_a_cell_is_read_so(svg: str) -> None:
@@ -351,14 +355,14 @@ def test_a_slot_that_is_missing_or_holds_one_wire_is_seen(svg: str) -> None:
         judge(without)
     group = re.search(r'<g id="wire-4">.*?</g>', svg, flags=re.S)
     assert group is not None
-    with pytest.raises(JudgeError, match="1 wires in the clamp|left over"):
+    with pytest.raises(JudgeError, match=r"1 wires in the clamp|left over"):
         judge(svg.replace(group[0], ""))
 
 
 def test_a_sign_on_the_wrong_ground_is_seen(svg: str) -> None:
     dark = re.search(r'class="ds-sign-filled"', svg)
     assert dark is not None
-    with pytest.raises(JudgeError, match="wrong ground|can't be seen"):
+    with pytest.raises(JudgeError, match=r"wrong ground|can't be seen"):
         judge(svg.replace(dark[0], 'class="ds-cell"', 1))
     assert ("DI1", "+") in judge(svg).signs and ("COM", "\N{MINUS SIGN}") in judge(svg).signs
 

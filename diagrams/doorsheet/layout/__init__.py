@@ -6,7 +6,7 @@ clusters -> order -> strip -> rows -> tracks -> place.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -134,7 +134,11 @@ def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
 
 
 def strip_of(
-    ordered: Ordered, marks: Mapping[Terminal, tuple[str, ...]], size: Size, measure: MeasureText
+    ordered: Ordered,
+    marks: Mapping[Terminal, tuple[str, ...]],
+    size: Size,
+    measure: MeasureText,
+    outlined: Collection[Terminal] = (),
 ) -> Strip:
     """Say what stands in the rows of the drives; `marks` at their terminals."""
     _, right = end_sequences(ordered.ordering, ordered.pairs)
@@ -152,6 +156,7 @@ def strip_of(
         marks,
         size,
         measure,
+        outlined,
     )
 
 

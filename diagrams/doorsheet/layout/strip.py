@@ -7,7 +7,7 @@ Leaves: for each terminal its row's words and how high they stand; the columns t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
@@ -137,10 +137,11 @@ def set_strip(
     marks: Mapping[Terminal, tuple[str, ...]],
     size: Size,
     measure: MeasureText,
+    outlined: Collection[Terminal] = (),
 ) -> Strip:
     """Say what stands in each row, from top to bottom as the clusters of the strips do.
 
-    `earths`: words about the screens whose last wire is there.
+    `earths`: words about the screens whose last wire is there; `outlined`: rows that need room for a line.
     """
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
@@ -171,7 +172,7 @@ def set_strip(
             cells=figures,
             marks=own,
             gap=under_label(entry.terminal.label, size),
-            half=_half(circuit, entry.terminal, jobs, size),
+            half=_half(circuit, entry.terminal, jobs, size) + 0.5 * (entry.terminal in outlined),
             above=above[entry.terminal],
             below=tuple(below),
         )

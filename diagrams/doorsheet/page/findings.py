@@ -13,7 +13,7 @@ from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shi
 from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Told", "counts", "disc", "findings_box", "told"]
+__all__ = ["Told", "counts", "disc", "findings_box", "flag_mm", "flags", "told"]
 
 DISC_MM: Final = 2.3
 """Radius of a numbered disc."""
@@ -80,6 +80,20 @@ def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], t
     if not wires:
         wires = [wire for wire in circuit.wires if wire.far in own]
     return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
+
+
+def flags(entries: Sequence[Told]) -> dict[Terminal, str]:
+    """Return what the flag at each terminal says that a stop is about: "STOP 1, 2"."""
+    at: dict[Terminal, list[str]] = {}
+    for entry in entries:
+        for terminal in entry.terminals if entry.stops else ():
+            at.setdefault(terminal, []).append(entry.mark.removeprefix("STOP "))
+    return {terminal: f"STOP {', '.join(numbers)}" for terminal, numbers in at.items()}
+
+
+def flag_mm(entries: Sequence[Told], cap: float) -> float:
+    """Return the width of the widest flag with what keeps it clear of the drive; 0 where there is none."""
+    return max((text_width(words, cap, True) + 7.0 for words in flags(entries).values()), default=0.0)
 
 
 def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, ...]:

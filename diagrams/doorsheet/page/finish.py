@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from doorsheet.circuit.parts import Circuit, Terminal
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.plan import Crossings, WireRoute
+from doorsheet.layout.words import plate_text
 from doorsheet.page.boxes import line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
-from doorsheet.page.findings import Told
+from doorsheet.page.findings import Told, flag_mm, flags
 from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
@@ -28,8 +29,8 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
     at = Places(fitted.ordered, plan, fitted.strip, text_width)
     zoom = plan.size.zoom
     stops = [one for one in fitted.told if one.stops]
-    flags = max((_flag_mm(one) for one in stops if one.terminals), default=0.0)
-    wide = at.x(plan.columns.right_frame) * zoom + (flags + 4.0 * zoom if flags else 0.0)
+    beside = flag_mm(stops, CAP_SMALL * plan.size.small)
+    wide = (at.x(plan.columns.right_frame) + beside) * zoom
     high = at.y(plan.bottom) * zoom
     first, last = fitted.area
     # rounded, so that rows keep exact distances
@@ -101,29 +102,21 @@ def _stripe(band: tuple[float, float, float, float], low: float, high: float) ->
     return tuple(Point(x, y) for x, y in dict.fromkeys((round(x, 3), round(y, 3)) for x, y in corners))
 
 
-def _flag_mm(entry: Told) -> float:
-    return text_width(entry.mark, CAP_SMALL, True) + 6.0
-
-
 def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
     """Yield what marks each stop: an outline round its rows, a flag beside them, strokes over its wires."""
     cells = {t.terminal: t for placed in at.plan.right for t in placed.terminals}
     struck: set[str] = set()
-    flagged: dict[Terminal, list[str]] = {}
     for entry in stops:
-        for terminal in entry.terminals:
-            flagged.setdefault(terminal, []).append(entry.mark)
         for route in at.plan.routes:
             if route.wire in entry.wires and route.wire not in struck:
                 struck.add(route.wire)
                 yield from _struck(at, route)
-    for terminal, marks in flagged.items():
+    for terminal, words in flags(stops).items():
         cell = cells[terminal]
         x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
-        top, bottom = at.y(cell.top) + 0.2, at.y(cell.bottom) - 0.2
+        top, bottom = at.y(cell.top) + 0.75, at.y(cell.bottom) - 0.75
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
         yield Area(outline, Role.STOP_MARK)
-        words = marks[0] if len(marks) == 1 else f"{marks[0]}, {', '.join(m[5:] for m in marks[1:])}"
         cap = CAP_SMALL * at.plan.size.small
         y, half = (top + bottom) / 2, 1.05 * cap
         wide = text_width(words, cap, True) + 2.4
@@ -137,8 +130,15 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
 def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
     end, before = route.corners[-1], route.corners[-2]
-    free = at.plan.columns.far_ring is None and at.plan.columns.far_label is None
-    x, y = at.x(end.col) - (11.0 if free and end.col - before.col > 7 else 5.4), at.y(end.row)
+    columns, size = at.plan.columns, at.plan.size
+    plate = columns.label if route.straight else columns.far_label
+    half = at.measure(plate_text(at.circuit.wire(route.wire), at.circuit, size), size.text, True) / 2 + 1.2
+    free_from = at.x(plate) + half if plate is not None else at.x(before.col)
+    if at.circuit.rail is not None:
+        free_from = max(free_from, at.rail_x + 9.0)
+    most = 8.0 if columns.far_ring is None else 1.9
+    to = at.x(end.col) - 2.9
+    x, y = to - min(most, (to - free_from) / 2) - 0.9, at.y(end.row)
     for shift in (0.0, 1.8):
         yield Stroke((Point(x + shift - 0.7, y + 2.0), Point(x + shift + 0.7, y - 2.0)), Role.STOP_MARK)
 

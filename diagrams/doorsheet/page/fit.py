@@ -5,6 +5,7 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
@@ -15,10 +16,10 @@ from doorsheet.layout.plan import GRID_MM, SIZES
 from doorsheet.layout.strip import Strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
-from doorsheet.page.findings import Told, told
+from doorsheet.page.findings import Told, flag_mm, told
 from doorsheet.page.frames import FrameTexts, frame_room, frame_texts
 from doorsheet.page.surroundings import Said, Surroundings, surroundings
-from doorsheet.trade.lettering import text_width
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper
 
 __all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "fit"]
@@ -28,8 +29,6 @@ BORDER_MM: Final = 5.5
 """Hatched border of a sheet that must not be connected, inside its frame."""
 _INNER_MM: Final = 2.0
 _GAP_MM: Final = 2.5
-_FLAG_STEPS: Final = 10
-"""Room beyond the drive for the flags of a stop, before the drawing is enlarged."""
 _LEAST_MM: Final = 70.0
 _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
@@ -122,9 +121,10 @@ def _at(
 ) -> Fitted | None:
     most, size = LEVELS[level]
     entries, more = told(own, ordered.circuit, most)
-    strip = strip_of(ordered, dict(_marks(entries)), size, text_width)
+    outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
+    strip = strip_of(ordered, dict(_marks(entries)), size, text_width, outlined)
     texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
-    flags = _FLAG_STEPS if any(one.stops and one.terminals for one in entries) else 0
+    flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
     width = int(box[2] / size.zoom / GRID_MM) - flags
 
     small = paper.width_mm * paper.height_mm < _SMALL_MM2

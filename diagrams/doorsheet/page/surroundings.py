@@ -76,7 +76,7 @@ def surroundings(
         upper.append(_stop_bar(stops, width))
     notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
     parts = [
-        None if size.colour_words else _legend(ordered.circuit, width),
+        None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
         notes,
         _title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
@@ -206,7 +206,7 @@ def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: 
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
     if small:
-        said = [METER, *said, *mapping.sheet.notes, NOT_SHOWN]
+        said = [METER, *said, *(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
 
@@ -288,7 +288,8 @@ def _title_row(
     ]
     if small:
         cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
-    if (small and width > 150.0) or sum(_wants(cells)) <= width - _SCALE_MM:
+    labels = sum(2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells)
+    if (small and labels <= width - _SMALL_SCALE_MM) or sum(_wants(cells)) <= width - _SCALE_MM:
         block = _row(cells, width, _SMALL_SCALE_MM if small else _SCALE_MM)
     else:
         half = -(-len(cells) // 2)
