@@ -30,6 +30,8 @@ _SHORTED: Final = {
     "controller's supply": "the controller's supply",
     "reference": "the reference supply",
     "source": "the analog output",
+    "pulses": "the pulse output",
+    "converter's supply": "the converter's supply",
 }
 _HIDDEN: Final = "Nothing shows it: a hidden fault."
 _NONE: Final = "Nothing beside it."

@@ -250,7 +250,10 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
     "W106",
     CAUTION,
     "A screened control runs in a cable without a screen",
-    rule="The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal S104 says so.",
+    rule=(
+        "The mapping says where the control's screen is earthed, and that its cable has none. Of the speed "
+        "signal S104 says so."
+    ),
     source="follows from what a cable is: it has a screen or it has none",
     example="""\
 [[cables]]

@@ -133,7 +133,8 @@ class Solved:
             tuple(facts[key] for key in answer.moved_by if key in facts),
             tuple(facts[key] for key in missing if key in facts),
             tuple(key for key in missing if key not in facts),
-            answer.floating, tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
+            answer.floating,
+            tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
         )  # fmt: skip
 
     # ---- the drive's switch inputs ----
