@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.electrics import solve
-from doorsheet.electrics.events import commanded
+from doorsheet.electrics.events import Controller, Event, Opened, Touching, commanded
 from doorsheet.electrics.signal import ripple_v, settling_s
 from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import Neighbour, codes, prove, reason, tripping
@@ -77,3 +77,18 @@ def test_the_converter_gives_its_range_and_the_output_its_pulses(share: float) -
     (output,) = (part for part in solved.circuit.parts if part.kind == "analog output")
     signal, common = (pin.terminal for pin in output.pins)
     assert solved.volts(signal, common, commanded(share)).high == pytest.approx(5 * share, abs=0.01)
+
+
+def test_a_converter_without_its_pulses_is_not_taken_to_stand_still() -> None:
+    """Without its supply it gives nothing; without sound pulses nobody knows what it gives."""
+    solved = solve(parse_mapping(tripping("A607"), "m.toml"), "final")
+    ends = solved.at_drive("AI1"), solved.at_drive("AGND")
+    by_role = {wire.role: wire for wire in solved.circuit.wires}
+    fed, pulses = by_role["supply of U1"], by_role["signal to U1"]
+    assert solved.volts(*ends, commanded(1.0), Opened(fed.number)).high == 0
+    cut = solved.volts(*ends, commanded(0.0), Opened(pulses.number))
+    assert cut.asked == ("what U1 gives without its pulses",) and cut.high == pytest.approx(10, abs=0.01)
+    touching = solved.volts(*ends, commanded(0.0), Touching(ends[0], fed.far))
+    assert not touching.is_known  # the converter's 24 V on its output
+    off = solved.volts(*ends, Event(command=1.0, controller=Controller.OFF))
+    assert (off.low, off.high) == (0, 0)

@@ -30,6 +30,8 @@ _SHORTED: Final = {
     "controller's supply": "the controller's supply",
     "reference": "the reference supply",
     "source": "the analog output",
+    "pulses": "the pulse output",
+    "converter's supply": "the converter's supply",
 }
 _NO_CURRENT_V: Final = 0.02
 """A milliampere input that has less than this over it gets no current (4 mA make 0.04 V even in 10 ohm)."""

@@ -8,6 +8,7 @@ works each piece of the network out once.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
@@ -347,7 +348,7 @@ class Installation:
                 elif not off:
                     yield from self._pulses(part.drive, *here, event)
             case PartKind.CONVERTER:
-                yield from self._converter(part, pins, event)
+                yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
                 figures = self.figures[part.drive]
                 ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
@@ -459,16 +460,60 @@ class Installation:
         volts = self.figure(mean) if event.command else _NOTHING
         yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
 
-    def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
-        """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
-        ends = pins.get("output"), pins.get("output-common")
-        gives = event.controller in (Controller.ON, Controller.STARTING)
-        yield from self._source(part.drive, *ends, event, gives)
+    def _converter(
+        self, part: Part, pins: dict[str, Terminal], event: Event, fault: Fault | None
+    ) -> Iterator[Element]:
+        """Yield a pulse converter: a source at its output, its commons joined unless isolated.
+
+        It gives its range for the pulses that reach it, nothing without its supply; without sound pulses
+        nobody knows what.
+        """
         source = _speed_source(self.figures[part.drive].mapping.speed)
+        ends = pins.get("output"), pins.get("output-common")
+        hit, on = self._hit(fault), event.controller in (Controller.ON, Controller.STARTING)
+        fed, commons = pins.get("supply"), {pins.get("input-common"), pins.get("output-common")}
+        fed_here = source is not None and source.converter is not None and source.converter.supply_from
+        if not on and fed_here:
+            pass  # what feeds it is gone
+        elif fed is not None and fed in hit and (isinstance(fault, Opened) or hit & commons):
+            pass  # cut off, or shorted
+        elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
+            yield from self._unsound(part, *ends)
+        else:
+            yield from self._source(part.drive, *ends, event if on else replace(event, command=0.0), gives=True)
+        if on and fed is not None and "input-common" in pins:
+            volts = self.figure(self.figures[part.drive].converter_supply())
+            yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
         isolated = source.converter.isolated if source and source.converter else None
         if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
             ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name} is isolated")
             yield resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
+
+    def _hit(self, fault: Fault | None) -> set[Terminal | None]:
+        """Return the terminals that a fault cuts off, or joins to what they are not meant for."""
+        if isinstance(fault, Opened):
+            return {
+                end
+                for wire in self.circuit.wires
+                if wire.number == fault.wire
+                for end in (wire.near, wire.far)
+            }
+        if isinstance(fault, Touching):
+            return {fault.one, fault.other}
+        return {fault.at} if isinstance(fault, Earthed) else set()
+
+    def _unsound(self, part: Part, signal: Terminal | None, common: Terminal | None) -> Iterator[Element]:
+        """Yield the output of a converter whose pulses don't reach it: anything in its range."""
+        source = _speed_source(self.figures[part.drive].mapping.speed)
+        if source is None or signal is None or common is None:
+            return
+        signals = RANGES[source.range]
+        level = _any(f"what {part.name} gives without its pulses", 0.0, signals.full)
+        if signals.unit == "A":
+            push = self.figure(self.figures[part.drive].compliance())
+            yield current_source(("source", part.drive), signal, common, level, push)
+        else:
+            yield supply(("source", part.drive), signal, common, level, _NOTHING, takes_back=True)
 
 
 def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
