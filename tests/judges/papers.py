@@ -321,7 +321,9 @@ def _supply_away(data: Table, drive: Drive, papers: Papers) -> None:
     if kinds & set(_SURE):
         maybe = ("not known",) if "isolated" in kinds and _leaks(data, drive) else ()
         _need(found[0].expect.startswith(("motor stops in", *maybe)), f"supply away: {found[0].expect}")
-    elif kinds == {"hand"} and not any(_is_fed(drive, drive.controls[name]) for name in needed):
+    elif kinds == {"hand"} and not any(
+        _is_fed(drive, drive.controls[name]) or drive.controls[name].get("meter") == 0 for name in needed
+    ):
         _need(found[0].expect.startswith(("motor runs on", "not known")), f"by hand: {found[0].expect}")
 
 
