@@ -6,7 +6,7 @@ import pytest
 
 from doorsheet import Sheet, draw_text
 from doorsheet.layout import order_circuit
-from tests.judges.shapes import read_shapes
+from tests.judges.shapes import Shapes, read_shapes
 from tests.sheets.test_generated import read
 
 SHARED = """
@@ -32,16 +32,19 @@ def drawn(text: str, earthed: str, paper: str) -> Sheet:
     return sheet
 
 
+def every_page(sheet: Sheet) -> list[Shapes]:
+    return [read_shapes(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1)]
+
+
 def rings(sheet: Sheet) -> int:
-    shapes = read_shapes(sheet.to_svg())
-    return sum(ring.rx != ring.ry for ring in shapes.rounds)
+    return sum(ring.rx != ring.ry for shapes in every_page(sheet) for ring in shapes.rounds)
 
 
 def words(sheet: Sheet) -> str:
-    return " ".join(text.content for text in read_shapes(sheet.to_svg()).writings)
+    return " ".join(text.content for shapes in every_page(sheet) for text in shapes.writings)
 
 
-@pytest.mark.parametrize("paper", ["A4", "A5"])
+@pytest.mark.parametrize("paper", ["A4", "A3"])
 @pytest.mark.parametrize("earthed", ["drive", "controller", "both", "none"])
 def test_a_wire_in_two_screens_is_in_one_ring_and_a_note_says_the_rest(earthed: str, paper: str) -> None:
     shared, apart = drawn(SHARED, earthed, paper), drawn(APART, earthed, paper)
