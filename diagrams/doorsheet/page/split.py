@@ -10,11 +10,11 @@ and of those the one that fills the sheets most evenly.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, Part, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
@@ -65,17 +65,17 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
     drives = list(ordered.circuit.drives)
-    return tuple(sorted(out, key=lambda part: drives.index(_drive_of(part.control))))
+    return tuple(sorted(out, key=lambda part: drives.index(part.drive)))
 
 
-def _drive_of(control: str) -> str:
-    """Return which of several drives a control belongs to."""
-    return control.rpartition(" ")[0]
+def _uses(parts: Sequence[Part], wires: Iterable[Wire]) -> set[Use]:
+    """Return the controls of parts and wires."""
+    return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
 def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
     """Return whether a drive has its last part in a run; one without parts counts with the last run."""
-    ends = {_drive_of(part.control): index for index, part in enumerate(parts)}
+    ends = {part.drive: index for index, part in enumerate(parts)}
     return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
 
 
@@ -181,8 +181,7 @@ def _only(
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
-    everywhere = {part.control for part in parts} | {name for wire in circuit.wires for name in wire.controls}
-    controls = {part.control for part in own} | {name for wire in kept for name in wire.controls}
+    everywhere, uses = _uses(parts, circuit.wires), _uses(own, kept)
     last = _finished(parts, start, end)
 
     def has_rest(drive: str) -> bool:
@@ -190,10 +189,11 @@ def _only(
             return start == end
         return start == 0 if rest == "first" else last(drive)
 
-    def here(control: str) -> bool:
-        return control in controls or (control not in everywhere and has_rest(_drive_of(control)))
+    def here(wire: FreeWire) -> bool:
+        use = wire.drive, wire.control
+        return use in uses or (use not in everywhere and has_rest(wire.drive))
 
-    free = tuple(wire for wire in circuit.free_wires if here(wire.control))
+    free = tuple(wire for wire in circuit.free_wires if here(wire))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
     anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
     links = tuple(
