@@ -41,8 +41,8 @@ def marked(number: str, circuit: Circuit) -> str:
 
 def plate_text(wire: Wire, circuit: Circuit, size: Size) -> str:
     """Return what stands on a wire: its number, the letters of its colour, and its name where room is."""
-    words = [wire.number, wire.colour.letters]
-    if size.colour_words:
+    words = [*wire.way, wire.number, wire.colour.letters]
+    if size.colour_words and not wire.way:
         from doorsheet.trade.colours import display_name
 
         words.append(display_name(wire.colour))

@@ -13,6 +13,7 @@ from typing import Final
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.strands import strands
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
@@ -57,6 +58,7 @@ def compose(
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     choices = _choices(paper)
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
+    circuit = strands(circuit)
     whole = replace(order_circuit(circuit), unused=unused(circuit, strips))
     pages = _drawn(whole, asked, choices)
     if pages is not None:

@@ -183,7 +183,7 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {wire.colour.letters: wire.colour for wire in circuit.wires}
+    colours = {wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside)}
     colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
@@ -244,6 +244,9 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     for link in circuit.links:
         if link.a.block is not BlockKind.DRIVE and not ordered.neighbours(link.a, link.b):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+    for wire in circuit.aside:
+        yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
+    yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield f"Off at this stage: wire {', '.join(off)}."
