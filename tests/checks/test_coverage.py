@@ -12,7 +12,7 @@ import pytest
 import doorsheet
 from doorsheet.booklet.decisions import decisions
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.trials import trials
+from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks import every_code
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
@@ -131,8 +131,11 @@ def test_the_report_of_speeds_says_it(row: tuple[str, ...]) -> None:
 def booklet_words() -> str:
     read = read_mapping(ROOT / "gallery" / "lathe.toml")
     solved = solve(read, Stage.BENCH)
-    bench, final = solved.circuit, solve(read, Stage.FINAL).circuit
-    groups = (*trials(read.mapping, bench, None, None), *trials(read.mapping, final, bench, None))
+    bench, final = solved.circuit, solve(read, Stage.FINAL)
+    groups = (
+        *trials(Trials(read.mapping, bench, None, solved, "", None)),
+        *trials(Trials(read.mapping, final.circuit, bench, final, "", None)),
+    )
     words = [f"{group.title} {group.note}" for group in groups]
     words += [f"{trial.do} {trial.expect}" for group in groups for trial in group.trials]
     words += [f"{one.meaning} {one.needs}" for one in decisions(read.mapping)]

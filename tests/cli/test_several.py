@@ -52,8 +52,9 @@ _SPINDLE = """
 [drives.{name}]
 [drives.{name}.speed]
 signal = "A"
+common = "G"
 range = "0-10 V"
-source = {{ signal = "{source}", range = "0-10 V" }}
+source = {{ signal = "{source}", common = "0V", range = "0-10 V" }}
 [drives.{name}.motor]
 poles = 2
 max-frequency = "400 Hz"

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD:tests/circuit/lathes.py
-from doorsheet.circuit.facts import Facts
-
-from doorsheet.circuit.join import join
-from doorsheet.circuit.parts import Circuit, Reading, Stage
-=======
 from doorsheet.circuit.parts import BlockKind, Reading, Terminal
 from doorsheet.electrics import Solved, solve
 from doorsheet.electrics.figures import Figures
->>>>>>> spice:tests/electrics/lathes.py
 from doorsheet.mapping import parse_mapping
 
 __all__ = ["LATHE", "at", "changed", "figures_of", "reading", "solved"]

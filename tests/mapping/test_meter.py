@@ -10,6 +10,8 @@ from pydantic import ValidationError
 from doorsheet.checks import run_checks
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.circuit.reading_words import phrase
+from doorsheet.electrics import solve
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import STATES, ReadingError, Signals, Taken, parse_reading
@@ -247,9 +249,14 @@ def test_a_reading_in_words_is_the_meter_in_figures(top: str, more: str, stage: 
     control = words.mapping.control("run-forward")
     assert isinstance(control, SwitchedControl)
     assert control.reading_v == 12.2
-    one, other = join(words, stage), join(figures, stage)
-    assert (one.parts, one.strip, one.readings) == (other.parts, other.strip, other.readings)
-    said = [[(f.code, f.control) for f in run_checks(read, join(read, stage))] for read in (words, figures)]
+    both = [solve(read, stage) for read in (words, figures)]
+    one, other = (solved.circuit for solved in both)
+    assert (one.parts, one.strip) == (other.parts, other.strip)
+    assert [phrase(reading) for reading in one.readings] == [phrase(reading) for reading in other.readings]
+    said = [
+        [(f.code, f.control) for f in run_checks(read, solved)]
+        for read, solved in zip((words, figures), both, strict=True)
+    ]
     assert said[0] == said[1]
 
 
@@ -273,7 +280,7 @@ def test_the_line_of_a_figure_is_that_of_its_reading() -> None:
     )
     read = parse_mapping(text, "m.toml")
     assert read.source.line_of("run-forward", "meter") == 4
-    (finding,) = [f for f in run_checks(read, join(read, Stage.FINAL)) if f.code == "P104"]
+    (finding,) = [f for f in run_checks(read, solve(read, Stage.FINAL)) if f.code == "P104"]
     assert finding.line == 4
     assert "4.2 V (measured, line 4)" in finding.reason
 

@@ -14,12 +14,12 @@ import numpy as np
 
 from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.electrics import Level, Solved, solve
-from doorsheet.electrics.events import Controller, Event, Earthed, Opened, Reversed, Touching, Unfitted
+from doorsheet.electrics.events import Controller, Earthed, Event, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.events import Fault as OurFault
 from doorsheet.mapping import parse_mapping
 from tests.spice.decks import BIAS, Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
-from tests.spice.netlist import OHM, Fault, Plant, State
+from tests.spice.netlist import Fault, Plant, State
 from tests.spice.wiring import Node
 
 __all__ = ["Job", "Tally", "compare", "jobs_of"]

@@ -197,12 +197,10 @@ class Solved:
         ]
         if reached and all(reached):
             return State.ON
-        below = [
-            not over(level, fact.low)
-            for level, fact in ((volts.high, off_v), (amps.high, off_a))
-            if fact.is_known
-        ]
-        return State.OFF if any(below) else State.UNSURE
+        # surely off up to its volts, or below its current: at the current's limit it is not sure
+        by_volts = off_v.is_known and not over(volts.high, off_v.low)
+        by_amps = off_a.is_known and over(off_a.low, amps.high)
+        return State.OFF if by_volts or by_amps else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""

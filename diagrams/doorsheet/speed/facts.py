@@ -7,7 +7,7 @@ its place.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES, Signal
@@ -112,7 +112,6 @@ class SpeedFacts:
     full_scale_rpm: float | None
     top_speed_rpm: float | None
     path: Path
-    reached: Reached  # what the signal is for a command
     tolerances: tuple[Tolerance, ...]
     pairs: tuple[Pair, ...]  # of the tool's speed
     measured_at: str  # "tool" or "motor"
@@ -120,6 +119,7 @@ class SpeedFacts:
     timing: Timing
     stop_category: str | None
     discharge: str | None
+    reached: Reached = field(compare=False)  # what the signal is for a command
 
     def share_of(self, commanded_rpm: float) -> float | None:
         """Return the share of full command; negative only where the signal's sign turns the motor."""
