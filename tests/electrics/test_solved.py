@@ -260,6 +260,14 @@ def test_a_reversed_output_breaks_down_and_is_on() -> None:
     assert lathe.state(FORWARD, REST, Reversed(FORWARD)) is State.ON
 
 
+@pytest.mark.parametrize("volts", ["24 V", "17.644..19.046 V", "14.5..21.5 V", "10.3856..15.5784 V"])
+def test_an_open_input_is_held_by_its_supply(volts: str) -> None:
+    """Whatever the ends of its range are rounded to (found beside ngspice)."""
+    text = f'machine = "M"\n[drive.inputs]\nvoltage = "{volts}"\n[enable]\ninput = "DI1"\ncommon = "COM"\n'
+    level = solved(text, "bench").volts(at("DI1"), at("COM"))
+    assert level.is_known and not level.floating and level.facts[0].value == volts
+
+
 def test_an_open_loop_floats_without_the_drive() -> None:
     lone = 'machine = "M"\n[enable]\ninput = "DI1"\ncommon = "COM"\n'
     level = solved(lone, "bench").volts(at("DI1"), at("COM"), Event(drive_on=False))

@@ -25,10 +25,14 @@ Point = dict[str, float]
 """Values of figures by name; `BIAS` is a share of a stray current into every node."""
 
 BIAS = "bias"
-METERED = ("wire", "input")
+METERED = ("wire", "input", "touch", "to earth", "earthed", "link", "supply", "feed", "reference", "source")
 _STRAY_A = 1e-10
-_MODELS = (".model ideal d(is=1e-12 n=5e-5)", ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)")
-"""A diode that drops 20 uV at 5 mA; a transistor that saturates within millivolts."""
+_MODELS = (
+    ".model ideal d(is=1e-12 n=5e-5)",
+    ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
+    ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
+)
+"""A diode that drops 20 uV at 5 mA; transistors that limit milliamperes, or microamperes, within millivolts."""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -42,6 +46,7 @@ class Circuit:
     points: list[Point] = field(default_factory=list)
     volts: dict[Node, Floats] = field(default_factory=dict)
     amps: dict[Key, Floats] = field(default_factory=dict)  # of the wires and inputs
+    lost: int = 0  # points that ngspice gave up on
 
     def __post_init__(self) -> None:
         nodes = dict.fromkeys(node for element in self.elements for node in (element.a, element.b))
@@ -90,8 +95,8 @@ class Circuit:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
                 lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
-        close = "reltol=1e-6 abstol=1e-13 vntol=1e-10" if tight else "reltol=1e-5 abstol=1e-12 vntol=1e-8"
-        options = f".options {close} itl1=400 itl2=400"
+        close = "reltol=1e-8 vntol=1e-8" if tight else "reltol=1e-7 vntol=1e-7"
+        options = f".options {close} abstol=1e-10 gmin=1e-15 itl1=200 itl2=100 srcsteps=0"
         return "\n".join([*lines, options, ".end", ""])
 
     def keep(self, points: Sequence[Point], values: dict[str, Floats]) -> None:
@@ -142,6 +147,7 @@ def solve(
                     circuit.keep(points[:done], values)
                 if done < len(points):
                     failed[id(circuit)] += 1
+                    circuit.lost += 1
                     stays = failed[id(circuit)] < _PATIENCE
                     counts["points given up"] += 1 if stays else len(points) - done
                     if stays and points[done + 1 :]:

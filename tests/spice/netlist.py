@@ -49,10 +49,11 @@ class Element(NamedTuple):
     figures: tuple[Figure, ...]
 
 
-def _limiter(a: str, b: str, amps: str, at: str) -> str:
+def _limiter(a: str, b: str, amps: str, at: str, faint: bool = False) -> str:
     """Return what lets so much through from one node to the other, and nothing back: a transistor's plateau."""
-    gate = f"B# {at}g {b} V = sqrt(2*max({amps},1n)/1e3)"
-    return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} plateau; {gate}; "
+    model, kp = ("faint", 10) if faint else ("plateau", 1e3)
+    gate = f"B# {at}g {b} V = sqrt(2*max({amps},0.1n)/{kp})"
+    return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} {model}; {gate}; "
 
 
 OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"
@@ -60,7 +61,7 @@ _BOTH_WAYS = "B# {x}1 {b} V = {0}; B# {a} {x}1 I = v({a},{x}1)/max({1},1m)"
 _ONE_WAY = "B# {x}1 {b} V = {0}; R# {x}1 {x}2 1m; D# {x}2 {a} ideal; R# {a} {b} 1G"
 _DRIVING = "B# {x}1 {b} V = {1}; " + _limiter("{x}1", "{a}", "{0}", "{x}2") + "R# {a} {b} 1G"
 _BREAKS = "D# {b} {x}1 ideal; B# {x}1 {a} V = {2}; R# {a} {b} 1G; "
-_OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2")
+_OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2", faint=True)
 _CLOSED = _BREAKS + "D# {a} {x}2 ideal; B# {x}2 {x}3 V = {0}; R# {x}3 {b} 1m"
 _STARTING = (
     _OPEN + "D# {a} {x}3 ideal; B# {x}3 {x}4 V = {0}; B# {x}4 {b} I = v({x}4,{b})*1k*{3}; R# {x}4 {b} 1G"

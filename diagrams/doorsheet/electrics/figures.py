@@ -301,7 +301,7 @@ class Figures:
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
-        Inputs are alike by the manual, and yet each its own: none follows another within the tolerance.
+        Each input has its own, wherever it lies within what is said of them all.
         """
         given = replace(self.of("input resistance"), key=self._key("input resistance", control))
         if given.is_known:
@@ -316,6 +316,10 @@ class Figures:
             given, low=supply.low / current.high, high=supply.high / current.low, origin=Origin.GIVEN,
             where=current.where, path=current.path, ask="", line=current.line,
         )  # fmt: skip
+
+    def input_limit(self, control: str) -> Fact:
+        """Current at which one switch input limits itself."""
+        return replace(self.of("input limit"), key=self._key("input limit", control))
 
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""

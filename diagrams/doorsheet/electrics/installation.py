@@ -56,11 +56,15 @@ Node: TypeAlias = Terminal | tuple[str, ...]
 DRIVE: Final = BlockKind.DRIVE
 
 _NOTHING: Final = Figure("", 0.0, 0.0)
-_CONTACT: Final = Figure("closed contact", 0.0, CONTACT_OHM)
 _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 _ANY_OHM: Final = 1e9
+
+
+def _contact(key: tuple[str, ...], a: Node, b: Node) -> Element:
+    """Return a closed contact; each has a resistance of its own."""
+    return contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
 
 
 def _any(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
@@ -220,7 +224,7 @@ class Installation:
         figures = self.figures[drive]
         plus, minus = self.input_nodes(drive, name)
         key = ("input", drive, control.input)
-        ohm, limit = figures.input_resistance(name), figures.of("input limit")
+        ohm, limit = figures.input_resistance(name), figures.input_limit(name)
         if figures.input_type in (1, 2, 3) and not ohm.is_known:
             return input_by_type(key, plus, minus, figures.input_type)
         if limit.is_known:
@@ -329,10 +333,10 @@ class Installation:
                     words = f"state of the contact of {part.control} while the controller starts"
                     yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
                 elif len(part.pins) == 2 and closed and not off:
-                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.SWITCH:
                 if len(part.pins) == 2 and closed:
-                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     words = f"of the logic output of {part.control}"
@@ -357,10 +361,10 @@ class Installation:
                 )
             case PartKind.FIELD_CONTACT:
                 if (part.drive, part.name) not in event.opened:
-                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.DRIVE_CONTACT:
                 if part.normally == "closed":
-                    yield contact(name, part.pins[0].terminal, part.pins[1].terminal, _CONTACT)
+                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.CONTROLLER_INPUT:
                 if len(part.pins) == 2:
                     words = f"resistance of the controller's input {part.pins[0].terminal}"

@@ -17,6 +17,8 @@ __all__ = ["LEVEL_S", "STEEP_S", "Curve", "Rule", "Shape"]
 
 STEEP_S = 1e3
 LEVEL_S = 1e-9
+_ROUNDING_V = 1e-11
+"""More than sums of some tens of volts are rounded by; a supply of a milliohm takes 10 nA back for it."""
 
 
 class Curve(NamedTuple):
@@ -107,11 +109,15 @@ def two_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
 
 
 def one_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
-    """Give the curve of a supply that takes no current back."""
+    """Give the curve of a supply that takes no current back.
+
+    Without a load it stands at its volts, by rounding a little above: there it must hold them still.
+    """
     slope = _siemens(inner_ohm)
     if most_a == inf:
-        return bent([(volts, 0.0)], (slope, LEVEL_S))
-    return bent([(volts - most_a / slope, -most_a), (volts, 0.0)], (LEVEL_S, slope, LEVEL_S))
+        return bent([(volts + _ROUNDING_V, slope * _ROUNDING_V)], (slope, LEVEL_S))
+    knees = [(volts - most_a / slope, -most_a), (volts + _ROUNDING_V, slope * _ROUNDING_V)]
+    return bent(knees, (LEVEL_S, slope, LEVEL_S))
 
 
 def driving(amps: float, compliance_v: float) -> Curve:
