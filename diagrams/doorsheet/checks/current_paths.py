@@ -229,7 +229,7 @@ def supply_linked(report: Report) -> Iterator[Finding]:
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
         if signal is not None and inside:
-            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets that supply's volts"
+            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
         elif signal is not None and low:
             why = f"join {_signal_name(report, signal)} to {low[0]} ({minus[low[0]]}): there is no signal"
         elif any(_is_short(label, minus[end]) for label in inside for end in low):
