@@ -13,7 +13,6 @@ from typing import Final, NamedTuple
 
 __all__ = [
     "ALPHA_20",
-    "BURDEN_RANGES",
     "CONDUCTOR_OHM_PER_KM",
     "INPUT_CLASSES",
     "RHO_20",
@@ -23,13 +22,8 @@ __all__ = [
     "awg_ohm_per_km",
     "conductor_ohm_per_km",
     "discharge_s",
-    "divider",
-    "loaded_error",
-    "loaded_wiper",
-    "parallel",
     "saturation_drive_a",
     "switched_current_a",
-    "worst_loaded_error",
 ]
 
 RHO_20: Final = 1 / 58
@@ -80,55 +74,6 @@ def awg_ohm_per_km(gauge: int, temperature_c: float = 20.0) -> float:
     A stranded conductor of the same gauge has some 2 % more (from memory).
     """
     return 1000 * RHO_20 / awg_area_mm2(gauge) * (1 + ALPHA_20 * (temperature_c - 20))
-
-
-def parallel(*ohms: float) -> float:
-    """Return resistances in parallel, ohm."""
-    return 0.0 if 0.0 in ohms else 1 / sum(1 / ohm for ohm in ohms)
-
-
-def divider(source_ohm: float, load_ohm: float) -> float:
-    """Return the share of a source's voltage that reaches a load behind `source_ohm` (C).
-
-    >>> round(10 * divider(50, 5000), 5)
-    9.90099
-    """
-    return load_ohm / (source_ohm + load_ohm)
-
-
-def loaded_wiper(travel: float, ratio: float) -> float:
-    """Return V(wiper)/V(ends) at `travel` 0..1 for `ratio` = R(pot)/R(load).
-
-    x/(1 + k x (1 - x)): the wiper's inner resistance x(1 - x) R against the load (V).
-    """
-    return travel / (1 + ratio * travel * (1 - travel))
-
-
-def loaded_error(travel: float, ratio: float) -> float:
-    """Return how far the wiper stands below its unloaded place, as a share of full scale."""
-    return ratio * travel**2 * (1 - travel) / (1 + ratio * travel * (1 - travel))
-
-
-def worst_loaded_error(ratio: float) -> tuple[float, float]:
-    """Return (travel, error) where loading shows most; exact, not the usual 4k/27 at 2/3.
-
-    The error's derivative is nought where 2 - 3 x + k x (1 - x)^2 is (C), which falls from
-    1/2 to 1 and so has one root there: bisected to the last bit.
-    """
-    if ratio <= 0:
-        return 2 / 3, 0.0
-    low, high = 0.5, 1.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        if ratio * middle * (1 - middle) ** 2 + 2 - 3 * middle > 0:
-            low = middle
-        else:
-            high = middle
-    return low, loaded_error(low, ratio)
-
-
-BURDEN_RANGES: Final[dict[str, tuple[float, float]]] = {"4-20 mA": (0.004, 0.02), "0-20 mA": (0.0, 0.02)}
-"""Ends of the current ranges, A."""
 
 
 def switched_current_a(supply_v: float, drop_v: float, input_ohm: float, wires_ohm: float = 0.0) -> float:
