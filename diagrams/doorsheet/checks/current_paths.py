@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
@@ -199,8 +200,7 @@ def supply_volts(report: Report) -> dict[str, str]:
     "A link joins what must stay apart",
     rule=(
         "A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. "
-        "Which "
-        "terminal is a supply is taken from the mapping, else from the volts in its label, and said so."
+        "Which terminal is what is taken from the mapping, else from its label, and said so."
     ),
     formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
     source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
@@ -222,18 +222,17 @@ potentiometer = "10 kohm"
 )
 def supply_linked(report: Report) -> Iterator[Finding]:
     """Links between a supply, the speed signal and a minus, whatever the mapping says of them."""
-    supplies, speed = supply_volts(report), report.mapping.speed
-    signal = speed.signal if speed is not None else None
-    minus = dict(reversed(list(_minus_labels(report))))
+    supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
+        signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
         inside = [label for label in sorted(group) if label in supplies]
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
-        if signal in group and inside:
-            why = f"join {listed(said)} to the speed signal {signal}: the speed is what that supply makes it"
-        elif signal in group and low:
-            why = f"join the speed signal {signal} to {low[0]} ({minus[low[0]]}): there is no signal"
-        elif any(_is_short(report, label, end) for label in inside for end in low):
+        if signal is not None and inside:
+            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
+        elif signal is not None and low:
+            why = f"join {_signal_name(report, signal)} to {low[0]} ({minus[low[0]]}): there is no signal"
+        elif any(_is_short(label, minus[end]) for label in inside for end in low):
             why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
         else:
             continue
@@ -247,21 +246,40 @@ def supply_linked(report: Report) -> Iterator[Finding]:
         )
 
 
-def _minus_labels(report: Report) -> Iterator[tuple[str, str]]:
-    """Yield the terminals that are a minus, and what says so."""
-    for name, control in report.switched():
-        if control.common is not None and control.reading_v is not None and control.reading_v >= NEAR_ZERO_V:
-            yield control.common, f"minus by the reading of {name}"
-    for _, control in report.switched():
-        if control.common is not None:
-            yield control.common, "a switch common"
+_BY_READING: Final = "minus by the reading of "
+_SWITCHES: Final = "a switch common"
+_SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*|AVI|ACI", re.IGNORECASE)
+_ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM|ACM", re.IGNORECASE)
+_COMMON_LABEL: Final = re.compile(r"D?COM\d*|DCM", re.IGNORECASE)
+"""Labels that such terminals usually have; a finding that rests on one says so."""
+
+
+def _is_signal(report: Report, label: str) -> bool:
+    speed = report.mapping.speed
+    return (speed is not None and label == speed.signal) or _SIGNAL_LABEL.fullmatch(label) is not None
+
+
+def _signal_name(report: Report, label: str) -> str:
+    speed = report.mapping.speed
+    mine = speed is not None and label == speed.signal
+    return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
+
+
+def _commons(report: Report) -> dict[str, str]:
+    """Return the terminals that are a common, and what says so, the surest."""
+    labels = sorted({label for group in linked(report) for label in group})
+    found = {label: "a 0 V by its label" for label in labels if _ZERO_LABEL.fullmatch(label)}
+    found |= {label: f"{_SWITCHES} by its label" for label in labels if _COMMON_LABEL.fullmatch(label)}
     speed = report.mapping.speed
     if speed is not None and speed.common is not None:
-        yield speed.common, "the speed common"
+        found[speed.common] = "the speed common"
+    found |= {control.common: _SWITCHES for _, control in report.switched() if control.common is not None}
+    for name, control in report.switched():
+        if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
+            found[control.common] = f"{_BY_READING}{name}"
+    return found
 
 
-def _is_short(report: Report, supply: str, end: str) -> bool:
-    """Whether a link from a supply to an end is a short: a switch common may be the inputs' plus."""
-    commons = {control.common for _, control in report.switched()}
-    by_reading = "minus by" in dict(reversed(list(_minus_labels(report)))).get(end, "")
-    return end not in commons or by_reading or (label_voltage(supply) or 24.0) < _INPUTS_V
+def _is_short(supply: str, said: str) -> bool:
+    """Whether a link from a supply to a common is a short: a switch common may be the inputs' plus."""
+    return not said.startswith(_SWITCHES) or (label_voltage(supply) or 24.0) < _INPUTS_V

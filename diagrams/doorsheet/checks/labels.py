@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from doorsheet.checks.check import CAUTION, check
-from doorsheet.checks.examined import Path, Report
+from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
@@ -116,17 +116,18 @@ def label_of_other_side(report: Report) -> Iterator[Finding]:
         output = control.output
         if output is None:
             continue
-        for key, label, other in (("plus", output.plus, "-−"), ("minus", output.minus, "+")):
-            if label is not None and label[-1] in other and len(label) > 1:
-                yield report.finding(
-                    "T105",
-                    (name, "output"),
-                    f'"{label}" is named as the {key} side of the output of {name}, and its label says '
-                    "otherwise",
-                    "look at the terminal and in the controller's manual: exchanged sides start the motor or "
-                    "break the output",
-                    terminals=(label,),
-                )
+        sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
+        wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
+        if wrong:
+            said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
+            yield report.finding(
+                "T105",
+                (name, "output"),
+                f"of the output of {name} {said}, and the label says otherwise",
+                "look at the terminals and in the controller's manual: exchanged sides start the motor or "
+                "break the output",
+                terminals=tuple(wrong),
+            )
         if output.joins == "plus" and control.common is not None and label_voltage(control.common):
             yield report.finding(
                 "T105",
