@@ -21,9 +21,9 @@ signal = "AI1"
 common = "AGND"
 """
 POT = SPEED + 'supply = "+10V"\npotentiometer = "{ohm} ohm"\n'
-LOOP = (
-    SPEED
-    + 'range = "0-10 V"\nburden = "{ohm} ohm"\nsource = {{ signal = "AO1", common = "0V", range = "4-20 mA" }}\n'
+LOOP = SPEED + (
+    'range = "0-10 V"\nburden = "{ohm} ohm"\n'
+    'source = {{ signal = "AO1", common = "0V", range = "4-20 mA" }}\n'
 )
 
 

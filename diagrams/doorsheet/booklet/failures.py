@@ -105,7 +105,8 @@ def _starts(change: Change) -> str:
 def _together(pair: frozenset[Use], now: State) -> str:
     """Say that a control brings another on, which nobody commanded."""
     danger = "DANGER: " if any(name in _MOVES for _, name in pair) else ""
-    said = f"{listed([_name(use) for use in sorted(pair)])} {'come' if now is State.ON else 'may come'} on together."
+    come = "come" if now is State.ON else "may come"
+    said = f"{listed([_name(use) for use in sorted(pair)])} {come} on together."
     return danger + (said if danger else said[0].upper() + said[1:])
 
 
