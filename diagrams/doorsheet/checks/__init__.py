@@ -49,6 +49,7 @@ ALWAYS: Final = (
     "potentiometer",
     "potentiometer_kind",
     "speed_ranges",
+    "signal_signs",
     "analog_source",
     "analog_limit",
     "milliampere_loop",

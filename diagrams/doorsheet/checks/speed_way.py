@@ -11,9 +11,9 @@ from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.quantities import show_value
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource, SpeedControl
-from doorsheet.mapping.signals import Signal
+from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = ["dialled", "driven", "fitted", "percent", "shown", "signal_finding", "way_of"]
+__all__ = ["dialled", "driven", "fitted", "percent", "ranges_of", "shown", "signal_finding", "way_of"]
 
 
 def way_of(report: Report) -> Way | None:
@@ -75,3 +75,15 @@ def percent(share: float) -> str:
     '6.67 %'
     """
     return f"{100 * share:.3g} %"
+
+
+def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, Figure]:
+    """Return the range of a source, across its burden if it has one, and that of the input, as figures."""
+    burden = report.figures.of("burden")
+    across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
+    said = report.origin("speed", "source", "range")
+    where = said if "range" in source.model_fields_set else "default: 0-10 V"
+    return (
+        Figure("range of the source", source.range + across, where),
+        Figure("range of the input", way.speed.range or "", report.origin("speed", "range")),
+    )

@@ -1,6 +1,6 @@
 """The speed room: what speed to expect, what measured speeds mean, what to set, how long to wait.
 
-Beside `doorsheet.circuit`: it knows the mapping, and nothing of wires or sheets.
+Above `doorsheet.electrics`, which it reads the signal off: it knows nothing of sheets.
 """
 
 from doorsheet.speed.report import (
