@@ -12,24 +12,23 @@ import pytest
 from pydantic import BaseModel
 from typer.main import get_command
 
-from doorsheet.checks.findings_page import code_rows
 from doorsheet.mapping import parse_mapping
 from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.model import Mapping
 from doorsheet_cli.main import app
-from gallery.write_codes import ROWS
 
 TOP = Path(__file__).resolve().parents[1]
 README = (TOP / "README.md").read_text(encoding="utf-8")
+KEYS = (TOP / "gallery" / "mapping.md").read_text(encoding="utf-8")
 CI = (TOP / ".ci" / "run").read_text(encoding="utf-8")
 
 
 def blocks(language: str) -> list[str]:
-    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    return re.findall(rf"^```{language}\n(.*?)^```$", README + KEYS, re.MULTILINE | re.DOTALL)
 
 
 def commands() -> list[str]:
-    return [line for block in blocks("sh") for line in block.splitlines()]
+    return [line for block in blocks("sh") for line in block.splitlines() if line.strip()]
 
 
 def test_blocks_are_found() -> None:
@@ -95,16 +94,17 @@ def keys(table: type[BaseModel], path: tuple[str, ...] = ()) -> Iterator[str]:
 def test_every_key_is_explained() -> None:
     known = set(keys(Mapping))
     assert {"machine", "earthed", "both-directions"} <= known
-    code = " ".join(re.findall(r"`([^`\n]+)`", README) + blocks("toml"))
+    code = " ".join(re.findall(r"`([^`\n]+)`", README + KEYS) + blocks("toml"))
     written = set(re.findall(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*", code))
     assert known - written == set()
 
 
-def test_the_table_of_codes_is_the_codes() -> None:
-    assert ROWS.findall(README) == [code_rows()], "write it by: python gallery/write_codes.py"
+def test_it_is_read_in_five_minutes() -> None:
+    # at 200 to 250 words a minute (common practice, no source), less pictures and code
+    assert len(README.split()) <= 2000
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "gallery/mapping.md"])
 def test_links_lead_somewhere(page: str) -> None:
     text = (TOP / page).read_text(encoding="utf-8")
     headings = {
@@ -117,7 +117,7 @@ def test_links_lead_somewhere(page: str) -> None:
         if link.startswith("#"):
             assert link[1:] in headings
         else:
-            assert (TOP / link).exists(), link
+            assert ((TOP / page).parent / link).exists(), link
 
 
 def test_python_version_is_the_one_supported() -> None:

@@ -1,7 +1,7 @@
 """The command line: every command is a few lines that call the library and print.
 
 Exit status: 0 when nothing stops, 1 when a finding does, 2 when the input or
-the output can't be used; then nothing was written.
+the output can't be used; then nothing was written.  3 is a fault of our own.
 """
 
 from __future__ import annotations
@@ -9,8 +9,9 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -22,7 +23,10 @@ from doorsheet_cli.speeds import speeds
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
 
-__all__ = ["app", "main"]
+__all__ = ["OWN_FAULT", "app", "main"]
+
+OWN_FAULT: Final = 3
+"""Exit status of an error that nobody planned for."""
 
 app = typer.Typer(
     name="doorsheet",
@@ -67,7 +71,11 @@ def draw(
         ),
     ] = None,
     stage: Annotated[
-        str, typer.Option(help="bench: switches and potentiometer; final: the controller.")
+        str,
+        typer.Option(
+            help="bench: switches and potentiometer; final: the controller; a control between them, which "
+            "has just moved: run-forward, or of several drives pump-1.run-forward."
+        ),
     ] = "final",
     paper: Annotated[
         str | None,
@@ -249,7 +257,7 @@ def _total(findings: tuple[Finding, ...]) -> str:
 def _summary(sheet: Sheet) -> str:
     wires = len(sheet.circuit.wires)
     stops = len(sheet.stops)
-    words = f"{sheet.circuit.step.name} stage, {wires} wire{'' if wires == 1 else 's'}"
+    words = f"{sheet.circuit.step.called} stage, {wires} wire{'' if wires == 1 else 's'}"
     words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
@@ -274,13 +282,35 @@ def _crossings(crossings: Crossings, sheets: int) -> str:
     return f"{count} ({accepted}proved: {known})"
 
 
+def _own_fault(error: Exception) -> int:
+    """Say that a fault is ours, with its trace where DOORSHEET_TRACE is set; return its exit status."""
+    if os.environ.get("DOORSHEET_TRACE"):
+        import traceback
+
+        traceback.print_exception(error)
+    print(
+        f"doorsheet: a fault of Doorsheet itself, not of your mapping ({type(error).__name__}: {error}).\n"
+        "  It says nothing about the wiring; use no file that this run wrote.\n"
+        "  do: please report it with the mapping; DOORSHEET_TRACE=1 shows where it happened",
+        file=sys.stderr,
+    )
+    return OWN_FAULT
+
+
 def main() -> None:
     """Run the command."""
     # a program may choose its own backend; a library never does it for its caller
     os.environ.setdefault("MPLBACKEND", "Agg")
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(
+                errors="backslashreplace"
+            )  # whatever the terminal's code page, all words arrive
     try:
         app()
+    except Exception as error:  # nothing that was planned for: never to be taken for a finding
+        sys.exit(_own_fault(error))
     finally:
         gc.freeze()  # leaves the interpreter's last collection nothing to look through

@@ -28,8 +28,12 @@ def post(
         typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),
     ] = None,
     stage: Annotated[
-        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
+        str,
+        typer.Option(help="The stage you are at: bench, the control moved last, or final."),
     ] = "final",
+    drive: Annotated[
+        str, typer.Option(help="Of several drives only this one, by its name.", show_default=False)
+    ] = "",
     private: Annotated[
         bool,
         typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),
@@ -43,7 +47,7 @@ def post(
     folder = to if to is not None else file.parent
     try:
         read = read_mapping(file)
-        made = make_post(read, f"{file.stem}-post", stage, private)
+        made = make_post(read, f"{file.stem}-post", stage, private, drive)
         written = [(folder / name, data) for name, data in _files(made, f"{file.stem}-post")]
         for path, data in written:
             doorsheet.write_whole(path, data)

@@ -5,6 +5,7 @@ Ends with 0 whenever something could be worked out: a verdict on the speeds is n
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -35,33 +36,50 @@ def speeds(
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     import doorsheet
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_report
+    from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_reports
 
     if format_ not in ("text", "json"):
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     if to is not None:
         _check_target(file, to)
     try:
-        report = speed_report(read_mapping(file))
-        if to is not None:
-            doorsheet.write_whole(to, _plot(report, to))
+        reports = speed_reports(read_mapping(file))
+        drawn = () if to is None else tuple(_plots(reports, to))
+        for path, data in drawn:
+            doorsheet.write_whole(path, data)
     except (doorsheet.MappingError, doorsheet.OutputError, PlotError, SpeedError) as error:
         give_up(error, file)
     if format_ == "json":
         import json
 
-        print(json.dumps(as_data(report), indent=2, ensure_ascii=False))
+        each = [as_data(report) for report in reports]
+        print(json.dumps(each if reports[0].drive else each[0], indent=2, ensure_ascii=False))
         return
-    print(as_text(report))
-    if to is not None:
-        print(f"\n{to}: the plot")
+    print("\n\n".join(map(as_text, reports)))
+    if drawn:
+        print(f"\n{', '.join(str(path) for path, _ in drawn)}: the plot{'s' * (len(drawn) > 1)}")
     print(f"\n{CAUTION}")
 
 
-def _plot(report: SpeedReport, to: Path) -> bytes:
+def _plots(reports: Sequence[SpeedReport], to: Path) -> Iterator[tuple[Path, bytes]]:
+    """Yield the plot of each drive; where there are several, as NAME-1, NAME-2 in the order of the file.
+
+    A drive without anything to draw has none; PlotError where all are so.
+    """
+    from doorsheet.speed import PlotError
     from doorsheet.speed.plot import plot
 
-    return plot(report, to.suffix.lower().removeprefix("."))
+    drawn: list[tuple[int, bytes]] = []
+    for number, report in enumerate(reports, 1):
+        try:
+            drawn.append((number, plot(report, to.suffix.lower().removeprefix("."))))
+        except PlotError:
+            if len(reports) == 1:
+                raise
+    if not drawn:
+        raise PlotError(f"{reports[0].file}: there is nothing to draw of any drive")
+    for number, data in drawn:
+        yield (to if len(reports) == 1 else to.with_stem(f"{to.stem}-{number}")), data
 
 
 def _check_target(file: Path, to: Path) -> None:

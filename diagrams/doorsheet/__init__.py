@@ -10,18 +10,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from doorsheet.checks import Finding, Severity
 from doorsheet.circuit import Stage
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.output.carry import Carried, CarryError
+from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
-
-if TYPE_CHECKING:
-    from doorsheet.output.carry import Carried, CarryError
-    from doorsheet.output.writing import OutputError, write_whole
 
 __all__ = [
     "Carried",
@@ -44,19 +40,3 @@ __all__ = [
 ]
 
 __version__ = "0.1.0"
-
-_ON_DEMAND = {
-    "Carried": "doorsheet.output.carry",
-    "CarryError": "doorsheet.output.carry",
-    "OutputError": "doorsheet.output.writing",
-    "write_whole": "doorsheet.output.writing",
-}
-
-
-def __getattr__(name: str) -> object:
-    """Import the output room when it is first asked for: most of a drawing's time is imports."""
-    if name not in _ON_DEMAND:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from importlib import import_module
-
-    return getattr(import_module(_ON_DEMAND[name]), name)

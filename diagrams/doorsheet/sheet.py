@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
@@ -16,17 +16,17 @@ from doorsheet.electrics import Solved, solve
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
+from doorsheet.output.carry import Carried, CarryError
+from doorsheet.output.carry import recover as recover_from
+from doorsheet.output.writing import write_whole
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 from doorsheet.trade.paper import paper_named
 
-if TYPE_CHECKING:
-    from doorsheet.output.carry import Carried
-
 __all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
-"""What may be chosen about crossings that only a narrow channel asks for; see the readme's `[sheet]`."""
+"""What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
 
@@ -89,8 +89,6 @@ class Sheet:
             ChoiceError: for an ending that is not in `FORMATS`.
             OutputError: when a file can't be written.
         """
-        from doorsheet.output.writing import write_whole
-
         path = Path(path)
         written: list[Path] = []
         for target, data in self._files(path):
@@ -157,9 +155,6 @@ def recover(sheet: str | Path) -> Carried:
     Raises:
         CarryError: when the file can't be read, carries no mapping, or was altered.
     """
-    from doorsheet.output.carry import CarryError
-    from doorsheet.output.carry import recover as recover_from
-
     path = Path(sheet)
     try:
         return recover_from(path.read_bytes())

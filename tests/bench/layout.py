@@ -20,7 +20,7 @@ from time import perf_counter
 
 from doorsheet.layout.order import put_in_order
 from doorsheet.layout.plan import GRID_MM, Spacing
-from doorsheet.layout.rows import set_rows
+from doorsheet.layout.rows import Room, set_rows
 from doorsheet.layout.tracks import assign_tracks, legs
 from tests.bench.layout_judges import Judged, dot, dot_missing, elk, elk_missing
 from tests.layout.instances import Instance, installation, nasty, realistic
@@ -33,6 +33,8 @@ SIZES = (3, 10, 30, 100, 300, 1000, 2000)
 
 GROWTH = (5, 15, 50, 150, 500, 1500, 5120)
 """Devices for the growth of the time: 10 to 10,000 wires."""
+
+NO_ROOM = Room({}, {}, {}, {}, {}, frozenset())
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ def ours(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) ->
         instance.left, instance.right, instance.pairs, links=instance.links, as_fitted=as_fitted
     )
     pairs = {str(n): pair for n, pair in enumerate(instance.pairs)}
-    rows = set_rows(ordering, pairs, spacing, (frozenset(), frozenset()))
+    rows = set_rows(ordering, pairs, spacing, (NO_ROOM, NO_ROOM))
     vertical = legs(rows)
     tracks = assign_tracks(vertical, spacing)
     seconds = perf_counter() - start

@@ -103,8 +103,8 @@ def main() -> None:
     )
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        _show("cold process, sheet to SVG / plain script to SVG", 0.45, _cold("svg", folder, runs))
-        _show("cold process, sheet to PDF / plain script to PDF", 1.3, _cold("pdf", folder, runs))
+        _show("cold process, sheet to SVG / plain script to SVG", 0.55, _cold("svg", folder, runs))
+        _show("cold process, sheet to PDF / plain script to PDF", 0.9, _cold("pdf", folder, runs))
     _show("in process, ten sheets to SVG / ten bare drawings", 3.0, _in_process(runs))
 
 

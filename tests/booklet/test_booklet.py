@@ -13,6 +13,13 @@ from pypdf import PdfReader
 from pypdf.generic import Destination
 
 from doorsheet.booklet import Booklet, make_booklet
+from doorsheet.booklet.chapters import test_table as table_of_tests
+from doorsheet.booklet.facts import facts
+from doorsheet.booklet.grid import Band, Grid
+from doorsheet.booklet.leaf import Chapter
+from doorsheet.booklet.stages import stage_circuits
+from doorsheet.booklet.trials import Trials
+from doorsheet.booklet.wires import wire_list
 from doorsheet.circuit import steps
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -79,7 +86,7 @@ def test_every_chapter_is_there_in_order(path: Path) -> None:
         "Settings",
         "Speed, as found and as left",
         "Wire list",
-        "If a wire opens or shorts",
+        "If a wire opens or touches",
         "Findings",
         "Revisions",
     ]
@@ -235,18 +242,94 @@ def test_a_stop_stands_on_every_page() -> None:
 
 
 def test_every_wire_is_in_the_list_once() -> None:
-    from doorsheet.booklet.stages import stage_circuits
-
     for path in MACHINES:
-        circuits = stage_circuits(read_mapping(path))
+        read = read_mapping(path)
+        circuits = [solved.circuit for solved in stage_circuits(read)]
         numbers = {wire.number for circuit in circuits for wire in circuit.wires}
-        bold = [
-            item.content
-            for page in chapter(booklet(path), "Wire list")
-            for item in flat(page.items)
-            if isinstance(item, Text) and item.bold and item.x < 40.0 and item.content in numbers
-        ]
-        assert sorted(bold) == sorted(numbers)
+        assert sorted(row[0] for row in rows_of(wire_list(read.mapping, circuits)) if row[1]) == sorted(
+            numbers
+        )
+
+
+PRESS = """machine = "Press"
+[drive]
+links = [{ between = ["+24V", "EXT"], note = "factory fitted" }]
+[controller]
+links = [{ between = ["0V", "M"] }]
+earthed = "yes"
+[stop]
+category = "1"
+acts = "torque-off"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "OUT1+", minus = "OUT1-" }
+chain = [{ name = "B1", what = "door", terminals = ["13", "14"] }]
+[speed]
+signal = "AI1"
+common = "AGND"
+burden = "500 ohm"
+source = { signal = "IO1", common = "0V", range = "4-20 mA", powered-by = "unknown" }
+"""
+
+
+def rows_of(chapter: Chapter) -> list[list[str]]:
+    (grid,) = (piece for piece in chapter.pieces if isinstance(piece, Grid))
+    return [[cell.content for cell in row] for row in grid.rows if not isinstance(row, Band)]
+
+
+def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
+    """Links, bridges, the chain's contact, the burden: each with both ends; what only the bench has below."""
+    read = parse_mapping(PRESS, "m.toml")
+    rows = rows_of(wire_list(read.mapping, [solved.circuit for solved in stage_circuits(read)]))
+    others = [[row[0], row[2], row[3], row[4]] for row in rows if not row[1]]
+    assert others == [
+        ["link", "EXT", "+24V", "on the drive's strip, factory fitted"],
+        ["bridge", "M", "0V", "at the controller"],
+        ["B1", "B1:14", "B1:13", "door, normally closed"],
+        ["R1", "AGND", "AI1", "burden, 500 ohm"],
+    ]
+    conveyor = read_mapping(TOP / "gallery" / "conveyor.toml")
+    rows = rows_of(wire_list(conveyor.mapping, [solved.circuit for solved in stage_circuits(conveyor)]))
+    assert [row[2:4] for row in rows if row[0] == "bridge"][:2] == [["S2:2", "S1:2"], ["S3:2", "S2:2"]]
+
+
+def test_newer_keys_are_facts_or_blanks() -> None:
+    rows = {row.name: row for group in facts(parse_mapping(PRESS, "m.toml")) for row in group.rows}
+    assert rows["its 0 V"].value == "earthed" and rows["its 0 V"].where == "line 6"
+    assert rows["it takes away"].value == "safe torque off"
+    assert rows["burden, across signal and common"].value == "500 ohm"
+    assert rows["bridge 0V – M"].value == "in place"
+    for name in (
+        "power is removed after",
+        "its loop is powered by",  # "unknown" is a blank
+        "contact B1 (door, 13, 14), unworked",
+        "common of the switch inputs",
+        "an input limits its current at",
+    ):
+        assert rows[name].value is None and rows[name].where
+    converter = 'kind = "pulse", converter = { input = "I", output = "Q", isolated = "no" }'
+    pulse = PRESS.replace('range = "4-20 mA", powered-by = "unknown"', converter).replace("burden", "series")
+    rows = {row.name: row for group in facts(parse_mapping(pulse, "m.toml")) for row in group.rows}
+    assert rows["converter of the pulses"].value == "U1, gives 0-10 V"
+    assert rows["output of U1 from its input"].value == "not isolated"
+    assert rows["time constant of U1"].value is None
+
+
+def test_the_pdf_has_every_word_of_the_tests() -> None:
+    """What is judged as cells is what is printed: each cell's words stand on the chapter's pages."""
+    reader = PdfReader(BytesIO(to_pdf(*chapter(booklet(LATHE), "Tests, final stage"))))
+    printed = set(" ".join(page.extract_text() for page in reader.pages).split())
+    read = read_mapping(LATHE)
+    *_, before, last = (solved for solved in stage_circuits(read))
+    of = Trials(read.mapping, last.circuit, before.circuit, last, "", read.mapping.drive.discharge)
+    told = {word for row in rows_of_tests(of) for cell in row[:2] for word in cell.split()}
+    assert told <= printed
+
+
+def rows_of_tests(of: Trials) -> list[list[str]]:
+    grid = next(piece for piece in table_of_tests(of).pieces if isinstance(piece, Grid))
+    return [[cell.content for cell in row] for row in grid.rows if not isinstance(row, Band)]
 
 
 def test_progress_is_told() -> None:
@@ -266,7 +349,7 @@ def test_with_a_rail_the_wire_list_and_the_fitting_name_its_terminals() -> None:
     said = texts(wires)
     labels = [f"X1:{number}" for number in range(1, 8)]  # the supply's, off in the final stage, as well
     assert {"rail", "checked", *labels} <= set(said)
-    assert said.index("rail") - said.index("at the drive") == 1
+    assert said.index("rail") - said.index("drive's end") == 1
     (plain,) = chapter(made(lathe), "Wire list")
     assert not {"rail", *labels} & set(texts(plain))
     first = " ".join(words(page) for page in chapter(railed, "Tests, bench stage"))

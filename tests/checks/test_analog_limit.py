@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "A401": ('compliance = "24 V"', 'compliance = "12 V"'),
+    "A401": ('voltage = "24 V"', 'voltage = "12 V"'),
+    "A402": ('resistance = "20 kohm"', 'resistance = "20 kohm"\nlimit = "15 V"'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -17,14 +18,30 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
     prove(code, NEIGHBOURS[code])
 
 
+def said(text: str) -> str:
+    """Return what A401 says, at every stage."""
+    return "; ".join(finding.reason for finding in found(text) if finding.code == "A401")
+
+
 def test_ways_by_which_too_much_comes_to_the_analog_input() -> None:
-    limit = '[drive]\nlinks = [{{ between = ["{}", "AI1"] }}]\nanalog = {{ limit = "12 V" }}\n'
-    inputs = 'inputs = { voltage = "24 V" }\n'
+    limit = '[drive]\nanalog = {{ limit = "12 V", resistance = "20 kohm" }}\n{}'
     given = 'reference = { voltage = "24 V" }\n'
-    run = RUN + 'feed = "+24V"\n'
-    assert "the inputs' supply" in reason("A401", HEAD + limit.format("+24V") + inputs + run + SPEED)
-    pot = SPEED.replace('source = { signal = "AO1", common = "0V" }\n', "")
-    assert "the reference supply" in reason("A401", HEAD + limit.format("X") + given + pot)
-    assert "A401" not in codes(HEAD + limit.format("X") + given.replace("24 V", "12 V") + pot)
+    linked = given + 'links = [{ between = ["+10V", "AI1"] }]\n'
+    assert "reference supply 24 V" in said(HEAD + limit.format(linked) + SPEED)
     over = SPEED.replace('common = "0V"', 'common = "0V", top = "12.1 V"')
-    assert "source AO1" in reason("A401", HEAD + limit.format("X") + over)
+    assert "12.1 V" in said(HEAD + limit.format("") + over)
+    assert "A401" not in codes(HEAD + limit.format("") + over.replace("12.1", "12"))
+    low = limit.replace("12 V", "9 V").format("")
+    signs = SPEED.replace('common = "0V"', 'common = "0V", range = "+-10 V"').replace('supply = "+10V"\n', "")
+    assert "10 V" in said(HEAD + low + signs + 'range = "+-10 V"\n')
+
+
+def test_milliamperes_are_held_against_a_limit_in_milliamperes() -> None:
+    """10 V on an input of 250 ohm are 40 mA (C); it bears 30 mA."""
+    text = HEAD + '[drive.analog]\nlimit = "30 mA"\nresistance = "250 ohm"\n' + SPEED + 'range = "0-20 mA"\n'
+    assert "40 mA" in said(text)
+    assert "A401" not in codes(text.replace("30 mA", "40 mA"))
+
+
+def test_an_unknown_figure_is_no_stop() -> None:
+    assert not codes(tripping("A401").replace('voltage = "24 V"', 'current = "10 mA"')) & {"A401", "A402"}

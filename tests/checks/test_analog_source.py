@@ -5,13 +5,16 @@ from __future__ import annotations
 import pytest
 
 from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, reason, tripping
+from tests.checks.speed_plants import TWO
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A301": ('load = "6 kohm"', 'load = "5 kohm"'),  # two of 10 kohm in parallel
     "A302": ('resistance = "200 ohm"', 'resistance = "101 ohm"'),  # 101/10101 = 0.99990 %
-    "A303": ('resistance = "10 kohm"', 'resistance = "49.5 kohm"'),  # 500/50000
+    "A303": ('resistance = "10 kohm"', 'resistance = "49.6 kohm"'),  # 500/50100
     "A304": ('length    = "4000 m"', 'length    = "1940 m"'),  # 2 x 1.94 x 26 = 100.9 ohm
     "A306": ('series = "10 kohm"', 'series = "202 ohm"'),  # 202/20202 = 0.99990 %
+    "A308": ('burden = "500 ohm"', ""),
+    "A307": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 20 mA x 590 ohm = 11.8 V
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -26,6 +29,8 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
     [
         ("A304", '"4000 m"', '"1945 m"'),  # 2 x 50.57 ohm before 10 kohm
         ("A302", '"200 ohm"', '"102 ohm"'),
+        ("A303", '"10 kohm"', '"49 kohm"'),
+        ("A307", '"750 ohm"', '"605 ohm"'),
     ],
 )
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
@@ -38,10 +43,18 @@ def test_current_source_and_what_it_can_push() -> None:
     loop = HEAD + '[drive.analog]\nresistance = "500 ohm"\n' + SPEED.replace(
         'common = "0V"', 'common = "0V", range = "4-20 mA", {}'
     ) + 'range = "4-20 mA"\n'  # fmt: skip
-    assert "can push 9.9 V" in reason("A301", loop.replace("{}", 'compliance = "9.9 V"'))
+    short = reason("A301", loop.replace("{}", 'compliance = "9.9 V"'))
+    assert "can push 9.9 V" in short and "19.8 mA" in short
     assert "A301" not in codes(loop.replace("{}", 'compliance = "10 V"'))
     assert "at most" in reason("A301", loop.replace("{}", 'load = "499 ohm"'))
     assert "A301" not in codes(loop.replace("{}", 'load = "500 ohm"'))
+
+
+def test_published_loop_of_24_volts() -> None:
+    """Rmax = (24 - 12)/0.020 = 600 ohm: 12 V drive that and no more (a loop calculator's form, V; C)."""
+    loop = tripping("A307").replace('powered-by = "controller"', 'compliance = "12 V"')
+    assert "A301" not in codes(loop.replace("750 ohm", "600 ohm"))
+    assert "A301" in codes(loop.replace("750 ohm", "602 ohm"))
 
 
 def test_two_inputs_on_fifty_ohm_lose_one_per_cent_less_a_hair() -> None:
@@ -49,6 +62,17 @@ def test_two_inputs_on_fifty_ohm_lose_one_per_cent_less_a_hair() -> None:
     two = tripping("A302").replace('"200 ohm"', '"{} ohm", other-inputs = ["10 kohm"]')
     assert not [f for f in found(two.replace("{}", "50")) if f.code == "A302"]
     assert "1.01 %" in reason("A302", two.replace("{}", "51"))  # 51/5051
+
+
+def test_two_drives_on_one_output_are_one_network() -> None:
+    """Two inputs of 10 kohm on 50 ohm, each drive with its own: 0.990 % again; on 60 ohm 1.186 %."""
+    two = TWO.replace('"20 kohm"', '"10 kohm"')
+    assert "A302" not in codes(two)
+    sagging = [f for f in found(two.replace("50 ohm", "60 ohm")) if f.code == "A302"]
+    assert {finding.drive for finding in sagging} == {"left", "right"}
+    assert all("1.19 %" in finding.reason for finding in sagging)
+    heavy = [f for f in found(two.replace("2 kohm", "5.1 kohm")) if f.code == "A301"]
+    assert heavy and all("5 kohm" in finding.reason for finding in heavy)
 
 
 def test_ten_inputs_are_the_limit_and_eleven_too_many() -> None:
@@ -67,6 +91,16 @@ def test_burden_beside_an_input() -> None:
     assert "2.44 %" in reason("A303", text.replace("500 ohm", "250 ohm"))
 
 
+def test_a_burden_divides_the_current_with_a_current_input() -> None:
+    """20 mA through 500 ohm beside 250 ohm: two thirds, 13.33 mA, go through the smaller one (C)."""
+    assert "13.33 mA reach the input" in reason("A308", tripping("A308"))
+
+
 def test_filter_resistor_takes_a_third() -> None:
     """10 kohm into 20 kohm leaves 0.67 (V)."""
     assert "33.3 %" in reason("A306", tripping("A306"))
+
+
+def test_an_unknown_input_resistance_is_never_guessed() -> None:
+    """Whatever the input is, 200 ohm before it may lose nothing or much: no finding, a question."""
+    assert "A302" not in codes(tripping("A302").replace('resistance = "10 kohm"', 'limit = "12 V"'))

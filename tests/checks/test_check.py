@@ -14,7 +14,8 @@ import doorsheet.checks as room
 from doorsheet.checks import SUBJECT_MODULES, every_code, render_finding
 from doorsheet.checks.check import NOTE, check, checks_of
 from doorsheet.checks.examined import Report
-from doorsheet.circuit import Stage, join
+from doorsheet.circuit.parts import Stage
+from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import found, tripping
 
@@ -58,7 +59,8 @@ def _codes_in(*nodes: ast.AST) -> set[str]:
 @pytest.mark.parametrize("code", every_code())
 def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) -> None:
     read = parse_mapping(tripping(code), "example.toml")
-    reports = [Report(read, join(read, stage)) for stage in (Stage.BENCH, Stage.FINAL)]
+    every = [solve(read, stage) for stage in (Stage.BENCH, Stage.FINAL)]
+    reports = [Report(read, solved.circuit, solved) for solved in every]
     module = every_code()[code].module.rpartition(".")[2]
     by_check = [{f.code for report in reports for f in find(report)} for find in checks_of([module])]
     assert {code} in by_check

@@ -12,9 +12,10 @@ import pytest
 import doorsheet
 from doorsheet.booklet.decisions import decisions
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.trials import trials
+from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks import every_code
-from doorsheet.circuit import Stage, join
+from doorsheet.circuit.parts import Stage
+from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.speed import as_text, speed_report
 
@@ -129,12 +130,16 @@ def test_the_report_of_speeds_says_it(row: tuple[str, ...]) -> None:
 @cache
 def booklet_words() -> str:
     read = read_mapping(ROOT / "gallery" / "lathe.toml")
-    bench, final = join(read, Stage.BENCH), join(read, Stage.FINAL)
-    groups = (*trials(read.mapping, bench, None), *trials(read.mapping, final, bench))
+    solved = solve(read, Stage.BENCH)
+    bench, final = solved.circuit, solve(read, Stage.FINAL)
+    groups = (
+        *trials(Trials(read.mapping, bench, None, solved, "", None)),
+        *trials(Trials(read.mapping, final.circuit, bench, final, "", None)),
+    )
     words = [f"{group.title} {group.note}" for group in groups]
     words += [f"{trial.do} {trial.expect}" for group in groups for trial in group.trials]
     words += [f"{one.meaning} {one.needs}" for one in decisions(read.mapping)]
-    words += [f"{one.opens} {one.shorts}" for one in failures(bench, read.mapping)]
+    words += [f"{one.opens} {one.touches} {one.earth}" for one in failures(solved)]
     return "\n".join(words)
 
 

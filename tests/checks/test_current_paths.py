@@ -9,6 +9,7 @@ from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove
 NEIGHBOURS: dict[str, Neighbour] = {
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
+    "L105": ('["+24V", "AI1"]', '["+24V", "X9"]'),
     "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
@@ -17,6 +18,34 @@ NEIGHBOURS: dict[str, Neighbour] = {
 @pytest.mark.parametrize("code", NEIGHBOURS)
 def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
     prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "bad"),
+    [
+        # no speed in the mapping: the labels alone say what they are, and the finding says that they do
+        ("+24V", "AI1", True),
+        ("+10V", "AI1", True),
+        ("+10V", "AGND", True),
+        ("+24V", "AGND", True),
+        ("+10V", "COM", True),
+        ("+24V", "COM", True),  # a short, since COM is minus by its reading
+        ("AI1", "AGND", True),
+        ("AI1", "COM", True),
+        ("+24V", "EXT", False),
+        ("AGND", "PE", False),
+    ],
+)
+def test_links_by_their_labels(one: str, other: str, bad: bool) -> None:
+    text = HEAD + f'[drive]\nlinks = [{{ between = ["{one}", "{other}"] }}]\n' + RUN
+    assert ("L105" in codes(text)) is bad
+
+
+def test_a_switch_common_may_be_the_plus_of_the_inputs() -> None:
+    """By the reading, or where nobody has measured: factory links from +24V to the common are usual."""
+    link = HEAD + '[drive]\nlinks = [{ between = ["+24V", "COM"] }]\n'
+    assert "L105" not in codes(link + RUN.replace("24.0", "-24.0"))
+    assert "L105" not in codes(link + RUN.replace("meter  = 24.0\n", ""))
 
 
 def test_a_link_to_another_input_or_the_supply_holds_an_input_on() -> None:

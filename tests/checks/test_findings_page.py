@@ -45,7 +45,7 @@ def test_explain_prints_rule_formula_source_and_example() -> None:
     result = RUN.invoke(app, ["explain", "a104"])
     assert result.exit_code == 0
     assert result.stdout.startswith("A104  caution")
-    assert "1 %" in result.stdout
+    assert "The input loads the wiper" in result.stdout
     assert "[speed]" in result.stdout
 
 

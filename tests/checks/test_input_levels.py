@@ -9,6 +9,7 @@ from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, reason
 NEIGHBOURS: dict[str, Neighbour] = {
     "O205": ('saturation = "1.2 V"', 'saturation = "1 V"'),  # 24 - 1 = 23
     "O206": ('leakage = "2 mA"', 'leakage = "1.5 mA"'),
+    "O210": ('["Y1+", "Y1-"]', '["Y1+", "Y9+"]'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -67,3 +68,61 @@ def test_on_level_of_type_three_through_a_transistor() -> None:
     text = tripping("O205").replace('on = "23 V"\noff = "5 V"', "type = 3")
     assert not [f for f in found(text.replace("1.2 V", "0.4 V")) if f.code == "O205"]
     assert "10.9 V" in reason("O205", text.replace("1.2 V", "13.1 V"))
+
+
+SHARED = (
+    HEAD
+    + """
+[drive.inputs]
+voltage    = "24 V"
+resistance = "4.8 kohm"
+on  = "{on} V"
+off = "5 V"
+
+[[cables]]
+length    = "800 m"
+conductor = "24 AWG"
+"""
+)
+
+
+def five_outputs(on: str) -> str:
+    controls = ("run-forward", "enable", "fault-reset", "preset-speed-1", "preset-speed-2")
+    return SHARED.format(on=on) + "".join(
+        f"""
+[{name}]
+input  = "DI{number}"
+common = "COM"
+output = {{ kind = "contact", terminals = ["K{number}", "KC"] }}
+meter  = 24
+"""
+        for number, name in enumerate(controls)
+    )
+
+
+def test_all_closed_together_on_one_return() -> None:
+    """Kirchhoff by hand: each input has its own wire r, all share the return r.
+
+    Alone V = Vs R/(R + 2r + k), all five V = Vs R/(R + k + r + 5r); r = 800 m of AWG 24 (ASTM B258:
+    0.5106 mm, IEC 60028: 1/58 ohm mm2/m) = 67.4 ohm, k = 0.1 ohm of a contact, R = 4.8 kohm.
+    """
+    r, ohm, contact = 0.8 * 84.215, 4800.0, 0.1
+    one = 24 * ohm / (ohm + contact + 2 * r)
+    five = 24 * ohm / (ohm + contact + 6 * r)
+    assert (round(one, 1), round(five, 1)) == (23.3, 22.1)
+    said = [f for f in found(five_outputs("22.2")) if f.code == "O205"]
+    assert said
+    assert all("closed together" in f.reason and "22.1" in f.figures[0].value for f in said)
+    assert "O205" not in codes(five_outputs("22.1"))
+
+
+def test_a_limiting_input_is_off_by_its_current() -> None:
+    """0.5 mA through an input that limits at 2.3 mA: 0.78 V by its 1562 ohm below the knee, not 5.2 V of a
+    straight line of 24 V and 2.3 mA (computed in the notes on values); type 1 is off at 0.5 mA and at 5 V.
+    """
+    inputs = '[drive.inputs]\nvoltage = "24 V"\n{}\noff = "5 V"\n'
+    leaky = RUN.replace('minus = "Y1-"', 'minus = "Y1-", leakage = "0.5 mA"')
+    straight = HEAD + inputs.format('current = "2.3 mA"') + leaky
+    limiting = HEAD + inputs.format('resistance = "1562 ohm"\nlimit = "2.3 mA"') + leaky
+    assert "O206" in codes(straight)
+    assert "O206" not in codes(limiting)

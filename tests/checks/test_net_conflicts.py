@@ -13,7 +13,7 @@ def opened(meter: str, joins: str = "minus") -> str:
 
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "N101": ('["+10V", "AI1"]', '["+10V", "AI2"]'),
+    "N101": ('["+10V", "+24V"]', '["+10V", "X9"]'),
     "N102": ('["COM", "AGND"]', '["COM", "AGND"], note = "manual, page 12"'),
     "N103": ('minus = "0V"', 'minus = "Y1-"'),
     "N104": ('signal = "AI1"\ncommon = "COM"', 'signal = "AI1"\ncommon = "AGND"'),

@@ -39,10 +39,25 @@ def test_measured_current_decides_over_the_manuals() -> None:
 
 
 def test_reverse_rating_by_default() -> None:
-    """7 V, by the data sheet of a registered type."""
+    """5 V, the least of five public data sheets (5, 6 and 7 V)."""
     text = tripping("O203").replace(', reverse = "7 V"', "").replace('"24 V"', '"{} V"')
-    assert "default: data sheet" in reason("O203", text.replace("{}", "7.1"))
-    assert "O203" not in codes(text.replace("{}", "7"))
+    assert "default: the least of" in reason("O203", text.replace("{}", "5.1"))
+    assert "O203" not in codes(text.replace("{}", "5"))
+
+
+def test_what_a_reversed_output_does_is_said() -> None:
+    """24 V less 5 V of breakdown leaves 19 V, above the 15 V at which every type is on; 12 V leaves 7 V."""
+    text = tripping("O203").replace(', reverse = "7 V"', "")
+    assert "may be on at once" in reason("O203", text)
+    low = reason("O203", text.replace('"24 V"', '"9 V"'))
+    assert "may be on at once" not in low  # 4 V are off for every type
+
+
+def test_the_saturation_and_the_readings_are_enough() -> None:
+    """What the meter showed stands in for [drive.inputs]: 24.3 V against a rating of 24 V."""
+    assert "O201" in codes(tripping("O201"))
+    deadly = tripping("O201").replace("24.3", "325")
+    assert "O201" not in codes(deadly)  # P108: nobody buys an output for that
 
 
 def test_the_supplys_highest_counts_more_than_todays_reading() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.circuit import Stage
 from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, tripping
 
 
@@ -18,8 +17,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P102": ("meter  = -24.3", "meter  = 24.3"),
     "P103": ("meter  = -24.3", "meter  = 24.3"),
     "P104": ("meter  = 4.2", "meter  = 8.0"),
-    "P105": ("meter  = 0", "meter  = 8"),
-    "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "+24V"\n'),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -47,25 +44,29 @@ def test_fixed_polarity(meter: str, joins: str, bad: bool) -> None:
 @pytest.mark.parametrize(
     ("meter", "code"),
     [
-        ("0.99", "P105"),
-        ("-0.5", "P105"),
+        ("0.99", "P109"),  # a diode
+        ("-0.5", "P109"),
+        ("0.39", "P105"),
         ("1.0", "P104"),
         ("7.99", "P104"),
         ("-30.1", "P104"),
+        ("60.0", "P104"),
+        ("60.1", "P108"),
         ("30.0", ""),
         ("-8", ""),
     ],
 )
 def test_readings_by_their_size(meter: str, code: str) -> None:
-    assert codes(HEAD + RUN.replace("24.0", meter)) & {"P104", "P105"} == ({code} if code else set())
+    sizes = {"P104", "P105", "P108", "P109"}
+    assert codes(HEAD + RUN.replace("24.0", meter)) & sizes == ({code} if code else set())
 
 
-def test_a_switch_by_hand_to_common_does_nothing_either() -> None:
-    by_hand = RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', 'switch = "S1"').replace("24.0", "0")
-    assert "P105" in codes(HEAD + by_hand)
+def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
+    said = [f for f in found(opened("-24.0", "plus").replace('"COM"', '"+24V"')) if f.code == "P103"]
+    assert "+24V is the plus of the inputs' supply" in said[0].reason
+    assert "name the minus of the inputs' supply as common" in said[0].do
 
 
-def test_the_bench_switch_with_a_feed_is_fed() -> None:
-    text = tripping("P105") + 'feed   = "+24V"\n'
-    assert "P105" not in {f.code for f in found(text, (Stage.BENCH,))}
-    assert "P105" in {f.code for f in found(text, (Stage.FINAL,))}
+def test_unproved_polarity_says_that_the_motor_may_start() -> None:
+    (finding,) = [f for f in found(tripping("P101")) if f.code == "P101"]
+    assert "may be on as soon as it is connected" in finding.reason

@@ -8,7 +8,8 @@ from tests.checks.cases import Neighbour, codes, prove, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
-    "P107": ("meter-closed = 14", "meter-closed = 13.2"),  # leaves 11.1 V of 24.3 V; on at 11 V
+    "P107": ("meter-closed = 14", "meter-closed = 0.6"),  # 0.4 V by default, and 0.2 V
+    "P112": ("4.1 V", "8.1 V"),  # 10 V by its label, less 20 %
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -23,7 +24,8 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
     [
         ("P106", "12.1", "19.19"),
         ("P106", "12.1", "28.81"),
-        ("P107", "meter-closed = 14", "meter-closed = 13.4"),
+        ("P107", "meter-closed = 14", "meter-closed = 0.61"),
+        ("P112", "4.1 V", "7.9 V"),
     ],
 )
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import RUN, Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason, tripping
+from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "T101": ('[run-reverse]\ninput  = "DI1"', '[run-reverse]\ninput  = "DI2"'),
@@ -19,8 +20,14 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
     prove(code, NEIGHBOURS[code])
 
 
+def test_one_analog_output_may_command_two_drives() -> None:
+    one_output = TWO_PUMPS.replace("AO2", "AO1")
+    assert "T102" not in codes(one_output)
+    assert "T102" in codes(TWO_PUMPS.replace("OUT2+", "OUT1+"))
+
+
 def test_a_terminal_made_for_three_holds_three() -> None:
     text = tripping("T103")
     assert "T103" not in codes(text + "\n[drive]\nconductors-per-terminal = 3\n")
-    assert "given, line" in reason("T103", tripping("A201").replace("[speed]", RUN + "\n[speed]").replace(
+    assert "given, line" in reason("T103", (HEAD + RUN + SPEED).replace(
         'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip

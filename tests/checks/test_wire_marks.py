@@ -11,6 +11,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "W102": ('common = { number = "7" }', 'common = { number = "8" }'),
     "W103": ('common = "black"', 'common = "brown"'),
     "W104": ("cores = 1", "cores = 2"),
+    "W106": ("screen = false", "screen = true"),
     "W105": (
         'input = { number = "6" }, common = { number = "7" }',
         'input = { number = "6" }, common = { number = "8" }',

@@ -72,7 +72,10 @@ def test_shared_return_is_one_wire_and_one_bench_terminal() -> None:
     # on the bench plus comes from the drive: one feed, the switches bridged at one terminal
     assert [wire.number for wire in bench.wires if wire.role == "feed"] == ["409"]
     feeds = {pin.terminal for part in bench.parts for pin in part.pins if pin.role == "feed"}
-    assert {terminal.label for terminal in feeds} == {"S1:2"}
+    assert {terminal.label for terminal in feeds} == {f"S{n}:2" for n in range(1, 6)}
+    assert [(link.a.label, link.b.label, link.kind) for link in bench.links] == [
+        (f"S{n}:2", f"S{n + 1}:2", "bridge") for n in range(1, 5)
+    ]
     assert [wire.number for wire in bench.free_wires] == ["400"]
 
 

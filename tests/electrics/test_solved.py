@@ -36,7 +36,7 @@ TOLERANCED = changed(
     resistance='resistance = "4.7 kohm +-5 %"',
     output='output = { plus = "O1+", minus = "O1-", rest = "unknown" }\ncable = "W1"',
     meter="",
-) + ('[[cables]]\nname = "W1"\nlength = "12 m"\nconductor = "0.75 mm2"\n')
+) + ('[[cables]]\nname = "W1"\nlength = "12 m"\nresistance = "26 ohm/km"\n')
 """Supply 21.6..26.4 V, inputs 4.465..4.935 kohm, wires 0..0.312 ohm (26 ohm/km, IEC 60228 class 5)."""
 
 
@@ -196,7 +196,7 @@ resistance = "4.32 kohm"
 saturation = "0.999..1 V"
 [[cables]]
 length = "800 m"
-conductor = "24 AWG"
+resistance = "84.215 ohm/km"
 """ + "".join(
     f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "O{n}+", minus = "C-" }}\nmeter = 21.6\n'
     for n, name in enumerate(("run-forward", "enable", "fault-reset", "jog", "preset-speed-1"), 1)

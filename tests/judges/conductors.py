@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from tests.judges.plane import TOUCH_MM, Leg, apart, distance, far, on_edge, upright_or_level
+from tests.judges.plane import TOUCH_MM, Leg, apart, distance, far, grown, on_edge, upright_or_level
 from tests.judges.shapes import XY, Box, JudgeError, Outline, Round, Shapes, Writing
 
 __all__ = [
@@ -18,30 +18,43 @@ __all__ = [
     "Passage",
     "Plate",
     "Wire",
-    "check_bridges",
     "find_clamps_and_cells",
     "find_conductors",
+    "find_links",
     "find_passages",
     "find_plates",
-    "is_bridge",
+    "find_signs",
+    "is_grey",
     "join_through",
     "make_wires",
-    "mark_across",
     "seen_through",
 ]
 
-CLAMP_RADIUS_MM = (0.5, 2.0)
-PLATE_MM = 8.0  # no plate is higher
+CLAMP_RADIUS_MM = (0.5, 3.2)
+PLATE_MM = 10.0  # no plate is higher
+SIGNS = ("+", "\u2212")
 
 
 @dataclass(frozen=True, slots=True)
 class Clamp:
+    """What wires end in: a circle, or with several wires one drawn out to a pill."""
+
     centre: XY
     radius: float
     cell: int  # which of the cells
+    half: float = 0.0  # a pill's middles of its round ends are so far above and below its own
+
+    @property
+    def axis(self) -> Leg:
+        x, y = self.centre
+        return Leg(XY(x, y - self.half), XY(x, y + self.half))
+
+    @property
+    def box(self) -> Box:
+        return grown(self.axis.box, self.radius)
 
     def has(self, point: XY) -> bool:
-        return far(point, self.centre) <= self.radius
+        return distance(point, self.axis) <= self.radius
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +105,8 @@ class Wire:
     width: float
     left: Clamp
     right: Clamp
+    left_at: XY
+    right_at: XY
     plates: tuple[Plate, ...]
     passed: tuple[Clamp, ...] = ()  # of the cells that it goes through, of each the left one first
 
@@ -101,28 +116,20 @@ class Wire:
 
 
 def seen_through(shapes: Shapes) -> Shapes:
-    """Take a mark across the whole drawing away: two long slanted lines that cross in their middles.
+    """Take the marks of a stop away: outlines round rows, and pairs of short strokes over wires.
 
-    Such a mark is meant to be in the way; what stands beside it, a banner of words, is judged like the rest.
+    They are meant to be over the drawing; whether they stand over a text is judged with them there.
     """
-    marked = mark_across(shapes)
-    if not marked:
-        return shapes
-    kept = tuple(shape for shape in shapes.outlines if shape not in marked)
+    kept = tuple(shape for shape in shapes.outlines if not _is_mark(shape))
     return Shapes(shapes.width, shapes.height, kept, shapes.rounds, shapes.writings)
 
 
-def mark_across(shapes: Shapes) -> tuple[Outline, ...]:
-    """Return the two lines of a mark across the whole drawing; none where there is no such mark."""
-    least = 0.3 * (shapes.width + shapes.height)
-    long = tuple(
-        line
-        for line in shapes.strokes
-        if len(line.points) == 2 and not upright_or_level(*line.points) and far(*line.points) > least
-    )
-    if len(long) != 2 or long[0].look != long[1].look or far(long[0].box.centre, long[1].box.centre) > 1.0:
-        return ()
-    return long
+def _is_mark(shape: Outline) -> bool:
+    """Whether a line is in a colour of its own and goes round something, or short and slanted over it."""
+    if shape.look.stroke is None or is_grey(shape.look.stroke) or shape.look.fill is not None:
+        return False
+    short = len(shape.points) == 2 and far(*shape.points) < 12.0 and not upright_or_level(*shape.points)
+    return shape.is_rectangle or short
 
 
 def find_clamps_and_cells(shapes: Shapes) -> tuple[tuple[Clamp, ...], tuple[Cell, ...]]:
@@ -141,11 +148,90 @@ def find_clamps_and_cells(shapes: Shapes) -> tuple[tuple[Clamp, ...], tuple[Cell
         found.append((circle, box))
         if box not in boxes:
             boxes.append(box)
+    pills: list[tuple[Outline, Box]] = []
+    for shape in shapes.outlines:
+        if not _is_pill(shape):
+            continue
+        around = [one.box for one in shapes.rectangles if on_edge(shape.box.centre, one.box)]
+        if not around:
+            continue
+        box = min(around, key=lambda box: box.area)
+        pills.append((shape, box))
+        if box not in boxes:
+            boxes.append(box)
     cells = tuple(Cell(box, _label(box, shapes)) for box in boxes)
     for one, other in combinations(boxes, 2):
         if one.meets(other, TOUCH_MM):
             raise JudgeError(f"two cells overlap: {one} and {other}")
-    return tuple(Clamp(circle.centre, circle.rx, boxes.index(box)) for circle, box in found), cells
+    clamps = [Clamp(circle.centre, circle.rx, boxes.index(box)) for circle, box in found]
+    for shape, box in pills:
+        radius = (shape.box.right - shape.box.left) / 2
+        half = (shape.box.bottom - shape.box.top) / 2 - radius
+        clamps.append(Clamp(shape.box.centre, radius, boxes.index(box), half))
+    return tuple(clamps), cells
+
+
+def _is_pill(shape: Outline) -> bool:
+    """Whether a closed shape is round at both ends, higher than wide, light, and as wide as a clamp."""
+    box = shape.box
+    wide, high = box.right - box.left, box.bottom - box.top
+    if not shape.closed or shape.is_rectangle or shape.look.stroke is None or not _is_light(shape.look.fill):
+        return False
+    narrow = 2 * CLAMP_RADIUS_MM[0] <= wide <= 2 * CLAMP_RADIUS_MM[1] and high > wide + 1.0
+    axis = Leg(XY(box.centre.x, box.top + wide / 2), XY(box.centre.x, box.bottom - wide / 2))
+    return narrow and all(abs(distance(point, axis) - wide / 2) <= 0.1 for point in shape.points)
+
+
+def find_signs(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, str]:
+    """Return the sign of each cell that has one: a square in it, with a plus or a minus, or empty ("?").
+
+    A plus is light on a dark ground, a minus dark on a light one.
+    """
+    out: dict[int, str] = {}
+    for index, cell in enumerate(cells):
+        for shape in shapes.rectangles:
+            box = shape.box
+            square = abs((box.right - box.left) - (box.bottom - box.top)) <= 0.01
+            if box == cell.box or not square or not cell.box.holds(box, TOUCH_MM):
+                continue
+            inside = [text for text in shapes.writings if box.has(text.box.centre)]
+            if index in out or len(inside) > 1 or any(text.content not in SIGNS for text in inside):
+                raise JudgeError(f"more than a sign in the cell of {cell.label}")
+            sign = inside[0].content if inside else "?"
+            if (sign == "+") is _is_light(shape.look.fill):
+                raise JudgeError(f"the sign {sign} of {cell.label} is on the wrong ground")
+            if inside and _is_light(inside[0].fill) is not (sign == "+"):
+                raise JudgeError(f"the sign {sign} of {cell.label} can't be seen")
+            out[index] = sign
+    return out
+
+
+def find_links(shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:
+    """Return the labels that are joined by solid bars: upright from clamp to clamp, or a bracket from
+    the far edge of one cell to that of another.
+    """
+    out: list[tuple[str, str]] = []
+    for shape in shapes.rectangles:
+        wide, high = shape.box.right - shape.box.left, shape.box.bottom - shape.box.top
+        if shape.look.fill is None or not _is_dark(shape.look.fill) or wide >= high:
+            continue
+        ends = [
+            {clamp.cell for clamp in clamps if clamp.has(XY(shape.box.centre.x, y))}
+            for y in (shape.box.top, shape.box.bottom)
+        ]
+        if all(len(end) == 1 for end in ends) and ends[0] != ends[1]:
+            out.append((cells[ends[0].pop()].label, cells[ends[1].pop()].label))
+    for line in shapes.strokes:
+        if len(line.points) != 4 or line.look.width < 1.0 or not _is_dark(line.look.stroke):
+            continue
+        first, last = line.points[0], line.points[-1]
+        at = [
+            [cell for cell in cells if on_edge(end, cell.box) and abs(end.x - cell.box.right) <= TOUCH_MM]
+            for end in (first, last)
+        ]
+        if all(len(one) == 1 for one in at):
+            out.append((at[0][0].label, at[1][0].label))
+    return tuple(sorted(out))
 
 
 def find_passages(clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[Passage, ...]:
@@ -188,8 +274,19 @@ def join_through(conductors: Sequence[Conductor], passages: Sequence[Passage]) -
 
 
 def _label(box: Box, shapes: Shapes) -> str:
-    """Return the bold text in a cell; the only one, and wholly inside."""
-    inside = [text for text in shapes.writings if text.bold and box.has(text.box.centre)]
+    """Return the largest bold text in a cell, wholly inside; what stands in a square there is a sign."""
+    own = [
+        shape.box
+        for shape in shapes.rectangles
+        if shape.box != box and box.holds(shape.box, TOUCH_MM) and shape.look.stroke is not None
+    ]
+    inside = [
+        text
+        for text in shapes.writings
+        if text.bold and box.has(text.box.centre) and not any(one.has(text.box.centre) for one in own)
+    ]
+    largest = max((text.size for text in inside), default=0.0)
+    inside = [text for text in inside if text.size == largest]
     if len(inside) != 1:
         raise JudgeError(f"{len(inside)} labels in the cell at {box}: {[text.content for text in inside]}")
     if not (box.left <= inside[0].box.left and inside[0].box.right <= box.right):
@@ -206,14 +303,16 @@ def find_plates(shapes: Shapes, cells: Sequence[Cell]) -> tuple[Plate, ...]:
         if shape.look.stroke is None or box.bottom - box.top > PLATE_MM or box in cell_boxes:
             continue
         inside = [text for text in shapes.writings if box.has(text.box.centre)]
-        if len(inside) != 1 or not (inside[0].middle and inside[0].bold and _is_grey(inside[0].fill)):
+        if len(inside) != 1 or not (inside[0].middle and inside[0].bold and is_grey(inside[0].fill)):
             continue
         text = inside[0]
+        if text.content in SIGNS and any(cell.holds(box, TOUCH_MM) for cell in cell_boxes):
+            continue
         if abs(text.box.centre.x - box.centre.x) > 0.5 or not box.holds(
             text.box._replace(top=box.top, bottom=box.bottom)
         ):
             raise JudgeError(f"the text {text.content} isn't in the middle of its plate")
-        match = re.fullmatch(r"(.+?) ([A-Z]{2,4})( ◆)?", text.content)
+        match = re.fullmatch(r"(.+?) ([A-Z]{2,4})(?: [a-z/ ]+)?( ◆)?", text.content)
         if match is None:
             raise JudgeError(f"a plate without number and colour: {text.content}")
         plates.append(Plate(box, match[1], match[2], text, bool(match[3])))
@@ -273,34 +372,6 @@ def _touch_ends(one: Leg, other: Leg, clamps: Sequence[Clamp]) -> bool:
     return False
 
 
-def is_bridge(conductor: Conductor, cells: Sequence[Cell]) -> bool:
-    """Whether it runs inside the cell of its clamps."""
-    own = {clamp.cell for clamp in conductor.clamps}
-    if len(own) != 1:
-        return False
-    box = cells[own.pop()].box
-    return all(box.holds(leg.box, TOUCH_MM) for leg in conductor.legs)
-
-
-def check_bridges(
-    bridges: Sequence[Conductor],
-    clamps: Sequence[Clamp],
-    cells: Sequence[Cell],
-    passages: Sequence[Passage] = (),
-) -> None:
-    """See that clamps of one cell are joined, all of them; those of a passage are by what it is."""
-    through = {passage.cell for passage in passages}
-    for index, cell in enumerate(cells):
-        if index in through:
-            continue
-        own = {clamp for clamp in clamps if clamp.cell == index}
-        joined = [set(bridge.clamps) for bridge in bridges if bridge.clamps[0].cell == index]
-        if len(own) > 1 and joined != [own]:
-            raise JudgeError(f"the clamps of {cell.label} aren't joined by one bridge")
-        if len(own) == 1 and joined:
-            raise JudgeError(f"a bridge from the one clamp of {cell.label}")
-
-
 def make_wires(conductors: Sequence[Conductor], plates: Sequence[Plate]) -> list[Wire]:
     """Make wires of the conductors, each with two clamps and its plates."""
     wires: list[Wire] = []
@@ -317,7 +388,9 @@ def make_wires(conductors: Sequence[Conductor], plates: Sequence[Plate]) -> list
             raise JudgeError(f"plates of one wire disagree: {sorted(names)}")
         left = [plate for plate in left if plate not in own]
         ends = sorted(one.clamps, key=lambda clamp: (clamp.centre.x, clamp.centre.y))
-        wires.append(Wire(one.legs, one.width, ends[0], ends[1], tuple(own), one.passed))
+        loose = [point for point, count in one.ends.items() if count == 1]
+        at = [next((point for point in loose if end.has(point)), end.centre) for end in ends]
+        wires.append(Wire(one.legs, one.width, ends[0], ends[1], at[0], at[1], tuple(own), one.passed))
     if left:
         raise JudgeError(f"a plate on no wire: {left[0].text.content} at {left[0].box.centre}")
     numbers = Counter(wire.plates[0].number for wire in wires)
@@ -332,9 +405,13 @@ def _is_light(fill: str | None) -> bool:
     return sum(bytes.fromhex(fill[1:])) > 3 * 200
 
 
-def _is_grey(fill: str) -> bool:
-    """Whether letters are black or grey: words of a warning in another colour are no wire's number."""
+def is_grey(fill: str) -> bool:
+    """Whether something is black or grey: what is in another colour is a warning."""
     if not re.fullmatch(r"#[0-9a-f]{6}", fill):
         return False
     parts = bytes.fromhex(fill[1:])
     return max(parts) - min(parts) < 32
+
+
+def _is_dark(colour: str | None) -> bool:
+    return colour is not None and is_grey(colour) and not _is_light(colour) and int(colour[1:3], 16) < 64

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from tests.judges.conductors import Cell, Wire, mark_across
+from tests.judges.conductors import Cell, Wire, is_grey
 from tests.judges.plane import TOUCH_MM, Leg, grown
 from tests.judges.shapes import Box, Shapes, Writing
 
@@ -36,12 +36,12 @@ def beyond(shapes: Shapes) -> list[str]:
 def cut_boxes(shapes: Shapes) -> list[str]:
     """Say which two outlined rectangles overlap, neither inside the other: frames, tables, cells, plates.
 
-    The banner of a mark across the drawing, known by the mark's colour, may stand over the corners of
-    frames; what texts and wires it would hide is judged elsewhere.
+    The outline of a stop goes round what it is about; it is known by its colour, and hides nothing.
     """
-    mark = {line.look.stroke for line in mark_across(shapes)}
     edged = [shape for shape in shapes.rectangles if shape.look.stroke is not None]
-    placed = sorted({shape.box for shape in edged if shape.look.stroke not in mark})
+    placed = sorted(
+        {shape.box for shape in edged if is_grey(shape.look.stroke or "") or shape.look.fill is not None}
+    )
     out: list[str] = []
     for index, one in enumerate(placed):
         for other in placed[index + 1 :]:

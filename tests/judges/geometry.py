@@ -19,12 +19,12 @@ from tests.judges.conductors import (
     Clamp,
     Plate,
     Wire,
-    check_bridges,
     find_clamps_and_cells,
     find_conductors,
+    find_links,
     find_passages,
     find_plates,
-    is_bridge,
+    find_signs,
     join_through,
     make_wires,
     seen_through,
@@ -73,6 +73,8 @@ class Drawn:
     passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
     homes: tuple[tuple[str, str, str], ...] = ()  # wire numbers, and the words of the frames of their ends
     marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
+    signs: tuple[tuple[str, str], ...] = ()  # labels of terminals and their polarity, "?" where it is open
+    links: tuple[tuple[str, str], ...] = ()  # labels of terminals that are linked
 
 
 def judge(svg: str) -> Drawn:
@@ -87,10 +89,7 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     clamps, cells = find_clamps_and_cells(shapes)
     plates = find_plates(shapes, cells)
     conductors = find_conductors(shapes.strokes, clamps)
-    bridges = [one for one in conductors if is_bridge(one, cells)]
-    passages = find_passages(clamps, cells)
-    check_bridges(bridges, clamps, cells, passages)
-    wires = make_wires(join_through([one for one in conductors if one not in bridges], passages), plates)
+    wires = make_wires(join_through(conductors, find_passages(clamps, cells)), plates)
     for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
@@ -98,7 +97,13 @@ def judge_shapes(shapes: Shapes) -> Drawn:
         check_way(wire, shapes, clamps, cells, plates)
         check_strokes(wire, shapes, wires)
     crossings = sum(meet(one, other) for one, other in combinations(wires, 2))
-    return replace(_drawn(wires, clamps, cells, crossings), homes=_homes(wires, words_round(cells, shapes)))
+    signs = find_signs(shapes, cells)
+    return replace(
+        _drawn(wires, clamps, cells, crossings),
+        homes=_homes(wires, words_round(cells, shapes)),
+        signs=tuple(sorted((cells[index].label, sign) for index, sign in signs.items())),
+        links=find_links(shapes, clamps, cells),
+    )
 
 
 def _homes(wires: Sequence[Wire], words: Sequence[str]) -> tuple[tuple[str, str, str], ...]:
@@ -112,14 +117,14 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
         return tuple(
             wire.plates[0].number
             for wire in sorted(
-                wires, key=lambda wire: (getattr(wire, side).centre.y, getattr(wire, side).centre.x)
+                wires, key=lambda wire: (getattr(wire, f"{side}_at").y, getattr(wire, f"{side}_at").x)
             )
         )
 
     taken = [clamp for wire in wires for clamp in (wire.left, wire.right, *wire.passed)]
     used = {clamp.cell for clamp in taken}
     for clamp, count in Counter(taken).items():
-        if count > 1:
+        if (count > 1) is not (clamp.half > 0):
             raise JudgeError(f"{count} wires in the clamp at {clamp.centre}")
     for clamp in clamps:
         if clamp.cell in used and clamp not in taken:
@@ -187,13 +192,11 @@ def check_way(
     passed = [cells[clamp.cell].box for clamp in wire.passed[::2]]
     own_plates = {*(plate.box for plate in wire.plates), *passed}
     half = wire.width / 2
+    ends = [clamp.centre for clamp in (wire.left, wire.right)]
     for leg in wire.legs:
         room = grown(leg.box, half)
         for clamp in clamps:
-            if (
-                clamp not in (wire.left, wire.right, *wire.passed)
-                and distance(clamp.centre, leg) < clamp.radius + half
-            ):
+            if clamp not in (wire.left, wire.right, *wire.passed) and clamp.box.meets(room):
                 raise JudgeError(f"{wire.name} runs over a clamp of {cells[clamp.cell].label}: {leg}")
         for plate in plates:
             if plate.box not in own_plates and plate.box.meets(room, TOUCH_MM):
@@ -204,6 +207,8 @@ def check_way(
             if text.box.meets(room, TOUCH_MM):
                 raise JudgeError(f'{wire.name} runs over the text "{text.content}": {leg}')
         for shape in shapes.outlines:
+            if any(far(shape.box.centre, end) <= TOUCH_MM for end in ends):
+                continue  # the pill that it ends in
             if shape.closed and shape.box not in own_plates and enters(leg, shape):
                 raise JudgeError(f"{wire.name} runs into a shape at {shape.box}: {leg}")
         for circle in shapes.rounds:

@@ -271,7 +271,7 @@ class _Reader:
 
 
 def _turned(transform: str, box: Box) -> Box:
-    match = re.fullmatch(r"rotate\((-?90) (\S+) (\S+)\)", transform)
+    match = re.fullmatch(r"rotate\((-?90),(\S+),(\S+)\)", transform)
     if match is None:
         raise JudgeError(f"a text turned in a way that isn't understood: {transform}")
     clockwise, cx, cy = int(match[1]) > 0, float(match[2]), float(match[3])

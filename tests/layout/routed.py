@@ -8,11 +8,13 @@ from itertools import combinations, pairwise
 
 from doorsheet.layout.order import Ordering, put_in_order
 from doorsheet.layout.plan import Spacing
-from doorsheet.layout.rows import Rows, set_rows
+from doorsheet.layout.rows import Room, Rows, set_rows
 from doorsheet.layout.tracks import Tracks, assign_tracks, legs
 from tests.layout.instances import Instance
 
 __all__ = ["Line", "Routed", "crossings_by_sweep", "crossings_pair_by_pair", "route", "touching"]
+
+NO_ROOM = Room({}, {}, {}, {}, {}, frozenset())
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ def route(instance: Instance, spacing: Spacing | None = None, as_fitted: bool = 
         instance.left, instance.right, instance.pairs, links=instance.links, as_fitted=as_fitted
     )
     pairs = {str(n): pair for n, pair in enumerate(instance.pairs)}
-    rows = set_rows(ordering, pairs, spacing, (frozenset(), frozenset()))
+    rows = set_rows(ordering, pairs, spacing, (NO_ROOM, NO_ROOM))
     vertical = legs(rows)
     tracks = assign_tracks(vertical, spacing)
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}

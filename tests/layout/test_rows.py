@@ -78,7 +78,7 @@ def test_as_many_wires_as_can_be_are_straight(seed: int, as_fitted: bool) -> Non
 
 
 def test_rows_keep_their_distances_within_each_side() -> None:
-    spacing = Spacing(terminal=3, clamp=4, cluster=6, frame=12)
+    spacing = Spacing(terminal=3, clamp=4, cluster=6)
     for seed in range(cases(60)):
         instance = nasty(Random(seed), 6, 8)
         routed = route(instance, spacing)
@@ -93,5 +93,5 @@ def test_rows_keep_their_distances_within_each_side() -> None:
                 if above.terminal == below.terminal:
                     least = spacing.clamp
                 elif one.block != other.block:
-                    least = spacing.frame
+                    least = spacing.terminal + 2  # air between the frames
                 assert lower - upper >= least

@@ -30,13 +30,13 @@ def parsed(text: str) -> dict[str, object]:
         raise
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(documents())
 def test_every_path_is_located_and_no_other(text: str) -> None:
     assert set(locate(text)) == set(every_path(parsed(text)))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(documents(), st.integers(1, 4))
 def test_lines_move_with_what_stands_above(text: str, added: int) -> None:
     parsed(text)
@@ -44,7 +44,7 @@ def test_lines_move_with_what_stands_above(text: str, added: int) -> None:
     assert moved == {path: line + added for path, line in locate(text).items()}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(documents())
 def test_line_ends_of_either_kind_give_the_same_lines(text: str) -> None:
     parsed(text)
@@ -52,7 +52,7 @@ def test_line_ends_of_either_kind_give_the_same_lines(text: str) -> None:
     assert locate(unix) == locate(unix.replace("\n", "\r\n"))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(documents())
 def test_a_key_is_written_on_its_line(text: str) -> None:
     parsed(text)

@@ -10,9 +10,11 @@ from pydantic import ValidationError
 from doorsheet.checks import run_checks
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.circuit.reading_words import phrase
+from doorsheet.electrics import solve
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.meter import STATES, ReadingError, Taken, parse_reading
+from doorsheet.mapping.meter import STATES, ReadingError, Signals, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.model import Mapping
 
@@ -155,6 +157,78 @@ def test_labels_of_the_drive_are_those_that_the_mapping_names() -> None:
     assert drive_labels(data) == frozenset("ABCDEFGHIJKLM")
 
 
+# ---- The speed signal ----
+
+SIGNALS = Signals("AI1", ("AO1", "0V"))
+PLUGGED = ("plugged", "A")
+AT_DRIVE = ("AI1", "AGND", "DI1", "COM", "AI2")
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("red on AI1, black on AO1: 12.1 mA", ("AI1", "AO1", 0.0121, *PLUGGED, None)),
+        (
+            "red on AO1, black on AI1: \N{MINUS SIGN}12,1 mA, at 50 %",
+            ("AO1", "AI1", -0.0121, "plugged", "A", 0.5),
+        ),
+        (
+            "red AI1 black AGND 19.9mA DC running at 100%",
+            ("AI1", "AGND", 0.0199, "running", "A", 1.0),
+        ),
+        ("red on AI1, black on AGND: 5.02 V at 50 %", ("AI1", "AGND", 5.02, "open", "V", 0.5)),
+        ("red AI1 black AGND 5.02 V plugged at 50 %", ("AI1", "AGND", 5.02, "plugged", "V", 0.5)),
+        ("red AI1 black AGND 5.02 V at 50,0 %, plugged", ("AI1", "AGND", 5.02, "plugged", "V", 0.5)),
+        ("red on AGND, black on AI1: 5 V, at -50 %.", ("AGND", "AI1", 5.0, "open", "V", -0.5)),
+        ("red on AI1, black on AGND: 5.02 V", ("AI1", "AGND", 5.02, "open", "V", None)),
+    ],
+)
+def test_readings_of_a_signal(line: str, expected: tuple[object, ...]) -> None:
+    taken = parse_reading(line, 0, AT_DRIVE, SIGNALS)
+    assert (taken.red, taken.black, taken.value, taken.state, taken.unit, taken.command) == expected
+
+
+@pytest.mark.parametrize(
+    ("line", "reason", "do"),
+    [
+        ("red on DI1, black on COM: 4.9 mA, closed", "of the speed signal", "meter-current = "),
+        ("red on DI1, black on COM: 24 V at 50 %", "only the speed signal has a command", "take the command"),
+        ("red on AI1, black on AGND: 5 V at 150 %", "from -100 to 100 %", "like"),
+        ("red on AI1, black on AGND: 5 V at 50 %, open, at 60 %", "two commands", "keep one"),
+        ("red on AI1, black on AO1: 5 V", 'no terminal "AO1"', "mean"),
+        ("red on AI1, black on AO1: 1200 mA", "from -1000 to 1000 mA", "read the meter again"),
+        ("red on AI1, black on AGND: 0.012 A", 'not in "A"', "like"),
+    ],
+)
+def test_what_is_no_reading_of_a_signal(line: str, reason: str, do: str) -> None:
+    with pytest.raises(ReadingError) as caught:
+        parse_reading(line, 0, AT_DRIVE, SIGNALS)
+    assert reason in caught.value.reason
+    assert do in caught.value.do
+
+
+def test_a_current_is_no_voltage() -> None:
+    taken = Taken("AI1", "AO1", 0.0121, "plugged", 0, "A", 0.5)
+    assert taken.volts_from("AI1", "AO1") is None
+    assert (taken.shown, taken.at) == ("12.1 mA", "plugged, at 50 %")
+    with pytest.raises(ValueError, match="no volts"):
+        assert taken.volts
+    assert Taken("A", "B", -12.2, "open", 0).shown == "−12.2 V"
+
+
+def test_a_mapping_finds_the_terminals_of_its_signal() -> None:
+    line = 'readings = ["red on AI 1, black on AO1: 12.1 mA at 50 %"]'
+    text = machine(line) + 'source = { signal = "AO1", common = "0V", range = "4-20 mA" }'
+    assert parse_mapping(text, "m").mapping.taken == (Taken("AI 1", "AO1", 0.0121, "plugged", 0, "A", 0.5),)
+    (problem,) = problems(machine(line))  # without the source's label
+    assert 'no terminal "AO1"' in problem.reason
+
+
+def test_a_reading_of_hundreds_of_volts_is_read_for_the_checks_to_stop() -> None:
+    (taken,) = parse_mapping(machine('readings = ["red on DI1, black on COM: 325 V"]'), "m").mapping.taken
+    assert taken.volts == 325
+
+
 # ---- A control's meter ----
 
 
@@ -175,9 +249,14 @@ def test_a_reading_in_words_is_the_meter_in_figures(top: str, more: str, stage: 
     control = words.mapping.control("run-forward")
     assert isinstance(control, SwitchedControl)
     assert control.reading_v == 12.2
-    one, other = join(words, stage), join(figures, stage)
-    assert (one.parts, one.strip, one.readings) == (other.parts, other.strip, other.readings)
-    said = [[(f.code, f.control) for f in run_checks(read, join(read, stage))] for read in (words, figures)]
+    both = [solve(read, stage) for read in (words, figures)]
+    one, other = (solved.circuit for solved in both)
+    assert (one.parts, one.strip) == (other.parts, other.strip)
+    assert [phrase(reading) for reading in one.readings] == [phrase(reading) for reading in other.readings]
+    said = [
+        [(f.code, f.control) for f in run_checks(read, solved)]
+        for read, solved in zip((words, figures), both, strict=True)
+    ]
     assert said[0] == said[1]
 
 
@@ -201,7 +280,7 @@ def test_the_line_of_a_figure_is_that_of_its_reading() -> None:
     )
     read = parse_mapping(text, "m.toml")
     assert read.source.line_of("run-forward", "meter") == 4
-    (finding,) = [f for f in run_checks(read, join(read, Stage.FINAL)) if f.code == "P104"]
+    (finding,) = [f for f in run_checks(read, solve(read, Stage.FINAL)) if f.code == "P104"]
     assert finding.line == 4
     assert "4.2 V (measured, line 4)" in finding.reason
 

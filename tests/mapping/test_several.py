@@ -123,6 +123,42 @@ def test_a_meter_that_cannot_be_read_is_said_with_its_drive(words: str, reason: 
     assert do in problem.do
 
 
+def test_each_drive_has_its_own_readings_motor_and_speeds() -> None:
+    old = parse_mapping(TWO_PUMPS, "m.toml").mapping
+    at_half, opened = "red on AI1, black on AGND: 5 V at 50 %", "red on DI1, black on COM: 24.3 V"
+    lists = f'[drives.pump-1]\nreadings = [\n  "{at_half}",\n  "{opened}",\n]'
+    text = TWO_PUMPS.replace("meter = 24.3\n", "").replace("[drives.pump-1]", lists)
+    text += "\n[drives.pump-2.motor]\npoles = 4\n[drives.pump-2.speeds]\nmeasured = [[100, 99]]\n"
+    read = parse_mapping(text, "m.toml")
+    assert read.mapping.taken == ()
+    (_, first), (_, second) = units_read(read)
+    one, other = first.mapping, second.mapping
+    assert one.run_forward == old.units()[0][1].run_forward
+    assert [(taken.value, taken.command) for taken in one.taken] == [(5.0, 0.5), (24.3, None)]
+    assert one.metered == {("run-forward", "meter"): 1} and one.readings == (at_half, opened)
+    assert (one.motor, one.speeds, other.taken) == (None, None, ())
+    assert other.motor is not None and other.motor.poles == 4
+    assert other.speeds is not None and other.speeds.measured == ((100, 99),)
+    lines = text.splitlines()
+    assert opened in lines[(first.source.line_of("run-forward", "meter") or 0) - 1]
+    assert at_half in lines[(first.source.line_of("readings", 0) or 0) - 1]
+    assert lines[(second.source.line_of("motor", "poles") or 0) - 1] == "poles = 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "where", "said"),
+    [
+        (f"{HEAD}[drives.a]\nreadings = ['red on E, black on D: 2 V']", 5, "drives.a.readings[1]", '"E"'),
+        (f"{HEAD}[drives.a.motor]\npoles = 3", 5, "drives.a.motor.poles", "pairs"),
+        (f"{HEAD}[drives.a.speeds]\nfull-scal = 3", 5, "drives.a.speeds.full-scal", "full-scale?"),
+    ],
+)
+def test_what_is_wrong_in_them_is_said_where_it_stands(text: str, line: int, where: str, said: str) -> None:
+    (problem,) = problems(text)
+    assert (problem.line, problem.where) == (line, where)
+    assert said in f"{problem.reason}; {problem.do}"
+
+
 def test_labels_of_another_drive_are_not_this_drives() -> None:
     text = TWO_PUMPS.replace("meter = 24.3", 'meter = "red on DI1, black on X9: 24 V"')
     text = text.replace("[drives.pump-2]", '[drives.pump-2]\nstrip = ["DI1", "COM", "X9", "AI1", "AGND"]')

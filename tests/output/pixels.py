@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import TypeAlias
@@ -21,6 +22,7 @@ TILE = 40  # pixels: about 5 mm
 RENDERERS = ("png", "chromium", "rsvg", "poppler")
 
 Pixels: TypeAlias = npt.NDArray[np.int16]
+Places: TypeAlias = npt.NDArray[np.intp]
 
 
 def render(page: Page, how: str, folder: Path) -> Pixels:
@@ -63,6 +65,12 @@ def pixels(png: bytes) -> Pixels:
     return np.asarray(Image.open(BytesIO(png)).convert("RGB")).astype(np.int16)
 
 
+@cache
+def drawn(page: Page) -> Pixels:
+    """Draw a page by our PNG, once for all who ask."""
+    return pixels(to_png(page, DPI))
+
+
 def misplaced(one: Pixels, other: Pixels) -> int:
     """Count the pixels, in the worst 5 mm square, that have nothing like them nearby in the other picture.
 
@@ -72,19 +80,22 @@ def misplaced(one: Pixels, other: Pixels) -> int:
     """
     height, width = (min(one.shape[axis], other.shape[axis]) // TILE * TILE for axis in (0, 1))
     one, other = one[:height, :width], other[:height, :width]
-    strange = (_nearest(one, other) > 160) | (_nearest(other, one) > 160)
+    strange = np.abs(one - other).max(axis=2) > 160
+    rows, columns = np.nonzero(strange)  # few: only for those is it worth looking at what is nearby
+    alone = [_nearest(*pair, rows, columns) > 160 for pair in ((one, other), (other, one))]
+    strange[rows, columns] = alone[0] | alone[1]
     tiles = strange.reshape(height // TILE, TILE, width // TILE, TILE).sum(axis=(1, 3))
     return int(tiles.max())
 
 
-def _nearest(one: Pixels, other: Pixels) -> npt.NDArray[np.int16]:
-    height, width = one.shape[:2]
+def _nearest(one: Pixels, other: Pixels, rows: Places, columns: Places) -> Pixels:
+    """Give the least difference of those pixels of one picture from any of the nine nearby in the other."""
     padded = np.pad(other, ((1, 1), (1, 1), (0, 0)), mode="edge")
-    best = np.full((height, width), 255, dtype=np.int16)
+    best = np.full(len(rows), 255, dtype=np.int16)
     for down in range(3):
         for across in range(3):
-            moved = padded[down : down + height, across : across + width]
-            best = np.minimum(best, np.abs(one - moved).max(axis=2))
+            moved = padded[rows + down, columns + across]
+            best = np.minimum(best, np.abs(one[rows, columns] - moved).max(axis=1))
     return best
 
 

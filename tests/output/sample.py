@@ -95,7 +95,11 @@ def sample_page(wires: int = 8) -> Page:
             cell(f"DI{number}", 200, y + 5),
         ]
     items += [
-        line(Role.BRIDGE, (71, 60), (71, 70)),
+        box(Role.LINK_BAR, 70.4, 60, 1.2, 10),
+        box(Role.UNUSED, 202, 150, 16, 6),
+        box(Role.SIGN_FILLED, 36, 80, 3, 3),
+        Oval(48, 82, 2, 2, Role.DISC),
+        text(48, 83.2, "1", anchor="middle", bold=True, role=Role.TEXT_INVERSE),
         line(Role.LINK, (222, 65), (226, 65), (226, 75), (222, 75)),
         line(Role.WIRE_FREE, (90, 155), (140, 155), (140, 158)),
         line(Role.SYMBOL, (35, 60), (50, 60)),
@@ -126,8 +130,9 @@ def sample_page(wires: int = 8) -> Page:
         line(Role.SCALE, (210, 190), (260, 190)),
         box(Role.SCALE, 210, 189, 10, 1),
         line(Role.STOP_MARK, (30, 160), (260, 40)),
-        box(Role.STOP_MARK, 215, 167, 60, 14),
-        text(245, 177, "DO NOT USE", 5, anchor="middle", bold=True, role=Role.TEXT_STOP),
+        box(Role.STOP_BOX, 213, 165, 64, 18),
+        box(Role.STOP_FILL, 215, 167, 60, 14),
+        text(245, 177, "DO NOT USE", 5, anchor="middle", bold=True, role=Role.TEXT_INVERSE),
         text(215, 186, "D214: 24.3 V against 20 V", role=Role.TEXT_ALERT),
     ]
     return Page(

@@ -9,10 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from doorsheet.output.figure import to_png
 from doorsheet.page.display import Group, Item, Page, Role, Stroke, Text
-from doorsheet.page.style import PENS, ink_colour
-from tests.output.pixels import RENDERERS, Pixels, along, misplaced, pixels, render, share_of
+from doorsheet.page.style import PENS, WIRE_CORE_MM, WIRE_EDGE_MM, ink_colour
+from tests.output.pixels import RENDERERS, Pixels, along, drawn, misplaced, render, share_of
 from tests.output.sample import line, sample_page
 
 # Pixels of the worst square of 1600.  Measured: below 10 in Chromium and poppler; the smallest item of the
@@ -34,13 +33,13 @@ def without_texts(items: Iterable[Item]) -> Iterator[Item]:
 @pytest.mark.parametrize("how", ["chromium", "poppler"])
 def test_whole_sheet_agrees(how: str, tmp_path: Path) -> None:
     page = sample_page()
-    assert misplaced(pixels(to_png(page)), render(page, how, tmp_path)) < TOLERANCE
+    assert misplaced(drawn(page), render(page, how, tmp_path)) < TOLERANCE
 
 
 def test_lines_agree_in_an_engine_that_fits_texts_its_own_way(tmp_path: Path) -> None:
     # librsvg knows neither textLength nor font-kerning: letter pairs such as AV stand closer there
     page = replace(sample_page(), items=tuple(without_texts(sample_page().items)))
-    assert misplaced(pixels(to_png(page)), render(page, "rsvg", tmp_path)) < TOLERANCE
+    assert misplaced(drawn(page), render(page, "rsvg", tmp_path)) < TOLERANCE
 
 
 @pytest.mark.parametrize("role", [Role.WIRE_FREE, Role.SYMBOL_SOLID, Role.SCREEN])
@@ -48,7 +47,7 @@ def test_the_comparison_sees_what_is_missing(role: Role) -> None:
     page = sample_page()
     lacking = replace(page, items=tuple(item for item in page.items if getattr(item, "role", None) != role))
     assert len(lacking.items) < len(page.items)
-    assert misplaced(pixels(to_png(page)), pixels(to_png(lacking))) > TOLERANCE
+    assert misplaced(drawn(page), drawn(lacking)) > TOLERANCE
 
 
 def test_the_comparison_sees_a_moved_wire_and_a_wrong_colour() -> None:
@@ -56,7 +55,7 @@ def test_the_comparison_sees_a_moved_wire_and_a_wrong_colour() -> None:
 
     def picture(points: tuple[tuple[float, float], ...], ink: str) -> Pixels:
         items = (line(Role.WIRE_EDGE, *points), line(Role.WIRE_CORE, *points, ink=ink))
-        return pixels(to_png(replace(sample_page(), items=items)))
+        return drawn(replace(sample_page(), items=items))
 
     assert misplaced(picture(way, "BN"), picture(moved, "BN")) > TOLERANCE
     assert misplaced(picture(way, "WH"), picture(way, "BN")) > TOLERANCE
@@ -86,8 +85,10 @@ def test_strokes_look_as_the_table_says(how: str, wire_page: Page, tmp_path: Pat
         # dashes are 16 pixels long at 200 dpi, of which the two at the joints are mixed
         assert share_of(core, ink_colour(first)) == pytest.approx(0.5, abs=0.08)
         assert share_of(core, ink_colour(second)) == pytest.approx(0.5, abs=0.08)
+        edge = (WIRE_EDGE_MM + WIRE_CORE_MM) / 4  # from the wire's middle to that of its edge
         for side in (-1, 1):
-            rows = [along(picture, y_mm + side * off, 50, 150).max(axis=-1).mean() for off in (0.4, 0.5, 0.6)]
+            offsets = (edge - 0.1, edge, edge + 0.1)
+            rows = [along(picture, y_mm + side * off, 50, 150).max(axis=-1).mean() for off in offsets]
             assert min(rows) < 80, "a dark edge on both sides"
     free = along(picture, 100, 50, 150).max(axis=-1)
     assert 0.35 < (free > 250).mean() < 0.65, "a wire that is free is dashed"

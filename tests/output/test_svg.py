@@ -41,8 +41,8 @@ def test_sample_has_every_role_and_the_table_a_pen_for_each() -> None:
 
 
 def test_few_stroke_widths() -> None:
-    wires = {Role.WIRE_EDGE, Role.WIRE_CORE, Role.WIRE_TRACER}
-    widths = {pen.width_mm for role, pen in PENS.items() if pen.stroke is not None and role not in wires}
+    broad = {Role.WIRE_EDGE, Role.WIRE_CORE, Role.WIRE_TRACER, Role.LINK, Role.STOP_MARK}
+    widths = {pen.width_mm for role, pen in PENS.items() if pen.stroke is not None and role not in broad}
     assert widths == {THIN_MM, THICK_MM, FRAME_MM}
 
 

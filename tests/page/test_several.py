@@ -20,6 +20,7 @@ from tests.judges.geometry import Connection, Drawn, judge_shapes, seen_through
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 from tests.plants import TWO_PUMPS, plant
+from tests.sheets.test_generated import EXAMPLES
 from tests.strategies import CONTROLS, Data, mappings, toml_text
 
 STAGES = ("bench", "final")
@@ -214,7 +215,7 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
 
 
 @settings(
-    max_examples=25,
+    max_examples=max(8, EXAMPLES // 8),
     deadline=None,
     derandomize=True,
     database=None,

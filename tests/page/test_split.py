@@ -7,7 +7,7 @@ import pytest
 from doorsheet import draw_text
 from doorsheet.circuit import Stage, join
 from doorsheet.circuit.parts import Circuit
-from doorsheet.layout import order_circuit
+from doorsheet.layout import Ordered, order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.split import part_sequence, split
 
@@ -29,13 +29,13 @@ def rig(outputs: str = "isolated") -> str:
 
 
 def at_most(count: int) -> object:
-    def fits(circuit: Circuit) -> bool:
-        return len([part for part in circuit.parts if part.block != "drive"]) <= count
+    def fits(ordered: Ordered) -> bool:
+        return len([part for part in ordered.circuit.parts if part.block != "drive"]) <= count
 
     return fits
 
 
-def cut(text: str, stage: Stage, count: int) -> tuple[Circuit, tuple[Circuit, ...]]:
+def cut(text: str, stage: Stage, count: int) -> tuple[Circuit, tuple[Ordered, ...]]:
     whole = join(parse_mapping(text, "rig.toml"), stage)
     sheets = split(order_circuit(whole), at_most(count))  # type: ignore[arg-type]
     assert sheets is not None
@@ -47,16 +47,16 @@ def cut(text: str, stage: Stage, count: int) -> tuple[Circuit, tuple[Circuit, ..
 @pytest.mark.parametrize("count", [1, 2, 3, 5])
 def test_every_wire_part_and_link_stands_on_exactly_one_sheet(outputs: str, stage: Stage, count: int) -> None:
     whole, sheets = cut(rig(outputs), stage, count)
-    assert sorted(wire.number for sheet in sheets for wire in sheet.wires) == sorted(
+    assert sorted(wire.number for sheet in sheets for wire in sheet.circuit.wires) == sorted(
         wire.number for wire in whole.wires
     )
-    left = [part for sheet in sheets for part in sheet.parts if part.block != "drive"]
+    left = [part for sheet in sheets for part in sheet.circuit.parts if part.block != "drive"]
     assert sorted(map(repr, left)) == sorted(repr(part) for part in whole.parts if part.block != "drive")
-    assert [link for sheet in sheets for link in sheet.links] == list(whole.links)
-    assert sorted(wire.number for sheet in sheets for wire in sheet.free_wires) == sorted(
+    assert [link for sheet in sheets for link in sheet.circuit.links] == list(whole.links)
+    assert sorted(wire.number for sheet in sheets for wire in sheet.circuit.free_wires) == sorted(
         wire.number for wire in whole.free_wires
     )
-    assert {entry for sheet in sheets for entry in sheet.strip} == set(whole.strip)
+    assert {entry for sheet in sheets for entry in sheet.circuit.strip} == set(whole.strip)
     for index, sheet in enumerate(sheets, 1):
         assert (sheet.sheet, sheet.sheets) == (index, len(sheets))
 
@@ -66,7 +66,9 @@ def test_references_name_the_wires_of_the_other_sheets() -> None:
     for sheet in sheets:
         for reference in sheet.elsewhere:
             other = sheets[reference.sheet - 1]
-            ends = {wire.number for wire in other.wires if reference.terminal in (wire.near, wire.far)}
+            ends = {
+                wire.number for wire in other.circuit.wires if reference.terminal in (wire.near, wire.far)
+            }
             assert set(reference.wires) == ends
             assert ends
     common = [ref for sheet in sheets for ref in sheet.elsewhere if ref.terminal.label == "COM"]
@@ -76,7 +78,7 @@ def test_references_name_the_wires_of_the_other_sheets() -> None:
 def test_sheets_follow_the_order_of_the_layout() -> None:
     whole, sheets = cut(rig(), Stage.FINAL, 2)
     sequence = list(part_sequence(order_circuit(whole)))
-    assert [part for sheet in sheets for part in sheet.parts if part.block != "drive"] == sequence
+    assert [part for sheet in sheets for part in sheet.circuit.parts if part.block != "drive"] == sequence
 
 
 def test_as_few_sheets_as_can_be() -> None:
@@ -92,10 +94,13 @@ def test_a_part_that_fits_nowhere_is_said() -> None:
 
 
 @pytest.mark.parametrize("stage", ["bench", "final"])
-def test_a_large_installation_is_drawn_on_several_a4_sheets(stage: str) -> None:
-    sheet = draw_text(rig(), stage)
+def test_a_large_installation_is_drawn_on_one_a3_or_several_a4_sheets(stage: str) -> None:
+    whole = draw_text(rig(), stage)
+    assert {len(whole.pages), whole.page.width * whole.page.height} == {1, 297.0 * 420.0}
+    sheet = draw_text(rig(), stage, "A4")
     assert len(sheet.pages) > 1
-    assert {(page.width, page.height) for page in sheet.pages} == {(297.0, 210.0)}
+    assert len({(page.width, page.height) for page in sheet.pages}) == 1
+    assert {sheet.page.width, sheet.page.height} == {210.0, 297.0}
     for number, page in enumerate(sheet.pages, 1):
         svg = sheet.to_svg(number)
         assert f"sheet {number} of {len(sheet.pages)}" in svg

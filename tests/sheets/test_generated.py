@@ -18,7 +18,7 @@ import doorsheet
 from doorsheet import PaperError, Sheet
 from doorsheet.layout import order_circuit
 from doorsheet.page.display import Group, Item, Text
-from tests.judges.geometry import Drawn, judge_shapes, seen_through
+from tests.judges.geometry import Drawn, judge_shapes
 from tests.judges.overlap import clashes, text_clashes
 from tests.judges.shapes import Box, read_shapes
 from tests.sheets.sheets import connections
@@ -33,7 +33,7 @@ from tests.strategies import (
     toml_text,
 )
 
-EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "120"))
+EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "40"))
 SHRINK = "DOORSHEET_SHRINK" in os.environ  # finding the smallest mapping that fails takes minutes
 STAGES = ("bench", "final")
 
@@ -45,7 +45,7 @@ usual = settings(
     phases=(Phase.explicit, Phase.generate, Phase.shrink) if SHRINK else (Phase.explicit, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
-few = settings(usual, max_examples=max(25, EXAMPLES // 8))
+few = settings(usual, max_examples=max(10, EXAMPLES // 8))
 
 
 def drawn_somewhere(text: str, stage: str) -> Sheet | None:
@@ -85,7 +85,7 @@ def read(sheet: Sheet) -> tuple[Drawn, ...]:
         drawn = judge_shapes(shapes)
         assert drawn.crossings == page.crossings.drawn == inversions(drawn) + page.crossings.extra
         assert page.crossings.needed <= inversions(drawn)
-        assert clashes(seen_through(shapes)) == []
+        assert clashes(shapes) == []
         pages.append(drawn)
     assert tuple(sorted(one for page in pages for one in page.connections)) == connections(sheet.circuit)
     titles = {block.key: "".join(block.full.split()) for block in sheet.circuit.blocks}

@@ -13,7 +13,7 @@ import doorsheet
 from doorsheet import MappingError, Sheet
 from doorsheet.circuit import join
 from doorsheet.mapping import parse_mapping
-from doorsheet.page.display import Group, Item, Role, Text
+from doorsheet.page.display import Group, Item, Text
 from tests.judges.geometry import JudgeError, judge
 from tests.judges.overlap import chromium_texts, clashes
 from tests.judges.shapes import read_shapes
@@ -75,22 +75,13 @@ def test_texts_stand_clear_on_a_small_sheet_at_every_step(step: str) -> None:
 @pytest.mark.parametrize("name", SHEETS)
 def test_a_door_sheet_has_room_for_the_rail(name: str) -> None:
     sheet = sheet_of(name, "A5")
-    assert {(page.width, page.height) for page in sheet.pages} == {(210.0, 148.0)}
+    assert {frozenset((page.width, page.height)) for page in sheet.pages} == {frozenset((210.0, 148.0))}
     rail = sheet.circuit.rail
     assert rail is not None
     read(sheet)  # every wire once, nothing over anything else
     assert passed(sheet) == sorted(
         (wire.number, str(rail.number(wire.number))) for wire in sheet.circuit.wires
     )
-
-
-def test_what_no_part_takes_stands_on_a_sheet_of_its_own_where_it_must() -> None:
-    sheet = sheet_of("pump-bench", "A5")  # contact and link have no room beside switch or potentiometer
-    *_, last = (read_shapes(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1))
-    said = [text.content for text in last.writings]
-    assert {"RO1", "RO2", "+24V", "EXT"} < set(said)
-    assert not {"DI1", "AI1"} & set(said)
-    assert any("validates no safety function" in text for text in said)
 
 
 def test_a_sheet_without_a_rail_has_none() -> None:
@@ -101,13 +92,6 @@ def flat(items: tuple[Item, ...]) -> list[Item]:
     return [inner for item in items for inner in (flat(item.items) if isinstance(item, Group) else [item])]
 
 
-def test_the_wire_table_names_the_rails_terminals_of_wires_that_are_off_too() -> None:
-    sheet = sheet_of("lathe-final")
-    table = next(item for item in sheet.page.items if isinstance(item, Group) and item.ident == "wire-table")
-    words = {item.content for item in flat(table.items) if isinstance(item, Text)}
-    assert {"rail", *(f"X1:{number}" for number in range(1, 8))} <= words
-
-
 def test_the_rails_name_stands_over_its_cells_and_clear_of_the_words_of_a_stop() -> None:
     text = railed(LATHE).replace(
         '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "D1", common = "G" }'
@@ -116,7 +100,7 @@ def test_the_rails_name_stands_over_its_cells_and_clear_of_the_words_of_a_stop()
     assert sheet.stops
     items = flat(sheet.page.items)
     name = next(item for item in items if isinstance(item, Text) and item.content == "X1")
-    words = next(item for item in items if isinstance(item, Text) and item.role is Role.TEXT_STOP)
+    words = next(item for item in items if isinstance(item, Text) and item.content.startswith("STOP: do"))
     first = min(
         item.y for item in items if isinstance(item, Text) and item.content == "1" and item.x == name.x
     )

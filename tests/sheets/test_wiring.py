@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet import draw, draw_text
+from doorsheet import draw
 from doorsheet.circuit.steps import steps
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import read_mapping
@@ -94,15 +94,14 @@ def test_a_step_of_the_changeover_can_be_read_with_its_marks(path: Path, step: s
 
 
 def test_a_mark_at_one_end_only_is_seen() -> None:
-    strip = '["AI1", "DI2", "+10V", "COM", "AGND", "DI1"]'  # in such an order wires bend
-    lathe = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
-    svg = draw_text(lathe.replace("[drive]\n", f"[drive]\nstrip = {strip}\n"), "run-forward").to_svg()
-    assert judge(svg).marked
+    svg = draw(GALLERY / "drill.toml", "bench").to_svg()
     # a bent wire has a plate at either end
-    twice = [text for text in re.findall(r">([^<>]* ◆)</text>", svg) if svg.count(f">{text}</text>") == 2]
-    head, _, tail = svg.rpartition(f">{twice[0]}</text>")
+    twice = [text for text in re.findall(r">(\d+ [A-Z]+)</text>", svg) if svg.count(f">{text}</text>") == 2]
+    marked = svg.replace(f">{twice[0]}</text>", f">{twice[0]} ◆</text>")
+    assert judge(marked).marked == (twice[0].split()[0],)
+    head, _, tail = marked.rpartition(f">{twice[0]} ◆</text>")
     with pytest.raises(JudgeError, match="plates of one wire disagree"):
-        judge(f"{head}>{twice[0].removesuffix(' ◆')}</text>{tail}")
+        judge(f"{head}>{twice[0]}</text>{tail}")
 
 
 # --- faults put in: each must be an error, or show in what is read -------
@@ -161,7 +160,8 @@ def test_an_end_moved_to_the_next_row_is_seen(svg: str) -> None:
     def bend(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
         (x0, y0), (x1, _) = points
         middle = (x0 + x1) / 2 + 20
-        return [(x0, y0), (middle, y0), (middle, near_y + 5), (x1, near_y + 5)]
+        between = (y0 + near_y) / 2
+        return [(x0, y0), (middle, y0), (middle, between), (x1, between)]
 
     with pytest.raises(JudgeError, match=r"touches 1 clamps|chain"):
         judge(moved(svg, "1", bend))
@@ -169,11 +169,11 @@ def test_an_end_moved_to_the_next_row_is_seen(svg: str) -> None:
 
 def test_an_end_that_stops_short_of_its_clamp_is_seen(svg: str) -> None:
     with pytest.raises(JudgeError, match=r"touches 1 clamps"):
-        judge(moved(svg, "1", lambda p: [p[0], (p[1][0] - 2.0, p[1][1])]))
+        judge(moved(svg, "1", lambda p: [p[0], (p[1][0] - 3.0, p[1][1])]))
 
 
 def test_a_slanted_wire_is_seen(svg: str) -> None:
-    with pytest.raises(JudgeError, match="slanted"):
+    with pytest.raises(JudgeError, match=r"slanted|no plate"):
         judge(moved(svg, "1", lambda p: [p[0], (p[1][0], p[1][1] + 0.4)]))
 
 
@@ -189,7 +189,7 @@ def test_two_wires_that_change_their_far_ends_are_read_so(svg: str) -> None:
     """Drawn well, so that only what is read differs: the wires cross once on the way."""
     (x0, y1), (x1, _) = ends(svg, "1")
     _, (_, y2) = ends(svg, "2")
-    between, a, b, c = (y1 + y2) / 2, x0 + 35, x0 + 40, x0 + 45
+    between, a, b, c = (y1 + y2) / 2, x0 + 65, x0 + 70, x0 + 75
     changed = moved(svg, "1", lambda p: [p[0], (a, y1), (a, between), (c, between), (c, y2), (x1, y2)])
     changed = moved(changed, "2", lambda p: [p[0], (b, y2), (b, y1), (x1, y1)])
     before, after = judge(svg), judge(changed)
@@ -202,8 +202,10 @@ def test_two_wires_that_change_their_far_ends_are_read_so(svg: str) -> None:
 
 
 def test_swapped_plates_are_read_so(svg: str) -> None:
-    one, other = plate_text(svg, "1 WH"), plate_text(svg, "2 BN")
-    changed = svg.replace(one, one.replace("1 WH", "2 BN")).replace(other, other.replace("2 BN", "1 WH"))
+    one, other = plate_text(svg, "1 WH white"), plate_text(svg, "2 BN brown")
+    changed = svg.replace(one, one.replace("1 WH white", "2 BN brown")).replace(
+        other, other.replace("2 BN brown", "1 WH white")
+    )
     sheet = gallery_sheet("lathe-final")
     read = judge(changed).connections
     assert read != connections(sheet.circuit)
@@ -213,8 +215,10 @@ def test_swapped_plates_are_read_so(svg: str) -> None:
 
 
 def test_a_wrong_colour_on_a_plate_is_read_so(svg: str) -> None:
-    one = plate_text(svg, "1 WH")
-    assert judge(svg.replace(one, one.replace("1 WH", "1 BK"))).connections != judge(svg).connections
+    one = plate_text(svg, "1 WH white")
+    assert (
+        judge(svg.replace(one, one.replace("1 WH white", "1 BK black"))).connections != judge(svg).connections
+    )
 
 
 def test_a_wrong_label_in_a_cell_is_read_so(svg: str) -> None:
@@ -244,7 +248,7 @@ def test_wires_too_near_each_other_are_seen(svg: str) -> None:
 
     def dip(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
         (x0, y0), (x1, y1) = points
-        return [(x0, y0), (x0 + 50, y0), (x0 + 50, beside), (x0 + 55, beside), (x0 + 55, y1), (x1, y1)]
+        return [(x0, y0), (x0 + 80, y0), (x0 + 80, beside), (x0 + 85, beside), (x0 + 85, y1), (x1, y1)]
 
     with pytest.raises(JudgeError, match="nearer than 3 mm"):
         judge(moved(svg, "1", dip))
@@ -252,16 +256,16 @@ def test_wires_too_near_each_other_are_seen(svg: str) -> None:
 
 def test_a_missing_plate_is_seen(svg: str) -> None:
     with pytest.raises(JudgeError, match="no plate"):
-        judge(svg.replace(plate_text(svg, "1 WH"), ""))
+        judge(svg.replace(plate_text(svg, "1 WH white"), ""))
 
 
 def test_a_plate_beside_its_wire_is_seen(svg: str) -> None:
     group = re.search(r'<g id="wire-1">.*?</g>', svg, flags=re.S)
     assert group is not None
-    plate = re.search(r'<polygon[^>]* points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH</text>', group[0])
+    plate = re.search(r'<polygon[^>]* points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH white</text>', group[0])
     assert plate is not None
-    lifted = re.sub(r",(\d+(?:\.\d+)?)", lambda y: f",{float(y[1]) - 5:g}", plate[0])
-    lifted = re.sub(r' y="([^"]*)"', lambda y: f' y="{float(y[1]) - 5:g}"', lifted)
+    lifted = re.sub(r",(\d+(?:\.\d+)?)", lambda y: f",{float(y[1]) - 8:g}", plate[0])
+    lifted = re.sub(r' y="([^"]*)"', lambda y: f' y="{float(y[1]) - 8:g}"', lifted)
     with pytest.raises(JudgeError, match="no plate"):
         judge(svg.replace(plate[0], lifted))
     with pytest.raises(JudgeError, match="on no wire"):
@@ -293,7 +297,7 @@ def wire_way(svg: str, number: str) -> str:
 
 
 def test_a_stray_line_across_a_plate_is_seen(svg: str) -> None:
-    match = re.search(r'points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH</text>', svg)
+    match = re.search(r'points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH white</text>', svg)
     assert match is not None
     points = [point.split(",") for point in match[1].split(" ")]
     left, top = min(float(x) for x, _ in points), min(float(y) for _, y in points)
@@ -343,11 +347,24 @@ def test_a_symbol_in_the_way_is_seen(svg: str) -> None:
         judge(svg.replace("</svg>", f"{box}</svg>"))
 
 
-def test_a_missing_bridge_is_seen(svg: str) -> None:
-    without, count = re.subn(r'<polyline class="ds-bridge"[^>]*/>', "", svg)
-    assert count
-    with pytest.raises(JudgeError, match="joined"):
+def test_a_slot_that_is_missing_or_holds_one_wire_is_seen(svg: str) -> None:
+    """COM has two wires in one slot, drawn out to a pill."""
+    without, count = re.subn(r'<polygon class="ds-hole"[^>]*/>', "", svg)
+    assert count == 1
+    with pytest.raises(JudgeError, match=r"touches 1 clamps|without number"):
         judge(without)
+    group = re.search(r'<g id="wire-4">.*?</g>', svg, flags=re.S)
+    assert group is not None
+    with pytest.raises(JudgeError, match=r"1 wires in the clamp|left over"):
+        judge(svg.replace(group[0], ""))
+
+
+def test_a_sign_on_the_wrong_ground_is_seen(svg: str) -> None:
+    dark = re.search(r'class="ds-sign-filled"', svg)
+    assert dark is not None
+    with pytest.raises(JudgeError, match=r"wrong ground|can't be seen"):
+        judge(svg.replace(dark[0], 'class="ds-cell"', 1))
+    assert ("DI1", "+") in judge(svg).signs and ("COM", "\N{MINUS SIGN}") in judge(svg).signs
 
 
 def test_a_missing_clamp_is_seen(svg: str) -> None:
@@ -360,7 +377,7 @@ def test_a_missing_clamp_is_seen(svg: str) -> None:
 
 def test_a_label_out_of_its_cell_is_seen(svg: str) -> None:
     label = plate_text(svg, "DI1")
-    far = re.sub(r' x="([^"]*)"', lambda x: f' x="{float(x[1]) + 30:g}"', label)
+    far = re.sub(r' x="([^"]*)"', lambda x: f' x="{float(x[1]) + 70:g}"', label)
     with pytest.raises(JudgeError, match="label"):
         judge(svg.replace(label, far))
 

@@ -12,7 +12,7 @@ HEAD = 'machine = "Spindle"\n'
 
 
 def facts_of(text: str) -> SpeedFacts:
-    return speed_facts(parse_mapping(HEAD + text, "spindle.toml").mapping)
+    return speed_facts(parse_mapping(HEAD + text, "spindle.toml"))
 
 
 def report_of(text: str) -> SpeedReport:

@@ -15,8 +15,9 @@ from doorsheet_cli.main import CAUTION, app
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 TABLES = (
-    'machine = "Spindle"\n[speed]\nsignal = "A"\nrange = "0-10 V"\n'
-    'source = { signal = "B", range = "0-10 V" }\n[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
+    'machine = "Spindle"\n[speed]\nsignal = "A"\ncommon = "C"\nrange = "0-10 V"\n'
+    'source = { signal = "B", common = "D", range = "0-10 V" }\n'
+    '[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
     '[speeds]\nfull-scale = "24000 rpm"\n'
 )
 STUCK = TABLES + "measured = [[6000, 12000], [12000, 12010], [24000, 11990]]\n"
@@ -36,7 +37,7 @@ def spindle(tmp_path: Path) -> Path:
 def test_it_prints_the_table_the_verdict_and_the_caution(spindle: Path) -> None:
     result = run(spindle)
     assert result.exit_code == 0, result.output
-    assert "gain: gain 0.93" in result.stdout
+    assert "gain: 6.7 % slow everywhere: gain 0.93" in result.stdout
     assert "full-scale speed 22397 rpm" in result.stdout
     assert CAUTION in result.stdout
     assert result.stderr == ""
@@ -55,7 +56,7 @@ def test_json_says_the_same(spindle: Path) -> None:
     assert data["measured"]["fit"]["gain"] == pytest.approx(0.933, abs=0.001)
     assert data["rows"][-1]["tool_rpm"] == 24000
     assert data["facts"]["rated_hz"] is None
-    assert data["facts"]["path"]["drive"] == {"low": 0, "high": 10, "unit": "V"}
+    assert data["facts"]["path"]["drive"] == {"rest": 0, "full": 10, "reverse": None, "unit": "V"}
     assert {entry["end"] for entry in data["corrections"]} == {"drive", "controller"}
 
 
@@ -93,7 +94,7 @@ def test_nothing_to_work_out(tmp_path: Path) -> None:
 
 def test_nothing_to_draw_writes_nothing(tmp_path: Path) -> None:
     path = tmp_path / "bare.toml"
-    path.write_text('machine = "M"\n[speed]\nsignal = "A"\n', encoding="utf-8")
+    path.write_text('machine = "M"\n[speed]\nsignal = "A"\ncommon = "C"\n', encoding="utf-8")
     assert run(path).exit_code == 0
     result = run(path, "--to", tmp_path / "plot.svg")
     assert result.exit_code == 2 and "nothing to draw" in result.stderr

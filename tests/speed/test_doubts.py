@@ -5,7 +5,10 @@ import pytest
 from doorsheet.speed.doubts import remarks
 from tests.speed.made import facts_of
 
-SPEED = '[speed]\nsignal = "A"\nrange = "0-10 V"\nsource = { signal = "B", range = "0-10 V" }\n'
+SPEED = (
+    '[speed]\nsignal = "A"\ncommon = "C"\nrange = "0-10 V"\n'
+    'source = { signal = "B", common = "D", range = "0-10 V" }\n'
+)
 GOOD = '[motor]\npoles = 2\nfrequency = "400 Hz"\nspeed = "23 400 rpm"\nmax-frequency = "400 Hz"\n'
 FULL = '[speeds]\nfull-scale = "24000 rpm"\n'
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from doorsheet.electrics import solve
+from doorsheet.electrics.events import commanded
+from doorsheet.mapping.reading import parse_mapping
+from doorsheet.mapping.signals import RANGES
+from doorsheet.speed.doubts import remarks
 from doorsheet.speed.expect import Row, around, band, blanks, expected_row, expected_rows, top_rpm
-from doorsheet.speed.facts import RANGES
 from tests.speed.made import facts_of
 
 MOTOR = '[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
@@ -78,9 +82,9 @@ def test_clipping_is_said() -> None:
     ("burden", "drive", "inside", "milliamperes", "volts"),
     [
         # 4-20 mA in 250 ohm: 1-5 V (instrument notes, V); in 500 ohm: 2-10 V (C)
-        ("250 ohm", "0-10 V", "", 4, 1.0),
-        ("250 ohm", "0-10 V", "", 20, 5.0),
-        ("500 ohm", "2-10 V", "", 20, 10.0),
+        ("250 ohm", "0-10 V", "1000 Mohm", 4, 1.0),
+        ("250 ohm", "0-10 V", "1000 Mohm", 20, 5.0),
+        ("500 ohm", "2-10 V", "1000 Mohm", 20, 10.0),
         # with 10 kohm in parallel (C): 476.19 ohm, 9.5238 V
         ("500 ohm", "2-10 V", "10 kohm", 20, 9.5238),
         ("250 ohm", "0-10 V", "10 kohm", 20, 4.8780),
@@ -94,14 +98,14 @@ def test_a_burden_turns_current_into_voltage(
     )
     found = row(text, (milliamperes - 4) / 16)
     assert found.source_signal == pytest.approx(milliamperes)
-    assert found.drive_signal == pytest.approx(volts, abs=5e-5)
+    assert found.drive_signal == pytest.approx(volts, abs=2e-4)
 
 
 def test_series_resistor_takes_a_third() -> None:
     """10 kohm in series with an input of 20 kohm leave 0.67 (computed)."""
     text = speed_table(more='series = "10 kohm"') + '[drive.analog]\nresistance = "20 kohm"\n' + MOTOR + FULL
     found = row(text, 1)
-    assert found.tool_rpm == pytest.approx(16000)
+    assert found.tool_rpm == pytest.approx(16000, abs=0.2)
 
 
 def test_loaded_output() -> None:
@@ -226,8 +230,10 @@ def test_measured_commands_have_their_rows() -> None:
 
 
 SOURCES = sorted(RANGES.keys() - {"2-10 V"})  # that range only drives have
+INSIDE = '[drive.analog]\nresistance = "250 kohm"\n'
 
 
+@settings(deadline=None)  # each solves an installation, and the first of them imports the solver
 @given(
     st.sampled_from(SOURCES), st.sampled_from(sorted(RANGES)),
     st.floats(0, 1), st.floats(0, 1), st.sampled_from([2, 4, 6]), st.floats(10, 1000),
@@ -236,9 +242,14 @@ def test_more_command_is_never_less_speed(
     source: str, drive: str, one: float, other: float, poles: int, hertz: float
 ) -> None:
     text = (
-        speed_table(source, drive, 'burden = "500 ohm"')
+        speed_table(source, drive, 'burden = "500 ohm"' if RANGES[drive].unit == "V" else "")
+        + (INSIDE if RANGES[drive].unit == "V" else "")
         + f'[motor]\npoles = {poles}\nmax-frequency = "{hertz:.3f} Hz"\n'
     )
+    if RANGES[source].unit == "V":
+        text = text.replace('burden = "500 ohm"', "")
+        if RANGES[drive].unit == "A":
+            return  # a few microamperes: a mistake, said elsewhere
     facts = facts_of(text + FULL)
     low, high = expected_row(facts, min(one, other)).tool_rpm, expected_row(facts, max(one, other)).tool_rpm
     assert low is not None and high is not None
@@ -246,7 +257,62 @@ def test_more_command_is_never_less_speed(
     assert high <= (top_rpm(facts) or 0) + 1e-9 <= 120 * hertz / poles + 1
 
 
+@settings(deadline=None)
 @given(st.sampled_from(SOURCES), st.floats(0, 1))
 def test_equal_ranges_give_what_is_commanded(name: str, share: float) -> None:
     found = row(speed_table(name, name) + MOTOR + FULL, share)
-    assert found.tool_rpm == pytest.approx(share * 24000, abs=1e-6)
+    assert found.tool_rpm == pytest.approx(share * 24000, abs=0.3)  # a tenth of a millivolt
+
+
+# ---- One solution behind it ----
+
+
+def test_the_signal_is_the_one_that_the_sheet_prints() -> None:
+    """What stands at the drive for half a command is the solution's, and so the sheet's and the booklet's."""
+    text = speed_table(more='series = "1 kohm"', source_more=', resistance = "100 ohm", top = "9.8 V"')
+    text += '[drive.analog]\nresistance = "10 kohm"\n'
+    read = parse_mapping('machine = "Spindle"\n' + text, "spindle.toml")
+    solved = solve(read, "final")
+    for share in (0.0, 0.3, 1.0):
+        level = solved.volts(solved.at_drive("AI1"), solved.at_drive("AGND"), commanded(share))
+        assert row(text, share).drive_signal == pytest.approx(level.high, abs=2e-4)
+    assert row(text, 1.0).drive_signal == pytest.approx(9.8 * 10 / 11.1, abs=1e-4)  # divider law
+
+
+def test_other_inputs_on_the_output_count() -> None:
+    """Two inputs of 10 kohm on 50 ohm: 10 x 5000/5050 = 9.90099 V (C)."""
+    text = speed_table(source_more=', resistance = "50 ohm", other-inputs = ["10 kohm"]')
+    found = row(text + '[drive.analog]\nresistance = "10 kohm"\n', 1)
+    assert found.drive_signal == pytest.approx(9.90099, abs=1e-4)
+
+
+def test_a_tolerance_gives_an_interval() -> None:
+    text = speed_table("0-20 mA", "0-10 V", 'burden = "500 ohm +-10 %"')
+    found = row(text + '[drive.analog]\nresistance = "1000 Mohm"\n', 1)
+    assert found.drive_ends == (pytest.approx(9, abs=1e-4), pytest.approx(11, abs=1e-4))
+
+
+BOTH = speed_table("+-10 V", "+-10 V") + MOTOR + FULL
+
+
+@pytest.mark.parametrize(
+    ("share", "volts", "rpm"), [(-1, -10, -24000), (-0.25, -2.5, -6000), (0.5, 5, 12000)]
+)
+def test_a_negative_command_turns_the_other_way(share: float, volts: float, rpm: float) -> None:
+    found = row(BOTH, share)
+    assert (found.drive_signal, found.tool_rpm, found.commanded_rpm) == (volts, rpm, rpm)
+    assert found.frequency_hz == share * 400
+
+
+def test_reverse_stands_in_the_table_and_lags_its_own_way() -> None:
+    facts = facts_of(BOTH.replace(MOTOR, MOTOR + 'frequency = "400 Hz"\nspeed = "23400 rpm"\n'))
+    rows = expected_rows(facts)
+    assert [found.share for found in rows][:2] == [-1.0, -0.5]
+    assert rows[0].loaded_rpm == pytest.approx(-23400)
+    assert around(rows[0], 100) == (pytest.approx(-24100), pytest.approx(-23300))
+
+
+def test_a_source_of_both_signs_on_a_drive_of_one_stands_still_in_reverse() -> None:
+    facts = facts_of(speed_table("+-10 V", "0-10 V") + MOTOR + FULL)
+    assert expected_row(facts, -0.5).tool_rpm == 0
+    assert any("no reverse" in remark.text for remark in remarks(facts))

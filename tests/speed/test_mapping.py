@@ -86,12 +86,12 @@ def test_schema_and_reader_agree(text: str, good: bool) -> None:
 
 def test_figures_as_people_write_them() -> None:
     text = '[motor]\nspeed = "23 400 rpm"\nfrequency = "0,4 kHz"\npulleys = ["60 mm", "4 cm"]\n'
-    facts = speed_facts(parse_mapping(HEAD + text + '[speeds]\nramp-up = "500 ms"\n', "m").mapping)
+    facts = speed_facts(parse_mapping(HEAD + text + '[speeds]\nramp-up = "500 ms"\n', "m"))
     assert (facts.rated_rpm, facts.rated_hz, facts.timing.ramp_up_s) == (23400, 400, 0.5)
     assert facts.ratio == pytest.approx(1.5)
 
 
 def test_a_speed_measured_at_the_motor_is_the_tools_times_the_ratio() -> None:
     text = '[motor]\nratio = 0.5\n[speeds]\nmeasured = [[6000, 11900]]\nmeasured-at = "motor"\n'
-    facts = speed_facts(parse_mapping(HEAD + text, "m").mapping)
+    facts = speed_facts(parse_mapping(HEAD + text, "m"))
     assert facts.pairs[0].real_rpm == 5950

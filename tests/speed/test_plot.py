@@ -19,7 +19,8 @@ from doorsheet.speed.report import SpeedReport
 from tests.speed.made import report_of
 
 TABLES = (
-    '[speed]\nsignal = "A"\nrange = "0-10 V"\nsource = { signal = "B", range = "0-10 V" }\n'
+    '[speed]\nsignal = "A"\ncommon = "C"\nrange = "0-10 V"\n'
+    'source = { signal = "B", common = "D", range = "0-10 V" }\n'
     '[motor]\npoles = 2\nfrequency = "400 Hz"\nspeed = "23 400 rpm"\nmax-frequency = "400 Hz"\n'
     '[speeds]\nfull-scale = "24000 rpm"\ntolerance-source = "1 %"\n'
 )
@@ -135,7 +136,7 @@ def test_no_letter_leaves_the_page_or_lies_on_another(report: SpeedReport) -> No
 def test_expected_alone_can_be_drawn_and_nothing_cannot() -> None:
     assert len(plot_figure(report_of(TABLES)).axes) == 1
     with pytest.raises(PlotError, match="nothing to draw"):
-        plot(report_of('[speed]\nsignal = "A"\n'), "svg")
+        plot(report_of('[speed]\nsignal = "A"\ncommon = "C"\n'), "svg")
 
 
 def test_one_pair_and_two_pairs_can_be_drawn() -> None:

@@ -9,7 +9,8 @@ from doorsheet.speed.ramps import waits
 from tests.speed.made import facts_of, report_of
 
 TABLE = (
-    '[speed]\nsignal = "A"\nrange = "0-10 V"\nsource = { signal = "B", range = "0-10 V" }\n'
+    '[speed]\nsignal = "A"\ncommon = "C"\nrange = "0-10 V"\n'
+    'source = { signal = "B", common = "D", range = "0-10 V" }\n'
     '[motor]\npoles = 2\nmax-frequency = "400 Hz"\n[speeds]\nfull-scale = "24000 rpm"\n'
 )
 

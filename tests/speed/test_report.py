@@ -58,12 +58,12 @@ def mappings(draw: st.DrawFn) -> str:
         chosen = draw(st.lists(st.sampled_from(sorted(keys)), unique=True))
         text += f"[{table}]\n" + "".join(f"{key} = {draw(keys[key])}\n" for key in chosen)
     if draw(st.booleans()):
-        text += '[speed]\nsignal = "A"\n'
+        text += '[speed]\nsignal = "A"\ncommon = "C"\n'
         text += f'range = "{draw(st.sampled_from((*RANGES, "2-10 V")))}"\n' if draw(st.booleans()) else ""
         parts = ["", 'burden = "500 ohm"\n', 'series = "10 kohm"\n', 'top-speed = "3000 rpm"\n']
         text += draw(st.sampled_from(parts))
         if draw(st.booleans()):
-            text += f'source = {{ signal = "B", range = "{draw(st.sampled_from(RANGES))}" }}\n'
+            text += f'source = {{ signal = "B", common = "D", range = "{draw(st.sampled_from(RANGES))}" }}\n'
     return text
 
 
@@ -85,13 +85,13 @@ KNOWN = {
     "[speeds] full-scale": 'full-scale = "24000 rpm"\n',
     "[speeds] ramp-up": 'ramp-up = "5 s"\n',
     "[speed] range": 'range = "0-10 V"\n',
-    "[speed] source": 'source = { signal = "B", range = "0-10 V" }\n',
+    "[speed] source": 'source = { signal = "B", common = "D", range = "0-10 V" }\n',
 }
 
 
 def knowing(keys: set[str]) -> str:
     text = ""
-    for table, head in (("[motor]", ""), ("[speeds]", ""), ("[speed]", 'signal = "A"\n')):
+    for table, head in (("[motor]", ""), ("[speeds]", ""), ("[speed]", 'signal = "A"\ncommon = "C"\n')):
         lines = [line for key, line in KNOWN.items() if key in keys and key.startswith(table)]
         text += f"{table}\n{head}{''.join(lines)}"
     return text

@@ -7,6 +7,7 @@ from typing import get_args
 
 from doorsheet.symbols import (
     AnalogSource,
+    Burden,
     Bus,
     Contact,
     ControllerInput,
@@ -15,6 +16,7 @@ from doorsheet.symbols import (
     FreeWire,
     HandSwitch,
     IsolatedOutput,
+    LinkBar,
     LinkBracket,
     LogicOutput,
     OpenCollector,
@@ -60,8 +62,10 @@ OTHERS: dict[str, Callable[[], Symbol]] = {
         for way in ("open", "closed")
     },
     "cell": lambda: TerminalCell(14.0),
-    "cell-left": lambda: TerminalCell(14.0, (0.0, -5.0), "left"),
-    "cell-three": lambda: TerminalCell(14.0, (0.0, -3.75, -7.5)),
+    "cell-left": lambda: TerminalCell(14.0, 5.0, side="left"),
+    "cell-three": lambda: TerminalCell(14.0, 7.5, (5.0, 3.0)),
+    "link-bar": lambda: LinkBar(10.0),
+    "burden": lambda: Burden(10.0),
     "link": lambda: LinkBracket(16.0),
     "ring": lambda: ScreenRing(14.0),
     "earth": Earth,

@@ -16,6 +16,7 @@ from doorsheet.symbols import (
     FreeWire,
     HandSwitch,
     IsolatedOutput,
+    LinkBar,
     LinkBracket,
     OpenCollector,
     Piece,
@@ -297,36 +298,38 @@ def test_single_rows_stack_at_the_closest_rows() -> None:
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
-@pytest.mark.parametrize("holes", [(0.0,), (0.0, -2.5), (0.0, -7.5), (0.0, -3.75, -7.5)])
-def test_terminal_cell(holes: tuple[float, ...], side: str) -> None:
-    cell = TerminalCell(14.0, holes, "left" if side == "left" else "right")
+@pytest.mark.parametrize("span", [0.0, 5.0, 17.5])
+def test_terminal_cell(span: float, side: str) -> None:
+    cell = TerminalCell(14.0, span, (3.0, 4.0), "left" if side == "left" else "right")
     out = -1 if side == "left" else 1
     pieces = pieces_of(cell)
     (frame,) = [p for p in pieces if p.role == "cell"]
     assert {x for x, _ in frame.points} == {0.0, out * 14.0}
-    assert {y for _, y in frame.points} == {-3.0, 3.0 - holes[-1]}
-    clamps = [p for p in pieces if p.role == "hole"]
-    assert [p.points[0] for p in clamps] == [(0.0, -row + 0.0) for row in holes]
-    assert [cell.anchors[f"hole{n}"] for n in range(1, len(holes) + 1)] == [(0.0, row) for row in holes]
-    assert cell.anchors["back"] == (out * 14.0, 0.0)
-    bridge = strokes(pieces, "bridge")
-    assert bool(bridge) is (len(holes) > 1)
-    ends = {p for s in bridge for p in (s[0], s[-1])}
-    assert all((0.0, -row + 0.0) in ends for row in holes if len(holes) > 1), "each clamp is on the bridge"
-    order = [p.role for p in pieces]
-    if bridge:
-        assert max(i for i, r in enumerate(order) if r == "bridge") < order.index("hole"), "clamps on top"
-    for stroke in bridge:
-        assert all(0 <= out * x < cell.label_inset for x, _ in stroke)
+    assert {y for _, y in frame.points} == {-3.0, 4.0 + span}
+    (slot,) = [p for p in pieces if p.role == "hole"]
+    if span:  # one outline, as far from the line between its wires everywhere
+        for x, y in slot.points:
+            assert math.hypot(x, y - min(max(y, 0.0), span)) == pytest.approx(1.5, abs=2e-3)
+        assert {min(y for _, y in slot.points), max(y for _, y in slot.points)} == {-1.5, span + 1.5}
+    else:
+        assert (slot.kind, slot.points[0], slot.rx) == ("oval", (0.0, 0.0), 1.5)
+    anchors = cell.anchors
+    assert (anchors["first"], anchors["last"]) == ((0.0, 0.0), (0.0, -span))
+    assert anchors["back"] == (out * 14.0, 0.0)
 
 
 def test_terminal_cells_that_make_no_sense_are_refused() -> None:
-    for holes in ((), (2.5,), (0.0, 2.5), (0.0, -1.0), (0.0, -5.0, -5.0)):
-        with pytest.raises(ValueError, match="clamps"):
-            TerminalCell(14.0, holes)
-    for width in (0.0, 3.0, math.nan):
-        with pytest.raises(ValueError, match="wider"):
-            TerminalCell(width)
+    for width, span in ((0.0, 0.0), (1.5, 0.0), (math.nan, 0.0), (14.0, -5.0)):
+        with pytest.raises(ValueError, match="room for its slot"):
+            TerminalCell(width, span)
+
+
+def test_a_link_bar_stands_between_the_slots() -> None:
+    (bar,) = pieces_of(LinkBar(10.0))
+    assert bar.role == "link-bar"
+    assert {y for _, y in bar.points} == {1.4, 8.6}
+    with pytest.raises(ValueError, match="span"):
+        LinkBar(0.0)
 
 
 def test_link_ends_in_dots() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from coloraide import Color
@@ -15,14 +15,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from doorsheet.trade.colours import (
-    ASSIGNED_ORDER,
     EDGE_RGB,
     LETTERS,
     NAMES,
     SCREEN_RGB,
     ColourError,
+    Purpose,
     WireColour,
     display_name,
+    handed_out,
     parse_colour,
 )
 
@@ -192,21 +193,49 @@ def test_reading_a_good_colour_does_not_import_difflib() -> None:
 # --- colours handed out ---
 
 
-def test_handed_out_colours_are_canonical_distinct_and_enough() -> None:
-    letters = [colour.letters for colour in ASSIGNED_ORDER]
-    assert letters[:10] == ["WH", "BN", "GY", "PK", "BU", "RD", "BK", "VT", "OG", "TQ"]
+USES = ("plus", "common", "signal")
+
+
+@pytest.mark.parametrize("use", USES)
+def test_handed_out_colours_are_canonical_distinct_and_enough(use: Purpose) -> None:
+    colours = handed_out(use, None)
+    letters = [colour.letters for colour in colours]
     assert len(letters) >= 40
     assert len(set(letters)) == len(letters)
-    assert [parse_colour(text) for text in letters] == list(ASSIGNED_ORDER)
-    assert all(len(text) == 4 for text in letters[10:])
+    assert [parse_colour(text) for text in letters] == list(colours)
 
 
-def test_handed_out_colours_are_allowed_for_conductors_and_not_like_the_protective_one() -> None:
+@pytest.mark.parametrize("use", USES)
+@pytest.mark.parametrize("region", [None, "IEC", "US"])
+def test_handed_out_colours_are_allowed_and_not_like_the_protective_one(
+    use: Purpose, region: str | None
+) -> None:
     # GN and YE only together, as GNYE (IEC 60757:2021 5.1, V), which is for the protective conductor
     # (IEC 60445 6.3.2, V2); single green or yellow avoided (EN 60204-1, V2); GD and SR are not among
-    # the twelve permitted colours of IEC 60445:2010 6.1 (V).
-    used = {part for colour in ASSIGNED_ORDER for part in colour.parts}
+    # the twelve permitted colours of IEC 60445:2010 6.1 (V).  Region US: white, grey and orange are
+    # reserved (NFPA 79 13.2.3.1, 13.2.4, V2).
+    used = {part for colour in handed_out(use, region) for part in colour.parts}
     assert used.isdisjoint({"GN", "YE", "GD", "SR"})
+    # orange: circuits live with the main switch off, EN 60204-1:2006 13.2.4 (V)
+    assert used.isdisjoint({None: set(), "IEC": {"OG"}, "US": {"WH", "GY", "OG"}}[region])
+
+
+def test_red_is_for_plus_and_never_on_a_common() -> None:
+    # common practice, no source
+    assert handed_out("plus", None)[0].letters == "RD"
+    assert all("RD" not in colour.parts for colour in handed_out("common", None))
+    assert handed_out("signal", None)[0].letters != "RD"
+
+
+@pytest.mark.parametrize("use", USES)
+def test_neighbours_handed_out_are_far_apart_for_colour_blind_eyes_too(use: Purpose) -> None:
+    # CIEDE2000 under the simulations of Machado, Oliveira, Fernandes 2009 as an independent package has
+    # them; above 5 two colours are told apart, and 10 is asked for (thresholds: trade values, from memory)
+    singles = [colour.letters for colour in handed_out(use, None) if len(colour.parts) == 1][:6]
+    for one, other in pairwise(singles):
+        a, b = Color(SCREEN_RGB[one]), Color(SCREEN_RGB[other])
+        views = [(a, b), *((a.filter(kind), b.filter(kind)) for kind in ("protan", "deutan", "tritan"))]
+        assert min(x.delta_e(y, method="2000") for x, y in views) > 10, f"{one} beside {other}"
 
 
 # --- colours as drawn ---

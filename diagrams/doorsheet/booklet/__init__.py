@@ -14,21 +14,26 @@ from doorsheet.booklet.chapters import (
     facts_and_blanks,
     findings_chapter,
     revisions,
-    settings_chapter,
+    settings_chapters,
     test_table,
     what_was_dropped,
     wire_failures,
-    wire_list,
 )
-from doorsheet.booklet.doorsheets import door_sheet, stage_sheet
+from doorsheet.booklet.doorsheets import door_sheet, step_sheet
+from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
-from doorsheet.booklet.stages import stage_circuits, stage_title
+from doorsheet.booklet.stages import stage_circuits, stage_heading
+from doorsheet.booklet.trials import Trials
+from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.mapping.reading import ReadMapping, one_drive_only
+from doorsheet.circuit.units import Units, share, units_of
+from doorsheet.electrics import Solved
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
+from doorsheet.page.surroundings import discharge_of
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
@@ -59,15 +64,14 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
 
     Raises:
         PaperError: when a sheet does not fit on A4 nor on A3.
-        MappingError: for a mapping of several drives.
     """
-    one_drive_only(read, "the booklet")
     stages = stage_circuits(read)
-    circuits = tuple(solved.circuit for solved in stages)
-    found = {solved.circuit.step.name: run_checks(read, solved) for solved in stages}
+    found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
     stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
     tell = progress or (lambda _: None)
-    chapters = tuple(_chapters(read, circuits, found, stopped))
+    door, *others = _chapters(read, stages, found, stopped)
+    entries = [(f"Chapter {number}", 99) for number in range(1 + len(others))]
+    chapters = (door, _on_leaves(contents(read, entries), read, stopped), *others)
     # sheets are numbered "n of m": the first round only counts them
     counts = []
     for title, _, lay_out in chapters:
@@ -98,39 +102,67 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
 
 _CONTENTS = "Contents and cautions"
 
+_Entry = tuple[str, int, _Pages]
+"""A chapter's title, its depth among the bookmarks, and how it is laid out."""
+
+
+def _on_leaves(chapter: Chapter, read: ReadMapping, stopped: bool, drive: str = "", depth: int = 0) -> _Entry:
+    """Return a chapter that is laid out on leaves; one about a single drive of several has its name."""
+    titled = replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
+    return titled.title, depth, lambda first, sheets: leaves(titled, read, first, sheets, stopped)
+
 
 def _chapters(
-    read: ReadMapping, circuits: tuple[Circuit, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
-) -> Iterator[tuple[str, int, _Pages]]:
-    """Yield each chapter's title, its depth among the bookmarks, and how it is laid out."""
-    mapping, final = read.mapping, circuits[-1]
+    read: ReadMapping, stages: tuple[Solved, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
+) -> Iterator[_Entry]:
+    """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
+    circuits = tuple(solved.circuit for solved in stages)
+    mapping, final, units = read.mapping, circuits[-1], units_of(read)
 
-    def on_leaves(chapter: Chapter, depth: int = 0) -> tuple[str, int, _Pages]:
-        return chapter.title, depth, lambda first, sheets: leaves(chapter, read, first, sheets, stopped)
+    def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
+        return _on_leaves(chapter, read, stopped, drive, depth)
 
     yield (
         "Door sheet",
         0,
-        lambda first, sheets: door_sheet(final, mapping, found[final.step.name], first, sheets),
+        lambda first, sheets: door_sheet(final, mapping, found[final.step.called], first, sheets),
     )
-    count = 10 + 2 * len(circuits)
-    yield on_leaves(contents(read, [(f"Chapter {number}", 99) for number in range(count - 1)]))
-    yield on_leaves(facts_and_blanks(read))
-    yield on_leaves(what_was_dropped(read, final))
+    for drive, groups in facts_of(units):
+        yield on_leaves(facts_and_blanks(groups), drive)
+    for drive, own in units:
+        yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
     before: Circuit | None = None
-    for circuit in circuits:
-        yield _stage(circuit, read, found[circuit.step.name])
-        yield on_leaves(test_table(mapping, circuit, before), depth=1)
-        before = circuit
-    yield on_leaves(settings_chapter(mapping))
-    yield on_leaves(speed_chapter(read))
+    for solved in stages:
+        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
+        for drive, chapter in _tests(read, units, solved, before):
+            yield on_leaves(chapter, drive, depth=1)
+        before = solved.circuit
+    for drive, chapter in settings_chapters(units):
+        yield on_leaves(chapter, drive)
+    for drive, own in units:
+        yield on_leaves(speed_chapter(own, read, drive), drive)
     yield on_leaves(wire_list(mapping, circuits))
-    yield on_leaves(wire_failures(mapping, circuits))
+    yield on_leaves(wire_failures(stages))
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
     yield on_leaves(revisions(mapping))
 
 
-def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> tuple[str, int, _Pages]:
-    title = stage_title(circuit).capitalize()
-    return title, 0, lambda first, sheets: stage_sheet(circuit, read.mapping, findings, first, sheets)
+def _tests(
+    read: ReadMapping, units: Units, solved: Solved, before: Circuit | None
+) -> Iterator[tuple[str, Chapter]]:
+    """Yield the tests of a stage for each drive: at both ends of the way all, between them those at work."""
+    wait, circuit = discharge_of(read.mapping), solved.circuit
+    for drive, own in units:
+        if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
+            after = share(circuit, drive, own.source)
+            was = share(before, drive, own.source) if before is not None else None
+            yield drive, test_table(Trials(own.mapping, after, was, solved, drive, wait))
+
+
+def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:
+    return (
+        stage_heading(circuit),
+        0,
+        lambda first, sheets: step_sheet(circuit, read.mapping, findings, first, sheets),
+    )

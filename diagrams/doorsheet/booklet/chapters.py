@@ -7,14 +7,16 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
-from doorsheet.booklet.facts import facts
+from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import Band, Column, Grid, Row, colour, say, say_or_write, tick, write
+from doorsheet.booklet.grid import Band, Column, Grid, Row, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
-from doorsheet.booklet.stages import stage_title
-from doorsheet.booklet.trials import trials
+from doorsheet.booklet.stages import stage_heading, stage_title
+from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
+from doorsheet.circuit.units import Units
+from doorsheet.electrics import Solved
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -27,11 +29,10 @@ __all__ = [
     "facts_and_blanks",
     "findings_chapter",
     "revisions",
-    "settings_chapter",
+    "settings_chapters",
     "test_table",
     "what_was_dropped",
     "wire_failures",
-    "wire_list",
 ]
 
 _CAUTIONS: Final = (
@@ -48,6 +49,10 @@ _CAUTIONS: Final = (
 )
 
 
+_MOST_BESIDE: Final = 22
+"""So many chapters have room on one leaf, beside the cautions."""
+
+
 def _day(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
@@ -60,24 +65,26 @@ def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
 
 def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
     """List the chapters with the sheet each starts on, and the cautions that hold for all."""
-    listed = Grid(
-        (Column("chapter", 84.0), Column("sheet", 18.0)),
-        tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries),
-    ).whole()
+    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
+    rows = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries)
+    warned = tuple((say(one),) for one in _CAUTIONS)
+    if len(rows) > _MOST_BESIDE:
+        pieces = (
+            Grid(columns_of(("before anything else", 1.0)), warned),
+            Grid(columns_of(("chapter", 84.0), ("sheet", 18.0)), rows),
+            carried,
+        )
+        return Chapter("Contents and cautions", pieces)
+    listed = Grid((Column("chapter", 84.0), Column("sheet", 18.0)), rows).whole()
     apart = 5.0
-    cautions = Grid(
-        (Column("before anything else", WIDTH_MM - listed.width - apart),),
-        tuple((say(one),) for one in _CAUTIONS),
-    ).whole()
+    cautions = Grid((Column("before anything else", WIDTH_MM - listed.width - apart),), warned).whole()
     beside = shifted(cautions.items, listed.width + apart, 0.0)
     both = Block((*listed.items, *beside), WIDTH_MM, max(listed.height, cautions.height))
-    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
     return Chapter("Contents and cautions", (both, carried))
 
 
-def facts_and_blanks(read: ReadMapping) -> Chapter:
+def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
     """List every fact with its place, and a blank for each that nobody wrote down."""
-    groups = facts(read)
     rows: list[Row] = []
     for group in groups:
         if not group.rows:
@@ -153,10 +160,10 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
-def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Chapter:
-    """Return the tests of one stage, to fill in beside its sheet."""
+def test_table(of: Trials) -> Chapter:
+    """Return the tests of one drive at one stage, to fill in beside its sheet."""
     rows: list[Row] = []
-    for group in trials(mapping, circuit, before):
+    for group in trials(of):
         rows.append(Band(group.title, group.note))
         rows += [
             (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
@@ -165,11 +172,22 @@ def test_table(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Ch
     columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
     names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
     signed = Grid(names, ((write(), write(), write(), write()),))
-    return Chapter(f"Tests, {stage_title(circuit)}", (Grid(columns, tuple(rows)), signed))
+    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
-def settings_chapter(mapping: Mapping) -> Chapter:
-    """List what has to be decided in the drive, then the controller's settings."""
+def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
+    """Yield what has to be decided in each drive, by its name, then the controller's settings: of a
+    single drive in the same chapter.
+    """
+    controller = _controller(units)
+    for drive, read in units:
+        pieces = _drive_settings(read.mapping)
+        yield drive, Chapter("Settings", pieces if drive else (*pieces, controller))
+    if len(units) > 1 or units[0][0]:
+        yield "", Chapter("Controller's settings", (controller,))
+
+
+def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     rows: list[Row] = []
     for decision in decisions(mapping):
         for setting in decision.settings or (None,):
@@ -182,16 +200,6 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         ("to decide", 62.0), ("this machine needs", 60.0), ("number", 24.0), ("factory", 24.0), ("set", 26.0),
         ("read back", 26.0), ("date", 27.0), ("≠ !", 11.0),
     )  # fmt: skip
-    own: list[Row] = [
-        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
-        for one in mapping.controller.settings
-    ]
-    names = [] if own else _controller_settings(mapping)
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
-    controller = Grid(
-        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
-        tuple(own),
-    )
     intro = (
         "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
         "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
@@ -201,7 +209,21 @@ def settings_chapter(mapping: Mapping) -> Chapter:
         columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
         ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
     )
-    return Chapter("Settings", (intro, firmware, Grid(columns, tuple(rows)), controller))
+    return intro, firmware, Grid(columns, tuple(rows))
+
+
+def _controller(units: Units) -> Grid:
+    own: list[Row] = [
+        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
+        for one in units[0][1].mapping.controller.settings
+    ]
+    asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
+    names = [] if own else asked
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    return Grid(
+        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
+        tuple(own),
+    )
 
 
 def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
@@ -236,85 +258,27 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
     return names
 
 
-def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
-    final = circuits[-1]
-    railed = final.rail is not None
+def wire_failures(stages: Sequence[Solved]) -> Chapter:
+    """Say, wire by wire, what a fault of it does; the bench only where it differs."""
     columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("at the drive", 32.0), *([("rail", 20.0)] if railed else []),
-        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
-        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
-        ("checked", 22.0),
-    )  # fmt: skip
-    seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
-    off: list[Wire] = []
-    for circuit in circuits:
-        off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
-        seen |= {wire.number: wire for wire in off}
-    rows: list[Row] = [_wire_row(mapping, final, wire, str(wire.near)) for wire in final.wires]
-    if off:
-        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
-        rows += [_wire_row(mapping, circuits[0], wire, str(wire.near)) for wire in off]
-    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
-    assigned = (
-        "† after a colour: chosen by Doorsheet, not given."
-        if any(not wire.colour_given for wire in seen.values())
-        else ""
-    )
-    return Chapter(
-        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
-    )
-
-
-def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
-    cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
-    return (
-        say(wire.number, bold=True),
-        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.label, bold=True),
-        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
-        say(near),
-        say(wire.job),
-        say_or_write(wire.cable),
-        say_or_write(cable.length if cable is not None else None),
-        say(_screen(circuit.screens, wire.number)),
-        tick(),
-        tick(),
-    )
-
-
-def _screen(screens: Sequence[ScreenRound], number: str) -> str:
-    for screen in screens:
-        if number in screen.wires:
-            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
-    return "none"
-
-
-def wire_failures(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
-    """Say, wire by wire, what happens when it opens or shorts; the bench only where it differs."""
-    columns = columns_of(
-        ("wire", 24.0), ("job", 40.0), ("if it opens", 84.0), ("if it touches", 28.0), ("then", 84.0)
+        ("wire", 22.0), ("job", 36.0), ("if it opens", 66.0), ("if it touches", 84.0), ("on earth", 52.0)
     )
     rows: list[Row] = []
-    told: set[tuple[str, str, str]] = set()
-    for circuit in (circuits[-1], circuits[0]):
-        new = [
-            one for one in failures(circuit, mapping) if (one.wire.number, one.opens, one.shorts) not in told
-        ]
-        if not new:
-            continue
-        rows.append(Band(stage_title(circuit).capitalize()))
+    told: set[tuple[str, ...]] = set()
+    for solved in (stages[-1], stages[0]):
+        new = [one for one in failures(solved) if (one.wire.number, *one.said) not in told]
+        if new:
+            rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
-            told.add((one.wire.number, one.opens, one.shorts))
+            told.add((one.wire.number, *one.said))
             number = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append(
-                (say(number, bold=True), say(one.wire.job), say(one.opens), say(one.partner), say(one.shorts))
-            )
+            rows.append((say(number, bold=True), say(one.wire.job), *map(say, one.said)))
     intro = (
-        "What follows from which way the current goes; common practice, no standard's text. Where the drive "
-        "decides, measure: motor uncoupled, one wire at a time, taken off with the power locked off."
+        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
+        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
+        "power locked off. A hidden fault is found only by a test."
     )
-    return Chapter("If a wire opens or shorts", (intro, Grid(columns, tuple(rows))))
+    return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:

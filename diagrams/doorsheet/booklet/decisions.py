@@ -83,9 +83,9 @@ def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
     yield _titled("ramp-up", "no trip; the controller waits at least as long")
     yield _titled("ramp-down", "no trip; the controller waits at least as long")
     yield _titled("restart", "no start by itself, unless the risk assessment allows it")
-    category = mapping.stop.category if mapping.stop is not None else None
-    known = category is not None and category != "unknown"
-    yield _titled("stop", f"stop category {category}, as given" if known else "coast, ramp or brake")
+    by = mapping.speeds.stops_by if mapping.speeds is not None else None
+    said = {"ramp": "ramp down, as given", "coast": "coast, as given"}.get(by or "", "coast, ramp or brake")
+    yield _titled("stop", said)
     if mapping.speed is not None:
         yield _titled("signal-loss", "stop, or hold the last speed")
     yield _titled("display", "say whether it shows Hz or rpm, of motor or tool")

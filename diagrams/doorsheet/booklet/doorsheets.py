@@ -9,6 +9,7 @@ from doorsheet.booklet.facts import given
 from doorsheet.booklet.leaf import FILING_MM
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import alone
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import PaperError, compose
@@ -16,7 +17,7 @@ from doorsheet.page.display import Page
 from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.paper import A4, Paper
 
-__all__ = ["door_sheet", "stage_sheet"]
+__all__ = ["door_sheet", "stage_sheet", "step_sheet"]
 
 _FILED_MM = FILING_MM - MARGIN_MM
 
@@ -41,6 +42,24 @@ def stage_sheet(
     )
 
 
+def step_sheet(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
+) -> tuple[Page, ...]:
+    """Draw the sheet of a stage: of several drives only the one at work, where no other changes."""
+    drive = circuit.step.drive
+    if not drive or circuit.drives_moved != {drive}:
+        return stage_sheet(circuit, mapping, findings, first, sheets)
+    noted = _noted(mapping, f"Only {drive} is drawn: the other drives stand as at the stage before.")
+    own = [finding for finding in findings if finding.concerns(drive)]
+    return stage_sheet(alone(circuit, drive), noted, own, first, sheets)
+
+
+def _noted(mapping: Mapping, *lines: str) -> Mapping:
+    """Return a mapping with more notes on its sheets."""
+    notes = (*mapping.sheet.notes, *lines)
+    return mapping.model_copy(update={"sheet": mapping.sheet.model_copy(update={"notes": notes})})
+
+
 def door_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
@@ -52,8 +71,6 @@ def door_sheet(
         f"Emergency stop acts on: {hardware or '________________'}, stop category {category or '____'}.",
         "Contact: ________________. The booklet is kept: ________________.",
     )
-    notes = (*mapping.sheet.notes, *lines)
-    extended = mapping.model_copy(update={"sheet": mapping.sheet.model_copy(update={"notes": notes})})
-    with_lines = stage_sheet(circuit, extended, findings, first, sheets)
+    with_lines = stage_sheet(circuit, _noted(mapping, *lines), findings, first, sheets)
     plain = stage_sheet(circuit, mapping, findings, first, sheets)
     return with_lines if len(with_lines) == len(plain) else plain

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from doorsheet.circuit.units import Units
 from doorsheet.mapping.controls import (
+    AnalogSource,
     DriveContact,
     Output,
     OutputRatings,
@@ -19,13 +21,28 @@ from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.ratings import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor
 
-__all__ = ["FactGroup", "FactRow", "facts", "given"]
+__all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = "its plate"
 _MANUAL: Final = "the drive's manual"
 _DATA: Final = "the controller's manual"
+_OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
+
+_EARTHED: Final = {"yes": "earthed", "no": "not earthed"}
+_RETURNS: Final = {
+    "own": "each its own wire",
+    "looped": "one wire, looped on from output to output",
+    "rail": "joined by bridges on the rail",
+}
+_ACTS: Final = {
+    "supply": "the supply of the drive",
+    "enable": "the enable input",
+    "torque-off": "safe torque off",
+    "controller-input": "an input of the controller",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +52,7 @@ class FactRow:
     name: str
     value: str | None
     where: str  # "line 9", or what to ask
+    shared: bool = False  # said of the controller or of the machine, whatever drives there are
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +89,27 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     return tuple(groups)
 
 
+def facts_of(units: Units) -> Iterator[tuple[str, tuple[FactGroup, ...]]]:
+    """Yield the facts of every drive by its name; of several, what they share before, under no name."""
+    each = [(drive, facts(read)) for drive, read in units]
+    if len(each) > 1:
+        titles = dict.fromkeys(group.title for _, groups in each for group in groups)
+        every = [(group.title, row) for _, groups in each for group in groups for row in group.rows]
+        yield (
+            "",
+            tuple(
+                FactGroup(title, tuple(dict.fromkeys(row for of, row in every if of == title and row.shared)))
+                for title in titles
+            ),
+        )
+        each = [(drive, tuple(map(_own, groups))) for drive, groups in each]
+    yield from each
+
+
+def _own(group: FactGroup) -> FactGroup:
+    return FactGroup(group.title, tuple(row for row in group.rows if not row.shared))
+
+
 _Entry = tuple[str, str | None, KeyPath, str]
 """Name, value as written, path in the mapping, where to find it."""
 
@@ -86,7 +125,7 @@ class _Lookup:
             known = given(value)
             line = self._source.line_of(*path)
             where = ask if known is None else f"line {line}" if line else "the mapping"
-            yield FactRow(name, known, where)
+            yield FactRow(name, known, where, path[0] == "controller" or path in _OF_MACHINE)
 
 
 def _drive(mapping: Mapping) -> Iterator[_Entry]:
@@ -104,6 +143,17 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     yield "current of one closed input", inputs.current, ("drive", "inputs", "current"), _MANUAL
     yield "on from", inputs.on, ("drive", "inputs", "on"), _MANUAL
     yield "off up to", inputs.off, ("drive", "inputs", "off"), _MANUAL
+    yield "an input limits its current at", inputs.limit, ("drive", "inputs", "limit"), _MANUAL
+    path = ("drive", "inputs", "earthed")
+    yield (
+        "common of the switch inputs",
+        _EARTHED.get(inputs.earthed or ""),
+        path,
+        f"{_MANUAL}, or measure, dead",
+    )
+    if _is_fed(mapping):
+        path = ("drive", "inputs", "supply-minus")
+        yield "minus of the supply that feeds the inputs", inputs.supply_minus, path, _MANUAL
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield "both directions closed", drive.both_directions, ("drive", "both-directions"), _MANUAL
     for index, link in enumerate(drive.links):
@@ -116,6 +166,16 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
         yield "slide switches on the board", None, ("drive", "selectors"), "look: which, set to what"
 
 
+def _is_fed(mapping: Mapping) -> bool:
+    """Whether plus is fed to a switch input."""
+    controls = [mapping.control(name) for name in mapping.control_names]
+    return any(
+        isinstance(one, SwitchedControl)
+        and (one.feed is not None or (one.output is not None and one.output.joins == "plus"))
+        for one in controls
+    )
+
+
 def _controller(mapping: Mapping) -> Iterator[_Entry]:
     controller = mapping.controller
     yield (
@@ -124,6 +184,15 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
         ("controller", "name"),
         _PLATE,
     )
+    path: KeyPath = ("controller", "earthed")
+    yield "its 0 V", _EARTHED.get(controller.earthed or ""), path, "measure, dead: 0 V to earth"
+    for index, link in enumerate(controller.links):
+        yield (
+            f"bridge {' – '.join(link.between)}",
+            link.note or "in place",
+            ("controller", "links", index),
+            "",
+        )
     outputs = [
         control.output
         for name in mapping.control_names
@@ -131,6 +200,9 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
     ]
     if not outputs:
         return
+    if len(outputs) > 1:
+        path = ("controller", "returns")
+        yield "returns of its outputs to one common", _RETURNS.get(controller.returns or ""), path, "look"
     rated = controller.outputs or OutputRatings.model_construct()
     path = ("controller", "outputs")
     yield "outputs bear, open", rated.voltage, (*path, "voltage"), _DATA
@@ -157,7 +229,10 @@ def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
         ("stop", "hardware"),
         "the power circuit's drawing",
     )
+    yield "it takes away", _ACTS.get(stop.acts or ""), ("stop", "acts"), "the power circuit's drawing"
     yield "stop category", stop.category, ("stop", "category"), "the risk assessment"
+    if stop.category == "1" or stop.delay is not None:
+        yield "power is removed after", stop.delay, ("stop", "delay"), "its relay's setting"
     yield "coast time from full speed", None, ("stop",), "measure"
 
 
@@ -180,6 +255,10 @@ def _switched(name: str, control: SwitchedControl) -> Iterator[_Entry]:
     if control.feed is not None:
         yield "plus for the bench switch", control.feed, (name, "feed"), ""
     yield "closed by", _output_words(control.output), (name, "output"), ""
+    for index, one in enumerate(control.chain):
+        said = ", ".join([*([one.what] if one.what else []), *(one.terminals or ())])
+        path = (name, "chain", index)
+        yield f"contact {one.name}{f' ({said})' if said else ''}, unworked", one.normally, path, "look"
     yield (
         "open, at the input",
         _volts(control.reading_v),
@@ -198,10 +277,41 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
     if source is not None:
         yield "controller's output", f"{source.signal}, {source.range}", (name, "source"), ""
         yield "at full command", source.top, (name, "source", "top"), "meter, drive unplugged"
+        yield from _source(name, source)
+    if control.burden is not None:
+        yield "burden, across signal and common", control.burden, (name, "burden"), ""
+    if control.series is not None:
+        yield "resistor in the signal's wire", control.series, (name, "series"), ""
     dial = control.potentiometer or Potentiometer.model_construct()
     yield "potentiometer", dial.value, (name, "potentiometer"), "its print; meter, wires off"
     yield "reference supply, terminal", control.supply, (name, "supply"), "the drive's manual"
     yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
+
+
+def _source(name: str, source: AnalogSource) -> Iterator[_Entry]:
+    path: KeyPath = (name, "source")
+    if RANGES[source.range].unit == "A":
+        yield "its loop is powered by", given(source.powered_by), (*path, "powered-by"), _DATA
+    if source.kind != "pulse":
+        return
+    yield "frequency of its pulses at full command", source.frequency, (*path, "frequency"), _DATA
+    yield "level of its pulses", source.level, (*path, "level"), _DATA
+    converter = source.converter
+    if converter is None:
+        yield "converter of the pulses", None, (*path, "converter"), "look: its name and terminals"
+        return
+    path, ask = (*path, "converter"), "the converter's sheet"
+    yield "converter of the pulses", f"{converter.name}, gives {source.range}", path, ""
+    isolated = {"yes": "isolated", "no": "not isolated"}.get(converter.isolated or "")
+    yield f"output of {converter.name} from its input", isolated, (*path, "isolated"), ask
+    yield f"supply of {converter.name} from", converter.supply_from, (*path, "supply-from"), "look"
+    yield (
+        f"voltage of that supply of {converter.name}",
+        converter.supply_voltage,
+        (*path, "supply-voltage"),
+        ask,
+    )
+    yield f"time constant of {converter.name}", converter.filter, (*path, "filter"), ask
 
 
 def _taken(mapping: Mapping) -> Iterator[_Entry]:

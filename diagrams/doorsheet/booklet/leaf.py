@@ -16,6 +16,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
+from doorsheet.page.surroundings import discharge_of
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import A4
 
@@ -52,10 +53,12 @@ class Chapter:
 
 
 def caution(mapping: Mapping) -> str:
-    """Return the line that stands on every leaf; a discharge time only as given."""
-    given = mapping.drive.discharge
-    known = given is not None and given.lower() != "unknown"
-    wait = f"{given} (as given for this drive)" if known else "__________ (from the drive's label)"
+    """Return the line that stands on every leaf; a discharge time only as given, of all drives."""
+    given = discharge_of(mapping)
+    whose, label = ("this drive", "the drive's label")
+    if mapping.drives:
+        whose, label = ("these drives", "the drives' labels, the longest")
+    wait = f"{given} (as given for {whose})" if given is not None else f"__________ (from {label})"
     return (
         f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person."

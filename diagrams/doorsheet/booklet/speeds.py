@@ -21,10 +21,13 @@ _SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Commands as shares of the full one: at least five points, or a curve can't be told from a line."""
 
 
-def speed_chapter(read: ReadMapping) -> Chapter:
-    """Return the speeds to command, what to expect, and room for what was found and what was left."""
+def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: str = "") -> Chapter:
+    """Return the speeds to command, what to expect, and room for what was found and what was left.
+
+    Of several drives `read` is that of the one called `drive`, and `whole` that of all.
+    """
     mapping = read.mapping
-    report = _report(read)
+    report = _report(read, whole or read, drive)
     intro = (
         "Say beforehand which error passes: ________ . Instrument ________________ , its check date "
         "____________ . Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
@@ -38,18 +41,21 @@ def speed_chapter(read: ReadMapping) -> Chapter:
     return Chapter("Speed, as found and as left", tuple(pieces))
 
 
-def _report(read: ReadMapping) -> SpeedReport | None:
+def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | None:
     from doorsheet.speed import SpeedError, speed_report
+    from doorsheet.speed.reached import Installed
 
     try:
-        return speed_report(read)
+        return speed_report(read, drive, Installed(whole))
     except SpeedError:
         return None
 
 
 def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
-    span = report.facts.path.source if report is not None else None
-    unit = span.unit if span is not None else "V"
+    from doorsheet.speed.facts import unit_of
+
+    source = report.facts.path.source if report is not None else None
+    unit = unit_of(source) if source is not None else "V"
     columns = columns_of(
         ("command", 34.0), ("rpm", 28.0), (f"{unit} expected", 30.0), (f"{unit} at the drive", 34.0),
         ("display", 32.0), ("rpm expected", 32.0), ("rpm measured", 38.0), ("error", 32.0),

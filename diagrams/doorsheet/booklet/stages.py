@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from doorsheet.circuit import steps
-from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics import Solved, solve
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["stage_circuits", "stage_title"]
+__all__ = ["stage_circuits", "stage_heading", "stage_title"]
 
 
 def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
@@ -17,5 +17,12 @@ def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
 
 
 def stage_title(circuit: Circuit) -> str:
-    """Name a stage: "bench stage", "run forward stage"."""
-    return f"{circuit.step.name.replace('-', ' ')} stage"
+    """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
+    step = circuit.step
+    return of_drive(step.drive, f"{step.name.replace('-', ' ')} stage")
+
+
+def stage_heading(circuit: Circuit) -> str:
+    """Name a stage at the head of something; a drive's name stays as it is written."""
+    title = stage_title(circuit)
+    return title if circuit.step.drive else title.capitalize()

@@ -1,9 +1,9 @@
 """The checks room: what can't be right, what would do damage, what nobody knows.
 
 A check is a generator that takes a `Report` and yields findings; what its code means stands above it,
-in the module of its subject.  The tables here say which subjects a mapping needs: those that compute
-with figures, or compare readings, are imported only when the mapping gives some, since a cold drawing
-counts its milliseconds.
+in the module of its subject.  The tables here name the subjects; those that compare readings, or that
+few mappings need, are imported only when there is something for them: a cold drawing counts its
+milliseconds.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from doorsheet.mapping.reading import ReadMapping
 __all__ = [
     "ALWAYS",
     "SUBJECT_MODULES",
-    "WITH_FIGURES",
+    "WITH_PULSES",
     "WITH_READINGS",
     "Finding",
     "Severity",
@@ -36,8 +36,23 @@ ALWAYS: Final = (
     "current_paths",
     "net_conflicts",
     "polarity",
+    "near_zero_readings",
+    "dangerous_readings",
+    "reading_against_given",
     "output_kinds",
+    "output_ratings",
+    "input_levels",
+    "earth",
+    "labels",
+    "given_figures",
+    "missing_controls",
+    "potentiometer",
     "potentiometer_kind",
+    "speed_ranges",
+    "signal_signs",
+    "analog_source",
+    "analog_limit",
+    "milliampere_loop",
     "screen_earth",
     "wire_marks",
     "wire_colours",
@@ -45,23 +60,21 @@ ALWAYS: Final = (
     "stopping",
     "unknown",
 )
-"""Subjects of what is joined and written."""
+"""Subjects of what is joined and written, and of what the solution says of it."""
 
-WITH_FIGURES: Final = (
-    "reading_against_given",
-    "output_ratings",
-    "input_levels",
-    "potentiometer",
-    "speed_ranges",
-    "analog_source",
-    "analog_limit",
+WITH_READINGS: Final = (
+    "repeated_readings",
+    "reading_sums",
+    "unlike_inputs",
+    "changing_signal",
+    "signal_readings",
 )
-"""Subjects that compute with figures, each at the worst corner of their ranges."""
+"""Subjects that compare readings with each other, or a signal's with what it should be."""
 
-WITH_READINGS: Final = ("repeated_readings", "reading_sums", "unlike_inputs", "changing_signal")
-"""Subjects that compare readings with each other."""
+WITH_PULSES: Final = ("pulse_converter",)
+"""Subjects of a speed source that gives pulses."""
 
-SUBJECT_MODULES: Final = (*ALWAYS, *WITH_FIGURES, *WITH_READINGS)
+SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS, *WITH_PULSES)
 """Every module with checks, in no order that matters."""
 
 
@@ -79,6 +92,9 @@ def _run_one(report: Report) -> tuple[Finding, ...]:
     modules: tuple[str, ...] = ALWAYS
     if _has_readings_to_compare(report.mapping):
         modules += WITH_READINGS
+    speed = report.mapping.speed
+    if speed is not None and speed.source is not None and speed.source.kind == "pulse":
+        modules += WITH_PULSES
     found = {finding: None for find in checks_of(modules) for finding in find(report)}
     return tuple(sorted(found, key=lambda finding: finding.order))
 

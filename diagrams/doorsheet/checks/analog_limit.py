@@ -1,90 +1,138 @@
-"""The check of what could come to the analog input, against what it can take (room: checks)."""
+"""Checks of what could come to the analog input, against what it can take (room: checks)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
-from doorsheet.checks.analog_source import analog_source, source_finding
-from doorsheet.checks.check import STOP, check
-from doorsheet.checks.current_paths import linked
+from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.potentiometer_kind import fitted
-from doorsheet.circuit.facts import Fact, Known
+from doorsheet.checks.speed_way import driven, signal_finding, way_of
 from doorsheet.circuit.quantities import show_value
-from doorsheet.mapping.controls import SpeedControl
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import REST, Controller, Event, commanded
+from doorsheet.electrics.signal import Way
 
-__all__ = ["too_much_reaches_input"]
+__all__ = ["limit_not_known", "too_much_reaches_input"]
+
+USUAL_LIMIT_V: Final = 12.0
+"""What a speed input of volts bears at least; others bear 15 V (common practice, no source)."""
+
+_EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
+
+
+def _worst(way: Way, unit: str) -> Level:
+    """Return the level of the event that brings most to the input, of either sign."""
+    levels = [way.signal(event, unit) for event in _EVENTS]
+    return max(levels, key=lambda level: (_size(level), level.high))
+
+
+def _size(level: Level) -> float:
+    """Return the size that surely comes at some corner of what is known."""
+    if level.floating or level.conflict:
+        return 0.0
+    if level.is_known:
+        return max(abs(level.low), abs(level.high))
+    return max(level.low, -level.high, 0.0)
+
+
+def _figure(level: Level, value: float) -> Figure:
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
+    return Figure("at the input", show_value(value, level.unit), f"computed: {said}" if said else "computed")
 
 
 @check(
     "A401",
     STOP,
-    "More voltage can reach the analog input than it can take",
+    "More can reach the analog input than it can take",
     rule=(
-        "Each terminal on the speed signal's net can bring its own voltage: the source's compliance, "
-        "the reference, a link to the switch inputs' supply."
+        "At some command the installation as mapped brings more to the speed input than its limit: by the "
+        "source and what it can push, the reference, a link to another supply."
     ),
-    formula="highest voltage on the net <= input's absolute limit",
-    source="follows from what a net is: every terminal on it has one voltage; the limit is the mapping's own",
+    formula="most at the input, over all commands <= its limit",
+    source="follows from Ohm's law, solved at every command; the limit is the mapping's own",
     example="""\
+[drive.reference]
+voltage = "24 V"
+
 [drive.analog]
 limit = "12 V"
+resistance = "20 kohm"
 
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", compliance = "24 V" }
-range  = "4-20 mA"
+supply = "VREF"
+potentiometer = { value = "5 kohm" }
 """,
 )
 def too_much_reaches_input(report: Report) -> Iterator[Finding]:
-    """The highest voltage that anything on the net can bring is more than the input bears."""
-    speed, limit = report.mapping.speed, report.facts.analog_limit()
-    if speed is None or not isinstance(limit, Fact) or limit.unit != "V":
+    """The most that comes to the input at any command is more than it bears."""
+    way, limit = way_of(report), report.figures.of("analog limit")
+    if way is None or not limit.is_known:
         return
-    worst = max(_voltages(report, speed), key=lambda pair: pair[0], default=None)
-    if worst is None or not exceeds(worst[0], limit.interval.low):
+    level = _worst(way, limit.unit)
+    if not exceeds(_size(level), limit.low * (1 + 1e-4)):
         return
-    figures = (worst[1], of_fact(limit))
-    yield source_finding(
+    figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
+    yield signal_finding(
         report,
         "A401",
         ("speed", "signal"),
-        f"{figures[0].name} can bring {figures[0]} to input {speed.signal}, which bears {figures[1]}",
+        f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}",
         "take that way off, or fit a limiter that the drive's manual allows",
         figures,
     )
 
 
-def _voltages(report: Report, speed: SpeedControl) -> Iterator[tuple[float, Figure]]:
-    """Yield every voltage that can come to the speed input at this stage: V, and the figure."""
-    facts = report.facts
-    if fitted(report) or _linked_to(report, speed.signal, {speed.supply}):
-        yield from _one("the reference supply", facts.reference_voltage())
-    feeds = {control.feed for _, control in report.switched()}
-    if _linked_to(report, speed.signal, feeds):
-        for name, control in report.switched():
-            if control.feed is not None:
-                yield from _one("the inputs' supply, linked to it,", facts.input_supply(name))
-    found = analog_source(report)
-    if found is None:
+def _mismatched(report: Report, way: Way) -> bool:
+    """Whether volts are no measure here: an input of milliamperes, or A202, which asks by itself."""
+    read_as = way.taken or way.given
+    if read_as is None or read_as.unit == "A":
+        return read_as is not None
+    meets_current = driven(report) is not None and way.given is not None and way.given.unit == "A"
+    return meets_current and way.speed.burden is None
+
+
+@check(
+    "A402",
+    CAUTION,
+    "Whether the analog input bears what can reach it is not known",
+    rule=(
+        "More than 12 V can come to the speed input at some command, and nobody wrote down what it bears. "
+        "Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."
+    ),
+    formula="most at the input, over all commands <= 12 V",
+    source="common practice, no source; what this input bears is for its manual",
+    example="""\
+[drive.reference]
+voltage = "15 V"
+
+[drive.analog]
+resistance = "20 kohm"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "VREF"
+potentiometer = { value = "5 kohm" }
+""",
+)
+def limit_not_known(report: Report) -> Iterator[Finding]:
+    """More than inputs usually bear, and no limit of this one."""
+    way = way_of(report)
+    if way is None or report.figures.of("analog limit").is_known or _mismatched(report, way):
         return
-    if found[2] == "A":
-        yield from _one(f"source {found[1].signal}", facts.source_compliance())
-    elif (span := facts.source_span()) is not None:
-        origin = report.origin("speed", "source", "range")
-        yield span[0].high, Figure(f"source {found[1].signal}", show_value(span[0].high, "V"), origin)
-        yield from _one(f"source {found[1].signal}", facts.source_top())
-
-
-def _one(name: str, fact: Known) -> Iterator[tuple[float, Figure]]:
-    if isinstance(fact, Fact) and fact.unit == "V":
-        high = max(abs(fact.interval.low), abs(fact.interval.high))
-        yield high, Figure(name, show_value(high, "V"), fact.said)
-
-
-def _linked_to(report: Report, label: str, others: set[str | None]) -> bool:
-    return any(label in group and group & others for group in linked(report))
+    level = _worst(way, "V")
+    if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
+        figure = _figure(level, _size(level))
+        yield signal_finding(
+            report,
+            "A402",
+            ("speed", "signal"),
+            f"{figure} can come to input {way.speed.signal}, and what it bears is not written down",
+            'look it up in the drive\'s manual, and write it down: [drive.analog] limit = "... V"',
+            (figure, *map(of_fact, level.facts)),
+        )

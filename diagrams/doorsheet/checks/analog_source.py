@@ -6,20 +6,20 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import CAUTION, STOP, check
-from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.facts import Fact, Known
-from doorsheet.circuit.levels import Level, source_load_ohm
-from doorsheet.circuit.parts import Stage
+from doorsheet.checks.speed_way import driven, percent, signal_finding
 from doorsheet.circuit.quantities import show_value
-from doorsheet.mapping.controls import AnalogSource, SpeedControl
+from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.signal import FULL, Loss, Way
+from doorsheet.mapping.signals import RANGES
 
 __all__ = [
-    "analog_source",
+    "burden_beside_current_input",
     "burden_falsified",
+    "push_unknown",
     "resistor_in_signal",
-    "source_finding",
     "source_overloaded",
     "source_sags",
     "wires_take_part",
@@ -27,31 +27,6 @@ __all__ = [
 
 LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
-
-
-def analog_source(report: Report) -> tuple[SpeedControl, AnalogSource, str] | None:
-    """Return speed control, source and the source's unit; None where there is no source at this stage."""
-    speed = report.mapping.speed
-    if speed is None or report.stage_of("speed") is Stage.BENCH or speed.source is None:
-        return None
-    return speed, speed.source, "A" if speed.source.range.endswith("mA") else "V"
-
-
-def source_finding(
-    report: Report, code: str, path: Path, reason: str, do: str, figures: tuple[Figure, ...]
-) -> Finding:
-    """Build a finding about the way from source to input, with its wires and terminals."""
-    speed = report.mapping.speed
-    source = speed.source if speed is not None else None
-    return report.finding(
-        code,
-        path,
-        reason,
-        do,
-        wires=report.wires_of("speed", "signal", "common"),
-        terminals=(source.signal if source else None, speed.signal if speed else None),
-        figures=figures,
-    )
 
 
 # --- load ----------------------------------------------------------------
@@ -63,14 +38,12 @@ def source_finding(
     "The source is overloaded",
     rule=(
         "All inputs on a voltage source together are fewer ohms than it can drive, or burden, "
-        "resistors and inputs in a current source's loop are more."
+        "resistors and inputs in a current source's loop are more than it can push its current through."
     ),
-    formula=(
-        "1/sum(1/R) >= least load (volts); R total <= greatest load, or Imax x R <= compliance (milliamperes)"
-    ),
+    formula="ohms that the source drives against its load limit; current at full command = that of the range",
     source=(
-        "load figures by the mapping; 1 kohm for 0-10 V, 600 ohm for 4-20 mA: handbook table after "
-        "IEC 61131-2, read in a public copy"
+        "load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a "
+        "public copy"
     ),
     example="""\
 [drive.analog]
@@ -86,46 +59,148 @@ range  = "0-10 V"
 )
 def source_overloaded(report: Report) -> Iterator[Finding]:
     """Too few ohms for a voltage source, too many for a current source."""
-    found = analog_source(report)
-    load = source_load_ohm(report.facts, report.circuit) if found is not None else None
-    if found is None or not isinstance(load, Level):
+    found = driven(report)
+    said = _overload(report, found[0]) if found is not None else None
+    if found is None or said is None:
         return
-    _, source, unit = found
-    limit, compliance = report.facts.source_load(), report.facts.source_compliance()
-    said: tuple[str, tuple[Figure, ...]] | None = None
-    if isinstance(limit, Fact) and unit == "V" and exceeds(limit.interval.high, load.interval.low):
-        figures = (of_level(load, "low"), of_fact(limit), *map(of_fact, load.facts))
-        said = f"has {figures[0]} to drive, and needs {figures[1]} at least", figures
-    elif isinstance(limit, Fact) and unit == "A" and exceeds(load.interval.high, limit.interval.low):
-        figures = (of_level(load, "high"), of_fact(limit), *map(of_fact, load.facts))
-        said = f"has {figures[0]} to drive, and can drive {figures[1]} at most", figures
-    elif isinstance(compliance, Fact) and unit == "A":
-        span = report.facts.source_span()
-        needs = load.interval.high * (span[0].high if span is not None else 0.0)
-        if exceeds(needs, compliance.interval.low):
-            over = Figure("voltage at full command", show_value(needs, "V"), "computed: current x load")
-            figures = (over, of_fact(compliance), *map(of_fact, load.facts))
-            said = f"needs {figures[0]} at full command, and can push {figures[1]}", figures
-    if said is not None:
-        yield source_finding(
+    reason, figures = said
+    volts = RANGES[found[1].range].unit == "V"
+    yield signal_finding(
+        report,
+        "A301",
+        ("speed", "source"),
+        f"source {found[1].signal} {reason}",
+        "take inputs off it or put an isolating amplifier between"
+        if volts
+        else "use a smaller burden resistor, or take inputs out of the loop",
+        figures,
+    )
+
+
+def _overload(report: Report, way: Way) -> tuple[str, tuple[Figure, ...]] | None:
+    """Return what overloads the source, with its figures; None when nothing surely does."""
+    load, limit = way.load_ohm(), report.figures.source_load()
+    given = way.given
+    if (
+        load is None
+        or given is None
+        or (way.taken is not None and way.taken.unit == "A" and given.unit == "V")
+    ):
+        return None  # volts into a milliampere input are another mistake: A202
+    low, high = (load.low, load.high) if load.is_known else (load.high, load.low)
+    if limit.is_known and given.unit == "V" and exceeds(limit.high, low * (1 + 1e-6)):
+        figures = (_ohm(low, of_level("load", load, "low")), of_fact(limit), *map(of_fact, load.facts))
+        return f"has {figures[0]} to drive, and needs {figures[1]} at least", figures
+    if limit.is_known and given.unit == "A" and exceeds(high * (1 - 1e-4), limit.low):
+        figures = (_ohm(high, of_level("load", load, "high")), of_fact(limit), *map(of_fact, load.facts))
+        return f"has {figures[0]} to drive, and can drive {figures[1]} at most", figures
+    return _short_of_push(report, way) if given.unit == "A" else None
+
+
+def _ohm(value: float, said: Figure) -> Figure:
+    return Figure(said.name, show_value(value, "ohm"), said.origin)
+
+
+def _short_of_push(report: Report, way: Way) -> tuple[str, tuple[Figure, ...]] | None:
+    """Return that a current source can't push its current; None when it can, or may."""
+    given, push, amps = way.given, report.figures.compliance(), way.source_amps(FULL)
+    if given is None or amps is None or not _alike(way):
+        return None
+    is_given = push.origin is not Origin.DEFAULT
+    gets = amps.low if is_given and amps.is_known else amps.high
+    if not exceeds(given.full * (1 - 1e-3), gets):
+        return None
+    figures = (
+        Figure("current at full command", show_value(gets, "A"), "computed"),
+        of_fact(push),
+        *map(of_fact, amps.facts),
+    )
+    asked = show_value(given.full, "A")
+    return f"can push {figures[1]}, and so gives {figures[0]} where full command asks for {asked}", figures
+
+
+def _alike(way: Way) -> bool:
+    """Whether a current meets an input that takes one, or a burden."""
+    return way.speed.burden is not None or (way.taken is not None and way.taken.unit == "A")
+
+
+@check(
+    "A307",
+    CAUTION,
+    "Whether the source can push its current is not known",
+    rule=(
+        "Current sources push to 12 V at least, many further. The loop here needs more than 12 V at "
+        "full command, and nobody wrote down how far this source goes."
+    ),
+    formula="volts that the loop needs at full command <= least of common outputs, 12 V",
+    source=(
+        "12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; "
+        "what this output can do is for its manual"
+    ),
+    example="""\
+[drive.analog]
+resistance = "750 ohm"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+range  = "4-20 mA"
+""",
+)
+def push_unknown(report: Report) -> Iterator[Finding]:
+    """A loop that needs more than any output surely pushes, and no figure of this one."""
+    found = driven(report)
+    if found is None or not _alike(found[0]) or report.figures.of("source load").is_known:
+        return
+    way, source = found
+    push, amps, given = report.figures.compliance(), way.source_amps(FULL), way.given
+    if push.origin is not Origin.DEFAULT or amps is None or given is None or given.unit != "A":
+        return
+    facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
+    if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
+        figures = (of_fact(push, "low"), *map(of_fact, facts))
+        yield signal_finding(
             report,
-            "A301",
+            "A307",
             ("speed", "source"),
-            f"source {source.signal} {said[0]}",
-            "take inputs off it or put an isolating amplifier between"
-            if unit == "V"
-            else "use a smaller burden resistor, or take inputs out of the loop",
-            said[1],
+            f"the loop of source {source.signal} needs more than {figures[0]} at full command, and "
+            "how far this "
+            "source pushes is not written down",
+            'look it up in the controller\'s manual, and write it down: compliance = "... V"',
+            figures,
         )
+
+
+# --- on the way ----------------------------------------------------------
+
+
+def _lost(report: Report, part: str) -> tuple[Way, Loss, tuple[Figure, ...]] | None:
+    """Return what one part takes of the signal, if that is too much; with the figures that it rests on."""
+    found = driven(report)
+    if found is None or (found[0].taken is not None and found[0].given is not None and not _reads(found[0])):
+        return None
+    loss = next((loss for loss in found[0].losses() if loss.part == part), None)
+    if loss is None or not exceeds(loss.share, LARGEST_LOSS * (1 + 1e-4)):
+        return None
+    said = Figure("share lost", percent(loss.share), "computed: solved at full command")
+    return found[0], loss, (said, *map(of_fact, loss.facts))
+
+
+def _reads(way: Way) -> bool:
+    """Whether source and input can be compared: the other case is a mistake of its own, A202."""
+    return way.given is not None and way.taken is not None and (
+        way.given.unit == way.taken.unit or (way.given.unit == "A" and way.speed.burden is not None)
+    )  # fmt: skip
 
 
 @check(
     "A302",
     CAUTION,
     "The source's voltage sags under its inputs",
-    rule="The source's own resistance and all its inputs form a divider.",
-    formula="Rsource / (Rsource + Rload) <= 1 %",
-    source="divider law, computed; the limit of 1 % is common practice",
+    rule="The source's own resistance and all its inputs, those of other drives too, form a divider.",
+    formula="volts lost in the source / its own <= 1 %",
+    source="divider law, computed; the limit of 1 % is common practice, no source",
     example="""\
 [drive.analog]
 resistance = "10 kohm"
@@ -140,41 +215,21 @@ range  = "0-10 V"
 )
 def source_sags(report: Report) -> Iterator[Finding]:
     """The source's own resistance and its inputs form a divider."""
-    found, inner = analog_source(report), report.facts.source_resistance()
-    if found is None or found[2] != "V" or not isinstance(inner, Fact):
+    lost = _lost(report, "source")
+    if lost is None:
         return
-    load = source_load_ohm(report.facts, report.circuit)
-    if not isinstance(load, Level):
-        return
-    share = inner.interval.high / (inner.interval.high + load.interval.low)
-    if exceeds(share, LARGEST_LOSS):
-        figures = (_loss(share), of_fact(inner), of_level(load, "low"), *map(of_fact, load.facts))
-        yield source_finding(
-            report,
-            "A302",
-            ("speed", "source", "resistance"),
-            f"source {found[1].signal} of {figures[1]} sags by {figures[0].value} under {figures[2]}",
-            "correct the scale in the drive, take inputs off the source, or put an isolating "
-            "amplifier between",
-            figures,
-        )
-
-
-def _loss(share: float) -> Figure:
-    return Figure("share lost", f"{100 * share:.3g} %", "computed: divider")
-
-
-def _lost(report: Report, part: Known, times: int = 1) -> tuple[Figure, Fact, Fact] | None:
-    """Return what a resistance in the way takes of the signal, if that is too much; with both facts."""
-    entry = report.facts.analog_resistance()
-    if not isinstance(part, Fact) or not isinstance(entry, Fact):
-        return None
-    ohm = times * part.interval.high
-    share = ohm / (ohm + entry.interval.low)
-    return (_loss(share), part, entry) if exceeds(share, LARGEST_LOSS) else None
-
-
-# --- on the way ----------------------------------------------------------
+    way, _, figures = lost
+    assert way.speed.source is not None
+    yield signal_finding(
+        report,
+        "A302",
+        ("speed", "source", "resistance"),
+        f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
+        f"{figures[0].value} under "
+        "its inputs",
+        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier between",
+        figures,
+    )
 
 
 @check(
@@ -182,9 +237,15 @@ def _lost(report: Report, part: Known, times: int = 1) -> tuple[Figure, Fact, Fa
     CAUTION,
     "The input changes the burden resistor's value",
     rule="The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.",
-    formula="Rburden / (Rburden + Rin) <= 1 %",
-    source="Ohm's law, computed; the limit of 1 % is common practice",
+    formula="current into the input / current of the source <= 1 %",
+    source="Ohm's law, computed; the limit of 1 % is common practice, no source",
     example="""\
+[[drive.settings]]
+number  = "P12"
+meaning = "what follows when the signal is lost"
+topic   = "signal-loss"
+set     = "stop"
+
 [drive.analog]
 resistance = "10 kohm"
 
@@ -192,27 +253,69 @@ resistance = "10 kohm"
 signal = "AI1"
 common = "AGND"
 supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA" }
+source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
 range  = "2-10 V"
 burden = "500 ohm"
 """,
 )
 def burden_falsified(report: Report) -> Iterator[Finding]:
     """The input lies in parallel to the burden resistor."""
-    found = analog_source(report)
-    lost = _lost(report, report.facts.burden())
-    if found is None or found[2] != "A" or lost is None:
+    lost = _lost(report, "burden")
+    if lost is None:
         return
-    share, burden, entry = lost
-    figures = (share, of_fact(burden), of_fact(entry))
-    yield source_finding(
+    way, loss, figures = lost
+    yield signal_finding(
         report,
         "A303",
         ("speed", "burden"),
-        f"input {found[0].signal} of {figures[2]} lies beside the burden of {figures[1]}: everything reads "
-        f"{share.value} low",
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
+        f"{report.figures.of('burden')}: everything reads {percent(loss.share)} low",
         "correct the scale in the drive, or fit a burden that is so much larger",
         figures,
+    )
+
+
+@check(
+    "A308",
+    CAUTION,
+    "A burden resistor beside an input of milliamperes",
+    rule=(
+        "A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its "
+        "own resistor: the current divides between the two, and the drive sees a part of it."
+    ),
+    formula="current into the input = current of the source",
+    source="follows from Kirchhoff's current law, solved at full command",
+    example="""\
+[drive.analog]
+resistance = "250 ohm"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V", range = "0-20 mA", powered-by = "controller" }
+range  = "0-20 mA"
+burden = "500 ohm"
+""",
+)
+def burden_beside_current_input(report: Report) -> Iterator[Finding]:
+    """A burden that takes its part of the current."""
+    found = driven(report)
+    if found is None or found[0].speed.burden is None or found[0].given is None:
+        return
+    way = found[0]
+    if way.taken is None or way.taken.unit != "A" or found[0].given.unit != "A":
+        return
+    burden, level = report.figures.of("burden"), way.amps(FULL)
+    left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
+    tail = f", of which {left.value} reach the input at full command" if level.is_known else ""
+    yield signal_finding(
+        report,
+        "A308",
+        ("speed", "burden"),
+        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
+        f"which has a resistor of its own: the current divides{tail}",
+        "take the burden out, or set the input to volts",
+        (of_fact(burden), left),
     )
 
 
@@ -221,7 +324,7 @@ def burden_falsified(report: Report) -> Iterator[Finding]:
     CAUTION,
     "The wires take part of the speed signal",
     rule="Both conductors of the pair are in the loop.",
-    formula="2 x Rwire / (2 x Rwire + Rin) <= 1 %",
+    formula="volts over the wires / those of the source <= 1 %",
     source="IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice",
     example="""\
 [[cables]]
@@ -243,19 +346,17 @@ cable  = "W1"
 )
 def wires_take_part(report: Report) -> Iterator[Finding]:
     """Both conductors of the pair are in the voltage's way."""
-    found = analog_source(report)
-    lost = _lost(report, report.facts.conductor_resistance("speed"), times=2) if found is not None else None
-    if found is None or found[2] != "V" or lost is None:
+    lost = _lost(report, "wires")
+    if lost is None:
         return
-    share, wire, entry = lost
-    figures = (share, of_fact(wire, "high"), of_fact(entry))
-    yield source_finding(
+    way, _, figures = lost
+    wire = report.figures.wire_ohm(way.speed.cable or "")
+    yield signal_finding(
         report,
         "A304",
         ("speed",),
-        f"the two wires, each {figures[1]}, take {share.value} of the signal before input "
-        f"{found[0].signal} of "
-        f"{figures[2]}",
+        f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
+        f"{way.speed.signal}",
         "use thicker or shorter wires, or a current signal",
         figures,
     )
@@ -269,8 +370,8 @@ def wires_take_part(report: Report) -> Iterator[Finding]:
         "A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of "
         "the speed."
     ),
-    formula="Rseries / (Rseries + Rin) <= 1 %",
-    source="divider law, computed; the limit of 1 % is common practice",
+    formula="volts over the resistor / those of the source <= 1 %",
+    source="divider law, computed; the limit of 1 % is common practice, no source",
     example="""\
 [drive.analog]
 resistance = "20 kohm"
@@ -286,18 +387,17 @@ series = "10 kohm"
 )
 def resistor_in_signal(report: Report) -> Iterator[Finding]:
     """A filter's resistor and the input form a divider."""
-    found, lost = analog_source(report), _lost(report, report.facts.series())
-    if found is None or found[2] != "V" or lost is None:
+    lost = _lost(report, "series")
+    if lost is None:
         return
-    share, series, entry = lost
-    figures = (share, of_fact(series), of_fact(entry))
-    yield source_finding(
+    way, _, figures = lost
+    yield signal_finding(
         report,
         "A306",
         ("speed", "series"),
-        f"the resistor of {figures[1]} in the signal takes {share.value} of it before input "
-        f"{found[0].signal} of "
-        f"{figures[2]}",
+        f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it "
+        "before input "
+        f"{way.speed.signal} of {report.figures.of('analog resistance')}",
         "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
         figures,
     )

@@ -11,7 +11,7 @@ from itertools import combinations
 
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.shared_terminals import capacity, controller_uses, two_jobs
+from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
@@ -74,6 +74,8 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
     for one, other in combinations(reports, 2):
         for label, acts, control, _ in uses[one]:
             for other_label, other_acts, other_control, key in uses[other]:
+                if (key, acts, other_acts) == ("source", True, True) and control == other_control:
+                    continue  # one speed for both: what the output can feed is asked by its load
                 if label == other_label and (acts or other_acts):
                     reason, do = two_jobs(
                         label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"
@@ -159,7 +161,7 @@ def _crowded(report: Report) -> Iterator[Finding]:
                 ("controller",),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
                 f"it holds {limit}",
-                "use a terminal made for that many conductors, or a rail that spreads the common",
+                SPREAD,
                 wires=numbers,
                 terminals=(terminal.label,),
                 figures=(limit,),

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from doorsheet.checks.check import STOP, check
-from doorsheet.checks.examined import Report, listed
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Stage
+from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply"]
+__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply", "supply_linked", "supply_volts"]
 
 
 @check(
@@ -171,3 +174,112 @@ def sneak_supply(report: Report) -> Iterator[Finding]:
             "power off and take the link out, or take the outside supply away; exactly one may remain",
             terminals=(control.common, *inside),
         )
+
+
+_INPUTS_V: Final = 15.0
+"""A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
+(common practice, no source)."""
+
+
+def supply_volts(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that give a voltage, by label, with what says so."""
+    labels = {label for group in linked(report) for label in group}
+    found = {
+        label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
+    }
+    found |= {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    speed = report.mapping.speed
+    if speed is not None and speed.supply is not None:
+        found[speed.supply] = "the reference supply"
+    return found
+
+
+@check(
+    "L105",
+    STOP,
+    "A link joins what must stay apart",
+    rule=(
+        "A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. "
+        "Which terminal is what is taken from the mapping, else from its label, and said so."
+    ),
+    formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
+    source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
+    example="""\
+[drive]
+links = [{ between = ["+24V", "AI1"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+potentiometer = "10 kohm"
+""",
+)
+def supply_linked(report: Report) -> Iterator[Finding]:
+    """Links between a supply, the speed signal and a minus, whatever the mapping says of them."""
+    supplies, minus = supply_volts(report), _commons(report)
+    for group in linked(report):
+        signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
+        inside = [label for label in sorted(group) if label in supplies]
+        low = [label for label in sorted(group) if label in minus]
+        said = [f"{label} ({supplies[label]})" for label in inside]
+        if signal is not None and inside:
+            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
+        elif signal is not None and low:
+            why = f"join {_signal_name(report, signal)} to {low[0]} ({minus[low[0]]}): there is no signal"
+        elif any(_is_short(label, minus[end]) for label in inside for end in low):
+            why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
+        else:
+            continue
+        index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
+        yield report.finding(
+            "L105",
+            ("drive", "links", index),
+            f"links on the strip {why}",
+            "power off and take the link out, or read the labels again",
+            terminals=tuple(sorted(group)),
+        )
+
+
+_BY_READING: Final = "minus by the reading of "
+_SWITCHES: Final = "a switch common"
+_SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*|AVI|ACI", re.IGNORECASE)
+_ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM|ACM", re.IGNORECASE)
+_COMMON_LABEL: Final = re.compile(r"D?COM\d*|DCM", re.IGNORECASE)
+"""Labels that such terminals usually have; a finding that rests on one says so."""
+
+
+def _is_signal(report: Report, label: str) -> bool:
+    speed = report.mapping.speed
+    return (speed is not None and label == speed.signal) or _SIGNAL_LABEL.fullmatch(label) is not None
+
+
+def _signal_name(report: Report, label: str) -> str:
+    speed = report.mapping.speed
+    mine = speed is not None and label == speed.signal
+    return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
+
+
+def _commons(report: Report) -> dict[str, str]:
+    """Return the terminals that are a common, and what says so, the surest."""
+    labels = sorted({label for group in linked(report) for label in group})
+    found = {label: "a 0 V by its label" for label in labels if _ZERO_LABEL.fullmatch(label)}
+    found |= {label: f"{_SWITCHES} by its label" for label in labels if _COMMON_LABEL.fullmatch(label)}
+    speed = report.mapping.speed
+    if speed is not None and speed.common is not None:
+        found[speed.common] = "the speed common"
+    found |= {control.common: _SWITCHES for _, control in report.switched() if control.common is not None}
+    for name, control in report.switched():
+        if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
+            found[control.common] = f"{_BY_READING}{name}"
+    return found
+
+
+def _is_short(supply: str, said: str) -> bool:
+    """Whether a link from a supply to a common is a short: a switch common may be the inputs' plus."""
+    return not said.startswith(_SWITCHES) or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import NOTE, STOP, check
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Figure, Finding
 
@@ -82,15 +82,15 @@ def not_isolated(report: Report) -> Iterator[Finding]:
 
 @check(
     "F103",
-    STOP,
+    CAUTION,
     "It is not known whether the control terminals are isolated from the mains",
-    rule="Until the manual says so, or an electrician has proved it, each of them counts as live.",
+    rule=(
+        "Until the manual says so, or an electrician has proved it, each of them counts as live. Not written "
+        'down is as unknown as "unknown".'
+    ),
     formula="isolated = yes",
     source="unproved counts as live: common practice, no source",
     example="""\
-[drive]
-isolated = "unknown"
-
 [run-forward]
 input  = "DI1"
 common = "COM"
@@ -99,13 +99,16 @@ meter  = 24.3
 """,
 )
 def isolation_unknown(report: Report) -> Iterator[Finding]:
-    """Whether the control terminals are isolated, nobody knows."""
-    if report.mapping.drive.isolated == "unknown":
-        figure = Figure("control terminals isolated", "unknown", report.origin("drive", "isolated"))
-        yield report.finding(
-            "F103",
-            ("drive", "isolated"),
-            f"whether the drive's control terminals are isolated from the mains is {figure}",
-            'look in the manual, or ask an electrician to prove it; then write isolated = "yes" or "no"',
-            figures=(figure,),
-        )
+    """Whether the control terminals are isolated, nobody has written down."""
+    said = report.mapping.drive.isolated
+    if said not in (None, "unknown"):
+        return
+    origin = report.origin("drive", "isolated") if said else "not written down"
+    figure = Figure("control terminals isolated", "unknown", origin)
+    yield report.finding(
+        "F103",
+        ("drive", "isolated") if said else ("drive",),
+        f"whether the drive's control terminals are isolated from the mains is {figure}",
+        'look in the manual, or ask an electrician to prove it; then write isolated = "yes" or "no"',
+        figures=(figure,),
+    )

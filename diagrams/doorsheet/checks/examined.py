@@ -14,17 +14,21 @@ from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Solved
+from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
+__all__ = ["MOVES", "NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
+
+MOVES: Final = ("run-forward", "run-reverse", "jog")
+"""Controls that make the motor turn."""
 
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
 
@@ -110,6 +114,24 @@ class Report:
         for name, control in self.switched():
             if control.output is not None and self.stage_of(name) is Stage.FINAL:
                 yield name, control, control.output
+
+    def closing(self, name: str) -> tuple[Event, ...]:
+        """Return the states in which a control is closed: alone, and with all others that may be."""
+        together = [event for event in self._together() if self.use(name) in event.closed]
+        return (alone(self.use(name)), *together)
+
+    def not_closing(self, name: str) -> tuple[Event, ...]:
+        """Return the states in which it is not: at rest, others closed, the controller or its plug off."""
+        own = (alone(self.use(other)) for other, _ in self.switched() if other != name)
+        together = (event for event in self._together() if self.use(name) not in event.closed)
+        lost = (Event(controller=Controller.OFF), Event(controller=Controller.UNPLUGGED))
+        return (REST, *own, *together, *lost)
+
+    def _together(self) -> tuple[Event, ...]:
+        """Return all that may be closed together: never forward with reverse, which nobody wants."""
+        every = frozenset(self.solved.installation.controls)
+        ways = (frozenset(use for use in every if use[1] != not_this) for not_this in MOVES[:2])
+        return tuple(Event(closed) for closed in dict.fromkeys(ways) if len(closed) > 1)
 
     def wires_of(self, name: str, *roles: str) -> tuple[str, ...]:
         """Return the numbers of the wires of a control, of those roles when any are given."""

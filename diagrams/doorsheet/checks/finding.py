@@ -63,6 +63,10 @@ class Finding:
         """The table that it is about: "run-forward", of several drives "pump-1 run-forward"."""
         return of_drive(self.drive, self.control or "drive" if self.drive else self.control)
 
+    def concerns(self, drive: str) -> bool:
+        """Whether it must stand where only one of several drives is shown: a stop forbids them all."""
+        return self.drive in ("", drive) or self.severity is Severity.STOP
+
     @property
     def order(self) -> tuple[int, int, str, str]:
         """Worst first, then down the file; independent of the order of the checks."""

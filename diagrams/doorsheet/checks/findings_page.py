@@ -1,6 +1,6 @@
 """Every code in words: for `doorsheet explain`, and as the page gallery/findings.md (room: checks).
 
-The page and the readme's table are written from the checks, never by hand: tests compare them.
+The page is written from the checks, never by hand: tests compare them.
 `python gallery/write_codes.py` writes both.
 """
 
@@ -37,7 +37,7 @@ def code_list() -> str:
 
 
 def code_rows() -> str:
-    """Return the rows of the readme's table of codes."""
+    """Return the rows of a table of all codes."""
     return "".join(f"| {code.code} | {code.severity} | {code.title} |\n" for code in every_code().values())
 
 
@@ -73,7 +73,7 @@ def explained(code: Code) -> str:
 
 def findings_page() -> str:
     """Return gallery/findings.md: every code, by subject."""
-    parts = [_INTRO]
+    parts = [_INTRO, f"| code | severity | what it finds |\n| --- | --- | --- |\n{code_rows()}"]
     for letter, subject in SUBJECTS.items():
         parts.append(f"## {letter}: {subject}\n")
         parts += [_entry(code) for code in every_code().values() if code.code.startswith(letter)]

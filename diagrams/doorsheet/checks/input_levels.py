@@ -1,17 +1,49 @@
-"""Checks of the on and off level at switch inputs (room: checks)."""
+"""Checks of the on and off level at switch inputs, in every state of the installation (room: checks)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Final, Literal, NamedTuple
 
 from doorsheet.checks.check import STOP, check
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.current_paths import linked
+from doorsheet.checks.examined import Report
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.facts import Fact
-from doorsheet.circuit.levels import Level, input_closed_v, input_leak_a, input_leak_v, switch_current
+from doorsheet.checks.near_zero_readings import cannot_switch
+from doorsheet.electrics import Level, State, over
+from doorsheet.electrics.events import REST, Event, Use
+from doorsheet.electrics.fact import Fact, Origin
 
-__all__ = ["off_level", "on_level"]
+__all__ = ["off_level", "on_level", "on_without_command"]
+
+_ON_LEVELS: Final = (
+    "on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that "
+    "quotes the table"
+)
+
+
+class _Missed(NamedTuple):
+    """A level at an input that is on the wrong side of a threshold."""
+
+    level: Level
+    threshold: Fact
+    name: str
+
+
+def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Missed]:
+    """Yield volts over an input and current through it, each beside its threshold where one is known."""
+    ways: tuple[tuple[Literal["V", "A"], Callable[[Use, Event], Level], str], ...] = (
+        ("V", report.solved.input_v, "volts over the input"),
+        ("A", report.solved.input_a, "current through the input"),
+    )
+    for unit, solve, words in ways:
+        threshold = report.figures.threshold(which, unit)
+        if not threshold.is_known:
+            continue
+        level = solve(report.use(name), event)
+        if not level.conflict and not level.floating:
+            yield _Missed(level, threshold, words)
 
 
 @check(
@@ -19,14 +51,11 @@ __all__ = ["off_level", "on_level"]
     STOP,
     "The input may not come on",
     rule=(
-        "At the lowest supply, the voltage that the output and the wires leave for the input is below "
-        "its on level (or the current is)."
+        "At the lowest supply, the voltage that the output and the wires leave for the input is below its on "
+        "level (or the current is), with this control closed alone or with all that share its wires."
     ),
-    formula="Vsupply,min - Vsat,max - I x 2 x Rwire >= on level",
-    source=(
-        "on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that "
-        "quotes the table"
-    ),
+    formula="lowest volts over the input >= on level, and lowest current >= on current",
+    source=_ON_LEVELS,
     example="""\
 [drive.inputs]
 voltage = "24 V"
@@ -42,26 +71,34 @@ meter  = 24
 """,
 )
 def on_level(report: Report) -> Iterator[Finding]:
-    """The lowest supply, less saturation and wires, reaches the input's on level."""
-    for name, control, output in report.driven():
-        on = report.facts.input_on(name)
-        if output.kind == "logic-level" or not isinstance(on, Fact):
+    """What a closed switch leaves for the input reaches its on level, in every state that closes it."""
+    for name, control in report.switched():
+        if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
+            continue  # found by what says so
+        low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
+        event, miss = next(low, (REST, None))
+        if miss is None or control.common is None:
             continue
-        form = input_closed_v if on.unit == "V" else switch_current
-        level = form(report.facts, report.circuit, name)
-        if not isinstance(level, Level) or not exceeds(on.interval.high, level.interval.low):
-            continue
-        figures = (of_level(level, "low"), of_fact(on), *map(of_fact, level.facts))
+        figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
+        together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
         yield report.finding(
             "O205",
             (name, "input"),
-            f"closed, {control.input} gets only {figures[0]}, and comes on at {figures[1]}",
-            "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, "
-            "or a supply at its full voltage",
+            f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
+            "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
+            "return of its own, or a supply at its full voltage",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
             figures=figures,
         )
+
+
+def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
+    """Yield what is surely too low at some corner of what is known, or at every corner of what isn't."""
+    for miss in _levels(report, name, "on", event):
+        end = miss.level.low if miss.level.is_known else miss.level.high
+        if over(miss.threshold.high, end):
+            yield miss
 
 
 @check(
@@ -72,7 +109,7 @@ def on_level(report: Report) -> Iterator[Finding]:
         "With the output open its leakage still flows through the input. When hot it can hold the "
         "input on: the motor does not stop."
     ),
-    formula="Ileak,max <= off level, or Ileak,max x Rinput <= off level",
+    formula="highest current through the open input <= off current, or highest volts over it <= off level",
     source=(
         "off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the "
         "table; leakage by the mapping"
@@ -91,41 +128,82 @@ meter  = 24.3
 """,
 )
 def off_level(report: Report) -> Iterator[Finding]:
-    """The open output's leakage stays below the input's off level, in volts or in current."""
+    """The open output's leakage stays below the input's off level, in current or in volts."""
     for name, control, output in report.driven():
-        leakage = report.facts.output_leakage(name)
-        if output.kind == "logic-level" or not isinstance(leakage, Fact):
+        leakage = report.figures.leakage(name)
+        if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
             continue  # where nobody said what leaks, no stop on a guess of ours
-        held = _held_on(report, name)
-        if not held:
+        if report.solved.state(report.use(name)) is State.OFF or control.common is None:
             continue
-        level, off = held[0]
-        figures = (of_level(level, "high"), of_fact(off), of_fact(leakage, "high"))
+        levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
+        levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
+        if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
+            continue  # not by leakage, or nobody knows
+        miss = levels[-1]  # the current, where its threshold is known
+        figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
         yield report.finding(
             "O206",
             (name, "input"),
             f"with the output open {control.input} still gets {figures[0].value} by a leakage of "
-            f"{figures[2]}, and "
-            f"is surely off only up to {figures[1]}: the motor may not stop",
+            f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
             "use an output with less leakage or a relay contact, or a resistor across the input that "
-            "takes the "
-            "leakage",
+            "takes the leakage",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
             figures=figures,
         )
 
 
-def _held_on(report: Report, name: str) -> list[tuple[Level, Fact]]:
-    """Return the levels that pass their off level; none when any of them says that the input is off."""
-    facts, held = report.facts, []
-    for level, off in (
-        (input_leak_a(facts, name), facts.input_off_current(name)),
-        (input_leak_v(facts, name), facts.input_off(name)),
-    ):
-        if not isinstance(level, Level) or not isinstance(off, Fact) or off.unit != level.unit:
+@check(
+    "O210",
+    STOP,
+    "The input is on without its command",
+    rule=(
+        "In a state that does not close it, the input is on all the same: at rest, while another control is "
+        "closed, or with the controller or its plug off. A bridge or another output holds it."
+    ),
+    formula="state of the input is off wherever its control is not closed",
+    source=f"follows from Kirchhoff's laws, solved for every state; {_ON_LEVELS}",
+    example="""\
+[controller]
+links = [{ between = ["Y1+", "Y1-"] }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+""",
+)
+def on_without_command(report: Report) -> Iterator[Finding]:
+    """No input is on unless its own control is closed."""
+    for name, control in report.switched():
+        if control.common is None or any(
+            control.input in group for group in linked(report) if len(group) > 1
+        ):
             continue
-        if not exceeds(level.interval.high, off.interval.low):
-            return []
-        held.append((level, off))
-    return held
+        twins = {report.use(other) for other, entry in report.switched() if entry.input == control.input}
+        for event in report.not_closing(name):
+            level = report.solved.input_v(report.use(name), event)
+            on = level.is_known and report.solved.state(report.use(name), event) is State.ON
+            if not on or event.closed & twins or _shares_output(report, name, event):
+                continue
+            figure = of_level("volts over the input", level, "low")
+            yield report.finding(
+                "O210",
+                (name, "input"),
+                f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
+                f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
+                "controller, an output wired to both, a return that feeds it",
+                wires=report.wires_of(name, "input", "common"),
+                terminals=(control.input, control.common),
+                figures=(figure,),
+            )
+            break
+
+
+def _shares_output(report: Report, name: str, event: Event) -> bool:
+    """Whether what is closed acts by this control's terminals too, which has a finding of its own."""
+    acting = report.solved.installation.acting(report.use(name))
+    others = (report.solved.installation.acting(use) for use in event.closed)
+    return acting is None or any(other is not None and set(acting[1:]) == set(other[1:]) for other in others)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
-from doorsheet.checks.current_paths import linked
+from doorsheet.checks.current_paths import linked, supply_volts
 from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
@@ -31,7 +31,7 @@ DRIVE = BlockKind.DRIVE
     source="follows from Ohm's law: only the small inner resistances limit the current between two sources",
     example="""\
 [drive]
-links = [{ between = ["+10V", "AI1"] }]
+links = [{ between = ["+10V", "+24V"] }]
 
 [speed]
 signal = "AI1"
@@ -46,7 +46,7 @@ def two_sources(report: Report) -> Iterator[Finding]:
     for net in nets(report.circuit):
         feeding = sorted(terminal for terminal in net if terminal in sources)
         names = sorted({sources[terminal] for terminal in feeding})
-        if len(names) < 2:
+        if len(names) < 2 or _by_link_to_signal(report, net):
             continue
         labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
@@ -62,6 +62,13 @@ def two_sources(report: Report) -> Iterator[Finding]:
         )
 
 
+def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
+    """Whether a link puts a supply on the speed signal, which L105 says at every stage."""
+    speed, supplies = report.mapping.speed, supply_volts(report)
+    groups = (group for group in linked(report) if speed is not None and speed.signal in group)
+    return any(Terminal(DRIVE, label) in net for group in groups for label in group & supplies.keys())
+
+
 def _sources(report: Report) -> dict[Terminal, str]:
     """Return every terminal that puts a voltage of its own on its net, and what to call it."""
     sources: dict[Terminal, str] = {}
@@ -73,9 +80,9 @@ def _sources(report: Report) -> dict[Terminal, str]:
     for _, control in report.switched():
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
-    speed = report.mapping.speed
-    if speed is not None and speed.supply is not None:
-        sources[Terminal(DRIVE, speed.supply)] = f"reference supply {speed.supply}"
+    for label, said in supply_volts(report).items():
+        words = f"reference supply {label}" if said.startswith("the reference") else f"supply {label}, {said}"
+        sources.setdefault(Terminal(DRIVE, label), words)
     return sources
 
 
@@ -90,7 +97,10 @@ def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
     "N104",
     NOTE,
     "One terminal of the drive is the common of switches and of speed",
-    rule="This is right where the drive has only one common, and a misread label where it has two.",
+    rule=(
+        "This is right where the drive has only one common, and a misread label where it has two. Where some "
+        "switch has another common, the drive has two, and someone chose between them: nothing is said."
+    ),
     source="common practice, no source",
     example="""\
 [run-forward]
@@ -109,7 +119,7 @@ source = { signal = "AO1", common = "0V" }
 def one_common_terminal(report: Report) -> Iterator[Finding]:
     """One terminal of the drive is the common of switches and speed."""
     switch, speed = _commons(report)
-    if speed is not None and speed in switch:
+    if speed is not None and set(switch) == {speed}:
         yield report.finding(
             "N104",
             ("speed", "common"),

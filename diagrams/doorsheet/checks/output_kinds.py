@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
-from doorsheet.checks.examined import Report
+from doorsheet.checks.check import STOP, check
+from doorsheet.checks.examined import MOVES, Report
 from doorsheet.checks.finding import Figure, Finding
+from doorsheet.electrics import State
+from doorsheet.electrics.events import Controller, Event
 from doorsheet.mapping.controls import Output
 
 __all__ = ["alternating_output", "logic_level_on_input", "output_name", "state_at_start"]
-
-_MOVES: Final = ("run-forward", "run-reverse", "jog")
-"""Controls that make the motor turn."""
 
 
 def output_name(output: Output) -> str:
@@ -79,11 +77,12 @@ meter  = 24.3
 def alternating_output(report: Report) -> Iterator[Finding]:
     """An output for alternating current latches on in a direct-current loop."""
     for name, control, output in report.driven():
-        if output.switches == "ac":
-            figure = Figure("output switches", "ac", report.origin(name, "output", "switches"))
+        switches, path = report.figures.given_of_output(name, "switches")
+        if switches == "ac":
+            figure = Figure("output switches", "ac", report.origin(*path))
             yield report.finding(
                 "O208",
-                (name, "output", "switches"),
+                path,
                 f"output {output_name(output)} switches {figure}, and {control.input} is a "
                 "direct-current loop: once "
                 "on, it stays on",
@@ -96,13 +95,15 @@ def alternating_output(report: Report) -> Iterator[Finding]:
 
 @check(
     "O209",
-    CAUTION,
+    STOP,
     "The output is not surely off while the controller starts",
     rule=(
-        "An output that floats or pulses while the controller starts, resets or is unplugged starts "
-        "the motor for a moment, unless hardware keeps the enable off."
+        "An output that floats or pulses while the controller starts, resets or is unplugged starts the "
+        "motor "
+        "for a moment, unless something else surely withholds the enable. Where nobody said what it does, "
+        "U101 asks."
     ),
-    formula="every state at start = stop, or enable in hardware",
+    formula="while the controller starts: input surely off, or enable surely off or by hand",
     source="follows from how a controller starts: until its program runs, nothing holds its outputs off",
     example="""\
 [run-forward]
@@ -114,21 +115,27 @@ meter  = 24.3
 )
 def state_at_start(report: Report) -> Iterator[Finding]:
     """An output that is not off while the controller starts moves the motor."""
+    starting = Event(controller=Controller.STARTING)
     enable = report.mapping.enable
-    if enable is not None and enable.output is None:
-        return  # a switch by hand keeps the enable
+    if enable is not None and (enable.output is None or _is_off(report, "enable", starting)):
+        return  # nothing moves without it
     for name, control, output in report.driven():
-        if name not in _MOVES or output.rest not in ("floats", "pulses"):
+        rest, path = report.figures.given_of_output(name, "rest")
+        if name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, name, starting):
             continue
-        figure = Figure("output at start", output.rest, report.origin(name, "output", "rest"))
+        figure = Figure("output at start", rest, report.origin(*path))
         yield report.finding(
             "O209",
-            (name, "output", "rest"),
-            f"output {output_name(output)} {figure} while the controller starts, and nothing in "
-            "hardware withholds the "
-            f"enable off: {control.input} may run the motor",
+            path,
+            f"output {output_name(output)} {figure} while the controller starts, so {control.input} is not "
+            "surely "
+            "off, and nothing in hardware withholds the enable: the motor may run",
             "wire the enable input to a switch or relay that closes only when the controller is ready",
             wires=report.wires_of(name, "input", "common"),
             terminals=(output_name(output), control.input),
             figures=(figure,),
         )
+
+
+def _is_off(report: Report, name: str, event: Event) -> bool:
+    return report.solved.state(report.use(name), event) is State.OFF

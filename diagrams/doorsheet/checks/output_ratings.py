@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, Literal
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.examined import Report
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.output_kinds import output_name
-from doorsheet.circuit.facts import Fact
-from doorsheet.circuit.levels import Level, switch_current
 from doorsheet.circuit.quantities import Interval, show
+from doorsheet.electrics import Level, State, over
+from doorsheet.electrics.events import REST, Reversed
+from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import Output
 
 __all__ = [
@@ -26,34 +28,44 @@ __all__ = [
 VOLTAGE_IN_HAND: Final = 1.25
 """Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
-REVERSE_DEFAULT_V: Final = 7.0
-"""What an isolated transistor bears backwards: BVeco of a registered type (public data sheet copy)."""
-
-_REVERSE_FIGURE: Final = Figure(
-    "reverse rating of the output", f"{REVERSE_DEFAULT_V:g} V", "default: data sheet of a common optocoupler"
-)
-
 # --- voltage -------------------------------------------------------------
 
 
 def _highest_open(report: Report, name: str) -> tuple[Figure, float] | None:
-    """Return the highest voltage over the open output: the reading or the given supply, the larger."""
-    facts = report.facts.input_open_v(name), report.facts.input_supply(name)
-    found = [(of_fact(fact), _size(fact.interval)) for fact in facts if isinstance(fact, Fact)]
-    return max(found, key=lambda pair: pair[1], default=None)
+    """Return the highest voltage over the open output in any state, or a higher reading."""
+    found = []
+    opened = report.figures.open_v(name)
+    if opened.is_known and not is_dangerous(opened.high):
+        found.append((of_fact(opened), abs(opened.high)))
+    for event in report.not_closing(name):
+        level = report.solved.output_v(report.use(name), event)
+        if level is not None and level.is_known:
+            end = "high" if abs(level.high) >= abs(level.low) else "low"
+            found.append((_level_figure("open voltage", level, end), max(abs(level.low), abs(level.high))))
+    return max(found, key=lambda pair: round(pair[1], 6), default=None)
 
 
-def _size(interval: Interval) -> float:
-    return max(abs(interval.low), abs(interval.high))
+def _level_figure(name: str, level: Level, end: str) -> Figure:
+    """Return one end of a level; said to be a fact's where it is one fact's end, as an open voltage is."""
+    value = level.high if end == "high" else level.low
+    for fact in level.facts:
+        if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3:
+            return of_fact(fact)
+    return of_level(name, level, "high" if end == "high" else "low")
+
+
+def _size(level: Level | Fact) -> float:
+    return max(abs(level.low), abs(level.high))
 
 
 def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Figure, float, Fact]]:
     """Yield (control, input, output, open voltage, the same in V, rating) where both are known."""
     for name, control, output in report.driven():
-        rated, bears = report.facts.output_voltage(name), _highest_open(report, name)
-        if output.kind == "logic-level" or output.joins == "plus":
-            continue  # one is a stop already; the other bears the controller's own supply
-        if isinstance(rated, Fact) and bears is not None:
+        if output.kind == "logic-level":
+            continue  # a stop already
+        rated = report.figures.rating(name, "output voltage")
+        bears = _highest_open(report, name) if rated.is_known else None
+        if bears is not None:
             yield name, control.input, output, *bears, rated
 
 
@@ -65,7 +77,7 @@ def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Fig
         "Open, the output has the input's whole supply across it. Above its rating it breaks down: "
         "the motor runs, or the output is lost."
     ),
-    formula="highest open voltage <= output's rated voltage",
+    formula="highest open voltage, in any state of the installation <= output's rated voltage",
     source=(
         "follows from Ohm's law: without current the input takes no voltage, so all of it is across "
         "the output"
@@ -81,7 +93,7 @@ meter  = 24.3
 def voltage_above_rating(report: Report) -> Iterator[Finding]:
     """The open output bears the input's whole supply."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not exceeds(open_v, rated.interval.low):
+        if not over(open_v, rated.low):
             continue
         limit = of_fact(rated)
         enough = show(Interval(open_v * VOLTAGE_IN_HAND, open_v * VOLTAGE_IN_HAND), "V", 2)
@@ -116,7 +128,7 @@ meter  = 24.3
 def little_voltage_in_hand(report: Report) -> Iterator[Finding]:
     """Rated for the open voltage, but for little more."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not exceeds(open_v, rated.interval.low) and exceeds(open_v * VOLTAGE_IN_HAND, rated.interval.low):
+        if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
             limit = of_fact(rated)
             yield report.finding(
                 "O202",
@@ -135,11 +147,16 @@ def little_voltage_in_hand(report: Report) -> Iterator[Finding]:
     "O203",
     CAUTION,
     "Wired the wrong way round, the output breaks down",
-    rule="No reading proves the polarity, and an isolated transistor can take only a few volts backwards.",
-    formula="open voltage <= reverse rating, by default 7 V",
+    rule=(
+        "No reading proves the polarity, and an isolated transistor can take only a few volts backwards. "
+        "Beyond "
+        "them it conducts: the input may be on, and the motor start, as soon as it is connected."
+    ),
+    formula="open voltage <= reverse rating, by default 5 V",
     source=(
-        "emitter-collector limit of 7 V of a registered type, read in a public data sheet copy; "
-        "others have 5 V or 6 V"
+        "emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data "
+        "sheets: "
+        "the least is taken"
     ),
     example="""\
 [drive.inputs]
@@ -155,36 +172,64 @@ output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }
 def reversed_breaks_down(report: Report) -> Iterator[Finding]:
     """With no reading the output may be reversed, and bears only a few volts so."""
     for name, control, output in report.driven():
-        supply, given = report.facts.input_supply(name), report.facts.output_reverse(name)
-        if output.kind != "isolated" or control.reading_v is not None or not isinstance(supply, Fact):
+        if output.kind != "isolated" or control.reading_v is not None:
             continue
-        bears = given.interval.low if isinstance(given, Fact) else REVERSE_DEFAULT_V
-        if exceeds(_size(supply.interval), bears):
-            figures = (of_fact(supply), of_fact(given) if isinstance(given, Fact) else _REVERSE_FIGURE)
-            yield report.finding(
-                "O203",
-                (name, "output"),
-                f"polarity of {control.input} is unproved, and wired the wrong way round output "
-                f"{output_name(output)} "
-                f"would bear {figures[0]} backwards, against {figures[1]}",
-                f"measure {control.input} against {control.common or 'its common'} first, and write it as "
-                "meter = ...; the sheet then turns the output the right way",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(output_name(output), control.input),
-                figures=figures,
-            )
+        use, bears = report.use(name), report.figures.reverse(name)
+        level = report.solved.output_v(use)
+        if level is None or not level.is_known or not over(_size(level), bears.low):
+            continue
+        turned = report.solved.state(use, REST, Reversed(use))
+        starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
+        figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
+        yield report.finding(
+            "O203",
+            (name, "output"),
+            f"polarity of {control.input} is unproved, and wired the wrong way round output "
+            f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
+            f"measure {control.input} against {control.common or 'its common'} first, and write it as "
+            "meter = ...; the sheet then turns the output the right way",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(output_name(output), control.input),
+            figures=figures,
+        )
 
 
 # --- current -------------------------------------------------------------
 
 
-def _closed_current(report: Report, name: str) -> Level | Fact | None:
-    """Return the current through the closed switch: measured if it was, else computed."""
-    measured = report.facts.closed_current(name)
-    if isinstance(measured, Fact):
-        return measured
-    level = switch_current(report.facts, report.circuit, name)
-    return level if isinstance(level, Level) else None
+def _closed_current(report: Report, name: str, which: Literal["low", "high"]) -> tuple[float, Figure] | None:
+    """Return the most or the least current through the closed output, A: measured, else computed."""
+    measured = report.figures.closed_a(name)
+    if measured.is_known:
+        return (measured.high if which == "high" else measured.low), of_fact(measured)
+    found: list[tuple[float, Figure]] = []
+    for event in report.closing(name):
+        level = report.solved.output_a(report.use(name), event)
+        if level is not None and level.is_known:
+            ends: tuple[Literal["low", "high"], ...] = ("low", "high")
+            least, most = sorted(ends, key=lambda end: abs(getattr(level, end)))
+            end = most if which == "high" else least
+            found.append(
+                (abs(getattr(level, end)), of_level("current through the closed output", level, end))
+            )
+    pick = max if which == "high" else min
+    return pick(found, key=lambda each: each[0], default=None)
+
+
+def _current_against(
+    report: Report, what: str, which: Literal["low", "high"]
+) -> Iterator[tuple[str, str, Output, Figure, Fact]]:
+    """Yield (control, input, output, current, rating) where the current is beyond a rating."""
+    for name, control, output in report.driven():
+        rated = report.figures.rating(name, what)
+        if output.kind == "logic-level" or not rated.is_known:
+            continue
+        current = _closed_current(report, name, which)
+        if current is None:
+            continue
+        amps, figure = current
+        if over(amps, rated.low) if which == "high" else over(rated.high, amps):
+            yield name, control.input, output, figure, rated
 
 
 @check(
@@ -192,7 +237,7 @@ def _closed_current(report: Report, name: str) -> Level | Fact | None:
     STOP,
     "The input draws more than the output is rated for",
     rule="Closed, the output carries the input's whole current.",
-    formula="highest closed current <= output's rated current",
+    formula="highest closed current, alone or with all others closed <= output's rated current",
     source="follows from Kirchhoff's current law: the loop has one current, in the output as in the input",
     example="""\
 [drive.inputs]
@@ -208,20 +253,15 @@ meter  = 24
 )
 def current_above_rating(report: Report) -> Iterator[Finding]:
     """The closed output carries the input's whole current."""
-    for name, control, output in report.driven():
-        rated, current = report.facts.output_current(name), _closed_current(report, name)
-        if output.kind == "logic-level" or not isinstance(rated, Fact) or current is None:
-            continue
-        if not exceeds(_size(current.interval), rated.interval.low):
-            continue
-        figures = (_figure(current, "high"), of_fact(rated))
+    for name, entry, output, current, rated in _current_against(report, "output current", "high"):
+        figures = (current, of_fact(rated))
         yield report.finding(
             "O204",
             (name, "output"),
-            f"input {control.input} draws {figures[0]}, output {output_name(output)} is rated {figures[1]}",
+            f"input {entry} draws {figures[0]}, output {output_name(output)} is rated {figures[1]}",
             "use an output for more current, or a relay between",
             wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), control.input),
+            terminals=(output_name(output), entry),
             figures=figures,
         )
 
@@ -253,27 +293,17 @@ meter  = 24.3
 )
 def contact_too_large(report: Report) -> Iterator[Finding]:
     """A power contact on a small current misses starts after some months."""
-    for name, control, output in report.driven():
-        least, current = report.facts.output_minimum(name), _closed_current(report, name)
-        if output.kind != "contact" or not isinstance(least, Fact) or current is None:
+    for name, entry, output, current, least in _current_against(report, "output minimum", "low"):
+        if output.kind != "contact":
             continue
-        if not exceeds(least.interval.high, current.interval.low):
-            continue
-        figures = (_figure(current, "low"), of_fact(least))
+        figures = (current, of_fact(least))
         yield report.finding(
             "O207",
             (name, "output"),
-            f"contact {output_name(output)} switches only {figures[0]} of {control.input}, and needs "
-            f"{figures[1]} to "
-            "keep itself clean",
+            f"contact {output_name(output)} switches only {figures[0]} of {entry}, and needs "
+            f"{figures[1]} to keep itself clean",
             "use a signal relay with gold contacts, or an isolated output",
             wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), control.input),
+            terminals=(output_name(output), entry),
             figures=figures,
         )
-
-
-def _figure(current: Level | Fact, end: str) -> Figure:
-    if isinstance(current, Fact):
-        return of_fact(current)
-    return of_level(current, "high" if end == "high" else "low")

@@ -6,17 +6,19 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.dangerous_readings import is_dangerous
 from doorsheet.checks.examined import NEAR_ZERO_V, Report
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.checks.near_zero_readings import is_nothing
+from doorsheet.circuit.parts import Sign
 from doorsheet.circuit.sides import polarity
-from doorsheet.mapping.controls import Output, SwitchedControl
+from doorsheet.electrics import State
+from doorsheet.electrics.events import REST, Reversed
+from doorsheet.mapping.controls import SwitchedControl
 
 __all__ = [
     "PLAUSIBLE_V",
-    "bench_without_feed",
     "fixed_output_against_reading",
-    "input_wants_plus",
     "odd_reading",
     "polarity_without_reading",
     "readings_disagree",
@@ -30,7 +32,11 @@ PLAUSIBLE_V: Final = (8.0, 30.0)
     "P101",
     CAUTION,
     "No reading says which side is plus",
-    rule="Which side of an isolated output takes plus is measured, never read from a label or a colour.",
+    rule=(
+        "Which side of an isolated output takes plus is measured, never read from a label or a colour. The "
+        "wrong "
+        "way round its protection diode conducts, or it breaks down, and the motor may start."
+    ),
     formula="sign(open reading) decides",
     source="follows from how an optocoupler works: its transistor conducts one way only",
     example="""\
@@ -49,13 +55,24 @@ def polarity_without_reading(report: Report) -> Iterator[Finding]:
                 (name, "output"),
                 f"{name} has no meter reading, so nothing says which of {control.input} and "
                 f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
-                "side on the "
-                "input, unproved",
+                f"side on the input, unproved{_when_reversed(report, name)}",
                 "before connecting the output: contact open, DC volts, red lead on "
                 f"{control.input}, black on {control.common or 'the common'}; write it as meter = ...",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(control.input, control.common),
             )
+
+
+def _when_reversed(report: Report, name: str) -> str:
+    """Say what the output connected the wrong way round does, read off the solution."""
+    use = report.use(name)
+    with_diode = report.solved.state(use, REST, Reversed(use, diode=True))
+    if with_diode is State.OFF:
+        return ""
+    words = name.replace("-", " ")
+    return (
+        f"; the wrong way round, {words} may be on as soon as it is connected, whatever the controller does"
+    )
 
 
 @check(
@@ -84,6 +101,8 @@ def readings_disagree(report: Report) -> Iterator[Finding]:
     said: dict[str, tuple[Sign, str]] = {}
     for name, control in report.switched():
         if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
+            continue
+        if is_dangerous(control.reading_v):
             continue
         for label, sign in zip((control.input, control.common), polarity(control), strict=True):
             if label is None:
@@ -124,28 +143,41 @@ def fixed_output_against_reading(report: Report) -> Iterator[Finding]:
         output, reading = control.output, control.reading_v
         if output is None or output.kind != "open-collector" or reading is None:
             continue
-        why = _why_unfit(output, reading)
+        if is_dangerous(reading) or is_nothing(report, name):
+            continue  # such a reading says something else first
+        why, do = _why_unfit(control, reading)
         if why:
             yield report.finding(
                 "P103",
                 (name, "meter"),
                 f"output {output.signal} can't switch {control.input}, "
                 f"which reads {report.reading(name, reading)} open: {why}",
-                "use an isolated output or a relay contact, which can be wired either way round",
+                do,
                 terminals=(output.signal, control.input),
                 figures=(report.reading(name, reading),),
             )
 
 
-def _why_unfit(output: Output, reading_v: float) -> str:
-    """Return why an output of fixed polarity can't switch an input that reads so; "" when it can."""
+_EITHER_WAY: Final = "use an isolated output or a relay contact, which can be wired either way round"
+
+
+def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
+    """Return why an output of fixed polarity can't switch such an input, and what to do; "" when it can."""
+    output, common = control.output, control.common or "its common"
+    if output is None or (output.joins == "plus" and abs(reading_v) < NEAR_ZERO_V):
+        return "", ""
+    if output.joins == "plus" and reading_v < 0:
+        return (
+            f"by that {common} is the plus of the inputs' supply, which this output brings itself",
+            f"name the minus of the inputs' supply as common, measure against it (about 0 V), and lead the "
+            f"controller's 0 V there; or {_EITHER_WAY}",
+        )
     if output.joins == "plus":
-        if abs(reading_v) >= NEAR_ZERO_V:
-            return "it joins the input to plus, but that input is switched by joining it to its common"
-        return ""
+        why = "it joins the input to plus, but that input is switched by joining it to its common"
+        return why, _EITHER_WAY
     if reading_v < 0:
-        return "it is reversed there"
-    return "it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""
+        return "it is reversed there", _EITHER_WAY
+    return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
 @check(
@@ -157,7 +189,7 @@ def _why_unfit(output: Output, reading_v: float) -> str:
         "far more than a control supply, mean a wrong probe point, a wrong meter range or a wrong "
         "terminal."
     ),
-    formula="abs(reading) < 1 V, or from 8 V to 30 V",
+    formula="abs(reading) < 1 V, or from 8 V to 30 V; above 60 V it is P108",
     source=(
         "30 V is the highest input voltage of IEC 61131-2, read in public data tables of input "
         "modules; 1 V and 8 V are common practice, no source"
@@ -177,93 +209,17 @@ def odd_reading(report: Report) -> Iterator[Finding]:
         reading = control.reading_v
         if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
             continue
+        if is_dangerous(reading):
+            continue
         figure = report.reading(name, reading)
         yield report.finding(
             "P104",
             (name, "meter"),
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
-            f"{control.common or 'its common'}; then against the drive's other common, which must read "
-            "the same",
+            f"{control.common or 'its common'}. Is it the same again, find the common that the manual "
+            "names for "
+            f"{control.input}; a reading against another common counts only where the two are joined",
             terminals=(control.input, control.common),
             figures=(figure,),
         )
-
-
-@check(
-    "P105",
-    STOP,
-    "The input needs plus fed to it",
-    rule=(
-        "An input that reads about 0 V open is not switched by joining it to its common: nothing "
-        "happens, or, with another supply on the way, a short circuit."
-    ),
-    formula="abs(open reading) >= 1 V for a switch to common",
-    source=(
-        "follows from Ohm's law: a switch between two points of the same voltage carries no current; "
-        "1 V is common practice, no source"
-    ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
-meter  = 0
-""",
-)
-def input_wants_plus(report: Report) -> Iterator[Finding]:
-    """An input at about 0 V is not switched by joining it to its common."""
-    for name, control in report.switched():
-        reading, output = control.reading_v, control.output
-        if reading is None or abs(reading) >= NEAR_ZERO_V or _is_fed(control, report.stage_of(name)):
-            continue
-        if output is not None and output.kind not in ("isolated", "contact"):
-            continue
-        feed = control.feed or "the drive's terminal that gives plus"
-        figure = report.reading(name, reading)
-        yield report.finding(
-            "P105",
-            (name, "meter"),
-            f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
-            "nothing: plus must be fed to it",
-            f"switch between {control.input} and {feed}: name that terminal as common, measure against it "
-            "(the reading is then negative) and write that as meter = ...",
-            terminals=(control.input, control.common),
-            figures=(figure,),
-        )
-
-
-def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
-    """Whether the bench switch takes plus from the feed at this stage."""
-    return stage is Stage.BENCH and control.feed is not None
-
-
-@check(
-    "B101",
-    CAUTION,
-    "The bench switch does nothing",
-    rule="Plus must be fed to this input, so a bench switch from it to its common can't switch it on.",
-    source="follows from Ohm's law: a switch between two points of the same voltage carries no current",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
-meter  = 0
-""",
-)
-def bench_without_feed(report: Report) -> Iterator[Finding]:
-    """An input that wants plus fed in is not switched by joining it to its common."""
-    for name, control in report.switched():
-        output = control.output
-        if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
-            continue
-        if output.kind == "open-collector" and output.joins == "plus":
-            yield report.finding(
-                "B101",
-                (name, "output"),
-                f"plus must be fed to {control.input}, "
-                f"so a bench switch to {control.common or 'its common'} does nothing",
-                "name the drive's terminal that gives the inputs their plus: feed = ...",
-                terminals=(control.input,),
-            )

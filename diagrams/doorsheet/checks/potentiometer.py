@@ -9,13 +9,17 @@ from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.potentiometer_kind import fitted
-from doorsheet.circuit.facts import Fact
-from doorsheet.circuit.levels import Level, pot_current, pot_error, pot_power_w
+from doorsheet.checks.speed_way import dialled, percent, shown
+from doorsheet.circuit.quantities import show_value
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import commanded
+from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.signal import FULL, Way, surely
 
 __all__ = [
     "loaded_too_much",
     "reference_nearly_full",
+    "reference_other_than_range",
     "reference_overloaded",
     "track_too_hot",
 ]
@@ -23,16 +27,27 @@ __all__ = [
 REFERENCE_IN_USE: Final = 0.8
 """Share of the reference's limit up to which nothing is said (common practice, no source)."""
 
-LARGEST_ERROR: Final = 0.01
-"""Share of full scale that a loaded potentiometer may be out (common practice, no source)."""
+LARGEST_ERROR: Final = 0.05
+"""Share of full scale that a loaded dial may read low before it matters: a twentieth of the scale, which an
+eye sees; 10 kohm into 47 kohm (3.0 %) is usual (common practice, no source)."""
+
+OUT_OF_RANGE: Final = 0.1
+"""Share of the input's range by which a potentiometer's top may miss its end (common practice, no source)."""
+
+_TRAVEL: Final = tuple(step / 100 for step in range(60, 76))
+"""Places on the track where a loaded dial is farthest out: from 2/3 to 1/sqrt(2) of its travel, computed."""
 
 
-def _load(report: Report) -> tuple[Level, Fact] | None:
-    """Return the current from the reference and its limit; None when either is unknown."""
-    if not fitted(report):
+def _load(report: Report) -> tuple[float, Level, Fact] | None:
+    """Return the current that the reference surely gives, as solved, and its limit; None where unknown."""
+    way, limit = dialled(report), report.figures.of("reference current")
+    if way is None or not limit.is_known or not report.figures.pot_value().is_known:
         return None
-    current, limit = pot_current(report.facts, report.circuit), report.facts.reference_current()
-    return (current, limit) if isinstance(current, Level) and isinstance(limit, Fact) else None
+    level = report.solved.amps(("reference", report.drive), FULL)
+    if level is None:
+        return None
+    out = Level(-level.high, -level.low, "A", level.moved_by, level.missing, level.asked)
+    return surely(out), out, limit
 
 
 @check(
@@ -43,7 +58,7 @@ def _load(report: Report) -> tuple[Level, Fact] | None:
         "Potentiometer and input together draw more than the reference supply's limit. Its voltage "
         "drops, or it fails."
     ),
-    formula="V/Rp,min + V/Rin <= Imax, wiper at the high end",
+    formula="current of the reference, wiper at the high end <= Imax",
     source="Ohm's law, computed; the limit is the mapping's own",
     example="""\
 [drive.reference]
@@ -64,7 +79,7 @@ potentiometer = { value = "1 kohm" }
 def reference_overloaded(report: Report) -> Iterator[Finding]:
     """Potentiometer and input draw more than the reference's limit."""
     found = _load(report)
-    if found is None or not exceeds(found[0].interval.high, found[1].interval.low):
+    if found is None or not exceeds(found[0], found[2].low):
         return
     figures = _figures(*found)
     yield report.finding(
@@ -83,7 +98,7 @@ def reference_overloaded(report: Report) -> Iterator[Finding]:
     CAUTION,
     "The potentiometer takes nearly all the reference can give",
     rule="Above four fifths of its limit the reference is warm and its voltage low.",
-    formula="V/Rp,min + V/Rin <= 0.8 x Imax",
+    formula="current of the reference, wiper at the high end <= 0.8 x Imax",
     source="the limit of four fifths is common practice, no source",
     example="""\
 [drive.reference]
@@ -106,10 +121,9 @@ def reference_nearly_full(report: Report) -> Iterator[Finding]:
     found = _load(report)
     if found is None:
         return
-    current, limit = found
-    high, most = current.interval.high, limit.interval.low
-    if exceeds(high, REFERENCE_IN_USE * most) and not exceeds(high, most):
-        figures = _figures(current, limit)
+    drawn, most = found[0], found[2].low
+    if exceeds(drawn, REFERENCE_IN_USE * most) and not exceeds(drawn, most):
+        figures = _figures(*found)
         yield report.finding(
             "A102",
             ("speed", "potentiometer"),
@@ -122,8 +136,13 @@ def reference_nearly_full(report: Report) -> Iterator[Finding]:
         )
 
 
-def _figures(current: Level, limit: Fact) -> tuple[Figure, ...]:
-    return (of_level(current, "high"), of_fact(limit), *map(of_fact, current.facts))
+def _figures(drawn: float, level: Level, limit: Fact) -> tuple[Figure, ...]:
+    said = of_level("current of the reference", level, "high")
+    return (
+        Figure(said.name, show_value(drawn, "A"), said.origin),
+        of_fact(limit),
+        *map(of_fact, level.facts),
+    )
 
 
 def _supply(report: Report) -> str:
@@ -136,7 +155,7 @@ def _supply(report: Report) -> str:
     CAUTION,
     "The potentiometer gets too hot",
     rule="The track turns the whole reference voltage into heat.",
-    formula="V^2/Rp,min <= rated power",
+    formula="V over the track x A through it <= rated power",
     source="power law, computed",
     example="""\
 [drive.reference]
@@ -156,22 +175,26 @@ potentiometer = { value = "5 kohm", power = "10 mW" }
 )
 def track_too_hot(report: Report) -> Iterator[Finding]:
     """The reference voltage over the track is more power than it bears."""
-    if not fitted(report):
+    way, rated = dialled(report), report.figures.of("pot power")
+    if way is None or way.speed.supply is None or not rated.is_known:
         return
-    power, rated = pot_power_w(report.facts), report.facts.pot_power()
-    if (
-        isinstance(power, Level)
-        and isinstance(rated, Fact)
-        and exceeds(power.interval.high, rated.interval.low)
-    ):
-        figures = (of_level(power, "high"), of_fact(rated), *map(of_fact, power.facts))
+    low_end = commanded(0.0)  # all of the track is then between the reference and the common
+    volts = report.solved.volts(report.at(way.speed.supply), way.ends[1], low_end)
+    amps = report.solved.amps((("potentiometer", report.drive), "high"), low_end)
+    if amps is None:
+        return
+    watts = surely(volts) * max(abs(amps.low), abs(amps.high)) if amps.is_known else 0.0
+    if exceeds(watts, rated.low):
+        facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
+        said = "; ".join(f"{fact.name} {fact}" for fact in facts)
+        figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
         yield report.finding(
             "A103",
             ("speed", "potentiometer"),
             f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}",
             "use one of more ohms or more watts",
             terminals=(_supply(report),),
-            figures=figures,
+            figures=(*figures, *map(of_fact, facts)),
         )
 
 
@@ -180,13 +203,14 @@ def track_too_hot(report: Report) -> Iterator[Finding]:
     CAUTION,
     "The middle of the dial reads low",
     rule=(
-        "The input loads the wiper. With k = Rp/Rin and wiper x the output is x/(1 + k x (1-x)), "
-        "worst near two thirds of travel. The worst error is computed exactly, not by 4k/27."
+        "The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial "
+        "with a scale reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into "
+        "100 kohm 1.4 %, and the last two are usual. Where the speed is set by eye it doesn't matter."
     ),
-    formula="max over x of k x^2 (1-x) / (1 + k x (1-x)) <= 1 %",
+    formula="max over the travel of (straight line - signal) / full scale <= 5 %",
     source=(
-        "potentiometer under load, computed; upper bounds agree with a public text (0.15, 0.75, 7.5 "
-        "%); the limit of 1 % is common practice"
+        "potentiometer under load, solved along its travel; it agrees with the closed form "
+        "k x^2 (1-x) / (1 + k x (1-x)), k = Rp/Rin; the limit of 5 % is common practice, no source"
     ),
     example="""\
 [drive.reference]
@@ -206,22 +230,91 @@ potentiometer = { value = "10 kohm" }
 )
 def loaded_too_much(report: Report) -> Iterator[Finding]:
     """The input loads the wiper, so that the dial reads low between its ends."""
-    if not fitted(report):
+    way = dialled(report)
+    if way is None or not report.figures.pot_value().is_known:
         return
-    error = pot_error(report.facts)
-    if isinstance(error, Level) and exceeds(error.interval.high, LARGEST_ERROR):
-        share = Figure(
-            error.name, f"{100 * error.interval.high:.3g} % of full scale", f"computed: {error.high_at}"
+    pot = way.speed.potentiometer
+    if pot is not None and pot.taper == "logarithmic":
+        return  # its scale is no straight line anyway: A105
+    lost, level = _most_lost(way)
+    if level is not None and exceeds(lost, LARGEST_ERROR):
+        facts = [of_fact(fact) for fact in level.facts]
+        said = Figure(
+            "lost in the middle", f"{percent(lost)} of full scale", "computed at two thirds of the travel"
         )
-        figures = (share, *map(of_fact, error.facts))
-        speed = report.mapping.speed
         yield report.finding(
             "A104",
             ("speed", "potentiometer"),
-            f"the input loads the potentiometer: between its ends the dial reads low by up to {share}",
-            "use a potentiometer of fewer ohms, as far as the reference can feed it, or accept the "
-            "curved dial",
+            f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
+            f"{percent(LARGEST_ERROR)} on a scale reads plainly wrong",
+            "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
+            "measured speeds",
             wires=report.wires_of("speed", "signal"),
-            terminals=(speed.signal if speed is not None else None,),
-            figures=figures,
+            terminals=(way.speed.signal,),
+            figures=(said, *facts),
+        )
+
+
+def _most_lost(way: Way) -> tuple[float, Level | None]:
+    """Return the largest share of full scale by which the dial reads low, and the signal there."""
+    full = way.volts(FULL)
+    if full.low <= 0:
+        return 0.0, None
+    found: tuple[float, Level | None] = (0.0, None)
+    for travel in _TRAVEL:
+        level = way.volts(commanded(travel))
+        if level.is_known and (lost := travel - level.low / full.low) > found[0]:
+            found = lost, level
+    return found
+
+
+@check(
+    "A107",
+    CAUTION,
+    "The potentiometer's top is not the top of the range",
+    rule=(
+        "The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the "
+        "speed at the end of the dial; one above the range reaches full speed before the end."
+    ),
+    formula="signal, wiper at the high end, within a tenth of the end of the range",
+    source="straight line through two points, solved; the limit of a tenth is common practice, no source",
+    example="""\
+[drive.reference]
+voltage = "5 V"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "VREF"
+range  = "0-10 V"
+potentiometer = { value = "5 kohm" }
+""",
+)
+def reference_other_than_range(report: Report) -> Iterator[Finding]:
+    """The reference, and so the dial's end, is not the end of the input's range."""
+    way = dialled(report)
+    if way is None or way.taken is None:
+        return
+    level, end = way.volts(FULL), way.taken.full
+    if not level.is_known:
+        return
+    short, over = level.high < (1 - OUT_OF_RANGE) * end, level.low > (1 + OUT_OF_RANGE) * end
+    if short or over:
+        top = of_level("top of the dial", level, "high" if short else "low")
+        origin = report.origin("speed", "range")
+        entry = Figure("range of the input", way.speed.range or "", origin)
+        share = (level.high if short else level.low) / end
+        what = (
+            f"{percent(share)} of the range is all it gives" if short else "the end of the dial does nothing"
+        )
+        yield report.finding(
+            "A107",
+            ("speed", "range"),
+            f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
+            f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in "
+            "the drive; "
+            "set it back for the controller",
+            wires=report.wires_of("speed", "supply", "signal"),
+            terminals=(way.speed.supply, way.speed.signal),
+            figures=(top, entry),
         )

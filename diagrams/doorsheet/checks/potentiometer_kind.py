@@ -1,4 +1,4 @@
-"""Checks of the potentiometer that need no figure (room: checks)."""
+"""Checks of the potentiometer's track and place (room: checks)."""
 
 from __future__ import annotations
 
@@ -7,14 +7,10 @@ from collections.abc import Iterator
 from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.parts import PartKind
+from doorsheet.checks.speed_way import fitted
+from doorsheet.mapping.controls import SpeedControl
 
-__all__ = ["fitted", "logarithmic_track", "potentiometer_on_milliamperes"]
-
-
-def fitted(report: Report) -> bool:
-    """Whether the speed comes from a potentiometer at this stage."""
-    return any(part.kind is PartKind.POTENTIOMETER for part in report.circuit.parts)
+__all__ = ["end_without_supply", "logarithmic_track", "potentiometer_on_milliamperes"]
 
 
 @check(
@@ -49,6 +45,11 @@ def logarithmic_track(report: Report) -> Iterator[Finding]:
         )
 
 
+def _is_meant(speed: SpeedControl) -> bool:
+    """Whether the mapping says that there is a potentiometer, on the bench or for good."""
+    return speed.potentiometer is not None or speed.supply is not None or speed.source is None
+
+
 @check(
     "A106",
     CAUTION,
@@ -74,22 +75,55 @@ def potentiometer_on_milliamperes(report: Report) -> Iterator[Finding]:
     speed = report.mapping.speed
     if speed is None or not fitted(report):
         return
-    final = speed.source.range if speed.source is not None else None
-    if speed.burden is not None:
-        said, key = f"the burden resistor at {speed.signal} shorts the potentiometer", "burden"
-    elif (speed.range or "").endswith("mA") or (speed.range is None and (final or "").endswith("mA")):
-        said, key = f"input {speed.signal} is set to {speed.range}", "range"
-        if final is not None:
-            said = f"the final source gives {final}: input {speed.signal} needs its range changed between"
-            key = "source"
-    else:
+    if not _is_meant(speed):
         return
+    final = speed.source.range if speed.source is not None else None
+    said = speed.range or (final if speed.burden is None else None)
+    if not (said or "").endswith("mA"):
+        return
+    words = f"input {speed.signal} is set to {said}"
+    if final is not None:
+        words = f"the final source gives {final}: input {speed.signal} needs its range changed between"
     yield report.finding(
         "A106",
-        ("speed", key),
-        f"the potentiometer gives volts, and {said}",
-        "power off, set the input's range switch or setting to volts (and take a burden resistor "
-        "out) for the "
-        "potentiometer, and back before a source of milliamperes is connected",
+        ("speed", "range" if final is None else "source"),
+        f"the potentiometer gives volts, and {words}",
+        "power off, set the input's range switch or setting to volts for the potentiometer, and back "
+        "before a "
+        "source of milliamperes is connected",
+        terminals=(speed.signal,),
+    )
+
+
+@check(
+    "A108",
+    CAUTION,
+    "Nothing feeds the potentiometer",
+    rule=(
+        "Without a supply at its high end a potentiometer gives no voltage, wherever the dial stands. "
+        "Which terminal feeds it is not assumed: a wrong one puts too much on the input."
+    ),
+    formula="the high end of the potentiometer has a wire",
+    source="follows from Ohm's law: without a supply no current, and without current no voltage",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+potentiometer = { value = "5 kohm" }
+""",
+)
+def end_without_supply(report: Report) -> Iterator[Finding]:
+    """A potentiometer that the mapping names, and no terminal that feeds it."""
+    speed = report.mapping.speed
+    if speed is None or speed.supply is not None or not fitted(report):
+        return
+    if not _is_meant(speed):
+        return
+    yield report.finding(
+        "A108",
+        ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
+        f"no terminal is named that feeds the potentiometer of {speed.signal}",
+        'look up the reference supply in the drive\'s manual and write it down: supply = "+10V"',
         terminals=(speed.signal,),
     )

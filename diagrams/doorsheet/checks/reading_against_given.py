@@ -1,4 +1,4 @@
-"""Checks of readings against what the mapping gives (room: checks)."""
+"""Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
 from __future__ import annotations
 
@@ -8,18 +8,73 @@ from typing import Final
 from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
-from doorsheet.checks.finding import Finding
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.near_zero_readings import cannot_switch, is_nothing
 from doorsheet.checks.polarity import PLAUSIBLE_V
-from doorsheet.circuit.facts import Fact, Origin
+from doorsheet.checks.repeated_readings import changes_nothing
+from doorsheet.checks.taken_readings import Read, reads
+from doorsheet.circuit.parts import Stage
+from doorsheet.circuit.quantities import Interval, show
 from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import REST, Controller, Event, alone
+from doorsheet.electrics.explain import Measured, agrees, explain, is_comparable
+from doorsheet.electrics.fact import Origin
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["closed_reading_too_high", "reading_against_given"]
+__all__ = ["closed_reading_off", "other_reading_off", "reading_against_given"]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
 
 IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
 """
+
+CLOSED_V: Final = 0.2
+"""How far a closed reading may lie outside of what is computed, V (common practice, no source)."""
+
+
+def _explained(report: Report, read: Read, event: Event, slack: float) -> str:
+    """Return what would explain a reading, as words to add to its reason; "" where nothing single does."""
+    one = Measured(report.at(read.red), report.at(read.black), event, read.volts, slack)
+    others = [
+        Measured(report.at(other.red), report.at(other.black), at, other.volts, max(SAME_V, slack))
+        for other in reads(report)
+        if (at := _event(report, other)) is not None and other.path != read.path
+    ]
+    found = explain(report.solved, one, others)
+    if not found:
+        return "; no single mistake that was tried explains it"
+    return f"; it would be so if {', or if '.join(found)}"
+
+
+def _event(report: Report, read: Read) -> Event | None:
+    """Return the state that a reading was taken in; None where the mapping doesn't say which."""
+    if read.state == "open":
+        return REST
+    inputs = [name for name, control in report.switched() if control.input in (read.red, read.black)]
+    if read.state == "closed":
+        return alone(report.use(inputs[0])) if len(inputs) == 1 else None
+    if inputs:
+        return None
+    return Event(controller=Controller.UNPLUGGED) if read.state == "unplugged" else REST
+
+
+def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
+    """Return the control whose input a reading is of, against its own common."""
+    ends = {read.red, read.black}
+    return next(
+        ((name, entry) for name, entry in report.switched() if ends == {entry.input, entry.common}), None
+    )
+
+
+def _computed(level: Level) -> Figure:
+    """Return a level as a figure, with what it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
+    return Figure(
+        "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
+    )
 
 
 @check(
@@ -47,17 +102,18 @@ meter  = 12.1
 """,
 )
 def reading_against_given(report: Report) -> Iterator[Finding]:
-    """The reading lies outside the voltage that the mapping gives for the inputs."""
+    """The open reading lies outside what the voltage given for the inputs makes of it."""
     low, high = PLAUSIBLE_V
     for name, control in report.switched():
-        reading, given = control.reading_v, report.facts.input_supply(name)
-        if reading is None or not isinstance(given, Fact) or given.origin is not Origin.GIVEN:
+        reading, given = control.reading_v, report.figures.of("input voltage")
+        if reading is None or not given.is_known or control.common is None:
             continue
-        slack = SUPPLY_TOLERANCE if given.interval.is_point else 0.0
-        least, most = given.interval.low * (1 - slack), given.interval.high * (1 + slack)
-        if not low <= abs(reading) <= high or not (
-            exceeds(least, abs(reading)) or exceeds(abs(reading), most)
-        ):
+        level = report.solved.volts(report.at(control.input), report.at(control.common))
+        if not low <= abs(reading) <= high or not level.is_known:
+            continue
+        slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
+        sizes = sorted((abs(level.low), abs(level.high)))
+        if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
             continue
         figures = (report.reading(name, reading), of_fact(given))
         yield report.finding(
@@ -73,14 +129,15 @@ def reading_against_given(report: Report) -> Iterator[Finding]:
 @check(
     "P107",
     CAUTION,
-    "The closed reading does not show a closed switch",
+    "The closed reading is not that of a closed switch",
     rule=(
-        "Measured with the output closed, the voltage left across it is so high that the input may "
-        "not see a closed switch."
+        "What the meter shows with the output closed is not what the drawing gives. The single mistakes that "
+        "would make it so are put in and solved, and those that explain the figure are named."
     ),
-    formula="open reading - closed reading >= on level",
+    formula="computed low - 0.2 V <= closed reading <= computed high + 0.2 V",
     source=(
-        "follows from Kirchhoff's voltage law: the input gets what the switch leaves; on levels as for O205"
+        "follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is "
+        "common practice, no source"
     ),
     example="""\
 [drive.inputs]
@@ -96,26 +153,106 @@ meter  = 24.3
 meter-closed = 14
 """,
 )
-def closed_reading_too_high(report: Report) -> Iterator[Finding]:
-    """Measured closed, the switch leaves the input less than its on level."""
-    for name, control in report.switched():
-        closed, on = report.facts.closed_v(name), report.facts.input_on(name)
-        reading = control.reading_v
-        if reading is None or not isinstance(closed, Fact) or not isinstance(on, Fact) or on.unit != "V":
+def closed_reading_off(report: Report) -> Iterator[Finding]:
+    """Measured closed, the switch leaves more, or less, than the drawing gives."""
+    for read in reads(report):
+        owner = _of_control(report, read) if read.state == "closed" else None
+        if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
             continue
-        if control.output is not None and control.output.joins == "plus":
-            left = abs(closed.interval.low)
-        else:
-            left = abs(reading - closed.interval.low)
-        if not exceeds(on.interval.high, left):
+        name, control = owner
+        if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        figures = (report.reading(name, reading), of_fact(closed), of_fact(on))
+        event = alone(report.use(name))
+        level = report.solved.volts(report.at(read.red), report.at(read.black), event)
+        slack = max(CLOSED_V, _supply_slack(report, level))
+        if not is_comparable(level) or agrees(level, read.volts, slack):
+            continue
+        known = _computed(level)
         yield report.finding(
             "P107",
-            (name, "meter-closed"),
-            f"{control.input} reads {figures[0]} open and {figures[1]} closed: that leaves the input "
-            f"{volts(round(left, 3))}, and it comes on at {figures[2]}",
-            "measure the current in the loop; a drop of more than a volt or two means a wrong or weak output",
+            read.path,
+            f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
+            f"{_on_level(report, name, control, read)}{_explained(report, read, event, slack)}",
+            "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
+            "volt or "
+            "two means a wrong or weak output",
+            wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
-            figures=figures,
+            figures=(read.figure, known),
+        )
+
+
+def _on_level(report: Report, name: str, control: SwitchedControl, read: Read) -> str:
+    """Say what a closed reading leaves for the input, where that is too little to come on."""
+    on, opened = report.figures.threshold("on", "V"), control.reading_v
+    if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
+        return ""
+    left = abs(opened - read.volts)
+    if not exceeds(on.high, left):
+        return ""
+    return f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
+
+
+def _supply_slack(report: Report, level: Level) -> float:
+    """Return how far a single voltage that someone gave may be out, where a level leans on one, V."""
+    single = [
+        fact.high
+        for fact in level.facts
+        if fact.unit == "V" and fact.low == fact.high and fact.origin in (Origin.GIVEN, Origin.DEFAULT)
+    ]
+    most = max(abs(level.low), abs(level.high))
+    return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
+
+
+@check(
+    "P112",
+    CAUTION,
+    "A reading does not fit the drawing",
+    rule=(
+        "Between two terminals of the drive the meter showed another voltage than the mapping gives, and "
+        "both "
+        "are known. The single mistakes that would make it so are put in and solved."
+    ),
+    formula="computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %",
+    source=(
+        "follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common "
+        "practice, no source"
+    ),
+    example="""\
+readings = ["red on +10V, black on AGND: 4.1 V"]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def other_reading_off(report: Report) -> Iterator[Finding]:
+    """A reading that is no input's against its own common, and not of the signal, fits what is computed."""
+    speed = report.mapping.speed
+    signal = speed.signal if speed is not None else None
+    for read in reads(report):
+        event = _event(report, read)
+        if event is None or signal in (read.red, read.black) or _of_control(report, read) is not None:
+            continue
+        level = report.solved.volts(report.at(read.red), report.at(read.black), event)
+        slack = max(SAME_V, _supply_slack(report, level))
+        if not is_comparable(level) or agrees(level, read.volts, slack):
+            continue
+        known = _computed(level)
+        yield report.finding(
+            "P112",
+            read.path,
+            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}"
+            f"{_explained(report, read, event, slack)}",
+            f"measure once more: {read.asked}; then look for what the reason names",
+            terminals=(read.red, read.black),
+            figures=(read.figure, known),
         )

@@ -12,7 +12,7 @@ from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.reading_words import volts
-from doorsheet.mapping.meter import SAME_V
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["TRIANGLE_SHARE", "triangle_open"]
 

@@ -10,9 +10,11 @@ from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point
 from doorsheet.circuit.reading_words import volts
-from doorsheet.mapping.meter import SAME_V, signs_differ
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
+    "changes_nothing",
     "closed_like_open",
     "repeat_differs",
     "repeat_of_other_sign",
@@ -131,17 +133,12 @@ output = { plus = "Y1+", minus = "Y1-" }
 )
 def closed_like_open(report: Report) -> Iterator[Finding]:
     """An input that stood at a voltage open stands at it closed too."""
-    by_points = groups(report)
     ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched() if c.common)
     for red, black in ends:
-        opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
-        if not opened or not closed:
+        both = _unchanged(report, red, black)
+        if both is None:
             continue
-        one, other = opened[0], closed[0]
-        size = abs(one.volts)
-        least = size - max(SAME_V, REPEAT_SHARE * size)
-        if size < NEAR_ZERO_V or exceeds(least, abs(other.volts)):
-            continue
+        one, other = both
         yield report.finding(
             "R103",
             other.path,
@@ -152,3 +149,21 @@ def closed_like_open(report: Report) -> Iterator[Finding]:
             terminals=(red, black),
             figures=(one.figure, other.figure),
         )
+
+
+def changes_nothing(report: Report, control: SwitchedControl) -> bool:
+    """Whether R103 says of a control that its switch changes nothing."""
+    common = control.common
+    return common is not None and _unchanged(report, *point(report, control.input, common)) is not None
+
+
+def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
+    """Return the open and the closed reading of two points where they are alike, and not about nothing."""
+    by_points = groups(report)
+    opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
+    if not opened or not closed:
+        return None
+    size = abs(opened[0].volts)
+    least = size - max(SAME_V, REPEAT_SHARE * size)
+    unlike = size < NEAR_ZERO_V or exceeds(least, abs(closed[0].volts))
+    return None if unlike else (opened[0], closed[0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
@@ -9,15 +10,17 @@ from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Sign, Terminal, Wire
-from doorsheet.circuit.sides import polarity
+from doorsheet.circuit.sides import polarity, returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = [
+    "SPREAD",
     "capacity",
     "controller_terminal_used_twice",
     "controller_uses",
     "crowded_terminal",
     "drive_terminal_used_twice",
+    "two_in_one",
     "two_jobs",
 ]
 
@@ -33,7 +36,13 @@ _DRIVE_USES: Final = {
 _ONE_USER_ONLY: Final = {"input", "signal", "supply"}
 
 PER_TERMINAL: Final = 2
-"""Conductors that a terminal holds unless the mapping says otherwise (common practice, no source)."""
+"""Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
+
+SPREAD: Final = (
+    "use a terminal made for that many conductors, lead the return from output to output "
+    '([controller] returns = "looped"), or spread it on a rail'
+)
+"""What to do about too many conductors in one terminal."""
 
 
 def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
@@ -178,13 +187,13 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
     CAUTION,
     "More conductors in a terminal than it is made for",
     rule=(
-        "A conductor beside the others in a clamp that is not made for it works loose. Two are taken "
-        "as the limit unless conductors-per-terminal says otherwise."
+        "A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how "
+        "many a terminal is made for, two are a question (U101), and three are too many."
     ),
-    formula="wires(terminal) <= conductors-per-terminal, by default 2",
+    formula="wires(terminal) <= conductors-per-terminal; where that is not given, <= 2",
     source=(
         "several conductors in one terminal only if it is made for it: EN 60204-1 13.1.1, seen at "
-        "second hand; the limit of two is common practice"
+        "second hand; three as too many for one not named is common practice"
     ),
     example="""\
 [run-forward]
@@ -222,7 +231,7 @@ def crowded_terminal(report: Report) -> Iterator[Finding]:
                 (last,),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
                 f"it holds {limit}",
-                "use a terminal made for that many conductors, or a rail that spreads the common",
+                SPREAD,
                 wires=numbers,
                 terminals=(terminal.label,),
                 figures=(limit,),
@@ -237,5 +246,31 @@ def capacity(report: Report, block: str) -> Figure:
         "controller": mapping.controller.conductors_per_terminal,
     }.get(block)
     if given is None:
-        return Figure("conductors per terminal", str(PER_TERMINAL), "default: common practice")
+        return Figure(
+            "conductors per terminal", str(PER_TERMINAL), "default: at most, where nobody says more"
+        )
     return Figure("conductors per terminal", str(given), report.origin(block, "conductors-per-terminal"))
+
+
+def two_in_one(report: Report) -> tuple[str, ...]:
+    """Return the devices a terminal of which takes two returns in the end, and nobody says whether it may."""
+    mapping, returns = report.mapping, set[tuple[str, str]]()
+    for name in report.names:
+        control = mapping.control(name)
+        if isinstance(control, DriveContact):
+            continue
+        near = returning(control) if isinstance(control, SwitchedControl) else None
+        if isinstance(control, SpeedControl) and control.source is not None:
+            near = control.source.common
+        if near is not None and control.common is not None:
+            returns.add((control.common, near))
+    looped = mapping.controller.returns == "looped"
+    most = {
+        "drive": 1 if looped else max(Counter(far for far, _ in returns).values(), default=0),
+        "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
+    }
+    given = {
+        "drive": mapping.drive.conductors_per_terminal,
+        "controller": mapping.controller.conductors_per_terminal,
+    }
+    return tuple(block for block in given if most[block] == PER_TERMINAL and given[block] is None)

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.facts import Fact
-from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.quantities import Interval, show, show_value
-from doorsheet.mapping.controls import AnalogSource, SpeedControl
+from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
+from doorsheet.circuit.quantities import Interval, show
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import commanded
+from doorsheet.electrics.signal import FULL, Way
+from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = [
     "creeps_at_zero",
@@ -20,101 +25,86 @@ __all__ = [
     "milliamperes_against_volts",
     "never_full_speed",
     "source_falls_short",
+    "top_contradicts_range",
 ]
 
 LEAST_TOP: Final = 0.98
 """Share of top speed below which it is worth a word (common practice, no source)."""
 
+SAME_SHARE: Final = 1e-3
+"""Two signals as near as this, a share of the range, are one."""
+
 
 # --- a source and a range ------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
 class _Match:
-    """The source's range and the input's, in the unit of the input, a burden resistor included."""
+    """What the input reads at no and at full command if it drew nothing, against the range it is set to."""
 
-    def __init__(self, report: Report, speed: SpeedControl, source: AnalogSource, text: str) -> None:
-        facts = report.facts
-        span, entry = facts.source_span(), facts.analog_span()
-        assert span is not None and entry is not None
-        self.entry, self.unit = entry
-        self.source = span[0]
-        self.speed, self.signal = speed, source.signal
-        burden = facts.burden()
-        self.burden = burden if isinstance(burden, Fact) else None
-        self.alike = span[1] == self.unit
-        if self.burden is not None and span[1] == "A" and self.unit == "V":
-            ohm = self.burden.interval.low
-            self.source, self.alike = Interval(self.source.low * ohm, self.source.high * ohm), True
-        across = f" across {self.burden}" if self.burden is not None else ""
-        self.figures = (
-            Figure("range of the source", source.range + across, _where(report, "source", "range")),
-            Figure("range of the input", text, _where(report, "range")),
-        )
+    way: Way
+    source: AnalogSource
+    entry: Signal
+    rest: Level
+    full: Level
+    figures: tuple[Figure, Figure]
 
     def share(self, signal: float) -> float:
         """Return the share of top speed that a signal asks for: (s - start)/(end - start)."""
-        return (signal - self.entry.low) / (self.entry.high - self.entry.low)
-
-    def shown(self, signal: float) -> str:
-        return show_value(signal, self.unit)
+        return (signal - self.entry.rest) / (self.entry.full - self.entry.rest)
 
     @property
     def said(self) -> str:
         source, entry = self.figures
-        return f"source {self.signal} gives {source}, input {self.speed.signal} is set to {entry}"
-
-    @property
-    def terminals(self) -> tuple[str, str]:
-        return (self.signal, self.speed.signal)
+        return f"source {self.source.signal} gives {source}, input {self.way.speed.signal} is set to {entry}"
 
 
-def _where(report: Report, *path: str) -> str:
-    if path == ("source", "range") and "range" not in _source(report).model_fields_set:
-        return "default: 0-10 V"
-    return report.origin("speed", *path)
-
-
-def _source(report: Report) -> AnalogSource:
-    speed = report.mapping.speed
-    assert speed is not None and speed.source is not None
-    return speed.source
+def _alike(way: Way) -> bool:
+    given, taken = way.given, way.taken
+    if given is None or taken is None:
+        return False
+    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
 
 
 def _match(report: Report) -> _Match | None:
-    """Return the two ranges; None where there is no source at this stage or the input's isn't given."""
-    speed = report.mapping.speed
-    if (
-        speed is None
-        or report.stage_of("speed") is Stage.BENCH
-        or speed.source is None
-        or speed.range is None
-    ):
+    """Return the two ranges; None without a source at this stage, or where they can't be compared."""
+    found = driven(report)
+    if found is None or found[0].taken is None or not _alike(found[0]):
         return None
-    return _Match(report, speed, speed.source, speed.range)
+    way, source = found
+    entry = way.taken
+    assert entry is not None
+    if entry.unit == "A" and way.speed.burden is not None:
+        return None  # A308
+    rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
+    if not (rest.is_known and full.is_known):
+        return None
+    return _Match(way, source, entry, rest, full, ranges_of(report, way, source))
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
     """Return a share of top speed in words, in rpm too where the top speed is given."""
-    said, top = f"{100 * share:.3g} % of top speed", report.facts.top_speed()
-    if not isinstance(top, Fact):
+    said, top = f"{percent(share)} of top speed", report.figures.of("top speed")
+    if not top.is_known:
         return said, ()
-    ends = Interval(*sorted((top.interval.low * share, top.interval.high * share)))
-    reached = Figure("speed", show(ends, top.unit), f"computed: {said} of {top}")
+    ends = Interval(*sorted((top.low * share, top.high * share)))
+    reached = Figure("speed", show(ends, top.unit, 5), f"computed: {said} of {top}")
     return f"{said}, {reached.value}", (reached,)
 
 
 def _found(
     report: Report, code: str, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()
 ) -> Finding:
-    return report.finding(
-        code,
-        ("speed", "range"),
-        f"{match.said}: {more}",
-        do,
-        wires=report.wires_of("speed", "signal", "common"),
-        terminals=match.terminals,
-        figures=(*match.figures, *extra),
+    return signal_finding(
+        report, code, ("speed", "range"), f"{match.said}: {more}", do, (*match.figures, *extra)
     )
+
+
+def _has_top(match: _Match) -> bool:
+    """Whether the source's real top was given, and says other than its range."""
+    top = match.way.figures.of("source top")
+    nominal = RANGES[match.source.range]
+    return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
 @check(
@@ -122,8 +112,9 @@ def _found(
     STOP,
     "Milliamperes on one side, volts on the other",
     rule=(
-        "A current source on a voltage input drives it to the source's own supply; a voltage source "
-        "on a current input is nearly shorted. Across a burden resistor a current becomes a voltage."
+        "A current source on a voltage input drives it to the source's own supply, whatever is "
+        "commanded; a voltage source on a current input is nearly shorted. Across a burden resistor a "
+        "current becomes a voltage."
     ),
     formula="unit of source = unit of range, or a burden resistor",
     source="follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm",
@@ -132,25 +123,35 @@ def _found(
 signal = "AI1"
 common = "AGND"
 supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA" }
+source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
 range  = "0-10 V"
 """,
 )
 def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
     """A current on a voltage input, or the other way round, without a burden resistor."""
-    match = _match(report)
-    if match is not None and not match.alike:
-        yield _found(
-            report,
-            "A202",
-            match,
-            "a source of milliamperes drives a voltage input to the source's own supply"
-            if match.unit == "V"
-            else "a current input nearly shorts a source of volts",
-            "set both to the same, by the input's range switch and setting, with the power off; or "
-            "fit a burden "
-            "resistor across a voltage input",
+    found = driven(report)
+    if found is None or found[0].taken is None or _alike(found[0]):
+        return
+    way, source = found
+    figures = ranges_of(report, way, source)
+    more, extra = "a current input nearly shorts a source of volts", tuple[Figure, ...]()
+    if way.taken is not None and way.taken.unit == "V":
+        push, bears = report.figures.compliance(), report.figures.of("analog limit")
+        extra = (of_fact(push), *((of_fact(bears),) if bears.is_known else ()))
+        stands = f"it bears {extra[1]}" if bears.is_known else "how much it bears is not written down"
+        more = (
+            f"no resistor makes volts of it, so the source drives {way.speed.signal} up to what it can push, "
+            f"{extra[0]}, at any command; {stands}"
         )
+    yield signal_finding(
+        report,
+        "A202",
+        ("speed", "range"),
+        f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
+        "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
+        "resistor across a voltage input",
+        (*figures, *extra),
+    )
 
 
 @check(
@@ -159,7 +160,7 @@ def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
     "Full speed is never reached",
     rule="The source ends below the input's range (5 V into 10 V gives half speed).",
     formula="top of source / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice",
+    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
     example="""\
 [speed]
 signal = "AI1"
@@ -172,15 +173,16 @@ range  = "0-10 V"
 def never_full_speed(report: Report) -> Iterator[Finding]:
     """The source ends below the input's range."""
     match = _match(report)
-    if match is None or not match.alike or not exceeds(LEAST_TOP, match.share(match.source.high)):
+    if match is None or _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
-    said, extra = _speeds(report, match.share(match.source.high))
+    said, extra = _speeds(report, match.share(match.full.high))
     yield _found(
         report,
         "A201",
         match,
         f"at full command the motor reaches {said}",
-        f"set the input to the source's range, or the drive's gain so that {match.shown(match.source.high)} "
+        "set the input to the source's range, or the drive's gain so that "
+        f"{shown(match.full.high, match.entry)} "
         "is top speed",
         extra,
     )
@@ -200,6 +202,12 @@ def never_full_speed(report: Report) -> Iterator[Finding]:
         "43, seen at second hand; what a drive then does is for its manual"
     ),
     example="""\
+[[drive.settings]]
+number  = "P12"
+meaning = "what follows when the signal is lost"
+topic   = "signal-loss"
+set     = "stop"
+
 [speed]
 signal = "AI1"
 common = "AGND"
@@ -211,16 +219,17 @@ range  = "2-10 V"
 def live_zero_missing(report: Report) -> Iterator[Finding]:
     """The source starts below the input's range."""
     match = _match(report)
-    if match is None or not match.alike or not exceeds(match.entry.low, match.source.low):
+    if match is None or not match.share(match.rest.low) < -SAME_SHARE:
         return
+    half = match.way.unloaded(commanded(0.5), match.entry.unit)
+    speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
     yield _found(
         report,
         "A203",
         match,
-        f"below {match.shown(match.entry.low)} the drive holds zero, or trips because the signal "
-        "seems lost; half "
-        "the command gives "
-        f"{100 * max(match.share((match.source.low + match.source.high) / 2), 0):.3g} % of top speed",
+        f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the "
+        "signal seems "
+        f"lost; half the command gives {speed} of top speed",
         "set the input to the source's range",
     )
 
@@ -237,24 +246,23 @@ def live_zero_missing(report: Report) -> Iterator[Finding]:
 signal = "AI1"
 common = "AGND"
 supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA" }
+source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
 range  = "0-20 mA"
 """,
 )
 def creeps_at_zero(report: Report) -> Iterator[Finding]:
     """The source starts above the start of the input's range."""
     match = _match(report)
-    if match is None or not match.alike or not exceeds(match.source.low, match.entry.low):
+    if match is None or not match.share(match.rest.high) > SAME_SHARE:
         return
-    said, extra = _speeds(report, match.share(match.source.low))
+    rest = shown(match.rest.high, match.entry)
+    said, extra = _speeds(report, match.share(match.rest.high))
     yield _found(
         report,
         "A204",
         match,
-        f"at zero command {match.shown(match.source.low)} asks for {said}",
-        f"set the input to a range that begins at {match.shown(match.source.low)}; stop by opening "
-        "the run input, "
-        "never by zero speed",
+        f"at zero command {rest} asks for {said}",
+        f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed",
         extra,
     )
 
@@ -263,9 +271,12 @@ def creeps_at_zero(report: Report) -> Iterator[Finding]:
     "A205",
     CAUTION,
     "Full speed comes too early",
-    rule="The source goes beyond the input's range, so the upper part of the command changes nothing.",
-    formula="top of source <= top of range",
-    source="straight line through two points, computed",
+    rule=(
+        "The source goes beyond the input's range, by its own range or by the top that it really gives, "
+        "so the upper part of the command changes nothing."
+    ),
+    formula="top of source / top of range <= 1.02",
+    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
     example="""\
 [speed]
 signal = "AI1"
@@ -278,15 +289,20 @@ range  = "0-5 V"
 def full_speed_too_early(report: Report) -> Iterator[Finding]:
     """The source goes beyond the input's range."""
     match = _match(report)
-    if match is None or not match.alike or not exceeds(match.source.high, match.entry.high):
+    if match is None or not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
-    share = (match.entry.high - match.source.low) / (match.source.high - match.source.low)
+    share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
+    top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
+    really = ""
+    if _has_top(match):
+        figures, really = (of_fact(top),), f", and really tops at {top}"
     yield _found(
         report,
         "A205",
         match,
-        f"top speed is reached at {100 * share:.3g} % of the command, and nothing changes above",
+        f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above",
         "set the input to the source's range, or limit the source's top in the controller",
+        figures,
     )
 
 
@@ -294,9 +310,9 @@ def full_speed_too_early(report: Report) -> Iterator[Finding]:
     "A305",
     CAUTION,
     "The source does not reach the end of its range",
-    rule="Its highest voltage, as measured or given, is below the end of the input's range.",
+    rule="What it really gives at full command, as measured or given, is below the end of the input's range.",
     formula="top reached / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice",
+    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
     example="""\
 [speed]
 signal = "AI1"
@@ -308,26 +324,57 @@ range  = "0-10 V"
 )
 def source_falls_short(report: Report) -> Iterator[Finding]:
     """The source's real top is below its nominal one."""
-    match, top = _match(report), report.facts.source_top()
-    if match is None or not match.alike or not isinstance(top, Fact):
+    match = _match(report)
+    if match is None or not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
-    reached = top.interval.low
-    if match.burden is not None and top.unit == "A" and match.unit == "V":
-        reached *= match.burden.interval.low
-    elif top.unit != match.unit:
-        return
-    if not exceeds(match.source.high, reached) or not exceeds(LEAST_TOP, match.share(reached)):
-        return
-    figure = Figure(top.name, top.value, top.said)
-    said, extra = _speeds(report, match.share(reached))
-    yield report.finding(
+    figure = of_fact(match.way.figures.of("source top"))
+    said, extra = _speeds(report, match.share(match.full.low))
+    yield signal_finding(
+        report,
         "A305",
         ("speed", "source", "top"),
-        f"source {match.signal} really tops at {figure}, input {match.speed.signal} is set to "
-        f"{match.figures[1]}: "
-        f"full command gives {said}",
+        f"source {match.source.signal} really tops at {figure}, input {match.way.speed.signal} is set to "
+        f"{match.figures[1]}: full command gives {said}",
         "trim the source's top, or set the drive's gain so that this is top speed",
-        wires=report.wires_of("speed", "signal", "common"),
-        terminals=match.terminals,
-        figures=(figure, match.figures[1], *extra),
+        (figure, match.figures[1], *extra),
+    )
+
+
+@check(
+    "A206",
+    CAUTION,
+    "The source's top and its range contradict each other",
+    rule=(
+        "What the source really gives at full command is in another unit than its range, or farther "
+        "from the range's end than any output is: one of the two was read off the wrong line."
+    ),
+    formula="unit of top = unit of range; 0.5 <= top / end of range <= 1.2",
+    source="follows from what the two figures are; the bounds are common practice, no source",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+source = { signal = "AO1", common = "0V", range = "0-10 V", top = "20 mA" }
+range  = "0-10 V"
+""",
+)
+def top_contradicts_range(report: Report) -> Iterator[Finding]:
+    """A top in mA of a range in volts, or far from its end."""
+    found, top = driven(report), report.figures.of("source top")
+    if found is None or not top.is_known:
+        return
+    source = found[1]
+    nominal = RANGES[source.range]
+    ends = (top.low / nominal.full, top.high / nominal.full)
+    if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
+        return
+    said = Figure("range of the source", source.range, report.origin("speed", "source", "range"))
+    yield signal_finding(
+        report,
+        "A206",
+        ("speed", "source", "top"),
+        f"source {source.signal} is said to give {said} and to top at {of_fact(top)}",
+        "measure it at full command with nothing connected, and correct the one that is wrong",
+        (of_fact(top), said),
     )

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from typing import Final
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
-from doorsheet.checks.examined import Report, listed
+from doorsheet.checks.examined import MOVES, Report, exceeds, listed
 from doorsheet.checks.finding import Figure, Finding
+from doorsheet.mapping.quantities import read_quantity
 
-__all__ = ["both_directions", "stop_path_unnamed", "stop_through_controller"]
+__all__ = ["both_directions", "power_too_early", "stop_path_unnamed", "stop_through_controller"]
+
+_NONE: Final = ("none", "no", "unknown", "")
+"""What people write where there is nothing."""
 
 
 # --- stopping ------------------------------------------------------------
@@ -20,7 +26,8 @@ __all__ = ["both_directions", "stop_path_unnamed", "stop_through_controller"]
     "The stop in hardware is not written down",
     rule=(
         "The emergency stop takes torque or power away without the controller. The mapping does not "
-        "say by which device, or of which category it is. A run input is not an emergency stop."
+        "say by which device, on what it acts, or of which category it is. A run input is not an emergency "
+        "stop."
     ),
     formula="path: stop device to enable or contactor, past the controller",
     source="emergency stop of category 0 or 1 only: ISO 13850, read in a public summary",
@@ -44,6 +51,9 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     if category is None or category == "unknown":
         open_points.append("whether it cuts power at once (category 0) or brakes first (category 1)")
         keys.append('category = "0" or "1"')
+    if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
+        open_points.append("what the device acts on")
+        keys.append('acts = "supply", "torque-off" or "enable"')
     if open_points:
         yield report.finding(
             "X101",
@@ -58,7 +68,13 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     "X102",
     STOP,
     "The stop goes through the controller only",
-    rule="A controller that hangs leaves the motor running.",
+    rule=(
+        "A controller that hangs leaves the motor running, and so does a stop that only opens the run "
+        "input, with "
+        "a drive that does not obey it. A device that the controller reads, or in the loop of a run input, "
+        "is no "
+        "stop in hardware."
+    ),
     formula="path: stop device to enable or contactor, past the controller",
     source=(
         "follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1 "
@@ -80,22 +96,107 @@ def stop_through_controller(report: Report) -> Iterator[Finding]:
     stop = report.mapping.stop
     if stop is None or stop.hardware is None:
         return
-    named = stop.hardware.strip().lower()
-    control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
-    if named not in ("none", "no") and control is None:
+    why = _why_no_stop(report, stop.hardware, stop.acts)
+    if not why:
         return
     figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
-    why = (
-        f"that is control {control}, which the controller closes"
-        if control
-        else "a run input alone is no stop"
-    )
     yield report.finding(
         "X102",
         ("stop", "hardware"),
-        f"the stop goes through the controller only: its device is {figure}; {why}",
+        f"the stop goes through the controller or a run input only: its device is {figure}; {why}",
         "lead the emergency stop to a contactor or to the drive's own safe input, past the controller",
         figures=(figure,),
+    )
+
+
+def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
+    """Return why a device stops nothing by itself; "" where it may."""
+    named = device.strip().lower()
+    if named in _NONE[:2]:
+        return "a run input alone is no stop"
+    control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
+    if control is not None:
+        return f"that is control {control}, which the controller closes"
+    if (
+        acts == "controller-input"
+        or "controller input" in named
+        or _words(device) & _read_by_controller(report)
+    ):
+        return "the controller reads it, and a controller that hangs reads nothing"
+    chained = _in_chain(report, device)
+    if chained is not None and acts not in ("supply", "torque-off"):
+        return f"it stands in the loop of {chained}, and opens nothing but that input"
+    return ""
+
+
+def _words(device: str) -> frozenset[str]:
+    return frozenset(re.split(r"[\s,;()]+", device))
+
+
+def _read_by_controller(report: Report) -> frozenset[str]:
+    """Return the controller's input terminals."""
+    mapping = report.mapping
+    contacts = (contact for contact in (mapping.fault, mapping.running) if contact is not None)
+    return frozenset(contact.input.signal for contact in contacts)
+
+
+def _in_chain(report: Report, device: str) -> str | None:
+    """Return the run control in whose loop a device stands, if it stands in one."""
+    for name, control in report.switched():
+        names = {entry.name for entry in control.chain} | {entry.what for entry in control.chain}
+        if name in MOVES and (device in names or _words(device) & names):
+            return name
+    return None
+
+
+@check(
+    "X104",
+    CAUTION,
+    "Power goes before the motor stands",
+    rule=(
+        "A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a "
+        "torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor "
+        "coasts."
+    ),
+    formula="category 1 on the supply or torque-off: delay >= ramp-down",
+    source="stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)",
+    example="""\
+[stop]
+category = "1"
+hardware = "contactor K9"
+acts = "supply"
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+""",
+)
+def power_too_early(report: Report) -> Iterator[Finding]:
+    """Category 1 needs its delay, at least the ramp's."""
+    stop = report.mapping.stop
+    if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
+        return
+    given = read_quantity(stop.delay, "s").low if stop.delay is not None else 0.0
+    speeds = report.mapping.speeds
+    ramp = read_quantity(speeds.ramp_down, "s").high if speeds is not None and speeds.ramp_down else None
+    if given > 0 and (ramp is None or not exceeds(ramp, given)):
+        return
+    delay = Figure(
+        "delay", stop.delay or "none", report.origin("stop", "delay") if stop.delay else "not given"
+    )
+    until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
+    yield report.finding(
+        "X104",
+        ("stop", "delay") if stop.delay else ("stop", "category"),
+        f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
+        "braking; its "
+        f"delay is {delay}{until}: the motor coasts",
+        'use a delayed contact, at least the ramp from top speed, and write delay = "..."; or call it '
+        "category 0, "
+        "and measure how long the motor coasts",
+        figures=(delay,),
     )
 
 
@@ -104,9 +205,10 @@ def stop_through_controller(report: Report) -> Iterator[Finding]:
     CAUTION,
     "Both directions can be commanded at once",
     rule=(
-        "The mapping says that the drive does not stop with both inputs closed, or that it is not "
-        "known; then something must keep them apart. Truth table: 00 stop, 10 forward, 01 reverse, 11 "
-        "stop."
+        "The mapping says that the drive does not stop with both inputs closed, or that it is not known; "
+        "then "
+        'something must keep them apart, and "none" is nothing. Truth table: 00 stop, 10 forward, 01 '
+        "reverse, 11 stop."
     ),
     formula="both-directions = stops, or an interlock is named",
     source=(
@@ -134,11 +236,14 @@ def both_directions(report: Report) -> Iterator[Finding]:
     """Nothing keeps forward and reverse apart, and the drive does not stop with both."""
     answer = report.mapping.drive.both_directions
     driven = {name: control for name, control, _ in report.driven()}
-    if answer in (None, "stops") or report.mapping.controller.interlock is not None:
-        return
+    written = report.mapping.controller.interlock
+    unlocked = (written or "").strip().lower() in _NONE
+    if answer == "stops" or not unlocked or (answer is None and written is None):
+        return  # where neither is written, U101 asks what the drive does
     if not {"run-forward", "run-reverse"} <= driven.keys():
         return
-    figure = Figure("drive with both inputs closed", answer or "", report.origin("drive", "both-directions"))
+    origin = report.origin("drive", "both-directions") if answer else "not written down"
+    figure = Figure("drive with both inputs closed", answer or "unknown", origin)
     forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
     yield report.finding(
         "X103",

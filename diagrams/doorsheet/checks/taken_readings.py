@@ -10,11 +10,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from doorsheet.checks.dangerous_readings import is_dangerous
 from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
-from doorsheet.mapping.meter import SAME_V
+from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "reads"]
 
@@ -29,7 +30,7 @@ class Read:
     red: str
     black: str
     volts: float
-    state: str
+    state: str  # with the command of a signal, where one is given: "plugged, at 50 %"
     path: Path
     figure: Figure
 
@@ -69,9 +70,16 @@ def point(report: Report, one: str, other: str) -> tuple[str, str]:
 
 
 def reads(report: Report) -> Iterator[Read]:
-    """Yield every reading: the list's in its order, then those that controls give themselves."""
+    """Yield every reading in volts: the list's in its order, then those that controls give themselves.
+
+    Left out are those that can kill: nobody is sent to measure there again.
+    """
+    return (read for read in _all_reads(report) if not is_dangerous(read.volts))
+
+
+def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield _read(report, taken.red, taken.black, taken.volts, taken.state, ("readings", taken.index))
+        yield _read(report, taken.red, taken.black, taken.volts, taken.at, ("readings", taken.index))
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))

@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from typing import TypeAlias
 
 from doorsheet.checks.check import NOTE, check
-from doorsheet.checks.examined import Report
+from doorsheet.checks.earth import earth_asked
+from doorsheet.checks.examined import MOVES, Report, listed
 from doorsheet.checks.finding import Finding
+from doorsheet.checks.shared_terminals import two_in_one
+from doorsheet.electrics.events import alone
 from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
 
 __all__ = ["facts_missing"]
@@ -35,7 +38,13 @@ meter  = 24.3
 )
 def facts_missing(report: Report) -> Iterator[Finding]:
     """Facts that a check would need; the same at every stage, since a mapping is filled in once."""
-    blanks = [*_at_inputs(report), *_at_outputs(report), *_at_speed(report), *_at_drive(report)]
+    blanks = [
+        *_at_inputs(report),
+        *_at_outputs(report),
+        *_at_speed(report),
+        *_at_drive(report),
+        *_asked(report),
+    ]
     if blanks:
         yield report.finding(
             "U101",
@@ -124,8 +133,6 @@ def _at_drive(report: Report) -> Iterator[_Blank]:
     mapping = report.mapping
     if mapping.drive.manual is None:
         yield "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
-    if mapping.drive.isolated is None:
-        yield "whether the drive's control terminals are isolated from the mains", "drive's manual"
     forward, reverse = mapping.run_forward, mapping.run_reverse
     if _driven(forward) and _driven(reverse) and mapping.drive.both_directions is None:
         assert forward is not None and reverse is not None
@@ -133,6 +140,42 @@ def _at_drive(report: Report) -> Iterator[_Blank]:
             f"what the drive does with {forward.input} and {reverse.input} both closed",
             "drive's manual; then a test with the motor uncoupled",
         )
+
+
+def _asked(report: Report) -> Iterator[_Blank]:
+    """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
+    for words in earth_asked(report):
+        yield (
+            words,
+            "drive's manual, or ohms between it and earth, power off and proved dead: a chafed wire may "
+            "start "
+            "the motor",
+        )
+    minus: dict[str, None] = {}
+    for name, _ in report.switched():
+        level = report.solved.input_v(report.use(name), alone(report.use(name)))
+        minus |= dict.fromkeys(words for words in level.asked if "minus of the supply" in words)
+    for words in minus:
+        yield (
+            words,
+            'drive\'s manual, or the reading between the two; write [drive.inputs] supply-minus = "..."',
+        )
+    unsaid = [name for name, c in report.switched() if name in MOVES and _driven(c) and _unsaid(report, name)]
+    if unsaid:
+        yield (
+            f"what the outputs of {listed(unsaid)} do while the controller starts",
+            "controller's manual, outputs; then watch the input's lamp through three starts, motor power off",
+        )
+    for block in two_in_one(report):
+        yield (
+            f"whether the {block}'s terminals take two conductors",
+            f"{block}'s manual, terminals; write conductors-per-terminal",
+        )
+
+
+def _unsaid(report: Report, name: str) -> bool:
+    """Whether nobody says what an output does while the controller starts."""
+    return report.figures.rest(name) == "unknown"
 
 
 def _driven(control: SwitchedControl | None) -> bool:

@@ -9,6 +9,7 @@ from doorsheet.checks.examined import Report, listed, rank
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
 __all__ = [
@@ -18,8 +19,12 @@ __all__ = [
     "net_numbers",
     "number_of_one_net",
     "number_of_two_nets",
+    "screen_without_cable",
     "shared_wire_two_colours",
 ]
+
+_NO_SPEC = WireSpec.model_construct()
+"""What is known of a wire to a fitting: nothing."""
 
 
 def _in_order(report: Report) -> list[Wire]:
@@ -191,7 +196,7 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
     """Controls that share a wire must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role)
+            spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
             if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
                 yield report.finding(
                     "W103",
@@ -239,3 +244,46 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
             wires=inside,
             figures=(figure,),
         )
+
+
+@check(
+    "W106",
+    CAUTION,
+    "A screened control runs in a cable without a screen",
+    rule=(
+        "The mapping says where the control's screen is earthed, and that its cable has none. Of the speed "
+        "signal S104 says so."
+    ),
+    source="follows from what a cable is: it has a screen or it has none",
+    example="""\
+[[cables]]
+name   = "W1"
+screen = false
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+cable  = "W1"
+screen = "drive"
+""",
+)
+def screen_without_cable(report: Report) -> Iterator[Finding]:
+    """A control has a screen that its cable has not."""
+    for index, cable in enumerate(report.mapping.cables):
+        for name in report.names if cable.screen is False else ():
+            control = report.mapping.control(name)
+            if name == "speed":
+                continue  # S104
+            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
+                continue
+            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            yield report.finding(
+                "W106",
+                (name, "screen"),
+                f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}",
+                "look at the cable; then correct the one or the other",
+                wires=report.wires_of(name),
+                figures=(figure,),
+            )

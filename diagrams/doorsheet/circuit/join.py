@@ -27,7 +27,7 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.sides import Side, control_sides, drive_contacts
-from doorsheet.circuit.steps import step_named, steps
+from doorsheet.circuit.steps import every_step, step_named
 from doorsheet.circuit.strip import strip_terminals
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
@@ -48,7 +48,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     step = at if isinstance(at, Step) else step_named(read.mapping, str(at))
     final = _final_sides(read.mapping, units)
     bench = [side for drive, own in units for side in control_sides(own.mapping, drive, Stage.BENCH)]
-    wires = number_wires(final, bench)
+    wires = number_wires(final, bench, read.mapping.region)
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
     contacts = (part for drive, own in units for part in drive_contacts(own.mapping, drive))
@@ -152,13 +152,18 @@ def _moved(
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
-    known = steps(mapping)
+    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
     index = known.index(step)
-    before = {wire.number: wire.near for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
-    now = {wire.number: wire.near for wire in fitted}
+    before = {wire.number: _end(wire) for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
+    now = {wire.number: _end(wire) for wire in fitted}
     return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
+
+
+def _end(wire: Wire) -> tuple[bool, str]:
+    """Return where a wire comes from: a switch that stays is the same one on bench and machine."""
+    return wire.near.block is BlockKind.CONTROLLER, wire.near.full
 
 
 def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:

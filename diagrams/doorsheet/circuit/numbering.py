@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.circuit.sides import Run, Side
-from doorsheet.trade.colours import ASSIGNED_ORDER, WireColour, parse_colour
+from doorsheet.mapping.controls import CONTACT_NAMES
+from doorsheet.trade.colours import Purpose, WireColour, handed_out, parse_colour
 
 __all__ = ["number_wires", "wire_key"]
 
@@ -18,7 +19,9 @@ def wire_key(run: Run) -> tuple[Terminal | None, Terminal]:
     return (None if passing else run.near), run.far
 
 
-def number_wires(final: list[Side], bench: list[Side]) -> dict[tuple[str, str, str], Wire]:
+def number_wires(
+    final: list[Side], bench: list[Side], region: str | None = None
+) -> dict[tuple[str, str, str], Wire]:
     """Number and colour the wires of all stages and drives together; keyed by drive, control and role.
 
     Runs with the same ends in the final stage are one wire.  Colours begin again with each drive, but
@@ -33,7 +36,7 @@ def number_wires(final: list[Side], bench: list[Side]) -> dict[tuple[str, str, s
     for run in runs_by_use.values():
         together.setdefault(wire_key(run), []).append(run)
     numbers = _numbers(list(together.values()))
-    colours = _colours(list(together.values()))
+    colours = _colours(list(together.values()), region)
     wires: dict[tuple[str, str, str], Wire] = {}
     for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
         first = runs[0]
@@ -71,7 +74,14 @@ def _cable(run: Run) -> tuple[str, str]:
     return ("", run.cable) if run.cable else (run.drive, "")
 
 
-def _colours(groups: list[list[Run]]) -> list[tuple[WireColour, bool]]:
+def _purpose(run: Run) -> Purpose:
+    """Return what a wire is for, as far as its colour should say so."""
+    if run.role in ("supply", "feed") or run.role.startswith("supply of"):
+        return "plus"
+    return "common" if run.role.startswith("common") and run.control not in CONTACT_NAMES else "signal"
+
+
+def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColour, bool]]:
     taken: dict[tuple[str, str], set[str]] = {}  # letters in use, by cable
     count: dict[str, int] = {}  # wires of each drive
     written = [next((run.spec.colour for run in runs if run.spec.colour), None) for runs in groups]
@@ -87,9 +97,10 @@ def _colours(groups: list[list[Run]]) -> list[tuple[WireColour, bool]]:
             out.append((colour, True))
             continue
         used = taken.setdefault(_cable(runs[0]), set())
-        left = [choice for choice in ASSIGNED_ORDER if choice.letters not in used]
+        choices = handed_out(_purpose(runs[0]), region)
+        left = [choice for choice in choices if choice.letters not in used]
         # a cable with more cores than colours begins again: the number tells them apart
-        chosen = left[0] if left else ASSIGNED_ORDER[before % len(ASSIGNED_ORDER)]
+        chosen = left[0] if left else choices[before % len(choices)]
         used.add(chosen.letters)
         out.append((chosen, False))
     return out

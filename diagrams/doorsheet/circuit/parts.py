@@ -208,6 +208,7 @@ class Wire(NamedTuple):
     job: str
     cable: str
     drive: str = ""  # that its controls command
+    way: tuple[str, ...] = ()  # where drawn as the last of several: what stands before it, "1 WH", "[B1]"
 
     @property
     def uses(self) -> frozenset[Use]:
@@ -340,7 +341,8 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
-    tight: bool = False  # said in the fewest words, on lines as short as can be
+    aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
+    told: tuple[str, ...] = ()  # the same of parts
 
     @property
     def stage(self) -> Stage:
@@ -351,6 +353,13 @@ class Circuit:
     def drives(self) -> tuple[str, ...]:
         """The drives shown, by name, from top to bottom; one without a name where there is but one."""
         return tuple(block.drive for block in self.blocks if block.kind is BlockKind.DRIVE)
+
+    @property
+    def drives_moved(self) -> frozenset[str]:
+        """The drives of which this step moved, fitted or took off a wire."""
+        of = {wire.number: wire.drive for wire in self.wires}
+        of |= {wire.number: wire.drive for wire in self.free_wires}
+        return frozenset(of[number] for number in self.moved)
 
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""

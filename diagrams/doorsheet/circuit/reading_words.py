@@ -44,7 +44,7 @@ def cell(value: Expected, places: int = 1) -> str:
     scale = 1000 if value.unit == "A" else 1
     low, high = value.low * scale, value.high * scale
     if value.origin == "measured":
-        return f"{low:g}".replace("-", "−")
+        return (f"{low:g}" if low == high else f"{low:g}..{high:g}").replace("-", "−").replace("..", "–")
     text = _range(low, high, places)
     either = "±" if value.either_sign and text != "0" else ""
     return f"{either}{text}{'*' if value.origin == 'default' else ''}"

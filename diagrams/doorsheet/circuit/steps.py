@@ -8,22 +8,26 @@ and ends with the contacts that report back.
 
 from __future__ import annotations
 
-from itertools import islice
-
 from doorsheet.circuit.parts import Step, Use, of_drive
 from doorsheet.circuit.sides import returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
-__all__ = ["stage_names", "step_named", "steps"]
+__all__ = ["every_step", "stage_names", "step_named", "steps"]
 
 
 def steps(mapping: Mapping) -> tuple[Step, ...]:
-    """Return the steps from bench to final.
+    """Return the steps from bench to final; the move that completes the machine is the final step itself."""
+    known = every_step(mapping)
+    last, final = known[-2:]
+    return (*known[:-2], final) if last.name != "bench" and last.moved == final.moved else known
+
+
+def every_step(mapping: Mapping) -> tuple[Step, ...]:
+    """Return the steps from bench to final, the last move and the finished machine each by itself.
 
     Controls that share one wire both on the bench and at the controller move together, since one
-    wire can't be in two places.  Of several drives one changes over after the other.  The move that
-    completes the machine is the final step itself.
+    wire can't be in two places.  Of several drives one changes over after the other.
     """
     out = [Step("bench", frozenset())]
     moved: frozenset[Use] = frozenset()
@@ -42,14 +46,12 @@ def steps(mapping: Mapping) -> tuple[Step, ...]:
     final = Step(
         "final", frozenset((drive, name) for drive, own in mapping.units() for name in own.control_names)
     )
-    if len(out) > 1 and out[-1].moved == final.moved:
-        out.pop()  # the last move completes the machine
     return (*out, final)
 
 
 def stage_names(mapping: Mapping) -> tuple[str, ...]:
     """Return the names of the steps, as `--stage` takes them."""
-    return tuple(step.called for step in steps(mapping))
+    return tuple(step.called for step in every_step(mapping))
 
 
 def step_named(mapping: Mapping, name: str) -> Step:
@@ -58,25 +60,13 @@ def step_named(mapping: Mapping, name: str) -> Step:
 
     Raises ValueError with the names there are.
     """
-    known = steps(mapping)
+    known = every_step(mapping)
     wanted = name.strip().casefold()
-
-    def meant(step: Step) -> bool:
+    for step in known:
         short = step._replace(name=step.name.removeprefix("run-"))
         words = {step.called, short.called, of_drive(step.drive, step.name), of_drive(step.drive, short.name)}
-        return wanted in {word.casefold() for word in words}
-
-    last = (
-        Step(group[-1], frozenset(), drive)
-        for drive, own in reversed(mapping.units())
-        for group in reversed(_moves(own))
-        if group
-    )
-    for step in known:
-        if meant(step):
+        if wanted in {word.casefold() for word in words}:
             return step
-    if any(meant(step) for step in islice(last, 1)):
-        return known[-1]  # the last control to move has no step but the final one
     raise ValueError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
 
 
@@ -98,7 +88,9 @@ def _moves(mapping: Mapping) -> list[list[str]]:
                 if key is not None:
                     by_return[key] = group
             group.append(name)
-    return [*switched, speed]
+    # the enable last of all: until then a hand holds the motor back
+    last = [group for group in switched if "enable" in group]
+    return [*(group for group in switched if group not in last), speed, *last]
 
 
 def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:

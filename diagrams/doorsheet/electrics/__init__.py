@@ -6,6 +6,6 @@ solving in `doorsheet.network`.
 """
 
 from doorsheet.electrics.readings import solve
-from doorsheet.electrics.solved import Level, Solved, State
+from doorsheet.electrics.solved import Level, Solved, State, over
 
-__all__ = ["Level", "Solved", "State", "solve"]
+__all__ = ["Level", "Solved", "State", "over", "solve"]

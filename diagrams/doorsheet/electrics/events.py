@@ -14,6 +14,7 @@ __all__ = [
     "Controller",
     "Earthed",
     "Event",
+    "Exchanged",
     "Fault",
     "Opened",
     "Reversed",
@@ -118,15 +119,24 @@ class Earthed:
 class Unfitted:
     """A part that the drawing has is not there: a resistor, a link."""
 
-    key: tuple[str, ...]
+    key: tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Reversed:
-    """The two sides of a control's output are exchanged."""
+    """The two sides of a control's output are exchanged; `diode`: it has one across it, for protection."""
 
     control: Use
+    diode: bool = False
 
 
-Fault: TypeAlias = Opened | Touching | Earthed | Unfitted | Reversed
+@dataclass(frozen=True, slots=True)
+class Exchanged:
+    """Two wires have changed places at the drive."""
+
+    one: str
+    other: str
+
+
+Fault: TypeAlias = Opened | Touching | Earthed | Unfitted | Reversed | Exchanged
 """One thing wrong at a time."""

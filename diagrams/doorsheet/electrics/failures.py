@@ -7,7 +7,7 @@ wires at the terminals beside.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire
@@ -23,12 +23,20 @@ from doorsheet.electrics.events import (
     commanded,
 )
 from doorsheet.electrics.solved import Level, Solved, State
+from doorsheet.mapping.signals import RANGES
 
-__all__ = ["Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+__all__ = ["SOURCES", "Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+
+SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
+"""The kinds of element that give power, as a conflict names them."""
 
 _STEADY_V = 0.25
 """A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
 person's eye (common practice, no source)."""
+
+_SHORTED_A = 1.0
+"""No supply or output of control wiring gives so much, A: what would have to is shorted (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +66,8 @@ class Consequence:
     fault: Fault
     changes: tuple[Change, ...]
     shifts: tuple[Shift, ...]
-    conflict: tuple[str, ...]  # parts that a fault sets against each other: a supply that is shorted
+    conflict: tuple[str, ...]  # supplies and sources that the fault shorts or sets against each other
+    perhaps: tuple[str, ...] = ()  # the same, but only if what nobody can tell is so
 
     @property
     def starts(self) -> tuple[Change, ...]:
@@ -83,7 +92,7 @@ class Consequence:
     @property
     def is_hidden(self) -> bool:
         """Whether nothing shows it."""
-        return not (self.changes or self.shifts or self.conflict)
+        return not (self.changes or self.shifts or self.conflict or self.perhaps)
 
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
@@ -102,10 +111,10 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
 
 
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
-    """Yield what can go wrong with one wire."""
+    """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number)
-    for other in neighbours(solved, wire):
-        yield Touching(wire.far, other.far)
+    for terminal in dict.fromkeys(other.far for other in neighbours(solved, wire)):
+        yield Touching(wire.far, terminal)
     yield Earthed(wire.far)
 
 
@@ -117,20 +126,64 @@ def consequences(solved: Solved, wire: Wire) -> tuple[Consequence, ...]:
 def consequence(solved: Solved, fault: Fault) -> Consequence:
     """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
     changes: list[Change] = []
-    conflict: dict[str, None] = {}
+    shorted: dict[str, bool] = {}
     uses = solved.installation.controls
     for event in (REST, *(alone(use) for use in uses)):
         for use in uses:
             before, after = solved.state(use, event), solved.state(use, event, fault)
-            if before is not after:
+            unsure = before is State.UNSURE
+            if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
-            conflict |= dict.fromkeys(solved.input_v(use, event, fault).conflict)
+        _add(shorted, _shorts(solved, event, fault))
     shifts: list[Shift] = []
     for drive, event, was, now in _signals(solved, fault):
-        conflict |= dict.fromkeys(now.conflict)
+        short = _shorts(solved, event, fault)
+        _add(shorted, short)
+        # what a shorted source still gives is its own affair
+        own = tuple(kind for kind, of in short if of == drive and kind in ("source", "reference"))
+        now = replace(now, conflict=(*now.conflict, *own))
         if _moved(was, now):
             shifts.append(Shift(drive, event, was, now))
-    return Consequence(fault, tuple(changes), tuple(shifts), tuple(conflict))
+    sure = tuple(kind for kind, surely in shorted.items() if surely)
+    perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
+    return Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
+
+
+def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+    """Whether a fault surely takes an input the wrong way, which nobody can tell on from off."""
+    was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
+    return now.high < was.low if use in event.closed else now.low > was.high
+
+
+def _add(shorted: dict[str, bool], short: dict[tuple[str, str], bool]) -> None:
+    for (kind, _), surely in short.items():
+        shorted[kind] = shorted.get(kind, False) or surely
+
+
+def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:
+    """Return the supplies and sources that a fault shorts, by kind and drive, and whether it surely does."""
+    found: dict[tuple[str, str], bool] = {}
+    for element in solved.network(event, fault, False).elements:
+        key = element.key
+        if not (isinstance(key, tuple) and key[0] in SOURCES) or _gives_current(solved, key):
+            continue
+        if _beyond(solved.amps(key, event)):
+            continue  # shorted before, which checks say
+        level = solved.amps(key, event, fault)
+        if level is not None and _beyond(level):
+            kind = str(key[0]), str(key[1])
+            found[kind] = found.get(kind, False) or not level.asked
+    return found
+
+
+def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
+    """Whether a source gives milliamperes, which a short does no harm."""
+    speed = solved.installation.figures[str(key[1])].mapping.speed if key[0] == "source" else None
+    return speed is not None and speed.source is not None and RANGES[speed.source.range].unit == "A"
+
+
+def _beyond(level: Level | None) -> bool:
+    return level is not None and (bool(level.conflict) or max(abs(level.low), abs(level.high)) > _SHORTED_A)
 
 
 def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:

@@ -11,7 +11,6 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.electric import INPUT_CLASSES, awg_ohm_per_km, conductor_ohm_per_km
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
@@ -19,9 +18,12 @@ from doorsheet.mapping.ratings import Cable
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
+from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
     "REVERSE_DEFAULT_V",
@@ -67,6 +69,10 @@ _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
 _DIGITAL: Final = _MANUAL + "switch inputs"
 
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
+
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
     "input voltage": _Row(
@@ -78,7 +84,7 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     "input resistance": _Row(
         "resistance of the switch input", ("drive", "inputs", "resistance"), ("ohm",),
-        "look up the current of one closed input in the drive's manual, or measure it", 800, 50e3,
+        "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3,
     ),
     "input limit": _Row(
         "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
@@ -129,6 +135,19 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     "source top": _Row(
         "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
+    ),
+    "pulse level": _Row("level of the pulses", ("speed", "source", "level"), ("V",), _ANALOG_OUT, 0, 30),
+    "pulse frequency": _Row(
+        "frequency of the pulses", ("speed", "source", "frequency"), ("Hz",), "read the controller's setting",
+        0.1, 1e7,
+    ),
+    "converter supply": _Row(
+        "supply of the converter", ("speed", "source", "converter", "supply-voltage"), ("V",),
+        "measure it at the converter: DC volts against its common", 0, 60,
+    ),
+    "converter filter": _Row(
+        "time constant of the converter's filter", ("speed", "source", "converter", "filter"), ("s",),
+        "look it up in the converter's data sheet", 0, 60,
     ),
     # ---- the controller ----
     "controller supply": _Row(
@@ -266,7 +285,9 @@ class Figures:
         if given.is_known:
             return given
         read = [
-            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
+            fact
+            for name in controls
+            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
         ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
@@ -357,19 +378,24 @@ class Figures:
         entry = self.switched(control)
         return entry.output if entry else None
 
+    def given_of_output(self, control: str, key: str) -> tuple[str | None, tuple[str | int, ...]]:
+        """Return what the mapping says of a control's output, its own or all outputs', and where."""
+        own, shared = self.output(control), self.mapping.controller.outputs
+        for table, path in ((own, (control, "output", key)), (shared, ("controller", "outputs", key))):
+            text = getattr(table, key, None)
+            if text is not None:
+                return str(text), path
+        return None, ("controller", "outputs", key)
+
+    def rest(self, control: str) -> str:
+        """Return what an output does while the controller starts; "unknown" where nobody says."""
+        return self.given_of_output(control, "rest")[0] or "unknown"
+
     def _rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
-        (key,) = row.path
-        places = (
-            (self.output(control), (control, "output", key)),
-            (self.mapping.controller.outputs, ("controller", "outputs", key)),
-        )
-        for table, path in places:
-            text = getattr(table, key, None)
-            if text is not None:
-                return self._fact(f"{what}/{control}", row, text, path)
-        return self._fact(f"{what}/{control}", row, None, ("controller", "outputs", key))
+        text, path = self.given_of_output(control, *row.path)
+        return self._fact(f"{what}/{control}", row, text, path)
 
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
@@ -461,6 +487,30 @@ class Figures:
         where = "an analog output that holds its voltage under load"
         return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
 
+    def pulse_mean(self, share: float) -> Fact:
+        """Mean of the pulses at a command, a share of the time that they are high."""
+        level = self.of("pulse level")
+        key = f"{level.key}/{share:g}"
+        return replace(level, key=key, low=share * level.low, high=share * level.high)
+
+    def converter_supply(self) -> Fact:
+        """Voltage that a converter is fed with: given, else by the label of what feeds it."""
+        given, speed = self.of("converter supply"), self.mapping.speed
+        converter = speed.source.converter if speed and speed.source else None
+        label = converter.supply_from if converter else None
+        said = label_voltage(label or "")
+        if given.is_known or said is None:
+            return given
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+
+    def source_load(self) -> Fact:
+        """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
+        given, speed = self.of("source load"), self.mapping.speed
+        if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
+            return given
+        where = "a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"
+        return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
+
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""
         fact, speed = self.of("pot"), self.mapping.speed
@@ -502,14 +552,13 @@ class Figures:
         size, kind = read_conductor(entry.conductor)
         warm = read_quantity(entry.temperature, "°C").high if entry.temperature else 20.0
         if kind == "AWG":
-            value, where = awg_ohm_per_km(int(size), warm), "ASTM B258 and copper's resistivity"
+            value = awg_most_ohm_per_km(int(size), warm)
+            where = "ASTM B258, solid copper and a quarter more for strands and tin"
         else:
             grade = entry.strand_class or 5
             try:
-                value, where = (
-                    conductor_ohm_per_km(size, grade, temperature_c=warm),
-                    f"IEC 60228 class {grade}",
-                )
+                value = conductor_ohm_per_km(size, grade, temperature_c=warm)
+                where = f"{'IEC 60228' if size >= 0.5 else 'DIN VDE 0295'} class {grade}, tinned"
             except KeyError:
                 ask = f"{size:g} mm2 class {grade} is in no table here: give its resistance in ohm/km"
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))

@@ -8,6 +8,7 @@ works each piece of the network out once.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
@@ -18,6 +19,7 @@ from doorsheet.electrics.events import (
     Controller,
     Earthed,
     Event,
+    Exchanged,
     Fault,
     Opened,
     Reversed,
@@ -54,6 +56,9 @@ Node: TypeAlias = Terminal | tuple[str, ...]
 DRIVE: Final = BlockKind.DRIVE
 
 _NOTHING: Final = Figure("", 0.0, 0.0)
+_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
+"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
+
 _ANY_OHM: Final = 1e9
 
 
@@ -126,7 +131,7 @@ class Installation:
         unfitted = fault.key if isinstance(fault, Unfitted) else None
         found = chain(
             self._still(),
-            (wire for wire in self._wires(event) if wire.key != ("wire", gone)),
+            (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
             self._supplies(event),
             *(self._part(part, event, fault) for part in self.circuit.parts),
             self._fault(fault),
@@ -171,14 +176,16 @@ class Installation:
         for link in self.circuit.links:
             yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
 
-    def _wires(self, event: Event) -> Iterator[Element]:
+    def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
+        place = {}
+        if isinstance(fault, Exchanged):
+            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
+            place = {one.number: other.far, other.number: one.far}
         for wire in self.circuit.wires:
             if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
                 continue
-            figures = self.figures[wire.drive]
-            yield resistor(
-                ("wire", wire.number), wire.near, wire.far, self.figure(figures.wire_ohm(wire.cable))
-            )
+            ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+            yield resistor(("wire", wire.number), wire.near, place.get(wire.number, wire.far), ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -224,13 +231,19 @@ class Installation:
             return input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
         return resistor(key, plus, minus, self.figure(ohm))
 
+    def reads_volts(self, drive: str) -> bool:
+        """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
+        speed, part = self.figures[drive].mapping.speed, self.parts.get((drive, "speed"))
+        at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+        return at_dial and speed is not None and speed.source is not None
+
     def _analog_inputs(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
             speed = figures.mapping.speed
             if speed is not None and speed.common is not None:
                 ohm = figures.of("analog resistance")
                 said = speed.range or (speed.source.range if speed.source is not None else "0-10 V")
-                if not ohm.is_known and RANGES[said].unit == "A":
+                if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
                     ohm = figures.current_input()
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
                 yield resistor(("analog input", drive), *ends, self.figure(ohm))
@@ -310,12 +323,13 @@ class Installation:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
                 ends = self._output_ends(part)
                 if ends is not None:
-                    turned = isinstance(fault, Reversed) and fault.control == key
+                    turned = fault if isinstance(fault, Reversed) and fault.control == key else None
                     plus, minus = reversed(ends) if turned else ends
-                    yield self._transistor(part, plus, minus, closed and not off, event)
+                    bears = _DIODE if turned and turned.diode else None
+                    yield self._transistor(part, plus, minus, closed and not off, event, bears)
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
-                if len(part.pins) == 2 and starting and self._rest(part) != "off":
+                if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
                     words = f"state of the contact of {part.control} while the controller starts"
                     yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
                 elif len(part.pins) == 2 and closed and not off:
@@ -335,12 +349,13 @@ class Installation:
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
-                source = _speed_source(self.figures[part.drive].mapping.speed)
-                if source is not None and source.kind == "analog":  # pulses are no direct current
-                    signal, common = pins.get("signal"), pins.get("common")
+                signal, common = pins.get("signal"), pins.get("common")
+                if not _is_pulsed(self.figures[part.drive].mapping.speed):
                     yield from self._source(part.drive, signal, common, event, gives=not off)
+                elif not off:
+                    yield from self._pulses(part.drive, signal, common, event)
             case PartKind.CONVERTER:
-                yield from self._converter(part, pins, event)
+                yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
                 figures = self.figures[part.drive]
                 ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
@@ -360,6 +375,17 @@ class Installation:
             case _:
                 assert_never(part.kind)
 
+    def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
+        """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
+        part = self.parts.get(use)
+        if part is None or part.kind is PartKind.LOGIC:
+            return None
+        key = ("part", *use, str(part.kind), part.name)
+        if part.kind in (PartKind.CONTACT, PartKind.SWITCH):
+            return (key, part.pins[0].terminal, part.pins[1].terminal) if len(part.pins) == 2 else None
+        ends = self._output_ends(part)
+        return (key, *ends) if ends is not None else None
+
     def _output_ends(self, part: Part) -> tuple[Node, Node] | None:
         """Return collector and emitter side of a transistor output; None where one side is missing."""
         pins = {pin.role: pin.terminal for pin in part.pins}
@@ -374,19 +400,15 @@ class Installation:
             return _inside(pins["common"]), pins["input"]
         return pins["input"], pins["common"]
 
-    def _rest(self, part: Part) -> str:
-        """Return what an output does while the controller starts; "unknown" where nobody says."""
-        figures = self.figures[part.drive]
-        own, shared = figures.output(part.control), figures.mapping.controller.outputs
-        return (own and own.rest) or (shared and shared.rest) or "unknown"
-
-    def _transistor(self, part: Part, plus: Node, minus: Node, closed: bool, event: Event) -> Element:
+    def _transistor(
+        self, part: Part, plus: Node, minus: Node, closed: bool, event: Event, bears: Figure | None
+    ) -> Element:
         figures, control = self.figures[part.drive], part.control
         key = ("part", part.drive, control, str(part.kind), part.name)
         drop = self.figure(figures.saturation(control))
         leak = self.figure(figures.leakage(control))
-        reverse = self.figure(figures.reverse(control))
-        if event.controller is Controller.STARTING and self._rest(part) != "off":
+        reverse = bears or self.figure(figures.reverse(control))
+        if event.controller is Controller.STARTING and figures.rest(control) != "off":
             state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
             return transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
@@ -400,6 +422,9 @@ class Installation:
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
+        if speed is None or speed.supply is None:
+            volts = _any(f"what feeds terminal {pins['supply']}", 0.0, 24.0)
+            yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)
         yield from potentiometer(
             key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
@@ -432,20 +457,79 @@ class Installation:
             size = Figure(level.name, -level.high, -level.low) if turned else level
             yield supply(("source", drive), *ends, size, inner, takes_back=True)
 
-    def _converter(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
-        """Yield a pulse converter: a source at its output, its commons joined unless isolated."""
-        ends = pins.get("output"), pins.get("output-common")
-        gives = event.controller in (Controller.ON, Controller.STARTING)
-        yield from self._source(part.drive, *ends, event, gives)
+    def _pulses(
+        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
+    ) -> Iterator[Element]:
+        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
+        if signal is None or common is None:
+            return
+        mean = self.figures[drive].pulse_mean(abs(event.command))
+        volts = self.figure(mean) if event.command else _NOTHING
+        yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
+
+    def _converter(
+        self, part: Part, pins: dict[str, Terminal], event: Event, fault: Fault | None
+    ) -> Iterator[Element]:
+        """Yield a pulse converter: a source at its output, its commons joined unless isolated.
+
+        It gives its range for the pulses that reach it, nothing without its supply; without sound pulses
+        nobody knows what.
+        """
         source = _speed_source(self.figures[part.drive].mapping.speed)
+        ends = pins.get("output"), pins.get("output-common")
+        hit, on = self._hit(fault), event.controller in (Controller.ON, Controller.STARTING)
+        fed, commons = pins.get("supply"), {pins.get("input-common"), pins.get("output-common")}
+        fed_here = source is not None and source.converter is not None and source.converter.supply_from
+        if not on and fed_here:
+            pass  # what feeds it is gone
+        elif fed is not None and fed in hit and (isinstance(fault, Opened) or hit & commons):
+            pass  # cut off, or shorted
+        elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
+            yield from self._unsound(part, *ends)
+        else:
+            yield from self._source(part.drive, *ends, event if on else replace(event, command=0.0), gives=True)
+        if on and fed is not None and "input-common" in pins:
+            volts = self.figure(self.figures[part.drive].converter_supply())
+            yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
         isolated = source.converter.isolated if source and source.converter else None
         if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
             ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name} is isolated")
             yield resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
 
+    def _hit(self, fault: Fault | None) -> set[Terminal | None]:
+        """Return the terminals that a fault cuts off, or joins to what they are not meant for."""
+        if isinstance(fault, Opened):
+            return {
+                end
+                for wire in self.circuit.wires
+                if wire.number == fault.wire
+                for end in (wire.near, wire.far)
+            }
+        if isinstance(fault, Touching):
+            return {fault.one, fault.other}
+        return {fault.at} if isinstance(fault, Earthed) else set()
+
+    def _unsound(self, part: Part, signal: Terminal | None, common: Terminal | None) -> Iterator[Element]:
+        """Yield the output of a converter whose pulses don't reach it: anything in its range."""
+        source = _speed_source(self.figures[part.drive].mapping.speed)
+        if source is None or signal is None or common is None:
+            return
+        signals = RANGES[source.range]
+        level = _any(f"what {part.name} gives without its pulses", 0.0, signals.full)
+        if signals.unit == "A":
+            push = self.figure(self.figures[part.drive].compliance())
+            yield current_source(("source", part.drive), signal, common, level, push)
+        else:
+            yield supply(("source", part.drive), signal, common, level, _NOTHING, takes_back=True)
+
 
 def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
     return speed.source if speed is not None else None
+
+
+def _is_pulsed(speed: SpeedControl | None) -> bool:
+    source = _speed_source(speed)
+    return source is not None and source.kind == "pulse"
 
 
 def _inside(common: Terminal) -> Node:

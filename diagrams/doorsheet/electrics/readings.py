@@ -76,11 +76,15 @@ def _switched(
         either_sign=either
     )
     # a closed reading is of what the mapping ends with; on the bench a hand switch closes the loop
-    own = None if solved.circuit.step.stage_of(*use) is Stage.BENCH else measured("closed", closed)
+    on_bench = solved.circuit.step.stage_of(*use) is Stage.BENCH
+    own = None if on_bench else measured("closed", closed)
     computed = _at(solved, "closed", wire.far, against, alone(use))._replace(either_sign=either)
     yield own or computed
     current = solved.amps(("input", wire.drive, control.input), alone(use))
-    if current is not None and current.is_known:
+    read = None if on_bench else measured("current", figures.closed_a(wire.control))
+    if read is not None:
+        yield read
+    elif current is not None and current.is_known:
         yield expected(solved, "current", current)
 
 

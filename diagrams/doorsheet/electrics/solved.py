@@ -5,21 +5,21 @@ All that is printed of volts and milliamperes is read off here, so that no two p
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from doorsheet.circuit.electric import INPUT_CLASSES
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
-__all__ = ["Level", "Solved", "State"]
+__all__ = ["Level", "Solved", "State", "over"]
 
 SAME_SHARE: Final = 0.02
 SAME_V: Final = 0.05
@@ -30,6 +30,19 @@ _SAME: Final = {"V": SAME_V, "A": 0.0}
 
 _FLOOR: Final = {"V": 20e-6, "A": 20e-9}
 """Less than this is nothing: the solver joins with a milliohm and lets a nanosiemens through."""
+
+
+_OWN_SHARE: Final = 1e-4
+"""By this share of it a figure may be off for what the solver itself puts in: see `_FLOOR`."""
+
+
+def over(value: float, limit: float) -> bool:
+    """Whether a solved figure is past a limit by more than the solver's own milliohms and nanosiemens.
+
+    >>> over(23.0001, 23.0), over(23.01, 23.0)
+    (False, True)
+    """
+    return value - limit > _OWN_SHARE * max(abs(value), abs(limit))
 
 
 class State(StrEnum):
@@ -47,11 +60,16 @@ class Level:
     low: float
     high: float
     unit: str  # V or A
-    facts: tuple[Fact, ...]  # known ones that move it
+    moved_by: Callable[[], tuple[Fact, ...]]  # known ones that move it, worked out when asked for
     missing: tuple[Fact, ...]  # unknown ones that move it
     asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
     floating: bool = False  # nothing holds it: the figure means nothing
-    conflict: tuple[str, ...] = ()  # what contradicts itself: no such circuit exists
+    conflict: tuple[str, ...] = ()  # kinds of element that contradict each other: no such circuit exists
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The known facts that move it."""
+        return self.moved_by()
 
     @property
     def is_known(self) -> bool:
@@ -78,6 +96,11 @@ def _settled(element: Element) -> Element:
         for figure, middle in zip(element.figures, middles, strict=True)
     )
     return element._replace(figures=tuple(figures))
+
+
+def _alike_once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Return facts, of those that say the same of like parts only the first."""
+    return tuple({(fact.name, fact.value, fact.where): fact for fact in reversed([*facts])}.values())[::-1]
 
 
 class Solved:
@@ -117,10 +140,11 @@ class Solved:
         low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
         return Level(
             low, high, unit,
-            tuple(facts[key] for key in answer.moved_by if key in facts),
-            tuple(facts[key] for key in missing if key in facts),
+            lambda: _alike_once(facts[key] for key in answer.moved_by if key in facts),
+            _alike_once(facts[key] for key in missing if key in facts),
             tuple(key for key in missing if key not in facts),
-            answer.floating, tuple(str(key) for key in answer.conflict),
+            answer.floating,
+            tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
         )  # fmt: skip
 
     # ---- the drive's switch inputs ----
@@ -138,6 +162,16 @@ class Solved:
         assert level is not None
         return level
 
+    def output_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return volts over what closes a control's input, from its plus side; None where nothing can."""
+        acting = self.installation.acting(control)
+        return self.volts(acting[1], acting[2], event, fault) if acting else None
+
+    def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
+        """Return the current through what closes an input, A; None where nothing can, or it is open."""
+        acting = self.installation.acting(control)
+        return self.amps(acting[0], event, fault) if acting else None
+
     def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
         """Return whether a switch input is surely on, surely off or neither.
 
@@ -153,18 +187,20 @@ class Solved:
         on_v, on_a = given["on", "V"], given["on", "A"]
         off_v, off_a = given["off", "V"], given["off", "A"]
         if none:
-            if volts.low >= standard.on_v:
+            if not over(standard.on_v, volts.low):
                 return State.ON
-            return State.OFF if volts.high <= standard.off_v else State.UNSURE
+            return State.UNSURE if over(volts.high, standard.off_v) else State.OFF
         reached = [
-            level >= fact.high for level, fact in ((volts.low, on_v), (amps.low, on_a)) if fact.is_known
+            not over(fact.high, level)
+            for level, fact in ((volts.low, on_v), (amps.low, on_a))
+            if fact.is_known
         ]
         if reached and all(reached):
             return State.ON
-        below = [
-            level <= fact.low for level, fact in ((volts.high, off_v), (amps.high, off_a)) if fact.is_known
-        ]
-        return State.OFF if any(below) else State.UNSURE
+        # surely off up to its volts, or below its current: at the current's limit it is not sure
+        by_volts = off_v.is_known and not over(volts.high, off_v.low)
+        by_amps = off_a.is_known and over(off_a.low, amps.high)
+        return State.OFF if by_volts or by_amps else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""

@@ -1,19 +1,22 @@
 """The layout room: from the circuit to finished geometry in whole grid steps.
 
 The phases, in the order they run, each in a module of its own:
-clusters -> order -> rows -> tracks -> place.
+clusters -> order -> strip -> rows -> tracks -> place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, Circuit, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
-from doorsheet.layout.order import Ordering, Pair, put_in_order
-from doorsheet.layout.place import bracketed, inner_tracks, set_columns, widths
+from doorsheet.layout.frames import best_frames
+from doorsheet.layout.order import Ordering, Pair
+from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
+    GRID_MM,
     Columns,
     Corner,
     Crossings,
@@ -23,28 +26,39 @@ from doorsheet.layout.plan import (
     PlacedCluster,
     PlacedTerminal,
     Plan,
+    Size,
     Spacing,
     WireRoute,
 )
-from doorsheet.layout.rows import Rows, end_sequences, set_rows
+from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
+from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
+from doorsheet.layout.words import screen_text
 from doorsheet.mapping.model import ExtraCrossings
 
-__all__ = ["SPACINGS", "FitError", "Ordered", "Plan", "lay_out", "order_circuit"]
+__all__ = ["SPACINGS", "FitError", "FrameRoom", "Ordered", "Plan", "lay_out", "order_circuit", "strip_of"]
 
 SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),
     Spacing(terminal=4, clamp=3, cluster=5),
     Spacing(terminal=3, clamp=3, cluster=4),
-    Spacing(terminal=3, clamp=3, cluster=3),
+    Spacing(terminal=3, clamp=2, cluster=3),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=3),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=4, lattice=2),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=1),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=0, lattice=2),
 )
 """Tried from roomy to tight; the first that fits the height is used."""
+_MANY = 200
+"""Wires of which it isn't tried whether two of them can share a row."""
+_WIDEST_GAP = 3.0
+"""A cell grows by so many steps at most to meet its neighbour; beyond, the frame shows between them."""
 
 
 class FitError(Exception):
     """The schematic needs more room than there is; says how much, in steps."""
 
-    def __init__(self, width: int, height: int) -> None:
+    def __init__(self, width: int, height: float) -> None:
         super().__init__(f"needs {width} x {height} steps")
         self.width = width
         self.height = height
@@ -52,35 +66,63 @@ class FitError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
-    """A circuit whose clusters and terminals stand in order."""
+    """What one sheet shows, its clusters and terminals in order; one of `sheets` of the installation."""
 
     circuit: Circuit
     ordering: Ordering
     pairs: dict[str, Pair]
+    rings: Rings
+    sheet: int = 1
+    sheets: int = 1
+    elsewhere: tuple[Elsewhere, ...] = ()
+    unused: Mapping[Terminal, Unused] = field(default_factory=dict)
+
+    def neighbours(self, one: Terminal, other: Terminal) -> bool:
+        """Whether two terminals stand directly above each other in one frame."""
+        for side in (self.ordering.left, self.ordering.right):
+            order = [terminal for cluster in side for terminal in cluster.terminals]
+            if one in order and other in order:
+                return one.home == other.home and abs(order.index(one) - order.index(other)) == 1
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class FrameRoom:
+    """What the frames ask for beyond their rows: by block, steps above and below; widths of titles, mm."""
+
+    head: Mapping[BlockKey, float]
+    foot: Mapping[BlockKey, float]
+    title_mm: tuple[float, float] = (0.0, 0.0)
 
 
 def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     left, right = clusters(circuit)
-    links = [(link.a, link.b) for link in circuit.links]
-    ordering = put_in_order(left, right, tuple(pairs.values()), links=links, as_fitted=circuit.as_fitted)
-    _, far = end_sequences(ordering, pairs)
-    wires = [end.wire for end in far]
-    screens = tuple(_ringed(circuit.screens, wires))
-    return Ordered(replace(circuit, screens=screens), ordering, pairs)
+    links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
+    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
+    sides = [[end.wire for end in side] for side in end_sequences(ordering, pairs)]
+    return Ordered(circuit, ordering, pairs, dict(_ringed(circuit.screens, sides)))
 
 
-def _ringed(screens: Sequence[ScreenRound], wires: list[str | None]) -> Iterator[ScreenRound]:
-    """Say of each screen whether rings can be drawn for it; `wires` stand so at the drive."""
+def _ringed(
+    screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
+) -> Iterator[tuple[Use, tuple[bool, bool]]]:
+    """Say of each screen whether a ring can be drawn on each side.
+
+    No other wire stands between its own there, and no ring of another screen goes round one of them:
+    two rings there would be one.
+    """
     round_: set[str] = set()
     for screen in screens:
-        own = {wire for wire in screen.wires if wire in wires}
+        own = {wire for wire in screen.wires if wire in sides[0]}
         alone = not own & round_
-        ringed = alone and _together(screen, wires)
         if alone:
             round_ |= own
-        yield replace(screen, alone=alone, ringed=ringed)
+        yield (
+            (screen.drive, screen.control),
+            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
+        )
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
@@ -91,18 +133,46 @@ def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
     )
 
 
+def strip_of(
+    ordered: Ordered,
+    marks: Mapping[Terminal, tuple[str, ...]],
+    size: Size,
+    measure: MeasureText,
+    outlined: Collection[Terminal] = (),
+) -> Strip:
+    """Say what stands in the rows of the drives; `marks` at their terminals."""
+    _, right = end_sequences(ordered.ordering, ordered.pairs)
+    earths: dict[Terminal, str] = {}
+    for screen in ordered.circuit.screens:
+        if ordered.rings[screen.drive, screen.control][1]:
+            last = [end.terminal for end in right if end.wire in screen.wires][-1]
+            earths[last] = screen_text(screen)
+    return set_strip(
+        ordered.circuit,
+        ordered.ordering.right,
+        ordered.elsewhere,
+        ordered.unused,
+        earths,
+        marks,
+        size,
+        measure,
+        outlined,
+    )
+
+
 def lay_out(
     ordered: Ordered,
     measure: MeasureText,
     width: int,
-    height: int,
+    height: float,
+    strip: Strip,
+    size: Size,
+    frames: FrameRoom,
     spacings: Sequence[Spacing] = SPACINGS,
-    title_mm: tuple[float, float] = (0.0, 0.0),
     extra_crossings: ExtraCrossings = "never",
 ) -> Plan:
-    """Lay the circuit out in `width` x `height` steps, rows of the frames' margins not counted.
+    """Lay the circuit out in `width` x `height` steps, `strip` in the rows of its drives.
 
-    `title_mm` is the least width that titles need in the frames on the left and of the drive.
     `extra_crossings` says what a wire may cross beyond what the order asks for: never; "to-fit" as little
     as lets the channel fit the width; "to-narrow" whatever the fewest tracks cost.
 
@@ -110,22 +180,40 @@ def lay_out(
         FitError: with what it needs at the tightest spacing.
     """
     circuit, ordering = ordered.circuit, ordered.ordering
-    drained = _last_screened(ordered)
+    rooms = _rooms(ordered, strip, frames)
+    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm)
+    needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
-        rows = set_rows(ordering, ordered.pairs, spacing, drained)
-        vertical = legs(rows)
-        tracks = assign_tracks(vertical, spacing)
-        least = widths(circuit, ordering, tracks.count, measure, title_mm)
+        lowest = least_height(ordering, ordered.pairs, spacing, rooms)
+        if lowest > height or least.total - 2 > width:
+            needed = lowest
+            continue
+        rows, vertical, tracks = _ways(ordered, spacing, rooms)
+        least = widths(circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
             tracks = assign_tracks(vertical, replace(spacing, extra_tracks=spare))
-            least = widths(circuit, ordering, tracks.count, measure, title_mm)
-        bottom = max((*rows.left_rows, *rows.right_rows), default=0)
-        if bottom <= height and least.total <= width:
+            least = replace(least, tracks=tracks.count)
+        if least.total > width:
+            least = replace(least, far_plates=False)
+        if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
+            least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
+        placed = _placed_frames(ordered, rows, rooms, size)
+        bottom = max(frame.bottom for frame in placed[2])
+        if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
+            bottom = max(bottom, max((*rows.left_rows, *rows.right_rows)) + 3.5)
+        needed = bottom - min(frame.top for frame in placed[2])
+        if needed <= height and least.total <= width:
             columns = set_columns(least, width)
-            return _plan(ordered, rows, columns, vertical, tracks, spacing)
-    raise FitError(least.total, bottom)
+            routes = _routes(ordered, rows, columns, vertical, tracks, spacing)
+            crossings = Crossings(
+                ordering.crossings + tracks.extra_crossings, ordering.lower_bound, tracks.extra_crossings
+            )
+            top = min(frame.top for frame in placed[2])
+            inner = inner_tracks(circuit, ordering)
+            return Plan(size, *placed[:2], routes, placed[2], columns, top, bottom, crossings, inner)
+    raise FitError(least.total, needed)
 
 
 def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
@@ -137,39 +225,82 @@ def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> I
             yield replace(spacing, extra_tracks=0)
 
 
-def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
-    """Return the lowest wire of each screen that is earthed at the controller, and at the drive."""
-    left, right = end_sequences(ordered.ordering, ordered.pairs)
+_TRIES = 6
 
-    def last(screen: ScreenRound, ends: tuple[End, ...]) -> str | None:
-        own = [end.wire for end in ends if end.wire in screen.wires]
-        return own[-1] if own else None
 
-    near = {
-        last(screen, left)
-        for screen in ordered.circuit.screens
-        if screen.alone and screen.earthed in ("controller", "both")
-    }
-    # the words about the screen stand at the drive's end, whichever end is earthed
-    far = {
-        last(screen, right)
-        for screen in ordered.circuit.screens
-        if screen.ringed and (screen.earthed in ("drive", "both") or not screen.footnoted)
-    }
-    return (
-        frozenset(wire for wire in near if wire is not None),
-        frozenset(wire for wire in far if wire is not None),
+def _ways(
+    ordered: Ordered, spacing: Spacing, rooms: tuple[Room, Room]
+) -> tuple[Rows, tuple[Leg, ...], Tracks]:
+    """Return rows and tracks: two wires that bend share a row where one ends before the other begins.
+
+    Which ones those are is known when they have their tracks; then those that overlap are put apart.
+    """
+    apart: set[Ends] = set()
+    sharing = spacing.extra_tracks is None and len(ordered.pairs) < _MANY
+    for _ in range(_TRIES if sharing else 0):
+        rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms, apart)
+        vertical = legs(rows)
+        tracks = assign_tracks(vertical, spacing)
+        at = {row: end.wire for end, row in zip(rows.left, rows.left_rows, strict=True)}
+        both = [
+            (at[row], end.wire)
+            for end, row in zip(rows.right, rows.right_rows, strict=True)
+            if end.wire is not None and at.get(row) not in (None, end.wire)
+        ]
+        overlapping = {(a, b) for a, b in both if tracks.of[a or ""] >= tracks.of[b or ""]}
+        if not overlapping:
+            return rows, vertical, tracks
+        apart |= overlapping
+    rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms)
+    vertical = legs(rows)
+    return rows, vertical, assign_tracks(vertical, spacing)
+
+
+def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Room]:
+    """Return what both sides ask for beyond their wires' rows."""
+    rank = {block.key: index for index, block in enumerate(ordered.circuit.blocks)}
+    head = {rank[key]: steps for key, steps in frames.head.items() if key in rank}
+    foot = {rank[key]: steps for key, steps in frames.foot.items() if key in rank}
+    near, far = _last_screened(ordered)
+    rows = strip.rows
+    return Room({}, {}, {}, head, foot, near), Room(
+        {terminal: row.half for terminal, row in rows.items()},
+        {terminal: float(LINE_STEPS * len(row.above)) for terminal, row in rows.items()},
+        {terminal: float(LINE_STEPS * len(row.below)) for terminal, row in rows.items()},
+        head,
+        foot,
+        far,
     )
 
 
-def _plan(
+def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the lowest wire of each screen that is earthed at the controller, and at the drive."""
+
+    def last(screen: ScreenRound, ends: tuple[End, ...]) -> str:
+        return [end.wire for end in ends if end.wire in screen.wires and end.wire is not None][-1]
+
+    left, right = end_sequences(ordered.ordering, ordered.pairs)
+    near = (
+        last(screen, left)
+        for screen in ordered.circuit.screens
+        if ordered.rings[screen.drive, screen.control][0] and screen.earthed in ("controller", "both")
+    )
+    far = (
+        last(screen, right)
+        for screen in ordered.circuit.screens
+        if ordered.rings[screen.drive, screen.control][1] and screen.earthed in ("drive", "both")
+    )
+    return frozenset(near), frozenset(far)
+
+
+def _routes(
     ordered: Ordered,
     rows: Rows,
     columns: Columns,
     vertical: tuple[Leg, ...],
     tracks: Tracks,
     spacing: Spacing,
-) -> Plan:
+) -> tuple[WireRoute, ...]:
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
     bent = {leg.wire: leg for leg in vertical}
     routes: list[WireRoute] = []
@@ -183,58 +314,70 @@ def _plan(
             turns = (Corner(col, row), Corner(col, leg.far))
             corners = (Corner(columns.near, row), *turns, Corner(columns.far, leg.far))
         routes.append(WireRoute(wire.number, corners))
-    left = _placed(ordered.ordering.left, rows.left, rows.left_rows)
-    right = _placed(ordered.ordering.right, rows.right, rows.right_rows)
-    return Plan(
-        left=left,
-        right=right,
-        routes=tuple(routes),
-        frames=_frames(ordered.circuit, left, right),
-        columns=columns,
-        rows=max((*rows.left_rows, *rows.right_rows), default=0),
-        crossings=Crossings(
-            ordered.ordering.crossings + tracks.extra_crossings,
-            ordered.ordering.lower_bound,
-            tracks.extra_crossings,
-        ),
-        inner_tracks=inner_tracks(ordered.circuit, ordered.ordering),
-        left_out=_left_out(ordered, right),
-    )
+    return tuple(routes)
 
 
-def _left_out(ordered: Ordered, right: Sequence[PlacedCluster]) -> dict[Terminal, bool]:
-    """Say above which terminals words stand about those left out there: the first of a strip has no room."""
-    aside = bracketed(ordered.circuit, ordered.ordering)
-    gap = {entry.terminal for entry in ordered.circuit.strip if entry.gap}
-    out: dict[Terminal, bool] = {}
-    block: BlockKey | None = None
-    for terminal, rows, _ in (terminal for placed in right for terminal in placed.terminals):
-        first = terminal.home != block
-        if terminal in gap and rows[0] > 0 and not (first and block is not None):
-            out[terminal] = terminal in aside
-        block = terminal.home
+_Placed = tuple[tuple[PlacedCluster, ...], tuple[PlacedCluster, ...], tuple[Frame, ...]]
+
+
+def _placed_frames(ordered: Ordered, rows: Rows, rooms: tuple[Room, Room], size: Size) -> _Placed:
+    """Return both sides with their cells, and the frames round them."""
+    frames: dict[int, Frame] = {}
+    sides: list[tuple[PlacedCluster, ...]] = []
+    ends = ((rows.left, rows.left_rows), (rows.right, rows.right_rows))
+    for side, own, room in zip((ordered.ordering.left, ordered.ordering.right), ends, rooms, strict=True):
+        cells = _cells(side, *own, room)
+        cells = _met(side, cells, room) if room.half else _low(cells, size)
+        sides.append(
+            tuple(PlacedCluster(cluster, tuple(cells[t] for t in cluster.terminals)) for cluster in side)
+        )
+        for cluster in side:
+            first, last = cells[cluster.terminals[0]], cells[cluster.terminals[-1]]
+            top = first.rows[0] - room.over(first.terminal) - room.head.get(cluster.block, 0.0)
+            bottom = last.rows[-1] + room.under(last.terminal) + room.foot.get(cluster.block, 0.0)
+            key = ordered.circuit.blocks[cluster.block].key
+            before = frames.get(cluster.block, Frame(key, top, bottom))
+            frames[cluster.block] = Frame(key, min(before.top, top), max(before.bottom, bottom))
+    return sides[0], sides[1], tuple(frames[block] for block in sorted(frames))
+
+
+def _cells(
+    side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int], room: Room
+) -> dict[Terminal, PlacedTerminal]:
+    at: dict[Terminal, list[tuple[int, str | None]]] = {}
+    for end, row in zip(ends, rows, strict=True):
+        at.setdefault(end.terminal, []).append((row, end.wire))
+    out: dict[Terminal, PlacedTerminal] = {}
+    for terminal in (terminal for cluster in side for terminal in cluster.terminals):
+        own = at[terminal]
+        half = room.half.get(terminal, 1.5)
+        out[terminal] = PlacedTerminal(
+            terminal, tuple(row for row, _ in own), tuple(wire for _, wire in own),
+            own[0][0] - half, own[-1][0] + half,
+        )  # fmt: skip
     return out
 
 
-def _placed(side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int]) -> tuple[PlacedCluster, ...]:
-    out: list[PlacedCluster] = []
-    for cluster in side:
-        terminals: list[PlacedTerminal] = []
-        for terminal in cluster.terminals:
-            own = [(row, end.wire) for end, row in zip(ends, rows, strict=True) if end.terminal == terminal]
-            terminals.append(
-                PlacedTerminal(terminal, tuple(row for row, _ in own), tuple(wire for _, wire in own))
-            )
-        out.append(PlacedCluster(cluster, tuple(terminals)))
-    return tuple(out)
+def _low(cells: Mapping[Terminal, PlacedTerminal], size: Size) -> dict[Terminal, PlacedTerminal]:
+    """Return cells left of the channel no higher than their labels ask for."""
+    half = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
+    return {
+        terminal: cell._replace(top=cell.rows[0] - half, bottom=cell.rows[-1] + half)
+        for terminal, cell in cells.items()
+    }
 
 
-def _frames(
-    circuit: Circuit, left: tuple[PlacedCluster, ...], right: tuple[PlacedCluster, ...]
-) -> tuple[Frame, ...]:
-    out: list[Frame] = []
-    for index, block in enumerate(circuit.blocks):
-        rows = [row for placed in (*left, *right) if placed.cluster.block == index for row in placed.rows]
-        if rows:
-            out.append(Frame(block.key, min(rows), max(rows)))
-    return tuple(out)
+def _met(
+    side: Sequence[Cluster], cells: Mapping[Terminal, PlacedTerminal], room: Room
+) -> dict[Terminal, PlacedTerminal]:
+    """Let cells of one frame grow towards each other, so that a strip is ruled without gaps."""
+    out = dict(cells)
+    for upper, lower in pairwise((cluster.block, t) for cluster in side for t in cluster.terminals):
+        if upper[0] != lower[0]:
+            continue
+        above, below = out[upper[1]], out[lower[1]]
+        lines = room.above.get(lower[1], 0.0) + room.below.get(upper[1], 0.0)
+        grow = min(_WIDEST_GAP, max(0.0, below.top - lines - above.bottom) / 2)
+        out[upper[1]] = above._replace(bottom=above.bottom + grow)
+        out[lower[1]] = below._replace(top=below.top - grow)
+    return out

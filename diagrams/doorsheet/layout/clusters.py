@@ -8,15 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
-__all__ = ["GAP_STEPS", "Cluster", "Freedom", "clusters"]
-
-
-GAP_STEPS: Final = 2
-"""Room between terminals of a strip as fitted for the words about those left out."""
+__all__ = ["Cluster", "Freedom", "clusters"]
 
 
 class Freedom(StrEnum):
@@ -35,7 +30,6 @@ class Cluster:
     terminals: tuple[Terminal, ...]
     freedom: Freedom
     parts: tuple[Part, ...]
-    gap: int = 0  # further steps above it, for terminals of the strip that aren't shown
 
 
 def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
@@ -55,8 +49,7 @@ def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]
         # a strip as fitted is taken as it stands, whatever lies behind its terminals
         group = None if circuit.as_fitted else of_parts.get(entry.terminal)
         if group is None:
-            gap = GAP_STEPS if entry.gap else 0
-            cluster = Cluster(rank[entry.terminal.home], (entry.terminal,), Freedom.FIXED, (), gap)
+            cluster = Cluster(rank[entry.terminal.home], (entry.terminal,), Freedom.FIXED, ())
         else:
             cluster = _cluster(rank[entry.terminal.home], group)
         far.append(cluster)

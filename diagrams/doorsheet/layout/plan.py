@@ -1,7 +1,7 @@
-"""Finished geometry in whole grid steps: columns to the right, rows downwards, 2.5 mm each.
+"""Finished geometry in grid steps: columns to the right, rows downwards, 2.5 mm each at full scale 1.
 
-What the phases of this room hand on to `doorsheet.page`, which turns steps
-into millimetres once and places nothing anew.
+What the phases of this room hand on to `doorsheet.page`, which turns steps into millimetres once and
+places nothing anew.  Wires, clamps and columns lie on whole steps; edges of frames and cells on halves.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from doorsheet.layout.clusters import Cluster
 __all__ = [
     "GRID_MM",
     "NO_CROSSINGS",
+    "SIZES",
     "Columns",
     "Corner",
     "Crossings",
@@ -26,15 +27,51 @@ __all__ = [
     "PlacedCluster",
     "PlacedTerminal",
     "Plan",
+    "Size",
     "Spacing",
     "WireRoute",
 ]
 
 GRID_MM: Final = 2.5
-"""One grid step, mm."""
+"""One grid step, mm, before the drawing is enlarged."""
 
 MeasureText: TypeAlias = Callable[[str, float, bool], float]
 """Width in mm of a text at a cap height in mm, bold or not."""
+
+
+class Size(NamedTuple):
+    """How large a schematic is drawn: everything in it times `zoom`; heights of capitals, mm, before that."""
+
+    zoom: float
+    label: float  # terminals
+    text: float  # numbers, colours, readings
+    job: float  # what a terminal is for
+    title: float  # of a frame
+    under: bool = True  # the job stands under the label, not beside it
+    colour_words: bool = False  # the colour's name stands at the wire
+
+    @property
+    def small(self) -> float:
+        """By how much what is written in something must be larger, where all else is drawn smaller."""
+        return 1.0 / min(1.0, self.zoom)
+
+    @property
+    def sign(self) -> float:
+        """The side of the square that a polarity mark stands in, mm."""
+        return 4.4 * self.small
+
+
+SIZES: Final = (
+    Size(2.0, 3.5, 2.5, 1.75, 2.5, colour_words=True),
+    Size(1.4, 5.0 / 1.4, 2.5, 2.5 / 1.4, 2.5, colour_words=True),
+    Size(1.0, 3.5, 2.5, 2.5, 3.5),
+    Size(1.0, 3.5, 2.5, 2.5, 3.5, under=False),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, under=False),
+)
+"""Tried in turn: capitals of terminals are 7, 5, 3.5 mm, all heights those of ISO 3098; in the last ones only
+rows and symbols are smaller, no letter is.
+"""
 
 
 class Corner(NamedTuple):
@@ -58,10 +95,11 @@ class Spacing:
     terminal: int = 3  # between terminals of one cluster
     clamp: int = 3  # between two wires at one terminal
     cluster: int = 4  # between clusters of one frame
-    frame: int = 11  # between the last row of a frame and the first of the next
     foreign: int = 2  # between a wire's row and any other wire's row across the channel
-    drain: int = 3  # extra below a screened pair that is earthed there
+    drain: int = 1  # extra below a screened pair that is earthed there
     track: int = 2  # between two vertical legs
+    lattice: int = 1  # every row is a multiple of it, so that the two sides meet on rows
+    stretch: int = 999  # a side is stretched by so much at most to make a wire straight
     extra_tracks: int | None = None
     """Tracks beyond the density that may be used to keep wires from crossing twice; None: all it takes."""
 
@@ -91,15 +129,17 @@ class WireRoute:
 
 
 class PlacedTerminal(NamedTuple):
-    """A terminal with the row of each of its clamps, top to bottom, and the wire in each."""
+    """A terminal with the row of each of its wires, top to bottom, and the edges of its cell, in steps."""
 
     terminal: Terminal
     rows: tuple[int, ...]
     wires: tuple[str | None, ...]
+    top: float
+    bottom: float
 
     @property
     def middle(self) -> float:
-        """The row of its label, in steps; half a step where two clamps are an odd distance apart."""
+        """The row of its label, in steps; half a step where two wires are an odd distance apart."""
         return (self.rows[0] + self.rows[-1]) / 2
 
 
@@ -114,39 +154,29 @@ class PlacedCluster(NamedTuple):
         """The parts drawn here."""
         return self.cluster.parts
 
-    @property
-    def rows(self) -> tuple[int, ...]:
-        """Rows of all clamps, top to bottom."""
-        return tuple(row for terminal in self.terminals for row in terminal.rows)
-
 
 class Frame(NamedTuple):
-    """The rows a block covers, its title and margins not counted."""
+    """A block's frame: its upper and lower edge, in steps."""
 
     block: BlockKey
-    top: int
-    bottom: int
+    top: float
+    bottom: float
 
 
 class Columns(NamedTuple):
     """Where things stand from left to right, in steps from the schematic's left edge."""
 
-    left_frame: int
-    left_caption: int
-    left_symbol: int  # left edge of the symbols' column
+    left_name: int
     left_cell: int  # left edge of the cells; the symbols' leads end here
     near: int  # clamps of the left cells
     label: int  # middle of the wire labels
     near_ring: int | None  # screens at the controller's end
     rail: int | None  # middle of the terminal rail's cells
     first_track: int
-    tracks: int
     far_ring: int | None
     far_label: int | None  # second label of the wires that bend
     far: int  # clamps of the strip
-    right_cell: int  # right edge of the strip's cells
-    inner: int  # first column of links and contacts inside the drive
-    function: int  # left edge of the function words
+    right_cell: int  # right edge of the strip's cells; links and contacts of the drive lie beyond
     right_frame: int
 
 
@@ -177,15 +207,16 @@ NO_CROSSINGS: Final = Crossings(0, 0)
 class Plan(NamedTuple):
     """The laid-out schematic."""
 
+    size: Size
     left: tuple[PlacedCluster, ...]
     right: tuple[PlacedCluster, ...]
     routes: tuple[WireRoute, ...]
     frames: tuple[Frame, ...]
     columns: Columns
-    rows: int  # from the first row to the last, in steps
+    top: float  # of the highest frame, in steps; not below 0
+    bottom: float  # of the lowest
     crossings: Crossings
     inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
-    left_out: dict[Terminal, bool]  # words stand above it about terminals left out; whether beyond the links
 
     @property
     def bends(self) -> int:

@@ -7,9 +7,10 @@ two wires share a row across the channel, and everything keeps its distance.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import pairwise
-from typing import NamedTuple
+import math
+from collections.abc import Collection, Mapping, Sequence
+from itertools import accumulate, pairwise
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions_each
@@ -17,7 +18,14 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
-__all__ = ["Rows", "end_sequences", "set_rows"]
+__all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "least_height", "set_rows"]
+
+BETWEEN_FRAMES = 1.5
+"""Air between two frames, steps."""
+
+
+Ends: TypeAlias = tuple[str | None, str | None]
+"""The wire that ends left, and the one that ends right."""
 
 
 class Rows(NamedTuple):
@@ -53,38 +61,89 @@ def _places(side: Sequence[Cluster]) -> dict[Terminal, int]:
     return {terminal: index for index, terminal in enumerate(terminals)}
 
 
+class Room(NamedTuple):
+    """What one side asks for beyond its wires' rows, steps."""
+
+    half: Mapping[Terminal, float]  # from an outer wire of a terminal to its cell's edge; 1.5 unless said
+    above: Mapping[Terminal, float]  # lines above its cell
+    below: Mapping[Terminal, float]
+    head: Mapping[int, float]  # of each frame: what stands in it over its first row
+    foot: Mapping[int, float]
+    drained: frozenset[str]  # last wires of screens earthed on this side
+
+    def over(self, terminal: Terminal) -> float:
+        """Return what stands over a terminal's first wire, in its frame."""
+        return self.half.get(terminal, 1.5) + self.above.get(terminal, 0.0)
+
+    def under(self, terminal: Terminal) -> float:
+        """Return what stands under its last wire."""
+        return self.half.get(terminal, 1.5) + self.below.get(terminal, 0.0)
+
+
 def set_rows(
     ordering: Ordering,
     pairs: dict[str, Pair],
     spacing: Spacing,
-    drained: tuple[frozenset[str], frozenset[str]],
+    rooms: tuple[Room, Room],
+    apart: Collection[Ends] | None = None,
 ) -> Rows:
-    """Give every end its row; `drained` holds, for each side, the last wires of screens earthed there."""
+    """Give every end its row.
+
+    Unless `apart` is None, ends of two wires that bend may have one row, the left end of the first and the
+    right end of the second; but not those pairs that are in it.
+    """
     left, right = end_sequences(ordering, pairs)
     gaps = (
-        _gaps(left, ordering.left, spacing, drained[0]),
-        _gaps(right, ordering.right, spacing, drained[1]),
+        _gaps(left, ordering.left, spacing, rooms[0]),
+        _gaps(right, ordering.right, spacing, rooms[1]),
     )
-    placing = _Placing((left, right), gaps, spacing.foreign)
+    placing = _Placing((left, right), gaps, spacing, apart)
     at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
+    natural = [list(accumulate(own)) for own in gaps]
+    shift = [0, 0]
     for number in _straight(left, right):
+        rows = [natural[side][at[side][number]] + shift[side] for side in (0, 1)]
+        if abs(rows[0] - rows[1]) > spacing.stretch:
+            continue
+        shift = [shift[side] + max(rows) - rows[side] for side in (0, 1)]
         placing.up_to(at[0][number], at[1][number])
         placing.straight()
     placing.up_to(len(left), len(right))
     return Rows(left, right, tuple(placing.rows[0]), tuple(placing.rows[1]))
 
 
+def least_height(
+    ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, rooms: tuple[Room, Room]
+) -> float:
+    """Return what the higher of both sides takes by itself, from frame to frame, steps."""
+    highest = 0.0
+    for ends, side, room in zip(
+        end_sequences(ordering, pairs), (ordering.left, ordering.right), rooms, strict=True
+    ):
+        if ends:
+            over = room.over(ends[0].terminal) + room.head.get(side[0].block, 0.0)
+            under = room.under(ends[-1].terminal) + room.foot.get(side[-1].block, 0.0)
+            highest = max(highest, over + sum(_gaps(ends, side, spacing, room)) + under)
+    return highest
+
+
 class _Placing:
     """Rows given out from the top, always next to the end that can stand highest."""
 
     def __init__(
-        self, ends: tuple[Sequence[End], Sequence[End]], gaps: tuple[list[int], list[int]], foreign: int
+        self,
+        ends: tuple[Sequence[End], Sequence[End]],
+        gaps: tuple[list[int], list[int]],
+        spacing: Spacing,
+        apart: Collection[Ends] | None,
     ) -> None:
         self.ends = ends
         self.gaps = gaps
-        self.foreign = foreign
+        self.foreign = spacing.foreign
+        self.lattice = spacing.lattice
+        self.apart = apart
         self.rows: tuple[list[int], list[int]] = ([], [])
-        self.last_wired = [-foreign, -foreign]  # row of the last end with a wire on each side
+        self.last_wired = [-self.foreign, -self.foreign]  # row of the last end with a wire on each side
 
     def up_to(self, left: int, right: int) -> None:
         """Place ends until so many stand on each side."""
@@ -102,17 +161,31 @@ class _Placing:
 
     def straight(self) -> None:
         """Place the next end of both sides on one row: the side that could stand higher is stretched."""
-        row = max(self._lowest(0), self._lowest(1))
+        row = max(self._lowest(0, shared=False), self._lowest(1, shared=False))
         self._place(0, row)
         self._place(1, row)
 
-    def _lowest(self, side: int) -> int:
+    def _lowest(self, side: int, shared: bool = True) -> int:
         """Return the earliest row of the next end, clear of the other side's wires."""
         index = len(self.rows[side])
         row = self.rows[side][-1] + self.gaps[side][index] if index else 0
+        row = -(-row // self.lattice) * self.lattice
         if self.ends[side][index].wire is None:
             return row
-        return max(row, self.last_wired[1 - side] + self.foreign)
+        other = self.last_wired[1 - side]
+        if shared and row <= other and self._may_share(side):
+            return other
+        return max(row, other + self.foreign)
+
+    def _may_share(self, side: int) -> bool:
+        """Whether the next end may have the row of the other side's last one."""
+        if self.apart is None:
+            return False
+        mine = self.ends[side][len(self.rows[side])].wire
+        placed = self.ends[1 - side][: len(self.rows[1 - side])]
+        theirs = next(end.wire for end in reversed(placed) if end.wire is not None)
+        pair = (mine, theirs) if side == 0 else (theirs, mine)
+        return pair not in self.apart
 
     def _place(self, side: int, row: int) -> None:
         if self.ends[side][len(self.rows[side])].wire is not None:
@@ -120,23 +193,22 @@ class _Placing:
         self.rows[side].append(row)
 
 
-def _gaps(
-    ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, drained: frozenset[str]
-) -> list[int]:
+def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: Room) -> list[int]:
     """Return the least distance of each end from the one above it."""
     home = {terminal: index for index, cluster in enumerate(side) for terminal in cluster.terminals}
     out = [0]
     for above, below in pairwise(ends):
         upper, lower = side[home[above.terminal]], side[home[below.terminal]]
+        between = room.under(above.terminal) + room.over(below.terminal)
         if above.terminal == below.terminal:
             gap = spacing.clamp
-        elif upper is lower:
-            gap = spacing.terminal
         elif upper.block != lower.block:
-            gap = spacing.frame
+            frames = room.foot.get(upper.block, 0.0) + BETWEEN_FRAMES + room.head.get(lower.block, 0.0)
+            gap = math.ceil(between + frames)
         else:
-            gap = (spacing.cluster if upper.parts or lower.parts else spacing.terminal) + lower.gap
-        if above.wire in drained:
+            parted = upper is not lower and (upper.parts or lower.parts)
+            gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
+        if above.wire in room.drained:
             gap += spacing.drain
         out.append(gap)
     return out

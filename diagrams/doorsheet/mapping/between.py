@@ -1,14 +1,33 @@
-"""What lies between controller and drive besides wires: contacts in a control's loop, a converter.
+"""What lies between controller and drive: a wire; besides wires, contacts in a control's loop, a converter.
 
-Room: mapping.  Built only for a mapping that has them (see `later`).
+Room: mapping.
 """
 
 from typing import Annotated, ClassVar, Literal
 
-from doorsheet.mapping.controls import WireSpec
-from doorsheet.mapping.entry import Entry, Filter, Name, ShortEntry, Terminal, Text, Voltage, YesNo
+from doorsheet.mapping.entry import (
+    Colour,
+    Entry,
+    Filter,
+    Name,
+    ShortEntry,
+    Terminal,
+    Text,
+    Voltage,
+    WireNumber,
+    YesNo,
+)
 
-__all__ = ["ChainContact", "Converter"]
+__all__ = ["ChainContact", "Converter", "WireSpec"]
+
+
+class WireSpec(ShortEntry):
+    """What is known of one wire before it is fitted."""
+
+    _short_key: ClassVar[str] = "colour"
+
+    colour: Colour | None = None
+    number: WireNumber | None = None
 
 
 class ChainContact(ShortEntry):

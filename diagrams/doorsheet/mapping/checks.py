@@ -22,6 +22,7 @@ __all__ = [
     "check_text",
     "composed",
     "drive_tables",
+    "is_too_long",
 ]
 
 _BREAKS: Final = {
@@ -29,6 +30,9 @@ _BREAKS: Final = {
     "\r": "it holds a line break",
     "\t": "it holds a tab",
 }
+
+_LARGEST: Final = 2**63 - 1
+"""The largest whole number that every reader of TOML takes (TOML 1.0.0, Integer)."""
 
 
 class Flaw(NamedTuple):
@@ -57,9 +61,16 @@ def composed(value: object) -> object:
             return value
 
 
+def is_too_long(value: object) -> bool:
+    """Whether a value is a number of more digits than can be read."""
+    return isinstance(value, int) and abs(value) > _LARGEST
+
+
 def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
-    """Yield a flaw for every text that can't be drawn as it stands."""
+    """Yield a flaw for every text that can't be drawn as it stands, and for every number too long to read."""
     match value:
+        case int() if is_too_long(value):
+            yield Flaw(path, "", "the number has more digits than can be read", "write fewer digits")
         case str():
             if not (value.isascii() and value.isprintable()):
                 yield from _check_letters(value, path)

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
+from doorsheet.mapping.between import ChainContact, Converter, WireSpec
 from doorsheet.mapping.entry import (
     Amperes,
-    Colour,
     Drop,
     Entry,
     Line,
@@ -28,22 +28,14 @@ from doorsheet.mapping.entry import (
     VoltageOrCurrent,
     Volts,
     Watts,
-    WireNumber,
     kebab,
 )
-from doorsheet.mapping.later import Later
 from doorsheet.mapping.signals import InputRange, SourceRange
+from doorsheet.mapping.speeds import Motor, Speeds
 
 if TYPE_CHECKING:
-    from doorsheet.mapping.between import ChainContact, Converter
     from doorsheet.mapping.meter import Taken
     from doorsheet.mapping.metered import Metered
-    from doorsheet.mapping.speeds import Motor, Speeds
-else:
-    ChainContact = Annotated[object, Later("between", "ChainContact")]
-    Converter = Annotated[object, Later("between", "Converter")]
-    Motor = Annotated[object, Later("speeds", "Motor")]
-    Speeds = Annotated[object, Later("speeds", "Speeds")]
 
 __all__ = [
     "CONTACT_NAMES",
@@ -112,15 +104,6 @@ class OutputRatings(Entry):
 
 RATING_KEYS: Final = tuple(OutputRatings.model_fields)
 """Names of what is known of an output, of any kind."""
-
-
-class WireSpec(ShortEntry):
-    """What is known of one wire before it is fitted."""
-
-    _short_key: ClassVar[str] = "colour"
-
-    colour: Colour | None = None
-    number: WireNumber | None = None
 
 
 class SwitchedWires(Entry):

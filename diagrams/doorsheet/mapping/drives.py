@@ -1,20 +1,16 @@
 """One of several drives on a controller: what `[drive]` holds, with its own controls inside.
 
-Room: mapping.  Built only for a mapping that has `[drives.NAME]` (see `later`).
+Room: mapping.
 """
 
 from typing import Final
 
 from doorsheet.mapping.controls import Controls
 from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import Drive, Mapping
+from doorsheet.mapping.model import DriveUnit, Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
 
 __all__ = ["DriveUnit", "mapping_of", "units_read"]
-
-
-class DriveUnit(Drive, Controls):
-    """One of several drives, and the controls that command it."""
 
 
 _SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail")

@@ -15,7 +15,6 @@ from pydantic_core import ErrorDetails
 from doorsheet.mapping.checks import Flaw
 from doorsheet.mapping.controls import SWITCHED_NAMES
 from doorsheet.mapping.entry import READING_LIMIT_V
-from doorsheet.mapping.later import Later
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.near_words import OTHER_WORDS
@@ -97,8 +96,6 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     """Return the table's class inside an annotation such as ``Annotated[Screen, ...] | None``."""
     if isinstance(annotation, type) and not get_origin(annotation) and issubclass(annotation, BaseModel):
         return annotation
-    if isinstance(annotation, Later):
-        return annotation.table()
     return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
 
 
@@ -267,6 +264,20 @@ def _not_a_date(error: ErrorDetails, path: KeyPath) -> _Words:
     return "the date must be a day: year, month, day", f"write it like {example}, without quotes"
 
 
+def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
+    """Word a whole number, or a ratio, beyond its bounds."""
+    meaning, example = _words_for(path)
+    ((kind, bound),) = error["ctx"].items()
+    said = {"ge": f"{bound} or more", "gt": f"more than {bound}", "le": f"at most {bound}"}[kind]
+    return f"the {meaning} must be {said}", f"write it like {example}"
+
+
+def _not_a_number(error: ErrorDetails, path: KeyPath) -> _Words:
+    meaning, example = _words_for(path)
+    whole = "whole number" if error["type"].startswith("int") else "number"
+    return f"the {meaning} must be a {whole}, without quotes", f"write it like {example}"
+
+
 def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
     _, example = _words_for(path)
     return error["msg"], f"write it like {example}" if example else "compare it with an example"
@@ -287,6 +298,14 @@ _SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Wor
     "volts": _not_volts,
     "volts_range": _volts_out_of_range,
     "figure": _not_a_figure,
+    "greater_than_equal": _beyond,
+    "greater_than": _beyond,
+    "less_than_equal": _beyond,
+    "int_type": _not_a_number,
+    "int_parsing": _not_a_number,
+    "int_from_float": _not_a_number,
+    "float_type": _not_a_number,
+    "finite_number": _not_a_number,
     "date_type": _not_a_date,
     "date_parsing": _not_a_date,
     "date_from_datetime_parsing": _not_a_date,

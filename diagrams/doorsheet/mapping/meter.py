@@ -22,13 +22,11 @@ from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
     "EXAMPLE",
-    "SAME_V",
     "STATES",
     "ReadingError",
     "Signals",
     "Taken",
     "parse_reading",
-    "signs_differ",
 ]
 
 STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
@@ -36,14 +34,12 @@ STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
 
 EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
 
-SAME_V: Final = 0.5
-"""Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
-
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
 _TAIL: Final = re.compile(
     rf"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
-    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)[\s,;(]*(?P<state>[a-z]*)"
-    rf"(?:[\s,;(]*\bat\s+(?P<command>{_NUMBER})\s*%)?[\s).]*",
+    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)"
+    rf"(?:[\s,;(]*\bat\s+(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
+    rf"(?:[\s,;(]*\bat\s+(?P<late>{_NUMBER})\s*%)?[\s).]*",
     re.IGNORECASE | re.DOTALL,
 )
 
@@ -143,13 +139,14 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     ((red, black),) = known
     if red == black:
         raise ReadingError(f"both leads stand on {red}", "name the two points")
+    if tail["early"] and tail["late"]:
+        raise ReadingError("it has two commands", "keep one of them")
+    command = tail["early"] or tail["late"]
     if not {red, black} & {signals.input, *signals.output[:1]}:
-        _refuse_what_only_signals_have(in_amperes, tail["command"])
+        _refuse_what_only_signals_have(in_amperes, command)
     value = _figure(tail["number"], "mA" if in_amperes else "V")
-    state = tail["state"] or ("plugged" if in_amperes else STATES[0])
-    return Taken(
-        red, black, value, _state(state), index, "A" if in_amperes else "V", _command(tail["command"])
-    )
+    state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
+    return Taken(red, black, value, state, index, "A" if in_amperes else "V", _command(command))
 
 
 def _pairs(head: str) -> Iterator[tuple[str, str]]:
@@ -255,8 +252,3 @@ def _state(written: str) -> str:
     near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
     raise ReadingError(f'there is no state "{written}"', do)
-
-
-def signs_differ(one: float, other: float) -> bool:
-    """Whether two readings, V, are of opposite sign and neither is as good as nothing."""
-    return one * other < 0 and min(abs(one), abs(other)) > SAME_V

@@ -12,7 +12,8 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.checks import Flaw, drive_tables
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, has_readings
 from doorsheet.mapping.entry import kebab
-from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading, signs_differ
+from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading
+from doorsheet.mapping.same_reading import signs_differ
 
 __all__ = ["Metered", "check_readings", "drive_labels", "with_meters"]
 

@@ -7,12 +7,11 @@ here, and becomes a default with a name, or a blank, further on.
 Every cold run pays for building this model, so: one build for all tables
 (`defer_build`; defaults by `model_construct`, since an instance made in the
 usual way would build its class there and then), short forms by one validator
-for each class rather than one for each use, tables that few mappings have built
-only for those (`Later`), and annotations that are objects,
+for each class rather than one for each use, and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
-from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
@@ -25,28 +24,14 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
-from doorsheet.mapping.later import Later
-
-if TYPE_CHECKING:
-    from doorsheet.mapping.drives import DriveUnit
-    from doorsheet.mapping.rail import Rail
-    from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
-    from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
-else:
-    AnalogInput = Annotated[object, Later("ratings", "AnalogInput")]
-    Cable = Annotated[object, Later("ratings", "Cable")]
-    DriveUnit = Annotated[object, Later("drives", "DriveUnit")]
-    Reference = Annotated[object, Later("ratings", "Reference")]
-    Stop = Annotated[object, Later("ratings", "Stop")]
-    SwitchInputs = Annotated[object, Later("ratings", "SwitchInputs")]
-    Rail = Annotated[object, Later("rail", "Rail")]
-    ControllerSetting = Annotated[object, Later("settings", "ControllerSetting")]
-    DriveSetting = Annotated[object, Later("settings", "DriveSetting")]
-    Revision = Annotated[object, Later("settings", "Revision")]
+from doorsheet.mapping.rail import Rail
+from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
+from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
 
 __all__ = [
     "Controller",
     "Drive",
+    "DriveUnit",
     "ExtraCrossings",
     "Link",
     "Mapping",
@@ -118,7 +103,7 @@ class Controller(Entry):
 
     name: Name = "Controller"
     supply: Voltage | None = None  # what an output that joins to plus gives
-    outputs: Annotated[OutputRatings, Later("controls", "OutputRatings")] | None = None
+    outputs: OutputRatings | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     links: tuple[Link, ...] = ()
@@ -126,6 +111,10 @@ class Controller(Entry):
     loop_wires: Annotated[tuple[WireSpec, ...], Field(max_length=16)] = ()  # of looped returns, in order
     earthed: YesNo | None = None  # its 0 V
     settings: tuple[ControllerSetting, ...] = ()
+
+
+class DriveUnit(Drive, Controls):
+    """One of several drives, and the controls that command it."""
 
 
 class Mapping(Controls):

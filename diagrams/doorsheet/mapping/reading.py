@@ -24,6 +24,7 @@ from doorsheet.mapping.checks import (
     check_text,
     composed,
     drive_tables,
+    is_too_long,
 )
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
@@ -122,8 +123,10 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         from doorsheet.mapping.syntax import syntax_problem
 
         raise MappingError([syntax_problem(error, text, name)]) from None
-    except ValueError:  # of an integer that is longer than the library reads
-        raise _file_error(name, "a number in it has thousands of digits", "write a number of use") from None
+    except ValueError:  # of whole numbers so long that Python reads none of them
+        raise _file_error(
+            name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
+        ) from None
     except RecursionError:
         raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
@@ -131,12 +134,22 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
     return data, source
 
 
+def _longest_row(text: str) -> int:
+    """Return the line with the most digits."""
+    rows = [sum(map(str.isdigit, row)) for row in text.split("\n")]
+    return rows.index(max(rows)) + 1
+
+
 def _refused(error: ValidationError, data: object) -> Iterable[Flaw]:
     """Return the flaws behind the model's errors, but for those that the checks report themselves."""
     from doorsheet.mapping.explain import explain
 
     details = error.errors(include_url=False)
-    return [explain(detail, data) for detail in details if detail["type"] != "value_error"]
+    return [
+        explain(detail, data)
+        for detail in details
+        if detail["type"] != "value_error" and not is_too_long(detail["input"])
+    ]
 
 
 def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:

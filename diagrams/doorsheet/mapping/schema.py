@@ -11,7 +11,6 @@ from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V
-from doorsheet.mapping.later import LATER, Later
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
 from doorsheet.mapping.words import KEYS
@@ -44,7 +43,6 @@ def mapping_schema() -> dict[str, object]:
     made = cast(_Node, Mapping.model_json_schema(by_alias=True))
     tables = cast(dict[str, _Node], made.pop("$defs"))
     tables["Mapping"] = made
-    _put_later_tables(tables)
     for name, table in tables.items():
         table["title"], table["description"] = _title(name), TABLES[name]
         for key, field in cast(dict[str, _Node], table["properties"]).items():
@@ -67,24 +65,6 @@ def mapping_schema() -> dict[str, object]:
     cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
     root["allOf"] = [_one_or_several(), _rail_of_returns()]
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "$defs": tables}
-
-
-def _put_later_tables(tables: dict[str, _Node]) -> None:
-    """Put the tables whose classes are built later in their places, as references like all others."""
-    queue = list(tables.values())
-    for table in queue:  # which grows by the tables that stand in these
-        for node in _nodes_within(table):
-            if isinstance(mark := node.pop(LATER, None), list):
-                module, name = mark
-                node["$ref"] = f"#/$defs/{name}"
-                if name not in tables:
-                    made = cast(_Node, Later(module, name).table().model_json_schema(by_alias=True))
-                    for inner, own in {**cast(dict[str, _Node], made.pop("$defs", {})), name: made}.items():
-                        if inner not in tables:
-                            tables[inner] = own
-                            queue.append(own)
-    for name in sorted(tables):
-        tables[name] = tables.pop(name)
 
 
 def _nodes_within(node: object) -> list[_Node]:

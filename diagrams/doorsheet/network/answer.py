@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable
+from functools import cache
 from math import inf, nan
 from typing import NamedTuple
 
@@ -32,9 +33,14 @@ class Answer(NamedTuple):
     nominal: float
     known: bool = True
     missing: tuple[str, ...] = ()
-    moved_by: tuple[str, ...] = ()
     floating: bool = False
     conflict: tuple[Hashable, ...] = ()
+    movers: Callable[[], tuple[str, ...]] = tuple
+
+    @property
+    def moved_by(self) -> tuple[str, ...]:
+        """The given figures that move it; worked out when they are asked for."""
+        return self.movers()
 
 
 _NOTHING = Answer(0.0, 0.0, 0.0)
@@ -155,9 +161,9 @@ def _sum(answers: list[Answer]) -> Answer:
         sum(a.nominal for a in answers),
         all(a.known for a in answers),
         names(a.missing for a in answers),
-        names(a.moved_by for a in answers),
         any(a.floating for a in answers),
         tuple(dict.fromkeys(key for a in answers for key in a.conflict)),
+        cache(lambda: names(a.moved_by for a in answers)),
     )
 
 
@@ -168,17 +174,22 @@ def _answer(question: Question) -> Answer:
     readings = [question.read(at) for at in (least, middle, most)]
     unknown = question.unknown_movers(least, most)
     missing = tuple(figure.name for figure in question.figures if figure.name in unknown)
-    movers = question.given_movers((least, middle, most))
-    given = [f.name for probe in question.probes for e in probe.block.elements for f in e.figures if f.known]
+
+    @cache
+    def moved_by() -> tuple[str, ...]:
+        movers = question.given_movers((least, middle, most))
+        figures = (f for probe in question.probes for e in probe.block.elements for f in e.figures if f.known)
+        return tuple(dict.fromkeys(f.name for f in figures if f.name in movers))
+
     return Answer(
         min(readings),
         max(readings),
         readings[1],
         not missing,
         missing,
-        tuple(dict.fromkeys(name for name in given if name in movers)),
         any(_floats(question, question.unknowns_at(middle, share)) for share in (0.5, 0.0, 1.0)),
         _conflict(question, (question.unknowns_at(at, 0.5) for at in (least, middle, most))),
+        moved_by,
     )
 
 

@@ -59,12 +59,15 @@ class Shape(NamedTuple):
     drives_at: int = -1
 
 
-def bent(breaks: Sequence[float], slopes: Sequence[float], at_first_a: float) -> Curve:
-    """Give the curve with these breaks and slopes which passes this current at its first break."""
-    offsets = [at_first_a - slopes[0] * breaks[0]]
-    for volts, before, after in zip(breaks, slopes, slopes[1:], strict=False):
-        offsets.append(offsets[-1] + (before - after) * volts)
-    return Curve(tuple(breaks), tuple(slopes), tuple(offsets))
+def bent(knees: Sequence[tuple[float, float]], slopes: Sequence[float]) -> Curve:
+    """Give the curve through these knees (V, A) with these slopes before, between and after them.
+
+    Each piece is drawn from the knee of least current: a level may be all that holds a node.
+    """
+    pairs = zip((knees[0], *knees), (*knees, knees[-1]), strict=True)
+    starts = [min(pair, key=lambda knee: abs(knee[1])) for pair in pairs]
+    offsets = [amps - slope * volts for (volts, amps), slope in zip(starts, slopes, strict=True)]
+    return Curve(tuple([volts for volts, _ in knees]), tuple(slopes), tuple(offsets))
 
 
 def combined(first: Curve, by: float, second: Curve, times: float) -> Curve:
@@ -102,7 +105,7 @@ def two_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
     slope = _siemens(inner_ohm)
     if most_a == inf:
         return Curve((), (slope,), (-slope * volts,))
-    return bent((volts - most_a / slope,), (LEVEL_S, slope), -most_a)
+    return bent([(volts - most_a / slope, -most_a)], (LEVEL_S, slope))
 
 
 def one_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
@@ -112,29 +115,30 @@ def one_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
     """
     slope = _siemens(inner_ohm)
     if most_a == inf:
-        return bent((volts + _ROUNDING_V,), (slope, LEVEL_S), slope * _ROUNDING_V)
-    return bent((volts - most_a / slope, volts + _ROUNDING_V), (LEVEL_S, slope, LEVEL_S), -most_a)
+        return bent([(volts + _ROUNDING_V, slope * _ROUNDING_V)], (slope, LEVEL_S))
+    knees = [(volts - most_a / slope, -most_a), (volts + _ROUNDING_V, slope * _ROUNDING_V)]
+    return bent(knees, (LEVEL_S, slope, LEVEL_S))
 
 
 def driving(amps: float, compliance_v: float) -> Curve:
     """Give a current source's curve: its amps up to its compliance, then no more."""
-    return bent((compliance_v - amps / STEEP_S, compliance_v), (LEVEL_S, STEEP_S, LEVEL_S), -amps)
+    return bent([(compliance_v - amps / STEEP_S, -amps), (compliance_v, 0.0)], (LEVEL_S, STEEP_S, LEVEL_S))
 
 
 def leaking(leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
     """Give an open transistor's curve: breakdown backwards, nothing, leakage, breakdown forwards."""
-    breaks, slopes = [-reverse_v, 0.0, leak_a / STEEP_S], [STEEP_S, LEVEL_S, STEEP_S, LEVEL_S]
-    if bears_v < inf:
-        breaks.append(max(bears_v, breaks[-1]))
-        slopes.append(STEEP_S)
-    return bent(breaks, slopes, -LEVEL_S * reverse_v)
+    knees = [(-reverse_v, -LEVEL_S * reverse_v), (0.0, 0.0), (leak_a / STEEP_S, leak_a)]
+    if bears_v == inf:
+        return bent(knees, (STEEP_S, LEVEL_S, STEEP_S, LEVEL_S))
+    knees.append((max(bears_v, knees[-1][0]), leak_a + LEVEL_S * bears_v))
+    return bent(knees, (STEEP_S, LEVEL_S, STEEP_S, LEVEL_S, STEEP_S))
 
 
 def dropping(drop_v: float, reverse_v: float = inf) -> Curve:
     """Give the curve of a closed transistor, or of a diode: nothing up to the drop, then steep."""
     if reverse_v == inf:
-        return bent((drop_v,), (LEVEL_S, STEEP_S), LEVEL_S * drop_v)
-    return bent((-reverse_v, drop_v), (STEEP_S, LEVEL_S, STEEP_S), -LEVEL_S * reverse_v)
+        return bent([(drop_v, LEVEL_S * drop_v)], (LEVEL_S, STEEP_S))
+    return bent([(-reverse_v, -LEVEL_S * reverse_v), (drop_v, LEVEL_S * drop_v)], (STEEP_S, LEVEL_S, STEEP_S))
 
 
 def starting(share: float, drop_v: float, leak_a: float, reverse_v: float, bears_v: float = inf) -> Curve:
@@ -146,7 +150,7 @@ def limiting(low_ohm: float, limit_a: float) -> Curve:
     """Give the curve of an input that limits its current: ohmic up to the limit, then level, both ways."""
     slope = _siemens(low_ohm)
     knee_v = limit_a / slope
-    return bent((-knee_v, knee_v), (LEVEL_S, slope, LEVEL_S), -limit_a)
+    return bent([(-knee_v, -limit_a), (knee_v, limit_a)], (LEVEL_S, slope, LEVEL_S))
 
 
 def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve:
@@ -155,12 +159,13 @@ def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve
     Least: nothing up to the on region, then its least current.  Most: its most current from 0 V on.
     What it does backwards is not defined: the least curve draws as much there as the most does forwards.
     """
+    foot_v = on_v - least_a / STEEP_S
+    foot_a = LEVEL_S * foot_v
     least = bent(
-        (-most_a / STEEP_S, 0.0, on_v - least_a / STEEP_S, on_v),
+        [(-most_a / STEEP_S, -most_a), (0.0, 0.0), (foot_v, foot_a), (on_v, foot_a + least_a)],
         (LEVEL_S, STEEP_S, LEVEL_S, STEEP_S, LEVEL_S),
-        -most_a,
     )
-    most = bent((0.0, most_a / STEEP_S), (LEVEL_S, STEEP_S, LEVEL_S), 0.0)
+    most = bent([(0.0, 0.0), (most_a / STEEP_S, most_a)], (LEVEL_S, STEEP_S, LEVEL_S))
     return combined(least, 1 - share, most, share)
 
 

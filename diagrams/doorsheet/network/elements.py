@@ -82,6 +82,12 @@ class Element(NamedTuple):
     figures: tuple[Figure, ...]
 
 
+def _share(key: Hashable, figure: Figure) -> Figure:
+    if figure.high > 1:
+        raise ValueError(f"{key}: {figure.name} is a share, and goes beyond 1: {figure.high}")
+    return figure
+
+
 def _element(key: Hashable, a: Node, b: Node, shape: curves.Shape, *figures: Figure | None) -> Element:
     """Make an element; figures that may be left out come last. Raises ValueError for one below nothing."""
     given = tuple(figure for figure in figures if figure is not None)
@@ -142,7 +148,7 @@ def transistor_between(
     bears_v: Figure | None = None,
 ) -> Element:
     """Give the output of a controller that starts: anything from open (`state` 0) to closed (1)."""
-    return _element(key, plus, minus, curves.STARTING, state, drop_v, leak_a, reverse_v, bears_v)
+    return _element(key, plus, minus, curves.STARTING, _share(key, state), drop_v, leak_a, reverse_v, bears_v)
 
 
 def diode(key: Hashable, anode: Node, cathode: Node, drop_v: Figure) -> Element:
@@ -155,7 +161,8 @@ def input_by_type(key: Hashable, plus: Node, minus: Node, kind: int, family: Fig
 
     Without a `family` it gets one of its own, named after its key.
     """
-    return _element(key, plus, minus, curves.TYPED[kind], family or Figure(f"curve of {key}", 0.0, 1.0))
+    share = _share(key, family or Figure(f"curve of {key}", 0.0, 1.0))
+    return _element(key, plus, minus, curves.TYPED[kind], share)
 
 
 def input_by_limit(key: Hashable, plus: Node, minus: Node, low_ohm: Figure, limit_a: Figure) -> Element:
@@ -167,6 +174,7 @@ def potentiometer(
     key: Hashable, low: Node, wiper: Node, high: Node, ohm: Figure, place: Figure
 ) -> tuple[Element, Element]:
     """Give the two halves of a track, keys ``(key, "low")`` and ``(key, "high")``; `place` 0 is low."""
+    _share(key, place)
     return (
         _element((key, "low"), low, wiper, curves.LOW_SHARE, ohm, place),
         _element((key, "high"), wiper, high, curves.HIGH_SHARE, ohm, place),

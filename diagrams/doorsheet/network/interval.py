@@ -14,7 +14,7 @@ from itertools import product
 
 from doorsheet.network.elements import Figure
 from doorsheet.network.signs import in_series, signs
-from doorsheet.network.solve import Block, Point, Probe, Values
+from doorsheet.network.solve import Point, Probe, Values
 
 __all__ = ["Question"]
 
@@ -24,8 +24,6 @@ _TRIES = 2
 _STEPS = (4, 16)  # of a line's search; of one by decades
 _FLOORS = (20e-6, 20e-9)  # V, A
 _SAME = 1e-3
-_TENTH = 0.1
-_STEP = 1e-3
 
 
 class Question:
@@ -233,25 +231,8 @@ class Question:
         for at in ats:
             shifts: dict[str, float] = {}
             for probe, where, point in zip(self.probes, self._where, self.points(at), strict=True):
-                values = tuple([at[i] for i in where])
                 follows = probe.follows(point)
-                for index, name, shift in _shifts(probe.block, point, values):
-                    shifts[name] = shifts.get(name, 0.0) + shift * follows[index]
+                for index, name, amps in probe.block.shifts(tuple([at[i] for i in where])):
+                    shifts[name] = shifts.get(name, 0.0) + amps * follows[index]
             names.update(name for name, shift in shifts.items() if abs(shift) > least)
         return names
-
-
-def _shifts(block: Block, point: Point, values: Values) -> Iterator[tuple[int, str, float]]:
-    """Yield how much current each element's given figures set free in it, over their range or a tenth."""
-    for index, element in enumerate(block.elements):
-        own = block.own(index, values)
-        piece = point.pieces[index]
-        for place, figure in enumerate(element.figures):
-            span = figure.high - figure.low or _TENTH * figure.high
-            if not (figure.known and figure.name and span):
-                continue
-            step = _STEP * (span if own[place] < figure.high or figure.low == figure.high else -span)
-            curve = element.shape.curve(*own[:place], own[place] + step, *own[place + 1 :])
-            beside = min(piece, len(curve.breaks))
-            amps = curve.slopes[beside] * point.drops[index] + curve.offsets[beside]
-            yield index, figure.name, (amps - block.current(point, index)) * span / step

@@ -9,7 +9,7 @@ so it ends at the one solution (Li and Swetits 1997 prove it of such functions).
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
@@ -20,9 +20,13 @@ from doorsheet.network.signs import Pair, leaning
 __all__ = ["Block", "Point", "Probe"]
 
 _WHOLE_STEPS = 8
-_MOST_STEPS = 400
-_NEAR = 1e-12
-"""A break missed by this share of the voltage is met."""
+_MOST_STEPS = 200
+_NEAR_A = 1e-11
+_PATIENCE = 25
+"""A curve missed by so little current is met: rounding. Ten times that after so many steps."""
+
+_TENTH = 0.1
+_STEP = 1e-3
 
 Values = tuple[float, ...]
 
@@ -33,6 +37,14 @@ class Star(NamedTuple):
     node: int
     rays: tuple[tuple[int, int], ...]
     meshes: tuple[tuple[int, int, int], ...]
+
+
+class Shift(NamedTuple):
+    """How much current a figure sets free in an element, at the voltage that it has."""
+
+    through: int
+    name: str
+    amps: float
 
 
 class Point(NamedTuple):
@@ -67,6 +79,7 @@ class Block:
         self._leanings: dict[tuple[Pair, Pair], int | None] = {}
         self._plan()
         self._points: dict[Values, Point] = {}
+        self._shifts: dict[Values, list[Shift]] = {}
         self._made: list[dict[Values, Curve]] = [{} for _ in elements]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
         self._fixed = self._at_least()
@@ -147,7 +160,7 @@ class Block:
         pieces = _pieces(curves, drops)
         for step in range(_MOST_STEPS):
             point = self._straight(curves, pieces)
-            if _holds(point):
+            if _holds(point, _NEAR_A * 10.0 ** (step // _PATIENCE)):
                 return point
             if step < _WHOLE_STEPS:
                 drops = point.drops
@@ -204,6 +217,26 @@ class Block:
                 inflow[other] += share * point.lines[to_other]
         return self._back(inflow, point.lines, point.sums)
 
+    def shifts(self, values: Values) -> list[Shift]:
+        """Give how much current each element's given figures set free in it, over their range or a tenth."""
+        found = self._shifts.get(values)
+        if found is None:
+            found = self._shifts[values] = list(self._each_shift(self.point(values), values))
+        return found
+
+    def _each_shift(self, point: Point, values: Values) -> Iterator[Shift]:
+        for index, element in enumerate(self.elements):
+            own = self.own(index, values)
+            for place, figure in enumerate(element.figures):
+                span = figure.high - figure.low or _TENTH * figure.high
+                if not (figure.known and figure.name and span):
+                    continue
+                step = _STEP * (span if own[place] < figure.high or figure.low == figure.high else -span)
+                curve = element.shape.curve(*own[:place], own[place] + step, *own[place + 1 :])
+                piece = min(point.pieces[index], len(curve.breaks))
+                amps = curve.slopes[piece] * point.drops[index] + curve.offsets[piece]
+                yield Shift(index, figure.name, (amps - self.current(point, index)) * span / step)
+
     def leaning(self, one: Pair, two: Pair) -> int | None:
         """Give the certain sign of what a current into one pair of nodes does to another; None if open."""
         if (one, two) not in self._leanings:
@@ -256,15 +289,14 @@ def _pieces(curves: list[Curve], drops: Sequence[float]) -> list[int]:
     return [bisect_right(curve[0], volts) for curve, volts in zip(curves, drops, strict=True)]
 
 
-def _holds(point: Point) -> bool:
-    """Say whether every voltage lies in the piece that was taken for it."""
+def _holds(point: Point, near_a: float) -> bool:
+    """Say whether every line that was taken for a curve gives the curve's current."""
     for curve, piece, volts in zip(point.curves, point.pieces, point.drops, strict=True):
-        breaks = curve.breaks
-        near = _NEAR * (1 + abs(volts))
-        if (piece and volts < breaks[piece - 1] - near) or (
-            piece < len(breaks) and volts > breaks[piece] + near
-        ):
-            return False
+        true = bisect_right(curve.breaks, volts)
+        if true != piece:
+            amps = curve.slopes[piece] * volts + curve.offsets[piece]
+            if abs(curve.slopes[true] * volts + curve.offsets[true] - amps) > near_a:
+                return False
     return True
 
 

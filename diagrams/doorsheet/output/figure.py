@@ -181,16 +181,10 @@ def _font(size_pt: float, bold: bool) -> FontProperties:
     )
 
 
-def _plain_setting() -> TextArtist | None:
-    """Ask for letters one by one at their own widths, as they were measured: no kerning, no ligatures.
-
-    Ligatures would also hide words such as "field" from a search.  matplotlib shapes text since 3.11;
-    older versions know no ligatures.
-    """
+def _plain_setting() -> TextArtist:
+    """Ask for letters one by one at their own widths, as they were measured: no kerning, no ligatures."""
     from matplotlib.text import Text as TextArtist
 
     setting = TextArtist()
-    if not hasattr(setting, "set_fontfeatures"):
-        return None
     setting.set_fontfeatures(["-kern", "-liga", "-clig"])
     return setting

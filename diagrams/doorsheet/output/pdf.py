@@ -78,8 +78,7 @@ def _font(bold: bool) -> str:
 
     file = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
     name = f"Doorsheet {file}"
-    # not shaped: letters one by one at their own widths, as they were measured
-    registerFont(TTFont(name, _font_file(file), asciiReadable=False, shapable=False))
+    registerFont(TTFont(name, _font_file(file), asciiReadable=False))  # only the letters that are used
     return name
 
 
@@ -170,5 +169,5 @@ class _Walk:
         # the turned canvas stands letters upright by itself; angles count against the clock
         line.setTextTransform(along, -up, up, along, *text_start(text))
         line.setFont(_font(text.bold), text.cap * EM_PER_CAP)
-        line.textOut(text.content)
+        line.textOut(text.content)  # letters one by one at their own widths, as they were measured
         self._canvas.drawText(line)

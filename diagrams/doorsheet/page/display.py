@@ -35,8 +35,11 @@ class Role(StrEnum):
     DEVICE = "device"  # frame of the controller, the drive, the bench parts: tinted inside
     CELL = "cell"  # a terminal's cell with its label
     HOLE = "hole"  # the clamp a wire enters: a circle
-    BRIDGE = "bridge"  # joins the clamps of one terminal
     LINK = "link"  # a jumper on the strip
+    LINK_BAR = "link-bar"  # one between neighbours
+    UNUSED = "unused"  # a line of the strip for terminals that are not used
+    SIGN_FILLED = "sign-filled"  # the square behind a plus
+    DISC = "disc"  # behind the number of a finding
     SYMBOL = "symbol"  # outlines of circuit symbols, unfilled
     SYMBOL_THICK = "symbol-thick"  # transistor bases, contact blades
     SYMBOL_BODY = "symbol-body"  # outlined and white inside
@@ -51,13 +54,15 @@ class Role(StrEnum):
     WARNING_BOX = "warning-box"
     SIGN_YELLOW = "sign-yellow"  # triangle of the warning sign
     SIGN_BLACK = "sign-black"  # its flash
-    STOP_MARK = "stop-mark"  # strokes and frames of a sheet that must not be used
+    STOP_MARK = "stop-mark"  # outlines and strokes on a sheet that must not be used
+    STOP_FILL = "stop-fill"  # its bar, flags and hatched border
+    STOP_BOX = "stop-box"  # frame of the words about a stop
     BLANK = "blank"  # line to write on
     SCALE = "scale"  # bar to check the print's scale
     TEXT = "text"
     TEXT_SOFT = "text-soft"  # secondary text
-    TEXT_ALERT = "text-alert"  # text of a stop finding
-    TEXT_STOP = "text-stop"  # the mark across a sheet
+    TEXT_ALERT = "text-alert"  # words about a stop
+    TEXT_INVERSE = "text-inverse"  # on a filled ground
 
 
 def _mm(value: float) -> float:

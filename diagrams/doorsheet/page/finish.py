@@ -1,59 +1,57 @@
-"""A laid-out sheet put on its page, in millimetres (page room)."""
+"""A laid-out sheet put on its page, in millimetres; what a stop adds to it (page room)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from doorsheet.circuit.parts import Circuit
-from doorsheet.layout.plan import GRID_MM, Crossings
-from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import rectangle
-from doorsheet.page.display import Group, Item, Page, Point, Role, Stroke, Text
-from doorsheet.page.fit import MARGIN_MM, Fitted, board_words, titles_of, usable
-from doorsheet.page.panels import extra_words, stage_words
+from doorsheet.layout.plan import Crossings, WireRoute
+from doorsheet.layout.words import plate_text
+from doorsheet.page.boxes import line, rectangle, shifted
+from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
+from doorsheet.page.findings import Told, flag_mm, flags
+from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
+from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
-from doorsheet.trade.lettering import CAP_TERMINAL, CAP_TITLE, text_width
+from doorsheet.page.surroundings import extra_words, stage_words
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["finished_page"]
 
-STOP_WORDS: Final = "STOP: do not connect"
+_HATCH_MM: Final = 6.0
 
 
-def finished_page(mapping: Mapping, fitted: Fitted, stopped: bool) -> Page:
-    """Return the page of a sheet that fits; `stopped` marks it across."""
-    circuit, manner = fitted.circuit, fitted.manner
-    paper, plan, blocks = fitted.paper, fitted.plan, fitted.blocks
-    top = MARGIN_MM + manner.inner_mm
-    width = usable(paper, manner)
-    left = (paper.width_mm - width) / 2
-    bottom = paper.height_mm - top
-    margins = fitted.margins
-    needed = (margins.top + plan.rows + margins.bottom) * GRID_MM
-    area_top = top + blocks.head + manner.gap_mm
+def finished_page(asked: Asked, fitted: Fitted) -> Page:
+    """Return the page of a sheet that fits."""
+    circuit, plan, paper = fitted.ordered.circuit, fitted.plan, fitted.paper
+    left, top, width, height = fitted.box
+    at = Places(fitted.ordered, plan, fitted.strip, text_width)
+    zoom = plan.size.zoom
+    stops = [one for one in fitted.told if one.stops]
+    beside = flag_mm(stops, CAP_SMALL * plan.size.small)
+    wide = (at.x(plan.columns.right_frame) + beside) * zoom
+    high = at.y(plan.bottom) * zoom
+    first, last = fitted.area
     # rounded, so that rows keep exact distances
-    row0 = round(area_top + (fitted.room - needed) / 2 + margins.top * GRID_MM, 1)
-    frame = rectangle(
-        MARGIN_MM,
-        MARGIN_MM,
-        paper.width_mm - 2 * MARGIN_MM,
-        paper.height_mm - 2 * MARGIN_MM,
-        Role.SHEET_FRAME,
-    )
-    box = (left, row0 - margins.top * GRID_MM, width, needed)
-    items: list[Item] = [frame]
-    items += blocks.above(left, top)
-    titles, said = titles_of(circuit, manner), board_words(mapping, manner)
-    items += draw_schematic(circuit, plan, left, row0, text_width, margins, titles, said)
-    items += blocks.below(left, bottom)
-    if stopped:
-        columns = plan.columns
-        items += _stop_mark(box, (left + columns.near * GRID_MM, left + columns.far * GRID_MM))
+    x0, y0 = round(left + (width - wide) / 2, 1), round(first + (last - first - high) / 2, 1)
+    items: list[Item] = [
+        rectangle(
+            MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM,
+            Role.SHEET_FRAME,
+        )
+    ]  # fmt: skip
+    if asked.stopped:
+        items.append(Group("stop-border", tuple(_border(paper.width_mm, paper.height_mm))))
+    items += shifted(fitted.around.upper.items, left, top)
+    drawn = [*draw_schematic(at, fitted.texts), *_stop_marks(at, stops)]
+    items += shifted(drawn, x0, y0, zoom)
+    items += shifted(fitted.around.lower.items, left, top + height - fitted.around.lower.height)
     return Page(
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{mapping.machine}: drive control wiring, {stage_words(circuit)}",
+        title=f"{asked.mapping.machine}: drive control wiring, {stage_words(circuit)}",
         description=_described(circuit, plan.crossings),
         source_name=circuit.source.name,
         source_text=circuit.source.text,
@@ -61,26 +59,88 @@ def finished_page(mapping: Mapping, fitted: Fitted, stopped: bool) -> Page:
     )
 
 
-def _stop_mark(box: tuple[float, float, float, float], channel: tuple[float, float]) -> Iterator[Item]:
-    """Yield the mark across a sheet that must not be used: both diagonals, and words that hide nothing.
+# --- a stop --------------------------------------------------------------
 
-    `box` is the schematic's x, y, width, height; the words stand over the `channel`'s x range,
-    on the line where the frames begin, above the first wire.
-    """
-    x, y, width, height = box
-    diagonals = (
-        Stroke((Point(x, y), Point(x + width, y + height)), Role.STOP_MARK),
-        Stroke((Point(x, y + height), Point(x + width, y)), Role.STOP_MARK),
+
+def _border(width: float, height: float) -> Iterator[Item]:
+    """Yield the hatched border inside the page's frame, and the thin frame within it."""
+    left, top, right, bottom = MARGIN_MM, MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM
+    b = BORDER_MM - 0.5
+    bands = (
+        (left, top, right, top + b),
+        (left, bottom - b, right, bottom),
+        (left, top + b, left + b, bottom - b),
+        (right - b, top + b, right, bottom - b),
     )
-    wide, cap, high = text_width(STOP_WORDS, CAP_TITLE, True), CAP_TITLE, 7.2
-    if wide + cap > channel[1] - channel[0]:  # over a narrow channel it would hide the devices' titles
-        wide, cap, high = text_width(STOP_WORDS, CAP_TERMINAL, True), CAP_TERMINAL, 6.2
-    middle = (channel[0] + channel[1]) / 2
-    bottom = y + 4.5  # clear of the first wire's reading
-    plate = rectangle(middle - (wide + cap) / 2, bottom - high, wide + cap, high, Role.STOP_MARK)
-    baseline = bottom - (high - cap) / 2
-    words = Text(middle, baseline, STOP_WORDS, cap, wide, "middle", True, Role.TEXT_STOP)
-    yield Group("stop-mark", (*diagonals, plate, words), "do not connect: see the findings")
+    steps = int((right - left + bottom - top) / (2 * _HATCH_MM)) + 1
+    for step in range(steps):
+        start = left + top + 2 * _HATCH_MM * step  # of the stripe where x + y runs from here on
+        for band in bands:
+            corners = _stripe(band, start, start + _HATCH_MM)
+            if len(corners) > 2:
+                yield Area(corners, Role.STOP_FILL)
+    inner = (left + b, top + b, right - left - 2 * b, bottom - top - 2 * b)
+    yield rectangle(*inner, Role.BOX)
+
+
+def _stripe(band: tuple[float, float, float, float], low: float, high: float) -> tuple[Point, ...]:
+    """Return the part of an upright rectangle where x + y lies between two values."""
+    left, top, right, bottom = band
+    corners = [(left, top), (right, top), (right, bottom), (left, bottom)]
+    for limit, side in ((low, 1.0), (high, -1.0)):
+        kept: list[tuple[float, float]] = []
+        for (ax, ay), (bx, by) in zip(corners, corners[1:] + corners[:1], strict=True):
+            a, b = side * (ax + ay - limit), side * (bx + by - limit)
+            if a >= 0:
+                kept.append((ax, ay))
+            if a * b < 0:
+                share = a / (a - b)
+                kept.append((ax + share * (bx - ax), ay + share * (by - ay)))
+        corners = kept
+        if not corners:
+            break
+    return tuple(Point(x, y) for x, y in dict.fromkeys((round(x, 3), round(y, 3)) for x, y in corners))
+
+
+def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
+    """Yield what marks each stop: an outline round its rows, a flag beside them, strokes over its wires."""
+    cells = {t.terminal: t for placed in at.plan.right for t in placed.terminals}
+    struck: set[str] = set()
+    for entry in stops:
+        for route in at.plan.routes:
+            if route.wire in entry.wires and route.wire not in struck:
+                struck.add(route.wire)
+                yield from _struck(at, route)
+    for terminal, words in flags(stops).items():
+        cell = cells[terminal]
+        x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
+        top, bottom = at.y(cell.top) + 0.75, at.y(cell.bottom) - 0.75
+        outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
+        yield Area(outline, Role.STOP_MARK)
+        cap = CAP_SMALL * at.plan.size.small
+        y, half = (top + bottom) / 2, 1.05 * cap
+        wide = text_width(words, cap, True) + 2.4
+        tip = x1 + 0.6
+        flag = ((tip, y), (tip + 2.0, y - half), (tip + 2.0 + wide, y - half),
+                (tip + 2.0 + wide, y + half), (tip + 2.0, y + half))  # fmt: skip
+        yield Area(tuple(Point(*corner) for corner in flag), Role.STOP_FILL)
+        yield line(tip + 2.6, y + cap / 2, words, cap, True, Role.TEXT_INVERSE)
+
+
+def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
+    """Yield a double stroke across a wire near its drive's end, where nothing is written."""
+    end, before = route.corners[-1], route.corners[-2]
+    columns, size = at.plan.columns, at.plan.size
+    plate = columns.label if route.straight else columns.far_label
+    half = at.measure(plate_text(at.circuit.wire(route.wire), at.circuit, size), size.text, True) / 2 + 1.2
+    free_from = at.x(plate) + half if plate is not None else at.x(before.col)
+    if at.circuit.rail is not None:
+        free_from = max(free_from, at.rail_x + 9.0)
+    most = 8.0 if columns.far_ring is None else 1.9
+    to = at.x(end.col) - 2.9
+    x, y = to - min(most, (to - free_from) / 2) - 0.9, at.y(end.row)
+    for shift in (0.0, 1.8):
+        yield Stroke((Point(x + shift - 0.7, y + 2.0), Point(x + shift + 0.7, y - 2.0)), Role.STOP_MARK)
 
 
 def _described(circuit: Circuit, crossings: Crossings) -> str:

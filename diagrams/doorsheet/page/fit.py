@@ -5,66 +5,38 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from typing import Final, NamedTuple, Protocol
+from typing import Final, NamedTuple
 
-from doorsheet.checks.examined import listed
-from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Reading
-from doorsheet.layout import SPACINGS, FitError, Ordered, Plan, lay_out, order_circuit
-from doorsheet.layout.plan import GRID_MM, Spacing
-from doorsheet.layout.words import shortened
-from doorsheet.mapping.model import ExtraCrossings, Mapping
-from doorsheet.page.display import Item
-from doorsheet.page.frames import Margins, frame_margins
-from doorsheet.page.full import TITLE_BLOCK_MM, full_blocks
-from doorsheet.page.panels import board_lines
-from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import BlockKey, Terminal
+from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
+from doorsheet.layout.plan import GRID_MM, SIZES
+from doorsheet.layout.strip import Strip
+from doorsheet.mapping.model import ExtraCrossings
+from doorsheet.mapping.model import Mapping as MappingModel
+from doorsheet.page.findings import Told, flag_mm, told
+from doorsheet.page.frames import FrameTexts, frame_room, frame_texts
+from doorsheet.page.surroundings import Said, Surroundings, surroundings
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper
 
-__all__ = [
-    "COMPACT",
-    "DOOR_FORMAT",
-    "FULL",
-    "MARGIN_MM",
-    "Binding",
-    "Fitted",
-    "Manner",
-    "Surroundings",
-    "board_words",
-    "fit",
-    "titles_of",
-    "usable",
-]
+__all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "fit"]
 
 MARGIN_MM: Final = 10.0
+BORDER_MM: Final = 5.5
+"""Hatched border of a sheet that must not be connected, inside its frame."""
+_INNER_MM: Final = 2.0
+_GAP_MM: Final = 2.5
+_LEAST_MM: Final = 70.0
+_SMALL_MM2: Final = 50000.0
+"""Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
-
-class Manner(NamedTuple):
-    """How a sheet is put together."""
-
-    compact: bool
-    inner_mm: float  # from the sheet's frame to what it holds
-    title_room_mm: float  # for a line of a device's title
-    title_cap_mm: float = 3.5
-    gap_mm: float = 3.0  # over and under the schematic
-    reference_mm: tuple[float, ...] = (13.0,)
-    """Room kept for references to other sheets while the cuts are sought, tried in turn: lines of text."""
-    extra_crossings: ExtraCrossings = "never"
-    tight: bool = False  # in still fewer words than a compact sheet
-
-
-FULL: Final = Manner(False, 3.5, 60.0)
-COMPACT: Final = (
-    Manner(True, 2.0, 60.0, 3.5, 2.0, (8.6, 4.3)),
-    Manner(True, 2.0, 70.0, CAP_SMALL, 2.0, (8.6, 4.3)),
-    Manner(True, 2.0, 45.0, CAP_SMALL, 2.0, (8.6, 4.3)),
-    Manner(True, 2.0, 45.0, CAP_SMALL, 2.0, (8.6, 4.3), tight=True),
+LEVELS: Final = tuple(
+    (most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes
 )
-"""Tried in turn: large titles of the devices, small ones on a line, small ones on several, fewest words."""
-DOOR_FORMAT: Final = "A5"
-"""Paper on which a sheet that doesn't fit is made compact before it is cut."""
+"""Tried in turn: how many findings are told of at most, and how large the schematic is."""
 
 
 class Binding(NamedTuple):
@@ -75,169 +47,124 @@ class Binding(NamedTuple):
     title_block: bool = True  # left out of pictures for strangers
 
 
+class Asked(NamedTuple):
+    """What is to be drawn, and how."""
+
+    mapping: MappingModel
+    findings: Sequence[Finding]  # of the whole installation
+    binding: Binding
+    extra_crossings: ExtraCrossings = "never"
+
+    @property
+    def stopped(self) -> bool:
+        """Whether anything forbids connecting."""
+        return any(finding.severity is Severity.STOP for finding in self.findings)
+
+
 class Fitted(NamedTuple):
     """A sheet that has room on its paper: everything measured, nothing drawn yet."""
 
-    circuit: Circuit
-    manner: Manner
+    ordered: Ordered
     paper: Paper
     plan: Plan
-    blocks: Surroundings
-    margins: Margins
-    room: float  # height left for the schematic, mm
-
-
-class Surroundings(Protocol):
-    """Everything but the schematic, measured for one paper."""
-
-    @property
-    def head(self) -> float:
-        """Height over the schematic, mm."""
+    strip: Strip
+    texts: dict[BlockKey, FrameTexts]
+    around: Surroundings
+    told: tuple[Told, ...]
+    box: tuple[float, float, float, float]  # what is inside the frame: left, top, width, height, mm
+    level: int
 
     @property
-    def foot(self) -> float:
-        """Height under it, mm."""
-
-    def above(self, left: float, top: float) -> Iterator[Item]:
-        """Yield what stands over the schematic."""
-
-    def below(self, left: float, bottom: float) -> Iterator[Item]:
-        """Yield what stands under it."""
+    def area(self) -> tuple[float, float]:
+        """Return where the room for the schematic begins and ends, mm from the top."""
+        _, top, _, height = self.box
+        return (
+            top + self.around.upper.height + _GAP_MM,
+            top + height - self.around.lower.height - _GAP_MM,
+        )
 
 
 def fit(
     ordered: Ordered,
-    mapping: Mapping,
-    findings: Sequence[Finding],
+    asked: Asked,
+    own: Sequence[Finding],
     paper: Paper,
-    binding: Binding,
-    manner: Manner,
+    levels: Sequence[int] = (),
     spare_mm: float = 0.0,
 ) -> Fitted | None:
-    """Lay a sheet out on a paper as it lies; None when there is not the room."""
-    width = usable(paper, manner)
-    if width < TITLE_BLOCK_MM:
+    """Lay a sheet out on a paper as it lies, at the first level that has room; None when none has.
+
+    `own` are the findings about this sheet.
+    """
+    inner = MARGIN_MM + _INNER_MM + (BORDER_MM if asked.stopped else 0.0)
+    box = (inner, inner, paper.width_mm - 2 * inner, paper.height_mm - 2 * inner)
+    if box[2] < _LEAST_MM:
         return None
-    readings = ordered.circuit.readings
-    if manner.compact:
-        ordered = order_circuit(shortened(ordered.circuit, manner.tight))
-    height = paper.height_mm - 2 * (MARGIN_MM + manner.inner_mm + manner.gap_mm) - spare_mm
+    worth = any(finding.severity is not Severity.NOTE for finding in own)
+    measured: dict[tuple[object, ...], Surroundings] = {}
+    for level in levels or range(len(LEVELS) if worth else len(SIZES)):
+        fitted = _at(level, ordered, asked, own, paper, box, spare_mm, measured)
+        if fitted is not None:
+            return fitted
+    return None
+
+
+def _at(
+    level: int,
+    ordered: Ordered,
+    asked: Asked,
+    own: Sequence[Finding],
+    paper: Paper,
+    box: tuple[float, float, float, float],
+    spare_mm: float,
+    measured: dict[tuple[object, ...], Surroundings],
+) -> Fitted | None:
+    most, size = LEVELS[level]
+    entries, more = told(own, ordered.circuit, most)
+    outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
+    strip = strip_of(ordered, dict(_marks(entries)), size, text_width, outlined)
+    texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
+    flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
+    width = int(box[2] / size.zoom / GRID_MM) - flags
+
+    small = paper.width_mm * paper.height_mm < _SMALL_MM2
 
     def around(extra: int) -> Surroundings:
-        return _around(ordered.circuit, readings, mapping, findings, width, binding, manner, extra)
+        key = (most, size.colour_words, size.under, extra)
+        if key not in measured:
+            said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
+            with_title = asked.binding.title_block
+            measured[key] = surroundings(ordered, asked.mapping, said, box[2], size, with_title, small)
+        return measured[key]
+
+    def planned(blocks: Surroundings) -> Plan | None:
+        room = box[3] - blocks.upper.height - blocks.lower.height - 2 * _GAP_MM - spare_mm
+        try:
+            return lay_out(
+                ordered, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(texts, size),
+                extra_crossings=asked.extra_crossings,
+            )  # fmt: skip
+        except FitError:
+            return None
 
     blocks = around(0)
-    plan = _planned(ordered, mapping, manner, width, height - blocks.head - blocks.foot)
-    if plan is not None and plan.crossings.extra:  # the sheet says so: that takes room as well
-        kept = around(plan.crossings.extra)
-        plan = _planned(ordered, mapping, manner, width, height - kept.head - kept.foot)
-        blocks = around(plan.crossings.extra if plan is not None else 0)
-        if blocks.head + blocks.foot > kept.head + kept.foot:
-            return None  # another figure, another line
-    if plan is None:
+    found = planned(blocks)
+    if found is not None and found.crossings.extra:  # the sheet says so: that takes room as well
+        blocks = around(found.crossings.extra)
+        found = planned(blocks)
+        if found is not None:
+            blocks = around(found.crossings.extra)
+    if found is None:
         return None
-    margins = _margins(ordered.circuit, mapping, manner)
-    return Fitted(ordered.circuit, manner, paper, plan, blocks, margins, height - blocks.head - blocks.foot)
+    return Fitted(ordered, paper, found, strip, texts, blocks, entries, box, level)
 
 
-def _around(
-    circuit: Circuit,
-    readings: Sequence[Reading],
-    mapping: Mapping,
-    findings: Sequence[Finding],
-    width: float,
-    binding: Binding,
-    manner: Manner,
-    extra: int,
-) -> Surroundings:
-    """Measure everything but the schematic; `readings` in full, `extra` crossings to be told of."""
-    discharge, with_title = _discharge(mapping), binding.title_block
-    if manner.compact:
-        from doorsheet.page.compact import compact_blocks  # most sheets don't need it
-
-        return compact_blocks(circuit, readings, mapping, findings, discharge, width, with_title, extra)
-    return full_blocks(circuit, mapping, findings, discharge, width, with_title, extra)
-
-
-def _planned(ordered: Ordered, mapping: Mapping, manner: Manner, width: float, room: float) -> Plan | None:
-    """Lay the schematic out in `width` x `room` mm; None when it doesn't fit."""
-    margins = _margins(ordered.circuit, mapping, manner)
-    rows = int(room / GRID_MM) - margins.top - margins.bottom
-    if rows < 0:
-        return None
-    try:
-        return lay_out(
-            ordered,
-            text_width,
-            round(width / GRID_MM),
-            rows,
-            _spacings(margins),
-            title_mm=_title_widths(ordered.circuit, mapping, manner),
-            extra_crossings=manner.extra_crossings,
-        )
-    except FitError:
-        return None
-
-
-_FRAME_STEPS: Final = 4
-"""From the last row of a frame to the top of the next one, steps: its edge, and air between the two."""
-
-
-def _spacings(margins: Margins) -> tuple[Spacing, ...]:
-    """Return the spacings to try, with room between frames for the longest title."""
-    room = _FRAME_STEPS + margins.top
-    return tuple(entry if entry.frame >= room else replace(entry, frame=room) for entry in SPACINGS)
-
-
-def usable(paper: Paper, manner: Manner) -> float:
-    """Return the width inside the frame, in whole grid steps, so that everything lines up; mm."""
-    return int((paper.width_mm - 2 * (MARGIN_MM + manner.inner_mm)) / GRID_MM) * GRID_MM
-
-
-def _discharge(mapping: Mapping) -> str | None:
-    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
-
-    All drives of the machine count, whichever a sheet shows: they stand behind one door.
-    """
-    drives: dict[str, list[str]] = {}
-    for name, own in mapping.units():
-        given = own.drive.discharge
-        if given is None or given.lower() == "unknown":
-            return None
-        drives.setdefault(given, []).append(name)
-    if len(drives) == 1:
-        return next(iter(drives))
-    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
-
-
-def titles_of(circuit: Circuit, manner: Manner) -> dict[BlockKey, tuple[str, ...]]:
-    """Return the lines of each device's title."""
-    return {
-        block.key: wrap(block.full, manner.title_cap_mm, manner.title_room_mm, True)
-        for block in circuit.blocks
-    }
-
-
-def _title_widths(circuit: Circuit, mapping: Mapping, manner: Manner) -> tuple[float, float]:
-    """Return the widest line of the titles left of the channel, and of what the drive's frame says; mm."""
-    widest = {
-        key: max((text_width(words, manner.title_cap_mm, True) for words in lines), default=0.0)
-        for key, lines in titles_of(circuit, manner).items()
-    }
-    left = max((width for (kind, _), width in widest.items() if kind is not BlockKind.DRIVE), default=0.0)
-    right = max((width for (kind, _), width in widest.items() if kind is BlockKind.DRIVE), default=0.0)
-    said = max((text_width(line, CAP_SMALL) for line in board_words(mapping, manner)), default=0.0)
-    return left, max(right, said)
-
-
-def board_words(mapping: Mapping, manner: Manner) -> tuple[str, ...]:
-    """Return what the drive's frame says at its foot; of several drives the wire table's notes do."""
-    lines = () if mapping.drives else board_lines(mapping.drive)
-    return tuple(line for entry in lines for line in wrap(entry, CAP_SMALL, manner.title_room_mm))
-
-
-def _margins(circuit: Circuit, mapping: Mapping, manner: Manner) -> Margins:
-    titles, said = titles_of(circuit, manner), board_words(mapping, manner)
-    margins = frame_margins(titles.values(), len(said), bool(circuit.screens), manner.title_cap_mm)
-    # a rail's name stands over the first wire, below the words of a stop
-    return margins if circuit.rail is None else replace(margins, top=max(margins.top, 5))
+def _marks(entries: Sequence[Told]) -> Iterator[tuple[Terminal, tuple[str, ...]]]:
+    """Yield the numbers of the discs at each terminal; a stop has an outline and a flag instead."""
+    at: dict[Terminal, list[str]] = {}
+    for entry in entries:
+        if not entry.stops:
+            for terminal in entry.terminals:
+                at.setdefault(terminal, []).append(entry.mark)
+    for terminal, own in at.items():
+        yield terminal, tuple(own[:3])

@@ -3,76 +3,114 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterator, Mapping
+from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKey, BlockKind
-from doorsheet.layout.plan import GRID_MM
-from doorsheet.layout.words import CAP_NAME_MM, CAP_SMALL_MM
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit
+from doorsheet.layout import FrameRoom
+from doorsheet.layout.plan import GRID_MM, Size
+from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.boxes import rectangle
-from doorsheet.page.display import Anchor, Item, Role
-from doorsheet.page.places import LINE_MM, Places
+from doorsheet.page.display import Item, Role
+from doorsheet.page.places import Places
+from doorsheet.page.surroundings import METER, board_lines
+from doorsheet.trade.lettering import text_width, wrap
 
-__all__ = ["Margins", "frame_margins", "frames"]
+__all__ = ["FrameTexts", "frame_room", "frame_texts", "frames"]
 
-TITLE_LINE_MM: Final = 5.0
-
-
-@dataclass(frozen=True, slots=True)
-class Margins:
-    """Room a frame needs above its first and below its last row, steps; how high its title's letters are."""
-
-    top: int
-    bottom: int
-    title_cap_mm: float = CAP_NAME_MM
+_TITLE_ROOM_MM: Final = 62.0
+_INSET_MM: Final = 2.5
+_AIR_MM: Final = 2.2
 
 
-def frame_margins(
-    titles: Iterable[tuple[str, ...]], selectors: int, screened: bool, title_cap_mm: float = CAP_NAME_MM
-) -> Margins:
-    """Return the margins that hold the longest title, the drive's selectors, an earth below the last row."""
-    lines = max((len(title) for title in titles), default=1)
-    around = 6.5 if title_cap_mm >= CAP_NAME_MM else 5.8
-    top = math.ceil((_title_line(title_cap_mm) * (lines - 1) + around + title_cap_mm) / GRID_MM - 1e-9)
-    bottom = 3 if screened else 2  # the earth of a screen hangs below its wires
-    if selectors:
-        bottom = max(bottom, math.ceil((5.0 + selectors * LINE_MM) / GRID_MM))
-    return Margins(top, bottom, title_cap_mm)
+class FrameTexts(NamedTuple):
+    """What a frame says over its first row and under its last one."""
+
+    title: tuple[str, ...]
+    head: tuple[str, ...]
+    foot: tuple[str, ...]
 
 
-def _title_line(cap_mm: float) -> float:
-    return TITLE_LINE_MM if cap_mm >= CAP_NAME_MM else LINE_MM
+def frame_texts(
+    circuit: Circuit, mapping: MappingModel, size: Size, width: float
+) -> dict[BlockKey, FrameTexts]:
+    """Return what each block's frame says; of several drives the first says how to hold the leads.
+
+    The rows of the drives are `width` mm wide.
+    """
+    wide = max(_TITLE_ROOM_MM / size.zoom**0.5, width - 2 * _INSET_MM)
+    out: dict[BlockKey, FrameTexts] = {}
+    meter = any(reading.against is not None for reading in circuit.readings)
+    board = () if mapping.drives else board_lines(mapping.drive)
+    for block in circuit.blocks:
+        room = wide if block.kind is BlockKind.DRIVE else _TITLE_ROOM_MM / size.zoom**0.5
+        title = wrap(block.full, size.title, room, True)
+        head: tuple[str, ...] = ()
+        foot: tuple[str, ...] = ()
+        if block.kind is BlockKind.DRIVE:
+            head = wrap(METER, size.job, wide) if meter and size.under else ()
+            foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
+            meter = False
+        out[block.key] = FrameTexts(title, head, foot)
+    return out
 
 
-def frames(
-    at: Places, margins: Margins, titles: dict[BlockKey, tuple[str, ...]], selectors: tuple[str, ...]
-) -> Iterator[Item]:
-    """Yield the frames of controller, bench parts and drive with their titles."""
-    columns = at.plan.columns
-    lowest = max(frame.bottom for frame in at.plan.frames)
-    drives = [frame for frame in at.plan.frames if frame.block[0] is BlockKind.DRIVE]
-    sides = [[frame for frame in at.plan.frames if frame not in drives], drives]
+def _title_line(size: Size) -> float:
+    return size.title * 1.45
+
+
+def _job_line(size: Size) -> float:
+    return size.job * 1.55
+
+
+def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
+    """Return the room that the frames ask for beyond their rows."""
+    head = {
+        key: math.ceil(
+            (2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0)
+            / GRID_MM * 2
+        ) / 2
+        for key, own in texts.items()
+    }  # fmt: skip
+    foot = {
+        key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
+        else (0.0 if key[0] is BlockKind.DRIVE else 0.5)
+        for key, own in texts.items()
+    }  # fmt: skip
+
+    def widest(drives: bool) -> float:
+        return max(
+            (
+                text_width(line, cap, bold)
+                for key, own in texts.items()
+                if (key[0] is BlockKind.DRIVE) is drives
+                for lines, cap, bold in (
+                    (own.title, size.title, True), (own.head, size.job, False), (own.foot, size.job, False)
+                )
+                for line in lines
+            ),
+            default=0.0,
+        )  # fmt: skip
+
+    return FrameRoom(head, foot, (widest(False), widest(True)))
+
+
+def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
+    """Yield the frames with what they say; each ends where what it holds does."""
+    columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
-        at_drive = frame in drives
-        first, last = sides[at_drive][0] is frame, sides[at_drive][-1] is frame
-        x0 = at.x(columns.far if at_drive else columns.left_frame)
-        x1 = at.x(columns.right_frame if at_drive else columns.near)
-        top = at.y((0 if first else frame.top) - margins.top)
-        bottom = at.y(lowest + margins.bottom) if last else at.y(frame.bottom + 3)
+        drive = frame.block[0] is BlockKind.DRIVE
+        x0, x1 = (at.x(columns.far), at.x(columns.right_frame)) if drive else (0.0, at.x(columns.near))
+        top, bottom = at.y(frame.top), at.y(frame.bottom)
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
-        yield from _title(at, titles[frame.block], x0, x1, top, at_drive, margins.title_cap_mm)
-        if at_drive:
-            for index, line in enumerate(reversed(selectors)):
-                yield at.text(x0 + 3, bottom - 1.8 - index * LINE_MM, line, CAP_SMALL_MM)
-
-
-def _title(
-    at: Places, lines: tuple[str, ...], x0: float, x1: float, top: float, at_drive: bool, cap: float
-) -> Iterator[Item]:
-    inset = 2.1 if cap >= CAP_NAME_MM else 1.6
-    for index, line in enumerate(lines):
-        x, anchor = (x1 - 2.5, "end") if at_drive else (x0 + 2.5, "start")
-        side: Anchor = "end" if anchor == "end" else "start"
-        y = top + inset + cap + index * _title_line(cap)
-        yield at.text(x, y, line, cap, side, True)
+        own = texts[frame.block]
+        y = top + _AIR_MM + size.title
+        for line in own.title:
+            yield at.text(x0 + _INSET_MM, y, line, size.title, bold=True)
+            y += _title_line(size)
+        y += size.job - size.title
+        for line in own.head:
+            yield at.text(x0 + _INSET_MM, y, line, size.job)
+            y += _job_line(size)
+        for index, line in enumerate(reversed(own.foot)):
+            yield at.text(x0 + _INSET_MM, bottom - 1.6 - index * _job_line(size), line, size.job)

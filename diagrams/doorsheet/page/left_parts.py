@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
-__all__ = ["caption_row", "left_symbols", "source_centre"]
+__all__ = ["left_symbols", "name_row", "source_centre"]
 
 _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
     PartKind.ISOLATED: "isolated",
@@ -36,8 +36,8 @@ def left_symbols(placed: PlacedCluster, x: float, top: float) -> Iterator[Symbol
         yield from _single_rows(placed.parts, rows, x)
 
 
-def caption_row(part: Part, placed: PlacedCluster) -> float:
-    """Return the row, in steps, that a part's caption stands beside."""
+def name_row(part: Part, placed: PlacedCluster) -> float:
+    """Return the row, in steps, that a part's name stands beside."""
     middles = {terminal.terminal: terminal.middle for terminal in placed.terminals}
     if len(placed.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
@@ -49,7 +49,7 @@ def source_centre(part: Part, placed: PlacedCluster) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
     if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(part.pins) < 2:
         return None
-    return caption_row(part, placed)
+    return name_row(part, placed)
 
 
 def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:

@@ -1,37 +1,42 @@
-"""A laid-out schematic at its place on the page: grid steps turned into millimetres, once (page room)."""
+"""A laid-out schematic at its place: grid steps turned into millimetres, once (page room).
+
+Before the drawing is enlarged: `doorsheet.page.finish` does that with everything at once.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal
+from doorsheet.layout import Ordered
 from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
+from doorsheet.layout.strip import Strip
 from doorsheet.page.display import Anchor, Role, Text
 
-__all__ = ["LINE_MM", "Places"]
-
-LINE_MM: Final = 4.2
-"""From line to line of what is written beside symbols and in frames, mm."""
+__all__ = ["Places"]
 
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """What is drawn, and where its columns and rows lie."""
+    """What is drawn, and where its columns and rows lie; (0, 0) is column 0 at the plan's top."""
 
-    circuit: Circuit
+    ordered: Ordered
     plan: Plan
-    left: float  # the x of column 0, mm
-    top: float  # the y of row 0, mm
+    strip: Strip
     measure: MeasureText
+
+    @property
+    def circuit(self) -> Circuit:
+        """What is drawn."""
+        return self.ordered.circuit
 
     def x(self, col: float) -> float:
         """Return the place of a column, mm."""
-        return self.left + col * GRID_MM
+        return col * GRID_MM
 
     def y(self, row: float) -> float:
         """Return the place of a row, mm."""
-        return self.top + row * GRID_MM
+        return (row - self.plan.top) * GRID_MM
 
     @property
     def rail_x(self) -> float:
@@ -51,18 +56,15 @@ class Places:
         """Return a text as wide as it is measured."""
         return Text(x, y, content, cap, self.measure(content, cap, bold), anchor, bold, role)
 
-    def screened_rows(self, wires: tuple[str, ...], at_drive: bool) -> tuple[int, int] | None:
-        """Return first and last row of screened wires on one side; None when others stand between."""
+    def screened_rows(self, wires: tuple[str, ...], at_drive: bool) -> tuple[int, int]:
+        """Return first and last row of screened wires on one side."""
         end = -1 if at_drive else 0
         rows = [route.corners[end].row for route in self.plan.routes if route.wire in wires]
-        others = [route.corners[end].row for route in self.plan.routes if route.wire not in wires]
-        if not rows or any(min(rows) < row < max(rows) for row in others):
-            return None
         return min(rows), max(rows)
 
-    def signs(self, wire: Wire) -> tuple[Sign, Sign]:
-        """Return the polarity marks at a wire's near and far end."""
-        pins = (pin for part in self.circuit.parts if part.block is not BlockKind.DRIVE for pin in part.pins)
-        near = next((pin.sign for pin in pins if pin.terminal == wire.near), Sign.NONE)
-        far = next((entry.sign for entry in self.circuit.strip if entry.terminal == wire.far), Sign.NONE)
-        return near, far
+    def sign(self, terminal: Terminal) -> Sign:
+        """Return the polarity mark of a terminal."""
+        if terminal.block is BlockKind.DRIVE:
+            return self.strip.rows[terminal].sign
+        pins = (pin for part in self.circuit.parts for pin in part.pins)
+        return next((pin.sign for pin in pins if pin.terminal == terminal), Sign.NONE)

@@ -10,7 +10,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Rail
 from doorsheet.layout.plan import MeasureText, WireRoute
-from doorsheet.layout.words import CAP_SMALL_MM, rail_cell_mm
+from doorsheet.layout.words import rail_cell_mm
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke, Text
 
@@ -28,17 +28,20 @@ def rail_items(
     routes: tuple[WireRoute, ...],
     x: float,
     y: Callable[[float], float],
+    cap: float,
     measure: MeasureText,
 ) -> Iterator[Item]:
     """Yield the rail's cells, its name and its frame; `x` is its middle, `y` gives the place of a row, mm."""
     if rail is None:
         return
-    half = rail_cell_mm(rail, measure) / 2
+    half = rail_cell_mm(rail, cap, measure) / 2
     rows = [(route.corners[0].row, route.wire) for route in routes]
     if not rows:
         return
     yield Group(
-        "rail", tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, measure)), f"rail {rail.name}"
+        "rail",
+        tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, cap, measure)),
+        f"rail {rail.name}",
     )
     for row, wire in sorted(rows):
         number, middle = str(rail.number(wire)), y(row)
@@ -47,32 +50,32 @@ def rail_items(
             Oval(x - half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
             Oval(x + half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
             Text(
-                x, middle + CAP_SMALL_MM / 2, number, CAP_SMALL_MM,
-                measure(number, CAP_SMALL_MM, True), "middle", True,
+                x, middle + cap / 2, number, cap,
+                measure(number, cap, True), "middle", True,
             ),
         )  # fmt: skip
         yield Group(f"rail-{number}", cell, f"terminal {rail.label(wire)}")
 
 
 def through_rail(
-    points: tuple[tuple[float, float], ...], rail: Rail | None, x: float, measure: MeasureText
+    points: tuple[tuple[float, float], ...], rail: Rail | None, x: float, cap: float, measure: MeasureText
 ) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Return the pieces of a wire's way, mm: it ends in the clamp left of its cell and begins right of it."""
     if rail is None:
         return (points,)
-    half, row = rail_cell_mm(rail, measure) / 2, points[0][1]
+    half, row = rail_cell_mm(rail, cap, measure) / 2, points[0][1]
     return (points[0], (x - half, row)), ((x + half, row), *points[1:])
 
 
 def _frame(
-    rail: Rail, x: float, first: float, last: float, half: float, measure: MeasureText
+    rail: Rail, x: float, first: float, last: float, half: float, cap: float, measure: MeasureText
 ) -> Iterator[Item]:
     """Yield name and frame, which is open at its sides, where the wires go through."""
-    wide = measure(rail.name, CAP_SMALL_MM, True)
+    wide = measure(rail.name, cap, True)
     baseline = first - _HALF_MM - _NAME_MM
-    yield Text(x, baseline, rail.name, CAP_SMALL_MM, wide, "middle", True)
+    yield Text(x, baseline, rail.name, cap, wide, "middle", True)
     reach = max(half + _CLAMP_MM, wide / 2) + 1.0
-    for edge, inward in ((baseline - CAP_SMALL_MM - _AIR_MM, 1), (last + _HALF_MM + _AIR_MM, -1)):
+    for edge, inward in ((baseline - cap - _AIR_MM, 1), (last + _HALF_MM + _AIR_MM, -1)):
         tick = edge + inward * _TICK_MM
         corners = ((x - reach, tick), (x - reach, edge), (x + reach, edge), (x + reach, tick))
         yield Stroke(tuple(Point(*corner) for corner in corners), Role.RULE)

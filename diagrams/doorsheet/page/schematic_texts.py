@@ -1,90 +1,154 @@
-"""What is written in a schematic: plates, signs, readings, labels, captions, functions (page room)."""
+"""What is written in a schematic: plates, labels, signs, jobs, readings, names (page room)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Part, Sign, StripTerminal, Wire
-from doorsheet.layout.clusters import GAP_STEPS
-from doorsheet.layout.place import LABEL_INSET_MM
+from doorsheet.circuit.parts import Part, Sign, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
-from doorsheet.layout.words import (
-    CAP_NAME_MM,
-    CAP_SMALL_MM,
-    CAP_TERMINAL_MM,
-    SIGN_STEPS,
-    caption_lines,
-    function_lines,
-    left_out_words,
-    plate_text,
-    reading_text,
-    screen_text,
+from doorsheet.layout.strip import (
+    JOB_PITCH,
+    LABEL_INSET_MM,
+    LINE_STEPS,
+    Heads,
+    Line,
+    Plain,
+    words_mm,
 )
-from doorsheet.page.boxes import rectangle
+from doorsheet.layout.words import name_lines, plate_text
+from doorsheet.page.boxes import rectangle, rule
 from doorsheet.page.display import Item, Role
-from doorsheet.page.left_parts import caption_row, source_centre
-from doorsheet.page.places import LINE_MM, Places
+from doorsheet.page.findings import disc
+from doorsheet.page.left_parts import name_row, source_centre
+from doorsheet.page.places import Places
 
-__all__ = ["captions", "functions", "label", "left_out", "screen_texts", "wire_items"]
+__all__ = ["controller_row", "names", "plates", "strip_row"]
 
 PLATE_HEIGHT_MM: Final = 4.6
-READING_LIFT_MM: Final = 1.9
-SIGN_INSET_MM: Final = 3.2
-CELL_HALF_MM: Final = 3.0
-NAME_LINE_MM: Final = 4.7  # under a name, which reaches lower
-FUNCTION_LINE_MM: Final = 3.5  # two lines stand between neighbours at the tightest spacing
 
 
-def wire_items(at: Places, wire: Wire, route: WireRoute, signs: tuple[Sign, Sign]) -> Iterator[Item]:
-    """Yield number plates, polarity marks at both ends, and reading of one wire."""
+def plates(at: Places, wire: Wire, route: WireRoute) -> Iterator[Item]:
+    """Yield the number plates of one wire: one, or one at each end where it bends."""
     columns = at.plan.columns
     yield from _plate(at, wire, columns.label, route.corners[0].row)
     if not route.straight and columns.far_label is not None:
         yield from _plate(at, wire, columns.far_label, route.corners[-1].row)
-    text = reading_text(wire, at.circuit.reading_of(wire.number))
-    if text:
-        baseline = at.y(route.corners[-1].row) - READING_LIFT_MM
-        yield at.text(at.x(columns.far - SIGN_STEPS), baseline, text, CAP_SMALL_MM, "end")
-    yield from _sign(at, at.x(columns.near) + SIGN_INSET_MM, route.corners[0].row, signs[0])
-    yield from _sign(at, at.x(columns.far) - SIGN_INSET_MM, route.corners[-1].row, signs[1])
 
 
-def _sign(at: Places, x: float, row: int, sign: Sign) -> Iterator[Item]:
-    if sign is Sign.UNKNOWN:  # a box to write + or − into
-        yield rectangle(x - 1.5, at.y(row) - 4.6, 3.0, 3.0, Role.BOX)
-    elif sign is not Sign.NONE:
-        yield at.text(x, at.y(row) - 1.5, sign.value, CAP_TERMINAL_MM, "middle", True)
-
-
-def _plate(at: Places, wire: Wire, col: int, row: int) -> Iterator[Item]:
-    content = plate_text(wire, at.circuit)
-    width = at.measure(content, CAP_SMALL_MM, True) + 2.4
+def _plate(at: Places, wire: Wire, col: float, row: float) -> Iterator[Item]:
+    cap = at.plan.size.text
+    content = plate_text(wire, at.circuit, at.plan.size)
+    width = at.measure(content, cap, True) + 2.4
     x, y = at.x(col), at.y(row)
-    yield rectangle(x - width / 2, y - PLATE_HEIGHT_MM / 2, width, PLATE_HEIGHT_MM, Role.WIRE_LABEL)
-    yield at.text(x, y + CAP_SMALL_MM / 2, content, CAP_SMALL_MM, "middle", True)
+    # as high as lets two wires of one terminal have theirs above each other
+    high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
+    yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
+    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.25), content, cap, "middle", True)
 
 
-def label(at: Places, placed: PlacedTerminal) -> Item:
-    """Return the label of one terminal."""
-    columns = at.plan.columns
-    at_drive = placed.terminal.block is BlockKind.DRIVE
-    x = at.x(columns.far) + LABEL_INSET_MM if at_drive else at.x(columns.near) - LABEL_INSET_MM
-    y = at.y(placed.middle) + CAP_TERMINAL_MM / 2
-    return at.text(x, y, placed.terminal.label, CAP_TERMINAL_MM, "start" if at_drive else "end", True)
+def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
+    """Yield a polarity mark, its left edge at `x`: filled plus, open minus, an empty square to write into."""
+    size = at.plan.size
+    if sign is Sign.NONE:
+        return
+    filled = sign is Sign.PLUS
+    yield rectangle(x, y - size.sign / 2, size.sign, size.sign, Role.SIGN_FILLED if filled else Role.CELL)
+    if sign is not Sign.UNKNOWN:
+        role = Role.TEXT_INVERSE if filled else Role.TEXT
+        # both signs stand on the font's middle line, not on the capitals'
+        cap = 3.5 * size.small
+        yield at.text(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
 
 
-def captions(at: Places, placed: PlacedCluster) -> Iterator[Item]:
-    """Yield what stands beside and in the symbols of a cluster."""
-    x = at.x(at.plan.columns.left_caption)
+def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
+    """Yield label and sign of one terminal left of the channel."""
+    size = at.plan.size
+    x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), size.label
+    sign = at.sign(placed.terminal)
+    yield from _sign(at, x - LABEL_INSET_MM - size.sign + 0.4, y, sign)
+    inset = LABEL_INSET_MM + (size.sign + 0.8 if sign is not Sign.NONE else 0.0)
+    yield at.text(x - inset, y + cap / 2, placed.terminal.label, cap, "end", True)
+
+
+def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
+    """Yield what one terminal of a drive says: label, sign, job, figures, marks, lines above and below."""
+    row, columns, size = at.strip.rows[placed.terminal], at.strip.columns, at.plan.size
+    x = at.x(at.plan.columns.far)
+    pitch = size.job * JOB_PITCH
+    # in the middle of its cell, but no further from the wire than eyes follow
+    middle, centre = placed.middle, (placed.top + placed.bottom) / 2
+    y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
+    first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
+    if size.under and row.jobs:
+        y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
+        first = y + size.label / 2 + row.gap + size.job
+    yield from _sign(at, x + LABEL_INSET_MM - 0.4, at.y(placed.middle), row.sign)
+    label_at = columns.label if row.sign is not Sign.NONE else LABEL_INSET_MM
+    yield at.text(x + label_at, y + size.label / 2, row.label, size.label, bold=True)
+    for index, words in enumerate(row.jobs):
+        job_at = columns.job if not size.under or row.sign is not Sign.NONE else label_at
+        yield at.text(x + job_at, first + index * pitch, words, size.job)
+    yield from _figures(at, placed, y)
+    right = at.x(at.plan.columns.right_cell)
+    for index, mark in enumerate(row.marks):
+        yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
+    lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
+             for index, line in enumerate(row.above)]  # fmt: skip
+    lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
+              for index, line in enumerate(row.below)]  # fmt: skip
+    for top, line in lines:
+        yield from _line(at, x, top, line)
+
+
+def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:
+    """Yield the figures of one row; what is to be written has a box."""
+    cells, columns, size = at.strip.rows[placed.terminal].cells, at.strip.columns, at.plan.size
+    if cells is None:
+        return
+    x = at.x(at.plan.columns.far)
+    for edge, figure in zip(columns.figures, cells.figures, strict=True):
+        if figure:
+            said = figure if cells.heads[0] else f"{figure} {cells.unit}"
+            yield at.text(x + edge - 0.8, y + size.text / 2, said, size.text, "end", True)
+        elif figure is not None:
+            half = min(3.1, (placed.bottom - placed.top) * GRID_MM / 2 - 0.7)
+            middle = min(max(y, at.y(placed.top) + half + 0.5), at.y(placed.bottom) - half - 0.5)
+            left = x + edge - columns.figure_room + 0.8
+            yield rectangle(left, middle - half, columns.figure_room - 1.6, 2 * half, Role.CELL)
+            if not cells.heads[0]:
+                yield at.text(x + edge - 1.4, middle + half - 0.8, cells.unit, size.job, "end")
+
+
+def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
+    """Yield a line between rows."""
+    columns, size = at.strip.columns, at.plan.size
+    right = at.x(at.plan.columns.right_cell)
+    high = LINE_STEPS * GRID_MM
+    baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.25)  # letters hang below it
+    if isinstance(line, Heads):
+        yield rule(x, top + high, right, top + high)
+        yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job, role=Role.TEXT_SOFT)
+        for edge, head in zip(columns.figures, line.heads, strict=True):
+            yield at.text(x + edge - 0.8, baseline, head, size.job, "end", role=Role.TEXT_SOFT)
+    elif isinstance(line, Plain):
+        yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job)
+    else:
+        yield rectangle(x, top, right - x, high, Role.UNUSED)
+        yield at.text(x + LABEL_INSET_MM, baseline, line, size.job, role=Role.TEXT_SOFT)
+
+
+def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
+    """Yield the names beside the symbols of a cluster, and what stands in its sources."""
+    x, size = at.x(at.plan.columns.left_name), at.plan.size
     for part in placed.parts:
-        lines = caption_lines(part, len(placed.parts) > 1)
-        pitches = [NAME_LINE_MM if name else LINE_MM for _, name in lines[:-1]]
-        middle = at.y(caption_row(part, placed)) - sum(pitches) / 2
-        for (line, name), pitch in zip(lines, (*pitches, 0.0)[: len(lines)], strict=True):
-            cap = CAP_NAME_MM if name else CAP_SMALL_MM
-            yield at.text(x, middle + cap / 2, line, cap, bold=name)
-            middle += pitch
+        lines = name_lines(part)
+        high = sum((size.label if name else size.job) * 1.45 for _, name in lines)
+        y = at.y(name_row(part, placed)) - high / 2
+        for line, name in lines:
+            cap = size.label if name else size.job
+            yield at.text(x, y + cap, line, cap, bold=name)
+            y += cap * 1.45
         yield from _source_text(at, part, placed)
 
 
@@ -92,33 +156,6 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
     row = source_centre(part, placed)
     if row is None:
         return
-    x = at.x(at.plan.columns.left_cell) - 12.5
+    x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
     for index, word in enumerate(part.rating.split(" ", 1)):
-        yield at.text(x, at.y(row) - 0.5 + index * 3.6, word, CAP_SMALL_MM, "middle")
-
-
-def left_out(at: Places, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
-    """Yield the words about terminals of the strip as fitted that stand above this one unshown."""
-    beyond = at.plan.left_out.get(placed.terminal)
-    if beyond is not None:
-        words, columns, y = left_out_words(entry), at.plan.columns, at.y(placed.rows[0])
-        x = at.x(columns.function) if beyond else at.x(columns.far) + LABEL_INSET_MM
-        # in the middle of the room that layout kept above the cell
-        yield at.text(x, y - CELL_HALF_MM - GAP_STEPS * GRID_MM / 2, words, CAP_SMALL_MM, role=Role.TEXT_SOFT)
-
-
-def functions(at: Places, placed: PlacedTerminal, entry: StripTerminal) -> Iterator[Item]:
-    """Yield what a terminal of the strip is for."""
-    lines = function_lines(entry, at.circuit)
-    first = at.y(placed.middle) - (len(lines) - 1) * FUNCTION_LINE_MM / 2 + CAP_SMALL_MM / 2
-    for index, line in enumerate(lines):
-        yield at.text(at.x(at.plan.columns.function), first + index * FUNCTION_LINE_MM, line, CAP_SMALL_MM)
-
-
-def screen_texts(at: Places) -> Iterator[Item]:
-    """Yield the words that say where a screen is earthed; a screen without a ring has a footnote."""
-    x = at.x(at.plan.columns.far - SIGN_STEPS)
-    for screen in at.circuit.screens:
-        span = at.screened_rows(screen.wires, True)
-        if screen.ringed and not screen.footnoted and span is not None:
-            yield at.text(x, at.y(span[1]) + 5.4, screen_text(screen), CAP_SMALL_MM, "end")
+        yield at.text(x, at.y(row) - 0.5 + index * 1.44 * size, word, size, "middle")

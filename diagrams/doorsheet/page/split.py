@@ -10,31 +10,36 @@ and of those the one that fills the sheets most evenly.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
-from doorsheet.layout import Ordered
+from doorsheet.layout import Ordered, order_circuit
 
 __all__ = ["part_sequence", "split"]
 
-Fits = Callable[[Circuit], bool]
+Fits = Callable[[Ordered], bool]
 
 _Rest: TypeAlias = Literal["last", "first", "own"]
 _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 """Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
 
 
-def split(ordered: Ordered, fits: Fits) -> tuple[Circuit, ...] | None:
-    """Return one circuit for each sheet, in order; None when some part alone doesn't fit."""
+def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
+    """Return what each sheet shows, in order; None when some part alone doesn't fit."""
     circuit = ordered.circuit
+
+    def has_room(part: Circuit) -> bool:
+        return fits(replace(order_circuit(part), unused=ordered.unused, sheets=2))
+
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
     for rest in _RESTS:
-        cuts = _cuts(circuit, parts, wires, fits, rest)
+        cuts = _cuts(circuit, parts, wires, has_room, rest)
         if cuts is not None:
-            return tuple(_with_references(list(_subcircuits(circuit, parts, wires, cuts, rest))))
+            sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
+            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
     return None
 
 
@@ -59,7 +64,13 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
 
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
-    return tuple(sorted(out, key=lambda part: ordered.circuit.drives.index(part.drive)))
+    drives = list(ordered.circuit.drives)
+    return tuple(sorted(out, key=lambda part: drives.index(part.drive)))
+
+
+def _uses(parts: Sequence[Part], wires: Iterable[Wire]) -> set[Use]:
+    """Return the controls of parts and wires."""
+    return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
 def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
@@ -68,27 +79,18 @@ def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bo
     return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
 
 
-def _uses(parts: Sequence[Part], wires: Sequence[Wire]) -> set[Use]:
-    """Return the controls that parts and wires are for."""
-    return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
-
-
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
     """Return the wires that stand with each part: its control's, and those whose end it has first.
 
     Each wire stands with one part.  Where drives share a terminal of the controller, its wires so
     stand on the sheets of their drives.
     """
-    several = len(circuit.drives) > 1
+    several = any(block.drive for block in circuit.blocks)
     ends = [{pin.terminal for pin in part.pins} for part in parts]
     home: dict[str, int] = {}
     for wire in circuit.wires:
         own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
-        of_control = (
-            [index for index in own if (parts[index].drive, parts[index].control) in wire.uses]
-            if several
-            else []
-        )
+        of_control = [index for index in own if parts[index].control in wire.controls] if several else []
         home[wire.number] = (of_control or own)[0]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
@@ -96,7 +98,11 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
 
 
 def _cuts(
-    circuit: Circuit, parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], fits: Fits, rest: _Rest
+    circuit: Circuit,
+    parts: Sequence[Part],
+    wires: Sequence[tuple[Wire, ...]],
+    fits: Callable[[Circuit], bool],
+    rest: _Rest,
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
@@ -175,8 +181,7 @@ def _only(
     own = parts[start:end]
     numbers = {wire.number for group in wires[start:end] for wire in group}
     kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
-    everywhere = _uses(parts, circuit.wires)
-    uses = _uses(own, kept)
+    everywhere, uses = _uses(parts, circuit.wires), _uses(own, kept)
     last = _finished(parts, start, end)
 
     def has_rest(drive: str) -> bool:
@@ -204,8 +209,9 @@ def _only(
     )
     landed |= {pin.terminal for part in contacts for pin in part.pins}
     present = {part.home for part in own} | {terminal.home for terminal in landed}
-    if len(circuit.drives) == 1:  # a drive of which nothing is wired here is drawn all the same
-        present.add((BlockKind.DRIVE, circuit.drives[0]))
+    drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
+    if len(drives) == 1:
+        present.update(drives)  # a drive of which nothing is wired here is drawn all the same
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.key in present),
@@ -240,15 +246,15 @@ def _subcircuits(
         yield replace(only, links=links, free_wires=free, strip=strip)
 
 
-def _with_references(sheets: list[Circuit]) -> Iterator[Circuit]:
+def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
         terminals = {entry.terminal for entry in sheet.strip}
         terminals |= {pin.terminal for part in sheet.parts for pin in part.pins}
         references = []
-        for terminal in sorted(terminals, key=lambda terminal: (*terminal.home, terminal.label)):
+        for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(sheet, sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
+        yield replace(order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -32,13 +32,15 @@ __all__ = [
 THIN_MM: Final = 0.25
 THICK_MM: Final = 0.5
 FRAME_MM: Final = 0.7
-WIRE_EDGE_MM: Final = 1.3
-WIRE_CORE_MM: Final = 0.8
+WIRE_EDGE_MM: Final = 1.5
+WIRE_CORE_MM: Final = 1.0
+STOP_MM: Final = 1.2
 
 INK: Final = "#1a1a1a"  # near black: every outline, every text
 PAPER: Final = "#ffffff"
 _SOFT: Final = "#4a4a4a"  # 8.9:1 on white, still text in a grey print
 _TINT: Final = "#eef2f6"  # what is a device, against what is paper
+_SHADE: Final = "#dfe3e8"  # terminals that are not used
 _PALE: Final = "#fff8e1"
 _ALERT: Final = "#9b2423"  # RAL 3001 signal red as screen colour, from memory; 8:1 on white
 _SIGN: Final = "#f9a800"  # RAL 1003 signal yellow as screen colour, from memory
@@ -75,8 +77,11 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.DEVICE: Pen(INK, THICK_MM, fill=_TINT),
     Role.CELL: Pen(INK, THIN_MM, fill=PAPER),
     Role.HOLE: Pen(INK, THIN_MM, fill=PAPER),
-    Role.BRIDGE: Pen(INK, THICK_MM),
-    Role.LINK: Pen(INK, THICK_MM),
+    Role.LINK: Pen(INK, WIRE_EDGE_MM),
+    Role.LINK_BAR: Pen(fill=INK),
+    Role.UNUSED: Pen(INK, THIN_MM, fill=_SHADE),
+    Role.SIGN_FILLED: Pen(INK, THIN_MM, fill=INK),
+    Role.DISC: Pen(fill=INK),
     Role.SYMBOL: Pen(INK, THIN_MM),
     Role.SYMBOL_THICK: Pen(INK, THICK_MM),
     Role.SYMBOL_BODY: Pen(INK, THIN_MM, fill=PAPER),
@@ -91,13 +96,15 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.WARNING_BOX: Pen(INK, THICK_MM, fill=_PALE),
     Role.SIGN_YELLOW: Pen(INK, THICK_MM, fill=_SIGN, round_joins=True),
     Role.SIGN_BLACK: Pen(fill=INK),
-    Role.STOP_MARK: Pen(_ALERT, THICK_MM, fill=PAPER),
+    Role.STOP_MARK: Pen(_ALERT, STOP_MM),
+    Role.STOP_FILL: Pen(fill=_ALERT),
+    Role.STOP_BOX: Pen(_ALERT, THICK_MM, fill=PAPER),
     Role.BLANK: Pen(INK, THIN_MM),
     Role.SCALE: Pen(INK, THIN_MM, fill=INK),
     Role.TEXT: Pen(text=INK),
     Role.TEXT_SOFT: Pen(text=_SOFT),
     Role.TEXT_ALERT: Pen(text=_ALERT),
-    Role.TEXT_STOP: Pen(text=_ALERT),
+    Role.TEXT_INVERSE: Pen(text=PAPER),
 }
 
 

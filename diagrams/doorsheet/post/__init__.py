@@ -12,8 +12,9 @@ from doorsheet.booklet.stages import stage_title
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
-from doorsheet.mapping.reading import ReadMapping, one_drive_only
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
@@ -42,22 +43,33 @@ class Post:
     findings: tuple[Finding, ...]
 
 
-def make_post(read: ReadMapping, stem: str, stage: str = "final", private: bool = False) -> Post:
+def make_post(
+    read: ReadMapping, stem: str, stage: str = "final", private: bool = False, drive: str = ""
+) -> Post:
     """Write a post about one stage; `stem` begins the names of its files.
+
+    Of several drives it is about all, or about the one called `drive`.
 
     Raises:
         PaperError: when a part is too large for a picture.
-        ValueError: for a stage that there is not.
-        MappingError: for a mapping of several drives.
+        ValueError: for a stage or a drive that there is not.
     """
-    one_drive_only(read, "a post")
     shown = read if private else public(read)
     solved = solve(shown, stage)
     circuit, findings = solved.circuit, run_checks(shown, solved)
+    units = units_of(shown)
+    if drive:
+        if drive not in circuit.drives:
+            known = ", ".join(circuit.drives) or "the mapping has but one"
+            raise ValueError(f"no drive {drive!r}: {known}")
+        units = tuple(unit for unit in units if unit[0] == drive)
+        circuit = alone(circuit, drive)
+        findings = tuple(finding for finding in findings if finding.concerns(drive))
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     shows = [(name, one.page.description) for name, one in zip(names, drawn, strict=True)]
-    title = f"{shown.mapping.machine}: drive control wiring, {stage_title(circuit)}"
-    said = sections(shown, circuit, findings, private)
+    about = f"{shown.mapping.machine}, {drive}" if drive else shown.mapping.machine
+    title = f"{about}: drive control wiring, {stage_title(circuit)}"
+    said = sections(shown.mapping, units, circuit, findings, private)
     return Post(drawn, names, markdown(title, said, shows), plain(title, said, shows), circuit, findings)

@@ -72,8 +72,9 @@ def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapp
     circuit = replace(circuit, readings=tuple(_half(one) for one in circuit.readings))
     yield circuit, mapping
     screens = tuple(replace(one, terminal="") for one in circuit.screens)
-    drive = mapping.drive.model_copy(update={"selectors": (), "manual": None, "serial": None})
-    mapping = mapping.model_copy(update={"drive": drive})
+    bare = {"selectors": (), "manual": None, "serial": None}
+    drives = mapping.drives and {name: one.model_copy(update=bare) for name, one in mapping.drives.items()}
+    mapping = mapping.model_copy(update={"drive": mapping.drive.model_copy(update=bare), "drives": drives})
     circuit = replace(circuit, screens=screens)
     yield circuit, mapping
 

@@ -7,18 +7,21 @@ hand).  A fact that the mapping doesn't have is "unknown"; what only the asker c
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from doorsheet.booklet.decisions import decisions, further_settings
-from doorsheet.booklet.facts import facts, given
+from doorsheet.booklet.facts import facts_of, given
+from doorsheet.booklet.probes import probes, unplugged
 from doorsheet.booklet.stages import stage_title
-from doorsheet.booklet.trials import probes
+from doorsheet.booklet.wires import between
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import Units, share
+from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.signals import RANGES
 from doorsheet.post.words import Section, Table
 
 __all__ = ["BLANK", "UNKNOWN", "sections"]
@@ -26,34 +29,54 @@ __all__ = ["BLANK", "UNKNOWN", "sections"]
 BLANK: Final = "______"
 UNKNOWN: Final = "unknown"
 
-_COMMANDS: Final = {"zero": 0.0, "half": 0.5, "full": 1.0, "full reverse": -1.0}
-"""Shares of full command at which helpers want the signal; the last where its sign turns the motor."""
-
 
 def sections(
-    read: ReadMapping, circuit: Circuit, findings: Sequence[Finding], private: bool
+    mapping: Mapping, units: Units, circuit: Circuit, findings: Sequence[Finding], private: bool
 ) -> tuple[Section, ...]:
-    """Return the sections of a post about one stage; `private` adds who, where and the serial number."""
-    mapping = read.mapping
+    """Return the sections of a post about one stage; `private` adds who, where and the serial numbers.
+
+    `units` are the drives that it is about; what is said of one of several names it.
+    """
     return (
-        _safety(mapping),
-        _header(mapping, private),
+        _safety(units),
+        _header(mapping, units, private),
         Section("What happens", _symptoms()),
-        _works(mapping),
-        *_source_readings(mapping),
-        _drive_readings(mapping, circuit),
-        *_taken_readings(mapping),
+        *(
+            _of(drive, section)
+            for drive, read in units
+            for section in _tried(read, share(circuit, drive, read.source))
+        ),
         _wires(circuit),
-        _settings(mapping),
+        *_between(circuit),
+        *(_of(drive, _settings(read.mapping)) for drive, read in units),
         _controller_settings(mapping),
         _findings(findings),
-        _unknown(read),
+        _unknown(units),
         Section("To add to this post", _to_add()),
     )
 
 
-def _safety(mapping: Mapping) -> Section:
-    isolated = {"yes": "yes", "no": "NO", None: UNKNOWN, "unknown": UNKNOWN}[mapping.drive.isolated]
+def _of(drive: str, section: Section) -> Section:
+    return replace(section, title=_said(drive, section.title))
+
+
+def _said(drive: str, words: str) -> str:
+    """Return words about a drive, with its name where there are several."""
+    return f"{drive}: {words}" if drive else words
+
+
+def _tried(read: ReadMapping, circuit: Circuit) -> Iterator[Section]:
+    """Yield what works at a drive and what was measured there."""
+    mapping = read.mapping
+    yield _works(mapping)
+    yield from _source_readings(read)
+    yield _drive_readings(mapping, circuit)
+    yield from _taken_readings(mapping)
+
+
+def _safety(units: Units) -> Section:
+    words = {"yes": "yes", "no": "NO", None: UNKNOWN, "unknown": UNKNOWN}
+    isolated = "; ".join(_said(drive, words[read.mapping.drive.isolated]) for drive, read in units)
     return Section(
         "Safety",
         (
@@ -67,23 +90,12 @@ def _safety(mapping: Mapping) -> Section:
     )
 
 
-def _header(mapping: Mapping, private: bool) -> Section:
-    drive, controller, motor, sheet = mapping.drive, mapping.controller, mapping.motor, mapping.sheet
-    plate = [
-        f"{motor.poles} poles" if motor is not None and motor.poles else "",
-        (motor.frequency if motor is not None else None) or "",
-        (motor.speed if motor is not None else None) or "",
-    ]
+def _header(mapping: Mapping, units: Units, private: bool) -> Section:
+    controller, sheet = mapping.controller, mapping.sheet
     rows = [
         ("machine", mapping.machine),
         ("controller", controller.name if "name" in controller.model_fields_set else UNKNOWN),
-        ("interface", _interface(mapping)),
-        ("drive", drive.name if "name" in drive.model_fields_set else UNKNOWN),
-        ("drive's manual, edition", drive.manual or UNKNOWN),
-        ("motor", ", ".join(word for word in plate if word) or UNKNOWN),
-        ("mains", UNKNOWN),
-        ("links on the strip", "; ".join(" – ".join(link.between) for link in drive.links) or UNKNOWN),
-        ("slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors) or UNKNOWN),
+        *((_said(drive, name), value) for drive, read in units for name, value in _drive(read.mapping)),
         ("what stops it without the controller", _stop(mapping)),
     ]
     if private:
@@ -92,10 +104,26 @@ def _header(mapping: Mapping, private: bool) -> Section:
             ("owner", sheet.owner),
             ("site", sheet.site),
             ("drawing", sheet.number),
-            ("drive's serial number", drive.serial),
+            *((_said(drive, "drive's serial number"), read.mapping.drive.serial) for drive, read in units),
         )
         rows += [(name, value) for name, value in fields if value]
     return Section("What it is", table=Table(("what", "as given"), tuple(rows)))
+
+
+def _drive(mapping: Mapping) -> Iterator[tuple[str, str]]:
+    drive, motor = mapping.drive, mapping.motor
+    plate = [
+        f"{motor.poles} poles" if motor is not None and motor.poles else "",
+        (motor.frequency if motor is not None else None) or "",
+        (motor.speed if motor is not None else None) or "",
+    ]
+    yield "interface", _interface(mapping)
+    yield "drive", drive.name if "name" in drive.model_fields_set else UNKNOWN
+    yield "drive's manual, edition", drive.manual or UNKNOWN
+    yield "motor", ", ".join(word for word in plate if word) or UNKNOWN
+    yield "mains", UNKNOWN
+    yield "links on the strip", "; ".join(" – ".join(link.between) for link in drive.links) or UNKNOWN
+    yield "slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors) or UNKNOWN
 
 
 def _stop(mapping: Mapping) -> str:
@@ -140,25 +168,15 @@ def _works(mapping: Mapping) -> Section:
     return Section("What works", table=Table(("commanded", "runs", "changes speed"), tuple(rows)))
 
 
-def _source_readings(mapping: Mapping) -> Iterator[Section]:
+def _source_readings(read: ReadMapping) -> Iterator[Section]:
     """Yield the table that helpers ask for first: the controller's own output, drive off it and on it."""
-    source = mapping.speed.source if mapping.speed is not None else None
+    speed = read.mapping.speed
+    source = speed.source if speed is not None else None
     if source is None:
         return
-    signal = RANGES[source.range]
-    unit = "mA" if signal.unit == "A" else "V"
     rows = tuple(
-        (
-            said,
-            source.signal,
-            source.common or UNKNOWN,
-            f"DC {unit}",
-            signal.show(signal.at(at)),
-            BLANK,
-            BLANK,
-        )
-        for said, at in _COMMANDS.items()
-        if at >= 0 or signal.reverse is not None
+        (command, source.signal, source.common or UNKNOWN, f"DC {unit}", text, BLANK, BLANK)
+        for command, text, unit in unplugged(Figures(read))
     )
     heads = ("command", "red", "black", "meter", "expected", "drive unplugged", "drive plugged in")
     yield Section("Controller's speed output", _range_said(source), Table(heads, rows))
@@ -206,15 +224,22 @@ def _wires(circuit: Circuit) -> Section:
         return (rail.label(number),) if rail is not None else ()
 
     rows = tuple(
-        (wire.number, wire.colour.letters, str(wire.far), *over(wire.number), str(wire.near), wire.job)
+        (wire.number, wire.colour.letters, wire.far.full, *over(wire.number), str(wire.near), wire.job)
         for wire in circuit.wires
     )
     rows += tuple(
-        (free.number, free.colour.letters, str(free.far), *over(free.number), "off", free.job)
+        (free.number, free.colour.letters, free.far.full, *over(free.number), "off", free.job)
         for free in circuit.free_wires
     )
     heads = ("wire", "colour", "drive", *(("rail",) if rail is not None else ()), "other end", "job")
     return Section("Wires, numbered as in the picture", table=Table(heads, rows))
+
+
+def _between(circuit: Circuit) -> Iterator[Section]:
+    """Yield what else is joined or fitted: links, bridges, resistors, contacts, converters."""
+    if rows := tuple(tuple(one) for one in between(circuit)):
+        table = Table(("name", "from", "to", "what"), rows)
+        yield Section("Links, bridges and what is fitted between", table=table)
 
 
 def _settings(mapping: Mapping) -> Section:
@@ -257,12 +282,12 @@ def _findings(findings: Sequence[Finding]) -> Section:
     )
 
 
-def _unknown(read: ReadMapping) -> Section:
+def _unknown(units: Units) -> Section:
     lines = []
-    for group in facts(read):
+    for drive, group in ((drive, group) for drive, groups in facts_of(units) for group in groups):
         names = [row.name for row in group.rows if row.value is None and row.name != "serial number"]
         if names:
-            lines.append(f"{group.title}: {'; '.join(names)}")
+            lines.append(_said(drive, f"{group.title}: {'; '.join(names)}"))
     return Section("Unknown so far", tuple(lines) or ("Nothing that helpers commonly ask for.",))
 
 

@@ -1,8 +1,16 @@
 """The speed room: what speed to expect, what measured speeds mean, what to set, how long to wait.
 
-Beside `doorsheet.circuit`: it knows the mapping, and nothing of wires or sheets.
+Above `doorsheet.electrics`, which it reads the signal off: it knows nothing of sheets.
 """
 
-from doorsheet.speed.report import PlotError, SpeedError, SpeedReport, as_data, as_text, speed_report
+from doorsheet.speed.report import (
+    PlotError,
+    SpeedError,
+    SpeedReport,
+    as_data,
+    as_text,
+    speed_report,
+    speed_reports,
+)
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
+__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]

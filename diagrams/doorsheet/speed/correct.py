@@ -1,7 +1,7 @@
 """What to set so that the real speed follows the command, and the error that would remain (speed room).
 
-Only for lines that a setting can correct: a limit, a wrong range or a curve is not corrected, it is
-removed, or entered as a table.
+Only for straight lines that a trim can set right: a limit, a wrong range, a curve or a pair that strays is
+never corrected.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from doorsheet.speed.verdict import Kind, Measured
 
 __all__ = ["Correction", "corrections"]
 
-_CORRECTABLE: Final = (Kind.NORMAL, Kind.GAIN, Kind.OFFSET, Kind.GAIN_AND_OFFSET, Kind.NON_LINEAR)
+_CORRECTABLE: Final = (Kind.NORMAL, Kind.GAIN, Kind.OFFSET, Kind.GAIN_AND_OFFSET)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +32,9 @@ class Correction:
 
 
 def corrections(facts: SpeedFacts, measured: Measured) -> tuple[Correction, ...]:
-    """Return what to set at the drive, or else at the controller; nothing where a fault is to be removed."""
+    """Return what to set at the drive, or else at the controller; nothing where a fault is to be found."""
     fit = measured.fit
-    if fit is None or fit.gain <= 0 or measured.verdict.kind not in _CORRECTABLE:
+    if fit is None or not measured.is_trim or measured.verdict.kind not in _CORRECTABLE:
         return ()
     return (_at_the_drive(facts, fit), _at_the_controller(facts, measured, fit))
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
-from doorsheet.speed.facts import SpeedFacts, number, percent
+from doorsheet.speed.facts import SpeedFacts, number, percent, shown, unit_of
 from doorsheet.speed.fit import Pair, fit_line
 from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 
@@ -98,23 +98,32 @@ def _tops(facts: SpeedFacts) -> Iterator[Remark]:
 def _signals(facts: SpeedFacts) -> Iterator[Remark]:
     path = facts.path
     if path.source_is_default:
-        yield Remark(f"the controller's output is taken as {path.source} (default: its range isn't given)")
+        yield Remark(
+            f"the controller's output is taken as {path.source_name} (default: its range isn't given)"
+        )
     if path.top is not None and path.source is not None:
         yield Remark(
-            f"the signal is taken as straight up to {number(path.top)} {path.source.unit} at full command"
+            f"the signal is taken as straight up to {number(path.top)} {unit_of(path.source)} at full command"
             " (given)"
         )
     rows = expected_rows(facts)
+    if path.turns and path.drive is not None and path.drive.reverse is None:
+        yield Remark(
+            "negative commands give no reverse: the source turns its sign, and the drive set to "
+            f"{path.drive_name}"
+            " stands still",
+            serious=True,
+        )
     if low := [row for row in rows if row.clipped == "low" and row.share > 0]:
         yield Remark(
             f"up to {_said(low[-1], facts)} the drive stands at its lowest: a signal below its range may also"
             " count as lost, see its manual"
         )
-    if high := [row for row in rows if row.clipped == "high"]:
+    if high := [row for row in rows if row.clipped == "high" and row.share > 0]:
         yield Remark(f"from {_said(high[0], facts)} on, the drive stands at its highest")
     zero = expected_row(facts, 0.0)
     if path.offset and zero.tool_rpm:
-        unit = path.drive.unit if path.drive else ""
+        unit = unit_of(path.drive) if path.drive else ""
         yield Remark(
             f"with {number(path.offset)} {unit} at zero command the tool creeps at"
             f" {number(zero.tool_rpm, 0)} rpm: stop by opening run",
@@ -149,14 +158,16 @@ def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
         return
     against = []
     for pair in facts.pairs:
-        expected = expected_row(facts, abs(pair.commanded_rpm) / facts.full_scale_rpm).drive_signal
+        share = facts.share_of(pair.commanded_rpm)
+        expected = None if share is None else expected_row(facts, share).drive_signal
         if pair.signal is not None and expected is not None:
             against.append(Pair(expected, pair.signal))
     fit = fit_line(against)
     if fit is None:
         return
     worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
-    unit, width = facts.path.drive.unit, facts.path.drive.high - facts.path.drive.low
+    drive = facts.path.drive
+    unit, width = unit_of(drive), shown(drive, drive.full - drive.rest)
     figures = (
         f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
     )

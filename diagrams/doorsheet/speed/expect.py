@@ -1,7 +1,8 @@
 """What speed is to be expected for a command: signal, frequency, synchronous and real speed (speed room).
 
-Closed forms on plain numbers.  Each figure that can't be had from what was given is None, and
-`blanks` says what is missing and where it can be read.  Measured speeds are in `doorsheet.speed.verdict`.
+The signal is read off the solution, the rest are closed forms on plain numbers.  Each figure that can't be
+had from what was given is None, and `blanks` says what is missing and where it can be read.  Measured
+speeds are in `doorsheet.speed.verdict`.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.facts import Blank, Path, SpeedFacts, percent
+from doorsheet.speed.facts import Blank, Path, SpeedFacts, percent, shown
 from doorsheet.speed.forms import (
     poles_that_fit,
     ramp_s,
@@ -37,6 +38,15 @@ __all__ = [
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Shares of the full command that stand in every table."""
 
+REVERSE_SHARES: Final = (-1.0, -0.5, *SHARES)
+"""The same where the signal's sign turns the motor."""
+
+
+_PLACES: Final = 4
+"""Signals are told to a tenth of a millivolt or microampere: less is what the solver's milliohm takes."""
+
+_HAIR: Final = 1e-9
+
 
 # ---- A command through the chain ----
 
@@ -55,16 +65,17 @@ class Band:
 class Row:
     """What to expect for one command; None: can't tell."""
 
-    share: float  # of the full command
+    share: float  # of the full command; negative in reverse, where the signal's sign turns the motor
     commanded_rpm: float | None
     source_signal: float | None  # V or mA, at the controller's output
-    drive_signal: float | None  # V or mA, at the drive's input
+    drive_signal: float | None  # V or mA, at the drive's input; the middle of what the figures leave
     frequency_hz: float | None
     synchronous_rpm: float | None
     tool_rpm: float | None  # without load: as fast as the field, times the ratio
     loaded_rpm: float | None  # the tool's at rated load; None where the slip isn't known
     reach_s: float | None  # the drive's ramp from standstill
     clipped: str = ""  # "low" or "high": the drive's input or its limits cut the signal off
+    drive_ends: tuple[float, float] | None = None  # lowest and highest signal at the drive, V or mA
 
 
 def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
@@ -72,24 +83,27 @@ def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
     if row.tool_rpm is None:
         return None
     loaded = row.tool_rpm if row.loaded_rpm is None else row.loaded_rpm
+    if row.tool_rpm < 0:
+        return row.tool_rpm - half_rpm, min(0.0, loaded + half_rpm)
     return max(0.0, loaded - half_rpm), row.tool_rpm + half_rpm
 
 
 def expected_rows(facts: SpeedFacts) -> tuple[Row, ...]:
     """Return a row for each share of the table and for each speed that was measured."""
-    shares = {*SHARES}
-    if facts.full_scale_rpm:
-        shares |= {round(abs(pair.commanded_rpm) / facts.full_scale_rpm, 9) for pair in facts.pairs}
+    shares = {*(REVERSE_SHARES if facts.path.turns else SHARES)}
+    for pair in facts.pairs:
+        share = facts.share_of(pair.commanded_rpm)
+        if share is not None:
+            shares.add(round(share, 9))
     return tuple(expected_row(facts, share) for share in sorted(shares))
 
 
 def expected_row(facts: SpeedFacts, share: float) -> Row:
     """Follow one command, a share of the full one, from the controller to the tool."""
-    path = facts.path
-    given = min(share, 1.0)  # an output gives no more than its full signal
-    at_source = _source_signal(path, given)
-    at_drive = _drive_signal(path, at_source)
-    part, clipped = _drive_share(path, at_drive)
+    given = max(-1.0, min(share, 1.0))  # an output gives no more than its full signal
+    at_source, ends = _source_signal(facts, given), _drive_ends(facts, given)
+    at_drive = None if ends is None else (ends[0] + ends[1]) / 2
+    part, clipped = _drive_share(facts.path, at_drive)
     frequency, limited = _frequency(facts, part)
     field = None if frequency is None or facts.poles is None else synchronous_rpm(frequency, facts.poles)
     lag = None if frequency is None else _lag_rpm(facts, frequency)
@@ -103,55 +117,38 @@ def expected_row(facts: SpeedFacts, share: float) -> Row:
         tool_rpm=field * facts.ratio if field is not None else _by_top_speed(facts, part),
         loaded_rpm=None if field is None or lag is None else (field - lag) * facts.ratio,
         reach_s=_reach_s(facts, frequency, part),
-        clipped="high" if share > 1.0 else limited or clipped,
+        clipped="high" if abs(share) > 1.0 else limited or clipped,
+        drive_ends=ends,
     )
 
 
-def _source_signal(path: Path, share: float) -> float | None:
-    """Return the signal at the controller's output; straight up to what it really gives at the top."""
-    if path.source is None:
+def _source_signal(facts: SpeedFacts, share: float) -> float | None:
+    """Return the signal at the controller's output, as shown; None when it can't be told."""
+    level, given = facts.reached.source(share), facts.path.source
+    if level is None or given is None or not level.is_known:
         return None
-    top = path.source.high if path.top is None else path.top
-    return path.source.low + share * (top - path.source.low)
+    return round(shown(given, (level.low + level.high) / 2), _PLACES)
 
 
-def _drive_signal(path: Path, at_source: float | None) -> float | None:
-    """Return what arrives at the drive's input, in the unit of its range; None when it can't be told."""
-    if at_source is None or path.source is None or path.drive is None:
+def _drive_ends(facts: SpeedFacts, share: float) -> tuple[float, float] | None:
+    """Return the least and the most that arrives at the drive, as shown; None when it can't be told."""
+    level, taken = facts.reached.drive(share), facts.path.drive
+    if level is None or taken is None or not level.is_known:
         return None
-    offset = path.offset or 0.0
-    inside = _parallel(path.burden_ohm, path.input_ohm)
-    if path.source.unit == "mA":
-        if path.drive.unit == "mA":
-            return at_source + offset
-        return None if path.burden_ohm is None or inside is None else at_source * inside / 1000 + offset
-    before = (path.source_ohm or 0.0) + (path.series_ohm or 0.0)
-    if path.drive.unit == "mA":  # a voltage pushes its current through the input's resistance
-        return (
-            None if inside is None or before + inside == 0 else at_source / (before + inside) * 1000 + offset
-        )
-    if before == 0:
-        return at_source + offset
-    if inside is None:  # a few ohms in the output alone divide nothing that counts
-        return None if path.series_ohm or path.burden_ohm else at_source + offset
-    return at_source * inside / (before + inside) + offset
-
-
-def _parallel(one: float | None, other: float | None) -> float | None:
-    known = [ohm for ohm in (one, other) if ohm is not None]
-    if not known:
-        return None
-    return 0.0 if 0.0 in known else 1 / math.fsum(1 / ohm for ohm in known)
+    offset = facts.path.offset or 0.0
+    low, high = (round(shown(taken, end) + offset, _PLACES) for end in (level.low, level.high))
+    return low, high
 
 
 def _drive_share(path: Path, at_drive: float | None) -> tuple[float | None, str]:
     """Return the share of its range that the drive sees, and whether the range cut the signal off."""
     if at_drive is None or path.drive is None:
         return None, ""
-    share = (at_drive - path.drive.low) / (path.drive.high - path.drive.low)
-    if share < -1e-9:
-        return 0.0, "low"
-    return (1.0, "high") if share > 1 + 1e-9 else (min(max(share, 0.0), 1.0), "")
+    rest, full = shown(path.drive, path.drive.rest), shown(path.drive, path.drive.full)
+    share, lowest = (at_drive - rest) / (full - rest), 0.0 if path.drive.reverse is None else -1.0
+    if share < lowest - _HAIR:
+        return lowest, "low" if path.drive.reverse is None else "high"
+    return (1.0, "high") if share > 1 + _HAIR else (min(max(share, lowest), 1.0), "")
 
 
 def _frequency(facts: SpeedFacts, share: float | None) -> tuple[float | None, str]:
@@ -159,8 +156,8 @@ def _frequency(facts: SpeedFacts, share: float | None) -> tuple[float | None, st
     if share is None or facts.max_hz is None:
         return None, ""
     frequency = share * facts.max_hz
-    if facts.min_hz is not None and frequency < facts.min_hz:
-        return facts.min_hz, "low"
+    if facts.min_hz is not None and abs(frequency) < facts.min_hz:
+        return math.copysign(facts.min_hz, frequency), "low"
     return frequency, ""
 
 
@@ -182,8 +179,9 @@ def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float | None:
     share = rated_slip(facts)
     if share is None or facts.poles is None or facts.rated_hz is None:
         return None
-    lag = share * synchronous_rpm(facts.rated_hz, facts.poles) * max(1.0, frequency_hz / facts.rated_hz)
-    return min(lag, synchronous_rpm(frequency_hz, facts.poles))
+    turns = abs(frequency_hz)
+    lag = share * synchronous_rpm(facts.rated_hz, facts.poles) * max(1.0, turns / facts.rated_hz)
+    return math.copysign(min(lag, synchronous_rpm(turns, facts.poles)), frequency_hz)
 
 
 def _by_top_speed(facts: SpeedFacts, share: float | None) -> float | None:
@@ -198,8 +196,8 @@ def _reach_s(facts: SpeedFacts, frequency_hz: float | None, share: float | None)
     if facts.timing.ramp_up_s is None:
         return None
     if frequency_hz is not None and facts.max_hz is not None:
-        return ramp_s(facts.timing.ramp_up_s, frequency_hz / facts.max_hz)
-    return None if share is None else ramp_s(facts.timing.ramp_up_s, share)
+        return ramp_s(facts.timing.ramp_up_s, abs(frequency_hz) / facts.max_hz)
+    return None if share is None else ramp_s(facts.timing.ramp_up_s, abs(share))
 
 
 def top_rpm(facts: SpeedFacts) -> float | None:
@@ -235,7 +233,7 @@ def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
     if path.drive is None:
         yield Blank("drive's signal range", "read its setting, and its link or slide switch ([speed] range)")
     elif path.source is not None and expected_row(facts, 1.0).drive_signal is None:
-        yield Blank("signal at the drive", _ask_for_signal(path))
+        yield Blank("signal at the drive", _ask_for_signal(facts))
     if facts.max_hz is None:
         yield Blank("drive's highest frequency", "read its setting ([motor] max-frequency)")
     if facts.poles is None:
@@ -252,13 +250,19 @@ def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
         yield Blank(f"tolerance of {', '.join(missing)}", "see the manuals; it counts in no band here")
 
 
-def _ask_for_signal(path: Path) -> str:
+def _ask_for_signal(facts: SpeedFacts) -> str:
+    """Say what is missing for the signal, by what moves it in the solution."""
+    path, level = facts.path, facts.reached.drive(1.0)
+    if level is not None and level.missing:
+        fact = level.missing[0]
+        *table, key = map(str, fact.path)
+        return f"{fact.name}: {fact.ask} ([{'.'.join(table)}] {key})"
     if path.source is not None and path.drive is not None and path.source.unit != path.drive.unit:
         return (
-            f"a {path.source} source meets an input set to {path.drive}: set both alike, or give the"
-            " resistor that turns one into the other ([speed] burden)"
+            f"a source of {path.source_name} meets an input set to {path.drive_name}: set both alike, or give"
+            " the resistor that turns one into the other ([speed] burden)"
         )
-    return "read the resistance of its input in its manual ([drive.analog] resistance)"
+    return "name the way back: the common of the drive's input and that of the source ([speed] common)"
 
 
 def _fitting(facts: SpeedFacts) -> str:

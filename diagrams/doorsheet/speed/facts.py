@@ -1,55 +1,50 @@
 """What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
 
-Nothing is worked out here: sums are in `doorsheet.speed.expect`.  A figure that nobody gave is
-None, and `blanks` says where it can be read; no figure is ever supplied in its place.
+Nothing is worked out here: sums are in `doorsheet.speed.expect`, the signal in `doorsheet.speed.reached`.
+A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever supplied in
+its place.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from doorsheet.mapping.signals import RANGES as SIGNALS
+from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.speed.fit import Pair
 from doorsheet.speed.forms import pulley_ratio
+from doorsheet.speed.reached import Installed, Reached
 
 if TYPE_CHECKING:
     from doorsheet.mapping.controls import SpeedControl
-    from doorsheet.mapping.model import Mapping
+    from doorsheet.mapping.reading import ReadMapping
     from doorsheet.mapping.speeds import Motor, Speeds
 
 __all__ = [
-    "RANGES",
     "Blank",
     "Path",
-    "Span",
     "SpeedFacts",
     "Timing",
     "Tolerance",
     "number",
     "percent",
+    "shown",
     "speed_facts",
+    "unit_of",
 ]
 
 
-class Span(NamedTuple):
-    """A range of signals, and its unit: V or mA."""
-
-    low: float
-    high: float
-    unit: str
-
-    def __str__(self) -> str:
-        return f"{number(self.low)}-{number(self.high)} {self.unit}"
+_SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
 
 
-RANGES: Final = {
-    name: Span(signal.rest, signal.full, "V")
-    if signal.unit == "V"
-    else Span(signal.rest * 1000, signal.full * 1000, "mA")
-    for name, signal in SIGNALS.items()
-}
-"""The ranges that a mapping can name, from standstill to full command forward."""
+def unit_of(signal: Signal) -> str:
+    """Return the unit that a signal is shown in: V or mA."""
+    return _SHOWN[signal.unit][0]
+
+
+def shown(signal: Signal, value: float) -> float:
+    """Return a value of a signal, V or A, in the unit that it is shown in."""
+    return value * _SHOWN[signal.unit][1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +60,20 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """The way of the speed signal, from the controller's output into the drive."""
+    """What is said of the way of the speed signal, from the controller's output into the drive."""
 
-    source: Span | None  # None: no source, or its range isn't known
+    source: Signal | None  # the output's range; None: no source
+    source_name: str
     source_is_default: bool
-    top: float | None  # what the source really gives at full command, in its unit
-    drive: Span | None
-    source_ohm: float | None
-    series_ohm: float | None
-    burden_ohm: float | None
-    input_ohm: float | None
-    offset: float | None  # at the drive's input, in the drive's unit; given, else None
+    top: float | None  # what the source really gives at full command, in its unit as shown
+    drive: Signal | None  # the input's range; None where nobody says
+    drive_name: str
+    offset: float | None  # at the drive's input, in the drive's unit as shown; given, else None
+
+    @property
+    def turns(self) -> bool:
+        """Whether the signal's sign turns the motor: reverse is then a negative command."""
+        return self.source is not None and self.source.reverse is not None
 
 
 class Tolerance(NamedTuple):
@@ -121,12 +119,21 @@ class SpeedFacts:
     timing: Timing
     stop_category: str | None
     discharge: str | None
+    reached: Reached = field(compare=False)  # what the signal is for a command
+
+    def share_of(self, commanded_rpm: float) -> float | None:
+        """Return the share of full command; negative only where the signal's sign turns the motor."""
+        if not self.full_scale_rpm:
+            return None
+        share = commanded_rpm / self.full_scale_rpm
+        return share if self.path.turns else abs(share)
 
 
-def speed_facts(mapping: Mapping) -> SpeedFacts:
-    """Read the figures of a mapping that bear on speed."""
+def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
+    """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
     from doorsheet.mapping.speeds import Motor, Speeds
 
+    mapping = read.mapping
     motor = mapping.motor or Motor()
     speeds = mapping.speeds or Speeds()
     ratio = _ratio(motor)
@@ -143,7 +150,8 @@ def speed_facts(mapping: Mapping) -> SpeedFacts:
         max_hz=_middle(motor.max_frequency, "Hz"),
         full_scale_rpm=_middle(speeds.full_scale, "rpm"),
         top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
-        path=_path(mapping, control, speeds),
+        path=_path(control, speeds),
+        reached=Reached(mapping.speed, whole or Installed(read), drive),
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
             Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),
@@ -185,21 +193,18 @@ def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
     return pairs, unsigned
 
 
-def _path(mapping: Mapping, control: SpeedControl | None, speeds: Speeds) -> Path:
+def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
     source = control.source if control else None
-    given = source.range if source else None
+    given = RANGES[source.range] if source else None
     drive = RANGES[control.range] if control and control.range else None
-    analog = mapping.drive.analog
     return Path(
-        source=RANGES[given] if given else None,
+        source=given,
+        source_name=source.range if source else "",
         source_is_default=source is not None and "range" not in source.model_fields_set,
-        top=_signal(source.top if source else None, RANGES[given].unit if given else None),
+        top=_signal(source.top if source else None, given),
         drive=drive,
-        source_ohm=_middle(source.resistance if source else None, "ohm"),
-        series_ohm=_middle(control.series if control else None, "ohm"),
-        burden_ohm=_middle(control.burden if control else None, "ohm"),
-        input_ohm=_middle(analog.resistance if analog else None, "ohm"),
-        offset=_signal(speeds.offset, drive.unit if drive else None),
+        drive_name=(control.range or "") if control else "",
+        offset=_signal(speeds.offset, drive),
     )
 
 
@@ -237,17 +242,14 @@ def _middle(text: str | None, unit: str) -> float | None:
     return None if low is None or high is None else (low + high) / 2
 
 
-def _signal(text: str | None, unit: str | None) -> float | None:
-    """Return a signal in V or mA, when it is in that unit."""
+def _signal(text: str | None, like: Signal | None) -> float | None:
+    """Return a signal as it is shown, V or mA, when it is in the unit of the other."""
     from doorsheet.mapping.quantities import read_quantity
 
-    if text is None or unit is None:
+    if text is None or like is None:
         return None
     quantity = read_quantity(text, "V", "A")
-    middle = (quantity.low + quantity.high) / 2
-    if (quantity.unit == "V") is not (unit == "V"):
-        return None
-    return middle if unit == "V" else middle * 1000
+    return shown(like, (quantity.low + quantity.high) / 2) if quantity.unit == like.unit else None
 
 
 def number(value: float, places: int = 3) -> str:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.mapping.signals import RANGES as SIGNALS
-from doorsheet.speed.facts import RANGES, SpeedFacts, number
+from doorsheet.mapping.signals import RANGES
+from doorsheet.speed.facts import SpeedFacts, number
 from doorsheet.speed.fit import Fit
 
 __all__ = ["Hint", "factor_of", "is_near", "ranges_that_fit"]
@@ -29,14 +29,14 @@ def ranges_that_fit(facts: SpeedFacts, fit: Fit) -> str:
     if facts.full_scale_rpm is None:
         return ""
     fitting = []
-    one_way = {name: span for name, span in RANGES.items() if SIGNALS[name].reverse is None}
+    one_way = {name: span for name, span in RANGES.items() if span.reverse is None}
     for source_name, source in one_way.items():
         for drive_name, drive in one_way.items():
-            if source.unit != drive.unit or (source.low == 0) is (drive.low == 0):
+            if source.unit != drive.unit or (source.rest == 0) is (drive.rest == 0):
                 continue
-            width = drive.high - drive.low
-            gain = (source.high - source.low) / width
-            offset = (source.low - drive.low) / width
+            width = drive.full - drive.rest
+            gain = (source.full - source.rest) / width
+            offset = (source.rest - drive.rest) / width
             if is_near(fit.gain, gain, 0.05) and abs(fit.offset_rpm / facts.full_scale_rpm - offset) <= 0.04:
                 known = (facts.path.source == source) + (facts.path.drive == drive)
                 fitting.append((-known, f"a source of {source_name} into a drive set to {drive_name}"))
@@ -77,6 +77,9 @@ def _hints(facts: SpeedFacts) -> Iterator[Hint]:
         cause = "the belt's or gear's ratio, left out or counted twice, or the other shaft measured"
         yield Hint(facts.ratio, f"the ratio, {number(facts.ratio)}", cause)
         yield Hint(1 / facts.ratio, f"the ratio turned round, {number(1 / facts.ratio)}", cause)
+        twice = "the belt's or gear's ratio entered the wrong way round: multiplied by it where it divides"
+        yield Hint(facts.ratio**2, f"the ratio squared, {number(facts.ratio**2)}", twice)
+        yield Hint(1 / facts.ratio**2, f"1 / ratio squared, {number(1 / facts.ratio**2)}", twice)
     if facts.poles is not None:
         share = facts.poles / 120
         yield Hint(

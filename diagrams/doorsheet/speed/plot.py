@@ -151,7 +151,8 @@ def _command_rows(report: SpeedReport) -> list[Row]:
     """Return the rows that have a command in rpm, finer than the table so that limits show as corners."""
     if report.facts.full_scale_rpm is None:
         return []
-    shares = sorted({*(step / 200 for step in range(201)), *(row.share for row in report.rows)})
+    least = -200 if report.facts.path.turns else 0
+    shares = sorted({*(step / 200 for step in range(least, 201)), *(row.share for row in report.rows)})
     return [expected_row(report.facts, share) for share in shares]
 
 

@@ -6,17 +6,18 @@ Only putting together and putting into words: the sums are in the modules it imp
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from doorsheet.mapping.reading import ReadMapping, one_drive_only
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts
+from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts, unit_of
 from doorsheet.speed.ramps import Wait, waits
+from doorsheet.speed.reached import Installed
 from doorsheet.speed.verdict import Measured, judge, line_figures
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report"]
+__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 
 
 class SpeedError(ValueError):
@@ -32,6 +33,7 @@ class SpeedReport:
     """What is expected, what was measured, what is missing."""
 
     file: str
+    drive: str  # of several; "" for a single one
     facts: SpeedFacts
     rows: tuple[Row, ...]
     band: Band | None
@@ -42,23 +44,48 @@ class SpeedReport:
     waits: tuple[Wait, ...]
 
 
-def speed_report(read: ReadMapping) -> SpeedReport:
-    """Work out everything about the speeds of a mapping.
+def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
+    """Work out everything about the speeds of each drive of a mapping that says something of its speed.
+
+    Raises:
+        SpeedError: when none does.
+    """
+    if not read.mapping.drives:
+        return (speed_report(read),)
+    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
+
+    reports: list[SpeedReport] = []
+    whole = Installed(read)
+    for drive, own in units_read(read):
+        try:
+            reports.append(speed_report(own, drive, whole))
+        except SpeedError as error:
+            nothing = error
+    if not reports:
+        raise nothing
+    return tuple(reports)
+
+
+def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedReport:
+    """Work out everything about the speeds of a mapping of one drive, of several the one called `drive`.
+
+    `whole` is then the installation of all of them, whose output they may share.
 
     Raises:
         SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
-        MappingError: for a mapping of several drives.
     """
-    one_drive_only(read, "the speed report")
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
         raise SpeedError(
             f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out"
         )
-    facts = speed_facts(mapping)
+    facts = speed_facts(read, drive, whole)
+    if drive:
+        facts = replace(facts, machine=f"{facts.machine}, {drive}")
     measured = judge(facts)
     return SpeedReport(
         file=read.source.name,
+        drive=drive,
         facts=facts,
         rows=expected_rows(facts),
         band=band(facts),
@@ -98,12 +125,12 @@ def _section(head: str, lines: Iterator[str]) -> Iterator[str]:
 
 def _expected(report: SpeedReport) -> Iterator[str]:
     facts, path = report.facts, report.facts.path
-    source, drive = (span.unit if span else "V" for span in (path.source, path.drive))
+    source, drive = (unit_of(signal) if signal else "V" for signal in (path.source, path.drive))
     columns = [
         ("full", [percent(row.share) for row in report.rows]),
         ("command rpm", _cells([row.commanded_rpm for row in report.rows], 0)),
         (f"signal {source}", _cells([row.source_signal for row in report.rows], 3)),
-        (f"at drive {drive}", _cells([row.drive_signal for row in report.rows], 3)),
+        (f"at drive {drive}", [_ends(row.drive_ends, 3) for row in report.rows]),
         ("Hz", _cells([row.frequency_hz for row in report.rows], 2)),
         ("field rpm", _cells([row.synchronous_rpm for row in report.rows], 0)),
         ("tool rpm", _cells([row.tool_rpm for row in report.rows], 0)),
@@ -139,6 +166,14 @@ def _expected(report: SpeedReport) -> Iterator[str]:
 
 def _cells(values: list[float | None], places: int) -> list[str]:
     return ["-" if value is None else number(value, places) for value in values]
+
+
+def _ends(ends: tuple[float, float] | None, places: int) -> str:
+    """Write a figure, or both its ends where they differ in what is printed."""
+    if ends is None:
+        return "-"
+    low, high = (number(end, places) for end in ends)
+    return low if ends[1] - ends[0] <= 10.0**-places else f"{low}..{high}"
 
 
 def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
@@ -242,9 +277,10 @@ def as_data(report: SpeedReport) -> dict[str, object]:
     facts = data["facts"]
     facts["pairs"] = [pair._asdict() for pair in report.facts.pairs]
     facts["tolerances"] = [part._asdict() for part in report.facts.tolerances]
+    del facts["reached"]  # its figures stand in the rows
     for end in ("source", "drive"):
-        span = getattr(report.facts.path, end)
-        facts["path"][end] = None if span is None else span._asdict()
+        signal = getattr(report.facts.path, end)
+        facts["path"][end] = None if signal is None else signal._asdict()
     if report.measured is not None:
         data["measured"]["pairs"] = facts["pairs"]
         hinge = report.measured.hinge

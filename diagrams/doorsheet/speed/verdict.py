@@ -7,7 +7,7 @@ of it is in `doorsheet.speed.plot`, what to set is in `doorsheet.speed.correct`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final, NamedTuple
 
@@ -24,6 +24,14 @@ ABOUT_TWO_PERCENT: Final = 0.025
 CURVE_SHARE: Final = 0.02
 """Pairs farther from the straight line than this share of the largest command make it a curve."""
 
+TRIM_GAIN: Final = 0.2
+TRIM_OFFSET_SHARE: Final = 0.05
+"""How far a gain may be from 1, and an offset from nothing (a share of the largest command), to be trimmed:
+more is a range, a ratio or a fault, which a correction would hide (common practice, no source)."""
+
+TURNS_RPM: Final = 1.0
+"""From this speed on a tool turns; where it stands a tachometer shows 0 (common practice, no source)."""
+
 _STILL_SHARE: Final = 0.02  # real speeds as near as this, over all commands, don't follow
 _SMALL_SHARE: Final = 0.005  # an offset or a gain's effect below this is not worth a setting
 
@@ -32,6 +40,8 @@ class Kind(StrEnum):
     """What the measured speeds show."""
 
     NORMAL = "normal"
+    CREEPS = "turns at zero command"
+    OUTLIER = "one pair off the line"
     GAIN = "gain"
     OFFSET = "offset"
     GAIN_AND_OFFSET = "gain and offset"
@@ -65,6 +75,7 @@ class Measured:
     tolerance_rpm: float
     tolerance_said: str
     verdict: Verdict
+    is_trim: bool  # whether the line is near enough to the right one to be trimmed
 
     def line_at(self, commanded_rpm: float) -> float | None:
         """Return what the line gives for a command, held between the levels if there are any, rpm."""
@@ -107,10 +118,13 @@ def judge(facts: SpeedFacts) -> Measured | None:
         return None
     scale = _scale(facts)
     fit, hinge = fit_line(pairs), fit_hinge(pairs)
-    verdict = _verdict(facts, scale, fit, hinge)
+    verdict = _with_creep(facts, _verdict(facts, scale, fit, hinge))
     keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
     line = hinge.line if hinge is not None and keeps_hinge else fit
-    return Measured(pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, scale.said, verdict)
+    return Measured(
+        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, scale.said, verdict,
+        line is not None and _is_trim(line, scale),
+    )  # fmt: skip
 
 
 def _scale(facts: SpeedFacts) -> _Scale:
@@ -140,6 +154,7 @@ def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | N
         or _stuck(facts, scale, fit)
         or _reversed(scale, fit)
         or _levels(facts, scale, hinge)
+        or _outlier(facts, scale)
         or _curved(scale, fit)
         or _straight(facts, scale, fit)
     )
@@ -155,6 +170,8 @@ def _normal(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
     clearly_off = abs(fit.gain - 1) > max(0.2, 4 * (fit.gain_u or 0.0))
     if clearly_off:  # all commands so low that any speed would be near enough
         return None
+    if creep := _creep(facts):
+        return _creeps(creep)
     share = worst / scale.largest_rpm
     reason = (
         f"the largest deviation is {number(worst, 0)} rpm, {percent(share)} of the largest command;"
@@ -236,6 +253,57 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
     return Verdict(Kind.HELD_UP, reason, do)
 
 
+def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
+    """Point at the one pair without which all others lie on a straight line."""
+    found: tuple[float, Pair] | None = None
+    for index, pair in enumerate(facts.pairs):
+        others = fit_line(facts.pairs[:index] + facts.pairs[index + 1 :])
+        if others is None or others.count < 3:
+            return None
+        stray = abs(pair.real_rpm - others.at(pair.commanded_rpm))
+        straight = others.worst_residual_rpm <= CURVE_SHARE / 2 * scale.largest_rpm
+        alone = stray > max(CURVE_SHARE * scale.largest_rpm, 4 * others.worst_residual_rpm)
+        if straight and alone and (found is None or stray > found[0]):
+            found = stray, pair
+    if found is None:
+        return None
+    stray, pair = found
+    reason = (
+        f"at {number(pair.commanded_rpm, 0)} rpm the reading of {number(pair.real_rpm, 0)} rpm lies"
+        f" {number(stray, 0)} rpm off the line through all the others"
+    )
+    do = (
+        f"measure {number(pair.commanded_rpm, 0)} rpm again, rising and falling, and correct nothing "
+        "before: one"
+        " reading may be a slip of the pen"
+    )
+    return Verdict(Kind.OUTLIER, reason, do)
+
+
+def _creep(facts: SpeedFacts) -> float:
+    """Return the speed at which the tool turns while nothing is commanded, rpm; 0 where it stands."""
+    at_zero = [pair.real_rpm for pair in facts.pairs if pair.commanded_rpm == 0]
+    worst = max(at_zero, key=abs, default=0.0)
+    return worst if abs(worst) >= TURNS_RPM else 0.0
+
+
+def _creeps(creep: float) -> Verdict:
+    do = (
+        "stop by opening run, never by a command of zero; read the signal at zero command, and look "
+        "at the drive's"
+        " lowest frequency"
+    )
+    return Verdict(Kind.CREEPS, f"the tool turns at {number(creep, 0)} rpm while zero is commanded", do)
+
+
+def _with_creep(facts: SpeedFacts, verdict: Verdict) -> Verdict:
+    """Say it beside every other picture too: a tool that turns at zero command is never normal."""
+    creep = _creep(facts)
+    if not creep or verdict.kind is Kind.CREEPS:
+        return verdict
+    return replace(verdict, reason=f"{verdict.reason}; it turns at {number(creep, 0)} rpm at zero command")
+
+
 def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
     worst = fit.worst_residual_rpm
     if worst <= CURVE_SHARE * scale.largest_rpm:
@@ -246,7 +314,8 @@ def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
         f" more than {percent(CURVE_SHARE)} is no straight line"
     )
     do = (
-        "repeat a pair or two, rising and falling: if they repeat, enter the pairs as a table in the"
+        "correct nothing; repeat a pair or two, rising and falling: if they repeat, enter the pairs "
+        "as a table in the"
         " controller, if it takes one; if they don't, look for a supply that sags, for noise and for load"
     )
     return Verdict(Kind.NON_LINEAR, reason, do)
@@ -272,19 +341,21 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
         scale, None if fit.gain_u is None else fit.gain_u * scale.largest_rpm
     )
     is_offset = abs(fit.offset_rpm) > _threshold(scale, fit.offset_u_rpm)
-    if is_gain and is_offset:
-        return Verdict(Kind.GAIN_AND_OFFSET, figures, _CORRECT)
-    if is_offset:
-        do = "stop by opening run, never by a command of zero; read the signal at zero command; then correct"
-        return Verdict(Kind.OFFSET, figures, do)
-    if is_gain:
-        return Verdict(Kind.GAIN, figures, _CORRECT)
+    if is_gain or is_offset:
+        kind = Kind.GAIN_AND_OFFSET if is_gain and is_offset else Kind.GAIN if is_gain else Kind.OFFSET
+        do = _CORRECT if _is_trim(fit, scale) else _TOO_MUCH
+        if is_offset:
+            do = f"stop by opening run, never by a command of zero; {do}"
+        return Verdict(kind, f"{_plainly(fit, is_gain, is_offset)}: {figures}", do)
     worst = fit.worst_residual_rpm
     reason = f"{figures}; the line is right, single pairs stray up to {number(worst, 0)} rpm from it"
     return Verdict(Kind.NON_LINEAR, reason, "repeat the pairs that stray most, with the tool unloaded")
 
 
 def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
+    if creep := _creep(facts):
+        found = _creeps(creep)
+        return replace(found, do=f"{found.do}; then measure at least three speeds, up to the highest")
     worst = max((pair.real_rpm for pair in facts.pairs), key=abs)
     reason = f"only a command of zero was measured; it gave {number(worst, 0)} rpm"
     return Verdict(Kind.TOO_FEW, reason, "measure at least three speeds, up to the highest")
@@ -304,6 +375,11 @@ def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
 
 
 _CORRECT: Final = "correct at one end only, at the drive or at the controller, then measure again"
+_TOO_MUCH: Final = (
+    f"don't correct it: more than {percent(TRIM_GAIN)} of gain, or an offset of more than "
+    f"{percent(TRIM_OFFSET_SHARE)} of the largest command, is no trim (common practice, no source); look for "
+    "a range, a ratio or a supply that is wrong"
+)
 _SET_RANGES: Final = (
     "set both ends to the same range (the drive's setting and its link or slide switch; the controller's"
     " output), then measure again; a correction of gain would hide it"
@@ -319,6 +395,23 @@ def line_figures(fit: Fit) -> str:
     if fit.gain_u is None or fit.offset_u_rpm is None:
         return f"gain {gain}, offset {offset} rpm (from two pairs: no uncertainty can be told)"
     return f"gain {gain} ± {number(fit.gain_u, 4)}, offset {offset} ± {number(fit.offset_u_rpm, 0)} rpm"
+
+
+def _plainly(fit: Fit, is_gain: bool, is_offset: bool) -> str:
+    """Say a line in plain words, before its figures: "4.3 % slow everywhere"."""
+    gain = f"{percent(abs(fit.gain - 1))} {'slow' if fit.gain < 1 else 'fast'}"
+    offset = (
+        f"{number(abs(fit.offset_rpm), 0)} rpm too {'slow' if fit.offset_rpm < 0 else 'fast'} at every speed"
+    )
+    if is_gain and is_offset:
+        return f"{gain}, and beside that {offset}"
+    return f"{gain} everywhere" if is_gain else offset
+
+
+def _is_trim(fit: Fit, scale: _Scale) -> bool:
+    """Return whether a line is so near to the right one that a trim may turn it into that."""
+    small = abs(fit.offset_rpm) <= TRIM_OFFSET_SHARE * scale.largest_rpm * (1 + 1e-9)
+    return abs(fit.gain - 1) <= TRIM_GAIN + 1e-9 and small
 
 
 def _threshold(scale: _Scale, uncertainty_rpm: float | None) -> float:

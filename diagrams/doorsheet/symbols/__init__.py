@@ -7,17 +7,18 @@ Importing this room imports schemdraw (without matplotlib), so do it where a she
 
 from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Box, Symbol
-from doorsheet.symbols.contacts import Contact, DriveContact, HandSwitch
+from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
-from doorsheet.symbols.terminals import LinkBracket, TerminalCell
+from doorsheet.symbols.terminals import LinkBar, LinkBracket, TerminalCell
 from doorsheet.symbols.wires import FreeWire, WirePath
 
 __all__ = [
     "AnalogSource",
     "Box",
+    "Burden",
     "Bus",
     "Contact",
     "ControllerInput",
@@ -26,6 +27,7 @@ __all__ = [
     "FreeWire",
     "HandSwitch",
     "IsolatedOutput",
+    "LinkBar",
     "LinkBracket",
     "LogicOutput",
     "OpenCollector",

@@ -56,7 +56,7 @@ def _import_schemdraw() -> None:
 
 _import_schemdraw()
 
-from schemdraw import Drawing  # noqa: E402
+from schemdraw import Drawing, drawing_stack  # noqa: E402
 from schemdraw.elements import Element  # noqa: E402
 from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly  # noqa: E402
 from schemdraw.transform import Transform  # noqa: E402
@@ -73,4 +73,5 @@ __all__ = [
     "SegmentCircle",
     "SegmentPoly",
     "Transform",
+    "drawing_stack",
 ]

@@ -9,8 +9,8 @@ room, and no symbol writes text: that is measured and placed in `doorsheet.page`
 from __future__ import annotations
 
 import math
-from collections import ChainMap
 from collections.abc import Sequence
+from copy import copy
 from itertools import pairwise
 from typing import Any, Final, NamedTuple, Self, TypeAlias
 
@@ -22,15 +22,15 @@ from doorsheet.symbols.bare import (
     SegmentArc,
     SegmentCircle,
     SegmentPoly,
-    Transform,
+    drawing_stack,
 )
 
 __all__ = [
-    "BRIDGE",
     "CELL",
     "DOT_RADIUS",
     "HOLE",
     "LINK",
+    "LINK_BAR",
     "ROLES",
     "SCREEN",
     "SYMBOL",
@@ -53,8 +53,8 @@ _Segment: TypeAlias = Segment | SegmentPoly | SegmentCircle | SegmentArc
 # The strings are those of `doorsheet.page.display.Role`, which this room may not import; a test compares.
 CELL: Final = "cell"
 HOLE: Final = "hole"
-BRIDGE: Final = "bridge"
 LINK: Final = "link"
+LINK_BAR: Final = "link-bar"
 SYMBOL: Final = "symbol"
 SYMBOL_THICK: Final = "symbol-thick"
 SYMBOL_BODY: Final = "symbol-body"
@@ -65,7 +65,7 @@ WIRE_CORE: Final = "wire-core"
 WIRE_TRACER: Final = "wire-tracer"
 WIRE_FREE: Final = "wire-free"
 ROLES: Final = frozenset(
-    {CELL, HOLE, BRIDGE, LINK, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
+    {CELL, HOLE, LINK, LINK_BAR, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
     | {WIRE_EDGE, WIRE_CORE, WIRE_TRACER, WIRE_FREE}
 )
 
@@ -74,8 +74,8 @@ DOT_RADIUS: Final = 0.7
 
 _THIN_PT, _THICK_PT = 0.25 / 25.4 * 72, 0.5 / 25.4 * 72
 _LOOK: Final[dict[str, dict[str, Any]]] = {  # how schemdraw's own canvases show a role; our sheets don't ask
-    BRIDGE: {"lw": _THICK_PT},
     LINK: {"lw": _THICK_PT},
+    LINK_BAR: {"fill": "black"},
     SYMBOL_THICK: {"lw": _THICK_PT},
     SYMBOL_SOLID: {"fill": "black"},
     SYMBOL_BODY: {"fill": "white"},
@@ -110,6 +110,20 @@ class _Ellipse(SegmentArc):
         return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
 
 
+def _fresh_fields() -> dict[str, object]:
+    """Return the fields that schemdraw gives an element in its ``__init__``, beyond those of ``__new__``."""
+    before, drawing_stack.pause = drawing_stack.pause, True  # not into a drawing that is open at import
+    try:
+        made = Element()
+    finally:
+        drawing_stack.pause = before
+    unmade = vars(Element.__new__(Element))  # type: ignore[no-untyped-call]
+    return {name: value for name, value in vars(made).items() if name not in unmade}
+
+
+_FRESH: Final = _fresh_fields()
+
+
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
     """A schemdraw element drawn by role; `origin` says what in the mapping it stands for.
 
@@ -119,29 +133,19 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     """
 
     box: Box
-    params: ChainMap[str, object]
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
         """Make the element; our arguments are no schemdraw settings, so they aren't passed on."""
         made: Self = super().__new__(cls)  # type: ignore[no-untyped-call]
-        # no symbol has class defaults; their nested maps would be searched at every look-up while placing
-        made.params = ChainMap(made._userparams, made.elmparams, made._dwgparams)
         return made
 
     def __init__(self, origin: str = "") -> None:
-        # In place of Element.__init__, which also pushes the element on schemdraw's global stack, and so
-        # into whatever `with Drawing()` a caller of ours, or another thread, holds open.  A test
-        # compares these fields with those of a plain Element.
-        self._localshift = Point((0, 0))
-        self._userlabels = []
-        self._labelhints = {}
-        self.anchors = {}
-        self.absanchors = {}
-        self.segments = []
-        self.transform = Transform(0, (0, 0))
-        self._positioned = False
+        # In place of Element.__init__, which also enters the element in a list of the whole process, and so
+        # into whatever `with Drawing()` a caller of ours, or another thread, holds open.
+        vars(self).update({name: copy(value) for name, value in _FRESH.items()})
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
+        self.placed = False  # whether it has been given a place
         self.roles: list[str] = []
         self.inks: list[str] = []
 
@@ -149,16 +153,10 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         """Set up schemdraw's defaults for the subclass."""
         super().__init_subclass__()  # type: ignore[no-untyped-call]
 
-    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  schemdraw's fields aren't all declared
-        """Give the place of an anchor; unlike schemdraw's own, asking too early places nothing."""
-        places = vars(self).get("absanchors", {})
-        if name not in places:
-            raise AttributeError(f"{type(self).__name__} has no attribute or placed anchor {name!r}")
-        return places[name]
-
     def at(self, xy: XY | tuple[Element, str], dx: float = 0, dy: float = 0) -> Self:
         """Set the place of the symbol's (0, 0) in the drawing: mm, y up."""
         super().at(xy, dx, dy)
+        self.placed = True
         return self
 
     def stroke(self, points: Sequence[XY], role: str = SYMBOL, ink: str = "") -> None:

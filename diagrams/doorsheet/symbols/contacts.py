@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol
 
-__all__ = ["Contact", "DriveContact", "HandSwitch", "Normally"]
+__all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
 
 Normally = Literal["open", "closed"]
 
@@ -81,4 +81,25 @@ class DriveContact(Symbol):
         self.lead((x, mid + _HALF_GAP), (x, 0.0), (0.0, 0.0))
         self.lead((x, mid - _HALF_GAP), (x, -span), (0.0, -span))
         _blade(self, x, mid, normally)
+        self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)
+
+
+class Burden(Symbol):
+    """A resistor across two terminals of a strip: leads start at x = 0 and run right, rows 0 and -`span`.
+
+    A box, 1:2.5 (IEC 60617 04-01-01, from memory).  Anchors: one (first row), two (last row).
+    """
+
+    COLUMN: Final = 5.0
+    HALF_WIDTH: Final = 1.2
+
+    def __init__(self, span: float, *, origin: str = "") -> None:
+        super().__init__(origin)
+        if not (math.isfinite(span) and span >= 7.5):
+            raise ValueError(f"a burden's rows stand at least 7.5 mm apart, not {span!r}")
+        x, mid = self.COLUMN, -span / 2
+        self.box = Box(0.0, -span, x + self.HALF_WIDTH, 0.0)
+        self.frame(x - self.HALF_WIDTH, mid - 3.0, x + self.HALF_WIDTH, mid + 3.0)
+        self.lead((x, mid + 3.0), (x, 0.0), (0.0, 0.0))
+        self.lead((x, mid - 3.0), (x, -span), (0.0, -span))
         self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)

@@ -43,8 +43,8 @@ def assemble(symbols: Iterable[Symbol]) -> Drawing:
     with _ASSEMBLING:
         drawing = Drawing(show=False)
         for symbol in symbols:
-            if symbol._positioned or "at" not in symbol._userparams:
-                problem = "used already" if symbol._positioned else "without a place"
+            if symbol.absanchors or not symbol.placed:
+                problem = "used already" if symbol.absanchors else "without a place"
                 raise ValueError(f"{type(symbol).__name__} ({symbol.origin or 'no origin'}) is {problem}")
             drawing.add(symbol)
     return drawing

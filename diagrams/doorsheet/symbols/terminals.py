@@ -3,59 +3,75 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import Final, Literal
 
-from doorsheet.symbols.base import BRIDGE, CELL, DOT_RADIUS, HOLE, LINK, SYMBOL_SOLID, Box, Symbol
+from doorsheet.symbols.base import CELL, DOT_RADIUS, HOLE, LINK, LINK_BAR, SYMBOL_SOLID, Box, Symbol
 
-__all__ = ["LinkBracket", "TerminalCell"]
+__all__ = ["LinkBar", "LinkBracket", "TerminalCell"]
 
 
 class TerminalCell(Symbol):
-    """A terminal: a cell for its label, a small circle for each clamp on the edge at x = 0.
+    """A terminal: a cell for its label, and on the edge at x = 0 the one slot that its wires enter.
 
-    `holes` are the clamps' rows, the first 0, growing downwards; clamps of one terminal are
-    joined by a thick bridge inside the cell.  The cell runs from 3 mm above the first to
-    3 mm below the last row, `width` to the right (the drive's) or left (the controller's).
-    `label_inset` from the edge is clear of clamps and bridge.  Anchors: hole1, hole2 ...
-    and back (on the far edge, at the first row).
+    The slot is a small circle; with several wires, the first at y = 0 and the last `span` below, it
+    stretches to a pill: one terminal is one outline.  The cell runs `margins` above the first and below
+    the last wire, `width` to the right (the drive's) or left (the controller's).
+    Anchors: first, last and back (on the far edge, at the first row).
     """
 
-    HOLE_RADIUS: Final = 1.1
-    HALF_HEIGHT: Final = 3.0
-    label_inset: Final = 3.2
+    HOLE_RADIUS: Final = 1.5
 
     def __init__(
         self,
         width: float,
-        holes: tuple[float, ...] = (0.0,),
+        span: float = 0.0,
+        margins: tuple[float, float] = (3.0, 3.0),
         side: Literal["left", "right"] = "right",
         *,
         origin: str = "",
     ) -> None:
         super().__init__(origin)
-        if not holes or holes[0] != 0 or any(b > a - 2.5 for a, b in pairwise(holes)):
-            raise ValueError(f"clamps start at row 0 and go down by 2.5 mm or more each: {holes}")
-        if not (math.isfinite(width) and width > self.label_inset):
-            raise ValueError(f"a terminal's cell is wider than {self.label_inset} mm, not {width!r}")
+        if not (math.isfinite(width) and width > self.HOLE_RADIUS and span >= 0):
+            raise ValueError(f"a terminal's cell has room for its slot, not {width!r} by {span!r}")
         outward = 1.0 if side == "right" else -1.0
         far = outward * width
-        top, bottom = self.HALF_HEIGHT, holes[-1] - self.HALF_HEIGHT
+        top, bottom = margins[0], -span - margins[1]
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
-        if len(holes) > 1:
-            self._bridge(holes, outward * 2.0)
-        for place, row in enumerate(holes, start=1):
-            self.circle((0.0, row), self.HOLE_RADIUS, HOLE)
-            self.anchors[f"hole{place}"] = (0.0, row)
-        self.anchors["back"] = (far, 0.0)
+        if span:
+            self._pill(span)
+        else:
+            self.circle((0.0, 0.0), self.HOLE_RADIUS, HOLE)
+        self.anchors.update(first=(0.0, 0.0), last=(0.0, -span), back=(far, 0.0))
         reach = outward * -self.HOLE_RADIUS
         self.box = Box(min(far, reach), bottom, max(far, reach), top)
 
-    def _bridge(self, holes: tuple[float, ...], column: float) -> None:
-        last = holes[-1]
-        self.lead((0.0, 0.0), (column, 0.0), (column, last), (0.0, last), role=BRIDGE)
-        for row in holes[1:-1]:
-            self.lead((0.0, row), (column, row), role=BRIDGE)
+    def _pill(self, span: float) -> None:
+        """Draw a circle that is drawn apart: two half circles, and straight sides between them."""
+        arc = [math.pi * step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
+        r = self.HOLE_RADIUS
+        upper = [(r * math.cos(angle), r * math.sin(angle)) for angle in arc]
+        self.solid([*upper, *((-x, -span - y) for x, y in upper)], HOLE)
+
+
+_ARC_STEPS: Final = 12
+
+
+class LinkBar(Symbol):
+    """A link between neighbouring terminals: a solid bar from slot to slot, at x = 0 and down by `span`.
+
+    Anchors: top, bottom.
+    """
+
+    HALF_WIDTH: Final = 1.0
+
+    def __init__(self, span: float, *, origin: str = "") -> None:
+        super().__init__(origin)
+        if not span > 0:
+            raise ValueError(f"a link has a span, not {span!r}")
+        half, slot = self.HALF_WIDTH, TerminalCell.HOLE_RADIUS - 0.1
+        self.frame(-half, slot - span, half, -slot, LINK_BAR)
+        self.box = Box(-half, slot - span, half, -slot)
+        self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span))
 
 
 class LinkBracket(Symbol):

@@ -11,18 +11,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from itertools import combinations
 from types import MappingProxyType
+from typing import Final, Literal, TypeAlias
 
 __all__ = [
-    "ASSIGNED_ORDER",
     "EDGE_RGB",
     "LETTERS",
     "NAMES",
     "SCREEN_RGB",
     "ColourError",
+    "Purpose",
     "WireColour",
     "display_name",
+    "handed_out",
     "parse_colour",
 ]
 
@@ -155,16 +158,29 @@ def _colour(parts: tuple[str, ...]) -> WireColour:
     return WireColour(letters, tuple(letters[start : start + 2] for start in range(0, len(letters), 2)))
 
 
-_HANDED_OUT = ("WH", "BN", "GY", "PK", "BU", "RD", "BK", "VT", "OG", "TQ")
+Purpose: TypeAlias = Literal["plus", "common", "signal"]
+"""What a wire without a colour of its own is for, as far as its colour should say so."""
 
-ASSIGNED_ORDER: tuple[WireColour, ...] = tuple(
-    _colour(parts) for count in (1, 2) for parts in combinations(_HANDED_OUT, count)
-)
-"""Colours to hand out, first to last, to wires that came without.
+_HANDED_OUT: Final[dict[Purpose, tuple[str, ...]]] = {
+    "plus": ("RD", "OG", "PK", "VT", "WH", "GY", "TQ", "BN", "BU", "BK"),
+    "common": ("BU", "BK", "GY", "BN", "VT", "TQ", "PK", "OG", "WH"),
+    "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK", "RD"),
+}
+_RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"IEC": ("OG",), "US": ("WH", "GY", "OG")}
 
-Never green or yellow: alone they can be taken for the protective conductor, in pairs the
-standard allows them only as GNYE.  The order is our own choice.
-"""
+
+@cache
+def handed_out(use: Purpose, region: str | None) -> tuple[WireColour, ...]:
+    """Return the colours to hand out to wires that came without, first to last.
+
+    Red is for plus or a supply, never on a common (common practice, no source).  Neighbours in each order
+    are far apart for colour-blind eyes too, which a test measures.  Never green or yellow: alone they can
+    be taken for the protective conductor, in pairs the standard allows them only as GNYE.  Orange is for
+    circuits live with the main switch off (EN 60204-1:2006 13.2.4), in region US white and grey for earthed
+    ones (NFPA 79 ch. 13, at second hand).
+    """
+    singles = [letters for letters in _HANDED_OUT[use] if letters not in _RESERVED.get(region, ())]
+    return tuple(_colour(parts) for count in (1, 2) for parts in combinations(singles, count))
 
 
 def display_name(colour: WireColour) -> str:

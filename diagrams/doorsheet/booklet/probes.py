@@ -1,0 +1,100 @@
+"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (booklet room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
+from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.electrics.figures import Figures
+from doorsheet.mapping.controls import DriveContact
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.signals import RANGES
+
+__all__ = ["Probe", "part_of", "probes", "unplugged"]
+
+_STATES: Final = {
+    "open": "{} open",
+    "closed": "{} closed",
+    "current": "{} closed",
+    "low": "{} at its low end",
+    "mid": "{} in the middle",
+    "high": "{} at its high end",
+    "rest": "stop commanded",
+    "half": "half speed commanded",
+    "full": "full speed commanded",
+    "reverse": "full speed in reverse commanded",
+    "supply": "",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """Where the meter's leads go for one reading, in which mode and state, and what is to be seen."""
+
+    wire: str
+    red: str
+    black: str  # "" where the meter stands in the wire
+    unit: str  # V or mA
+    state: str
+    expect: str
+    measured: str | None = None  # what the mapping says was read
+    sign_open: bool = False  # nobody knows yet which way round it reads
+
+
+def part_of(circuit: Circuit, control: str) -> Part | None:
+    """Return what commands a control at this stage, not what is fitted on the way or in the drive."""
+    passive = (PartKind.RESISTOR, PartKind.FIELD_CONTACT, PartKind.CONVERTER)
+    return next(
+        (
+            part
+            for part in circuit.parts
+            if part.control == control and part.block is not BlockKind.DRIVE and part.kind not in passive
+        ),
+        None,
+    )
+
+
+def probes(mapping: Mapping, circuit: Circuit) -> tuple[Probe, ...]:
+    """Return the readings of one drive's share of a circuit, all volts before all milliamperes."""
+    found = [probe for reading in circuit.readings for probe in _probes(mapping, circuit, reading)]
+    return tuple(sorted(found, key=lambda probe: probe.unit != "V"))
+
+
+def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Probe]:
+    wire = circuit.wire(reading.wire)
+    control = mapping.control(wire.control)
+    # the black lead's own place, and contacts, which are tested by what they do, have none
+    if reading.against == reading.terminal or isinstance(control, DriveContact):
+        return
+    part = part_of(circuit, wire.control)
+    kinds = (PartKind.SWITCH, PartKind.POTENTIOMETER)
+    named = part.name if part is not None and part.kind in kinds else "output"
+    black = str(reading.against) if reading.against is not None else control.common or "its common"
+    for value in reading.values:
+        in_wire = value.unit == "A"
+        yield Probe(
+            wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
+            _STATES[value.state].format(named), _expected(value),
+            figure_text(value) if value.origin == "measured" else None,
+            value.state == "open" and value.either_sign,
+        )  # fmt: skip
+
+
+def _expected(value: Expected) -> str:
+    """Return a figure as the sheet has it; what nobody gave is said to be so."""
+    text = figure_text(value)
+    return "not given" if BLANK in text else text.replace("*", " (default)")
+
+
+def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
+    """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
+    speed = figures.mapping.speed
+    assert speed is not None and speed.source is not None
+    for words, share in (("zero", 0.0), ("half", 0.5), ("full", 1.0), ("full reverse", -1.0)):
+        if share >= 0 or RANGES[speed.source.range].reverse is not None:
+            level, unit, _ = figures.source_level(share)
+            text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
+            yield words, text, "mA" if unit == "A" else unit

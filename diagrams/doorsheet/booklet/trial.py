@@ -1,0 +1,86 @@
+"""A test as a line: what to do, what to expect; what the tests of a stage are made from (booklet room)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
+from doorsheet.electrics import Solved
+from doorsheet.electrics.figures import Figures
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["Trial", "TrialGroup", "Trials", "command_words", "ends_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One line: what to do, what to expect, the unit of what is measured ("" for words)."""
+
+    do: str
+    expect: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TrialGroup:
+    """Tests that belong together, and what holds for all of them."""
+
+    title: str
+    note: str
+    trials: tuple[Trial, ...]
+
+
+@dataclass(frozen=True)
+class Trials:
+    """What the tests of one drive at one stage are made from.
+
+    `circuit` and `before`, the stage that it follows, are the drive's shares; `wait` is the time to wait
+    before the drives of the machine are touched, None as long as it is unknown.
+    """
+
+    mapping: Mapping
+    circuit: Circuit
+    before: Circuit | None
+    solved: Solved
+    drive: str
+    wait: str | None
+
+    @cached_property
+    def touched(self) -> frozenset[str]:
+        """The controls to test in full: at first all, then those whose wires or parts the step changes."""
+        if self.before is None:
+            return frozenset(self.mapping.control_names)
+        stood = {wire.number: ends_of(wire) for wire in self.before.wires}
+        moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire)]
+        return frozenset(name for wire in moved for name in wire.controls)
+
+    @property
+    def figures(self) -> Figures:
+        """The drive's figures."""
+        return self.solved.installation.figures[self.drive]
+
+    @property
+    def bridges(self) -> tuple[Link, ...]:
+        """The bridges between the controller's terminals, which are no drive's: told with the first."""
+        if self.drive != next(iter(self.solved.circuit.drives), ""):
+            return ()
+        links = self.solved.circuit.links
+        return tuple(link for link in links if link.a.block is BlockKind.CONTROLLER)
+
+    @property
+    def is_last(self) -> bool:
+        """Whether the machine is complete."""
+        return self.circuit.step.name == "final"
+
+
+def ends_of(wire: Wire) -> tuple[str, str]:
+    """Return both ends of a wire as a person knows them: a switch that stays is one, wherever it stands."""
+    return str(wire.near), str(wire.far)
+
+
+def command_words(part: Part, control: str, by_hand: str, by_controller: str) -> str:
+    """Put the switch, or the control's words where the controller commands, into a phrase."""
+    if part.kind is PartKind.SWITCH:
+        return by_hand.format(part.name)
+    return by_controller.format(control.replace("-", " "))

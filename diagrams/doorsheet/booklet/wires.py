@@ -1,0 +1,135 @@
+"""The wire list: every conductor of every stage, and what else is fitted, to tick off (booklet room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from doorsheet.booklet.chapters import columns_of
+from doorsheet.booklet.grid import Band, Grid, Row, colour, say, say_or_write, tick
+from doorsheet.booklet.leaf import Chapter
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, ScreenRound, Wire, of_drive
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["Between", "between", "wire_list"]
+
+
+class Between(NamedTuple):
+    """Something fitted that is no wire: its name, where it is fitted, what it is."""
+
+    name: str
+    near: str  # the end away from the drive
+    far: str
+    what: str
+
+
+def between(circuit: Circuit) -> Iterator[Between]:
+    """Yield links, bridges, resistors, contacts on the machine and converters of a stage, each once."""
+    for link in circuit.links:
+        note = f", {link.note}" if link.note else ""
+        yield Between(link.kind, link.a.full, link.b.full, f"{_WHERE[link.a.block]}{note}")
+    for part in circuit.parts:
+        match part.kind:
+            case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
+                near, far = (pin.terminal.full for pin in part.pins)
+            case PartKind.CONVERTER:
+                near, far = (", ".join(_pins(part, outputs)) for outputs in (False, True))
+            case _:
+                continue
+        yield Between(of_drive(part.drive, part.name), near, far, _words(part))
+
+
+_WHERE = {
+    BlockKind.CONTROLLER: "at the controller",
+    BlockKind.BENCH: "between bench parts",
+    BlockKind.OPERATOR: "between operator controls",
+    BlockKind.FIELD: "on the machine",
+    BlockKind.DRIVE: "on the drive's strip",
+}
+
+
+def _pins(part: Part, outputs: bool) -> Iterator[str]:
+    for pin in part.pins:
+        if pin.role.startswith("output") is outputs:
+            yield pin.terminal.full
+
+
+def _words(part: Part) -> str:
+    rest = f"normally {part.normally}" if part.kind is PartKind.FIELD_CONTACT else ""
+    return ", ".join(word for word in (part.caption, part.rating, rest) if word)
+
+
+def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
+    """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
+    final = circuits[-1]
+    railed = final.rail is not None
+    columns = columns_of(
+        ("wire", 19.0), ("colour", 29.0), ("drive's end", 32.0), *([("rail", 20.0)] if railed else []),
+        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
+        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
+        ("checked", 22.0),
+    )  # fmt: skip
+    seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
+    off: list[Wire] = []
+    for circuit in circuits:
+        off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
+        seen |= {wire.number: wire for wire in off}
+    rows: list[Row] = [_wire_row(mapping, final, wire, wire.near.full) for wire in final.wires]
+    if off:
+        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
+        rows += [_wire_row(mapping, circuits[0], wire, wire.near.full) for wire in off]
+    rows += _between_rows(circuits, railed)
+    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
+    assigned = (
+        "† after a colour: chosen by Doorsheet, not given."
+        if any(not wire.colour_given for wire in seen.values())
+        else ""
+    )
+    return Chapter(
+        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
+    )
+
+
+def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
+    cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
+    return (
+        say(wire.number, bold=True),
+        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
+        say(wire.far.full, bold=True),
+        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
+        say(near),
+        say(wire.job),
+        say_or_write(wire.cable),
+        say_or_write(cable.length if cable is not None else None),
+        say(_screen(circuit.screens, wire.number)),
+        tick(),
+        tick(),
+    )
+
+
+def _screen(screens: Sequence[ScreenRound], number: str) -> str:
+    for screen in screens:
+        if number in screen.wires:
+            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
+    return "none"
+
+
+def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
+    """Yield what is no wire: first what the machine has in the end, then what only the bench has."""
+    final, told = circuits[-1], set(between(circuits[-1]))
+    bench = dict.fromkeys(one for circuit in circuits for one in between(circuit) if one not in told)
+    for heading, found in (
+        ("Links, bridges and what is fitted between", between(final)),
+        ("Bridges for the bench only; off in the final stage", bench),
+    ):
+        rows = [_between_row(one, railed) for one in found]
+        if rows:
+            yield Band(heading)
+            yield from rows
+
+
+def _between_row(one: Between, railed: bool) -> Row:
+    none = say("")
+    rail = (none,) if railed else ()
+    place = (say(one.far, bold=True), *rail, say(one.near), say(one.what), none, none, none)
+    return (say(one.name, bold=True), none, *place, tick(), tick())

@@ -1,0 +1,91 @@
+"""The check of readings that no control terminal may show (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import pi, sqrt
+from typing import Final
+
+from doorsheet.checks.check import STOP, check
+from doorsheet.checks.examined import Path, Report
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics.figures import DANGEROUS_V
+
+__all__ = ["dangerous_voltage", "is_dangerous"]
+
+_MAINS_V: Final = (120, 230, 240, 400)
+_NEAR: Final = 0.1
+
+
+def is_dangerous(reading_v: float) -> bool:
+    """Whether a reading, V DC, is more than a control circuit may have."""
+    return abs(reading_v) > DANGEROUS_V
+
+
+def _face(reading_v: float) -> str:
+    """Say what such a reading may be: the mains' peak, or its rectified mean (computed from a sine)."""
+    size = abs(reading_v)
+    for mains in _MAINS_V:
+        for value, words in (
+            (mains * sqrt(2), f"the peak of {mains} V mains, as on a drive's direct-current link"),
+            (mains * 2 * sqrt(2) / pi, f"rectified {mains} V mains"),
+        ):
+            if abs(size - value) <= _NEAR * value:
+                return f"that is about {words}"
+    return "that is no control supply"
+
+
+@check(
+    "P108",
+    STOP,
+    "A dangerous voltage at a control terminal",
+    rule=(
+        "More than 60 V DC kills, and no control terminal has it: the terminal is another one, the drive "
+        "is not "
+        "isolated, or it is broken. Nobody measures there again; all other checks leave this reading out."
+    ),
+    formula="abs(reading) <= 60 V DC",
+    source=(
+        "60 V DC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at second hand; "
+        "what "
+        "the mains read on a direct-current meter is computed from a sine"
+    ),
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 325
+""",
+)
+def dangerous_voltage(report: Report) -> Iterator[Finding]:
+    """More than 60 V at a control terminal."""
+    for path, red, black, value in _readings(report):
+        if not is_dangerous(value):
+            continue
+        said = report.origin(*path).replace("given", "measured")
+        figure = Figure("reading", volts(value), said)
+        yield report.finding(
+            "P108",
+            path,
+            f"{red} reads {figure} against {black}: {_face(value)}, and it can kill",
+            "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
+            "measure "
+            "there again: let an electrician find out whether these are mains or link terminals, or "
+            "whether the "
+            "drive's control side is not isolated",
+            terminals=(red, black),
+            figures=(figure,),
+        )
+
+
+def _readings(report: Report) -> Iterator[tuple[Path, str, str, float]]:
+    """Yield every reading in volts: of the list, then those that controls give themselves."""
+    for taken in report.mapping.taken:
+        if taken.unit == "V":
+            yield ("readings", taken.index), taken.red, taken.black, taken.volts
+    for name, control in report.switched():
+        for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
+            if value is not None and (name, key) not in report.mapping.metered:
+                yield (name, key), control.input, control.common or "its common", value

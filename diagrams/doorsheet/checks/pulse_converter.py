@@ -1,0 +1,502 @@
+"""Checks of pulses that a converter makes volts of (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.fact_figures import of_fact
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.speed_way import driven, signal_finding
+from doorsheet.circuit.parts import PartKind
+from doorsheet.circuit.quantities import show_value
+from doorsheet.electrics.signal import Way, ripple_v, settling_s
+from doorsheet.mapping.between import Converter
+from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.signals import RANGES
+
+__all__ = [
+    "commons_joined_by_converter",
+    "converter_missing",
+    "converter_unknowns",
+    "fed_from_reference",
+    "pulses_unfit",
+    "ripple_too_large",
+    "settles_slowly",
+    "supply_too_low",
+]
+
+HEADROOM_V: Final = 5.0
+"""How far a converter's supply is above its range: 15 V for 0-10 V (shop texts, second hand)."""
+
+LARGEST_RIPPLE_V: Final = 0.05
+"""Ripple, peak to peak, from which a speed hunts visibly (common practice, no source)."""
+
+SLOW_S: Final = 0.5
+"""Settling from which the controller's waits have to count it (common practice, no source)."""
+
+LEVELS_V: Final = (3.3, 24.0)
+FREQUENCIES_HZ: Final = (22.0, 20e3)
+"""What converters take: levels and frequencies of common modules (shop texts, second hand)."""
+
+
+class _Pulses(NamedTuple):
+    way: Way
+    source: AnalogSource
+    converter: Converter
+
+
+def _pulses(report: Report) -> _Pulses | None:
+    """Return the way of pulses through a converter; None without one at this stage."""
+    found = driven(report)
+    if found is None or found[1].kind != "pulse" or found[1].converter is None:
+        return None
+    return _Pulses(found[0], found[1], found[1].converter)
+
+
+@check(
+    "A601",
+    STOP,
+    "Pulses on an input for a steady signal",
+    rule=(
+        "The speed input reads a voltage or a current, not a share of time. Pulses without a converter "
+        "give it full signal and none in turns; only a filter makes a steady voltage of them."
+    ),
+    formula="pulses have a converter",
+    source="follows from what pulses are: their mean is what a filter makes of them",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }
+range  = "0-10 V"
+""",
+)
+def converter_missing(report: Report) -> Iterator[Finding]:
+    """A pulse output led straight to the speed input."""
+    found = driven(report)
+    if found is None or found[1].kind != "pulse" or found[1].converter is not None:
+        return
+    yield signal_finding(
+        report,
+        "A601",
+        ("speed", "source"),
+        f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
+        "fit a converter from pulses to volts between, and name it: [speed.source.converter]; or use the "
+        "drive's pulse input, if it has one",
+    )
+
+
+def _full(found: _Pulses) -> float:
+    return RANGES[found.source.range].full
+
+
+@check(
+    "A602",
+    CAUTION,
+    "The converter's supply is too low for its range",
+    rule=(
+        "A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from "
+        "12 V the top is cut off, and full speed is never reached."
+    ),
+    formula="supply >= end of the range + 5 V",
+    source="15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows "
+    "from how it works",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "5 V"
+frequency = "1 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "12V"
+filter         = "10 ms"
+isolated       = "yes"
+""",
+)
+def supply_too_low(report: Report) -> Iterator[Finding]:
+    """The supply leaves no room above the converter's range."""
+    found, supply = _pulses(report), report.figures.converter_supply()
+    if found is None or not supply.is_known or RANGES[found.source.range].unit != "V":
+        return
+    if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
+        return
+    asked = show_value(_full(found) + HEADROOM_V, "V")
+    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "range"))
+    yield signal_finding(
+        report,
+        "A602",
+        ("speed", "source", "converter"),
+        f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for "
+        f"which {asked} "
+        "is asked",
+        f"feed it {asked} or more, or measure its output at full command under load",
+        (of_fact(supply, "low"), end),
+    )
+
+
+def _is_reference(report: Report, found: _Pulses) -> bool:
+    speed = report.mapping.speed
+    return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
+
+
+@check(
+    "A603",
+    CAUTION,
+    "The converter is fed from the drive's reference",
+    rule=(
+        "The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to "
+        "15 mA, and its output can't reach the voltage that feeds it."
+    ),
+    formula="the converter's supply is not the reference",
+    source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "5 V"
+frequency = "1 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "+10V"
+filter         = "10 ms"
+isolated       = "yes"
+""",
+)
+def fed_from_reference(report: Report) -> Iterator[Finding]:
+    """The terminal that feeds the converter is the reference's."""
+    found = _pulses(report)
+    if found is not None and _is_reference(report, found):
+        yield signal_finding(
+            report,
+            "A603",
+            ("speed", "source", "converter"),
+            f"converter {found.converter.name} is fed from {found.converter.supply_from}, the "
+            "drive's reference for a "
+            "potentiometer",
+            "feed it from a supply of its own, 15 V or more for 0-10 V",
+        )
+
+
+@check(
+    "A604",
+    CAUTION,
+    "The pulses are not such as converters take",
+    rule=(
+        "Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower "
+        "carrier hunts, a faster one is stretched by a slow isolator."
+    ),
+    formula="3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz",
+    source="common practice, no source: figures of shop texts, second hand; this converter's are for "
+    "its sheet",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "1.8 V"
+frequency = "1 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "24V"
+filter         = "10 ms"
+isolated       = "yes"
+""",
+)
+def pulses_unfit(report: Report) -> Iterator[Finding]:
+    """A level or a frequency outside what converters take."""
+    found = _pulses(report)
+    if found is None:
+        return
+    for what, key, (least, most) in (
+        ("pulse level", "level", LEVELS_V),
+        ("pulse frequency", "frequency", FREQUENCIES_HZ),
+    ):
+        fact = report.figures.of(what)
+        if fact.is_known and (exceeds(least, fact.low) or exceeds(fact.high, most)):
+            taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
+            yield signal_finding(
+                report,
+                "A604",
+                ("speed", "source", key),
+                f"the {fact.name} is {of_fact(fact)}; common converters take {taken}",
+                "look up in the converter's data sheet what it takes, and set the controller so",
+                (of_fact(fact),),
+            )
+
+
+@check(
+    "A605",
+    CAUTION,
+    "The converter's ripple is too large",
+    rule=(
+        "A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on "
+        "the speed hunts. A slower filter, or a faster carrier, makes it less."
+    ),
+    formula="V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant",
+    source=(
+        "charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no source"
+    ),
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "5 V"
+frequency = "1 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "24V"
+filter         = "10 ms"
+isolated       = "yes"
+""",
+)
+def ripple_too_large(report: Report) -> Iterator[Finding]:
+    """What the filter leaves of the pulses, at its worst corner."""
+    found = _pulses(report)
+    carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
+    if found is None or not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
+        return
+    ripple = ripple_v(_full(found), carrier.low, filter_.low)
+    if exceeds(ripple, LARGEST_RIPPLE_V):
+        said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
+        yield signal_finding(
+            report,
+            "A605",
+            ("speed", "source", "converter"),
+            f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} "
+            "leave a ripple of "
+            f"{said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
+            "raise the carrier, or use a slower filter, which settles later",
+            (said, of_fact(carrier, "low"), of_fact(filter_, "low")),
+        )
+
+
+@check(
+    "A606",
+    NOTE,
+    "The converter settles slowly",
+    rule=(
+        "After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's "
+        "wait after a start has to count it beside the drive's ramp."
+    ),
+    formula="4.605 x RC <= 0.5 s",
+    source="charging of a capacitor, computed; the limit of 0.5 s is common practice, no source",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "5 V"
+frequency = "1 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "24V"
+filter         = "220 ms"
+isolated       = "yes"
+""",
+)
+def settles_slowly(report: Report) -> Iterator[Finding]:
+    """The filter takes long to settle."""
+    found, filter_ = _pulses(report), report.figures.of("converter filter")
+    if found is None or not filter_.is_known:
+        return
+    time_s = settling_s(filter_.high)
+    if exceeds(time_s, SLOW_S):
+        said = Figure("settling to 1 %", f"{time_s:.3g} s", "computed: 4.605 time constants")
+        yield signal_finding(
+            report,
+            "A606",
+            ("speed", "source", "converter"),
+            f"the converter's filter of {of_fact(filter_, 'high')} needs {said} until the signal is "
+            "within 1 %",
+            "add it to the controller's wait after a start",
+            (said, of_fact(filter_, "high")),
+        )
+
+
+@check(
+    "A607",
+    CAUTION,
+    "The converter joins the commons",
+    rule=(
+        "A converter whose input and output share their common joins the controller's 0 V to the drive's "
+        "speed common. Where outputs lead that 0 V to the switch common as well, switch current gets "
+        "into the signal."
+    ),
+    formula="no path from switch common to speed common but inside the drive",
+    source="follows from Ohm's law: current of the switches in a return that the signal shares "
+    "shifts the signal",
+    example="""\
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { kind = "open-collector", signal = "Q0", common = "0V" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "5 V"
+frequency = "5 kHz"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "24V"
+filter         = "47 ms"
+isolated       = "no"
+""",
+)
+def commons_joined_by_converter(report: Report) -> Iterator[Finding]:
+    """A converter without isolation between two commons that the controller's 0 V joins."""
+    found = _pulses(report)
+    if found is None or found.converter.isolated == "yes" or found.source.common is None:
+        return
+    zero = found.source.common
+    shared = [
+        (control.common, name)
+        for name, control, output in report.driven()
+        if control.common not in (None, found.way.speed.common) and _leads(report, name, zero)
+    ]
+    if not shared:
+        return
+    common, name = shared[0]
+    joins = (
+        "is not isolated"
+        if found.converter.isolated == "no"
+        else "may not be isolated (nobody wrote it down)"
+    )
+    yield signal_finding(
+        report,
+        "A607",
+        ("speed", "source", "converter"),
+        f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to "
+        f"{common} by {name}: "
+        f"{common} and {found.way.speed.common} are joined",
+        "use an isolated converter, or isolated outputs or relay contacts for the switches",
+    )
+
+
+def _leads(report: Report, name: str, zero: str) -> bool:
+    """Whether a control's output has that terminal of the controller at its common."""
+    parts = (
+        part for part in report.circuit.parts if part.control == name and part.kind is not PartKind.SWITCH
+    )
+    return any(pin.terminal.label == zero for part in parts for pin in part.pins)
+
+
+@check(
+    "A608",
+    NOTE,
+    "Can't tell: facts of the converter that are not written down",
+    rule="Level, carrier, supply, filter and isolation of a converter decide whether it works; "
+    "nobody wrote these down.",
+    formula="level, frequency, supply, filter, isolated are written down",
+    source="no rule of its own: what the other checks of the converter need",
+    example="""\
+[speed]
+signal = "AI1"
+common = "AGND"
+range  = "0-10 V"
+
+[speed.source]
+kind   = "pulse"
+signal = "PWM"
+common = "0V"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "24V"
+""",
+)
+def converter_unknowns(report: Report) -> Iterator[Finding]:
+    """What of the converter nobody wrote down."""
+    found = _pulses(report)
+    if found is None:
+        return
+    facts = [
+        *(report.figures.of(what) for what in ("pulse level", "pulse frequency", "converter filter")),
+        report.figures.converter_supply(),
+    ]
+    blanks = [(fact.name, fact.ask) for fact in facts if not fact.is_known]
+    if found.converter.isolated in (None, "unknown"):
+        blanks.append(("whether it is isolated", "look it up in the converter's data sheet"))
+    if blanks:
+        yield signal_finding(
+            report,
+            "A608",
+            ("speed", "source"),
+            f"of converter {found.converter.name} these are not written down: "
+            f"{', '.join(what for what, _ in blanks)}",
+            "; ".join(dict.fromkeys(ask for _, ask in blanks)),
+        )

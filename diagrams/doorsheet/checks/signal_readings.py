@@ -1,0 +1,367 @@
+"""Checks of what was read at the speed signal, against what the mapping makes of it (room: checks)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.fact_figures import of_fact
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.speed_way import driven, signal_finding, way_of
+from doorsheet.checks.taken_readings import commons
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.quantities import Interval, show
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import Event, commanded
+from doorsheet.electrics.signal import Way
+from doorsheet.mapping.meter import Taken
+from doorsheet.mapping.same_reading import SAME_V
+
+__all__ = [
+    "above_limit",
+    "above_range",
+    "below_nothing",
+    "commons_read_apart",
+    "not_as_commanded",
+    "reference_off",
+]
+
+ABOVE_SHARE: Final = 1.2
+"""Times the end of its range up to which a speed signal is read as one (common practice, no source)."""
+
+OFF_SHARE: Final = 0.1
+"""Share by which a reference may read off what it is said to give (common practice, no source)."""
+
+MISSED_SHARE: Final = 0.02
+"""Share of the range by which a signal may miss what its command gives (common practice, no source)."""
+
+USUAL_TOP_V: Final = 10.0
+"""The end of a speed input's range where nobody says which."""
+
+
+class _Seen(NamedTuple):
+    """A reading of the speed signal, red lead on it and black on its common."""
+
+    taken: Taken
+    value: float
+    path: Path
+    figure: Figure
+
+
+def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
+    """Yield the readings of two points, turned so."""
+    for taken in report.mapping.taken:
+        if {taken.red, taken.black} != {red, black} or red == black:
+            continue
+        value = taken.value if taken.red == red else 0.0 - taken.value
+        path: Path = ("readings", taken.index)
+        said = report.origin(*path).replace("given", "measured")
+        yield _Seen(taken, value, path, Figure("reading", show(Interval.of(value), taken.unit), said))
+
+
+def _signals(report: Report) -> Iterator[_Seen]:
+    speed = report.mapping.speed
+    if speed is not None:
+        for seen in _seen(report, speed.signal, speed.common):
+            if seen.taken.unit == "V":
+                yield seen
+
+
+def _end(report: Report) -> float:
+    """Return the highest voltage of the input's range, V."""
+    way = way_of(report)
+    entry = (way.taken or way.given) if way is not None else None
+    return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
+
+
+@check(
+    "A701",
+    STOP,
+    "The analog input reads more than it bears",
+    rule="A voltage above the input's limit was read at it: it is being damaged, or is already.",
+    formula="abs(reading) <= limit of the input",
+    source="the limit is the mapping's own; what is above it follows from what a limit is",
+    example="""\
+readings = ["red on AI1, black on AGND: 24.1 V"]
+
+[drive.analog]
+limit = "12 V"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def above_limit(report: Report) -> Iterator[Finding]:
+    """A reading above the limit that the mapping gives."""
+    limit, speed = report.figures.of("analog limit"), report.mapping.speed
+    for seen in _signals(report) if limit.is_known and limit.unit == "V" else ():
+        if speed is not None and exceeds(abs(seen.value), limit.high):
+            yield report.finding(
+                "A701",
+                seen.path,
+                f"{speed.signal} reads {seen.figure} against {speed.common}, and bears {of_fact(limit)}",
+                f"power off, take the wire off {speed.signal}, and find which supply it is on before "
+                "anything else",
+                terminals=(speed.signal, speed.common),
+                figures=(seen.figure, of_fact(limit)),
+            )
+
+
+@check(
+    "A702",
+    CAUTION,
+    "The speed signal reads far above its range",
+    rule=(
+        "Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current "
+        "source that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."
+    ),
+    formula="abs(reading) <= 1.2 x end of the range",
+    source="the bound is common practice, no source; what the input bears is for its manual",
+    example="""\
+readings = ["red on AI1, black on AGND: 24.1 V"]
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def above_range(report: Report) -> Iterator[Finding]:
+    """A reading above the range, of an input whose limit nobody gave or that bears it."""
+    limit, speed, end = report.figures.of("analog limit"), report.mapping.speed, _end(report)
+    for seen in _signals(report):
+        too_much = limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
+        if speed is None or too_much or not exceeds(abs(seen.value), ABOVE_SHARE * end):
+            continue
+        yield report.finding(
+            "A702",
+            seen.path,
+            f"{speed.signal} reads {seen.figure} against {speed.common}, where its range ends at {end:g} V",
+            f"power off, take the wire off {speed.signal}; look for the switch inputs' supply on it, a wrong "
+            "common, or a source set to milliamperes",
+            terminals=(speed.signal, speed.common),
+            figures=(seen.figure,),
+        )
+
+
+@check(
+    "A703",
+    CAUTION,
+    "The speed signal is negative",
+    rule=(
+        "A signal below nothing on a range that begins at nothing: the pair is exchanged, or the leads were. "
+        "The drive reads it as zero, as reverse, or as a fault."
+    ),
+    formula="reading >= 0, unless range or source is ±10 V",
+    source="follows from what the range is; that 0.5 V may stand for nothing is common practice, no source",
+    example="""\
+readings = ["red on AI1, black on AGND: -4.9 V, plugged"]
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def below_nothing(report: Report) -> Iterator[Finding]:
+    """A negative reading of a signal that has one sign."""
+    way = way_of(report)
+    if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
+        return
+    for seen in _signals(report):
+        if seen.value < -SAME_V:
+            yield report.finding(
+                "A703",
+                seen.path,
+                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below nothing, "
+                "on a signal of "
+                "one sign",
+                f"measure once more, red lead on {way.speed.signal}, black on {way.speed.common}; if "
+                "it is as "
+                "before, the two wires of the signal are exchanged at one end",
+                terminals=(way.speed.signal, way.speed.common),
+                figures=(seen.figure,),
+            )
+
+
+@check(
+    "A704",
+    CAUTION,
+    "The reference reads other than it should",
+    rule=(
+        "A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal "
+        "than thought: 4.1 V where 10 V are written is a current limit at work."
+    ),
+    formula="abs(reading - reference) <= 10 %",
+    source="follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % "
+    "is common practice",
+    example="""\
+readings = ["red on +10V, black on AGND: 4.1 V"]
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+potentiometer = { value = "5 kohm" }
+""",
+)
+def reference_off(report: Report) -> Iterator[Finding]:
+    """A reading of the reference supply away from what it is said to give."""
+    speed = report.mapping.speed
+    if speed is None or speed.supply is None:
+        return
+    said = report.figures.reference(speed.supply)
+    for seen in _seen(report, speed.supply, speed.common) if said.is_known else ():
+        if seen.taken.unit != "V" or not (
+            exceeds(said.low * (1 - OFF_SHARE), seen.value)
+            or exceeds(seen.value, said.high * (1 + OFF_SHARE))
+        ):
+            continue
+        yield report.finding(
+            "A704",
+            seen.path,
+            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and is to give "
+            f"{of_fact(said)}",
+            "power off, take the potentiometer's wires off and measure once more: if it is right "
+            "then, what hangs "
+            f"on it draws too much; if not, {speed.supply} or {speed.common} is another terminal "
+            "than thought",
+            terminals=(speed.supply, speed.common),
+            figures=(seen.figure, of_fact(said)),
+        )
+
+
+@check(
+    "A705",
+    CAUTION,
+    "Two commons read apart that the mapping joins",
+    rule=(
+        "Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is "
+        "not there, "
+        "or large currents flow in it."
+    ),
+    formula="abs(reading between joined commons) <= 0.5 V",
+    source="follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; "
+    "0.5 V is common practice",
+    example="""\
+readings = ["red on COM, black on AGND: 3.2 V"]
+
+[drive]
+links = [{ between = ["COM", "AGND"], note = "factory fitted" }]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+meter  = 24.3
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def commons_read_apart(report: Report) -> Iterator[Finding]:
+    """A voltage between two commons of one net."""
+    known = commons(report)
+    for taken in report.mapping.taken:
+        if taken.unit != "V" or taken.red == taken.black or not {taken.red, taken.black} <= set(known):
+            continue
+        joined = any(
+            {taken.red, taken.black} <= {terminal.label for terminal in net if terminal.block == "drive"}
+            for net in nets(report.circuit)
+        )
+        if joined and exceeds(abs(taken.value), SAME_V):
+            (seen,) = (one for one in _seen(report, taken.red, taken.black) if one.taken is taken)
+            yield report.finding(
+                "A705",
+                seen.path,
+                f"{taken.red} and {taken.black} are joined in this mapping, and read {seen.figure} apart",
+                f"power off and measure ohms between {taken.red} and {taken.black}: if it is more "
+                "than a few, the "
+                "join is not there; if not, look for the current that flows in it",
+                terminals=(taken.red, taken.black),
+                figures=(seen.figure,),
+            )
+
+
+@check(
+    "A706",
+    CAUTION,
+    "The speed signal is not what its command gives",
+    rule=(
+        "A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the "
+        "range. Unplugged it is the source's own, plugged it is under its load."
+    ),
+    formula="reading within the solved range +- 2 % of the input's range",
+    source="solved from the mapping's own figures; 2 % is common practice, no source",
+    example="""\
+readings = ["red on AI1, black on AGND: 2.5 V, plugged at 50 %"]
+
+[drive.analog]
+resistance = "100 kohm"
+
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range  = "0-10 V"
+source = { signal = "AO1", common = "0V" }
+""",
+)
+def not_as_commanded(report: Report) -> Iterator[Finding]:
+    """A signal read at a command, away from the solved one."""
+    found = driven(report)
+    if found is None:
+        return
+    way, source = found
+    for taken in report.mapping.taken:
+        level = _solved(way, taken)
+        if level is None or not level.is_known or taken.command is None or way.given is None:
+            continue
+        value = taken.value if taken.red != way.speed.common else 0.0 - taken.value
+        loose = MISSED_SHARE * (way.given.full if taken.unit == way.given.unit else _end(report))
+        if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
+            continue
+        path: Path = ("readings", taken.index)
+        read = Figure(
+            "reading", show(Interval.of(value), taken.unit), report.origin(*path).replace("given", "measured")
+        )
+        asked = Figure("signal", show(Interval(level.low, level.high), level.unit), "computed")
+        yield signal_finding(
+            report,
+            "A706",
+            path,
+            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {read}, "
+            f"{taken.state}, where "
+            f"{source.signal} gives {asked}",
+            "read the source with its wires off at the same command: right there, look at the wires "
+            "and the input's "
+            "range switch; wrong there, at the controller's settings",
+            (read, asked),
+        )
+
+
+def _solved(way: Way, taken: Taken) -> Level | None:
+    """Return what a reading of the signal at a command must show; None of other readings."""
+    if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "stopped"):
+        return None
+    event: Event = commanded(taken.command)
+    if taken.unit == "A":
+        return way.source_amps(event) if taken.state != "unplugged" else None
+    if {taken.red, taken.black} != {way.speed.signal, way.speed.common}:
+        return None
+    return way.unloaded(event, "V") if taken.state == "unplugged" else way.volts(event)

@@ -1,0 +1,183 @@
+"""What would explain a figure that someone measured: the solution run the other way.
+
+Each single mistake is put in and solved; those that give the figure are named, likeliest first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import combinations
+from typing import Final, NamedTuple, TypeAlias
+
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Use, of_drive
+from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
+from doorsheet.electrics.solved import Level, Solved
+
+__all__ = ["Measured", "agrees", "explain", "is_comparable"]
+
+_MOST: Final = 3
+"""More explanations than this help nobody."""
+
+_WIDE_V: Final = 4.0
+"""A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
+
+
+_NARROW_V: Final = 1.0
+"""Within less than this, V, a figure is told, whatever nobody gave."""
+
+
+class Measured(NamedTuple):
+    """A reading: its leads, the state, volts; it agrees with what is within `slack` of it."""
+
+    red: Terminal
+    black: Terminal
+    event: Event
+    volts: float
+    slack: float
+
+
+class _Guess(NamedTuple):
+    """One mistake: its words, and what it makes of the state and of the installation."""
+
+    words: str
+    event: Event
+    fault: Fault | None = None
+    sign: int = 1
+
+
+_Guesses: TypeAlias = Iterator[_Guess]
+
+
+def is_comparable(level: Level) -> bool:
+    """Whether a reading can agree or disagree with a level.
+
+    A narrow range counts though something floats, where a supply that nobody knows is nothing.
+    """
+    if level.conflict or level.missing or level.asked:
+        return False
+    return not level.floating or level.high - level.low < _NARROW_V
+
+
+def agrees(level: Level, volts: float, slack: float) -> bool:
+    """Whether a reading lies within a level, give or take `slack`."""
+    return level.low - slack <= volts <= level.high + slack
+
+
+def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) -> tuple[str, ...]:
+    """Return in words the single mistakes that give a reading, likeliest first, three at most.
+
+    `others` are readings of the same installation that a mistake in it must not contradict.  What is
+    likely: a slip with meter or state before a wrong connection, open before touching ("opens are
+    likelier than any other failure", a public textbook on fail-safe design; the rest is common practice).
+    """
+    known = tuple(others)
+    found: dict[str, None] = {}
+    loose: dict[str, None] = {}
+    for guess in _guesses(solved, reading):
+        level = solved.volts(reading.red, reading.black, guess.event, guess.fault)
+        if isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading):
+            loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
+        elif _gives(level, reading, guess.sign) and (
+            guess.fault is None or all(_fits(solved, other, guess.fault) for other in known)
+        ):
+            found[guess.words] = None
+        if len(found) == _MOST:
+            break
+    return tuple(found or loose)[:_MOST]
+
+
+def _is_loose(level: Level, reading: Measured) -> bool:
+    """Whether a mistake leaves the figure to whatever is near."""
+    wide = level.high - level.low > _WIDE_V and not level.conflict
+    return level.floating or (wide and agrees(level, reading.volts, reading.slack))
+
+
+def _gives(level: Level, reading: Measured, sign: int) -> bool:
+    width = level.high - level.low
+    if level.conflict or width > _WIDE_V or not (level.is_known or width < _NARROW_V):
+        return False
+    return agrees(level, sign * reading.volts, reading.slack)
+
+
+def _fits(solved: Solved, other: Measured, fault: Fault) -> bool:
+    level = solved.volts(other.red, other.black, other.event, fault)
+    return not is_comparable(level) or agrees(level, other.volts, other.slack)
+
+
+def _guesses(solved: Solved, reading: Measured) -> _Guesses:
+    """Yield the mistakes that are tried, likeliest first."""
+    uses = tuple(_concerned(solved, reading))
+    yield from _states(reading.event, uses)
+    if abs(reading.volts) > reading.slack:
+        yield _Guess("the leads were exchanged", reading.event, sign=-1)
+    yield from _outputs(solved, reading.event, uses)
+    yield from _wires(solved, reading)
+    yield from _unfitted(solved, reading)
+    yield from _touching(solved, reading)
+
+
+def _called(use: Use) -> str:
+    return of_drive(use[0], use[1].replace("-", " "))
+
+
+def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
+    """Yield the controls whose input, else whose common, a lead stands on."""
+    points = {reading.red, reading.black}
+    rest: list[Use] = []
+    for use, control in solved.installation.switched():
+        if Terminal(BlockKind.DRIVE, control.input, use[0]) in points:
+            yield use
+        elif control.common and Terminal(BlockKind.DRIVE, control.common, use[0]) in points:
+            rest.append(use)
+    yield from rest
+
+
+def _states(event: Event, uses: tuple[Use, ...]) -> _Guesses:
+    for use in uses:
+        word = "open" if use in event.closed else "closed"
+        yield _Guess(f"the switch of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
+
+
+def _outputs(solved: Solved, event: Event, uses: tuple[Use, ...]) -> _Guesses:
+    transistors = (PartKind.ISOLATED, PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE)
+    for use in uses:
+        part = solved.installation.parts.get(use)
+        if part is None or part.kind not in transistors:
+            continue
+        words = f"the output of {_called(use)} is connected the wrong way round"
+        yield _Guess(f"{words}, and its protection diode conducts", event, Reversed(use, diode=True))
+        yield _Guess(f"{words}, and breaks down", event, Reversed(use))
+
+
+def _wires(solved: Solved, reading: Measured) -> _Guesses:
+    drives = {reading.red.drive, reading.black.drive}
+    wires = [wire for wire in solved.circuit.wires if wire.drive in drives]
+    for wire in wires:
+        yield _Guess(f"wire {wire.number} ({wire.job}) is open or off", reading.event, Opened(wire.number))
+    for one, other in combinations(wires, 2):
+        if one.control == other.control and one.far != other.far:
+            words = f"wires {one.number} and {other.number} are exchanged at the drive"
+            yield _Guess(words, reading.event, Exchanged(one.number, other.number))
+
+
+def _unfitted(solved: Solved, reading: Measured) -> _Guesses:
+    for link in solved.circuit.links:
+        words = f"the link from {link.a} to {link.b} isn't there"
+        yield _Guess(words, reading.event, Unfitted(("link", link.a, link.b)))
+    for part in solved.circuit.parts:
+        if part.kind is PartKind.RESISTOR:
+            key = ("resistor", part.drive, part.name)
+            yield _Guess(f"{part.name} ({part.caption}) isn't fitted", reading.event, Unfitted(key))
+
+
+def _touching(solved: Solved, reading: Measured) -> _Guesses:
+    strip = [entry.terminal for entry in solved.circuit.strip]
+    for one in (reading.red, reading.black):
+        for other in strip:
+            if other.drive == one.drive and other not in (reading.red, reading.black):
+                words = f"{one} and {other} touch, or a link joins them"
+                yield _Guess(words, reading.event, Touching(one, other))
+    if reading.event == REST:
+        words = f"{reading.red} and {reading.black} touch, or a link joins them"
+        yield _Guess(words, reading.event, Touching(reading.red, reading.black))

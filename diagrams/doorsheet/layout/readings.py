@@ -1,0 +1,53 @@
+"""A reading as the short figures that stand in the columns of its terminal's row (room: layout).
+
+The only place of this room that knows how `Reading` holds its figures.
+"""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.parts import Reading
+from doorsheet.circuit.reading_words import cell
+
+__all__ = ["Cells", "reading_cells", "said_in_words"]
+
+
+class Cells(NamedTuple):
+    """Two figures under their headings; an empty one is a box to write into, None is nothing at all."""
+
+    heads: tuple[str, str]
+    unit: str
+    figures: tuple[str | None, str | None]
+
+
+_PAIRS: Final = (
+    ("open", "closed", ("open", "closed")),
+    ("low", "high", ("least", "most")),
+    ("reverse", "full", ("reverse", "forward")),
+    ("rest", "full", ("least", "most")),
+)
+"""Two states that stand in one row, and the words over their columns."""
+
+
+def reading_cells(reading: Reading | None) -> Cells | None:
+    """Return the figures of a reading; None where the meter's figure is not asked for.
+
+    >>> from doorsheet.circuit.parts import BlockKind, Expected, Terminal
+    >>> opened = Expected("open", 24.3, 24.3, "V", "measured")
+    >>> closed = Expected("closed", 0, 0.4, "V", "default")
+    >>> reading_cells(Reading("1", Terminal(BlockKind.DRIVE, "DI1"), None, (opened, closed))).figures
+    ('24.3', '0–0.4*')
+    """
+    if reading is None or reading.against == reading.terminal or not reading.values:
+        return None
+    for first, second, heads in _PAIRS:
+        one, other = reading.value(first), reading.value(second)
+        if one is not None and other is not None:
+            return Cells(heads, "mA" if one.unit == "A" else "V", (cell(one), cell(other)))
+    return Cells(("", ""), "V", (cell(reading.values[0]), None))
+
+
+def said_in_words(reading: Reading | None) -> str:
+    """Return what a reading says of a contact of the drive, which has no voltage of its own."""
+    return f"{reading.contact} at rest" if reading is not None and reading.contact else ""

@@ -1,0 +1,83 @@
+"""What stands between a frame and the drive, drawn in the wire: contacts on the machine, resistors, converters.
+
+A layout knows wires that go from a frame to the drive.  So the conductors on the way to one drive's
+terminal become one strand, whose plate names each conductor and each part in their order; which terminals
+they have there, and conductors that go elsewhere (loops of returns, a converter's supply), are said in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Wire
+
+__all__ = ["strands"]
+
+_INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
+"""Which pin of a part on the way a conductor goes on from, and which it comes in by."""
+
+
+def strands(circuit: Circuit) -> Circuit:
+    """Return the circuit with one wire for each way to the drive, and words for what that leaves out."""
+    parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
+    elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
+    if not parts and not elsewhere:
+        return circuit
+    ways = [_way(circuit, parts, wire) for wire in circuit.wires if wire.far.block is BlockKind.DRIVE]
+    moved = {way[-1].number for way in ways if any(wire.number in circuit.moved for wire in way)}
+    told = {wire.number for way in ways if len(way) > 1 for wire in way}
+    return replace(
+        circuit,
+        blocks=tuple(block for block in circuit.blocks if block.kind is not BlockKind.FIELD),
+        parts=tuple(part for part in circuit.parts if part not in parts),
+        wires=tuple(_strand(circuit, parts, way) for way in ways),
+        moved=circuit.moved | moved,
+        aside=tuple(wire for wire in circuit.wires if wire.number in told or wire in elsewhere),
+        told=tuple(_named(part) for part in parts),
+    )
+
+
+def _way(circuit: Circuit, parts: list[Part], last: Wire) -> tuple[Wire, ...]:
+    """Return the conductors from a frame to the drive that end in one, in their order."""
+    way = [last]
+    while way[0].near.block is BlockKind.FIELD:
+        into = _into(parts, way[0].near)
+        before = next((wire for wire in circuit.wires if wire.far == into), None)
+        if before is None or before in way:
+            break
+        way.insert(0, before)
+    return tuple(way)
+
+
+def _into(parts: list[Part], terminal: Terminal) -> Terminal | None:
+    """Return where a conductor comes into the part that another leaves at a terminal."""
+    for part in parts:
+        role = next((pin.role for pin in part.pins if pin.terminal == terminal), None)
+        if role in _INTO:
+            return next((pin.terminal for pin in part.pins if pin.role == _INTO[role]), None)
+    return None
+
+
+def _strand(circuit: Circuit, parts: list[Part], way: tuple[Wire, ...]) -> Wire:
+    """Return a way as one wire; what stands on it before the last conductor is in `way`."""
+    names = {pin.terminal: part.name for part in parts for pin in part.pins}
+    before: list[str] = []
+    for wire in way[:-1]:
+        before += [f"{wire.number} {wire.colour.letters}", f"[{names[wire.far]}]"]
+    return way[-1]._replace(near=way[0].near, way=tuple(before))
+
+
+def _named(part: Part) -> str:
+    what = ", ".join(_words(part))
+    return f"{part.name}: {what}." if what else f"{part.name}."
+
+
+def _words(part: Part) -> Iterator[str]:
+    if part.caption:
+        yield part.caption
+    if part.rating:
+        yield part.rating
+    if part.kind is PartKind.FIELD_CONTACT:
+        yield f"normally {part.normally}"

@@ -1,0 +1,301 @@
+"""What stands in the rows of a drive's strip: labels, jobs, readings, and the lines between rows.
+
+Needs: a circuit in order; what is to be marked at its terminals; a measure of text.
+Leaves: for each terminal its row's words and how high they stand; the columns that they share.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
+from doorsheet.layout.clusters import Cluster
+from doorsheet.layout.plan import GRID_MM, MeasureText, Size
+from doorsheet.layout.readings import Cells, reading_cells, said_in_words
+from doorsheet.layout.words import marked
+from doorsheet.trade.lettering import wrap
+
+__all__ = [
+    "JOB_PITCH",
+    "LABEL_INSET_MM",
+    "LINE_STEPS",
+    "Heads",
+    "Line",
+    "Plain",
+    "Strip",
+    "StripColumns",
+    "StripRow",
+    "Unused",
+    "set_strip",
+    "unused",
+    "words_mm",
+]
+
+LINE_STEPS: Final = 2
+"""Height of a line between rows: a heading, or terminals that are not used."""
+LABEL_INSET_MM: Final = 3.0
+"""From the clamps to a sign or, where there is none, to the label."""
+_JOB_ROOM_MM: Final = 28.0
+_LONG_JOB_MM: Final = 48.0
+_BESIDE_MM: Final = 24.0
+"""Room of a job under its label, of one that has the whole row there, of one beside it."""
+_UNUSED_ROOM_MM: Final = 42.0
+JOB_PITCH: Final = 1.4
+"""From line to line of a job, in heights of its capitals."""
+_UNDER_MM: Final = 0.75
+_RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
+_HANGING: Final = 0.33
+"""What hangs below a baseline, in heights of capitals."""
+_DISC_MM: Final = 5.4
+_BOX_MM: Final = 13.0
+"""Room of a figure that is to be written, before the drawing is enlarged."""
+
+
+class Heads(NamedTuple):
+    """A line with the headings of the two columns of figures, and what they are in."""
+
+    words: str
+    heads: tuple[str, str]
+
+
+class Plain(NamedTuple):
+    """A line that says something of the row above it."""
+
+    words: str
+
+
+Line = str | Heads | Plain
+"""A line between rows: words about terminals that are not used, or headings."""
+
+
+class Unused(NamedTuple):
+    """Labels of the strip as fitted that no wire uses: before a terminal, and at the strip's end after it."""
+
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+
+class StripRow(NamedTuple):
+    """What one terminal's row says."""
+
+    label: str
+    sign: Sign
+    jobs: tuple[str, ...]
+    cells: Cells | None
+    marks: tuple[str, ...]  # of the findings about it
+    gap: float  # between label and job, mm
+    half: float  # from its first or last wire to the cell's edge, steps
+    above: tuple[Line, ...]
+    below: tuple[Line, ...]
+
+
+class StripColumns(NamedTuple):
+    """Where the words of a row stand, mm from the clamps before the drawing is enlarged."""
+
+    label: float
+    job: float
+    figures: tuple[float, float]  # right edges
+    figure_room: float
+    marks: float  # middle of the last mark
+    width: float
+
+
+class Strip(NamedTuple):
+    """All rows, and their columns."""
+
+    rows: dict[Terminal, StripRow]
+    columns: StripColumns
+
+
+def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
+    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
+    out: dict[Terminal, Unused] = {}
+    for drive, labels in strips.items():
+        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
+        waiting: list[str] = []
+        last = ""
+        for label in labels:
+            if label in used:
+                out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
+                waiting, last = [], label
+            else:
+                waiting.append(label)
+        if waiting and last:
+            at = Terminal(BlockKind.DRIVE, last, drive)
+            out[at] = out[at]._replace(after=tuple(waiting))
+    return out
+
+
+def set_strip(
+    circuit: Circuit,
+    right: Sequence[Cluster],
+    elsewhere: Sequence[Elsewhere],
+    beside: Mapping[Terminal, Unused],
+    earths: Mapping[Terminal, str],
+    marks: Mapping[Terminal, tuple[str, ...]],
+    size: Size,
+    measure: MeasureText,
+    outlined: Collection[Terminal] = (),
+) -> Strip:
+    """Say what stands in each row, from top to bottom as the clusters of the strips do.
+
+    `earths`: words about the screens whose last wire is there; `outlined`: rows that need room for a line.
+    """
+    entries = {entry.terminal: entry for entry in circuit.strip}
+    order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
+    signed = any(entry.sign is not Sign.NONE for entry in order)
+    label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
+    widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
+    cells = {entry.terminal: _cells(circuit, entry.terminal) for entry in order}
+    above = dict(_lines(order, cells, beside))
+    rows: dict[Terminal, StripRow] = {}
+    for entry in order:
+        said = _job(circuit, entry, elsewhere)
+        figures = cells[entry.terminal]
+        boxed = figures is not None and "" in figures.figures
+        room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
+        room /= min(1.0, size.zoom)
+        jobs = wrap(said, size.job, room) if said else ()
+        own = marks.get(entry.terminal, ())
+        after = beside.get(entry.terminal, Unused()).after
+        below: list[Line] = []
+        if entry.terminal in earths:
+            below.append(Plain(earths[entry.terminal]))
+        if after:
+            below.append(_unused_words(after))
+        rows[entry.terminal] = StripRow(
+            label=entry.terminal.label,
+            sign=entry.sign,
+            jobs=jobs,
+            cells=figures,
+            marks=own,
+            gap=under_label(entry.terminal.label, size),
+            half=_half(circuit, entry.terminal, jobs, size) + 0.5 * (entry.terminal in outlined),
+            above=above[entry.terminal],
+            below=tuple(below),
+        )
+    return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
+
+
+def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:
+    own = [reading_cells(reading) for reading in circuit.readings if reading.terminal == terminal]
+    return next((cells for cells in own if cells is not None), None)
+
+
+def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere]) -> str:
+    """Return what a terminal of the strip is for, and how it stands here."""
+    terminal = entry.terminal
+    own = [reading for reading in circuit.readings if reading.terminal == terminal]
+    said = [entry.function] if entry.function else []
+    said += dict.fromkeys(words for reading in own if (words := said_in_words(reading)))
+    if any(reading.against == terminal for reading in circuit.readings):
+        said.append("black lead")
+    others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
+    if entry.free:
+        off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == terminal]
+        said.append(f"wire {', '.join(off)} off")
+    links = [link for link in circuit.links if terminal in (link.a, link.b)]
+    for link in links:
+        other = link.b if link.a == terminal else link.a
+        said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+    for part in circuit.parts:
+        ends = [pin.terminal for pin in part.pins]
+        if part.kind is PartKind.RESISTOR and terminal == ends[0]:
+            said.append(f"{part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
+    wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
+    if not (wired or others or entry.free or links):
+        said.append("no wire")
+    if others:
+        said.append(f"also on sheet {', '.join(others)}")
+    return ", ".join(said)
+
+
+def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size) -> float:
+    """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
+    wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
+    between = 2 * max(0, wires - 1)  # at the tightest spacing
+    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
+    return max(1.5, (steps - between) / 2)
+
+
+def under_label(label: str, size: Size) -> float:
+    """Return the gap under a label: some letters hang into it."""
+    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+
+
+def words_mm(jobs: int, gap: float, size: Size) -> float:
+    """Return the height of a label with lines of its job, under or beside it, mm."""
+    lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
+    return size.label + gap + lines if size.under and jobs else max(size.label, lines)
+
+
+def _lines(
+    order: Iterable[StripTerminal],
+    cells: Mapping[Terminal, Cells | None],
+    beside: Mapping[Terminal, Unused],
+) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
+    """Yield the lines above each terminal: those not used, then headings where the figures change."""
+    heads: tuple[str, tuple[tuple[str, str], str]] | None = None
+    for entry in order:
+        lines: list[Line] = []
+        before = beside.get(entry.terminal, Unused()).before
+        if before:
+            lines.append(_unused_words(before))
+        own = cells[entry.terminal]
+        now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
+        if own is not None and now is not None and now != heads:
+            unit = "DC volts" if own.unit == "V" else own.unit
+            lines.append(Heads(unit, own.heads))
+            heads = now
+        yield entry.terminal, tuple(lines)
+
+
+def _unused_words(labels: Sequence[str]) -> str:
+    from doorsheet.trade.lettering import text_width
+
+    said = f"{', '.join(labels)}: not used"
+    if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
+        said = f"{labels[0]} to {labels[-1]}: not used"
+    return said if text_width(said, 2.5) <= _UNUSED_ROOM_MM else f"{len(labels)} terminals: not used"
+
+
+def _columns(
+    rows: Iterable[StripRow], label_at: float, widest: float, size: Size, measure: MeasureText
+) -> StripColumns:
+    """Measure the columns: label and job under or beside each other, two of figures, marks."""
+    rows = list(rows)
+    job_at = label_at if size.under else label_at + widest + 2.0
+    boxed = [row for row in rows if not size.under or (row.cells is not None and "" in row.cells.figures)]
+    beside = max((measure(line, size.job, False) for row in boxed for line in row.jobs), default=0.0)
+    longest = max((measure(line, size.job, False) for row in rows for line in row.jobs), default=0.0)
+    words_end = max(label_at + widest, job_at + beside) + 1.5
+    lines = [line for row in rows for line in (*row.above, *row.below)]
+    heads = [head for line in lines if isinstance(line, Heads) for head in line.heads]
+    figures = [
+        _BOX_MM if not figure else measure(figure, size.text, True) + 2.8
+        for row in rows
+        if row.cells is not None
+        for figure in row.cells.figures
+        if figure is not None
+    ]
+    room = max([*figures, *(measure(head, size.job, False) + 2.0 for head in heads)], default=0.0)
+    units = max(
+        (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads)), default=0
+    )
+    words_end = max(words_end, LABEL_INSET_MM + units + 1.5)
+    marks = max((len(row.marks) for row in rows), default=0) * _DISC_MM
+    width = words_end + 2 * room + marks + (1.0 if marks else 0.0)
+    told = [line if isinstance(line, str) else line.words for line in lines]
+    said = max((measure(words, size.job, False) for words in told), default=0.0)
+    spare = max(0.0, LABEL_INSET_MM + said + 1.5 - width, job_at + longest + 1.5 + marks - width)
+    end = words_end + spare
+    return StripColumns(
+        label_at,
+        job_at,
+        (end + room, end + 2 * room),
+        room,
+        width + spare - 0.5 - _DISC_MM / 2,
+        width + spare,
+    )

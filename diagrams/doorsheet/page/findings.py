@@ -1,0 +1,208 @@
+"""Findings on a sheet: a numbered mark beside the thing, the words under the schematic (page room)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.checks.examined import listed
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import Circuit, Terminal, of_drive
+from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
+from doorsheet.page.display import Group, Item, Oval, Role
+from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+
+__all__ = ["Told", "counts", "disc", "findings_box", "flag_mm", "flags", "told"]
+
+DISC_MM: Final = 2.3
+"""Radius of a numbered disc."""
+_PAD_MM: Final = 1.6
+
+
+class Told(NamedTuple):
+    """A finding that the sheet tells of: its mark ("1", "STOP 1"), and where that stands."""
+
+    mark: str
+    finding: Finding  # the first of those that are alike
+    terminals: tuple[Terminal, ...]  # of the drives
+    wires: tuple[str, ...]
+    alike: tuple[str, ...]  # where else the same was found
+
+    @property
+    def stops(self) -> bool:
+        """Whether nothing may be connected until it is mended."""
+        return self.finding.severity is Severity.STOP
+
+
+def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tuple[Told, ...], int]:
+    """Return the worst findings with their marks, and how many more there are.
+
+    What a note says stands on the sheet already, as a blank or a default.
+    """
+    kinds: dict[tuple[Severity, str], list[Finding]] = {}
+    for finding in findings:
+        if finding.severity is not Severity.NOTE:
+            stop = finding.severity is Severity.STOP
+            # each stop has words of its own
+            kinds.setdefault((finding.severity, f"{finding.code} {len(kinds) * stop}"), []).append(finding)
+    out: list[Told] = []
+    count = {Severity.STOP: 0, Severity.CAUTION: 0}
+    for (severity, _), own in list(kinds.items())[:most]:
+        count[severity] += 1
+        mark = f"{'STOP ' if severity is Severity.STOP else ''}{count[severity]}"
+        places = [_places(finding, circuit) for finding in own]
+        terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
+        wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
+        alike = tuple(
+            of_drive(finding.drive, finding.control.replace("-", " "))
+            for finding in own[1:]
+            if finding.control
+        )
+        out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
+    return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
+
+
+def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
+    """Return the drives' terminals that a finding is about, and the wires."""
+    wires = [wire for wire in circuit.wires if wire.number in finding.wires]
+    own = [
+        entry.terminal
+        for entry in circuit.strip
+        if entry.terminal.label in finding.terminals and finding.drive in ("", entry.terminal.drive)
+    ]
+    strip = {entry.terminal for entry in circuit.strip}
+    if not own:
+        own = [wire.far for wire in wires if wire.far in strip][:1]
+    if not own and finding.control:
+        asked = [wire for wire in circuit.wires if (finding.drive, finding.control) in wire.uses]
+        own = [wire.far for wire in asked if wire.role in ("input", "signal") and wire.far in strip][:1]
+    if not wires:
+        wires = [wire for wire in circuit.wires if wire.far in own]
+    return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
+
+
+def flags(entries: Sequence[Told]) -> dict[Terminal, str]:
+    """Return what the flag at each terminal says that a stop is about: "STOP 1, 2"."""
+    at: dict[Terminal, list[str]] = {}
+    for entry in entries:
+        for terminal in entry.terminals if entry.stops else ():
+            at.setdefault(terminal, []).append(entry.mark.removeprefix("STOP "))
+    return {terminal: f"STOP {', '.join(numbers)}" for terminal, numbers in at.items()}
+
+
+def flag_mm(entries: Sequence[Told], cap: float) -> float:
+    """Return the width of the widest flag with what keeps it clear of the drive; 0 where there is none."""
+    return max((text_width(words, cap, True) + 7.0 for words in flags(entries).values()), default=0.0)
+
+
+def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, ...]:
+    """Return a numbered disc with its middle at (x, y)."""
+    digits = line(x, y + cap / 2, mark, cap, True, Role.TEXT_INVERSE, "middle")
+    radius = max(DISC_MM * cap / CAP_SMALL, text_width(mark, cap, True) / 2 + 0.9)
+    return (Oval(x, y, radius, radius, Role.DISC), digits)
+
+
+def findings_box(
+    entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int
+) -> Block | None:
+    """Return the words of what stops or wants care; None when there is nothing to say.
+
+    A caution takes so many `lines` with its advice; without it as many as its reason has.
+    """
+    if not entries and not more:
+        return None
+    stops = [entry for entry in entries if entry.stops]
+    cautions = [entry for entry in entries if not entry.stops]
+    items: list[Item] = []
+    y = 0.0
+    for entry in stops:
+        block = _stop(entry, circuit, width)
+        items += shifted(block.items, 0.0, y)
+        y += block.height + 1.4
+    if cautions or more:
+        block = _cautions(cautions, more, circuit, width, lines)
+        items += shifted(block.items, 0.0, y)
+        y += block.height + 1.4
+    return Block((Group("findings", tuple(items), "findings"),), width, y - 1.4)
+
+
+def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
+    """Return a stop in a red frame: what is wrong, what to do."""
+    tag = text_width(entry.mark, 3.5, True) + 6.0
+    room = width - tag - 2 * _PAD_MM
+    reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
+    off = f"Leave wire{'s' * (len(entry.wires) > 1)} {listed(list(entry.wires))} off. " if entry.wires else ""
+    do = paragraph(f"{off}Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))} Then draw anew.", room)
+    height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
+    items = (
+        rectangle(0.0, 0.0, width, height, Role.STOP_BOX),
+        rectangle(0.0, 0.0, tag, height, Role.STOP_FILL),
+        line(tag / 2, height / 2 + 1.75, entry.mark, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        *shifted(reason.items, tag + _PAD_MM, _PAD_MM),
+        *shifted(do.items, tag + _PAD_MM, _PAD_MM + reason.height + 1.8),
+    )
+    return Block(items, width, height)
+
+
+def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int) -> Block:
+    items: list[Item] = []
+    y = _PAD_MM
+    x = _PAD_MM + 2 * DISC_MM + 1.6
+    for entry in entries:
+        block = _caution_words(entry, circuit, width - x - _PAD_MM, lines)
+        items += disc(_PAD_MM + DISC_MM, y + CAP_SMALL / 2, entry.mark)
+        items += shifted(block.items, x, y)
+        y += block.height + LINE_MM - CAP_SMALL + 0.6
+    if more:
+        word = "finding" if more == 1 else "findings"
+        items.append(line(x, y + CAP_SMALL, f"{more} more {word}: see the check.", bold=True))
+        y += LINE_MM
+    height = y + _PAD_MM - 0.9
+    return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
+
+
+def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Block:
+    said = f"Caution: {_sentence(entry.finding, circuit, capital=False)}."
+    if entry.alike:
+        said += f" The same: {listed(list(entry.alike))}."
+    whole = f"{said} Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))}"
+    return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)
+
+
+def _stopped(words: str) -> str:
+    return words if words.endswith(".") else f"{words}."
+
+
+_OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
+_FILE_WORDS: Final = re.compile(r",? lines? \d+((, | and )\d+)*( of the mapping)?")
+
+
+def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
+    """Return a finding's reason with a capital; what a user called so stays as it is written.
+
+    Where the mapping says it is for the check's output, not for paper.
+    """
+    said = _FILE_WORDS.sub("", finding.reason)
+    word = _OWN_WORD.match(said)
+    users = {*finding.terminals, *circuit.drives}
+    users |= {entry.terminal.label for entry in circuit.strip}
+    users |= {pin.terminal.label for part in circuit.parts for pin in part.pins}
+    theirs = any(said.startswith(name) and not said[len(name) :][:1].isalnum() for name in users if name)
+    return said if theirs or word is None or not capital else said[0].upper() + said[1:]
+
+
+def counts(findings: Sequence[Finding]) -> str:
+    """Say how many findings of each kind there are: "1 stop, 2 cautions"."""
+    return ", ".join(_counted(findings)) or "nothing found"
+
+
+def _counted(findings: Sequence[Finding]) -> Iterator[str]:
+    for severity, plural in (
+        (Severity.STOP, "stops"),
+        (Severity.CAUTION, "cautions"),
+        (Severity.NOTE, "notes"),
+    ):
+        count = sum(finding.severity is severity for finding in findings)
+        if count:
+            yield f"{count} {severity.value if count == 1 else plural}"

@@ -1,0 +1,359 @@
+"""What surrounds the schematic: heading and warning over it; findings, notes and title block under it.
+
+Room: page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.checks.examined import listed
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.reading_words import default_notes
+from doorsheet.layout import Ordered
+from doorsheet.layout.plan import Size
+from doorsheet.layout.words import MOVED_MARK, marked, screen_text
+from doorsheet.mapping.model import Drive, Mapping
+from doorsheet.page.boxes import LINE_MM, Block, levelled, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.display import Group, Item, Role
+from doorsheet.page.findings import Told, counts, findings_box
+from doorsheet.page.warning import warning_box
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
+
+__all__ = [
+    "METER",
+    "STOP_WORDS",
+    "Surroundings",
+    "board_lines",
+    "discharge_of",
+    "extra_words",
+    "stage_words",
+    "surroundings",
+]
+
+STOP_WORDS: Final = "STOP: do not connect"
+METER: Final = "Meter: red on the row, black on its common."
+NOT_SHOWN: Final = (
+    "Not shown: mains, motor, protection, the drive's other terminals. "
+    "This sheet validates no safety function."
+)
+_GAP_MM: Final = 1.8
+_PAD_MM: Final = 1.6
+_BAR_MM: Final = 9.5
+_SCALE_MM: Final = 67.5
+_SMALL_SCALE_MM: Final = 53.4
+"""Width of the scale bar with its words beside it, and over it."""
+_WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
+"""Shares of the width tried for the warning box beside the heading."""
+
+
+class Surroundings(NamedTuple):
+    """Everything but the schematic, measured for one paper."""
+
+    upper: Block
+    lower: Block
+
+
+class Said(NamedTuple):
+    """What the sheet says beside the schematic itself."""
+
+    told: tuple[Told, ...]
+    more: int  # findings that it has no room for
+    everywhere: Sequence[Finding]  # of the whole installation
+    lines: int  # for each
+    extra: int = 0  # crossings accepted for a narrower channel
+
+
+def surroundings(
+    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
+) -> Surroundings:
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    upper = [_head(ordered, mapping, width, small, small or not size.under)]
+    stops = sum(one.stops for one in said.told)
+    if any(finding.severity is Severity.STOP for finding in said.everywhere):
+        upper.append(_stop_bar(stops, width))
+    notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
+    parts = [
+        None if size.colour_words or small else _legend(ordered.circuit, width),
+        findings_box(said.told, said.more, ordered.circuit, width, said.lines),
+        notes,
+        _title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
+    ]
+    return Surroundings(_column(upper, width), _column([part for part in parts if part], width))
+
+
+def _column(blocks: Sequence[Block], width: float) -> Block:
+    items: list[Item] = []
+    y = 0.0
+    for block in blocks:
+        items += shifted(block.items, 0.0, y)
+        y += block.height + _GAP_MM
+    return Block(tuple(items), width, max(0.0, y - _GAP_MM))
+
+
+# --- over the schematic --------------------------------------------------
+
+
+def stage_words(circuit: Circuit) -> str:
+    """Say what state of the machine a sheet shows."""
+    match circuit.step.name:
+        case "bench":
+            return "bench stage: switches and potentiometer"
+        case "final":
+            return "final stage"
+        case name:
+            moved = of_drive(circuit.step.drive, name.replace("-", " "))
+            return f"changeover, {moved} moved to the controller"
+
+
+def extra_words(extra: int) -> str:
+    """Say how many crossings were accepted so that the channel between the frames is narrower."""
+    return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
+
+
+def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Block:
+    """Return heading and warning beside each other, as low as can be."""
+    best: tuple[float, Block, Block] | None = None
+    for share in _WARNING_SHARES:
+        heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
+        several, sign = bool(mapping.drives), 16.0 if small else 19.0
+        warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
+        # a title on one line reads best
+        lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
+        cost = max(heading.height, warning.height) + 8.0 * lines
+        if best is None or cost < best[0]:
+            best = (cost, heading, warning)
+    assert best is not None
+    _, heading, warning = best
+    items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
+    return Block(items, width, max(heading.height, warning.height))
+
+
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Block:
+    title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
+    sheet = f", sheet {ordered.sheet} of {ordered.sheets}" if ordered.sheets > 1 else ""
+    kind = f"Drive control wiring, {stage_words(ordered.circuit)}{sheet}"
+    where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
+    items = [*title.items]
+    y = title.height + 3.0
+    for words in (kind, where, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
+        if words:
+            block = paragraph(words, width, bold=words is kind)
+            items += shifted(block.items, 0.0, y)
+            y += block.height + 1.9
+    return Block((Group("heading", tuple(items)),), width, y - 1.1)
+
+
+def discharge_of(mapping: Mapping) -> str | None:
+    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
+
+    All drives of the machine count, whichever a sheet shows: they stand behind one door.
+    """
+    drives: dict[str, list[str]] = {}
+    for name, own in mapping.units():
+        given = own.drive.discharge
+        if given is None or given.lower() == "unknown":
+            return None
+        drives.setdefault(given, []).append(name)
+    if len(drives) == 1:
+        return next(iter(drives))
+    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
+
+
+def _stop_bar(stops: int, width: float) -> Block:
+    """Return the bar over the drawing; it says where to read on."""
+    items: list[Item] = [rectangle(0.0, 0.0, width, _BAR_MM, Role.STOP_FILL)]
+    cap = CAP_TITLE if width > 150.0 else CAP_TERMINAL
+    items.append(line(3.0, (_BAR_MM + cap) / 2, STOP_WORDS, cap, True, Role.TEXT_INVERSE))
+    if stops:
+        things = f"{stops} thing{'s' * (stops > 1)} to mend, marked STOP below"
+    else:
+        things = "see the other sheets"
+    words = things if text_width(things, 2.5, True) < width - 80.0 else "marked STOP below"
+    items.append(line(width - 3.0, _BAR_MM / 2 + 1.25, words, 2.5, True, Role.TEXT_INVERSE, "end"))
+    return Block((Group("stop-bar", tuple(items), "do not connect: see the findings"),), width, _BAR_MM)
+
+
+# --- under it ------------------------------------------------------------
+
+
+def _legend(circuit: Circuit, width: float) -> Block | None:
+    """Return the colour letters on this sheet with their words, a sample before each."""
+    from doorsheet.trade.colours import display_name
+
+    colours = {wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside)}
+    colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
+    items: list[Item] = []
+    x, y = 0.0, 0.0
+    for letters in sorted(colours):
+        words = display_name(colours[letters])
+        wide = 7.5 + text_width(letters, CAP_SMALL, True) + 1.5 + text_width(words, CAP_SMALL)
+        if x and x + wide > width:
+            x, y = 0.0, y + LINE_MM
+        parts = colours[letters].parts
+        each = 6.0 / len(parts)
+        for index, part in enumerate(parts):
+            items.append(rectangle(x + index * each, y + 0.2, each, CAP_SMALL - 0.4, Role.SWATCH, part))
+        items.append(line(x + 7.5, y + CAP_SMALL, letters, bold=True))
+        items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, words))
+        x += wide + 4.0
+    return Block((Group("colours", tuple(items), "colours"),), width, y + CAP_SMALL) if items else None
+
+
+def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
+    said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
+    said += [extra_words(extra)] if extra else []
+    if small:
+        said = [METER, *said, *(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
+    block = paragraph("  ".join(said), width)
+    return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
+
+
+def board_lines(drive: Drive) -> tuple[str, ...]:
+    """Return how a drive's board is set, and what it is called by."""
+    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
+    named = (("manual", drive.manual), ("serial", drive.serial))
+    return (*lines, *(f"{word}: {said}" for word, said in named if said))
+
+
+def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
+    """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
+    if not mapping.drives:
+        return []
+    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in circuit.drives)
+    return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
+
+
+def _footnotes(ordered: Ordered) -> Iterator[str]:
+    """Yield the notes that stand below the wires."""
+    circuit = ordered.circuit
+    if circuit.moved:
+        yield f"{MOVED_MARK} moved, fitted or taken off at this step."
+    for note in default_notes(circuit.readings):
+        yield f"* default: {note}."
+    if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
+        yield (
+            "Empty square: polarity not proved. Red lead on the input reads plus: write + at it and − at its "
+            "common; reads minus: the reverse."
+        )
+    for screen in circuit.screens:
+        if not ordered.rings[screen.drive, screen.control][1]:
+            yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
+    for link in circuit.links:
+        if link.a.block is not BlockKind.DRIVE and not ordered.neighbours(link.a, link.b):
+            yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+    for wire in circuit.aside:
+        yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
+    yield from circuit.told
+    if circuit.free_wires:
+        off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
+        yield f"Off at this stage: wire {', '.join(off)}."
+    chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
+    if chosen:
+        which = _wires(chosen) if len(chosen) < len(circuit.wires) else "all wires"
+        yield f"Colour chosen by this sheet, not given: {which}."
+    if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
+        yield "Contacts of the drive are drawn as they are with the drive unpowered."
+    yield from _references(ordered)
+
+
+def _references(ordered: Ordered) -> Iterator[str]:
+    """Yield where to find the other wires of terminals that several sheets show."""
+    at: dict[str, list[str]] = {}
+    for other in ordered.elsewhere:
+        wires = ", ".join(other.wires)
+        at.setdefault(other.terminal.full, []).append(f"{wires} on sheet {other.sheet}")
+    for label, told in at.items():
+        yield f"{label}: also wires {'; '.join(told)}."
+
+
+def _wires(numbers: Sequence[str]) -> str:
+    return f"wire{'s' if len(numbers) > 1 else ''} {listed(list(numbers))}"
+
+
+def _title_row(
+    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], width: float, small: bool
+) -> Block:
+    """Return the title block (fields after ISO 7200) as one row, or two; the checks count everything."""
+    sheet = mapping.sheet
+    several = ordered.sheets > 1
+    cells = [
+        ("drawn by", sheet.drawn_by),
+        ("approved by", sheet.approved_by),
+        ("date", sheet.date.isoformat() if sheet.date else None),
+        ("number", sheet.number),
+        ("revision", sheet.revision),
+        ("sheet", f"{ordered.sheet} of {ordered.sheets}"),
+        ("checks, all sheets" if several else "checks", counts(findings)),
+        ("source", ordered.circuit.source.name),
+    ]
+    if small:
+        cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
+    labels = sum(2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells)
+    if (small and labels <= width - _SMALL_SCALE_MM) or sum(_wants(cells)) <= width - _SCALE_MM:
+        block = _row(cells, width, _SMALL_SCALE_MM if small else _SCALE_MM)
+    else:
+        half = -(-len(cells) // 2)
+        half += len(cells) > 6
+        first, second = _row(cells[:half], width, 0.0), _row(cells[half:], width, _SMALL_SCALE_MM)
+        items = (*first.items, *shifted(second.items, 0.0, first.height))
+        block = Block(items, width, first.height + second.height)
+    return Block((Group("title-block", block.items, "title block"),), width, block.height)
+
+
+def _wants(cells: Sequence[tuple[str, str | None]]) -> list[float]:
+    """Return the width that each cell asks for; a blank is long enough for a hand."""
+    return [
+        2 * _PAD_MM + 0.2 + max(text_width(label, CAP_SMALL), text_width(value, CAP_SMALL) if value else 15.0)
+        for label, value in cells
+    ]
+
+
+def _row(cells: Sequence[tuple[str, str | None]], width: float, scale: float) -> Block:
+    """Return a row of cells, each with its label, what it says or a blank; the scale bar at its end."""
+    room = width - scale
+    wants = _wants(cells)
+    least = [
+        2 * _PAD_MM + 0.2 + max(text_width(word, CAP_SMALL) for word in (label, *(value or "").split()))
+        for label, value in cells
+    ]
+    if sum(least) > room:  # the longest words are broken, a label never is
+        least = [2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells]
+    spare = room - sum(wants)
+    shares = [want + spare / len(cells) for want in wants] if spare >= 0 else levelled(wants, least, room)
+    items: list[Item] = []
+    tallest, x = 1, 0.0
+    for (label, value), share in zip(cells, shares, strict=True):
+        lines = wrap(value, CAP_SMALL, share - 2 * _PAD_MM) if value else ()
+        tallest = max(tallest, len(lines))
+        items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
+        items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
+        if not lines:
+            items.append(rule(x + _PAD_MM, 8.3, x + share - _PAD_MM, 8.3, Role.BLANK))
+        x += share
+    height = 9.6 + (tallest - 1) * LINE_MM
+    edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
+    items += [rule(at, 0.0, at, height) for at in edges]
+    if scale:
+        items += _scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
+    return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
+
+
+def _scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
+    """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
+    y += 0.0 if beside else 1.8
+    words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")
+    ticks = [
+        rule(
+            x + 10.0 * step,
+            y - (1.6 if step in (0, 5) else 0.8),
+            x + 10.0 * step,
+            y + (1.6 if step in (0, 5) else 0.8),
+            Role.SCALE,
+        )
+        for step in range(6)
+    ]
+    bar = rule(x, y, x + 50.0, y, Role.SCALE)
+    return (Group("scale-bar", (bar, *ticks, words), "50 mm to check the scale"),)

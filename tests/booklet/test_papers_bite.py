@@ -1,0 +1,179 @@
+"""Mistakes put into the booklet's words, each of which the reader of papers has to find.
+
+The first four are those that 1,945 tests once let pass.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from doorsheet.booklet import dead_work, failures, trials
+from doorsheet.booklet.trial import Trial
+from doorsheet.electrics.figures import Figures
+from doorsheet.network import Figure
+from tests.booklet.test_papers import papers_of
+from tests.judges.papers import PaperError, Papers, judge_papers
+
+PRESS = """
+machine = "Press"
+[drive]
+both-directions = "stops"
+links = [{ between = ["+24V", "EXT"] }]
+[controller]
+links = [{ between = ["0V", "M"] }]
+[run-forward]
+input = "DI1"
+common = "COM"
+meter = 24
+output = { plus = "OUT1+", minus = "OUT1-" }
+chain = [{ name = "B1" }]
+[run-reverse]
+input = "DI2"
+common = "COM"
+output = { plus = "OUT2+", minus = "OUT2-" }
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+"""
+VOLTS = PRESS + 'range = "2-10 V"\nsource = { signal = "AO1", common = "0V", range = "0-5 V" }\n'
+CURRENT = PRESS + 'series = "47 ohm"\nsource = { signal = "AO1", common = "0V", range = "4-20 mA" }\n'
+FED = """
+machine = "Conveyor"
+[run-forward]
+input = "DI1"
+common = "COM"
+meter = 0
+output = { kind = "open-collector", signal = "Q1", common = "M", joins = "plus" }
+"""
+
+
+@cache
+def papers(text: str) -> Papers:
+    (one,) = papers_of(text).values()
+    return one
+
+
+def judged(text: str, one: Papers) -> None:
+    judge_papers(tomllib.loads(text), one)
+
+
+@pytest.mark.parametrize("text", [VOLTS, CURRENT, FED], ids=["volts", "current", "fed"])
+def test_the_papers_pass_as_they_are(text: str) -> None:
+    judged(text, papers(text))
+
+
+# ---- Mistakes in the code ----
+
+Patch = Callable[[pytest.MonkeyPatch], None]
+
+
+def _words(module: object, name: str, change: Callable[[Trial], Trial | None]) -> Patch:
+    """Let a generator of lines say something else: another line for one, or none."""
+
+    def put(patch: pytest.MonkeyPatch) -> None:
+        real: Callable[..., Iterator[Trial]] = getattr(module, name)
+
+        def changed(*given: object) -> Iterator[Trial]:
+            for trial in real(*given):
+                other = change(trial)
+                if other is not None:
+                    yield other
+
+        patch.setattr(module, name, changed)
+
+    return put
+
+
+def _expects(words: str, said: str) -> Callable[[Trial], Trial]:
+    return lambda trial: replace(trial, expect=said) if words in trial.do else trial
+
+
+def _without(words: str) -> Callable[[Trial], Trial | None]:
+    return lambda trial: None if words in trial.do else trial
+
+
+def _no_danger(patch: pytest.MonkeyPatch) -> None:
+    real = failures._words
+    patch.setattr(failures, "_words", lambda *given: (one for one in real(*given) if "DANGER" not in one))
+
+
+def _softer(patch: pytest.MonkeyPatch) -> None:
+    real = failures._words
+    patch.setattr(failures, "_words", lambda *given: (one.replace("DANGER: ", "") for one in real(*given)))
+
+
+def _no_short(patch: pytest.MonkeyPatch) -> None:
+    real = failures._words
+    patch.setattr(failures, "_words", lambda *given: (one for one in real(*given) if "shorted" not in one))
+
+
+def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
+    real = Figures.source_level
+
+    def rounded(self: Figures, command: float) -> object:
+        level, unit, top = real(self, command)
+        half = Figure(level.name, 3.0, 3.0) if (level.low, level.high) == (2.5, 2.5) else level
+        return half, unit, top
+
+    patch.setattr(Figures, "source_level", rounded)
+
+
+MISTAKES: dict[str, tuple[str, Patch]] = {
+    "both directions turn forward": (
+        VOLTS, _words(trials, "_runs", _expects("Forward and reverse together", "turns forward"))),
+    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
+    "live zero of milliamperes lost": (
+        CURRENT, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
+    "half of 0-5 V is 3 V": (VOLTS, _half_of_five_is_three),
+    "danger lines dropped": (VOLTS, _no_danger),
+    "danger without its word": (VOLTS, _softer),
+    "a shorted supply not said": (FED, _no_short),
+    "both directions never tried": (VOLTS, _words(trials, "_runs", _without("Forward and reverse"))),
+    "not set to mA": (CURRENT, _words(trials, "dead_work", _without("to milliamperes"))),
+    "a resistor never fitted": (CURRENT, _words(trials, "dead_work", _without("Fit R1"))),
+    "a contact of the chain never tried": (VOLTS, _words(trials, "dead_work", _without("B1, B1:1"))),
+    "a controller's bridge forgotten": (VOLTS, _words(trials, "dead_work", _without("Bridge 0V"))),
+    "a link forgotten": (VOLTS, _words(trials, "dead_work", _without("Link "))),
+    "a wire never moved": (VOLTS, _words(trials, "dead_work", _without("to OUT2-"))),
+    "a wire never taken off": (VOLTS, _words(trials, "dead_work", _without("Take wire"))),
+    "a wire moved to the wrong side": (
+        VOLTS,
+        _words(trials, "dead_work", lambda one: replace(one, do=one.do.replace("OUT1+ to", "OUT1- to"))),
+    ),
+    "polarity without its condition": (VOLTS, _words(trials, "dead_work", _without("isn't proved"))),
+    "the emergency stop not tried": (
+        VOLTS, lambda patch: patch.setattr(trials, "_held", lambda run: iter(()))),
+    "no low limit": (VOLTS, _words(trials, "_emergency", _without("Maximum frequency set low"))),
+    "full speed at every stage": (
+        VOLTS, lambda patch: patch.setattr(trials.Trials, "is_last", property(lambda self: True))),
+    "the motor runs on without its controller": (
+        VOLTS, _words(trials, "_supplies", _expects("supply away", "motor runs on"))),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_a_mistake_in_the_words_is_found(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    text, patch = MISTAKES[name]
+    judged(text, papers(text))
+    patch(monkeypatch)
+    (wrong,) = papers_of(text).values()
+    assert wrong != papers(text), "the mistake changes nothing"
+    with pytest.raises(PaperError):
+        judged(text, wrong)
+
+
+def test_a_bridge_of_the_bench_that_is_forgotten_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    run = FED.replace("meter = 0", 'meter = 0\nfeed = "+24V"')
+    enable = run.partition("[run-forward]")[2].replace("DI1", "DI2").replace("Q1", "Q2")
+    text = f"{run}[enable]{enable}"
+    judged(text, papers(text))
+    monkeypatch.setattr(dead_work, "_bridges", lambda *_: iter(()))
+    (wrong,) = papers_of(text).values()
+    with pytest.raises(PaperError, match="bridges"):
+        judged(text, wrong)

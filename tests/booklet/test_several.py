@@ -1,0 +1,141 @@
+"""The booklet of several drives: chapters for each, the drive at work on the sheet of each step."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from doorsheet.booklet import Booklet
+from doorsheet.circuit import join, steps
+from doorsheet.mapping import parse_mapping
+from doorsheet.output.svg import to_svg
+from tests.booklet.test_booklet import chapter, made, texts, words
+from tests.judges.overlap import clashes
+from tests.judges.shapes import read_shapes
+from tests.plants import TWO_PUMPS, plant
+
+DRIVES = ("pump-1", "pump-2")
+WAIT = "wait 10 min at pump-1, 5 min at pump-2"
+
+
+@cache
+def pumps() -> Booklet:
+    return made(TWO_PUMPS)
+
+
+def each(title: str) -> list[str]:
+    return [f"{drive}: {title}" for drive in DRIVES]
+
+
+def test_every_drive_has_its_chapters_and_every_stage_its_sheet() -> None:
+    tests = each("Tests, bench stage")
+    for drive in DRIVES:
+        for control in ("run forward", "speed"):
+            tests += [f"{drive} {control} stage", f"{drive}: Tests, {control} stage"]
+    assert [mark.title for mark in pumps().bookmarks] == [
+        "Door sheet",
+        "Contents and cautions",
+        "Facts and blanks",
+        *each("Facts and blanks"),
+        *each("What was left out, and why"),
+        "Bench stage",
+        *tests,
+        "Final stage",
+        *each("Tests, final stage"),
+        *each("Settings"),
+        "Controller's settings",
+        *each("Speed, as found and as left"),
+        "Wire list",
+        "If a wire opens or touches",
+        "Findings",
+        "Revisions",
+    ]
+
+
+def test_the_contents_give_every_chapter_its_sheet() -> None:
+    said = [text for page in chapter(pumps(), "Contents and cautions") for text in texts(page)]
+    for mark in pumps().bookmarks:
+        if mark.title != "Contents and cautions":
+            assert said[said.index(mark.title) + 1] == str(mark.page + 1)
+
+
+def test_the_controller_is_asked_for_once_and_each_drive_for_itself() -> None:
+    shared = [text for page in chapter(pumps(), "Facts and blanks") for text in texts(page)]
+    assert "Station controller" in shared and "serial number" not in shared
+    for drive in DRIVES:
+        own = [text for page in chapter(pumps(), f"{drive}: Facts and blanks") for text in texts(page)]
+        assert "serial number" in own and "Station controller" not in own
+    assert "SN 0815" in words(chapter(pumps(), "pump-2: Facts and blanks")[0])
+
+
+@pytest.mark.parametrize("drive", DRIVES)
+def test_a_step_shows_the_drive_at_work_alone_and_says_so(drive: str) -> None:
+    (page,) = chapter(pumps(), f"{drive} run forward stage")
+    (other,) = set(DRIVES) - {drive}
+    said = texts(page)
+    assert any(text.startswith(f"{drive}: ") for text in said)
+    assert not any(text.startswith(f"{other} ") or text == f"{other}: bench parts" for text in said)
+    assert f"Only {drive} is drawn: the other drives stand as at the stage before." in " ".join(said)
+
+
+def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
+    """Each end of each wire that differs from the step before is fitted, moved or taken off by one line."""
+    read = parse_mapping(TWO_PUMPS, "m.toml")
+    before: dict[str, str] = {}
+    for step in steps(read.mapping):
+        circuit = join(read, step)
+        now = {wire.number: wire.near.full for wire in circuit.wires}
+        drive_of = {wire.number: wire.drive for wire in (*circuit.wires, *circuit.free_wires)}
+        name = step.name.replace("-", " ")
+        for drive in DRIVES:
+            wanted = {
+                n for n in now.keys() | before.keys() if now.get(n) != before.get(n) and drive_of[n] == drive
+            }
+            title = f"{drive}: Tests, {name} stage"
+            if step.drive not in ("", drive):
+                assert not wanted
+                continue
+            lines = [text for page in chapter(pumps(), title) for text in texts(page)]
+            told = [
+                line.split()[2]
+                for line in lines
+                if line.startswith(("Fit wire ", "Move wire ", "Take wire "))
+            ]
+            assert sorted(told) == sorted(wanted)
+        before = now
+
+
+def test_every_page_says_the_time_to_wait_of_all_drives() -> None:
+    assert all(WAIT in words(page) for page in pumps().pages)
+    for drive in DRIVES:
+        assert f"Lock off, {WAIT}" in words(chapter(pumps(), f"{drive}: Tests, bench stage")[0])
+    unknown = made(TWO_PUMPS.replace('discharge = "5 min"\n', ""))
+    assert not any("10 min" in words(page) for page in unknown.pages if "Facts" not in page.title)
+
+
+def test_the_wire_list_names_the_drive_of_each_terminal() -> None:
+    said = [text for page in chapter(pumps(), "Wire list") for text in texts(page)]
+    assert said.count("pump-1 DI1") == said.count("pump-2 DI1") == 1
+
+
+def test_nothing_runs_over_anything_else_and_numbers_run_through() -> None:
+    pages = made(plant(3)).pages
+    for number, page in enumerate(pages, 1):
+        assert f"{number} of {len(pages)}" in words(page)
+        assert clashes(read_shapes(to_svg(page))) == []
+
+
+def test_a_stop_of_one_drive_marks_the_sheets_of_another() -> None:
+    lost = TWO_PUMPS.replace('common = "COM"\noutput = { plus = "OUT2+"', 'output = { plus = "OUT2+"')
+    stopped = made(lost)
+    for page in chapter(stopped, "pump-1 run forward stage"):
+        assert "STOP: do not connect" in words(page) and "Pump-2" not in words(page)
+    assert "pump-2: run-forward has no way back" in words(chapter(stopped, "Findings")[0])
+
+
+def test_a_stop_of_one_drive_is_on_every_leaf() -> None:
+    stopped = made(TWO_PUMPS.replace('"OUT2+"', '"OUT1+"'))
+    assert all("STOP" in words(page) for page in stopped.pages)
+    (finding,) = {finding for finding in stopped.findings if finding.code == "T102"}
+    assert "pump-2 run-forward" in words(chapter(stopped, "Findings")[0]) and finding.drive == "pump-2"

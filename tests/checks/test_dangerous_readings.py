@@ -1,0 +1,47 @@
+"""Readings that no control terminal may show."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P108": ("meter  = 325", "meter  = 30"),
+}
+"""By code: words of its example, and those instead that are just enough to mend it."""
+
+
+@pytest.mark.parametrize("code", NEIGHBOURS)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
+    prove(code, NEIGHBOURS[code])
+
+
+@pytest.mark.parametrize(
+    ("volts", "dangerous", "words"),
+    [
+        # 60 V DC of EN 60204-1 6.4.1; faces of the mains: V x sqrt 2, and V x 2 sqrt 2 / pi (computed)
+        ("60.0", False, ""),
+        ("60.1", True, "no control supply"),
+        ("-61", True, "no control supply"),
+        ("170", True, "the peak of 120 V mains"),
+        ("207", True, "rectified 230 V mains"),
+        ("325", True, "the peak of 230 V mains"),
+        ("566", True, "the peak of 400 V mains"),
+        ("450", True, "no control supply"),
+    ],
+)
+def test_the_bound_and_the_faces_of_the_mains(volts: str, dangerous: bool, words: str) -> None:
+    text = HEAD + RUN.replace("24.0", volts)
+    assert ("P108" in codes(text)) is dangerous
+    assert not dangerous or words in reason("P108", text)
+
+
+def test_nobody_is_sent_to_measure_there_again() -> None:
+    """Whatever else the mapping holds, no other finding asks for that reading or builds on it."""
+    lines = 'readings = ["red on DI1, black on COM: 310 V", "red on DI1, black on COM: 24 V"]\n'
+    given = '\n[drive.inputs]\nvoltage = "24 V"\n[controller.outputs]\nvoltage = "30 V"\n'
+    for text in (tripping("P108") + given, HEAD + lines + RUN + given):
+        said = {finding.code: finding for finding in found(text)}
+        assert not {"P104", "P106", "P107", "P112", "O201", "R101", "R102"} & said.keys()
+        assert "don't measure there again" in said["P108"].do

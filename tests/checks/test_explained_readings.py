@@ -1,0 +1,63 @@
+"""Readings that disagree with the drawing: what is named as explaining them is what was put in."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.electrics import solve
+from doorsheet.electrics.events import REST, Event, Fault, Opened, Reversed, alone
+from doorsheet.electrics.explain import Measured, explain
+from doorsheet.mapping.reading import parse_mapping
+from tests.checks.cases import HEAD, found, reason
+from tests.checks.planted_switches import BOTH, RUN, control, links
+
+FORWARD = ("", "run-forward")
+CLOSED = alone(FORWARD)
+FULL = HEAD + BOTH + '\n[drive.inputs]\nvoltage = "24 V"\nresistance = "4.8 kohm"\n'
+
+
+@pytest.mark.parametrize(
+    ("volts", "event", "words"),
+    [
+        # by hand, from 24 V, 4.8 kohm, a drop of 0 to 0.4 V, a diode of 0.7 V and a breakdown of 5 V
+        (24.0, CLOSED, "the switch of run forward was open"),
+        (0.2, REST, "the switch of run forward was closed"),
+        (-24.0, REST, "the leads were exchanged"),
+        (0.7, CLOSED, "the output of run forward is connected the wrong way round, and its protection diode"),
+        (5.0, REST, "the output of run forward is connected the wrong way round, and breaks down"),
+    ],
+)
+def test_each_slip_is_named_first(volts: float, event: Event, words: str) -> None:
+    solved = solve(parse_mapping(FULL, "x"), "final")
+    ends = solved.at_drive("DI1"), solved.at_drive("COM")
+    assert explain(solved, Measured(*ends, event, volts, 0.2))[0].startswith(words)
+
+
+@pytest.mark.parametrize(
+    "fault", [Reversed(FORWARD), Reversed(FORWARD, diode=True), Opened("1"), Opened("2")]
+)
+def test_what_was_put_in_is_among_the_explanations(fault: Fault) -> None:
+    solved = solve(parse_mapping(FULL, "x"), "final")
+    ends = solved.at_drive("DI1"), solved.at_drive("COM")
+    level = solved.volts(*ends, CLOSED, fault)
+    said = " ".join(explain(solved, Measured(*ends, CLOSED, (level.low + level.high) / 2, 0.2)))
+    mark = f"wire {fault.wire}" if isinstance(fault, Opened) else "the wrong way round"
+    assert mark in said or "was open" in said  # an open wire and an open switch read alike
+
+
+def test_another_reading_rules_a_mistake_out() -> None:
+    """A reversed output with a diode reads 0.7 V closed, and open too: 24 V open clears it."""
+    alone_ = HEAD + control(meter="", more="meter-closed = 0.7\n")
+    assert "protection diode" in reason("P107", alone_)
+    both = HEAD + control(meter="24.3", more="meter-closed = 0.7\n")
+    assert "protection diode" not in reason("P107", both)
+
+
+def test_a_link_that_is_not_there() -> None:
+    text = HEAD + 'readings = ["red on CM2, black on COM: 3.1 V"]\n' + links("COM", "CM2", "manual") + RUN
+    assert "the link from COM to CM2 isn't there" in reason("P112", text)
+
+
+def test_a_reading_that_agrees_is_not_mentioned() -> None:
+    text = HEAD + control(meter="24.3", more="meter-closed = 0.3\n")
+    assert not {"P106", "P107", "P112"} & {finding.code for finding in found(text)}

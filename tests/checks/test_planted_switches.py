@@ -1,0 +1,39 @@
+"""Over a hundred switch-side mappings with one mistake each: found, at its place; its neighbour silent."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.cases import HEAD, found
+from tests.checks.planted_switches import PLANTED, Planted
+
+
+def line_of(text: str, table: str, key: str) -> int | None:
+    """Return the line of a table, or of the first in it that starts with a key; None where there is none."""
+    lines = text.split("\n")
+    start = 0
+    if table:
+        heads = [at for at, line in enumerate(lines, 1) if line == f"[{table}]"]
+        if not heads:
+            return None
+        start = heads[0]
+    if not key:
+        return start or None
+    return next(at for at, line in enumerate(lines[start:], start + 1) if line.lstrip().startswith(key))
+
+
+def test_there_are_enough() -> None:
+    assert len(PLANTED) >= 110
+    assert len({row.mistake for row in PLANTED}) == len(PLANTED)
+    assert len({row.code for row in PLANTED}) >= 60
+
+
+@pytest.mark.parametrize("row", PLANTED, ids=lambda row: f"{row.code}-{row.mistake.replace(' ', '-')}")
+def test_the_mistake_is_found_at_its_place_and_its_neighbour_is_silent(row: Planted) -> None:
+    right = HEAD + row.right
+    assert right.count(row.good) >= 1, "nothing to replace"
+    wrong = right[::-1].replace(row.good[::-1], row.bad[::-1], 1)[::-1]  # the last such words
+    mine = [finding for finding in found(wrong) if finding.code == row.code]
+    assert mine, f"found only {sorted({finding.code for finding in found(wrong)})}"
+    assert line_of(wrong, row.table, row.key) in {finding.line for finding in mine}
+    assert row.code not in {finding.code for finding in found(right)}

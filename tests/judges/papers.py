@@ -1,0 +1,456 @@
+"""A reader of the papers: works out from a mapping's TOML alone what tests and failures have to say.
+
+Nothing of circuit, electrics or booklet is used.  What is joined is worked out by `tests.spice.wiring`, from
+the same file; the words are those of the readme and of the trade:
+
+- a live zero (2-10 V, 4-20 mA) is there so that a broken wire differs from standstill (IEC 60381-1 and -2);
+- an input that the drive's own supply pulls up is on as soon as it touches its common (IEC 60204-1, 9.4.3,
+  has the same for earth); one that plus is fed to is not, but its supply is then shorted;
+- the middle of a range is half way from its value at rest to its full one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from tests.spice.wiring import SWITCHED, Drive, Table, drives_of, wiring
+
+__all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers"]
+
+
+class PaperError(AssertionError):
+    """What a paper says wrongly, or doesn't say."""
+
+
+class Row(NamedTuple):
+    """A line of the tests: what to do, what to expect."""
+
+    do: str
+    expect: str
+
+
+class Stage(NamedTuple):
+    """The tests of one drive at one stage; `name` is "bench", the control that moves, or "final"."""
+
+    name: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Papers:
+    """What is read of a drive: its tests in order; what follows when a wire opens, touches is earthed."""
+
+    stages: tuple[Stage, ...]
+    failures: dict[str, tuple[str, str, str]]
+    """Of the final stage, by the wire's number."""
+
+
+RANGES = {
+    "0-10 V": (0.0, 10.0), "0-5 V": (0.0, 5.0), "2-10 V": (2.0, 10.0), "4-20 mA": (4.0, 20.0),
+    "0-20 mA": (0.0, 20.0), "+-10 V": (0.0, 10.0),
+}  # fmt: skip
+"""Signal at rest and at full command, V or mA."""
+
+_BLANK = "______"
+_RUNS = ("run-forward", "run-reverse", "jog")
+_MOVING = (*_RUNS, "enable")
+_ROUNDED = 0.051
+"""Papers show one place."""
+
+
+def judge_papers(data: Table, papers: Papers, drive: str = "") -> None:
+    """Raise PaperError for the first thing that the papers of a drive say otherwise than the mapping does."""
+    of = next(one for one in drives_of(data) if one.name == drive)
+    _Walk(data, of, papers).judge()
+    _both_directions(of, papers)
+    _unplugged(of, papers)
+    _set_to(of, papers)
+    _parts(data, of, papers)
+    _polarity(data, of, papers)
+    _supply_away(data, of, papers)
+    _order(papers)
+    _live_zero(data, of, papers)
+    _shorts(data, of, papers)
+
+
+def _need(told: bool, words: str) -> None:
+    if not told:
+        raise PaperError(words)
+
+
+# ---- Wires: fitted, moved, taken off ----
+
+_FIT = re.compile(
+    r"Fit wire (\S+) \S+: (.+?) to (.+?)(?: through \S+)?(?: \(to .+ reads minus\))?\. Continuity\."
+)
+_MOVE = re.compile(
+    r"Move wire (\S+) \S+ from (.+?) to (.+?)(?: \(to .+ reads minus\))?\. Continuity to (.+)\."
+)
+_TAKE = re.compile(r"Take wire (\S+) \S+ off (.+)\.")
+
+
+class _Walk:
+    """Does what the lines say, stage by stage, and looks at what is then fitted."""
+
+    def __init__(self, data: Table, drive: Drive, papers: Papers) -> None:
+        self.data, self.drive, self.papers = data, drive, papers
+        self.fitted: dict[str, tuple[str, str]] = {}
+
+    def judge(self) -> None:
+        moved: list[str] = []
+        steps = _moves(self.data, self.drive)
+        named = [stage.name for stage in self.papers.stages]
+        _need(named[0] == "bench" and named[-1] == "final", f"stages {named}")
+        _need(
+            named[1:-1] == [group[0] for group in steps[: len(named) - 2]],
+            f"stages {named}",
+        )
+        for index, stage in enumerate(self.papers.stages):
+            self._do(stage)
+            moved += steps[index - 1] if 0 < index <= len(steps) else []
+            if stage.name == "bench":
+                self._is(False)
+            elif stage.name == "final":
+                self._is(True)
+            else:
+                self._between(stage.name, moved)
+
+    def _do(self, stage: Stage) -> None:
+        for row in stage.rows:
+            if found := _FIT.fullmatch(row.do):
+                number, near, far = found.groups()
+                _need(number not in self.fitted, f"{stage.name}: wire {number} is fitted twice")
+                self.fitted[number] = near, far
+            elif found := _MOVE.fullmatch(row.do):
+                number, was, near, far = found.groups()
+                _need(self.fitted.get(number) == (was, far), f"{stage.name}: wire {number} isn't at {was}")
+                self.fitted[number] = near, far
+            elif found := _TAKE.fullmatch(row.do):
+                number, far = found.groups()
+                _need(
+                    self.fitted.pop(number, ("", ""))[1] == far, f"{stage.name}: wire {number} isn't at {far}"
+                )
+            else:
+                _need(" wire " not in row.do or not row.do.startswith(("Fit", "Move", "Take wire")), row.do)
+
+    def _is(self, final: bool) -> None:
+        wires = wiring(self.data, final).wires
+        wanted = sorted((wire.near[2], wire.far[2]) for wire in wires if wire.drive == self.drive.name)
+        has = sorted(self.fitted.values())
+        _need(has == wanted, f"{'final' if final else 'bench'} stage: fitted {has}, asked for {wanted}")
+
+    def _between(self, name: str, moved: Sequence[str]) -> None:
+        """Every input's wire stands where its control is at this stage."""
+        for control, table in self.drive.controls.items():
+            if control in ("fault", "running"):
+                continue
+            far = table["signal" if control == "speed" else "input"]
+            role = "signal" if control == "speed" else "input"
+            wires = wiring(self.data, control in moved).wires
+            wanted = [
+                wire.near[2] for wire in wires
+                if (wire.drive, wire.control, wire.role) == (self.drive.name, control, role)
+            ]  # fmt: skip
+            has = [near for near, end in self.fitted.values() if end == far]
+            _need(set(wanted) <= set(has), f"{name} stage: {far} has wires from {has}, not from {wanted}")
+
+
+def _moves(data: Table, drive: Drive) -> list[list[str]]:
+    """Return the controls that change over, as the readme has it: in the order of the file, the speed after
+    the switched ones and the enable last of all; those that will share a return move together.
+    """
+    looped = data.get("controller", {}).get("returns") == "looped"
+    groups: list[list[str]] = []
+    by_return: dict[tuple[str, str], list[str]] = {}
+    for name, table in drive.controls.items():
+        if name not in SWITCHED or "output" not in table:
+            continue
+        near = _return_of(table)
+        group = None
+        if near is not None and "common" in table and "feed" not in table:
+            key = ("" if looped else near, table["common"])
+            group = by_return.setdefault(key, [])
+        if group is None or not group:
+            group = [] if group is None else group
+            groups.append(group)
+        group.append(name)
+    speed = [["speed"]] if "source" in drive.controls.get("speed", {}) else []
+    last = [group for group in groups if "enable" in group]
+    return [*(group for group in groups if group not in last), *speed, *last]
+
+
+def _return_of(table: Table) -> str | None:
+    output = table["output"]
+    kind = output.get("kind", "isolated")
+    if kind == "contact":
+        return str(output["terminals"][1])
+    if kind != "isolated":
+        return output.get("common")
+    meter = table.get("meter")
+    return output.get("plus" if isinstance(meter, int | float) and meter < 0 else "minus")
+
+
+# ---- What lines say ----
+
+
+def _rows(papers: Papers, words: str) -> Iterator[tuple[str, Row]]:
+    for stage in papers.stages:
+        for row in stage.rows:
+            if words in row.do:
+                yield stage.name, row
+
+
+def _both_directions(drive: Drive, papers: Papers) -> None:
+    found = list(_rows(papers, "Forward and reverse together"))
+    if not {"run-forward", "run-reverse"} <= drive.controls.keys():
+        _need(not found, "both directions are tried, and there is but one")
+        return
+    _need(any(stage == "final" for stage, _ in found), "both directions are never tried in the end")
+    words = {"stops": "motor stops", "forward": "turns forward", "reverse": "turns in reverse"}
+    said = words.get(drive.table.get("both-directions", "unknown"))
+    for stage, row in found:
+        right = row.expect == said if said is not None else _BLANK in row.expect
+        _need(right, f"{stage}: forward and reverse together: {row.expect!r}, not {said or 'a blank'!r}")
+
+
+def _levels(table: Table) -> list[tuple[str, float]]:
+    """Return what an analog output gives with nothing on it: at zero, at half and at full command."""
+    source = table["source"]
+    rest, full = RANGES[source.get("range", "0-10 V")]
+    top = float(source["top"].split()[0]) if "top" in source else full
+    out = [("zero", rest), ("half", rest + (top - rest) / 2), ("full", top)]
+    return [*out, ("full reverse", -10.0)] if source.get("range") == "+-10 V" else out
+
+
+def _unplugged(drive: Drive, papers: Papers) -> None:
+    source = drive.controls.get("speed", {}).get("source")
+    if source is None or source.get("kind") == "pulse" or "common" not in source:
+        return
+    found = list(_rows(papers, f"nothing on {source['signal']}:"))
+    wanted = _levels(drive.controls["speed"])
+    _need(len(found) == len(wanted), f"the output is read unplugged {len(found)} times")
+    for (stage, row), (command, value) in zip(found, wanted, strict=True):
+        unit = "mA" if source.get("range", "0-10 V").endswith("mA") else "V"
+        number, _, shown = row.expect.replace("−", "-").partition(" ")
+        right = f"; {command} commanded" in row.do and shown == unit and abs(float(number) - value) < _ROUNDED
+        _need(right, f"{stage}: {command} command reads {row.expect}, not {value:g} {unit}")
+
+
+def _set_to(drive: Drive, papers: Papers) -> None:
+    """A milliampere source without a burden needs the input set to mA; nothing else does."""
+    table = drive.controls.get("speed", {})
+    source = table.get("source")
+    current = source is not None and source.get("range", "").endswith("mA") and "burden" not in table
+    found = [row for _, row in _rows(papers, "to milliamperes") if row.expect == "set to mA"]
+    _need(len(found) == current, f"the input is set to mA {len(found)} times")
+    if source is not None and current:
+        stage = next(stage for stage in papers.stages if found[0] in stage.rows)
+        comes = any(f"nothing on {source['signal']}:" in row.do for row in stage.rows)
+        _need(comes or "common" not in source, f"set to mA at the {stage.name} stage, without its signal")
+
+
+def _parts(data: Table, drive: Drive, papers: Papers) -> None:
+    """Every resistor, contact, converter, link and bridge that the mapping names has its line, once."""
+    lines = [row.do for stage in papers.stages for row in stage.rows]
+    for part in wiring(data, True).parts:
+        if part.drive != drive.name or part.kind not in ("series", "burden", "chain", "converter"):
+            continue
+        name, ends = re.escape(part.name), [re.escape(pin[2]) for pin in part.pins]
+        start = {
+            "chain": rf"{name}( \(.*\))?, {ends[0]} to {ends[-1]}, all well: ohms\.",
+            "converter": rf"Fit {name} \(.*\)\.",
+        }.get(part.kind, rf"Fit {name} at {ends[0]} and {ends[-1]}\.")
+        _need(sum(bool(re.fullmatch(start, line)) for line in lines) == 1, f"no line fits {part.name}")
+    for link in drive.table.get("links", ()):
+        words = f"Link {link['between'][0]} – {link['between'][1]}"
+        note = f" ({link['note']})" if "note" in link else ""
+        _need(lines.count(f"{words}{note}.") >= 1, f"no line for {words}")
+    bench = wiring(data, False)
+    for one, other in bench.links:
+        if one[0] == "bench" and one[1] == drive.name:
+            ends_said = {
+                f"Bridge {one[2]} to {other[2]}. Continuity.",
+                f"Bridge {other[2]} to {one[2]}. Continuity.",
+            }
+            _need(any(line in ends_said for line in lines), f"no line bridges {one[2]} to {other[2]}")
+    first = drives_of(data)[0].name == drive.name
+    for link in data.get("controller", {}).get("links", ()) if first else ():
+        words = f"Bridge {link['between'][0]} to {link['between'][1]}"
+        _need(any(line.startswith(words) for line in lines), f"no line for {words}")
+
+
+def _polarity(data: Table, drive: Drive, papers: Papers) -> None:
+    """An isolated output whose input nobody has read is landed with the condition, and others without."""
+    for name, table in drive.controls.items():
+        if name not in SWITCHED or table.get("output", {}).get("kind", "isolated") != "isolated":
+            continue
+        if "output" not in table:
+            continue
+        meter = table.get("meter")
+        proved = isinstance(meter, int | float) and meter != 0
+        condition = [row for _, row in _rows(papers, f"Polarity of {name.replace('-', ' ')} isn't proved")]
+        _need(len(condition) == (not proved), f"the polarity of {name}: {len(condition)} conditions")
+        for row in condition:
+            _need("reads minus: " in row.expect, f"{name}: no word of what minus means: {row.expect}")
+        if proved:
+            lines = [row.do for stage in papers.stages for row in stage.rows]
+            _need(not any(f"if {table['input']} reads minus" in line for line in lines), f"{name} is proved")
+
+
+_SURE = ("isolated", "contact")
+"""Outputs that are surely open without their controller, and surely closed with it."""
+
+
+def _supply_away(data: Table, drive: Drive, papers: Papers) -> None:
+    there = [name for name in _RUNS if name in drive.controls]
+    run = there[0] if there else None
+    needed = [name for name in (run, "enable") if name in drive.controls]
+    found = [row for stage, row in _rows(papers, "take the controller's supply away") if stage == "final"]
+    kinds = {_kind(drive.controls[name]) for name in needed}
+    from_controller = any("output" in t or "source" in t or n in ("fault", "running")
+                          for n, t in drive.controls.items())  # fmt: skip
+    if not needed or not from_controller:
+        _need(not found, "the controller's supply is taken away, and nothing hangs on it")
+        return
+    _need(len(found) == 1, "the controller's supply is never taken away")
+    if any(_touched_by_links(data, drive, drive.controls[name]["input"]) for name in needed):
+        return  # a link may hold an input on
+    if kinds & set(_SURE):
+        maybe = ("not known",) if "isolated" in kinds and _leaks(data, drive) else ()
+        _need(found[0].expect.startswith(("motor stops in", *maybe)), f"supply away: {found[0].expect}")
+    elif kinds == {"hand"} and not any(
+        _is_fed(drive, drive.controls[name]) or drive.controls[name].get("meter") == 0 for name in needed
+    ):
+        _need(found[0].expect.startswith(("motor runs on", "not known")), f"by hand: {found[0].expect}")
+
+
+def _leaks(data: Table, drive: Drive) -> bool:
+    """Whether an open output may let through enough for an input of which nobody says how much it takes.
+
+    5 V is the most at which an input is surely off (IEC 61131-2, from memory); 50 kohm more than any has.
+    """
+    inputs = drive.table.get("inputs", {})
+    micro = str(data.get("controller", {}).get("outputs", {}).get("leakage", "10 uA")).removesuffix(" uA")
+    return not {"resistance", "current"} & inputs.keys() and float(micro) * 1e-6 * 50e3 > 5.0
+
+
+def _kind(table: Table) -> str:
+    return str(table["output"].get("kind", "isolated")) if "output" in table else "hand"
+
+
+def _order(papers: Papers) -> None:
+    """The emergency stop before any command, again at the terminals; a low limit first; full speed last."""
+    for stage in papers.stages:
+        dos = [row.do for row in stage.rows]
+        commands = [i for i, do in enumerate(dos) if do.startswith(("Close ", "Command ", "Run;", "Run at"))
+                    and do != "Command from the terminals now."]  # fmt: skip
+        held = [i for i, do in enumerate(dos) if do.startswith("Emergency stop in:")]
+        low = [i for i, do in enumerate(dos) if do.startswith("Maximum frequency set low")]
+        _need(bool(held) and bool(low), f"{stage.name}: no emergency stop, or no limit, before the commands")
+        _need(
+            all(low[0] < held[0] < at for at in commands),
+            f"{stage.name}: a command before the emergency stop",
+        )
+        if "Command from the terminals now." in dos:
+            terminals = dos.index("Command from the terminals now.")
+            _need(held[-1] > terminals, "the emergency stop isn't proved again at the terminals")
+        full = [i for i, do in enumerate(dos) if "full speed;" in do]
+        _need(bool(full) is (stage.name == "final"), f"{stage.name}: full speed")
+        _need(not full or all(at < full[0] for at in commands), "a command after full speed")
+
+
+# ---- Failures ----
+
+
+def _number_at(data: Table, drive: Drive, papers: Papers, control: str, role: str) -> str | None:
+    """Return the number that the tests give the wire of a control's input or signal in the end."""
+    walk = _Walk(data, drive, papers)
+    for stage in papers.stages:
+        walk._do(stage)
+    label = drive.controls[control][role]
+    found = [number for number, (_, far) in walk.fitted.items() if far == label]
+    return found[0] if len(found) == 1 else None
+
+
+def _live_zero(data: Table, drive: Drive, papers: Papers) -> None:
+    table = drive.controls.get("speed")
+    if table is None or "common" not in table or not ("source" in table or "supply" in table):
+        return
+    if "source" in table and "common" not in table["source"]:
+        return
+    said = table.get("range") or table.get("source", {}).get("range", "0-10 V")
+    number = _number_at(data, drive, papers, "speed", "signal")
+    if number is None or _touched_by_links(data, drive, table["signal"]):
+        return
+    opens = papers.failures[number][0]
+    live = RANGES[said][0] > 0
+    _need(("loss-of-signal" in opens) is live, f"signal of {said} lost: {opens!r}")
+
+
+def _touched_by_links(data: Table, drive: Drive, *labels: str) -> bool:
+    """Whether a link or another control's terminal makes one of these terminals two things."""
+    linked = [label for link in drive.table.get("links", ()) for label in link["between"]]
+    used = [label for table in drive.controls.values() for label in _terminals(table)]
+    return any(label in linked or used.count(label) > 1 for label in labels)
+
+
+def _terminals(table: Table) -> list[str]:
+    return [
+        *(table[key] for key in ("input", "signal", "supply") if key in table),
+        *table.get("terminals", ()),
+    ]
+
+
+def _is_fed(drive: Drive, table: Table) -> bool:
+    inputs = drive.table.get("inputs", {})
+    return (
+        "feed" in table or table.get("output", {}).get("joins") == "plus" or inputs.get("supply") == "outside"
+    )
+
+
+def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
+    for name in _MOVING:
+        table = drive.controls.get(name)
+        if table is None or "common" not in table or _touched_by_links(data, drive, table["input"]):
+            continue
+        number = _number_at(data, drive, papers, name, "input")
+        if number is None or any(table["common"] in link["between"] for link in drive.table.get("links", ())):
+            continue
+        named = f"{drive.name} " if drive.name else ""
+        segment = _segment(data, papers.failures[number][1], f"{named}{table['common']}")
+        if segment is None:
+            continue  # nothing brings the two together
+        meter = table.get("meter")
+        read = isinstance(meter, int | float)
+        joined = (read and abs(meter) >= 1) or (not read and not _is_fed(drive, table))
+        words = name.replace("-", " ")
+        if joined and _kind(table) in (*_SURE, "hand"):
+            danger = re.search(rf"DANGER: {re.escape(named)}{words} (is on|may come on)", segment)
+            _need(danger is not None, f"{words} shorted to its common: {segment!r}")
+        elif _kind(table) == "open-collector" and table["output"].get("joins") == "plus" and not joined:
+            _need(
+                "shorted" in segment and "DANGER" not in segment, f"{words}, fed, on its common: {segment!r}"
+            )
+
+
+def _segment(data: Table, touches: str, label: str) -> str | None:
+    """Return what a cell says of touching one terminal: "A, B: said. said." for each group of them."""
+    known = {
+        node[2]
+        for final in (True, False)
+        for wire in wiring(data, final).wires
+        for node in (wire.near, wire.far)
+    }
+    known |= {f"{wire.drive} {wire.far[2]}" for wire in wiring(data, True).wires}
+    found: dict[str, str] = {}
+    labels: list[str] = []
+    for sentence in re.split(r"(?<=\.) ", touches):
+        head, _, rest = sentence.partition(": ")
+        if rest and set(head.split(", ")) <= known:
+            labels, sentence = head.split(", "), rest
+        for one in labels:
+            found[one] = f"{found.get(one, '')} {sentence}".strip()
+    return found.get(label)

@@ -1,0 +1,70 @@
+"""Parts that a circuit may hold beside switches and outputs: built by hand, drawn, found again by judges."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from doorsheet.circuit import Circuit, join
+from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Terminal
+from doorsheet.mapping import parse_mapping
+from doorsheet.output.svg import to_svg
+from doorsheet.page.compose import compose
+from tests.judges.geometry import judge, judge_shapes
+from tests.judges.shapes import Shapes, read_shapes
+
+LATHE = (Path(__file__).parents[2] / "gallery" / "lathe.toml").read_text(encoding="utf-8")
+
+
+def drawn(change: Circuit) -> Shapes:
+    read = parse_mapping(LATHE, "lathe.toml")
+    pages = compose(change, read.mapping, ())
+    return read_shapes(to_svg(pages[0]))
+
+
+def test_a_burden_stands_between_its_two_terminals() -> None:
+    circuit = join(parse_mapping(LATHE, "lathe.toml"), "final")
+    ends = [Terminal(BlockKind.DRIVE, label) for label in ("AI1", "AGND")]
+    pins = tuple(Pin("end", end) for end in ends)
+    burden = Part(PartKind.RESISTOR, BlockKind.DRIVE, "R1", pins, "speed", "", rating="500 Ω")
+    shapes = drawn(replace(circuit, parts=(*circuit.parts, burden)))
+    judge_shapes(shapes)
+    assert any("R1 500 Ω to AGND" in text.content for text in shapes.writings)
+    # a box, and a lead from each end of it to the height of a terminal's row
+    rows = {
+        text.content: text.box.centre.y
+        for text in shapes.writings
+        if text.content in ("AI1", "AGND") and text.bold
+    }
+    leads = [
+        line
+        for line in shapes.strokes
+        if len(line.points) == 3
+        and any(
+            abs(line.points[0].x - box.box.centre.x) < 0.01
+            and line.points[0].y in (box.box.top, box.box.bottom)
+            for box in shapes.rectangles
+        )
+    ]
+    reached = sorted(line.points[-1].y for line in leads if line.points[-1].x > 200)
+    assert len(reached) == 2
+    for at, label in zip(reached, ("AI1", "AGND"), strict=True):
+        assert abs(at - rows[label]) < 5.0
+
+
+def test_a_bridge_between_bench_switches_is_a_bar_or_is_said() -> None:
+    circuit = join(parse_mapping(LATHE, "lathe.toml"), "bench")
+    one, other = (next(wire.near for wire in circuit.wires if wire.number == number) for number in ("2", "4"))
+    wires = tuple(wire for wire in circuit.wires if wire.number != "4")
+    shapes = drawn(replace(circuit, wires=wires, links=(Link(one, other, "", "bridge"),)))
+    barred = judge_shapes(shapes).links
+    said = " ".join(text.content for text in shapes.writings)
+    assert barred == ((one.label, other.label),) or f"Bridge between {one.label} and {other.label}" in said
+
+
+def test_links_of_neighbours_are_read_as_bars() -> None:
+    pump = (Path(__file__).parents[2] / "gallery" / "pump.toml").read_text(encoding="utf-8")
+    read = parse_mapping(pump, "pump.toml")
+    circuit = join(read, "final")
+    svg = to_svg(compose(circuit, read.mapping, ())[0])
+    assert judge(svg).links == (("+24V", "EXT"),)

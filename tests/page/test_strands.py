@@ -1,0 +1,83 @@
+"""Everything on the way between controller and drive is on the sheet: in the wire, or said with both its ends."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from doorsheet import draw_text
+from doorsheet.electrics import solve
+from doorsheet.mapping import parse_mapping
+
+HEAD = 'machine = "Kiln fan"\n'
+CHAIN = """
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "DO1+", minus = "DO1-" }
+chain = [{ name = "B1", what = "door", terminals = ["13", "14"] }, "B2"]
+meter = 24.3
+"""
+LOOPED = """
+[controller]
+returns = "looped"
+""" + "".join(
+    f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "DO{n}+", minus = "DO{n}-" }}\nmeter = 24.3\n'
+    for n, name in enumerate(("run-forward", "run-reverse", "fault-reset"), 1)
+)
+SERIES = """
+[speed]
+signal = "AI1"
+common = "AGND"
+series = "560 ohm"
+source = { signal = "AO1", common = "0V" }
+"""
+PULSES = """
+[speed]
+signal = "AI1"
+common = "AGND"
+[speed.source]
+kind = "pulse"
+signal = "P1"
+common = "0V"
+converter.input = "IN"
+converter.input-common = "GND"
+converter.output = "OUT"
+converter.output-common = "OC"
+converter.supply = "V+"
+converter.supply-from = "+24V"
+"""
+
+
+@pytest.mark.parametrize("text", [CHAIN, LOOPED, SERIES, PULSES], ids=["chain", "looped", "series", "pulses"])
+def test_every_conductor_is_drawn_or_said_with_its_ends(text: str) -> None:
+    circuit = solve(parse_mapping(HEAD + text, "m.toml"), "final").circuit
+    svg = draw_text(HEAD + text).to_svg()
+    words = " ".join(re.sub(r"\s+", " ", part) for part in re.findall(r"<text[^>]*>([^<]*)</text>", svg))
+    for wire in circuit.wires:
+        plate = f"{wire.number} {wire.colour.letters}"
+        assert plate in words
+        if wire.near.block == "field" or wire.far.block != "drive":
+            assert f"Wire {plate}: {wire.near} to {wire.far}." in words, wire
+    for part in circuit.parts:
+        if part.block == "field":
+            assert f"[{part.name}]" in words and part.name in words
+
+
+def test_letters_of_conductors_said_in_words_are_in_the_legend() -> None:
+    svg = draw_text(HEAD + CHAIN).to_svg()
+    circuit = solve(parse_mapping(HEAD + CHAIN, "m.toml"), "final").circuit
+    assert len(circuit.wires) == 4  # three on the way to DI1, and the return
+    for wire in circuit.wires:
+        assert svg.count(f">{wire.colour.letters}<") or f"{wire.colour.letters} " in svg
+
+
+def test_what_moves_on_the_way_marks_the_wire() -> None:
+    step = draw_text(HEAD + CHAIN, "run-forward")
+    assert "◆" in step.to_svg()
+
+
+def test_the_bench_has_none_of_it() -> None:
+    svg = draw_text(HEAD + CHAIN, "bench").to_svg()
+    assert "[B1]" not in svg and "S1:1" in svg
