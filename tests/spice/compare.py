@@ -29,8 +29,8 @@ NOTHING = {"V": 2e-3, "A": 1e-7}
 """Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 24 V to 100 kohm."""
 SAME_V, SAME_SHARE = 0.05, 0.02
 """What a meter on site tells apart: an unknown that moves an answer by less need not be asked for."""
-FLOATS_V, HELD_V = 2e-3, 6e-2
-"""Stray currents of 0.1 nA move what 30 megohm hold by 3 mV, what a gigohm holds by 60 mV or more."""
+JOINED_V, FLOATS_V, HELD_V = 2e-4, 2e-3, 6e-2
+"""Stray currents of 0.1 nA move what 2, 20 megohm and a gigohm hold by so much; between is neither."""
 MOST_A = 1e3
 
 
@@ -427,7 +427,7 @@ def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:
     }  # fmt: skip
     words = f"stray currents move it by {shifts[-1.0]:.4g} and {shifts[1.0]:.4g} V"
     if asked.level.floating:
-        if any(shifts.values()) and max(shifts.values()) < FLOATS_V:
+        if any(shifts.values()) and max(shifts.values()) < JOINED_V:
             tally.off("does not float", job, asked, words)
         tally.counts["floating"] += 1
         return True

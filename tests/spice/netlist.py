@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple, TypeAlias
 
-from tests.spice.figures import NOTHING, Figure, Said, any_ohm, ends, fixed
+from tests.spice.figures import NOTHING, RANGES, Figure, Said, any_ohm, ends, fixed
 from tests.spice.wiring import SWITCHED, Drive, Node, Part, Wiring, drives_of, wiring
 
 __all__ = ["EARTH", "OHM", "Element", "Fault", "Key", "Plant", "State"]
@@ -145,15 +145,10 @@ class Plant:
         ends: dict[Node, str] = {}
         for drive, _, table in self.switched():
             ends["drive", drive, table["common"]] = self.said[drive].inputs.get("earthed", "unknown")
-        zero = {"open-collector": 1, "logic-level": 1, "source": 1}
+        zero = ("open-collector", "logic-level", "source", "pulses")
         for part in self.wiring.parts:
             if part.kind in zero and len(part.pins) > 1:
                 ends[part.pins[1]] = self.controller.get("earthed", "unknown")
-        for drive in self.drives:  # of a pulse output, its 0 V
-            source = drive.controls.get("speed", {}).get("source", {})
-            at = ("controller", "", source.get("common", ""))
-            if "converter" in source and any(at == wire.near for wire in self.wiring.wires):
-                ends[at] = self.controller.get("earthed", "unknown")
         for node, said in ends.items():
             if said == "yes":
                 yield _resistor(("earthed", node), node, EARTH, NOTHING)
@@ -214,7 +209,8 @@ class Plant:
             if not {"signal", "common"} <= said.speed.keys():
                 continue
             signal, common = (("drive", drive, said.speed[key]) for key in ("signal", "common"))
-            yield _resistor(("analog input", drive), signal, common, said.analog_ohm())
+            dial = any(part.drive == drive and part.kind == "potentiometer" for part in self.wiring.parts)
+            yield _resistor(("analog input", drive), signal, common, said.analog_ohm(dial))
             if "supply" in said.speed and state.drive_on:
                 plus = ("drive", drive, said.speed["supply"])
                 yield Element(("reference", drive), plus, common, _ONE_WAY, (said.reference_v(),))
@@ -261,8 +257,14 @@ class Plant:
                     yield _contact(key, pins)
             case "potentiometer":
                 yield from self._pot(said, key, pins, abs(state.command))
-            case "source" | "converter":
-                yield from self._source(part, state)
+            case "source":
+                yield from self._source(part, state, said.level(state.command)[0], not off)
+            case "pulses":
+                if not off:  # a meter shows their mean
+                    low, high = (abs(state.command) * end for end in ends(said.source["level"]))
+                    yield Element(key, *pins, _BOTH_WAYS, (Figure(f"{key} mean", low, high), NOTHING))
+            case "converter":
+                yield from self._converter(part, state, fault)
             case "series" | "burden":
                 ohm = said.figure(part.kind, said.speed[part.kind], 0, 0)
                 yield _resistor(("resistor", part.drive, part.name), pins[0], pins[1], ohm)
@@ -290,32 +292,45 @@ class Plant:
         place = fixed(share)
         if said.speed.get("potentiometer", {}).get("taper") == "logarithmic" and 0 < share < 1:
             place = any_ohm(f"{key} middle", 0.0, 1.0)
+        if "supply" not in said.speed:  # its high end is on something that the mapping doesn't name
+            volts = any_ohm(f"{key} is fed", 0.0, 24.0)
+            yield Element((*key, "fed"), pins[2], pins[0], _ONE_WAY, (volts,))
         figures = (said.pot_ohm(), place)
         yield Element((*key, "low"), pins[0], pins[1], "B# {a} {b} I = v({a},{b})/max({0}*{1},1m)", figures)
         yield Element(
             (*key, "high"), pins[1], pins[2], "B# {a} {b} I = v({a},{b})/max({0}*(1-{1}),1m)", figures
         )
 
-    def _source(self, part: Part, state: State) -> Iterator[Element]:
+    def _converter(self, part: Part, state: State, fault: Fault | None) -> Iterator[Element]:
+        """Yield a converter, fed by nobody knows whom: it gives its range by the pulses that reach it."""
+        said, drive = self.said[part.drive], part.drive
+        minus, zero, pulses = part.pins[1:]
+        isolated = said.source["converter"].get("isolated")
+        if isolated != "yes":
+            ohm = NOTHING if isolated == "no" else any_ohm(f"isolation of {part.name} of {drive}")
+            yield _resistor(("converter", drive), zero, minus, ohm)
+        cut = fault is not None and fault.kind in ("open", "touch", "earth")
+        if state.controller == "unplugged" or (cut and {zero, pulses} & set(fault.what)):
+            full = RANGES[said.source["range"]][1]
+            level = any_ohm(f"what {part.name} of {drive} gives without pulses", 0.0, full)
+            yield from self._source(part, state, level, True)
+        else:
+            on = state.controller in ("on", "starting")
+            yield from self._source(part, state, said.level(state.command if on else 0.0)[0], True)
+
+    def _source(self, part: Part, state: State, level: Figure, gives: bool) -> Iterator[Element]:
+        """Yield what gives the speed signal, and the other inputs that hang on it."""
         said, drive = self.said[part.drive], part.drive
         if len(part.pins) < 2:
             return
         plus, minus = part.pins[:2]
-        if part.kind == "converter" and len(part.pins) == 3:
-            isolated = said.source["converter"].get("isolated")
-            if isolated != "yes":
-                ohm = NOTHING if isolated == "no" else any_ohm(f"isolation of {part.name} of {drive}")
-                yield _resistor(("converter", drive), part.pins[2], minus, ohm)
         for index, text in enumerate(said.source.get("other-inputs", ())):
             yield _resistor(("other", drive, index), plus, minus, Figure("", *ends(text)))
-        if state.controller not in ("on", "starting"):
-            return
-        level, unit = said.level(state.command)
-        if unit == "A":
+        if gives and RANGES[said.source.get("range", "0-10 V")][3] == "A":
             given = said.source.get("compliance")
             push = Figure(f"{drive}/compliance", *(ends(given) if given else (12, 30)))
             yield Element(("source", drive), plus, minus, _DRIVING, (level, push))
-        else:
+        elif gives:
             given = said.source.get("resistance")
-            inner = Figure(f"{drive}/inner", *ends(given)) if given else NOTHING
+            inner = Figure(f"{drive}/inner", *ends(given)) if given and not level.unknown else NOTHING
             yield Element(("source", drive), plus, minus, _BOTH_WAYS, (level, inner))

@@ -229,6 +229,7 @@ def _source(drive: Drive, table: Table, out: Wiring) -> Iterator[_Run]:
     if converter is None:
         out.parts.append(Part("source", drive.name, "speed", "", tuple(at.values())))
     else:
+        out.parts.append(Part("pulses", drive.name, "speed", "", tuple(at.values())))
         label = converter.get("name", "U1")
         keys = {"signal": ("input", "output"), "common": ("input-common", "output-common")}
         pins = {key: ("field", drive.name, f"{label}:{converter[key]}")
@@ -238,7 +239,7 @@ def _source(drive: Drive, table: Table, out: Wiring) -> Iterator[_Run]:
                 if inner in pins:
                     yield _Run(drive.name, "speed", f"{role} to {label}", at[role], pins[inner], cable)
                 at[role] = pins[outer]
-        named = ("output", "output-common", "input-common")
+        named = ("output", "output-common", "input-common", "input")
         out.parts.append(
             Part("converter", drive.name, "speed", label, tuple(pins[key] for key in named if key in pins))
         )
