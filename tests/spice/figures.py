@@ -46,7 +46,7 @@ class Figure(NamedTuple):
         """Return its value: 0 low, 1 high, 2 in the middle, of many decades in the middle of those."""
         if share < 2:
             return (self.low, self.high)[share]
-        if self.high > 1e4 * max(self.low, 1e-3):
+        if self.high > 1e5 * max(self.low, 1e-3):
             return float((max(self.low, 1e-3) * self.high) ** 0.5)
         return (self.low + self.high) / 2
 
