@@ -106,7 +106,10 @@ def test_a_supply_may_be_named_by_its_terminal() -> None:
 @pytest.mark.parametrize(
     ("lines", "most"),
     [
-        ('length = "20 m"\nconductor = "0.75 mm2"', 0.534),  # IEC 60228 class 5, tinned, where nothing is said
+        (
+            'length = "20 m"\nconductor = "0.75 mm2"',
+            0.534,
+        ),  # IEC 60228 class 5, tinned, where nothing is said
         ('length = "20 m"\nconductor = "0.75 mm2"\nclass = 2', 0.496),
         ('length = "10..20 m"\nconductor = "0.75 mm2"', 0.534),
         ('length = "20 m"\nconductor = "20 AWG"', 0.66618 * 1.25),

@@ -115,7 +115,10 @@ def test_current_over_a_burden_is_read_in_volts() -> None:
 
 
 def test_a_contact_says_how_it_stands_at_rest() -> None:
-    text = LATHE + '[fault]\nterminals = ["RA", "RC"]\nnormally = "closed"\ninput = { signal = "I1", common = "24V" }\n'
+    text = (
+        LATHE
+        + '[fault]\nterminals = ["RA", "RC"]\nnormally = "closed"\ninput = { signal = "I1", common = "24V" }\n'
+    )
     assert phrase(reading(text, "RA")) == "contact closed at rest"
 
 

@@ -25,6 +25,7 @@ from tests.electrics.lathes import LATHE, at, changed, solved
 
 FORWARD, REVERSE = ("", "run-forward"), ("", "run-reverse")
 
+
 def near(value: float) -> object:
     """Allow for joints of a milliohm and insulation of a gigohm."""
     return pytest.approx(value, rel=1e-4, abs=1e-5)
@@ -84,7 +85,12 @@ def test_a_limiting_input_is_judged_by_its_current() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "leak", "state"),
-    [(1, "0.4 mA", State.OFF), (1, "0.5 mA", State.UNSURE), (3, "0.5 mA", State.OFF), (3, "1.6 mA", State.UNSURE)],
+    [
+        (1, "0.4 mA", State.OFF),
+        (1, "0.5 mA", State.UNSURE),
+        (3, "0.5 mA", State.OFF),
+        (3, "1.6 mA", State.UNSURE),
+    ],
 )
 def test_leakage_beside_the_off_current_of_a_type(kind: int, leak: str, state: State) -> None:
     """IEC 61131-2:2007: off is sure up to 5 V or below 0.5 mA (type 1), 1.5 mA (type 3); at the limit, not."""
@@ -113,7 +119,9 @@ def test_a_logarithmic_track_says_nothing_of_its_middle() -> None:
 
 
 def source(more: str, input_ohm: str = "10 kohm", speed: str = "") -> str:
-    text = LATHE.replace('[drive.analog]\nresistance = "10 kohm"', f'[drive.analog]\nresistance = "{input_ohm}"')
+    text = LATHE.replace(
+        '[drive.analog]\nresistance = "10 kohm"', f'[drive.analog]\nresistance = "{input_ohm}"'
+    )
     row = f'source = {{ signal = "AO1", common = "0V", {more} }}\n{speed}'
     return changed(text, source=row)
 
@@ -210,9 +218,7 @@ def test_five_inputs_on_one_long_return() -> None:
 
 
 def earthed(inputs: str, controller: str) -> str:
-    text = changed(
-        voltage=f'voltage = "24 V +-10 %"\n{inputs}', supply=f'supply = "24 V"\n{controller}'
-    )
+    text = changed(voltage=f'voltage = "24 V +-10 %"\n{inputs}', supply=f'supply = "24 V"\n{controller}')
     output = 'output = { kind = "open-collector", signal = "Q1", common = "M" }'
     return changed(text, output=output, meter="")
 
@@ -275,7 +281,9 @@ def test_an_open_loop_floats_without_the_drive() -> None:
 
 
 def test_a_link_across_the_reference_is_a_conflict() -> None:
-    text = changed(LATHE.replace("[drive.inputs]", '[drive]\nlinks = [{ between = ["+10V", "AGND"] }]\n[drive.inputs]'))
+    text = changed(
+        LATHE.replace("[drive.inputs]", '[drive]\nlinks = [{ between = ["+10V", "AGND"] }]\n[drive.inputs]')
+    )
     level = solved(text).volts(at("+10V"), at("AGND"))
     assert level.conflict and not level.is_known
 

@@ -411,6 +411,7 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
 
 def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:
     """Whether an answer hangs on stray currents, for both of us; a difference is counted."""
+
     def at(point: Point) -> tuple[tuple[str, float], ...]:
         return tuple(sorted((name, value) for name, value in point.items() if name != BIAS))
 

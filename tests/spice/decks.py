@@ -94,7 +94,9 @@ class Circuit:
             if self.island[node] == node:
                 lines.append(f"Rg{name} {name} 0 1")
             else:
-                lines.append(f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}")
+                lines.append(
+                    f"Gs{name} 0 {name} s 0 {dice.choice([-1, 1]) * _STRAY_A * dice.uniform(0.6, 1)}"
+                )
         close = "reltol=1e-8 vntol=1e-8" if tight else "reltol=1e-7 vntol=1e-7"
         options = f".options {close} abstol=1e-10 gmin=1e-15 itl1=200 itl2=100 srcsteps=0"
         return "\n".join([*lines, options, ".end", ""])
@@ -126,9 +128,7 @@ def _line(node: str, points: Sequence[Point], name: str) -> str:
     return f"B{node} {node} 0 V = pwl(v(k),{pairs})"
 
 
-def solve(
-    ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False
-) -> Counter[str]:
+def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False) -> Counter[str]:
     """Solve circuits at points and let them keep what is found; return at how many, and where it gave up.
 
     ngspice stops at the first point that it can't solve: then it goes on behind that.  Tight tolerances let

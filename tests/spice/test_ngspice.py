@@ -69,7 +69,10 @@ def test_ngspice_divides_as_ohm_does() -> None:
     from tests.spice.netlist import OHM, Element
 
     a, b, c = (("drive", "", label) for label in "abc")
-    resistors = [Element(("wire", a, b), a, b, OHM, (fixed(1e3),)), Element(("input", b), b, c, OHM, (fixed(3e3),))]
+    resistors = [
+        Element(("wire", a, b), a, b, OHM, (fixed(1e3),)),
+        Element(("input", b), b, c, OHM, (fixed(3e3),)),
+    ]
     circuit = Circuit([*resistors, Element(("supply",), a, c, "B# {a} {b} V = {0}", (fixed(24.0),))])
     assert solve(need("ngspice"), [(circuit, [{}])])["points given up"] == 0
     volts = circuit.across(b, c)

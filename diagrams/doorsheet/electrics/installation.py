@@ -340,7 +340,10 @@ class Installation:
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     words = f"of the logic output of {part.control}"
-                    level, inner = _any(f"level {words}", 0.0, 5.5), _any(f"inner resistance {words}", 50, 500)
+                    level, inner = (
+                        _any(f"level {words}", 0.0, 5.5),
+                        _any(f"inner resistance {words}", 50, 500),
+                    )
                     # at its low level it sinks current, as much as at its high level it gives
                     yield supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
             case PartKind.POTENTIOMETER:
@@ -484,7 +487,9 @@ class Installation:
         elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
             yield from self._unsound(part, *ends)
         else:
-            yield from self._source(part.drive, *ends, event if on else replace(event, command=0.0), gives=True)
+            yield from self._source(
+                part.drive, *ends, event if on else replace(event, command=0.0), gives=True
+            )
         if on and fed is not None and "input-common" in pins:
             volts = self.figure(self.figures[part.drive].converter_supply())
             yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
