@@ -115,10 +115,7 @@ def test_current_over_a_burden_is_read_in_volts() -> None:
 
 
 def test_a_contact_says_how_it_stands_at_rest() -> None:
-    text = (
-        LATHE
-        + '[fault]\nterminals = ["RA", "RC"]\nnormally = "closed"\ninput = { signal = "I1", common = "24V" }\n'
-    )
+    text = LATHE + '[fault]\nterminals = ["RA", "RC"]\nnormally = "closed"\ninput = { signal = "I1" }\n'
     assert phrase(reading(text, "RA")) == "contact closed at rest"
 
 
@@ -129,8 +126,8 @@ def opened(label: str) -> Consequence:
 
 
 def test_a_wire_of_the_potentiometer_breaks() -> None:
-    """The low end: full speed, even at rest; the wiper and the high end: standstill (a knowledge article names
-    the three).  C: 10 V over 10 of 12 and of 11 kohm.
+    """The low end: full speed, even at rest; the wiper and the high end: standstill (a public article has all
+    three).  C: 10 V over 10 of 12 and of 11 kohm.
     """
     low = [(shift.event.command, shift.now.low, shift.now.high) for shift in opened("AGND").shifts]
     assert [share for share, _, _ in low] == [0.0, 0.5]

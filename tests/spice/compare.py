@@ -1,4 +1,4 @@
-"""Every answer of a solved mapping beside what ngspice makes of the same state: which differ, and how many."""
+"""Every answer of a solved mapping beside what ngspice makes of the same state: how many differ."""
 
 from __future__ import annotations
 
@@ -26,11 +26,11 @@ __all__ = ["Job", "Tally", "compare", "jobs_of"]
 
 SHARE = 1e-3  # 0.1 %
 NOTHING = {"V": 2e-3, "A": 1e-7}
-"""Less than this is nothing: joints of a milliohm, diodes that drop 20 uV, gigohms between 24 V and 100 kohm."""
+"""Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 24 V to 100 kohm."""
 SAME_V, SAME_SHARE = 0.05, 0.02
 """What a meter on site tells apart: an unknown that moves an answer by less need not be asked for."""
 FLOATS_V, HELD_V = 2e-3, 6e-2
-"""Stray currents of 0.1 nA move what is held by 30 megohm by 3 mV, by a gigohm at least 60 mV; between is neither."""
+"""Stray currents of 0.1 nA move what 30 megohm hold by 3 mV, what a gigohm holds by 60 mV or more."""
 MOST_A = 1e3
 
 
@@ -152,7 +152,7 @@ def _fault(fault: Fault | None, solved: Solved) -> OurFault | None:
 
 
 def jobs_of(text: str, final: bool, label: str, faults: int | None, dice: random.Random) -> Iterator[Job]:
-    """Yield the networks of a mapping at a stage: every state with no fault and with so many, None for all."""
+    """Yield the networks of a mapping at a stage: every state without a fault, and with so many of them."""
     plant = Plant(tomllib.loads(text), final)
     solved = solve(parse_mapping(text, "m.toml"), "final" if final else "bench")
     ours = {(node_of(wire.near), node_of(wire.far)) for wire in solved.circuit.wires}
@@ -204,7 +204,7 @@ def _middle(circuit: Circuit) -> Point:
 
 
 def _first_points(circuit: Circuit, dice: random.Random) -> list[Point]:
-    """Return the middle, each figure low and high alone, all low and all high, some corners, stray currents."""
+    """Return the middle, each figure low and high, all low and all high, some corners, stray currents."""
     middle = _middle(circuit)
     points = [middle]
     for name, figure in circuit.figures.items():
@@ -292,18 +292,21 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, _all_points(job, missed, dice)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
+    # a network of rising curves has one solution: what ngspice finds only on the way from another is none
     doubted = []
     for job in jobs:
         first = _judged(job)
         tally.counts += first.counts
         if first.wrong:
-            doubted.append((job, first.wrong, job.circuit.points))
-    for job, _, _ in doubted:
-        job.circuit = Circuit(job.circuit.elements)
-    again = run_all(ngspice, [(job.circuit, points) for job, _, points in doubted], tight=True)
-    tally.counts["networks solved again, tighter"] += len(doubted)
-    tally.counts["points given up when tighter"] += again["points given up"]
-    for job, wrong, _ in doubted:
+            doubted.append((job, first.wrong, job.circuit))
+    for job, _, circuit in doubted:
+        job.circuit = Circuit(circuit.elements)
+    alone = [(job.circuit, [point]) for job, _, circuit in doubted for point in circuit.points]
+    again = run_all(ngspice, alone, tight=True)
+    tally.counts["networks solved again, each point alone"] += len(doubted)
+    tally.counts["points given up alone"] += again["points given up"]
+    for job, wrong, circuit in doubted:
+        job.circuit.drop_unlike(circuit)
         last = _judged(job).wrong
         for key, words in wrong.items():
             if key in last:
@@ -333,7 +336,7 @@ def _sober(job: Job, values: Floats) -> Floats:
 
 
 def _leaks(job: Job) -> float:
-    """Return what all outputs may leak: ours do so from nanovolts on, a transistor of ngspice from millivolts."""
+    """Return what all outputs may leak: ours from nanovolts on, a transistor of ngspice from millivolts."""
     return 1e-7 + 1.001 * sum(fig.high for name, fig in job.circuit.figures.items() if name.endswith(" leak"))
 
 

@@ -32,7 +32,7 @@ _MODELS = (
     ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
     ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
 )
-"""A diode that drops 20 uV at 5 mA; transistors that limit milliamperes, or microamperes, within millivolts."""
+"""A diode that drops 20 uV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -112,6 +112,22 @@ class Circuit:
             new = values[name]
             self.volts[node] = np.concatenate((self.volts[node], new)) if node in self.volts else new
 
+    def drop_unlike(self, other: Circuit) -> None:
+        """Drop the points at which another solution of the same circuit is not there, or differs."""
+        at = {tuple(sorted(point.items())): index for index, point in enumerate(other.points)}
+        places = [at.get(tuple(sorted(point.items()))) for point in self.points]
+        alike = [
+            place is not None
+            and all(
+                abs(v[i] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[i])) for n, v in self.volts.items()
+            )
+            for i, place in enumerate(places)
+        ]
+        self.lost += alike.count(False)
+        self.points = [point for point, like in zip(self.points, alike, strict=True) if like]
+        self.volts = {node: values[alike] for node, values in self.volts.items()}
+        self.amps = {key: values[alike] for key, values in self.amps.items()}
+
     def across(self, a: Node, b: Node) -> Floats | None:
         """Return volts between two nodes; None where nothing joins them."""
         if a not in self.names or b not in self.names or self.island[a] != self.island[b]:
@@ -132,7 +148,7 @@ def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: 
     """Solve circuits at points and let them keep what is found; return at how many, and where it gave up.
 
     ngspice stops at the first point that it can't solve: then it goes on behind that.  Tight tolerances let
-    it give up more often, and settle for a wrong solution never seen yet.
+    it give up more often, and settle for a wrong solution more seldom.
     """
     waiting, counts = [(circuit, list(points)) for circuit, points in jobs if points], Counter[str]()
     failed = Counter[int]()

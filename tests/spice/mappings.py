@@ -160,8 +160,11 @@ class _Maker:
         elif self.likely(0.5):
             out.append(f'switch = {{ name = "S{40 + index}", terminals = ["13", "14"] }}')
         if output and self.likely(0.2):
-            out.append('chain = [{ name = "B1", what = "door" }, { name = "B2", terminals = ["11", "12"] }]'
-                       .replace("B1", f"Q{table[-1]}{index}").replace("B2", f"F{table[-1]}{index}"))  # fmt: skip
+            door, second = f"Q{table[-1]}{index}", f"F{table[-1]}{index}"
+            contacts = (
+                f'{{ name = "{door}", what = "door" }}, {{ name = "{second}", terminals = ["11", "12"] }}'
+            )
+            out.append(f"chain = [{contacts}]")
         cable = self.dice.choice(self.cables)
         if cable is not None:
             out.append(f'cable = "{cable}"')

@@ -50,7 +50,7 @@ class Element(NamedTuple):
 
 
 def _limiter(a: str, b: str, amps: str, at: str, faint: bool = False) -> str:
-    """Return what lets so much through from one node to the other, and nothing back: a transistor's plateau."""
+    """Return what lets so much through one way, and nothing back: the plateau of a transistor."""
     model, kp = ("faint", 10) if faint else ("plateau", 1e3)
     gate = f"B# {at}g {b} V = sqrt(2*max({amps},0.1n)/{kp})"
     return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} {model}; {gate}; "
@@ -73,7 +73,7 @@ _LIMITED = (
 )
 
 _TYPES = {1: (15.0, 2e-3, 15e-3), 2: (11.0, 6e-3, 30e-3), 3: (11.0, 2e-3, 15e-3)}
-"""UH min, IH min, IH max of IEC 61131-2:2007, standard operating ranges (a public article quotes the table)."""
+"""UH min, IH min, IH max of IEC 61131-2:2007, standard operating ranges (a public article quotes them)."""
 
 
 def _typed(kind: int) -> str:

@@ -349,11 +349,11 @@ class Installation:
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
-                here = pins.get("signal"), pins.get("common")
+                signal, common = pins.get("signal"), pins.get("common")
                 if not _is_pulsed(self.figures[part.drive].mapping.speed):
-                    yield from self._source(part.drive, *here, event, gives=not off)
+                    yield from self._source(part.drive, signal, common, event, gives=not off)
                 elif not off:
-                    yield from self._pulses(part.drive, *here, event)
+                    yield from self._pulses(part.drive, signal, common, event)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
