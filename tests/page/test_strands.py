@@ -1,4 +1,4 @@
-"""Everything on the way between controller and drive is on the sheet: in the wire, or said with both its ends."""
+"""Everything between controller and drive is on the sheet: in the wire, or said with both its ends."""
 
 from __future__ import annotations
 
@@ -23,7 +23,8 @@ LOOPED = """
 [controller]
 returns = "looped"
 """ + "".join(
-    f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "DO{n}+", minus = "DO{n}-" }}\nmeter = 24.3\n'
+    f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\n'
+    f'output = {{ plus = "DO{n}+", minus = "DO{n}-" }}\nmeter = 24.3\n'
     for n, name in enumerate(("run-forward", "run-reverse", "fault-reset"), 1)
 )
 SERIES = """

@@ -171,14 +171,19 @@ def test_plates_and_wires_stand_out_in_every_vision(name: str, vision: str) -> N
     white = seen("#ffffff", vision)
     found = set()
     for shapes in pages:
-        for text in (text for text in shapes.writings if text.content in names and text.middle):
+        for text in (one for one in shapes.writings if plate_name(one) in names and one.middle):
             plate = seen(ground_of(text, shapes), vision)
             assert seen(text.fill, vision).contrast(plate, method="wcag21") >= 4.5
-            found.add(text.content)
+            found.add(plate_name(text))
         for edge, _ in wire_edges(shapes):
             assert seen(edge.look.stroke or "", vision).contrast(white, method="wcag21") >= 3.0
     assert found == names
     assert sum(len(wire_edges(shapes)) for shapes in pages) == len(wires)
+
+
+def plate_name(text: Writing) -> str:
+    """Give number and letters of a plate, which may have the colour's name behind them."""
+    return " ".join(text.content.split(" ")[:2])
 
 
 def ground_of(text: Writing, shapes: Shapes) -> str:

@@ -487,7 +487,9 @@ class Installation:
         elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
             yield from self._unsound(part, *ends)
         else:
-            yield from self._source(part.drive, *ends, event if on else replace(event, command=0.0), gives=True)
+            yield from self._source(
+                part.drive, *ends, event if on else replace(event, command=0.0), gives=True
+            )
         if on and fed is not None and "input-common" in pins:
             volts = self.figure(self.figures[part.drive].converter_supply())
             yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)

@@ -1,4 +1,4 @@
-"""What stands between a frame and the drive, drawn in the wire: contacts on the machine, resistors, converters.
+"""What stands between a frame and the drive, in the wire: contacts on the machine, resistors, converters.
 
 A layout knows wires that go from a frame to the drive.  So the conductors on the way to one drive's
 terminal become one strand, whose plate names each conductor and each part in their order; which terminals

@@ -98,6 +98,7 @@ def _moved(item: Item, dx: float, dy: float, k: float) -> Item:
         case Oval(x, y, rx, ry, role):
             return Oval(k * x + dx, k * y + dy, k * rx, k * ry, role)
         case Text(x, y, content, cap, width, anchor, bold, role, angle):
-            return Text(k * x + dx, k * y + dy, content, k * cap, k * width, anchor, bold, role, angle)
+            high = round(k * cap, 2)  # it was rounded before it was enlarged
+            return Text(k * x + dx, k * y + dy, content, high, k * width, anchor, bold, role, angle)
         case Group(ident, items, title, description):
             return Group(ident, shifted(items, dx, dy, k), title, description)

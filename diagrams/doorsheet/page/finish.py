@@ -114,7 +114,7 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
     for terminal, words in flags(stops).items():
         cell = cells[terminal]
         x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
-        top, bottom = at.y(cell.top) + 0.75, at.y(cell.bottom) - 0.75
+        top, bottom = at.y(cell.top) + 0.55, at.y(cell.bottom) - 0.55
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
         yield Area(outline, Role.STOP_MARK)
         cap = CAP_SMALL * at.plan.size.small
@@ -129,16 +129,25 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
 
 def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
-    end, before = route.corners[-1], route.corners[-2]
     columns, size = at.plan.columns, at.plan.size
-    plate = columns.label if route.straight else columns.far_label
     half = at.measure(plate_text(at.circuit.wire(route.wire), at.circuit, size), size.text, True) / 2 + 1.2
-    free_from = at.x(plate) + half if plate is not None else at.x(before.col)
-    if at.circuit.rail is not None:
-        free_from = max(free_from, at.rail_x + 9.0)
-    most = 8.0 if columns.far_ring is None else 1.9
-    to = at.x(end.col) - 2.9
-    x, y = to - min(most, (to - free_from) / 2) - 0.9, at.y(end.row)
+    first, last, to = route.corners[0], route.corners[-1], at.x(route.corners[-1].col) - 2.9
+    near = [at.x(col) for col in (columns.near_ring, columns.rail) if col is not None]
+    free = [
+        (at.x(columns.label) + half, min([at.x(route.corners[1].col) - 2.9, *(x - 9.0 for x in near)]), first)
+    ]
+    if columns.far_ring is not None:
+        to = at.x(columns.far_ring) - 3.0
+    if route.straight:
+        after = [at.rail_x + 9.0] if columns.rail is not None else []
+        free = [(max([at.x(columns.label) + half, *after]), to, last)]
+    elif columns.far_label is not None:
+        plate = at.x(columns.far_label)
+        free += [(at.x(route.corners[-2].col) + 1.0, plate - half, last), (plate + half, to, last)]
+    else:
+        free.append((at.x(route.corners[-2].col) + 1.0, to, last))
+    begin, stop, corner = max(free, key=lambda stretch: stretch[1] - stretch[0])
+    x, y = stop - min(8.0, (stop - begin) / 2) - 0.9, at.y(corner.row)
     for shift in (0.0, 1.8):
         yield Stroke((Point(x + shift - 0.7, y + 2.0), Point(x + shift + 0.7, y - 2.0)), Role.STOP_MARK)
 

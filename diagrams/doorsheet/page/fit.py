@@ -39,6 +39,16 @@ LEVELS: Final = tuple(
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
 
 
+def is_small(paper: Paper) -> bool:
+    """Whether a paper has less round the schematic."""
+    return paper.width_mm * paper.height_mm < _SMALL_MM2
+
+
+def gap_mm(paper: Paper) -> float:
+    """Return the air over and under the schematic."""
+    return 1.2 if is_small(paper) else _GAP_MM
+
+
 class Binding(NamedTuple):
     """How a sheet stands among other papers."""
 
@@ -79,8 +89,8 @@ class Fitted(NamedTuple):
         """Return where the room for the schematic begins and ends, mm from the top."""
         _, top, _, height = self.box
         return (
-            top + self.around.upper.height + _GAP_MM,
-            top + height - self.around.lower.height - _GAP_MM,
+            top + self.around.upper.height + gap_mm(self.paper),
+            top + height - self.around.lower.height - gap_mm(self.paper),
         )
 
 
@@ -127,7 +137,7 @@ def _at(
     flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
     width = int(box[2] / size.zoom / GRID_MM) - flags
 
-    small = paper.width_mm * paper.height_mm < _SMALL_MM2
+    small = is_small(paper)
 
     def around(extra: int) -> Surroundings:
         key = (most, size.colour_words, size.under, extra)
@@ -138,7 +148,7 @@ def _at(
         return measured[key]
 
     def planned(blocks: Surroundings) -> Plan | None:
-        room = box[3] - blocks.upper.height - blocks.lower.height - 2 * _GAP_MM - spare_mm
+        room = box[3] - blocks.upper.height - blocks.lower.height - 2 * gap_mm(paper) - spare_mm
         try:
             return lay_out(
                 ordered, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(texts, size),

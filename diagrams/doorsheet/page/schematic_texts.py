@@ -57,7 +57,7 @@ def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
     if sign is not Sign.UNKNOWN:
         role = Role.TEXT_INVERSE if filled else Role.TEXT
         # both signs stand on the font's middle line, not on the capitals'
-        cap = 3.5 * size.small
+        cap = size.label
         yield at.text(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
 
 

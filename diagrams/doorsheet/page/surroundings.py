@@ -40,6 +40,7 @@ NOT_SHOWN: Final = (
     "This sheet validates no safety function."
 )
 _GAP_MM: Final = 1.8
+_SMALL_GAP_MM: Final = 1.1
 _PAD_MM: Final = 1.6
 _BAR_MM: Final = 9.5
 _SCALE_MM: Final = 67.5
@@ -70,6 +71,7 @@ def surroundings(
     ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    gap = _SMALL_GAP_MM if small else _GAP_MM
     upper = [_head(ordered, mapping, width, small, small or not size.under)]
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
@@ -81,16 +83,16 @@ def surroundings(
         notes,
         _title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
     ]
-    return Surroundings(_column(upper, width), _column([part for part in parts if part], width))
+    return Surroundings(_column(upper, width, gap), _column([part for part in parts if part], width, gap))
 
 
-def _column(blocks: Sequence[Block], width: float) -> Block:
+def _column(blocks: Sequence[Block], width: float, gap: float) -> Block:
     items: list[Item] = []
     y = 0.0
     for block in blocks:
         items += shifted(block.items, 0.0, y)
-        y += block.height + _GAP_MM
-    return Block(tuple(items), width, max(0.0, y - _GAP_MM))
+        y += block.height + gap
+    return Block(tuple(items), width, max(0.0, y - gap))
 
 
 # --- over the schematic --------------------------------------------------
