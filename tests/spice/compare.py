@@ -3,54 +3,25 @@
 from __future__ import annotations
 
 import random
-import tomllib
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import combinations, product
-from typing import NamedTuple
 
 import numpy as np
 
-from doorsheet.circuit.parts import BlockKind, Terminal, Wire
-from doorsheet.electrics import Level, Solved, solve
-from doorsheet.electrics.events import Controller, Earthed, Event, Opened, Reversed, Touching, Unfitted
-from doorsheet.electrics.events import Fault as OurFault
-from doorsheet.mapping import parse_mapping
+from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points
 from tests.spice.decks import BIAS, Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
-from tests.spice.netlist import Fault, Plant, State
-from tests.spice.wiring import Node
+from tests.spice.jobs import Asked, Job, values_of
 
-__all__ = ["Job", "Tally", "compare", "jobs_of"]
+__all__ = ["Tally", "compare"]
 
 SHARE = 1e-3  # 0.1 %
-NOTHING = {"V": 3e-3, "A": 1e-7}
-"""Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 30 V to 100 kohm."""
 SAME_V, SAME_SHARE = 0.05, 0.02
 """What a meter on site tells apart: an unknown that moves an answer by less need not be asked for."""
 JOINED_V, FLOATS_V, HELD_V = 2e-4, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 2, 20 megohm and a gigohm hold by so much; between is neither."""
 MOST_A = 1e3
-
-
-class Asked(NamedTuple):
-    """One answer of ours, and where ngspice has it: two nodes, or an element."""
-
-    label: str
-    level: Level
-    red: Node | None = None
-    black: Node | None = None
-    key: tuple[object, ...] = ()
-
-
-@dataclass
-class Job:
-    """One network: a mapping at a stage, in a state, with a fault or none."""
-
-    label: str
-    circuit: Circuit
-    asked: list[Asked]
 
 
 @dataclass
@@ -70,241 +41,16 @@ class Tally:
         )
 
 
-def node_of(terminal: Terminal) -> Node:
-    return str(terminal.block), terminal.drive, terminal.label
-
-
-def terminal_of(node: Node) -> Terminal:
-    return Terminal(BlockKind(node[0]), node[2], node[1])
-
-
-# ---- states and faults, in both tongues ----
-
-
-def states_of(plant: Plant) -> Iterator[State]:
-    uses = [(drive, name) for drive, name, _ in plant.switched()]
-    yield State()
-    for use in uses:
-        yield State(frozenset({use}))
-    if len(uses) > 1:
-        yield State(frozenset(uses))
-        for drive in plant.said:
-            both = {(drive, "run-forward"), (drive, "run-reverse")}
-            if both <= set(uses) and len(uses) > 2:
-                yield State(frozenset(both))
-    for controller in ("starting", "off", "unplugged"):
-        yield State(controller=controller)
-        if controller != "starting" and uses:
-            yield State(frozenset(uses[:1]), 1.0, controller)
-    yield State(drive_on=False)
-    if uses:
-        yield State(frozenset(uses), 1.0, drive_on=False)
-    for share in (0.5, 1.0, -1.0):
-        yield State(command=share)
-    for part in plant.wiring.parts:
-        if part.kind == "chain":
-            yield State(frozenset({(part.drive, part.control)}), opened=frozenset({(part.drive, part.name)}))
-
-
-def faults_of(plant: Plant) -> Iterator[Fault]:
-    wires = plant.wiring.wires
-    for wire in wires:
-        yield Fault("open", (wire.near, wire.far))
-    for ends in ([wire.far for wire in wires], [wire.near for wire in wires]):
-        distinct = list(dict.fromkeys(ends))
-        cable = {node: (wire.drive, wire.cable) for node, wire in zip(ends, wires, strict=True)}
-        for place, (one, other) in ((abs(distinct.index(a) - distinct.index(b)), (a, b))
-                                    for a, b in combinations(distinct, 2)):  # fmt: skip
-            if cable[one] == cable[other] or place == 1:
-                yield Fault("touch", (one, other))
-    for node in dict.fromkeys(wire.far for wire in wires):
-        yield Fault("earth", (node,))
-    for part in plant.wiring.parts:
-        if part.kind in ("series", "burden"):
-            yield Fault("unfitted", ("resistor", part.drive, part.name))
-        if part.kind in ("isolated", "open-collector"):
-            yield Fault("reversed", (part.drive, part.control))
-    for one, other in plant.wiring.links:
-        yield Fault("unfitted", ("link", one, other))
-
-
-def _event(state: State) -> Event:
-    return Event(state.closed, state.opened, state.command, Controller(state.controller), state.drive_on)
-
-
-def _fault(fault: Fault | None, solved: Solved) -> OurFault | None:
-    if fault is None:
-        return None
-    what = fault.what
-    match fault.kind:
-        case "open":
-            fitted = {(node_of(wire.near), node_of(wire.far)): wire.number for wire in solved.circuit.wires}
-            return Opened(fitted[what])
-        case "touch":
-            return Touching(terminal_of(what[0]), terminal_of(what[1]))
-        case "earth":
-            return Earthed(terminal_of(what[0]))
-        case "reversed":
-            return Reversed(what)
-    if what[0] == "link":
-        return Unfitted(("link", terminal_of(what[1]), terminal_of(what[2])))  # type: ignore[arg-type]
-    return Unfitted(what)
-
-
-def jobs_of(text: str, final: bool, label: str, faults: int | None, dice: random.Random) -> Iterator[Job]:
-    """Yield the networks of a mapping at a stage: every state without a fault, and with so many of them."""
-    plant = Plant(tomllib.loads(text), final)
-    solved = solve(parse_mapping(text, "m.toml"), "final" if final else "bench")
-    ours = {(node_of(wire.near), node_of(wire.far)) for wire in solved.circuit.wires}
-    assert ours == {(wire.near, wire.far) for wire in plant.wiring.wires}, label
-    links = {frozenset((node_of(link.a), node_of(link.b))) for link in solved.circuit.links}
-    assert links == {frozenset(link) for link in plant.wiring.links}, label
-    found = list(faults_of(plant))
-    if faults is not None:
-        found = dice.sample(found, min(faults, len(found)))
-    for state in states_of(plant):
-        for fault in (None, *found):
-            event, wrong = _event(state), _fault(fault, solved)
-            asked = list(_asked(solved, plant, event, wrong))
-            words = f"{label} {'final' if final else 'bench'} {event.words} {fault or ''}"
-            yield Job(words, Circuit(plant.elements(state, fault)), asked)
-
-
-def _asked(solved: Solved, plant: Plant, event: Event, fault: OurFault | None) -> Iterator[Asked]:
-    for wire in solved.circuit.wires:
-        yield from _at_wire(solved, plant, wire, event, fault)
-    for drive, name, table in plant.switched():
-        volts = solved.input_v((drive, name), event, fault)
-        yield Asked(f"{drive} {name} input", volts, *plant.sensed(drive, table))
-        key = ("input", drive, table["input"])
-        level = solved.amps(key, event, fault)
-        assert level is not None
-        yield Asked(f"{drive} {name} input", level, key=key)
-
-
-def _at_wire(
-    solved: Solved, plant: Plant, wire: Wire, event: Event, fault: OurFault | None
-) -> Iterator[Asked]:
-    near, far = node_of(wire.near), node_of(wire.far)
-    common = plant.said[wire.drive].controls[wire.control].get("common")
-    if wire.far.block is BlockKind.DRIVE and common is not None and common != wire.far.label:
-        black = Terminal(BlockKind.DRIVE, common, wire.drive)
-        level = solved.volts(wire.far, black, event, fault)
-        yield Asked(f"{wire.far} to {common}", level, far, node_of(black))
-    level_a = solved.amps(("wire", wire.number), event, fault)
-    if level_a is not None:
-        yield Asked(f"wire {wire.near} to {wire.far}", level_a, key=("wire", near, far))
-
-
-# ---- which points ----
-
-
-def _middle(circuit: Circuit) -> Point:
-    return {name: figure.at(2) for name, figure in circuit.figures.items()}
-
-
-def _first_points(circuit: Circuit, dice: random.Random) -> list[Point]:
-    """Return the middle, each figure low and high, all low and all high, some corners, stray currents."""
-    middle = _middle(circuit)
-    points = [middle]
-    for name, figure in circuit.figures.items():
-        points += [middle | {name: figure.at(0)}, middle | {name: figure.at(1)}]
-    figures = circuit.figures.items()
-    points += [{name: figure.at(share) for name, figure in figures} for share in (0, 1)]
-    points += [{name: figure.at(dice.randint(0, 1)) for name, figure in figures} for _ in range(6)]
-    unknown = {name: figure for name, figure in figures if figure.unknown}
-    for share in (2, 0, 1) if unknown else (2,):
-        own = middle | {name: figure.at(share) for name, figure in unknown.items()}
-        points += [own, own | {BIAS: 1.0}, own | {BIAS: -1.0}]
-    return points
-
-
-def _values(circuit: Circuit, asked: Asked) -> Floats | None:
-    """Return what ngspice has for an answer at every point; None where nothing joins the two nodes."""
-    if asked.red is not None and asked.black is not None:
-        return circuit.across(asked.red, asked.black)
-    return circuit.amps.get(asked.key)
-
-
-def _movers(circuit: Circuit, values: Floats, floor: float) -> dict[str, int]:
-    """Return the figures that move an answer by themselves, and which way."""
-    middle, found = _middle(circuit), {}
-    at = {tuple(sorted(point.items())): index for index, point in enumerate(circuit.points)}
-    for name, figure in circuit.figures.items():
-        ends = [at.get(tuple(sorted((middle | {name: figure.at(share)}).items()))) for share in (0, 1)]
-        if None in ends:
-            found[name] = 0
-            continue
-        moved = values[ends[1]] - values[ends[0]]
-        if abs(moved) > floor * 1e-2:
-            found[name] = 1 if moved > 0 else -1
-    return found
-
-
-def _corner_points(job: Job) -> list[Point]:
-    """Return for each answer the two corners to which its figures, one by one, pull it."""
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
-    for asked in job.asked:
-        values = _values(job.circuit, asked)
-        if values is None or not len(values) or asked.level.floating or asked.level.conflict:
-            continue
-        movers = _movers(job.circuit, values, NOTHING[asked.level.unit])
-        for sign in (-1, 1):
-            ends = {n: job.circuit.figures[n].at(int(way * sign > 0)) for n, way in movers.items()}
-            point = _middle(job.circuit) | ends
-            points[tuple(sorted(point.items()))] = point
-    return list(points.values())
-
-
-def _all_points(job: Job, asked: Sequence[Asked], dice: random.Random, most: int = 512) -> list[Point]:
-    """Return every corner of the figures that move an answer, at random from more than `most`."""
-    names: dict[str, None] = {}
-    for one in asked:
-        values = _values(job.circuit, one)
-        if values is not None:
-            names |= dict.fromkeys(_movers(job.circuit, values, NOTHING[one.level.unit]))
-    chosen, middle = list(names), _middle(job.circuit)
-    every = list(product((0, 1), repeat=len(chosen))) if len(chosen) <= 12 else []
-    if not every or len(every) > most:
-        every = [tuple(dice.randint(0, 1) for _ in chosen) for _ in range(most)]
-    figures = job.circuit.figures
-    points = [
-        middle | {name: figures[name].at(share) for name, share in zip(chosen, shares, strict=True)}
-        for shares in every
-    ]
-    return points
-
-
-def _inner_points(job: Job, asked: Sequence[Asked]) -> list[Point]:
-    """Return the way of each figure through the outermost points: what is shared, or bent, may turn inside."""
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
-    for one in asked:
-        values = _values(job.circuit, one)
-        if values is None:
-            continue
-        for outermost in (int(values.argmin()), int(values.argmax())):
-            base = {name: value for name, value in job.circuit.points[outermost].items() if name != BIAS}
-            for name in _movers(job.circuit, values, NOTHING[one.level.unit]):
-                low, high = job.circuit.figures[name].low, job.circuit.figures[name].high
-                for step in range(1, 20):
-                    point = base | {name: low + step / 20 * (high - low)}
-                    points[tuple(sorted(point.items()))] = point
-    return list(points.values())[:800]
-
-
-# ---- beside each other ----
-
-
 def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> None:
     """Solve networks with ngspice and hold every answer against it."""
     dice = random.Random(seed)
-    lost = run_all(ngspice, [(job.circuit, _first_points(job.circuit, dice)) for job in jobs])
+    lost = run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in jobs])
     solved = [job for job in jobs if job.circuit.points]
-    lost += run_all(ngspice, [(job.circuit, _corner_points(job)) for job in solved])
+    lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
-    lost += run_all(ngspice, [(job.circuit, _all_points(job, missed, dice)) for job, missed in short])
+    lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
-    lost += run_all(ngspice, [(job.circuit, _inner_points(job, missed)) for job, missed in short])
+    lost += run_all(ngspice, [(job.circuit, inner_points(job, missed)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
     # a network of rising curves has one solution: what ngspice finds only on the way from another is none
@@ -361,7 +107,7 @@ def _leaks(job: Job) -> float:
 
 
 def _bypassed(job: Job, asked: Asked) -> bool:
-    """Whether a joint lies across an output of the wires asked of: which of two nothings carries the current?"""
+    """Whether a joint lies across an output: which of two nothings carries the current is open."""
     for element in job.circuit.elements:
         if element.key[0] in ("isolated", "open-collector") and asked.key[0] == "wire":
             volts = job.circuit.across(element.a, element.b)
@@ -376,7 +122,7 @@ def _unknown(job: Job) -> bool:
 
 def _short(job: Job, asked: Asked) -> bool:
     """Whether a known answer's ends were not reached yet."""
-    level, values = asked.level, _values(job.circuit, asked)
+    level, values = asked.level, values_of(job.circuit, asked)
     if values is None or not len(values) or not level.is_known:
         return False
     found = _sober(job, values)
@@ -384,7 +130,7 @@ def _short(job: Job, asked: Asked) -> bool:
 
 
 def _judge(job: Job, asked: Asked, tally: Tally) -> None:
-    level, values = asked.level, _values(job.circuit, asked)
+    level, values = asked.level, values_of(job.circuit, asked)
     volts = asked.red is not None
     if values is None:
         if volts and not level.floating:

@@ -2,7 +2,7 @@
 
 A usual run takes a few mappings and faults.  All of it, with every state and so many faults of each stage:
 
-    DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=4 pytest tests/spice -s
+    DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=1 pytest tests/spice -s
 """
 
 from __future__ import annotations
@@ -15,9 +15,10 @@ from itertools import product
 import pytest
 
 from tests.judges.tools import need
-from tests.spice.compare import Job, Tally, compare, jobs_of
+from tests.spice.compare import Tally, compare
 from tests.spice.decks import solve
 from tests.spice.figures import fixed
+from tests.spice.jobs import Job, jobs_of
 from tests.spice.mappings import random_mapping
 
 MAPPINGS = int(os.environ.get("DOORSHEET_SPICE", "12"))
