@@ -22,6 +22,7 @@ from doorsheet.electrics.events import (
     commanded,
 )
 from tests.electrics.lathes import LATHE, at, changed, solved
+from tests.plants import TWO_PUMPS
 
 FORWARD, REVERSE = ("", "run-forward"), ("", "run-reverse")
 
@@ -306,3 +307,18 @@ def test_a_logic_output_may_pull_an_input_on_at_its_low_level() -> None:
     level = solved(text).input_v(FORWARD)
     assert "level of the logic output of run-forward" in level.asked
     assert level.high > 21  # 0 V behind 50 ohm
+
+
+def test_what_nobody_knows_of_two_drives_is_two_unknowns() -> None:
+    """Found beside ngspice: with one unknown for both commons, a current was half of what it can be."""
+    starting = Event(controller=Controller.STARTING)
+    pumps = solved(TWO_PUMPS)
+    asked = {
+        name
+        for drive in ("pump-1", "pump-2")
+        for fault in (None, Earthed(at("DI1", drive)))
+        for name in pumps.input_v((drive, "run-forward"), starting, fault).asked
+    }
+    assert {f"whether COM of {drive} is earthed" for drive in ("pump-1", "pump-2")} <= asked
+    words = "state of the output of run-forward of {} while the controller starts"
+    assert {words.format(drive) for drive in ("pump-1", "pump-2")} <= asked

@@ -15,6 +15,9 @@ NOTHING = {"V": 3e-3, "A": 1e-7}
 """Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 30 V to 100 kohm."""
 
 
+_SHARES = (0.0, 0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98, 1.0)
+
+
 def _middle(circuit: Circuit) -> Point:
     return {name: figure.at(2) for name, figure in circuit.figures.items()}
 
@@ -83,8 +86,11 @@ def all_points(job: Job, asked: Sequence[Asked], dice: random.Random, most: int 
     ]
 
 
-def inner_points(job: Job, asked: Sequence[Asked]) -> list[Point]:
-    """Return the way of each figure through the outermost points: what is shared or bent may turn inside."""
+def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Point]:
+    """Return the way of each figure through the outermost points, both ends and between.
+
+    What is shared or bent may turn inside; what didn't move an answer in the middle may do so here.
+    """
     points: dict[tuple[tuple[str, float], ...], Point] = {}
     for one in asked:
         values = values_of(job.circuit, one)
@@ -92,9 +98,8 @@ def inner_points(job: Job, asked: Sequence[Asked]) -> list[Point]:
             continue
         for outermost in (int(values.argmin()), int(values.argmax())):
             base = {name: value for name, value in job.circuit.points[outermost].items() if name != BIAS}
-            for name in _movers(job.circuit, values, NOTHING[one.level.unit]):
-                low, high = job.circuit.figures[name].low, job.circuit.figures[name].high
-                for step in range(1, 20):
-                    point = base | {name: low + step / 20 * (high - low)}
+            for name, figure in job.circuit.figures.items():
+                for share in _SHARES:
+                    point = base | {name: figure.low + share * (figure.high - figure.low)}
                     points[tuple(sorted(point.items()))] = point
-    return list(points.values())[:800]
+    return list(points.values())[:most]

@@ -67,6 +67,11 @@ def _contact(key: tuple[str, ...], a: Node, b: Node) -> Element:
     return contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
 
 
+def _of(drive: str) -> str:
+    """Return what is added to the name of an unknown, so that drives don't share one: " of pump-1"."""
+    return f" of {drive}" if drive else ""
+
+
 def _any(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
     """Return a figure that nobody knows."""
     return Figure(name, low, high, known=False)
@@ -157,7 +162,7 @@ class Installation:
             for common in {control.common for key, control in self.switched() if key[0] == drive}:
                 if common is not None:
                     at = Terminal(DRIVE, common, drive)
-                    yield from self._to_earth(at, said, f"whether {common} is earthed", asked)
+                    yield from self._to_earth(at, said, f"whether {common}{_of(drive)} is earthed", asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
         for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
@@ -290,7 +295,7 @@ class Installation:
             yield supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, _NOTHING)
             commons = dict.fromkeys(common for own, common in feeds if own == label)
             for common in commons if known is None else ():
-                name = f"whether {common} is joined to the minus of the supply at {label}"
+                name = f"whether {common} is joined to the minus of the supply at {label}{_of(drive)}"
                 yield resistor(("minus", drive, label, str(common)), inside, common, _any(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:
@@ -330,7 +335,9 @@ class Installation:
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
                 if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
-                    words = f"state of the contact of {part.control} while the controller starts"
+                    words = (
+                        f"state of the contact of {part.control}{_of(part.drive)} while the controller starts"
+                    )
                     yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
                 elif len(part.pins) == 2 and closed and not off:
                     yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
@@ -339,7 +346,7 @@ class Installation:
                     yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
-                    words = f"of the logic output of {part.control}"
+                    words = f"of the logic output of {part.control}{_of(part.drive)}"
                     level, inner = (
                         _any(f"level {words}", 0.0, 5.5),
                         _any(f"inner resistance {words}", 50, 500),
@@ -409,7 +416,8 @@ class Installation:
         leak = self.figure(figures.leakage(control))
         reverse = bears or self.figure(figures.reverse(control))
         if event.controller is Controller.STARTING and figures.rest(control) != "off":
-            state = _any(f"state of the output of {control} while the controller starts", 0.0, 1.0)
+            words = f"state of the output of {control}{_of(part.drive)} while the controller starts"
+            state = _any(words, 0.0, 1.0)
             return transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
             return transistor_closed(key, plus, minus, drop, reverse)
@@ -421,9 +429,9 @@ class Installation:
         pot = speed.potentiometer if speed else None
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
-            place = _any("middle of a logarithmic potentiometer", 0.0, 1.0)
+            place = _any(f"middle of a logarithmic potentiometer{_of(part.drive)}", 0.0, 1.0)
         if speed is None or speed.supply is None:
-            volts = _any(f"what feeds terminal {pins['supply']}", 0.0, 24.0)
+            volts = _any(f"what feeds terminal {pins['supply']}{_of(part.drive)}", 0.0, 24.0)
             yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)
         yield from potentiometer(
@@ -495,7 +503,7 @@ class Installation:
             yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
         isolated = source.converter.isolated if source and source.converter else None
         if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
-            ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name} is isolated")
+            ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name}{_of(part.drive)} is isolated")
             yield resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
 
     def _hit(self, fault: Fault | None) -> set[Terminal | None]:
@@ -517,7 +525,7 @@ class Installation:
         if source is None or signal is None or common is None:
             return
         signals = RANGES[source.range]
-        level = _any(f"what {part.name} gives without its pulses", 0.0, signals.full)
+        level = _any(f"what {part.name}{_of(part.drive)} gives without its pulses", 0.0, signals.full)
         if signals.unit == "A":
             push = self.figure(self.figures[part.drive].compliance())
             yield current_source(("source", part.drive), signal, common, level, push)
