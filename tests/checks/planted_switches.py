@@ -83,7 +83,7 @@ FIVE = inputs(voltage="24 V", resistance="4.8 kohm", on="22.1 V", off="5 V") + "
     control(name, n, "24", f'{{ kind = "contact", terminals = ["K{n}", "KC"] }}')
     for n, name in enumerate(("run-forward", "enable", "fault-reset", "preset-speed-1", "preset-speed-2"), 1)
 )
-FIVE_CABLE = '\n[[cables]]\nlength = "700 m"\nconductor = "24 AWG"\n'
+FIVE_CABLE = '\n[[cables]]\nlength = "700 m"\nresistance = "84.215 ohm/km"\n'
 STOP = '\n[stop]\ncategory = "0"\nhardware = "contactor K9"\nacts = "supply"\n'
 LATER = '\n[stop]\ncategory = "1"\nhardware = "contactor K9"\nacts = "supply"\ndelay = "4 s"\n'
 CHAIN = RUN.replace("meter", 'chain = ["S0"]\nmeter')

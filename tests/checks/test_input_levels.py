@@ -80,8 +80,8 @@ on  = "{on} V"
 off = "5 V"
 
 [[cables]]
-length    = "800 m"
-conductor = "24 AWG"
+length     = "800 m"
+resistance = "84.215 ohm/km"
 """
 )
 

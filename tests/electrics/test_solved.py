@@ -88,13 +88,14 @@ def test_a_limiting_input_is_judged_by_its_current() -> None:
     ("kind", "leak", "state"),
     [
         (1, "0.4 mA", State.OFF),
-        (1, "0.5 mA", State.UNSURE),
+        (1, "0.5 mA", State.OFF),
+        (1, "0.51 mA", State.UNSURE),
         (3, "0.5 mA", State.OFF),
         (3, "1.6 mA", State.UNSURE),
     ],
 )
 def test_leakage_beside_the_off_current_of_a_type(kind: int, leak: str, state: State) -> None:
-    """IEC 61131-2:2007: off is sure up to 5 V or below 0.5 mA (type 1), 1.5 mA (3); not at the limit."""
+    """IEC 61131-2:2007: off is sure up to 5 V or up to 0.5 mA (type 1), 1.5 mA (3)."""
     assert solved(changed(resistance=f"type = {kind}", leakage=f'leakage = "{leak}"')).state(FORWARD) is state
 
 

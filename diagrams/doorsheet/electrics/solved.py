@@ -197,9 +197,9 @@ class Solved:
         ]
         if reached and all(reached):
             return State.ON
-        # surely off up to its volts, or below its current: at the current's limit it is not sure
+        # its off region ends with its volts or its current, and has that end
         by_volts = off_v.is_known and not over(volts.high, off_v.low)
-        by_amps = off_a.is_known and over(off_a.low, amps.high)
+        by_amps = off_a.is_known and not over(amps.high, off_a.low)
         return State.OFF if by_volts or by_amps else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:

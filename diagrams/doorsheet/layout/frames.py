@@ -17,7 +17,7 @@ from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 
 __all__ = ["best_frames"]
 
-_MOST: Final = 130
+_MOST: Final = 8
 """Orders of frames that are tried: all of those of up to five frames on a side, or of four and four drives
 that are tried one side after the other.
 """
