@@ -9,6 +9,7 @@ happens when a supply goes is read off the solution; what neither says is a blan
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from doorsheet.booklet.dead_work import dead_work, swap_first
@@ -29,25 +30,26 @@ def trials(of: Trials) -> tuple[TrialGroup, ...]:
     """Return the tests of one drive at one stage."""
     groups = (
         TrialGroup(
-            "1  Power off and locked off",
+            "Power off and locked off",
             "Drive and controller off, unless a line says otherwise.",
             tuple(dead_work(of)),
         ),
         TrialGroup(
-            "2  Emergency stop first, then a low limit: the first power",
+            "Emergency stop first, then a low limit: the first power",
             "Motor uncoupled, covers on. If one of these fails, go no further.",
             tuple(_emergency(of)),
         ),
         TrialGroup(
-            "3  Readings at the drive's terminals, DC",
+            "Readings at the drive's terminals, DC",
             "Clip the meter's leads on while the power is locked off and the drive proved dead; covers on; "
             "then power. Where that can't be done it is live work, for qualified persons only. Closing a "
             "contact may start the motor: one hand at the emergency stop.",
             tuple(_readings(of)),
         ),
-        TrialGroup("4  Runs", "Motor uncoupled, covers on, low limit still set.", tuple(_runs(of))),
+        TrialGroup("Runs", "Motor uncoupled, covers on, low limit still set.", tuple(_runs(of))),
     )
-    return tuple(group for group in groups if group.trials)
+    held = [group for group in groups if group.trials]
+    return tuple(replace(group, title=f"{number}  {group.title}") for number, group in enumerate(held, 1))
 
 
 # ---- Emergency stop ----

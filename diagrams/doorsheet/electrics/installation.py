@@ -178,7 +178,8 @@ class Installation:
         return (*self._links(), *self._switch_inputs(), *self._analog_inputs())
 
     def _links(self) -> Iterator[Element]:
-        for link in self.circuit.links:
+        # one piece of wire, however often the file names it
+        for link in {frozenset((link.a, link.b)): link for link in self.circuit.links}.values():
             yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
 
     def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
