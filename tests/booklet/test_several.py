@@ -109,7 +109,9 @@ def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
 def test_every_page_says_the_time_to_wait_of_all_drives() -> None:
     assert all(WAIT in words(page) for page in pumps().pages)
     for drive in DRIVES:
-        assert f"Lock off drive and controller, {WAIT}" in words(chapter(pumps(), f"{drive}: Tests, bench stage")[0])
+        assert f"Lock off drive and controller, {WAIT}" in words(
+            chapter(pumps(), f"{drive}: Tests, bench stage")[0]
+        )
     unknown = made(TWO_PUMPS.replace('discharge = "5 min"\n', ""))
     assert not any("10 min" in words(page) for page in unknown.pages if "Facts" not in page.title)
 

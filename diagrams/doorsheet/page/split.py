@@ -90,7 +90,11 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     home: dict[str, int] = {}
     for wire in circuit.wires:
         own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
-        of_control = [index for index in own if parts[index].control in wire.controls] if several else []
+        of_control = (
+            [index for index in own if (parts[index].drive, parts[index].control) in wire.uses]
+            if several
+            else []
+        )
         home[wire.number] = (of_control or own)[0]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
