@@ -125,7 +125,7 @@ def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
     columns, size = at.strip.columns, at.plan.size
     right = at.x(at.plan.columns.right_cell)
     high = LINE_STEPS * GRID_MM
-    baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.25)  # letters hang below it
+    baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.3)  # letters hang below it
     if isinstance(line, Heads):
         yield rule(x, top + high, right, top + high)
         yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job, role=Role.TEXT_SOFT)
@@ -158,4 +158,4 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
         return
     x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
     for index, word in enumerate(part.rating.split(" ", 1)):
-        yield at.text(x, at.y(row) - 0.5 + index * 1.44 * size, word, size, "middle")
+        yield at.text(x, at.y(row) - 0.1 + index * 1.3 * size, word, size, "middle")
