@@ -182,17 +182,20 @@ def test_drives_are_cut_apart_before_a_drive_is_cut() -> None:
         }
 
 
-def test_a_reference_names_the_drive_of_its_terminal() -> None:
+def test_a_shared_terminal_names_its_other_wires_and_their_sheet() -> None:
     more = [
         f'[drives.pump-2.{name}]\ninput = "DI{n}"\ncommon = "COM"\n'
         f'output = {{ plus = "R{n}+", minus = "R{n}-" }}'
         for n, name in enumerate(("jog", "preset-speed-1", "preset-speed-2"), 4)
     ]
+    first, second = cut = draw_text("\n".join([plant(2), *more]), paper="A4").pages
     sheet = draw_text("\n".join([plant(2), *more]), paper="A4")
-    texts = [said(sheet, number) for number in range(1, len(sheet.pages) + 1)]
-    assert any("1M: also wire" in text for text in texts)
-    assert any("pump-2 COM: also wire" in text for text in texts)
-    assert not any("pump-1 COM: also wire" in text for text in texts)
+    of_1l = {drive: [w.number for w in sheet.circuit.wires if w.near.label == "1L" and w.drive == drive]
+             for drive in ("pump-1", "pump-2")}  # fmt: skip
+    assert f"1L: also wires {', '.join(of_1l['pump-2'])} on sheet 2." in " ".join(words(first.items))
+    assert f"1L: also wires {', '.join(of_1l['pump-1'])} on sheet 1." in " ".join(words(second.items))
+    # no drive is cut: what its own terminals hold is all on one sheet
+    assert not any("COM: also wire" in " ".join(words(page.items)) for page in cut)
 
 
 def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
@@ -203,10 +206,15 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
     sheet = draw_text(text)
     crowded = [finding for finding in sheet.findings if finding.code == "T103"]
     assert [finding.drive for finding in crowded] == ["pump-3", "pump-6"]
+    pages = [said(sheet, n) for n in range(1, len(sheet.pages) + 1)]
     for finding in crowded:
         name = finding.drive
-        (number,) = (n for n in range(1, len(sheet.pages) + 1) if f"{name}: 3 wires" in said(sheet, n))
-        assert f"{name}: 1.5 kW drive" in said(sheet, number)
+        (own,) = (page for page in pages if f"{name}: 1.5 kW drive" in page)
+        others = [page for page in pages if page != own]
+        # what has no room is counted, never left out without a word
+        assert f"{name}: 3 wires" in own or "more finding" in own
+        assert not any(f"{name}: 3 wires" in other for other in others)
+    assert any("pump-3: 3 wires" in page for page in pages)
 
 
 # --- drives made up at random --------------------------------------------
