@@ -30,7 +30,7 @@ WIRES: dict[int, tuple[Node, Node]] = {
     3: ("DI2", "Q2"),
     4: ("COM", "QC2"),
     5: ("AI1", "AO"),
-    6: ("ACM", "0V"),
+    6: ("AGND", "0V"),
 }
 EVENTS = (
     "rest",
@@ -95,12 +95,12 @@ def elements(
 ) -> Iterator[Element]:
     """Yield the installation's elements in an event, with a fault."""
     if event != "drive off":
-        yield supply("drive supply", "P24", "COM", _SUPPLY, _NONE)
+        yield supply("drive supply", "+24V", "COM", _SUPPLY, _NONE)
     for n in (1, 2):
-        yield resistor(f"input {n}", "P24", f"DI{n}", _INPUT[n - 1])
+        yield resistor(f"input {n}", "+24V", f"DI{n}", _INPUT[n - 1])
         yield _output(n, "rest" if event == "controller off" else event, fault)
-    yield resistor("commons", "COM", "ACM", _NONE)
-    yield resistor("analog input", "AI1", "ACM", Figure("analog input ohm", 20e3, 20e3))
+    yield resistor("commons", "COM", "AGND", _NONE)
+    yield resistor("analog input", "AI1", "AGND", Figure("analog input ohm", 20e3, 20e3))
     if event != "controller off":
         volts = {"half speed": 5.0, "full speed": 10.0}.get(event, 0.0)
         inner = Figure("source ohm", 50.0, 50.0)
@@ -116,4 +116,4 @@ def elements(
 
 def readings() -> tuple[tuple[Node, Node], ...]:
     """Give the pairs of terminals that a sheet has readings of."""
-    return (("DI1", "COM"), ("DI2", "COM"), ("P24", "DI1"), ("P24", "DI2"), ("AI1", "ACM"))
+    return (("DI1", "COM"), ("DI2", "COM"), ("+24V", "DI1"), ("+24V", "DI2"), ("AI1", "AGND"))

@@ -48,8 +48,8 @@ def switch(output: Element) -> Network:
     """
     return Network(
         [
-            supply("supply", "P24", "COM", Figure("supply", 21.6, 26.4), NONE),
-            resistor("input", "P24", "DI1", Figure("input", 4465, 4935)),
+            supply("supply", "+24V", "COM", Figure("supply", 21.6, 26.4), NONE),
+            resistor("input", "+24V", "DI1", Figure("input", 4465, 4935)),
             resistor("wire 1", "DI1", "Q1", Figure("wire 1", 0, 0.312)),
             resistor("wire 2", "COM", "QC", Figure("wire 2", 0, 0.312)),
             output,
@@ -308,16 +308,16 @@ def test_five_inputs_on_one_return() -> None:
     By Kirchhoff: the return's volts v satisfy v = R sum(24 - v)/4700, so v = 24 * 5 R / (4700 + 5 R).
     """
     ohm = 84.215 * 0.8
-    inputs = [resistor(n, "P24", f"DI{n}", fixed("in", 4700)) for n in range(5)]
+    inputs = [resistor(n, "+24V", f"DI{n}", fixed("in", 4700)) for n in range(5)]
     closed = [resistor((n, "closed"), f"DI{n}", "far", NONE) for n in range(5)]
     parts = [
-        supply("s", "P24", "COM", fixed("v", 24), NONE),
+        supply("s", "+24V", "COM", fixed("v", 24), NONE),
         resistor("return", "far", "COM", fixed("wire", ohm)),
     ]
     together = Network([*parts, *inputs, *closed])
     alone = Network([*parts, *inputs, closed[0]])
-    assert together.voltage("P24", "DI0").nominal == pytest.approx(24 * 4700 / (4700 + 5 * ohm), rel=1e-5)
-    assert alone.voltage("P24", "DI0").nominal == pytest.approx(24 * 4700 / (4700 + ohm), rel=1e-5)
+    assert together.voltage("+24V", "DI0").nominal == pytest.approx(24 * 4700 / (4700 + 5 * ohm), rel=1e-5)
+    assert alone.voltage("+24V", "DI0").nominal == pytest.approx(24 * 4700 / (4700 + ohm), rel=1e-5)
 
 
 # ---- faults ----
@@ -326,18 +326,18 @@ def test_five_inputs_on_one_return() -> None:
 def test_earth_fault_turns_an_input_on() -> None:
     """Wire 1 to earth, both commons earthed: the whole supply over the input, and nobody commanded it."""
     fault = ("to earth", 1, 0)
-    answer = Network(elements("rest", fault, "both")).voltage("P24", "DI1")
+    answer = Network(elements("rest", fault, "both")).voltage("+24V", "DI1")
     assert (answer.low, answer.high) == pytest.approx((21.6, 26.4), rel=1e-3)
-    open_ = Network(elements("rest", fault, "unknown")).voltage("P24", "DI1")
+    open_ = Network(elements("rest", fault, "unknown")).voltage("+24V", "DI1")
     assert open_.high == pytest.approx(26.4, rel=1e-3) and open_.low < 0.1
     assert open_.missing == ("COM to earth", "0 V to earth")
-    harmless = Network(elements("rest", ("to earth", 2, 0), "both")).voltage("P24", "DI1")
+    harmless = Network(elements("rest", ("to earth", 2, 0), "both")).voltage("+24V", "DI1")
     assert harmless.high < 0.1
 
 
 def test_wires_touching() -> None:
     """Wire 1 on wire 4, whose far end is the same common: forward is on."""
-    answer = Network(elements("rest", ("touching", 3, 4))).voltage("P24", "DI2")
+    answer = Network(elements("rest", ("touching", 3, 4))).voltage("+24V", "DI2")
     assert answer.low == pytest.approx(21.6, rel=1e-3)
 
 
@@ -486,7 +486,7 @@ def test_shared_across_blocks() -> None:
 
 def test_memory_changes_no_answer_and_solves_nothing_twice() -> None:
     memory = Memory()
-    asked = [("DI1", "COM"), ("AI1", "ACM")]
+    asked = [("DI1", "COM"), ("AI1", "AGND")]
     for event in ("rest", "forward", "half speed", "rest"):
         shared, alone = Network(elements(event), memory), Network(elements(event))
         for a, b in asked:
@@ -502,7 +502,7 @@ def test_memory_changes_no_answer_and_solves_nothing_twice() -> None:
 def test_order_of_elements_changes_nothing() -> None:
     parts = list(elements("forward", ("touching", 1, 2), "both"))
     one, two = Network(parts), Network(parts[::-1])
-    for a, b in (("DI1", "COM"), ("DI2", "COM"), ("AI1", "ACM")):
+    for a, b in (("DI1", "COM"), ("DI2", "COM"), ("AI1", "AGND")):
         first, second = one.voltage(a, b), two.voltage(a, b)
         assert (first.low, first.high) == pytest.approx((second.low, second.high), rel=1e-6, abs=1e-6)
         assert set(first.moved_by) == set(second.moved_by)

@@ -248,9 +248,9 @@ def supply_linked(report: Report) -> Iterator[Finding]:
 
 _BY_READING: Final = "minus by the reading of "
 _SWITCHES: Final = "a switch common"
-_SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*|AVI|ACI", re.IGNORECASE)
-_ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM|ACM", re.IGNORECASE)
-_COMMON_LABEL: Final = re.compile(r"D?COM\d*|DCM", re.IGNORECASE)
+_SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
+_ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
+_COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
 """Labels that such terminals usually have; a finding that rests on one says so."""
 
 
