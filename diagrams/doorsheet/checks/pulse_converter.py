@@ -42,6 +42,40 @@ FREQUENCIES_HZ: Final = (22.0, 20e3)
 """What converters take: levels and frequencies of common modules (shop texts, second hand)."""
 
 
+_MAPPING: Final = """\
+[speed]
+signal = "AI1"
+common = "AGND"
+{reference}range  = "0-10 V"
+
+[speed.source]
+kind      = "pulse"
+signal    = "PWM"
+common    = "0V"
+level     = "{level}"
+frequency = "{frequency}"
+
+[speed.source.converter]
+input          = "IN"
+input-common   = "G1"
+output         = "OUT"
+output-common  = "G2"
+supply         = "V+"
+supply-from    = "{feed}"
+filter         = "{filter}"
+isolated       = "{isolated}"
+"""
+_USUAL: Final = {
+    "reference": "",
+    "level": "5 V",
+    "frequency": "1 kHz",
+    "feed": "24V",
+    "filter": "10 ms",
+    "isolated": "yes",
+}
+"""The mapping of most examples here, and what it usually says."""
+
+
 class _Pulses(NamedTuple):
     way: Way
     source: AnalogSource
@@ -104,29 +138,7 @@ def _full(found: _Pulses) -> float:
     formula="supply >= end of the range + 5 V",
     source="15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows "
     "from how it works",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "5 V"
-frequency = "1 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "12V"
-filter         = "10 ms"
-isolated       = "yes"
-""",
+    example=_MAPPING.format_map(_USUAL | {"feed": "12V"}),
 )
 def supply_too_low(report: Report) -> Iterator[Finding]:
     """The supply leaves no room above the converter's range."""
@@ -164,30 +176,7 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     ),
     formula="the converter's supply is not the reference",
     source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-supply = "+10V"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "5 V"
-frequency = "1 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "+10V"
-filter         = "10 ms"
-isolated       = "yes"
-""",
+    example=_MAPPING.format_map(_USUAL | {"reference": 'supply = "+10V"\n', "feed": "+10V"}),
 )
 def fed_from_reference(report: Report) -> Iterator[Finding]:
     """The terminal that feeds the converter is the reference's."""
@@ -215,29 +204,7 @@ def fed_from_reference(report: Report) -> Iterator[Finding]:
     formula="3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz",
     source="common practice, no source: figures of shop texts, second hand; this converter's are for "
     "its sheet",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "1.8 V"
-frequency = "1 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "24V"
-filter         = "10 ms"
-isolated       = "yes"
-""",
+    example=_MAPPING.format_map(_USUAL | {"level": "1.8 V"}),
 )
 def pulses_unfit(report: Report) -> Iterator[Finding]:
     """A level or a frequency outside what converters take."""
@@ -273,29 +240,7 @@ def pulses_unfit(report: Report) -> Iterator[Finding]:
     source=(
         "charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no source"
     ),
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "5 V"
-frequency = "1 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "24V"
-filter         = "10 ms"
-isolated       = "yes"
-""",
+    example=_MAPPING.format_map(_USUAL),
 )
 def ripple_too_large(report: Report) -> Iterator[Finding]:
     """What the filter leaves of the pulses, at its worst corner."""
@@ -328,29 +273,7 @@ def ripple_too_large(report: Report) -> Iterator[Finding]:
     ),
     formula="4.605 x RC <= 0.5 s",
     source="charging of a capacitor, computed; the limit of 0.5 s is common practice, no source",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "5 V"
-frequency = "1 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "24V"
-filter         = "220 ms"
-isolated       = "yes"
-""",
+    example=_MAPPING.format_map(_USUAL | {"filter": "220 ms"}),
 )
 def settles_slowly(report: Report) -> Iterator[Finding]:
     """The filter takes long to settle."""
@@ -390,28 +313,8 @@ common = "COM"
 output = { kind = "open-collector", signal = "Q0", common = "0V" }
 meter  = 24.3
 
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "5 V"
-frequency = "5 kHz"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "24V"
-filter         = "47 ms"
-isolated       = "no"
-""",
+"""
+    + _MAPPING.format_map(_USUAL | {"frequency": "5 kHz", "filter": "47 ms", "isolated": "no"}),
 )
 def commons_joined_by_converter(report: Report) -> Iterator[Finding]:
     """A converter without isolation between two commons that the controller's 0 V joins."""

@@ -77,6 +77,15 @@ def _computed(level: Level) -> Figure:
     )
 
 
+def _off(report: Report, read: Read, event: Event, least_v: float) -> tuple[Figure, str] | None:
+    """Return what a reading should be, and what would explain it; None where it agrees within a slack, V."""
+    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
+    slack = max(least_v, _supply_slack(report, level))
+    if not is_comparable(level) or agrees(level, read.volts, slack):
+        return None
+    return _computed(level), _explained(report, read, event, slack)
+
+
 @check(
     "P106",
     CAUTION,
@@ -163,16 +172,15 @@ def closed_reading_off(report: Report) -> Iterator[Finding]:
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
         event = alone(report.use(name))
-        level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-        slack = max(CLOSED_V, _supply_slack(report, level))
-        if not is_comparable(level) or agrees(level, read.volts, slack):
+        off = _off(report, read, event, CLOSED_V)
+        if off is None:
             continue
-        known = _computed(level)
+        known, why = off
         yield report.finding(
             "P107",
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, name, control, read)}{_explained(report, read, event, slack)}",
+            f"{_on_level(report, name, control, read)}{why}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or "
             "two means a wrong or weak output",
@@ -242,16 +250,14 @@ def other_reading_off(report: Report) -> Iterator[Finding]:
         event = _event(report, read)
         if event is None or signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-        slack = max(SAME_V, _supply_slack(report, level))
-        if not is_comparable(level) or agrees(level, read.volts, slack):
+        off = _off(report, read, event, SAME_V)
+        if off is None:
             continue
-        known = _computed(level)
+        known, why = off
         yield report.finding(
             "P112",
             read.path,
-            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}"
-            f"{_explained(report, read, event, slack)}",
+            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}",
             f"measure once more: {read.asked}; then look for what the reason names",
             terminals=(read.red, read.black),
             figures=(read.figure, known),

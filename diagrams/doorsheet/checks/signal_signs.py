@@ -34,7 +34,7 @@ range  = "0-10 V"
 def sign_not_taken(report: Report) -> Iterator[Finding]:
     """A source that turns its sign, before an input that has none."""
     found = driven(report)
-    if found is None or found[0].given is None or found[0].taken is None:
+    if found is None:
         return
     way, source = found
     if way.given is None or way.taken is None or way.given.reverse is None or way.taken.reverse is not None:
@@ -76,7 +76,7 @@ range  = "+-10 V"
 def one_sign_only(report: Report) -> Iterator[Finding]:
     """An input that reverses by sign, behind a source without one."""
     found = driven(report)
-    if found is None or found[0].given is None or found[0].taken is None:
+    if found is None:
         return
     way, source = found
     if way.given is None or way.taken is None or way.taken.reverse is None or way.given.reverse is not None:
