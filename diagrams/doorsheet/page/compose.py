@@ -29,6 +29,7 @@ _CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
 """Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
+_FEWEST_CUT: Final = 2
 _ALONE: Final = Binding()
 
 
@@ -92,6 +93,8 @@ def _drawn(
         for own in asked:
             for paper in papers:
                 pages = _several(whole, own, paper)
+                if pages is not None and len(pages) == _FEWEST_CUT:
+                    return pages
                 if pages is not None:
                     cut.append(pages)
     return min(cut, key=len, default=None)
