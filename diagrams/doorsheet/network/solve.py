@@ -41,7 +41,7 @@ class Star(NamedTuple):
 
 
 class Plan(NamedTuple):
-    """The order in which nodes are eliminated, and what the graph alone tells: blocks built alike share it."""
+    """The order in which nodes are eliminated, and what the graph alone tells: alike blocks share it."""
 
     near: dict[int, frozenset[int]]
     line_of: list[int]
