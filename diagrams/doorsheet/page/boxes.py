@@ -43,7 +43,7 @@ class Stack(NamedTuple):
     Most papers that are tried are given up, and all that is wanted of them is a height.
     """
 
-    placed: "tuple[tuple[Block | Stack, float, float], ...]"
+    placed: tuple[tuple[Block | Stack, float, float], ...]
     width: float
     height: float
     name: str = ""  # of the group that they make, if they make one

@@ -42,6 +42,10 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
         if cuts is not None:
             sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
+        if rest == "last" and not all(
+            has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
+        ):
+            return None  # a part without the rest has no room: it won't do with the rest elsewhere
     return None
 
 
