@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, ScreenRound, Terminal, Use
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.frames import best_frames
 from doorsheet.layout.order import Ordering, Pair
@@ -31,7 +31,7 @@ from doorsheet.layout.plan import (
     WireRoute,
 )
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
-from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
+from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
 from doorsheet.mapping.model import ExtraCrossings
