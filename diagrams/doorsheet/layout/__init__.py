@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, Join, ScreenRound, Terminal, Use
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Join, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.frames import best_frames
 from doorsheet.layout.order import Ordering, Pair, count_crossings
@@ -31,8 +31,8 @@ from doorsheet.layout.plan import (
     WireRoute,
 )
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
-from doorsheet.layout.spines import Spine, along_loops, bridged_groups, drawn_joins, spine, without
-from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
+from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
+from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
 from doorsheet.mapping.model import ExtraCrossings
@@ -72,17 +72,14 @@ class Ordered:
     circuit: Circuit
     ordering: Ordering
     pairs: dict[str, Pair]
+    ends: tuple[tuple[End, ...], tuple[End, ...]]  # of wires, from top to bottom on each side
     rings: Rings
     sheet: int = 1
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
     unused: Mapping[Terminal, Unused] = field(default_factory=dict)
     joins: tuple[Join, ...] = ()  # as they are drawn
-
-    @property
-    def spine(self) -> Spine:
-        """Where the terminals stand that bridges and loops join."""
-        return spine(self.circuit)
+    spine: Spine = NO_SPINE  # where the terminals stand that they join
 
     def joined(self, one: Terminal, other: Terminal) -> bool:
         """Whether bridges are drawn from one terminal to another."""
@@ -109,7 +106,8 @@ class FrameRoom:
 def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
-    left, right = clusters(circuit, spine(circuit).backs)
+    stand = spine(circuit)
+    left, right = clusters(circuit, stand.backs)
     links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
     ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
     joins, parted = drawn_joins(circuit, ordering.left)
@@ -121,8 +119,11 @@ def order_circuit(circuit: Circuit) -> Ordered:
                 break
     if parted:
         return order_circuit(without(circuit, parted))
-    sides = [[end.wire for end in side] for side in end_sequences(ordering, pairs)]
-    return Ordered(circuit, ordering, pairs, dict(_ringed(circuit.screens, sides)), joins=joins)
+    ends = end_sequences(ordering, pairs)
+    sides = [[end.wire for end in side] for side in ends]
+    return Ordered(
+        circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)), joins=joins, spine=stand
+    )
 
 
 def _ringed(
@@ -161,7 +162,7 @@ def strip_of(
     outlined: Collection[Terminal] = (),
 ) -> Strip:
     """Say what stands in the rows of the drives; `marks` at their terminals."""
-    _, right = end_sequences(ordered.ordering, ordered.pairs)
+    right = ordered.ends[1]
     earths: dict[Terminal, str] = {}
     for screen in ordered.circuit.screens:
         if ordered.rings[screen.drive, screen.control][1]:
@@ -205,7 +206,7 @@ def lay_out(
     least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm, joins)
     needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
-        lowest = least_height(ordering, ordered.pairs, spacing, rooms)
+        lowest = least_height(ordered.ends, ordering, spacing, rooms)
         if lowest > height or least.total - 2 > width:
             needed = lowest
             continue
@@ -261,7 +262,7 @@ def _ways(
     apart: set[Ends] = set()
     sharing = spacing.extra_tracks is None and len(ordered.pairs) < _MANY
     for _ in range(_TRIES if sharing else 0):
-        rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms, apart)
+        rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms, apart)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
         at = {row: end.wire for end, row in zip(rows.left, rows.left_rows, strict=True)}
@@ -274,7 +275,7 @@ def _ways(
         if not overlapping:
             return rows, vertical, tracks
         apart |= overlapping
-    rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms)
+    rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms)
     vertical = legs(rows)
     return rows, vertical, assign_tracks(vertical, spacing)
 
@@ -309,7 +310,7 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
     def last(screen: ScreenRound, ends: tuple[End, ...]) -> str:
         return [end.wire for end in ends if end.wire in screen.wires and end.wire is not None][-1]
 
-    left, right = end_sequences(ordered.ordering, ordered.pairs)
+    left, right = ordered.ends
     near = (
         last(screen, left)
         for screen in ordered.circuit.screens

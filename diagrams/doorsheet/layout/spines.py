@@ -16,6 +16,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Te
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
+    "NO_SPINE",
     "Spine",
     "along_loops",
     "bridged_groups",
@@ -44,6 +45,9 @@ class Spine(NamedTuple):
     def all(self) -> frozenset[Terminal]:
         """Every terminal that has its place at the outer edge."""
         return self.through | self.backs.keys()
+
+
+NO_SPINE: Final = Spine({}, frozenset())
 
 
 def joins_of(circuit: Circuit) -> tuple[Join, ...]:
@@ -83,6 +87,8 @@ def _at_end(part: Part, terminal: Terminal) -> bool:
 
 def spine(circuit: Circuit) -> Spine:
     """Return where the joined terminals of a circuit stand."""
+    if not circuit.joins:
+        return NO_SPINE
     joined = {end for join in circuit.joins for end in (join.a, join.b)}
     wired = {wire.near for wire in circuit.wires}
     backs: dict[Terminal, Terminal] = {}

@@ -16,8 +16,9 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Join, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Join, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.strip import Elsewhere
 
 __all__ = ["part_sequence", "split"]
 
@@ -42,6 +43,10 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
         if cuts is not None:
             sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
+        if rest == "last" and not all(
+            has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
+        ):
+            return None  # a part without the rest has no room: it won't do with the rest elsewhere
     return None
 
 
