@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.booklet.grid import Grid
+from doorsheet.circuit.units import discharge_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.page.surroundings import discharge_of
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import A4
 

@@ -1,34 +1,20 @@
-"""A test as a line: what to do, what to expect; what the tests of a stage are made from (booklet room)."""
+"""What the actions of one drive at one stage are made from (job room)."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
+from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
+from doorsheet.job.probes import Probe, probes
+from doorsheet.job.trial import Trial
 from doorsheet.mapping.model import Mapping
 
-__all__ = ["Trial", "TrialGroup", "Trials", "command_words", "ends_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """One line: what to do, what to expect, the unit of what is measured ("" for words)."""
-
-    do: str
-    expect: str
-    unit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TrialGroup:
-    """Tests that belong together, and what holds for all of them."""
-
-    title: str
-    note: str
-    trials: tuple[Trial, ...]
+__all__ = ["Trials", "command_words", "ends_of"]
 
 
 @dataclass(frozen=True)
@@ -54,6 +40,36 @@ class Trials:
         stood = {wire.number: ends_of(wire) for wire in self.before.wires}
         moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire)]
         return frozenset(name for wire in moved for name in wire.controls)
+
+    @cached_property
+    def probes(self) -> tuple[Probe, ...]:
+        """The readings to take at this stage, all volts before all milliamperes."""
+        found = probes(self.mapping, self.circuit)
+        return tuple(one for one in found if self.touched & set(self.circuit.wire(one.wire).controls))
+
+    def at(self, label: str) -> Terminal:
+        """Return a terminal of the drive as the solution knows it."""
+        return self.solved.at_drive(label, self.drive)
+
+    def action(
+        self,
+        ident: str,
+        phase: Phase,
+        title: str,
+        trials: Iterable[Trial],
+        *,
+        asked: Asked | None = None,
+        controls: tuple[str, ...] = (),
+        weigh: Callable[[], tuple[Outcome, ...]] = tuple,
+    ) -> Action:
+        """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
+        lines = tuple(trials)
+        unit = next((line.unit for line in reversed(lines) if line.unit), "")
+        asked = DoneAsked(unit) if asked is None else asked
+        stage = self.solved.circuit.step.called
+        return Action(
+            ident, phase, stage, self.drive, title, lines, asked, controls=controls, weigh=cache(weigh)
+        )
 
     @property
     def figures(self) -> Figures:

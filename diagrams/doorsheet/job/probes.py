@@ -1,4 +1,4 @@
-"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (booklet room)."""
+"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (job room)."""
 
 from __future__ import annotations
 
@@ -40,6 +40,9 @@ class Probe:
     unit: str  # V or mA
     state: str
     expect: str
+    control: str
+    key: str  # of the state: "open", "low", "supply"
+    value: Expected
     measured: str | None = None  # what the mapping says was read
     sign_open: bool = False  # nobody knows yet which way round it reads
 
@@ -77,7 +80,7 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         in_wire = value.unit == "A"
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _STATES[value.state].format(named), _expected(value),
+            _STATES[value.state].format(named), _expected(value), wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip
