@@ -10,7 +10,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Te
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
-from doorsheet.job.probes import Probe, probes
+from doorsheet.job.probes import Probe, part_of, probes
 from doorsheet.job.trial import Trial
 from doorsheet.mapping.model import Mapping
 
@@ -46,6 +46,10 @@ class Trials:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
         return tuple(one for one in found if self.touched & set(self.circuit.wire(one.wire).controls))
+
+    def part(self, control: str) -> Part | None:
+        """Return what commands a control at this stage."""
+        return part_of(self.circuit, control)
 
     def at(self, label: str) -> Terminal:
         """Return a terminal of the drive as the solution knows it."""
