@@ -207,12 +207,14 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
     return Section(f"Readings at the drive, {stage_title(circuit)}", table=Table(heads, rows))
 
 
+_METERS: Final = {"V": "DC V", "A": "DC mA", "V AC": "AC V"}
+
+
 def _taken_readings(mapping: Mapping) -> Iterator[Section]:
     """Yield the readings as they were taken, leads and signs unturned."""
-    if mapping.taken:
+    if mapping.every_taken:
         rows = tuple(
-            (one.red, one.black, "DC V" if one.unit == "V" else "DC mA", one.at, one.shown)
-            for one in mapping.taken
+            (one.red, one.black, _METERS[one.unit], one.dated, one.shown) for one in mapping.every_taken
         )
         yield Section("Readings as taken", table=Table(("red", "black", "meter", "state", "read"), rows))
 
