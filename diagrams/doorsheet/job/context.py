@@ -10,8 +10,9 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Te
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
+from doorsheet.job.cautions import cautions
 from doorsheet.job.probes import Probe, part_of, probes
-from doorsheet.job.trial import Trial
+from doorsheet.job.trial import Power, Trial
 from doorsheet.mapping.model import Mapping
 
 __all__ = ["Trials", "command_words", "ends_of"]
@@ -71,8 +72,19 @@ class Trials:
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
         asked = DoneAsked(unit) if asked is None else asked
         stage = self.solved.circuit.step.called
+        power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
+        warned = cautions(self.mapping, phase, power)
         return Action(
-            ident, phase, stage, self.drive, title, lines, asked, controls=controls, weigh=cache(weigh)
+            ident,
+            phase,
+            stage,
+            self.drive,
+            title,
+            lines,
+            asked,
+            warned,
+            controls=controls,
+            weigh=cache(weigh),
         )
 
     @property

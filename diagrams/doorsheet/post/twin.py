@@ -10,13 +10,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.wires import between
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share
 from doorsheet.electrics.figures import Figures
+from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.probes import probes, unplugged
 from doorsheet.job.stages import stage_title
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
