@@ -12,6 +12,7 @@ from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
 from doorsheet.circuit.reading_words import default_notes
+from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
@@ -27,7 +28,6 @@ __all__ = [
     "STOP_WORDS",
     "Surroundings",
     "board_lines",
-    "discharge_of",
     "extra_words",
     "stage_words",
     "surroundings",
@@ -146,22 +146,6 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> S
             placed.append((block, 0.0, y))
             y += block.height + 1.9
     return Stack(tuple(placed), width, y - 1.1, "heading")
-
-
-def discharge_of(mapping: Mapping) -> str | None:
-    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
-
-    All drives of the machine count, whichever a sheet shows: they stand behind one door.
-    """
-    drives: dict[str, list[str]] = {}
-    for name, own in mapping.units():
-        given = own.drive.discharge
-        if given is None or given.lower() == "unknown":
-            return None
-        drives.setdefault(given, []).append(name)
-    if len(drives) == 1:
-        return next(iter(drives))
-    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
 def _stop_bar(stops: int, width: float) -> Block:
