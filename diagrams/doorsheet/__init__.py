@@ -18,6 +18,7 @@ from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
+from doorsheet.version import VERSION
 
 __all__ = [
     "Carried",
@@ -39,4 +40,4 @@ __all__ = [
     "write_whole",
 ]
 
-__version__ = "0.1.0"
+__version__ = VERSION

@@ -21,6 +21,7 @@ from doorsheet.output.carry import recover as recover_from
 from doorsheet.output.writing import write_whole
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
 from doorsheet.trade.paper import paper_named
 
 __all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
@@ -192,4 +193,4 @@ def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossing
     circuit, findings = solved.circuit, run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
-    return Sheet(pages, circuit, findings)
+    return Sheet(tuple(map(with_symbols, pages)), circuit, findings)
