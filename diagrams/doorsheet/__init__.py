@@ -17,7 +17,17 @@ from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
-from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
+from doorsheet.sheet import (
+    ChoiceError,
+    Sheet,
+    check,
+    compare_revisions,
+    draw,
+    draw_changes,
+    draw_text,
+    read_revision,
+    recover,
+)
 from doorsheet.version import VERSION
 
 __all__ = [
@@ -34,8 +44,11 @@ __all__ = [
     "Sheet",
     "Stage",
     "check",
+    "compare_revisions",
     "draw",
+    "draw_changes",
     "draw_text",
+    "read_revision",
     "recover",
     "write_whole",
 ]

@@ -180,23 +180,19 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
         either = after or before
         assert either is not None
         uses = frozenset({(either.drive, either.control)})
-        what = _part_name(either)
+        what = of_drive(either.drive, either.control.replace("-", " "))
         spot = Spot(either.drive, (), (), uses)
         was, now = ("" if part is None else _part_words(part) for part in (before, after))
         if was != now:
             yield Change(Kind.PART, what, was, now, spot)
 
 
-def _part_name(part: Part) -> str:
-    return of_drive(part.drive, f"{part.control.replace('-', ' ')}, {part.kind}")
-
-
 def _part_words(part: Part) -> str:
     """Say what a part is and where it is led to."""
-    pins = ", ".join(f"{pin.role} {pin.terminal.full}" for pin in part.pins)
+    pins = " and ".join(pin.terminal.full for pin in part.pins)
     rest = f"normally {part.normally}" if part.normally == "closed" else ""
     name = f"{part.kind} {part.name}".strip()
-    return ", ".join(word for word in (name, part.rating, rest, pins) if word)
+    return ", ".join(word for word in (f"{name} at {pins}" if pins else name, part.rating, rest) if word)
 
 
 def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
@@ -242,25 +238,33 @@ def _screen_words(screen: ScreenRound) -> str:
 # --- readings ------------------------------------------------------------
 
 
+_Figure = tuple[Terminal, str]
+
+
 def _readings(old: Circuit, new: Circuit) -> Iterator[Change]:
     before, after = dict(_figures(old)), dict(_figures(new))
+    names = {key: words for figures in (before, after) for key, (words, _) in figures.items()}
 
-    def spot(key: tuple[Terminal, str, str]) -> Spot:
+    def spot(key: _Figure) -> Spot:
         return _spot_at(old, new)(key[0])
 
-    yield from _differing(Kind.READING, before, after, lambda key: key[2], spot)
+    def figures(found: dict[_Figure, tuple[str, str]]) -> dict[_Figure, str]:
+        return {key: figure for key, (_, figure) in found.items()}
+
+    yield from _differing(Kind.READING, figures(before), figures(after), lambda key: names[key], spot)
 
 
-def _figures(circuit: Circuit) -> Iterator[tuple[tuple[Terminal, str, str], str]]:
-    """Yield each figure to expect, by its terminal, its state and the words for both."""
+def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
+    """Yield each figure to expect by its terminal and its state, with the words for both."""
     for reading in circuit.readings:
-        place = _leads(reading)
+        terminal, place = reading.terminal, _leads(reading)
         if reading.contact:
-            yield (reading.terminal, "contact", f"{place}, contact"), f"{reading.contact} at rest"
+            yield (terminal, "contact"), (f"{place}, contact", f"{reading.contact} at rest")
+        if reading.against is not None and reading.against != terminal:
+            yield (terminal, "black lead"), (f"{terminal.full}, black lead", reading.against.label)
         for value in reading.values:
             state = "current" if value.state == "current" else STATE_WORDS[value.state].format("").strip()
-            words = f"{place}, {state}" if state else place
-            yield (reading.terminal, value.state, words), figure_text(value)
+            yield (terminal, value.state), (f"{place}, {state}" if state else place, figure_text(value))
 
 
 def _leads(reading: Reading) -> str:
