@@ -127,7 +127,7 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
     before = binding.first - 1
     if binding.sheets is None:
         return ordered
-    elsewhere = tuple(replace(other, sheet=other.sheet + before) for other in ordered.elsewhere)
+    elsewhere = tuple(other._replace(sheet=other.sheet + before) for other in ordered.elsewhere)
     return replace(ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
 
 

@@ -16,8 +16,9 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.strip import Elsewhere
 
 __all__ = ["part_sequence", "split"]
 
