@@ -371,8 +371,9 @@ class Installation:
                     ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
                 )
             case PartKind.FIELD_CONTACT:
-                if (part.drive, part.name) not in event.opened:
-                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
+                if (part.drive, part.name) not in event.opened:  # all contacts of a device together
+                    labels = (pin.terminal.label for pin in part.pins)
+                    yield _contact((*name, *labels), part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.DRIVE_CONTACT:
                 if part.normally == "closed":
                     yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)

@@ -30,7 +30,8 @@ _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
 def left_symbols(placed: PlacedCluster, x: float, top: float) -> Iterator[Symbol]:
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
-    if len(placed.parts) == 1 and len(placed.parts[0].pins) > 1:
+    first, *others = placed.parts
+    if not others and 1 < len(first.pins) == len(_ends(first)):
         yield _upright(placed.parts[0], rows, x)
     else:
         yield from _single_rows(placed.parts, rows, x)
@@ -47,9 +48,13 @@ def name_row(part: Part, placed: PlacedCluster) -> float:
 
 def source_centre(part: Part, placed: PlacedCluster) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
-    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(part.pins) < 2:
+    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(_ends(part)) < 2:
         return None
     return name_row(part, placed)
+
+
+def _ends(part: Part) -> set[Terminal]:
+    return {pin.terminal for pin in part.pins}
 
 
 def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
@@ -118,7 +123,7 @@ def _single_rows(parts: tuple[Part, ...], rows: dict[Terminal, float], x: float)
         origin = f"part {of_drive(part.drive, part.control)}"
         yield s.SingleRow(_SINGLE[part.kind], pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
-            if other is not pin:
+            if other.terminal != pin.terminal:
                 feeds.setdefault(other.terminal, []).append(row)
     for index, (terminal, served) in enumerate(feeds.items()):
         yield _bus(x, rows[terminal], served, -22.0 - 2.5 * index, terminal in boxed)
