@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import MOVES, Report, exceeds, listed
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["both_directions", "power_too_early", "stop_path_unnamed", "stop_through_controller"]
@@ -54,13 +54,14 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
         open_points.append("what the device acts on")
         keys.append('acts = "supply", "torque-off" or "enable"')
+    do = f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered test"
     if open_points:
         yield report.finding(
             "X101",
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
-            f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered "
-            "test",
+            do,
+            unknowns=(Unknown(listed(open_points), f"power circuit's drawing; {do}", ("X102", "X104")),),
         )
 
 
