@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.booklet import booklet
+from doorsheet_cli.next_step import next_step
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
@@ -221,6 +222,7 @@ def schema(
         give_up(error)
 
 
+app.command("next")(next_step)
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)

@@ -24,17 +24,16 @@ from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.order import work_order
 from doorsheet.booklet.speeds import speed_chapter
-from doorsheet.booklet.stages import stage_circuits, stage_heading
-from doorsheet.booklet.trials import Trials
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.circuit.units import Units, share, units_of
+from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.plan import stage_trials
+from doorsheet.job.stages import stage_circuits, stage_heading
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
-from doorsheet.page.surroundings import discharge_of
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
@@ -151,12 +150,12 @@ def _parts(
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     own_findings = found[final.step.called]
     yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, own_findings, first, sheets))
-    before: Circuit | None = None
+    works = tuple(stage_trials(read, stages))
     for solved in stages:
         yield _stage(solved.circuit, read, found[solved.circuit.step.called])
-        for drive, chapter in _tests(read, units, solved, before):
-            yield _of(drive, replace(chapter, depth=1))
-        before = solved.circuit
+        for of in works:
+            if of.solved is solved:
+                yield _of(of.drive, replace(test_table(of), depth=1))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -175,18 +174,6 @@ def _parts(
 def _of(drive: str, chapter: Chapter) -> Chapter:
     """Return a chapter; one about a single drive of several has its name."""
     return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
-
-
-def _tests(
-    read: ReadMapping, units: Units, solved: Solved, before: Circuit | None
-) -> Iterator[tuple[str, Chapter]]:
-    """Yield the tests of a stage for each drive: at both ends of the way all, between them those at work."""
-    wait, circuit = discharge_of(read.mapping), solved.circuit
-    for drive, own in units:
-        if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
-            after = share(circuit, drive, own.source)
-            was = share(before, drive, own.source) if before is not None else None
-            yield drive, test_table(Trials(own.mapping, after, was, solved, drive, wait))
 
 
 def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Drawn | Chapter:

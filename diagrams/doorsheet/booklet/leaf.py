@@ -11,17 +11,17 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.booklet.grid import Cut, Grid, cut_columns
+from doorsheet.circuit.units import discharge_of
+from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.page.surroundings import discharge_of
 from doorsheet.trade.lettering import CAP_SMALL, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "caution",
-           "flow"]  # fmt: skip
+__all__ = ["COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow"]  # fmt: skip
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
@@ -72,19 +72,6 @@ class Leaf:
     items: tuple[Item, ...]
     begun: tuple[str, ...]
     titles: tuple[str, ...]
-
-
-def caution(mapping: Mapping) -> str:
-    """Return the line that stands on every leaf; a discharge time only as given, of all drives."""
-    given = discharge_of(mapping)
-    whose, label = ("this drive", "the drive's label")
-    if mapping.drives:
-        whose, label = ("these drives", "the drives' labels, the longest")
-    wait = f"{given} (as given for {whose})" if given is not None else f"__________ (from {label})"
-    return (
-        f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
-        "and the local code; if unsure, ask a qualified person."
-    )
 
 
 def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool) -> Page:
@@ -212,7 +199,7 @@ def _heading(title: str) -> Block:
 
 def _warning(mapping: Mapping, stopped: bool) -> Block:
     """Return the caution at the foot of a leaf, under a stop where there is one."""
-    words = paragraph(caution(mapping), WIDTH_MM, bold=True)
+    words = paragraph(shock(discharge_of(mapping), bool(mapping.drives)), WIDTH_MM, bold=True)
     if not stopped:
         return words
     stop = paragraph("STOP: do not connect. See the findings.", WIDTH_MM, bold=True, role=Role.TEXT_ALERT)

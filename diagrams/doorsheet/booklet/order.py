@@ -8,11 +8,11 @@ from typing import Final
 from doorsheet.booklet.chapters import columns_of, narrow
 from doorsheet.booklet.grid import Grid, Row, say, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
-from doorsheet.booklet.stages import stage_heading
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics import Solved
+from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.page.surroundings import discharge_of
 from doorsheet.page.warning import warning_box
 
 __all__ = ["CAUTIONS", "work_order"]

@@ -24,6 +24,7 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
+from doorsheet.mapping.log import Done
 from doorsheet.mapping.rail import Rail
 from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
 from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
@@ -129,6 +130,7 @@ class Mapping(Controls):
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None
+    done: Annotated[tuple[Done, ...], Field(max_length=500)] = ()  # in the order of the file
 
     def units(self) -> tuple[tuple[str, "Mapping"], ...]:
         """Return one mapping for each drive, by name; of a single drive itself, without one."""
