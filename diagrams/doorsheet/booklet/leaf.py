@@ -21,7 +21,9 @@ from doorsheet.page.fit import MARGIN_MM
 from doorsheet.trade.lettering import CAP_SMALL, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow"]  # fmt: skip
+__all__ = [
+    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow",
+]  # fmt: skip
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""

@@ -64,8 +64,8 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     final = circuits[-1]
     railed = final.rail is not None
     columns = columns_of(
-        ("wire", 12.0), ("colour", 19.0), ("drive's end", 17.0), *([("rail", 14.0)] if railed else []),
-        ("other end", 17.0), ("job", 28.0 if railed else 42.0), ("cable", 12.0), ("length", 12.0),
+        ("wire", 12.0), ("colour", 19.0), ("drive's end", 29.0 if mapping.drives else 17.0), *([("rail", 14.0)] if railed else []),
+        ("other end", 17.0), ("job", 28.0 if railed or mapping.drives else 42.0), ("cable", 12.0), ("length", 12.0),
         ("screen", 14.0), ("fitted", 12.0), ("checked", 16.0),
     )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
