@@ -37,9 +37,7 @@ def discharge_unknown(report: Report) -> Iterator[Finding]:
             ("drive",),
             "the drive's discharge time is not given, so the warning box has a blank for it",
             'copy it from the drive\'s label: discharge = "..."',
-            unknowns=(
-                Unknown("the time to wait after switch-off", 'the drive\'s label; write discharge = "..."'),
-            ),
+            unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
         )
 
 

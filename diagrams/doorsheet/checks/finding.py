@@ -20,9 +20,10 @@ class Severity(StrEnum):
     STOP = "stop"
     CAUTION = "caution"
     NOTE = "note"
+    CHANGE = "change"  # what a comparison marks on its sheet; no check finds it
 
 
-_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +44,15 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """What nobody wrote down, where to find or measure it, and the codes of the checks that wait for it."""
+    """What nobody wrote down, where to find or measure it, and the codes of the checks that wait for it.
+
+    `first`: without it nobody may begin.
+    """
 
     what: str
     where: str
     codes: tuple[str, ...] = ()
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True)

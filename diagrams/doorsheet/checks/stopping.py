@@ -20,6 +20,9 @@ _NONE: Final = ("none", "no", "unknown", "")
 # --- stopping ------------------------------------------------------------
 
 
+_DRAWING: Final = "the power circuit's drawing, or who built it"
+
+
 @check(
     "X101",
     NOTE,
@@ -49,7 +52,7 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
         open_points.append("which device stops the motor without the controller")
         keys.append('hardware = "..."')
     if category is None or category == "unknown":
-        open_points.append("whether it cuts power at once (category 0) or brakes first (category 1)")
+        open_points.append("whether that stop cuts power at once (category 0) or brakes first (category 1)")
         keys.append('category = "0" or "1"')
     if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
         open_points.append("what the device acts on")
@@ -61,7 +64,7 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
             do,
-            unknowns=(Unknown(listed(open_points), f"power circuit's drawing; {do}", ("X102", "X104")),),
+            unknowns=tuple(Unknown(point, _DRAWING, ("X102", "X104"), first=True) for point in open_points),
         )
 
 
