@@ -26,7 +26,7 @@ _WAITING: Final = {
     ),
     "resistance": ("A104", "A301", "A302", "A303", "A304", "A306", "A307"),
     "levels": ("F106", "O205", "O206"),
-    "screen": ("S101", "S102", "S103"),
+    "screen": ("S101", "S102", "S103", "S104"),
     "current": ("O204", "O207"),
     "reference": ("A101", "A102"),
     "voltage": ("O201", "O202"),
