@@ -227,7 +227,7 @@ def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
     assert booklet(planted).findings
     for finding in booklet(planted).findings:
         assert f"{finding.severity} {finding.code}" in said
-        for part in (finding.reason, finding.do):
+        for part in (finding.reason_on_paper, finding.do_on_paper):
             # wrapped at blanks, column by column: every word of it is there
             assert set(part.split()) <= set(said.split())
 

@@ -293,8 +293,8 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
             (
                 say(f"{finding.severity.value} {finding.code}", bold=True, role=alert),
                 say(", ".join(_places(finding)) or "—"),
-                say(finding.reason, role=alert),
-                say(finding.do),
+                say(finding.reason_on_paper, role=alert),
+                say(finding.do_on_paper),
                 say(finding.source, role=Role.TEXT_SOFT),
             )
         )

@@ -39,8 +39,8 @@ PER_TERMINAL: Final = 2
 """Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
 
 SPREAD: Final = (
-    "use a terminal made for that many conductors, lead the return from output to output "
-    '([controller] returns = "looped"), or spread it on a rail'
+    "use a terminal made for that many conductors, lead the return from output to output"
+    '⟨ ([controller] returns = "looped")⟩, or spread it on a rail'
 )
 """What to do about too many conductors in one terminal."""
 

@@ -59,7 +59,8 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
             "X101",
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
-            f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered "
+            f"write it down⟨: [stop] {', '.join(keys)}⟩; prove it "
+            "with the run command closed before the first powered "
             "test",
         )
 
@@ -193,7 +194,8 @@ def power_too_early(report: Report) -> Iterator[Finding]:
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         "braking; its "
         f"delay is {delay}{until}: the motor coasts",
-        'use a delayed contact, at least the ramp from top speed, and write delay = "..."; or call it '
+        "use a delayed contact, at least the ramp from top speed, and write the delay down"
+        '⟨: delay = "..."⟩; or call it '
         "category 0, "
         "and measure how long the motor coasts",
         figures=(delay,),
@@ -250,7 +252,7 @@ def both_directions(report: Report) -> Iterator[Finding]:
         ("run-reverse", "output"),
         f"{forward} and {reverse} can be closed together, and what the drive does then is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
-        'lock them against each other, and write how: [controller] interlock = "..."',
+        'lock them against each other, and write how⟨: [controller] interlock = "..."⟩',
         wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
         terminals=(forward, reverse),
         figures=(figure,),
