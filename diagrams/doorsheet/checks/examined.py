@@ -7,12 +7,13 @@ its file and line from the mapping, so a check only says what and why.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final, TypeAlias
 
 from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding, in_check, on_paper
+from doorsheet.checks.finding import Figure, Finding, Unknown, in_check, on_paper
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
-from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
@@ -66,6 +67,7 @@ class Report:
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         figures: tuple[Figure, ...] = (),
+        unknowns: tuple[Unknown, ...] = (),
     ) -> Finding:
         """Build a finding at `path` of the mapping; terminals that are None are left out.
 
@@ -78,6 +80,7 @@ class Report:
         return Finding(
             code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
             entry.source, figures, paper=on_paper(do),
+            unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
     def origin(self, *path: str | int) -> str:
@@ -152,15 +155,6 @@ def exceeds(value: float, limit: float) -> bool:
     (False, True)
     """
     return value - limit > 1e-9 * max(abs(value), abs(limit))
-
-
-def listed(words: tuple[str, ...] | list[str]) -> str:
-    """Join words as a sentence does.
-
-    >>> listed(["DI1", "DI2", "DI3"])
-    'DI1, DI2 and DI3'
-    """
-    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def rank(name: str) -> int:

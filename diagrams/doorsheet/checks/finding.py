@@ -13,7 +13,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import of_drive
 
-__all__ = ["Figure", "Finding", "Severity", "in_check", "on_paper", "render_finding"]
+__all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper", "render_finding"]
 
 
 class Severity(StrEnum):
@@ -22,9 +22,10 @@ class Severity(StrEnum):
     STOP = "stop"
     CAUTION = "caution"
     NOTE = "note"
+    CHANGE = "change"  # what a comparison marks on its sheet; no check finds it
 
 
-_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,19 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """What nobody wrote down, where to find or measure it, and the codes of the checks that wait for it.
+
+    `first`: without it nobody may begin.
+    """
+
+    what: str
+    where: str
+    codes: tuple[str, ...] = ()
+    first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One finding about a circuit; `line` is where the mapping says it, 1-based."""
 
@@ -60,6 +74,7 @@ class Finding:
     figures: tuple[Figure, ...] = ()
     drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
     paper: str = ""  # what to do, where that names things of the file: without them
+    unknowns: tuple[Unknown, ...] = ()  # each by itself, where the finding is that things are unknown
 
     @property
     def do_on_paper(self) -> str:
