@@ -20,6 +20,7 @@ from doorsheet_cli.note import note
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.start import start
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -226,6 +227,7 @@ app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
+app.command()(start)
 
 
 def _check_target(file: Path, target: Path) -> None:
