@@ -88,7 +88,7 @@ class _Talk:
         """Ask a question; an answer of several lines ends with an empty one, or one of its own."""
         self.count += 1
         self.say(f"\n{self.count}. {question.ask}\n   ({question.why})")
-        if question.proposal:
+        if question.proposal not in ("", "yes"):
             self.say(f"   I propose {question.proposal}: {question.because}. yes takes it.")
         if not question.many:
             return self.line()

@@ -41,7 +41,7 @@ TABLE = [
 def test_forms_of_a_list(form: object) -> None:
     read = parse_terminals(form(TABLE))  # type: ignore[operator]
     assert [one.label for one in read] == [one.label for one in TABLE]
-    assert all(given.words.split()[-1] in found.words for given, found in zip(TABLE, read, strict=True))
+    assert [one.words for one in read] == [one.words for one in TABLE]
     assert propose(read, "run-forward.input") is not None
 
 

@@ -258,7 +258,7 @@ def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
 
     yield Question(
         "drive.dropped", f"The sheet leaves these out, and says so. Right? {said}",
-        "So that whoever compares it with the manual misses nothing. Write labels that this is not true of.",
+        "So that whoever compares it with the manual misses nothing. yes, or the labels not to be named.",
         take, False, "yes", "nothing else uses them",
     )  # fmt: skip
 

@@ -32,6 +32,7 @@ _HEADS: Final = frozenset(
      "description", "signal", "remarks")
 )  # fmt: skip
 _LABEL_HEADS: Final = ("terminal", "label", "symbol", "sign", "name")
+_NUMBER_HEADS: Final = ("no", "no.", "number")
 _LONGEST: Final = 20
 
 
@@ -42,7 +43,7 @@ def parse_terminals(text: str) -> tuple[Listed, ...]:
     (Listed(label='DI1', words='Forward run'), Listed(label='COM', words='Common of inputs'), \
 Listed(label='AI1', words=''), Listed(label='AGND', words=''))
     """
-    column = 0
+    column, numbered = 0, -1
     found: dict[str, Listed] = {}
     for line in text.splitlines():
         cells = _cells(line)
@@ -51,7 +52,10 @@ Listed(label='AI1', words=''), Listed(label='AGND', words=''))
         if all(cell.casefold() in _HEADS for cell in cells):
             heads = [cell.casefold() for cell in cells]
             column = next((heads.index(head) for head in _LABEL_HEADS if head in heads), 0)
+            numbered = next((heads.index(head) for head in _NUMBER_HEADS if head in heads), -1)
             continue
+        if 0 <= numbered < len(cells) and numbered != column:
+            cells[numbered] = ""
         for one in _listed(cells, column, not set("|\t") & set(line)):
             if 0 < len(one.label) <= _LONGEST:
                 found.setdefault(one.label, one)
