@@ -23,6 +23,7 @@ from doorsheet_cli.note import note
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target
 
 if TYPE_CHECKING:
@@ -248,6 +249,7 @@ app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
+app.command()(start)
 app.command()(compare)
 
 
