@@ -210,11 +210,11 @@ def _head(works: Sequence[Trials], index: int, continued: bool = False, machine:
     """Return the number of the step in black, its title, and what comes before and after."""
     number = f"STEP {index + 1}/{len(works)}"
     wide = text_width(number, 5.0, True) + 8.0
-    title = f"{_title(works[index])}{' (continued)' if continued else ''}"
+    title = _title(works[index])
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
-    words = [machine] if machine else []
+    words = [*([machine] if machine else ()), *(["continued"] if continued else ())]
     if index:
         words.append(f"before: {_short(works[index - 1])}")
     if index + 1 < len(works):
@@ -349,7 +349,7 @@ def _tables(of: Trials) -> Iterator[_Piece]:
 
 def _widths(figures: int) -> tuple[float, ...]:
     """Return the widths of a table's columns: figures, what they mean, what to do."""
-    own = min(20.0, 54.0 / figures)
+    own = min(20.0, 60.0 / figures)
     rest = WIDTH_MM - own * figures
     return (*(own,) * figures, rest * 0.57, rest * 0.43)
 
