@@ -23,7 +23,7 @@ from doorsheet.page.schematic_texts import controller_row, names, plates, strip_
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
 
-__all__ = ["draw_schematic"]
+__all__ = ["draw_schematic", "terminal_group"]
 
 
 def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
@@ -160,6 +160,11 @@ def _key(terminal: Terminal) -> str:
     return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
 
 
+def terminal_group(terminal: Terminal) -> str:
+    """Return the name of the group of items that a terminal is."""
+    return f"terminal-{_key(terminal)}"
+
+
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for origin, own in pieces.items():
         kind = origin.split(" ", 1)[0]
@@ -185,7 +190,7 @@ def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield Group(f"terminal-{_key(terminal.terminal)}", own, f"terminal {terminal.terminal.full}")
+            yield Group(terminal_group(terminal.terminal), own, f"terminal {terminal.terminal.full}")
 
 
 def _item(piece: Piece) -> Item:

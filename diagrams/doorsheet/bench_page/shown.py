@@ -1,0 +1,315 @@
+"""What the page shows, as plain values that become JSON (bench page room).
+
+Words and ids are made here, so that the page itself only lays out what it is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final, Literal, TypeAlias
+
+from doorsheet.checks import Finding, every_code
+from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.units import discharge_of
+from doorsheet.electrics.figures import DANGEROUS_V
+from doorsheet.job.action import Action, KeyAsked, Outcome, Power, ReadingAsked
+from doorsheet.job.outcomes import DANGER_DO, DANGER_WORDS
+from doorsheet.job.plan import next_action, progress
+from doorsheet.mapping.meter import STATES
+from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.output.svg import group_id, to_inline_svg
+from doorsheet.page.compose import PaperError
+from doorsheet.page.schematic import terminal_group
+from doorsheet.sheet import Sheet, draw_text
+
+__all__ = ["Shown", "ShownProblem", "shown", "shown_problems"]
+
+UNITS: Final = ("V", "mA", "V AC")
+"""What a meter's figure can be in, the first one unless something else is asked for."""
+
+DANGEROUS_AC_V: Final = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class ShownProblem:
+    """Why the file can't be read as it stands."""
+
+    place: str  # "line 14, run-forward.input"
+    reason: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFinding:
+    """One finding about the sheet that is shown."""
+
+    severity: str
+    code: str
+    title: str
+    place: str
+    reason: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhase:
+    """A part of the job, and how far it is."""
+
+    name: str
+    words: str  # with how far it is: "read 2 of 5"
+    done: bool
+    now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    """One line of an action."""
+
+    do: str
+    expect: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownOutcome:
+    """What a figure would mean; `low` and `high` in the unit asked for."""
+
+    figures: str
+    meaning: str
+    do: str
+    low: float | None
+    high: float | None
+    right: bool
+    stop: bool
+
+
+AskedKind: TypeAlias = Literal["reading", "done", "key", "nothing"]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAsked:
+    """What the page asks for, and what its fields begin with."""
+
+    kind: AskedKind
+    words: str = ""
+    red: str = ""
+    black: str = ""
+    state: str = STATES[0]
+    unit: str = UNITS[0]
+    command: str = ""  # percent of full command
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAction:
+    """The next action: what it is, and which groups of the drawing it is about."""
+
+    key: tuple[str, str, str]  # id, stage, drive: what the log knows it by
+    title: str
+    cautions: tuple[str, ...]
+    lines: tuple[ShownLine, ...]
+    outcomes: tuple[ShownOutcome, ...]
+    unlocks: str
+    asked: ShownAsked
+    red_id: str = ""
+    black_id: str = ""
+    wires: tuple[str, ...] = ()
+
+
+def _dangerous() -> dict[str, float]:
+    return {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything that a good file gives to show."""
+
+    machine: str
+    parts: str
+    phases: tuple[ShownPhase, ...]
+    action: ShownAction
+    sheets: tuple[str, ...]
+    no_sheet: str  # why there is none
+    count: str
+    findings: tuple[ShownFinding, ...]
+    terminals: tuple[str, ...]
+    readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
+    states: tuple[str, ...] = STATES
+    units: tuple[str, ...] = UNITS
+    danger: str = f"{DANGER_WORDS[:1].upper()}{DANGER_WORDS[1:]}: {DANGER_DO}."
+    dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
+
+
+def shown(read: ReadMapping) -> Shown:
+    """Return what the page shows of a mapping: the stage that its next action is at."""
+    action = next_action(read)
+    stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
+    sheet, no_sheet = _sheet(read, stage)
+    circuit = sheet.circuit if sheet is not None else None
+    return Shown(
+        machine=read.mapping.machine,
+        parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
+        phases=tuple(_phases(read, action)),
+        action=_action(read, action, circuit),
+        sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
+        no_sheet=no_sheet,
+        count=_count(sheet.findings) if sheet is not None else "",
+        findings=tuple(map(_finding, sheet.findings)) if sheet is not None else (),
+        terminals=_terminals(circuit, drive),
+        readings=_readings(read, circuit),
+    )
+
+
+def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
+    """Return each problem with its line."""
+    return tuple(_problem(problem) for problem in error.problems)
+
+
+def _problem(problem: Problem) -> ShownProblem:
+    where = ", ".join(filter(None, (f"line {problem.line}" if problem.line else "", problem.where)))
+    reason = f"{problem.reason}; wrote {problem.wrote}" if problem.wrote else problem.reason
+    return ShownProblem(where or problem.file, reason, problem.do)
+
+
+def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
+    """Return the sheet of a stage, or why there is none."""
+    try:
+        return draw_text(read.source.text, stage, name=read.source.name), ""
+    except MappingError as error:
+        return None, "; ".join(f"{problem.reason}: {problem.do}" for problem in error.problems)
+    except PaperError as error:
+        return None, str(error)
+
+
+def _phases(read: ReadMapping, action: Action | None) -> Iterator[ShownPhase]:
+    for phase, done, of in progress(read):
+        if of:
+            now = action is not None and action.phase is phase
+            words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
+            yield ShownPhase(phase.value, words, done == of, now)
+
+
+def _count(findings: tuple[Finding, ...]) -> str:
+    """Say how many findings there are of each kind: "no stop, 1 caution, 2 notes"."""
+    found = Counter(finding.severity.value for finding in findings)
+    return ", ".join(
+        f"{found[kind] or 'no'} {kind}{'s' * (found[kind] > 1)}" for kind in ("stop", "caution", "note")
+    )
+
+
+def _finding(finding: Finding) -> ShownFinding:
+    place = ", ".join(filter(None, (finding.subject, f"line {finding.line}" if finding.line else "")))
+    title = every_code()[finding.code].title
+    return ShownFinding(finding.severity.value, finding.code, title, place, finding.reason, finding.do)
+
+
+# ---- the next action ----
+
+
+def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
+    if action is None:
+        done = ShownLine("Draw the final sheet and hang it inside the door.", "")
+        return ShownAction(
+            ("", "", ""), "Everything is done", _cautions(read, None), (done,), (), "", ShownAsked("nothing")
+        )
+    asked = action.asked
+    red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
+    return ShownAction(
+        key=(action.id, action.stage, action.drive),
+        title=of_drive(action.drive, action.title),
+        cautions=_cautions(read, action),
+        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
+        outcomes=tuple(_outcome(outcome) for outcome in action.outcomes),
+        unlocks=action.unlocks,
+        asked=_asked(action),
+        red_id=_terminal_id(circuit, red, action.drive),
+        black_id=_terminal_id(circuit, black, action.drive),
+        wires=_wires(circuit, action),
+    )
+
+
+def _cautions(read: ReadMapping, action: Action | None) -> tuple[str, ...]:
+    """Return the danger of this very action; where it names none, that of its power."""
+    if action is not None and action.cautions:
+        return action.cautions
+    if action is not None and action.power is Power.ON:
+        return ("Power is on: covers on, leads clipped on while dead, one hand at the emergency stop.",)
+    wait = discharge_of(read.mapping)
+    waiting = f"wait {wait} (as given for this drive)" if wait else "wait the time printed on the drive"
+    return (f"Power off: lock off, {waiting}, prove dead, then touch.",)
+
+
+def _asked(action: Action) -> ShownAsked:
+    match action.asked:
+        case ReadingAsked(red, black, state, unit, command):
+            share = "" if command is None else f"{command * 100:g}"
+            return ShownAsked("reading", "", red, black, state, unit, share)
+        case KeyAsked(path, example):
+            return ShownAsked("key", f"Write it into the file: {'.'.join(path)} = {example}")
+        case _:
+            return ShownAsked("done")
+
+
+def _outcome(outcome: Outcome) -> ShownOutcome:
+    return ShownOutcome(
+        _figures(outcome), outcome.meaning, outcome.do, outcome.low, outcome.high, outcome.right, outcome.stop
+    )
+
+
+def _figures(outcome: Outcome) -> str:
+    """Say which figures an outcome has: "0 to 0.4 V", "over 60 V"."""
+    low, high = (None if end is None else f"{end:.3g}".replace("-", "−") for end in (outcome.low, outcome.high))
+    if low is None or high is None:
+        words = f"over {low}" if low is not None else f"under {high}" if high is not None else "anything else"
+    else:
+        words = low if low == high else f"{low} to {high}"
+    return f"{words} {outcome.unit}" if outcome.unit and (low or high) else words
+
+
+def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
+    """Return the ids of the wires that an action is about: at the red lead, or those of its controls."""
+    if circuit is None:
+        return ()
+    red = action.asked.red if isinstance(action.asked, ReadingAsked) else None
+    return tuple(
+        group_id(f"wire-{wire.number}")
+        for wire in circuit.wires
+        if wire.drive == action.drive
+        and (wire.far.label == red if red is not None else set(wire.controls) & set(action.controls))
+    )
+
+
+# ---- the drawing ----
+
+
+def _terminal_id(circuit: Circuit | None, label: str, drive: str) -> str:
+    """Return the id of a terminal's group: the drive's, or where it has none of that label another's."""
+    if circuit is None or not label:
+        return ""
+    on_strip = [entry.terminal for entry in circuit.strip if entry.terminal.drive == drive]
+    others = [pin.terminal for part in circuit.parts for pin in part.pins]
+    found = next((one for one in (*on_strip, *others) if one.label == label), None)
+    return "" if found is None else group_id(terminal_group(found))
+
+
+def _terminals(circuit: Circuit | None, drive: str) -> tuple[str, ...]:
+    """Return the labels that a lead can stand on."""
+    if circuit is None:
+        return ()
+    return tuple(
+        dict.fromkeys(entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive)
+    )
+
+
+def _readings(read: ReadMapping, circuit: Circuit | None) -> dict[str, tuple[str, ...]]:
+    """Return what was read at the drive's end of each wire, but not at a common, where the black lead is."""
+    if circuit is None:
+        return {}
+    taken = {drive: own.taken for drive, own in read.mapping.units()}
+    return {
+        group_id(f"wire-{wire.number}"): tuple(
+            f"Read {one.shown}, {one.at}." for one in taken[wire.drive] if one.red == wire.far.label
+        )
+        for wire in circuit.wires
+    }
