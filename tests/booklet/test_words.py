@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.booklet.chart import ticks
-from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.failures import Failure, failures
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
+from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.probes import Probe, probes
 from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trial import Trial

@@ -23,7 +23,13 @@ from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["closed_reading_off", "other_reading_off", "reading_against_given"]
+__all__ = [
+    "CLOSED_V",
+    "SUPPLY_TOLERANCE",
+    "closed_reading_off",
+    "other_reading_off",
+    "reading_against_given",
+]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.

@@ -20,6 +20,7 @@ from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = [
+    "MISSED_SHARE",
     "above_limit",
     "above_range",
     "below_nothing",

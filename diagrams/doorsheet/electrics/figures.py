@@ -23,6 +23,7 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_AC_V",
     "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
@@ -72,6 +73,9 @@ _DIGITAL: Final = _MANUAL + "switch inputs"
 DANGEROUS_V: Final = 60.0
 """The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
 word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
+
+DANGEROUS_AC_V: Final = 25.0
+"""The same of alternating current, V AC: the same paragraph."""
 
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----

@@ -9,7 +9,18 @@ from typing import TypeAlias
 
 from doorsheet.job.trial import Power, Trial
 
-__all__ = ["Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power", "ReadingAsked"]
+__all__ = [
+    "Action",
+    "Asked",
+    "DoneAsked",
+    "KeyAsked",
+    "Outcome",
+    "Phase",
+    "Power",
+    "ReadingAsked",
+    "SettingAsked",
+    "SpeedAsked",
+]
 
 
 class Phase(StrEnum):
@@ -57,7 +68,21 @@ class DoneAsked:
     unit: str = ""
 
 
-Asked: TypeAlias = KeyAsked | ReadingAsked | DoneAsked
+@dataclass(frozen=True, slots=True)
+class SpeedAsked:
+    """The real speed, rpm, at a commanded one (None: nobody knows what full speed is)."""
+
+    commanded_rpm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SettingAsked:
+    """What a setting of the drive, by its number, reads back."""
+
+    number: str
+
+
+Asked: TypeAlias = KeyAsked | ReadingAsked | DoneAsked | SpeedAsked | SettingAsked
 """The kind of answer that an action wants."""
 
 

@@ -10,8 +10,9 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Te
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
-from doorsheet.job.probes import Probe, probes
-from doorsheet.job.trial import Trial
+from doorsheet.job.cautions import cautions
+from doorsheet.job.probes import Probe, part_of, probes
+from doorsheet.job.trial import Power, Trial
 from doorsheet.mapping.model import Mapping
 
 __all__ = ["Trials", "command_words", "ends_of"]
@@ -47,6 +48,10 @@ class Trials:
         found = probes(self.mapping, self.circuit)
         return tuple(one for one in found if self.touched & set(self.circuit.wire(one.wire).controls))
 
+    def part(self, control: str) -> Part | None:
+        """Return what commands a control at this stage."""
+        return part_of(self.circuit, control)
+
     def at(self, label: str) -> Terminal:
         """Return a terminal of the drive as the solution knows it."""
         return self.solved.at_drive(label, self.drive)
@@ -67,8 +72,19 @@ class Trials:
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
         asked = DoneAsked(unit) if asked is None else asked
         stage = self.solved.circuit.step.called
+        power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
+        warned = cautions(self.mapping, phase, power)
         return Action(
-            ident, phase, stage, self.drive, title, lines, asked, controls=controls, weigh=cache(weigh)
+            ident,
+            phase,
+            stage,
+            self.drive,
+            title,
+            lines,
+            asked,
+            warned,
+            controls=controls,
+            weigh=cache(weigh),
         )
 
     @property

@@ -15,7 +15,7 @@ from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["clip_words", "dead_work", "proof", "swap_first"]
+__all__ = ["clip", "clip_words", "dead_work", "proof", "swap_first"]
 
 _CONTINUITY: Final = "joined; to no other terminal beside it"
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
@@ -50,10 +50,15 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     yield Trial("Covers on. Nobody at the motor.", "nothing live within reach")
 
 
+def clip(red: str, black: str) -> str:
+    """Say where the two leads go for a voltage, on dead parts."""
+    return f"Meter to volts DC: clip red on {red}, black on {black}."
+
+
 def clip_words(probe: Probe) -> str:
     """Say where the meter goes for a reading, on dead parts."""
     if probe.black:
-        return f"Meter to volts DC: clip red on {probe.red}, black on {probe.black}."
+        return clip(probe.red, probe.black)
     return f"Red lead to the mA socket, meter in wire {probe.wire} at {probe.red}."
 
 

@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
+from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
 from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["Probe", "part_of", "probes", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": "{} open",
@@ -28,6 +29,25 @@ _STATES: Final = {
     "reverse": "full speed in reverse commanded",
     "supply": "",
 }
+
+
+COMMANDS: Final = {
+    "low": 0.0,
+    "mid": 0.5,
+    "high": 1.0,
+    "rest": 0.0,
+    "half": 0.5,
+    "full": 1.0,
+    "reverse": -1.0,
+}
+"""The share of full speed that a state of a speed signal commands."""
+
+
+def event_of(state: str, use: Use) -> Event:
+    """Return the state of the installation in which a control's reading is taken."""
+    if state in ("closed", "current"):
+        return alone(use)
+    return commanded(COMMANDS[state]) if state in COMMANDS else REST
 
 
 @dataclass(frozen=True, slots=True)

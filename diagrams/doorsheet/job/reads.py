@@ -10,22 +10,11 @@ from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, swap_first
 from doorsheet.job.outcomes import outcomes
-from doorsheet.job.probes import Probe, part_of
+from doorsheet.job.probes import COMMANDS, Probe, part_of
 from doorsheet.job.trial import Trial, live
 from doorsheet.mapping.controls import SwitchedControl
 
 __all__ = ["reads"]
-
-_COMMANDS: Final = {
-    "low": 0.0,
-    "mid": 0.5,
-    "high": 1.0,
-    "rest": 0.0,
-    "half": 0.5,
-    "full": 1.0,
-    "reverse": -1.0,
-}
-"""The share of full speed that a state commands."""
 
 _STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
 """States of a reading as the mapping's readings are told; of a signal "plugged"."""
@@ -71,7 +60,7 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     """Say what is wanted; the mapping keeps a reading of what stays: the open input, the finished control."""
     if probe.key == "current":
         return KeyAsked((probe.control, "meter-current"), '"4.9 mA"')
-    state, command = _STATES.get(probe.key, "plugged"), _COMMANDS.get(probe.key)
+    state, command = _STATES.get(probe.key, "plugged"), COMMANDS.get(probe.key)
     on_bench = of.before is None
     kept = on_bench if state == "open" else not on_bench
     red, black = probe.red, probe.black

@@ -11,9 +11,10 @@ from pydantic_core import PydanticCustomError
 
 from doorsheet.mapping.entry import Entry, Line, Text
 
-__all__ = ["Done", "Moment"]
+__all__ = ["YEARS", "Done", "Moment"]
 
-_YEARS: Final = range(2000, 2100)
+YEARS: Final = range(2000, 2100)
+"""A day beyond these is a slip of the pen."""
 
 
 def _read_moment(value: object) -> object:
@@ -25,11 +26,11 @@ def _read_moment(value: object) -> object:
             return value
     if not isinstance(value, datetime.datetime):
         return value
-    if value.year not in _YEARS:
+    if value.year not in YEARS:
         raise PydanticCustomError(
             "figure",
             "is of the year {year}: write one from {first} to {last}",
-            {"year": value.year, "first": _YEARS[0], "last": _YEARS[-1]},
+            {"year": value.year, "first": YEARS[0], "last": YEARS[-1]},
         )
     return value.replace(tzinfo=None, microsecond=0)
 
