@@ -20,7 +20,7 @@ from time import perf_counter
 
 from doorsheet.layout.order import put_in_order
 from doorsheet.layout.plan import GRID_MM, Spacing
-from doorsheet.layout.rows import Room, set_rows
+from doorsheet.layout.rows import Room, end_sequences, set_rows
 from doorsheet.layout.tracks import assign_tracks, legs
 from tests.bench.layout_judges import Judged, dot, dot_missing, elk, elk_missing
 from tests.layout.instances import Instance, installation, nasty, realistic
@@ -60,7 +60,7 @@ def ours(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) ->
         instance.left, instance.right, instance.pairs, links=instance.links, as_fitted=as_fitted
     )
     pairs = {str(n): pair for n, pair in enumerate(instance.pairs)}
-    rows = set_rows(ordering, pairs, spacing, (NO_ROOM, NO_ROOM))
+    rows = set_rows(end_sequences(ordering, pairs), ordering, spacing, (NO_ROOM, NO_ROOM))
     vertical = legs(rows)
     tracks = assign_tracks(vertical, spacing)
     seconds = perf_counter() - start

@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 
 from doorsheet.layout.order import Ordering, put_in_order
 from doorsheet.layout.plan import Spacing
-from doorsheet.layout.rows import Room, Rows, set_rows
+from doorsheet.layout.rows import Room, Rows, end_sequences, set_rows
 from doorsheet.layout.tracks import Tracks, assign_tracks, legs
 from tests.layout.instances import Instance
 
@@ -44,7 +44,7 @@ def route(instance: Instance, spacing: Spacing | None = None, as_fitted: bool = 
         instance.left, instance.right, instance.pairs, links=instance.links, as_fitted=as_fitted
     )
     pairs = {str(n): pair for n, pair in enumerate(instance.pairs)}
-    rows = set_rows(ordering, pairs, spacing, (NO_ROOM, NO_ROOM))
+    rows = set_rows(end_sequences(ordering, pairs), ordering, spacing, (NO_ROOM, NO_ROOM))
     vertical = legs(rows)
     tracks = assign_tracks(vertical, spacing)
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}

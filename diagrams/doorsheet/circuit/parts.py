@@ -19,7 +19,6 @@ __all__ = [
     "BlockKey",
     "BlockKind",
     "Circuit",
-    "Elsewhere",
     "Expected",
     "FreeWire",
     "Link",
@@ -231,15 +230,6 @@ class FreeWire(NamedTuple):
         return self.far.drive
 
 
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
-    """Wires of a terminal that stand on another sheet."""
-
-    terminal: Terminal
-    wires: tuple[str, ...]
-    sheet: int
-
-
 class StripTerminal(NamedTuple):
     """A terminal of the drive that the sheet shows."""
 
@@ -268,9 +258,6 @@ class ScreenRound:
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
-    alone: bool = True  # no ring of another screen goes round a wire of it: two rings there would be one
-    ringed: bool = True  # its wires stand together at the drive, so that a ring can be drawn there
-    footnoted: bool = False  # on a small sheet the words about it stand below, not at the ring
 
 
 class Rail(NamedTuple):
@@ -335,9 +322,6 @@ class Circuit:
     screens: tuple[ScreenRound, ...]
     readings: tuple[Reading, ...]
     free_wires: tuple[FreeWire, ...]
-    sheet: int = 1  # of `sheets`, when the installation takes several
-    sheets: int = 1
-    elsewhere: tuple[Elsewhere, ...] = ()
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off

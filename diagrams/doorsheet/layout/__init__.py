@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Elsewhere, ScreenRound, Terminal, Use
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.frames import best_frames
 from doorsheet.layout.order import Ordering, Pair
@@ -31,7 +31,7 @@ from doorsheet.layout.plan import (
     WireRoute,
 )
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
-from doorsheet.layout.strip import LINE_STEPS, Strip, Unused, set_strip
+from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
 from doorsheet.mapping.model import ExtraCrossings
@@ -71,6 +71,7 @@ class Ordered:
     circuit: Circuit
     ordering: Ordering
     pairs: dict[str, Pair]
+    ends: tuple[tuple[End, ...], tuple[End, ...]]  # of wires, from top to bottom on each side
     rings: Rings
     sheet: int = 1
     sheets: int = 1
@@ -101,8 +102,9 @@ def order_circuit(circuit: Circuit) -> Ordered:
     left, right = clusters(circuit)
     links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
     ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
-    sides = [[end.wire for end in side] for side in end_sequences(ordering, pairs)]
-    return Ordered(circuit, ordering, pairs, dict(_ringed(circuit.screens, sides)))
+    ends = end_sequences(ordering, pairs)
+    sides = [[end.wire for end in side] for side in ends]
+    return Ordered(circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)))
 
 
 def _ringed(
@@ -141,7 +143,7 @@ def strip_of(
     outlined: Collection[Terminal] = (),
 ) -> Strip:
     """Say what stands in the rows of the drives; `marks` at their terminals."""
-    _, right = end_sequences(ordered.ordering, ordered.pairs)
+    right = ordered.ends[1]
     earths: dict[Terminal, str] = {}
     for screen in ordered.circuit.screens:
         if ordered.rings[screen.drive, screen.control][1]:
@@ -184,7 +186,7 @@ def lay_out(
     least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm)
     needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
-        lowest = least_height(ordering, ordered.pairs, spacing, rooms)
+        lowest = least_height(ordered.ends, ordering, spacing, rooms)
         if lowest > height or least.total - 2 > width:
             needed = lowest
             continue
@@ -238,7 +240,7 @@ def _ways(
     apart: set[Ends] = set()
     sharing = spacing.extra_tracks is None and len(ordered.pairs) < _MANY
     for _ in range(_TRIES if sharing else 0):
-        rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms, apart)
+        rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms, apart)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
         at = {row: end.wire for end, row in zip(rows.left, rows.left_rows, strict=True)}
@@ -251,7 +253,7 @@ def _ways(
         if not overlapping:
             return rows, vertical, tracks
         apart |= overlapping
-    rows = set_rows(ordered.ordering, ordered.pairs, spacing, rooms)
+    rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms)
     vertical = legs(rows)
     return rows, vertical, assign_tracks(vertical, spacing)
 
@@ -279,7 +281,7 @@ def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
     def last(screen: ScreenRound, ends: tuple[End, ...]) -> str:
         return [end.wire for end in ends if end.wire in screen.wires and end.wire is not None][-1]
 
-    left, right = end_sequences(ordered.ordering, ordered.pairs)
+    left, right = ordered.ends
     near = (
         last(screen, left)
         for screen in ordered.circuit.screens

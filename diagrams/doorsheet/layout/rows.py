@@ -81,8 +81,8 @@ class Room(NamedTuple):
 
 
 def set_rows(
+    ends: tuple[tuple[End, ...], tuple[End, ...]],
     ordering: Ordering,
-    pairs: dict[str, Pair],
     spacing: Spacing,
     rooms: tuple[Room, Room],
     apart: Collection[Ends] | None = None,
@@ -92,7 +92,7 @@ def set_rows(
     Unless `apart` is None, ends of two wires that bend may have one row, the left end of the first and the
     right end of the second; but not those pairs that are in it.
     """
-    left, right = end_sequences(ordering, pairs)
+    left, right = ends
     gaps = (
         _gaps(left, ordering.left, spacing, rooms[0]),
         _gaps(right, ordering.right, spacing, rooms[1]),
@@ -113,17 +113,18 @@ def set_rows(
 
 
 def least_height(
-    ordering: Ordering, pairs: dict[str, Pair], spacing: Spacing, rooms: tuple[Room, Room]
+    ends: tuple[tuple[End, ...], tuple[End, ...]],
+    ordering: Ordering,
+    spacing: Spacing,
+    rooms: tuple[Room, Room],
 ) -> float:
     """Return what the higher of both sides takes by itself, from frame to frame, steps."""
     highest = 0.0
-    for ends, side, room in zip(
-        end_sequences(ordering, pairs), (ordering.left, ordering.right), rooms, strict=True
-    ):
-        if ends:
-            over = room.over(ends[0].terminal) + room.head.get(side[0].block, 0.0)
-            under = room.under(ends[-1].terminal) + room.foot.get(side[-1].block, 0.0)
-            highest = max(highest, over + sum(_gaps(ends, side, spacing, room)) + under)
+    for own, side, room in zip(ends, (ordering.left, ordering.right), rooms, strict=True):
+        if own:
+            over = room.over(own[0].terminal) + room.head.get(side[0].block, 0.0)
+            under = room.under(own[-1].terminal) + room.foot.get(side[-1].block, 0.0)
+            highest = max(highest, over + sum(_gaps(own, side, spacing, room)) + under)
     return highest
 
 

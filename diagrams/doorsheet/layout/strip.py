@@ -10,7 +10,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, PartKind, Sign, StripTerminal, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.readings import Cells, reading_cells, said_in_words
@@ -21,6 +21,7 @@ __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "LINE_STEPS",
+    "Elsewhere",
     "Heads",
     "Line",
     "Plain",
@@ -51,6 +52,14 @@ _HANGING: Final = 0.33
 _DISC_MM: Final = 5.4
 _BOX_MM: Final = 13.0
 """Room of a figure that is to be written, before the drawing is enlarged."""
+
+
+class Elsewhere(NamedTuple):
+    """Wires of a terminal that stand on another sheet."""
+
+    terminal: Terminal
+    wires: tuple[str, ...]
+    sheet: int
 
 
 class Heads(NamedTuple):

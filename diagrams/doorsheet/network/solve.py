@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Hashable, Iterator, Sequence
+from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
@@ -37,6 +38,49 @@ class Star(NamedTuple):
     node: int
     rays: tuple[tuple[int, int], ...]
     meshes: tuple[tuple[int, int, int], ...]
+
+
+class Plan(NamedTuple):
+    """The order in which nodes are eliminated, and what the graph alone tells: alike blocks share it."""
+
+    near: dict[int, frozenset[int]]
+    line_of: list[int]
+    lines: int
+    stars: list[Star]
+    leanings: dict[tuple[Pair, Pair], int | None]
+
+
+@lru_cache(256)
+def _plan(ends: tuple[Pair, ...]) -> Plan:
+    """Put the nodes in an order, least neighbours first, and number the lines, fill-ins included."""
+    numbers: dict[tuple[int, int], int] = {}
+
+    def line(a: int, b: int) -> int:
+        return numbers.setdefault((min(a, b), max(a, b)), len(numbers))
+
+    line_of = [line(a, b) for a, b in ends]
+    near: dict[int, set[int]] = {}
+    for a, b in ends:
+        near.setdefault(a, set())
+        near.setdefault(b, set())
+        if a != b:
+            near[a].add(b)
+            near[b].add(a)
+    still = {node: frozenset(others) for node, others in near.items()}
+    stars: list[Star] = []
+    while len(near) > 1:
+        node = min(near, key=lambda n: len(near[n]))
+        others = sorted(near.pop(node))
+        rays = tuple((other, line(node, other)) for other in others)
+        meshes = []
+        for (a, to_a), (b, to_b) in combinations(rays, 2):
+            meshes.append((to_a, to_b, line(a, b)))
+            near[a].add(b)
+            near[b].add(a)
+        for other in others:
+            near[other].discard(node)
+        stars.append(Star(node, rays, tuple(meshes)))
+    return Plan(still, line_of, len(numbers), stars, {})
 
 
 class Shift(NamedTuple):
@@ -76,43 +120,13 @@ class Block:
         self.uses = [tuple(where.get(f.name, -1) for f in element.figures) for element in elements]
         self.index_of: dict[Hashable, int] = {element.key: i for i, element in enumerate(elements)}
         self.drivers = [i for i, element in enumerate(elements) if _drives(element)]
-        self._leanings: dict[tuple[Pair, Pair], int | None] = {}
-        self._plan()
+        self.plan = _plan(tuple(self.ends))
         self._points: dict[Values, Point] = {}
         self._shifts: dict[Values, list[Shift]] = {}
         self._made: list[dict[Values, Curve]] = [{} for _ in elements]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
         self._fixed = self._at_least()
         self._last = [0.0] * len(elements)
-
-    def _plan(self) -> None:
-        """Put the nodes in an order, least neighbours first, and number the lines, fill-ins included."""
-        numbers: dict[tuple[int, int], int] = {}
-
-        def line(a: int, b: int) -> int:
-            return numbers.setdefault((min(a, b), max(a, b)), len(numbers))
-
-        self._line_of = [line(a, b) for a, b in self.ends]
-        near: dict[int, set[int]] = {node: set() for node in self.numbers.values()}
-        for a, b in self.ends:
-            if a != b:
-                near[a].add(b)
-                near[b].add(a)
-        self.near = {node: frozenset(others) for node, others in near.items()}
-        self._stars: list[Star] = []
-        while len(near) > 1:
-            node = min(near, key=lambda n: len(near[n]))
-            others = sorted(near.pop(node))
-            rays = tuple((other, line(node, other)) for other in others)
-            meshes = []
-            for (a, to_a), (b, to_b) in combinations(rays, 2):
-                meshes.append((to_a, to_b, line(a, b)))
-                near[a].add(b)
-                near[b].add(a)
-            for other in others:
-                near[other].discard(node)
-            self._stars.append(Star(node, rays, tuple(meshes)))
-        self._lines = len(numbers)
 
     def _at_least(self) -> list[Curve]:
         least = tuple(figure.low for figure in self.figures)
@@ -173,16 +187,17 @@ class Block:
 
     def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:
         """Solve with every curve replaced by the line of one piece."""
-        lines = [0.0] * self._lines
+        lines = [0.0] * self.plan.lines
         inflow = [0.0] * len(self.numbers)
+        line_of = self.plan.line_of
         for index, (curve, piece) in enumerate(zip(curves, pieces, strict=True)):
-            lines[self._line_of[index]] += curve.slopes[piece]
+            lines[line_of[index]] += curve.slopes[piece]
             a, b = self.ends[index]
             offset = curve.offsets[piece]
             inflow[a] -= offset
             inflow[b] += offset
         sums = []
-        for node, rays, meshes in self._stars:
+        for node, rays, meshes in self.plan.stars:
             total = 0.0
             for _, to_other in rays:
                 total += lines[to_other]
@@ -199,7 +214,7 @@ class Block:
     def _back(self, inflow: list[float], lines: list[float], sums: list[float]) -> list[float]:
         """Give the potentials from what flows into each node once those before it are eliminated."""
         potentials = [0.0] * len(inflow)
-        for (node, rays, _), total in zip(reversed(self._stars), reversed(sums), strict=True):
+        for (node, rays, _), total in zip(reversed(self.plan.stars), reversed(sums), strict=True):
             flow = inflow[node]
             for other, to_other in rays:
                 flow += lines[to_other] * potentials[other]
@@ -211,7 +226,7 @@ class Block:
         inflow = [0.0] * len(self.numbers)
         inflow[a] += amps
         inflow[b] -= amps
-        for (node, rays, _), total in zip(self._stars, point.sums, strict=True):
+        for (node, rays, _), total in zip(self.plan.stars, point.sums, strict=True):
             share = inflow[node] / total
             for other, to_other in rays:
                 inflow[other] += share * point.lines[to_other]
@@ -239,9 +254,10 @@ class Block:
 
     def leaning(self, one: Pair, two: Pair) -> int | None:
         """Give the certain sign of what a current into one pair of nodes does to another; None if open."""
-        if (one, two) not in self._leanings:
-            self._leanings[one, two] = leaning(self.near, one, two)
-        return self._leanings[one, two]
+        known = self.plan.leanings
+        if (one, two) not in known:
+            known[one, two] = leaning(self.plan.near, one, two)
+        return known[one, two]
 
     def current(self, point: Point, index: int) -> float:
         """Give the current through an element."""

@@ -16,6 +16,7 @@ from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 __all__ = [
     "LINE_MM",
     "Block",
+    "Stack",
     "levelled",
     "line",
     "paragraph",
@@ -34,6 +35,24 @@ class Block(NamedTuple):
     items: tuple[Item, ...]
     width: float
     height: float
+
+
+class Stack(NamedTuple):
+    """Blocks at their places, mm; moved there only when the items are asked for.
+
+    Most papers that are tried are given up, and all that is wanted of them is a height.
+    """
+
+    placed: tuple[tuple[Block | Stack, float, float], ...]
+    width: float
+    height: float
+    name: str = ""  # of the group that they make, if they make one
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The items of all, each where it stands."""
+        items = tuple(item for block, x, y in self.placed for item in shifted(block.items, x, y))
+        return (Group(self.name, items),) if self.name else items
 
 
 def rectangle(x: float, y: float, width: float, height: float, role: Role, ink: str = "") -> Area:

@@ -6,6 +6,7 @@ Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is pu
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
@@ -29,6 +30,7 @@ _CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
 """Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
+_FEWEST_CUT: Final = 2
 _ALONE: Final = Binding()
 
 
@@ -92,6 +94,8 @@ def _drawn(
         for own in asked:
             for paper in papers:
                 pages = _several(whole, own, paper)
+                if pages is not None and len(pages) == _FEWEST_CUT:
+                    return pages
                 if pages is not None:
                     cut.append(pages)
     return min(cut, key=len, default=None)
@@ -123,7 +127,7 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
     before = binding.first - 1
     if binding.sheets is None:
         return ordered
-    elsewhere = tuple(replace(other, sheet=other.sheet + before) for other in ordered.elsewhere)
+    elsewhere = tuple(other._replace(sheet=other.sheet + before) for other in ordered.elsewhere)
     return replace(ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
 
 
@@ -131,7 +135,8 @@ def _several(whole: Ordered, asked: Asked, paper: Paper) -> tuple[Page, ...] | N
     """Cut the installation into the fewest sheets of this paper; None when a part alone doesn't fit."""
     from doorsheet.page.split import split
 
-    for spare_mm in _REFERENCE_MM:
+    too_much = math.inf
+    for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
 
         def fits(part: Ordered, spare_mm: float = spare_mm) -> bool:
             # a reference takes a line at most: leave room for it
@@ -139,7 +144,10 @@ def _several(whole: Ordered, asked: Asked, paper: Paper) -> tuple[Page, ...] | N
             return fit(_bound(part, asked.binding), asked, own, paper, _CUT_LEVELS, spare_mm) is not None
 
         parts = split(whole, fits)
-        pages = _pages(parts, asked, paper) if parts else None
+        if parts is None:
+            too_much = spare_mm
+            continue
+        pages = _pages(parts, asked, paper)
         if pages is not None:
             return pages
     return None

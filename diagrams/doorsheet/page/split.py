@@ -10,12 +10,15 @@ and of those the one that fills the sheets most evenly.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Elsewhere, FreeWire, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.strip import Elsewhere
 
 __all__ = ["part_sequence", "split"]
 
@@ -40,6 +43,10 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
         if cuts is not None:
             sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
+        if rest == "last" and not all(
+            has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
+        ):
+            return None  # a part without the rest has no room: it won't do with the rest elsewhere
     return None
 
 
@@ -114,35 +121,60 @@ def _cuts(
     A rest on a sheet of its own is a run of no parts behind the others.
     """
     count = len(parts)
-    reach: list[int] = []  # for each start, the end of the longest run that fits
-    end = 0
-    for start in range(count):
-        end = max(end, start)
-        while end < count and fits(_only(circuit, parts, wires, start, end + 1, rest)):
-            end += 1
-        if end == start:
-            return None
-        reach.append(end)
-    cuts = [(0, 0)] + [
-        (_drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)) for at in range(1, count + 1)
-    ]
-    weight = [len(own) for own in wires]
-    # sheets, drives cut, terminals cut, the sum of the squares of the wires on each; the end of the run
-    best: list[tuple[int, int, int, int, int]] = [(0, 0, 0, 0, count)] * (count + 1)
-    for start in range(count - 1, -1, -1):
+
+    ends: dict[int, int] = {}
+
+    def reach(start: int) -> int:
+        """Return the end of the longest run from here that fits.
+
+        A shorter run fits where a longer does, so those of other starts tell where to look.
+        """
+
+        def too_long(end: int) -> bool:
+            return not fits(_only(circuit, parts, wires, start, end, rest))
+
+        if start not in ends:
+            least = max((end for other, end in ends.items() if other < start), default=start)
+            most = min((end for other, end in ends.items() if other > start), default=count)
+            least, most = max(least, start), max(most, start)
+            looked_at = range(least + 1, most + 1)
+            ends[start] = least + bisect_left(looked_at, True, key=too_long)
+        return ends[start]
+
+    @cache
+    def needed(start: int) -> int:
+        """Return how many sheets the parts from here on take at least."""
+        if start == count:
+            return 0
+        return 1 + needed(reach(start)) if reach(start) > start else count + 1
+
+    @cache
+    def best(start: int) -> tuple[tuple[int, int, int, int], ...]:
+        """Return drives and terminals cut, evenness and the end, negative, of each run from here, the first
+        run counting all; only ends that need no sheet more are looked at.
+        """
+        if start == count:
+            return ()
         choices = []
-        for stop in range(start + 1, reach[start] + 1):
-            sheets, drives, cut, uneven, _ = best[stop]
-            uneven += sum(weight[start:stop]) ** 2
-            choices.append((sheets + 1, drives + cuts[stop][0], cut + cuts[stop][1], uneven, -stop))
-        *worth, negative = min(choices)
-        best[start] = (worth[0], worth[1], worth[2], worth[3], -negative)
+        for stop in range(reach(start), start, -1):
+            if needed(stop) >= needed(start):
+                break
+            behind = best(stop)
+            drives, cut, uneven, _ = behind[0] if behind else (0, 0, 0, 0)
+            own = (
+                drives + _drive_cut(parts, wires, stop),
+                cut + _terminals_cut(parts, wires, stop),
+                uneven + sum(len(group) for group in wires[start:stop]) ** 2,
+                -stop,
+            )
+            choices.append((own, *behind))
+        return min(choices)
+
+    if needed(0) > count:
+        return None
     runs: list[tuple[int, int]] = []
-    start = 0
-    while start < count:
-        stop = best[start][4]
-        runs.append((start, stop))
-        start = stop
+    for *_, negative in best(0):
+        runs.append((runs[-1][1] if runs else 0, -negative))
     if rest == "own":
         if not fits(_only(circuit, parts, wires, count, count, rest)):
             return None

@@ -17,7 +17,7 @@ from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.model import Drive, Mapping
-from doorsheet.page.boxes import LINE_MM, Block, levelled, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
@@ -53,8 +53,8 @@ _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 class Surroundings(NamedTuple):
     """Everything but the schematic, measured for one paper."""
 
-    upper: Block
-    lower: Block
+    upper: Stack
+    lower: Stack
 
 
 class Said(NamedTuple):
@@ -72,7 +72,7 @@ def surroundings(
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    upper = [_head(ordered, mapping, width, small, small or not size.under)]
+    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, small or not size.under)]
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
@@ -86,13 +86,13 @@ def surroundings(
     return Surroundings(_column(upper, width, gap), _column([part for part in parts if part], width, gap))
 
 
-def _column(blocks: Sequence[Block], width: float, gap: float) -> Block:
-    items: list[Item] = []
+def _column(blocks: Sequence[Block | Stack], width: float, gap: float) -> Stack:
+    placed = []
     y = 0.0
     for block in blocks:
-        items += shifted(block.items, 0.0, y)
+        placed.append((block, 0.0, y))
         y += block.height + gap
-    return Block(tuple(items), width, max(0.0, y - gap))
+    return Stack(tuple(placed), width, max(0.0, y - gap))
 
 
 # --- over the schematic --------------------------------------------------
@@ -115,13 +115,13 @@ def extra_words(extra: int) -> str:
     return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
 
 
-def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Block:
+def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Stack:
     """Return heading and warning beside each other, as low as can be."""
-    best: tuple[float, Block, Block] | None = None
+    best: tuple[float, Stack, Block] | None = None
+    wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
     for share in _WARNING_SHARES:
         heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
-        several, sign = bool(mapping.drives), 16.0 if small else 19.0
-        warning = warning_box(discharge_of(mapping), width * share, several=several, sign_mm=sign)
+        warning = warning_box(wait, width * share, several=several, sign_mm=sign)
         # a title on one line reads best
         lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
         cost = max(heading.height, warning.height) + 8.0 * lines
@@ -129,23 +129,23 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
             best = (cost, heading, warning)
     assert best is not None
     _, heading, warning = best
-    items = (*heading.items, *shifted(warning.items, width - warning.width, 0.0))
-    return Block(items, width, max(heading.height, warning.height))
+    placed = ((heading, 0.0, 0.0), (warning, width - warning.width, 0.0))
+    return Stack(placed, width, max(heading.height, warning.height))
 
 
-def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Block:
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Stack:
     title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
     sheet = f", sheet {ordered.sheet} of {ordered.sheets}" if ordered.sheets > 1 else ""
     kind = f"Drive control wiring, {stage_words(ordered.circuit)}{sheet}"
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
-    items = [*title.items]
+    placed = [(title, 0.0, 0.0)]
     y = title.height + 3.0
     for words in (kind, where, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
         if words:
             block = paragraph(words, width, bold=words is kind)
-            items += shifted(block.items, 0.0, y)
+            placed.append((block, 0.0, y))
             y += block.height + 1.9
-    return Block((Group("heading", tuple(items)),), width, y - 1.1)
+    return Stack(tuple(placed), width, y - 1.1, "heading")
 
 
 def _stop_bar(stops: int, width: float) -> Block:
