@@ -25,6 +25,9 @@ manual = "Operating manual, edition 3"
 isolated = "yes"
 discharge = "5 min"
 
+[controller]
+outputs = {{ voltage = "30 V", current = "50 mA" }}
+
 [stop]
 hardware = "contactor K1 in the drive's supply"
 
@@ -36,6 +39,7 @@ wires  = {{ input = "white", common = "brown" }}
 
 [speed]
 signal = "AI1"
+range  = "0-10 V"
 common = "AGND"
 supply = "+10V"
 source = {{ signal = "AO1", common = "0V" }}

@@ -11,13 +11,24 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from doorsheet.bench_page.shown import Shown, ShownProblem, shown, shown_problems
+from doorsheet.logbook.noting import NoteError, note
+from doorsheet.logbook.words import danger_in
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import read_mapping
+from doorsheet.output.writing import OutputError
 
-__all__ = ["Bench", "State"]
+__all__ = ["Bench", "State", "Written"]
 
 _LOOK_S: Final = 0.05
 """How often the file is looked at; reading and drawing it take longer than that."""
+
+
+class Written(NamedTuple):
+    """What came of something to write down; what may kill stands by itself, to be shown first."""
+
+    written: bool
+    danger: str
+    lines: tuple[str, ...]
 
 
 class State(NamedTuple):
@@ -43,7 +54,7 @@ class Bench:
     def __init__(self, path: Path) -> None:
         self.path: Final = path
         self.written: list[str] = []
-        self._at_work = threading.Lock()  # one at a time reads the file, or writes into it
+        self._at_work = threading.Lock()  # one at a time reads the file
         self._news = threading.Condition()
         self._seen: object = None
         self._mark: object = None
@@ -78,6 +89,19 @@ class Bench:
             seen, self._seen = self._seen, self._marked()
             if self._seen == seen != self._mark:
                 self._read(seen)
+
+    def write(self, words: str, remark: str) -> Written:
+        """Write down what a person says, and say what follows; what can't be, is said too."""
+        danger = danger_in(words)
+        try:
+            noted = note(self.path, words, remark=remark)
+        except (NoteError, MappingError, OutputError) as error:
+            lines = tuple(line for line in str(error).splitlines() if line != danger)
+            return Written(False, danger, ("Not written down.", *lines))
+        self.written.append(noted.written)
+        with self._at_work:
+            self._read(self._marked())
+        return Written(True, danger, tuple(line for line in noted.lines if line != danger))
 
     def _marked(self) -> object:
         """Return what changes whenever an editor saves; None for a file that isn't there."""

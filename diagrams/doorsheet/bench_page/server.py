@@ -15,6 +15,8 @@ from importlib.resources import files
 from socket import socket
 from typing import Final, TypeAlias
 
+from pydantic import BaseModel, ConfigDict, ValidationError
+
 from doorsheet.bench_page.bench import Bench
 from doorsheet.bench_page.door import ENTRANCE, Door
 from doorsheet.output.svg import every_rule
@@ -49,6 +51,15 @@ def _files(place: str) -> dict[str, tuple[str, bytes]]:
         f"{place}sheet.css": ("text/css", every_rule().encode()),
         f"{place}page.js": ("text/javascript", (own / "page.js").read_bytes()),
     }
+
+
+class _Said(BaseModel):
+    """What the page sends to be written down."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    words: str
+    remark: str = ""
 
 
 class PageServer(ThreadingHTTPServer):
@@ -116,7 +127,13 @@ class _Handler(BaseHTTPRequestHandler):
         elif self.path != f"{door.place}note":
             self._refuse(HTTPStatus.NOT_FOUND)
         elif (body := self._body()) is not None:
-            self._send("application/json", json.dumps(self.server.bench.write(body)).encode())
+            try:
+                said = _Said.model_validate_json(body)
+            except ValidationError:
+                self._refuse(HTTPStatus.BAD_REQUEST)
+                return
+            written = self.server.bench.write(said.words, said.remark)
+            self._send("application/json", json.dumps(written._asdict()).encode())
 
     def _body(self) -> bytes | None:
         """Return what was sent; None after refusing what is no JSON, too long or of unknown length."""

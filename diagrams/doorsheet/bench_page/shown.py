@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Final, Literal, TypeAlias
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from itertools import groupby
+from typing import Final, Literal, assert_never
 
 from doorsheet.checks import Finding, every_code
 from doorsheet.circuit.parts import Circuit, of_drive
-from doorsheet.circuit.units import discharge_of
-from doorsheet.electrics.figures import DANGEROUS_V
-from doorsheet.job.action import Action, KeyAsked, Outcome, Power, ReadingAsked
-from doorsheet.job.outcomes import DANGER_DO, DANGER_WORDS
+from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.cautions import DANGER, shock
 from doorsheet.job.plan import next_action, progress
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
@@ -29,8 +30,6 @@ __all__ = ["Shown", "ShownProblem", "shown", "shown_problems"]
 
 UNITS: Final = ("V", "mA", "V AC")
 """What a meter's figure can be in, the first one unless something else is asked for."""
-
-DANGEROUS_AC_V: Final = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,38 +73,43 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownOutcome:
-    """What a figure would mean; `low` and `high` in the unit asked for."""
+    """What figures would mean: from low to high each, in the unit asked for."""
 
     figures: str
-    meaning: str
-    do: str
-    low: float | None
-    high: float | None
+    words: str
+    spans: tuple[tuple[float | None, float | None], ...]
     right: bool
     stop: bool
 
 
-AskedKind: TypeAlias = Literal["reading", "done", "key", "nothing"]
-
-
 @dataclass(frozen=True, slots=True)
 class ShownAsked:
-    """What the page asks for, and what its fields begin with."""
+    """What the page asks for, and what its fields begin with.
 
-    kind: AskedKind
-    words: str = ""
+    A reading has a form of its own; of everything else the words typed stand between `before` and `after`,
+    and `failed`, `unknown` are what to write where it did not come out or nobody knows ("": not asked).
+    """
+
+    kind: Literal["reading", "words", "nothing"]
     red: str = ""
     black: str = ""
     state: str = STATES[0]
     unit: str = UNITS[0]
     command: str = ""  # percent of full command
+    label: str = ""
+    example: str = ""
+    before: str = ""
+    after: str = ""
+    needed: bool = True
+    failed: str = ""
+    unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ShownAction:
     """The next action: what it is, and which groups of the drawing it is about."""
 
-    key: tuple[str, str, str]  # id, stage, drive: what the log knows it by
+    drive: str
     title: str
     cautions: tuple[str, ...]
     lines: tuple[ShownLine, ...]
@@ -126,6 +130,7 @@ class Shown:
     """Everything that a good file gives to show."""
 
     machine: str
+    standing: str  # the caution that stands on every page
     parts: str
     phases: tuple[ShownPhase, ...]
     action: ShownAction
@@ -133,11 +138,12 @@ class Shown:
     no_sheet: str  # why there is none
     count: str
     findings: tuple[ShownFinding, ...]
+    history: tuple[str, ...]  # what the file holds, the newest first
     terminals: tuple[str, ...]
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
     states: tuple[str, ...] = STATES
     units: tuple[str, ...] = UNITS
-    danger: str = f"{DANGER_WORDS[:1].upper()}{DANGER_WORDS[1:]}: {DANGER_DO}."
+    danger: str = DANGER
     dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
 
 
@@ -149,6 +155,7 @@ def shown(read: ReadMapping) -> Shown:
     circuit = sheet.circuit if sheet is not None else None
     return Shown(
         machine=read.mapping.machine,
+        standing=shock(read.mapping),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
         phases=tuple(_phases(read, action)),
         action=_action(read, action, circuit),
@@ -156,6 +163,7 @@ def shown(read: ReadMapping) -> Shown:
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
         findings=tuple(map(_finding, sheet.findings)) if sheet is not None else (),
+        history=tuple(_history(read)),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
     )
@@ -209,18 +217,15 @@ def _finding(finding: Finding) -> ShownFinding:
 
 def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
     if action is None:
-        done = ShownLine("Draw the final sheet and hang it inside the door.", "")
-        return ShownAction(
-            ("", "", ""), "Everything is done", _cautions(read, None), (done,), (), "", ShownAsked("nothing")
-        )
+        return ShownAction("", "Everything is done", (shock(read.mapping),), (), (), "", ShownAsked("nothing"))
     asked = action.asked
     red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
     return ShownAction(
-        key=(action.id, action.stage, action.drive),
+        drive=action.drive,
         title=of_drive(action.drive, action.title),
         cautions=_cautions(read, action),
         lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
-        outcomes=tuple(_outcome(outcome) for outcome in action.outcomes),
+        outcomes=tuple(_outcomes(action)),
         unlocks=action.unlocks,
         asked=_asked(action),
         red_id=_terminal_id(circuit, red, action.drive),
@@ -229,42 +234,60 @@ def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -
     )
 
 
-def _cautions(read: ReadMapping, action: Action | None) -> tuple[str, ...]:
-    """Return the danger of this very action; where it names none, that of its power."""
-    if action is not None and action.cautions:
-        return action.cautions
-    if action is not None and action.power is Power.ON:
-        return ("Power is on: covers on, leads clipped on while dead, one hand at the emergency stop.",)
-    wait = discharge_of(read.mapping)
-    waiting = f"wait {wait} (as given for this drive)" if wait else "wait the time printed on the drive"
-    return (f"Power off: lock off, {waiting}, prove dead, then touch.",)
+def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
+    """Return the danger of this very action; what stands on every page, and in its outcomes, only if alone."""
+    standing = shock(read.mapping)
+    return tuple(one for one in action.cautions if one not in (DANGER, standing)) or (standing,)
 
 
 def _asked(action: Action) -> ShownAsked:
+    done = f"done {action.id} at {action.stage}"
     match action.asked:
         case ReadingAsked(red, black, state, unit, command):
             share = "" if command is None else f"{command * 100:g}"
-            return ShownAsked("reading", "", red, black, state, unit, share)
-        case KeyAsked(path, example):
-            return ShownAsked("key", f"Write it into the file: {'.'.join(path)} = {example}")
+            return ShownAsked("reading", red, black, state, unit, share)
+        case KeyAsked(path, example) if example:
+            key = ".".join(path)
+            return ShownAsked("words", label=key, example=example.strip('"'), before=f"{key}: ",
+                              unknown=f"{done}: unknown")  # fmt: skip
+        case KeyAsked():
+            return ShownAsked("nothing")
+        case SpeedAsked(None):
+            return ShownAsked("words", label="commanded and real speed", example="6000 gives 5920",
+                              before="speed ", after=" rpm")  # fmt: skip
+        case SpeedAsked(commanded):
+            return ShownAsked("words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
+        case SettingAsked(number):
+            return ShownAsked("words", label=f"{number} reads", before=f"setting {number} reads ")
+        case DoneAsked(unit):
+            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
+            return ShownAsked("words", label=label, before=done, needed=False, failed=f"{done}: failed")
         case _:
-            return ShownAsked("done")
+            assert_never(action.asked)
 
 
-def _outcome(outcome: Outcome) -> ShownOutcome:
-    return ShownOutcome(
-        _figures(outcome), outcome.meaning, outcome.do, outcome.low, outcome.high, outcome.right, outcome.stop
-    )
+def _outcomes(action: Action) -> Iterator[ShownOutcome]:
+    """Yield what each figure would mean, figures that mean the same in one."""
+    for _, group in groupby(action.outcomes, lambda one: (one.meaning, one.do)):
+        same = tuple(group)
+        first = same[0]
+        words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
+        spans = tuple((one.low, one.high) for one in same)
+        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
 
 
 def _figures(outcome: Outcome) -> str:
     """Say which figures an outcome has: "0 to 0.4 V", "over 60 V"."""
-    low, high = (None if end is None else f"{end:.3g}".replace("-", "−") for end in (outcome.low, outcome.high))
+    low, high = (None if end is None else _figure(end) for end in (outcome.low, outcome.high))
     if low is None or high is None:
-        words = f"over {low}" if low is not None else f"under {high}" if high is not None else "anything else"
-    else:
-        words = low if low == high else f"{low} to {high}"
-    return f"{words} {outcome.unit}" if outcome.unit and (low or high) else words
+        words = f"over {low}" if low is not None else f"under {high}"
+        return f"{words}\N{NO-BREAK SPACE}{outcome.unit}" if low or high else "anything else"
+    return f"{low if low == high else f'{low} to {high}'}\N{NO-BREAK SPACE}{outcome.unit}"
+
+
+def _figure(value: float) -> str:
+    """Print a figure as a meter shows it."""
+    return f"{round(value, 1) + 0.0:g}".replace("-", "−")
 
 
 def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
@@ -278,6 +301,28 @@ def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
         if wire.drive == action.drive
         and (wire.far.label == red if red is not None else set(wire.controls) & set(action.controls))
     )
+
+
+# ---- what was written down ----
+
+
+def _history(read: ReadMapping) -> Iterator[str]:
+    """Yield readings and the log, the newest first; what has no day comes last, as the file has it."""
+    told: list[tuple[datetime, str]] = []
+    for drive, own in read.mapping.units():
+        for taken in own.every_taken:
+            old = " Replaced since." if any(taken is before for before, _ in own.replaced) else ""
+            told.append((taken.when or datetime.min, of_drive(drive, f"{replace(taken, when=None).line}.{old}")))
+    for done in read.mapping.done:
+        at = f", at the {done.stage} stage" if done.stage else ""
+        words = ": ".join(filter(None, (f"{done.what}{at}", done.result)))
+        told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
+    for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
+        yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
+
+
+def _aside(remark: str | None) -> str:
+    return f" ({remark})" if remark else ""
 
 
 # ---- the drawing ----

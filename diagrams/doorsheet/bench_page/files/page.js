@@ -33,6 +33,7 @@ function showGood(good) {
   told = good;
   part("machine").textContent = document.title = good.machine;
   part("parts").textContent = good.parts;
+  part("standing").textContent = `${good.standing} This page validates no safety function.`;
   showPhases(good.phases);
   list("cautions", good.action.cautions, (words) => made("li", words));
   if (changed(before, "action") || changed(before, "terminals")) showAction(good.action);
@@ -42,6 +43,7 @@ function showGood(good) {
   part("no-sheet").hidden = !good.no_sheet;
   part("no-sheet").textContent = good.no_sheet;
   part("count").textContent = good.count;
+  list("history", good.history, (line) => made("li", line));
   list("finding-list", good.findings, showFinding);
 }
 
@@ -56,7 +58,8 @@ function showPhases(phases) {
     if (phase.now) item.setAttribute("aria-current", "step");
     return item;
   });
-  part("phase-now").textContent = now < 0 ? "" : `${now + 1} of ${phases.length}: ${phases[now].words}`;
+  part("phase-now").textContent = now < 0 ? "" : phases[now].words;
+  part("how-far").textContent = now < 0 ? "" : `${now + 1} of ${phases.length}`;
 }
 
 function showProblems(problems) {
@@ -67,7 +70,7 @@ function showProblems(problems) {
     return item;
   });
   broken = problems.length > 0;
-  for (const button of document.querySelectorAll(".write")) button.disabled = broken;
+  for (const button of document.querySelectorAll(".write, .quiet")) button.disabled = broken;
 }
 
 // What stops or warns is open; a note opens on its title
@@ -95,18 +98,29 @@ function showAction(action) {
   });
   list("outcomes", action.outcomes, (outcome) => {
     const item = made("li", "", outcome.stop ? "stop" : outcome.right ? "right" : "");
-    item.append(made("b", outcome.figures), made("span", `${outcome.meaning}: ${outcome.do}`));
+    item.append(made("b", outcome.figures), made("span", outcome.words));
     return item;
   });
   part("unlocks").textContent = action.unlocks && `Then: ${action.unlocks}`;
-  const asked = action.asked;
-  part("reading").hidden = part("meter").hidden = asked.kind !== "reading";
-  part("tick").hidden = asked.kind !== "done";
-  part("key").hidden = asked.kind !== "key";
-  part("key").textContent = asked.words;
-  part("value").value = part("command").value = part("remark").value = part("result").value = "";
-  if (asked.kind === "reading") askReading(asked);
+  const reads = action.asked.kind === "reading";
+  part("meter").hidden = !reads;
+  part("reading-box").open = reads;
+  part("command-field").hidden = reads && action.asked.command === "";
+  part("reading-box").classList.toggle("asked-for", reads);
+  part("other").hidden = action.asked.kind !== "words";
+  for (const id of ["value", "command", "remark", "other-words"]) part(id).value = "";
+  askReading(action.asked);
+  if (action.asked.kind === "words") askWords(action.asked);
   hint();
+}
+
+function askWords(asked) {
+  part("other-label").textContent = asked.label;
+  part("other-words").required = asked.needed;
+  part("example").textContent = asked.example && `for example ${asked.example}`;
+  part("failed").hidden = !asked.failed;
+  part("unknown").hidden = !asked.unknown;
+  part("other").querySelector(".write").textContent = asked.failed ? "Done, as expected" : "Write down";
 }
 
 function askReading(asked) {
@@ -117,7 +131,6 @@ function askReading(asked) {
   choices("black", told.terminals, asked.black);
   choices("state", told.states, asked.state);
   choices("unit", told.units, asked.unit);
-  part("command-field").hidden = asked.command === "";
   part("command").value = asked.command;
 }
 
@@ -133,13 +146,13 @@ function typed() {
 // As the figure is typed: which result it is, and the danger before all else
 function hint() {
   const value = typed(), unit = part("unit").value, limit = told.dangerous[unit];
-  const dangerous = !part("reading").hidden && limit !== undefined && Math.abs(value) > limit;
+  const dangerous = limit !== undefined && Math.abs(value) > limit;
   alarm(dangerous ? [`${part("value").value} ${unit}. ${told.danger}`] : []);
   const asked = told.action.asked;
-  const same = asked.red === part("red").value && asked.black === part("black").value && asked.unit === unit
+  const same = asked.kind === "reading" && asked.red === part("red").value && asked.black === part("black").value && asked.unit === unit
     && asked.state === part("state").value;
   told.action.outcomes.forEach((outcome, index) => {
-    const holds = same && value >= (outcome.low ?? -Infinity) && value <= (outcome.high ?? Infinity);
+    const holds = same && outcome.spans.some(([low, high]) => value >= (low ?? -Infinity) && value <= (high ?? Infinity));
     part("outcomes").children[index].classList.toggle("shown", holds);
   });
 }
@@ -150,26 +163,30 @@ function alarm(lines) {
   list("alarm", lines, (line) => made("p", line));
 }
 
-async function write(form, said) {
-  const buttons = form.querySelectorAll("button");
+async function write(words, remark = "") {
+  const drive = told.action.drive, buttons = document.querySelectorAll(".write, .quiet");
   buttons.forEach((button) => { button.disabled = true; });
   try {
     const reply = await fetch("note", {
-      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(said),
+      method: "POST", headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ words: drive ? `${drive}: ${words}` : words, remark }),
     });
-    answer(reply.ok ? await reply.json() : { words: "", answer: `Not written: ${await reply.text()}`, written: false });
+    answer(reply.ok ? await reply.json() : unwritten(await reply.text()));
   } catch {
-    answer({ words: "", answer: "Not written: no connection to doorsheet open.", written: false });
+    answer(unwritten("No connection to doorsheet open."));
   }
   buttons.forEach((button) => { button.disabled = broken; });
 }
 
+function unwritten(why) {
+  return { written: false, danger: "", lines: ["Not written down.", why] };
+}
+
 function answer(reply) {
   part("answer").className = reply.written ? "" : "refused";
-  part("answer").textContent = [reply.words, reply.answer].filter(Boolean).join(" ");
+  list("answer", reply.lines, (line) => made("p", line));
   alarm(reply.danger ? [reply.danger] : []);
-  if (reply.written) part("value").value = "";
-  (reply.danger ? part("alarm") : part("answer")).scrollIntoView({ block: "center" });
+  (reply.danger ? part("alarm") : part("answer")).scrollIntoView({ block: "nearest" });
 }
 
 // ---- the sheet ----
@@ -300,14 +317,19 @@ part("sign").addEventListener("click", () => {
 for (const id of ["value", "red", "black", "state", "unit"]) part(id).addEventListener("input", hint);
 part("reading").addEventListener("submit", (event) => {
   event.preventDefault();
-  const said = { kind: "reading", action: told.action.key, remark: part("remark").value };
-  for (const id of ["red", "black", "state", "unit", "value", "command"]) said[id] = part(id).value;
-  write(part("reading"), said);
+  const of = (id) => part(id).value.trim(), command = of("command");
+  write(`red on ${of("red")}, black on ${of("black")}: ${of("value")} ${of("unit")}, ${of("state")}`
+    + (command ? ` at ${command} %` : ""), of("remark"));
 });
-part("tick").addEventListener("submit", (event) => {
+part("other").addEventListener("submit", (event) => {
   event.preventDefault();
-  write(part("tick"), { kind: "done", action: told.action.key, result: part("result").value });
+  const { before, after, failed } = told.action.asked, words = part("other-words").value.trim();
+  write(failed ? [before, words].filter(Boolean).join(": ") : `${before}${words}${after}`);
 });
+part("failed").addEventListener("click", () => {
+  write([told.action.asked.failed, part("other-words").value.trim()].filter(Boolean).join(", "));
+});
+part("unknown").addEventListener("click", () => write(told.action.asked.unknown));
 for (const tab of part("tabs").children) {
   tab.addEventListener("click", () => {
     document.body.dataset.tab = tab.dataset.to;
