@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.booklet import booklet
+from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
@@ -225,6 +226,7 @@ def schema(
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
+app.command()(note)
 app.command("open")(open_page)
 
 

@@ -30,9 +30,14 @@ def open_page(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
-    port: Annotated[int, typer.Option(help="Port to serve at.  [default: a free one]", show_default=False)] = 0,
+    port: Annotated[
+        int, typer.Option(help="Port to serve at.  [default: a free one]", show_default=False)
+    ] = 0,
     lan: Annotated[
-        bool, typer.Option("--lan", help="Also for a telephone or tablet on the same network; says what that means.")
+        bool,
+        typer.Option(
+            "--lan", help="Also for a telephone or tablet on the same network; says what that means."
+        ),
     ] = False,
 ) -> None:
     """Open the page for the bench: sheet, next step, findings, and a field for the reading."""
@@ -87,10 +92,12 @@ def _lan_address() -> str:
     """Return this computer's address on its network; nothing is sent for that."""
     import socket
 
-    with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        probe.connect(("192.0.2.1", 9))  # an address for examples, which nobody has
-        return str(probe.getsockname()[0])
-    give_up(OSError("this computer is on no network that a telephone could reach it by: leave --lan out"))
+    try:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            probe.connect(("192.0.2.1", 9))  # an address for examples, which nobody has
+            return str(probe.getsockname()[0])
+    except OSError:
+        give_up(OSError("this computer is on no network that a telephone could reach it by: leave --lan out"))
 
 
 def _welcome(file: Path, servers: list[PageServer], browser: bool) -> None:
@@ -131,6 +138,10 @@ def _wait(server: PageServer) -> None:
 
 
 def _tell_written(bench: Bench) -> None:
-    print(f"\nEnded. Written to {bench.path}:" if bench.written else f"\nEnded. Nothing was written to {bench.path}.")
+    print(
+        f"\nEnded. Written to {bench.path}:"
+        if bench.written
+        else f"\nEnded. Nothing was written to {bench.path}."
+    )
     for line in bench.written:
         print(f"  {line}")

@@ -89,7 +89,9 @@ class Served:
             "Cookie": self.cookie, "Content-Type": kind,
         }  # fmt: skip
 
-    def ask(self, method: str, path: str, headers: Mapping[str, str | None], body: bytes | None = None) -> Answer:
+    def ask(
+        self, method: str, path: str, headers: Mapping[str, str | None], body: bytes | None = None
+    ) -> Answer:
         """Send exactly these headers, no others but the body's length; None leaves one out."""
         host, port = self.server.server_address[:2]
         link = http.client.HTTPConnection(str(host), port, timeout=20)

@@ -30,7 +30,7 @@ def need(tool: str) -> str:
         path = shutil.which(name)
         if path is not None:
             return path
-    _lacking(tool)
+    return _lacking(tool)
 
 
 def _lacking(tool: str) -> NoReturn:

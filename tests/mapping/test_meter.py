@@ -317,6 +317,13 @@ def test_a_sign_that_changed_counts_only_when_it_is_confirmed() -> None:
     )
     assert counting(plus, minus) == ([24, -24], [], None)
     assert counting(plus, minus, again) == ([-23], [(-24, -23)], -23)
+    assert counting(plus, minus, "DI1, black on COM: 25 V, 2026-11-23") == ([25], [(24, 25)], 25)
+
+
+def test_a_reading_that_can_kill_counts_and_replaces_none() -> None:
+    first, second = "DI1, black on COM: 24 V, 2026-11-25", "DI1, black on COM: 325 V, 2026-11-26"
+    assert counting(first, second)[:2] == ([24, 325], [])
+    assert counting(second, first)[:2] == ([325, 24], [])
 
 
 def test_alternating_current_is_kept_apart() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from doorsheet.bench_page.shown import Shown, ShownProblem, shown, shown_problems
-from doorsheet.logbook.noting import NoteError, note
+from doorsheet.logbook import NoteError, note
 from doorsheet.logbook.words import danger_in
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import read_mapping

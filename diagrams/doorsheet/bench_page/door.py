@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hmac
 import threading
-from collections.abc import Mapping
+from email.message import Message
 from http.cookies import CookieError, SimpleCookie
 from secrets import token_urlsafe
 from typing import Final
@@ -48,7 +48,7 @@ class Door:
             self._codes.remove(code)
         return f"{_COOKIE}={self._session}; Path={self.place}; HttpOnly; SameSite=Strict"
 
-    def knows(self, headers: Mapping[str, str]) -> bool:
+    def knows(self, headers: Message) -> bool:
         """Whether a request carries our cookie."""
         try:
             cookie = SimpleCookie(headers.get("Cookie", "")).get(_COOKIE)
@@ -56,7 +56,7 @@ class Door:
             return False
         return cookie is not None and hmac.compare_digest(cookie.value.encode(), self._session.encode())
 
-    def ours(self, headers: Mapping[str, str], *, writes: bool) -> bool:
+    def ours(self, headers: Message, *, writes: bool) -> bool:
         """Whether a request names this address, and was sent by our page or by the address bar.
 
         A browser says from where a request comes (`Sec-Fetch-Site`) only to an address that it trusts, which

@@ -105,7 +105,7 @@ class _Handler(BaseHTTPRequestHandler):
     server: PageServer
     timeout = _SLOWEST_S
 
-    def do_GET(self) -> None:  # noqa: N802  # named by the standard library
+    def do_GET(self) -> None:
         door = self.server.door
         if not door.ours(self.headers, writes=False):
             self._refuse(HTTPStatus.FORBIDDEN)
@@ -120,7 +120,7 @@ class _Handler(BaseHTTPRequestHandler):
         else:
             self._refuse(HTTPStatus.NOT_FOUND)
 
-    def do_POST(self) -> None:  # noqa: N802
+    def do_POST(self) -> None:
         door = self.server.door
         if not door.ours(self.headers, writes=True) or not door.knows(self.headers):
             self._refuse(HTTPStatus.FORBIDDEN)
@@ -184,7 +184,9 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _refuse(self, status: HTTPStatus) -> None:
         """Answer with the bare status; a person who sees it reads what to do."""
-        words = f"{status.phrase}. Use the address that doorsheet open printed: each lets one browser in, once."
+        words = (
+            f"{status.phrase}. Use the address that doorsheet open printed: each lets one browser in, once."
+        )
         self.send_response(status)
         self.send_header("Content-Type", "text/plain; charset=utf-8")
         self.end_headers()

@@ -14,6 +14,7 @@ from typing import Final, Literal, assert_never
 
 from doorsheet.checks import Finding, every_code
 from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
@@ -155,7 +156,7 @@ def shown(read: ReadMapping) -> Shown:
     circuit = sheet.circuit if sheet is not None else None
     return Shown(
         machine=read.mapping.machine,
-        standing=shock(read.mapping),
+        standing=_standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
         phases=tuple(_phases(read, action)),
         action=_action(read, action, circuit),
@@ -217,7 +218,9 @@ def _finding(finding: Finding) -> ShownFinding:
 
 def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
     if action is None:
-        return ShownAction("", "Everything is done", (shock(read.mapping),), (), (), "", ShownAsked("nothing"))
+        return ShownAction(
+            "", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing")
+        )
     asked = action.asked
     red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
     return ShownAction(
@@ -234,9 +237,13 @@ def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -
     )
 
 
+def _standing(read: ReadMapping) -> str:
+    return shock(discharge_of(read.mapping), bool(read.mapping.drives))
+
+
 def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
-    """Return the danger of this very action; what stands on every page, and in its outcomes, only if alone."""
-    standing = shock(read.mapping)
+    """Return the danger of this very action, without what stands on the page anyhow unless that is all."""
+    standing = _standing(read)
     return tuple(one for one in action.cautions if one not in (DANGER, standing)) or (standing,)
 
 
@@ -256,7 +263,9 @@ def _asked(action: Action) -> ShownAsked:
             return ShownAsked("words", label="commanded and real speed", example="6000 gives 5920",
                               before="speed ", after=" rpm")  # fmt: skip
         case SpeedAsked(commanded):
-            return ShownAsked("words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
+            return ShownAsked(
+                "words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm"
+            )
         case SettingAsked(number):
             return ShownAsked("words", label=f"{number} reads", before=f"setting {number} reads ")
         case DoneAsked(unit):
@@ -312,7 +321,9 @@ def _history(read: ReadMapping) -> Iterator[str]:
     for drive, own in read.mapping.units():
         for taken in own.every_taken:
             old = " Replaced since." if any(taken is before for before, _ in own.replaced) else ""
-            told.append((taken.when or datetime.min, of_drive(drive, f"{replace(taken, when=None).line}.{old}")))
+            told.append(
+                (taken.when or datetime.min, of_drive(drive, f"{replace(taken, when=None).line}.{old}"))
+            )
     for done in read.mapping.done:
         at = f", at the {done.stage} stage" if done.stage else ""
         words = ": ".join(filter(None, (f"{done.what}{at}", done.result)))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.booklet.grid import Grid
+from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -90,7 +91,7 @@ def leaves(
 
 def _warning(mapping: Mapping, stopped: bool) -> Block:
     """Return the caution at the foot of a leaf, under a stop where there is one."""
-    words = paragraph(shock(mapping), WIDTH_MM, bold=True)
+    words = paragraph(shock(discharge_of(mapping), bool(mapping.drives)), WIDTH_MM, bold=True)
     if not stopped:
         return words
     stop = paragraph("STOP: do not connect. See the findings.", WIDTH_MM, bold=True, role=Role.TEXT_ALERT)

@@ -46,7 +46,7 @@ def _load(report: Report) -> tuple[float, Level, Fact] | None:
     level = report.solved.amps(("reference", report.drive), FULL)
     if level is None:
         return None
-    out = Level(-level.high, -level.low, "A", level.moved_by, level.missing, level.asked)
+    out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
     return surely(out), out, limit
 
 

@@ -19,7 +19,7 @@ from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "reads", "replaced"]
+__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "read_of", "reads", "replaced"]
 
 REPEAT_SHARE: Final = 0.1
 """Share by which two readings of one thing may differ (common practice, no source)."""
@@ -81,7 +81,7 @@ def reads(report: Report) -> Iterator[Read]:
 
 def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield _listed(report, taken)
+        yield read_of(report, taken)
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
@@ -97,10 +97,11 @@ def replaced(report: Report) -> Iterator[tuple[Read, Read]]:
     """Yield a reading in volts that no longer counts, and the newest of the same thing."""
     for old, new in report.mapping.replaced:
         if new.unit == "V" and not (is_dangerous(old.volts) or is_dangerous(new.volts)):
-            yield _listed(report, old), _listed(report, new)
+            yield read_of(report, old), read_of(report, new)
 
 
-def _listed(report: Report, taken: Taken) -> Read:
+def read_of(report: Report, taken: Taken) -> Read:
+    """Return a reading in volts turned the way that findings speak of it."""
     path: Path = ("readings", taken.index)
     read = _read(report, taken.red, taken.black, taken.volts, taken.at, path)
     if taken.index == OWN:  # the control's line is that of the newer reading by now

@@ -137,7 +137,7 @@ class Way:
         low, high = volts.low / amps.high * spread, volts.high / amps.low / spread
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
         missing = tuple(dict.fromkeys((*volts.missing, *amps.missing)))
-        return Level(min(low, high), max(low, high), "ohm", lambda: facts, missing, amps.asked)
+        return Level(min(low, high), max(low, high), "ohm", lambda: facts, lambda: (missing, amps.asked))
 
     # ---- on the way ----
 

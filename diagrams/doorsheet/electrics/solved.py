@@ -55,14 +55,13 @@ class State(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A computed figure: both ends over all corners, the facts that move it, those that are missing."""
+    """A computed figure: both ends over all corners; what moves it is worked out when it is asked for."""
 
     low: float
     high: float
     unit: str  # V or A
-    moved_by: Callable[[], tuple[Fact, ...]]  # known ones that move it, worked out when asked for
-    missing: tuple[Fact, ...]  # unknown ones that move it
-    asked: tuple[str, ...] = ()  # unknowns that no key of the mapping gives, in words
+    moved_by: Callable[[], tuple[Fact, ...]]
+    unknown: Callable[[], tuple[tuple[Fact, ...], tuple[str, ...]]]
     floating: bool = False  # nothing holds it: the figure means nothing
     conflict: tuple[str, ...] = ()  # kinds of element that contradict each other: no such circuit exists
 
@@ -70,6 +69,16 @@ class Level:
     def facts(self) -> tuple[Fact, ...]:
         """The known facts that move it."""
         return self.moved_by()
+
+    @property
+    def missing(self) -> tuple[Fact, ...]:
+        """The unknown facts that move it."""
+        return self.unknown()[0]
+
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """The unknowns that move it and that no key of the mapping gives, in words."""
+        return self.unknown()[1]
 
     @property
     def is_known(self) -> bool:
@@ -103,6 +112,12 @@ def _alike_once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
     return tuple({(fact.name, fact.value, fact.where): fact for fact in reversed([*facts])}.values())[::-1]
 
 
+def _ends(answer: Answer, unit: str) -> tuple[float, float]:
+    """Return how far an answer goes, what is nothing to a meter as 0."""
+    low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in answer[:2])
+    return low, high
+
+
 class Solved:
     """A circuit of one stage, solved for any state when it is asked for."""
 
@@ -130,19 +145,23 @@ class Solved:
     def _level(self, unit: str, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]) -> Level:
         answer = ask(self.network(event, fault, False))
         facts = self.installation.facts
-        missing = answer.missing
-        if missing:
-            # what nobody gave may move it by less than a meter on site tells: then it is as good as known
-            other = ask(self.network(event, fault, True))
-            same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
-            if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
-                missing = ()
-        low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
+
+        @cache
+        def unknown() -> tuple[tuple[Fact, ...], tuple[str, ...]]:
+            missing = answer.missing
+            if missing:
+                # what nobody gave may move it by less than a meter on site tells: then it is as good as known
+                other = ask(self.network(event, fault, True))
+                same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
+                if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
+                    return (), ()
+            known = _alike_once(facts[key] for key in missing if key in facts)
+            return known, tuple(key for key in missing if key not in facts)
+
         return Level(
-            low, high, unit,
+            *_ends(answer, unit), unit,
             lambda: _alike_once(facts[key] for key in answer.moved_by if key in facts),
-            _alike_once(facts[key] for key in missing if key in facts),
-            tuple(key for key in missing if key not in facts),
+            unknown,
             answer.floating,
             tuple(dict.fromkeys(str(key[0]) for key in answer.conflict if isinstance(key, tuple))),
         )  # fmt: skip
@@ -178,28 +197,29 @@ class Solved:
         By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
         """
         figures = self.installation.figures[control[0]]
-        volts, amps = self.input_v(control, event, fault), self.input_a(control, event, fault)
+        network = self.network(event, fault, False)
+        low_v, high_v = _ends(network.voltage(*self.installation.input_nodes(*control)), "V")
         given = {
             (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
         }
         standard = INPUT_CLASSES[figures.input_type or 1]
-        none = not any(fact.is_known for fact in given.values())
+        if not any(fact.is_known for fact in given.values()):
+            if not over(standard.on_v, low_v):
+                return State.ON
+            return State.UNSURE if over(high_v, standard.off_v) else State.OFF
         on_v, on_a = given["on", "V"], given["on", "A"]
         off_v, off_a = given["off", "V"], given["off", "A"]
-        if none:
-            if not over(standard.on_v, volts.low):
-                return State.ON
-            return State.UNSURE if over(volts.high, standard.off_v) else State.OFF
+        entry = figures.switched(control[1])
+        assert entry is not None
+        low_a, high_a = _ends(network.current(("input", control[0], entry.input)), "A")
         reached = [
-            not over(fact.high, level)
-            for level, fact in ((volts.low, on_v), (amps.low, on_a))
-            if fact.is_known
+            not over(fact.high, level) for level, fact in ((low_v, on_v), (low_a, on_a)) if fact.is_known
         ]
         if reached and all(reached):
             return State.ON
         # its off region ends with its volts or its current, and has that end
-        by_volts = off_v.is_known and not over(volts.high, off_v.low)
-        by_amps = off_a.is_known and not over(amps.high, off_a.low)
+        by_volts = off_v.is_known and not over(high_v, off_v.low)
+        by_amps = off_a.is_known and not over(high_a, off_a.low)
         return State.OFF if by_volts or by_amps else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:

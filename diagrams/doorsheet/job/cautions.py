@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Phase
 from doorsheet.job.trial import Power
-from doorsheet.mapping.model import Mapping
 
 __all__ = ["DANGER", "cautions", "shock"]
 
@@ -20,11 +18,10 @@ _LIVE: Final = (
 _HAND: Final = "The motor may start: nobody near it, motor uncoupled, one hand at the emergency stop."
 
 
-def shock(mapping: Mapping) -> str:
-    """Return the caution that stands on every leaf; a discharge time only as given, of all drives."""
-    given = discharge_of(mapping)
+def shock(given: str | None, several: bool) -> str:
+    """Return the caution that stands on every leaf; a waiting time only as given, of all drives."""
     whose, label = ("this drive", "the drive's label")
-    if mapping.drives:
+    if several:
         whose, label = ("these drives", "the drives' labels, the longest")
     wait = f"{given} (as given for {whose})" if given is not None else f"__________ (from {label})"
     return (
@@ -33,12 +30,15 @@ def shock(mapping: Mapping) -> str:
     )
 
 
-def cautions(mapping: Mapping, phase: Phase, power: Power) -> tuple[str, ...]:
-    """Return the cautions that belong to an action, the first to read first."""
-    return tuple(_cautions(mapping, phase, power))
+def cautions(given: str | None, several: bool, phase: Phase, power: Power) -> tuple[str, ...]:
+    """Return the cautions that belong to an action, the first to read first.
+
+    `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown.
+    """
+    return tuple(_cautions(given, several, phase, power))
 
 
-def _cautions(mapping: Mapping, phase: Phase, power: Power) -> Iterator[str]:
+def _cautions(given: str | None, several: bool, phase: Phase, power: Power) -> Iterator[str]:
     if phase is Phase.READ:
         yield DANGER
     if phase in (Phase.IDENTIFY, Phase.RECORD):
@@ -46,4 +46,4 @@ def _cautions(mapping: Mapping, phase: Phase, power: Power) -> Iterator[str]:
     if power is Power.ON:
         yield _LIVE
         yield _HAND
-    yield shock(mapping)
+    yield shock(given, several)

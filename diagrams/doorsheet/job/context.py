@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
@@ -43,6 +43,20 @@ class Trials:
         return frozenset(name for wire in moved for name in wire.controls)
 
     @cached_property
+    def moving(self) -> tuple[str, ...]:
+        """The controls that this step takes from the bench to the controller; at first none."""
+        if self.before is None:
+            return ()
+        then, now = self.before.step, self.circuit.step
+        return tuple(
+            name
+            for name in self.mapping.control_names
+            if then.stage_of("", name) is Stage.BENCH
+            and now.stage_of("", name) is Stage.FINAL
+            and name in self.touched
+        )
+
+    @cached_property
     def probes(self) -> tuple[Probe, ...]:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
@@ -73,7 +87,7 @@ class Trials:
         asked = DoneAsked(unit) if asked is None else asked
         stage = self.solved.circuit.step.called
         power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
-        warned = cautions(self.mapping, phase, power)
+        warned = cautions(self.wait, bool(self.drive), phase, power)
         return Action(
             ident,
             phase,

@@ -13,7 +13,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["FAILED", "Judged", "judge"]
+__all__ = ["FAILED", "Judged", "is_of", "judge"]
 
 FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
@@ -89,7 +89,7 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
         if figure is None:
             return Judged(True, entry.result or "")
         return _weighed(action, figure[0], asked.unit)
-    taken = next((one for one in reversed(own.taken) if _is_of(one, asked)), None) if asked.kept else None
+    taken = next((one for one in reversed(own.taken) if is_of(one, asked)), None) if asked.kept else None
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
     key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
@@ -97,7 +97,7 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
 
 
-def _is_of(taken: Taken, asked: ReadingAsked) -> bool:
+def is_of(taken: Taken, asked: ReadingAsked) -> bool:
     """Whether a reading of the mapping is the one that is asked for."""
     same = {taken.red, taken.black} == {asked.red, asked.black}
     if not same or taken.unit != {"mA": "A"}.get(asked.unit, asked.unit) or taken.command != asked.command:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.circuit.reading_words import BLANK
+from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Action, Asked, DoneAsked, Phase, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import cautions
 from doorsheet.job.decisions import decisions
@@ -28,14 +29,14 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
         report = next(one for one in speed_reports(read) if one.drive == drive)
         for row in report.rows:
             if row.share in _SHARES:
-                yield _speed(mapping, drive, report, row)
+                yield _speed(read.mapping, drive, report, row)
     missing = [one for one in decisions(mapping) if not one.settings]
     if missing:
         lines = tuple(
             Trial(f"{one.meaning[:1].upper()}{one.meaning[1:]}.", one.needs or "decided") for one in missing
         )
         title = "Write the drive's settings down"
-        yield _action(mapping, "settings", Phase.SETTINGS, drive, title, lines, DoneAsked())
+        yield _action(read.mapping, "settings", Phase.SETTINGS, drive, title, lines, DoneAsked())
     for setting in mapping.drive.settings:
         line = Trial(
             f"Read {setting.number} ({setting.meaning}) back from the drive, after a power cycle.",
@@ -44,7 +45,7 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
         )
         title = f"Read back {setting.number}, {setting.meaning}"
         asked = SettingAsked(setting.number)
-        yield _action(mapping, f"setting:{setting.number}", Phase.SETTINGS, drive, title, (line,), asked)
+        yield _action(read.mapping, f"setting:{setting.number}", Phase.SETTINGS, drive, title, (line,), asked)
 
 
 def _speed(mapping: Mapping, drive: str, report: SpeedReport, row: Row) -> Action:
@@ -63,7 +64,7 @@ def _action(
     mapping: Mapping, ident: str, phase: Phase, drive: str, title: str, lines: tuple[Trial, ...], asked: Asked
 ) -> Action:
     power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
-    warned = cautions(mapping, phase, power)
+    warned = cautions(discharge_of(mapping), bool(mapping.drives), phase, power)
     return Action(ident, phase, "final", drive, title, lines, asked, warned)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from doorsheet.checks.finding import Finding
+from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Action, KeyAsked, ReadingAsked
 from doorsheet.job.cautions import shock
 from doorsheet.job.dead_work import clip
@@ -19,6 +20,7 @@ __all__ = ["again", "mending"]
 def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
     """Return the mending of a finding that forbids an action."""
     where = (stop.control,) if stop.control else ()
+    warned = shock(discharge_of(mapping), bool(mapping.drives))
     do = f"{stop.do[:1].upper()}{stop.do[1:]}."
     return Action(
         f"mend:{stop.code}",
@@ -28,7 +30,10 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
         f"Mend first: {stop.reason}",
         (Trial(do, f"doorsheet check has no {stop.code} any more"),),
         KeyAsked(where, ""),
-        (f"Nothing is connected or tried before stop {stop.code} is mended.", shock(mapping)),
+        (
+            f"Nothing is connected or tried before stop {stop.code} is mended.",
+            shock(discharge_of(mapping), bool(mapping.drives)),
+        ),
         unlocks=action.title,
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Final
 
+from doorsheet.circuit.parts import Stage
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, swap_first
@@ -61,8 +62,8 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     if probe.key == "current":
         return KeyAsked((probe.control, "meter-current"), '"4.9 mA"')
     state, command = _STATES.get(probe.key, "plugged"), COMMANDS.get(probe.key)
-    on_bench = of.before is None
-    kept = on_bench if state == "open" else not on_bench
+    is_final = of.circuit.step.stage_of("", probe.control) is Stage.FINAL
+    kept = of.before is None if state == "open" else is_final
     red, black = probe.red, probe.black
     if not black:  # the meter stands in the wire
         wire = of.circuit.wire(probe.wire)

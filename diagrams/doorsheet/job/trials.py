@@ -86,9 +86,10 @@ def stage_actions(of: Trials) -> Iterator[Action]:
 
 def _dead(of: Trials) -> Action:
     """Return what is wired at a stage, all of it on dead parts."""
-    names = tuple(name for name in of.mapping.control_names if name in of.touched)
     if of.before is None:
+        names = of.mapping.control_names
         return of.action("bench", Phase.BENCH, "Wire the bench", dead_work(of), controls=names)
+    names = of.moving or tuple(name for name in of.mapping.control_names if name in of.touched)
     moved = next(iter(names), "nothing")
     return of.action(f"move:{moved}", Phase.MOVE, _move_title(of, names), dead_work(of), controls=names)
 

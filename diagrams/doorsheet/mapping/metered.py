@@ -15,9 +15,18 @@ from doorsheet.mapping.checks import Flaw, drive_tables
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, has_readings
 from doorsheet.mapping.entry import kebab, volts_in
 from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading
-from doorsheet.mapping.same_reading import signs_differ
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
-__all__ = ["OWN", "Metered", "Newest", "check_readings", "drive_labels", "newest", "with_meters"]
+__all__ = [
+    "OWN",
+    "Metered",
+    "Newest",
+    "check_readings",
+    "drive_labels",
+    "newest",
+    "signals_of",
+    "with_meters",
+]
 
 OWN: Final = -1
 """Index of a reading that stands in its control, not in the list."""
@@ -79,24 +88,30 @@ class Newest(NamedTuple):
 def newest(taken: Sequence[Taken]) -> Newest:
     """Return the readings that count: of one thing all, or where one has a date only the newest.
 
-    One without a date is older than any with one.  Where the newest two are of opposite sign both count:
-    which one is true nobody knows until a third confirms it.
+    One without a date is older than any with one.  A newest one of the other sign than the one before counts
+    as soon as a third confirms it; until then both do: which one is true nobody knows.  One that can kill
+    always counts, and replaces none.
     """
     groups: dict[object, list[Taken]] = {}
     for one in taken:
-        groups.setdefault(one.subject, []).append(one)
+        if one.unit == "A" or abs(one.value) <= (DANGEROUS_V if one.unit == "V" else DANGEROUS_AC_V):
+            groups.setdefault(one.subject, []).append(one)
     gone: set[int] = set()
     replaced: list[tuple[Taken, Taken]] = []
     for group in groups.values():
         if len(group) == 1 or all(one.when is None for one in group):
             continue
-        *older, before, last = sorted(group, key=lambda one: one.when or datetime.min)
-        gone |= {id(one) for one in older}
-        turned = before.volts_from(last.red, last.black)
-        if turned is None or not signs_differ(turned, last.value):
-            gone.add(id(before))
+        *older, last = sorted(group, key=lambda one: one.when or datetime.min)
+        before = next((one for one in older[:-3:-1] if _is_confirmed(one, last)), None)
+        if before is not None:
             replaced.append((before, last))
+        gone |= {id(one) for one in older} - ({id(older[-1])} if before is None else set())
     return Newest(tuple(one for one in taken if id(one) not in gone), tuple(replaced))
+
+
+def _is_confirmed(old: Taken, new: Taken) -> bool:
+    turned = old.volts_from(new.red, new.black)
+    return turned is None or not signs_differ(turned, new.value)
 
 
 def check_readings(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -112,7 +127,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
 
     `data` are those of one drive: a mapping's own, or a table `[drives.NAME]`.
     """
-    labels, signals, flaws = drive_labels(data), _signals(data), list[Flaw]()
+    labels, signals, flaws = drive_labels(data), signals_of(data), list[Flaw]()
     taken: list[Taken] = []
     for index, line in enumerate(_each(data.get("readings"))):
         if isinstance(line, str):
@@ -160,7 +175,7 @@ def _own(table: AbstractMapping[str, object], key: str) -> object:
     return next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
 
 
-def _signals(data: AbstractMapping[str, object]) -> Signals:
+def signals_of(data: AbstractMapping[str, object]) -> Signals:
     """Return the terminals of the speed signal, as far as a drive's data name them."""
     speed = data.get("speed")
     if not isinstance(speed, AbstractMapping):

@@ -19,32 +19,59 @@ _MOST_V = 1e3
 _MOST_A = 1e3
 
 
-class Answer(NamedTuple):
-    """A voltage (V) or current (A): from `low` to `high` over all that its figures can be.
+class More(NamedTuple):
+    """What else there is to say of an answer than how far it goes."""
 
-    `nominal` has every figure at its middle.  `known` says that what nobody gave doesn't move it by more
-    than a thousandth; otherwise `missing` names what does.  `moved_by` names the given figures that do.
-    `floating`: held by more than 30 megohm, so that the figure means nothing.  `conflict`: keys of elements
-    that contradict each other; no circuit exists, and the figure means nothing.
-    """
-
-    low: float
-    high: float
     nominal: float
-    known: bool = True
-    missing: tuple[str, ...] = ()
+    missing: Callable[[], tuple[str, ...]] = tuple
     floating: bool = False
     conflict: tuple[Hashable, ...] = ()
     movers: Callable[[], tuple[str, ...]] = tuple
 
+
+class Answer(NamedTuple):
+    """A voltage (V) or current (A): from `low` to `high` over all that its figures can be.
+
+    All but these two is worked out when it is asked for.
+    """
+
+    low: float
+    high: float
+    more: Callable[[], More]
+
+    @property
+    def nominal(self) -> float:
+        """The figure with every quantity at its middle."""
+        return self.more().nominal
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Names of what nobody gave and moves it by more than a thousandth."""
+        return self.more().missing()
+
+    @property
+    def known(self) -> bool:
+        """Whether nothing is missing, and something holds it."""
+        return not self.missing and self.low > -inf
+
+    @property
+    def floating(self) -> bool:
+        """Whether it is held by more than 30 megohm, so that the figure means nothing."""
+        return self.more().floating
+
+    @property
+    def conflict(self) -> tuple[Hashable, ...]:
+        """Keys of elements that contradict each other; no circuit exists, and the figure means nothing."""
+        return self.more().conflict
+
     @property
     def moved_by(self) -> tuple[str, ...]:
-        """The given figures that move it; worked out when they are asked for."""
-        return self.movers()
+        """The given figures that move it."""
+        return self.more().movers()
 
 
-_NOTHING = Answer(0.0, 0.0, 0.0)
-_APART = Answer(-inf, inf, nan, known=False, floating=True)
+_NOTHING = Answer(0.0, 0.0, lambda: More(0.0))
+_APART = Answer(-inf, inf, lambda: More(nan, floating=True))
 
 
 class Memory:
@@ -150,21 +177,21 @@ def _sum(answers: list[Answer]) -> Answer:
     """Add answers that have no ranging figure in common."""
     if len(answers) == 1:
         return answers[0]
-    low, high = sum(a.low for a in answers), sum(a.high for a in answers)
 
     def names(tuples: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
         return tuple(dict.fromkeys(name for names in tuples for name in names))
 
-    return Answer(
-        low,
-        high,
-        sum(a.nominal for a in answers),
-        all(a.known for a in answers),
-        names(a.missing for a in answers),
-        any(a.floating for a in answers),
-        tuple(dict.fromkeys(key for a in answers for key in a.conflict)),
-        cache(lambda: names(a.moved_by for a in answers)),
-    )
+    @cache
+    def more() -> More:
+        return More(
+            sum(a.nominal for a in answers),
+            cache(lambda: names(a.missing for a in answers)),
+            any(a.floating for a in answers),
+            tuple(dict.fromkeys(key for a in answers for key in a.conflict)),
+            cache(lambda: names(a.moved_by for a in answers)),
+        )
+
+    return Answer(sum(a.low for a in answers), sum(a.high for a in answers), more)
 
 
 def _answer(question: Question) -> Answer:
@@ -172,8 +199,6 @@ def _answer(question: Question) -> Answer:
     least, most = question.outermost()
     middle = question.at(0.5)
     readings = [question.read(at) for at in (least, middle, most)]
-    unknown = question.unknown_movers(least, most)
-    missing = tuple(figure.name for figure in question.figures if figure.name in unknown)
 
     @cache
     def moved_by() -> tuple[str, ...]:
@@ -181,16 +206,22 @@ def _answer(question: Question) -> Answer:
         figures = (f for probe in question.probes for e in probe.block.elements for f in e.figures if f.known)
         return tuple(dict.fromkeys(f.name for f in figures if f.name in movers))
 
-    return Answer(
-        min(readings),
-        max(readings),
-        readings[1],
-        not missing,
-        missing,
-        any(_floats(question, question.unknowns_at(middle, share)) for share in (0.5, 0.0, 1.0)),
-        _conflict(question, (question.unknowns_at(at, 0.5) for at in (least, middle, most))),
-        moved_by,
-    )
+    @cache
+    def missing() -> tuple[str, ...]:
+        unknown = question.unknown_movers(least, most)
+        return tuple(figure.name for figure in question.figures if figure.name in unknown)
+
+    @cache
+    def more() -> More:
+        return More(
+            readings[1],
+            missing,
+            any(_floats(question, question.unknowns_at(middle, share)) for share in (0.5, 0.0, 1.0)),
+            _conflict(question, (question.unknowns_at(at, 0.5) for at in (least, middle, most))),
+            moved_by,
+        )
+
+    return Answer(min(readings), max(readings), more)
 
 
 def _floats(question: Question, at: Values) -> bool:
