@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.booklet import booklet
+from doorsheet_cli.compare import compare
+from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
@@ -181,8 +183,14 @@ def explain(
 
 @app.command()
 def recover(
-    file: Annotated[
-        Path, typer.Argument(metavar="SHEET", help="A sheet: .svg, .pdf or .png.", show_default=False)
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="SHEET...",
+            help="A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not "
+            "show all its symbols.",
+            show_default=False,
+        ),
     ],
     to: Annotated[
         Path | None, typer.Option(help="Write the mapping here.  [default: print it]", show_default=False)
@@ -192,7 +200,7 @@ def recover(
     import doorsheet
 
     try:
-        carried = doorsheet.recover(file)
+        carried = doorsheet.recover(*files)
         if to is not None:
             doorsheet.write_whole(to, carried.text.encode())
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
@@ -223,11 +231,13 @@ def schema(
         give_up(error)
 
 
+app.command("next")(next_step)
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
 app.command("open")(open_page)
+app.command()(compare)
 
 
 def _check_target(file: Path, target: Path) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
@@ -21,9 +21,26 @@ from doorsheet.output.carry import recover as recover_from
 from doorsheet.output.writing import write_whole
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
 from doorsheet.trade.paper import paper_named
 
-__all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
+__all__ = [
+    "EXTRA_CROSSINGS",
+    "FORMATS",
+    "ChoiceError",
+    "Sheet",
+    "check",
+    "compare_revisions",
+    "draw",
+    "draw_changes",
+    "draw_text",
+    "read_revision",
+    "recover",
+]
+
+if TYPE_CHECKING:
+    from doorsheet.compare import Comparison
+
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
 """What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
@@ -149,19 +166,75 @@ def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding
     return run_checks(read, _solve(read, str(stage)))
 
 
-def recover(sheet: str | Path) -> Carried:
-    """Return the mapping that a sheet's file carries.
+def recover(sheet: str | Path, *more: str | Path) -> Carried:
+    """Return the mapping that a sheet's file carries, or that a photograph or scan of it shows.
+
+    `more` are further pictures of the same sheet, where one doesn't show all its symbols.
 
     Raises:
-        CarryError: when the file can't be read, carries no mapping, or was altered.
+        CarryError: when a file can't be read, carries no mapping, or was altered.
     """
     path = Path(sheet)
     try:
-        return recover_from(path.read_bytes())
+        return recover_from(*(_bytes(Path(one)) for one in (path, *more)))
     except OSError as error:
-        raise CarryError(f"{path}: {error.strerror or error}") from error
+        raise CarryError(f"{error.filename or path}: {error.strerror or error}") from error
     except CarryError as error:
         raise CarryError(f"{path}: {error}") from error
+
+
+def _bytes(path: Path) -> bytes:
+    """Return a file's bytes; CarryError for one that never ends."""
+    if path.exists() and not path.is_file():
+        raise CarryError("this is a folder or a device, no sheet")
+    with path.open("rb") as file:
+        data = file.read(_LARGEST_SHEET + 1)
+    if len(data) > _LARGEST_SHEET:
+        raise CarryError("larger than 200 MB: this is no sheet")
+    return data
+
+
+_LARGEST_SHEET = 200_000_000
+
+
+def read_revision(source: str | Path) -> ReadMapping:
+    """Read a mapping, or the one that a sheet carries or a photograph of it shows.
+
+    Raises:
+        CarryError: when a sheet gives no mapping back.
+        MappingError: with every problem found in the mapping.
+    """
+    path = Path(source)
+    if path.suffix.lower() not in _SHEET_ENDINGS:
+        return read_mapping(path)
+    carried = recover(path)
+    return parse_mapping(carried.text, carried.name)
+
+
+_SHEET_ENDINGS = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
+
+
+def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
+    """Set two revisions side by side, each a mapping or a sheet that carries one.
+
+    Raises what `read_revision` does.
+    """
+    from doorsheet.compare import compare
+
+    return compare(read_revision(old), read_revision(new))
+
+
+def draw_changes(told: Comparison, stage: Stage | str = Stage.FINAL, paper: str | None = None) -> Sheet:
+    """Draw the new of two revisions with what changed marked.
+
+    Raises:
+        PaperError: when the sheet needs larger paper.
+        ChoiceError: for a stage or a paper that there is not.
+    """
+    from doorsheet.compare.marked import marked_sheet
+
+    solved = _solve(told.new, str(stage))
+    return Sheet(marked_sheet(told, str(stage), _paper(paper)), solved.circuit, run_checks(told.new, solved))
 
 
 def _solve(read: ReadMapping, stage: str) -> Solved:
@@ -192,4 +265,4 @@ def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossing
     circuit, findings = solved.circuit, run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
-    return Sheet(pages, circuit, findings)
+    return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

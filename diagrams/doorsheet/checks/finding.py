@@ -20,9 +20,10 @@ class Severity(StrEnum):
     STOP = "stop"
     CAUTION = "caution"
     NOTE = "note"
+    CHANGE = "change"  # what a comparison marks on its sheet; no check finds it
 
 
-_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
 
 
 @dataclass(frozen=True, slots=True)

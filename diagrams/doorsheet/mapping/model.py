@@ -13,7 +13,7 @@ not strings to compile (no ``from __future__ import annotations``).
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from doorsheet.mapping.controls import (
     Controls,
@@ -132,13 +132,17 @@ class Mapping(Controls):
     rail: Rail | None = None
     done: Annotated[tuple[Done, ...], Field(max_length=500)] = ()  # in the order of the file
 
+    _units: "tuple[tuple[str, Mapping], ...] | None" = PrivateAttr(default=None)
+
     def units(self) -> tuple[tuple[str, "Mapping"], ...]:
         """Return one mapping for each drive, by name; of a single drive itself, without one."""
         if not self.drives:
             return (("", self),)
-        from doorsheet.mapping.drives import mapping_of
+        if self._units is None:
+            from doorsheet.mapping.drives import mapping_of
 
-        return tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+            self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+        return self._units
 
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""
