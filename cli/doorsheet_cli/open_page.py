@@ -18,9 +18,10 @@ if TYPE_CHECKING:
 __all__ = ["open_page"]
 
 _LAN_WORDS = """\
-  What --lan means: whoever is on this network can reach the page's door. Nothing is encrypted: who listens on
-  the network reads along, and may take the page over. The code lets one browser in, once. Use a network that
-  is yours, and end this when the work is done."""
+What --lan means: everybody on this network can reach this computer at the address below. Nothing is
+encrypted: who listens reads along, and may take the page over and write into the file. The code lets one
+browser in, once. Use it on a network that is yours, and end it when the work is done. Where the telephone
+finds nothing, a firewall on this computer keeps it out."""
 
 
 def open_page(
@@ -31,7 +32,8 @@ def open_page(
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
     port: Annotated[
-        int, typer.Option(help="Port to serve at.  [default: a free one]", show_default=False)
+        int,
+        typer.Option(min=0, max=65535, help="Port to serve at.  [default: a free one]", show_default=False),
     ] = 0,
     lan: Annotated[
         bool,
@@ -78,9 +80,8 @@ def _server(bench: Bench, host: str, port: int) -> PageServer:
 
     try:
         return PageServer(bench, host, port, _entered)
-    except (OSError, OverflowError) as error:
-        why = getattr(error, "strerror", None) or error
-        give_up(OSError(f"port {port} at {host} can't be had: {why}; leave --port out, or name another"))
+    except OSError as error:
+        give_up(OSError(f"port {port} can't be had: {error.strerror}; leave --port out, or name another"))
 
 
 def _entered(where: str) -> None:
@@ -105,8 +106,8 @@ def _welcome(file: Path, servers: list[PageServer], browser: bool) -> None:
     print(f"{file}: the page for the bench is at\n\n  {address}\n")
     print("That address lets one browser in, once, and only on this computer.")
     for server in servers[1:]:
+        print(f"\n{_LAN_WORDS}\n")
         _show_code(server)
-        print(_LAN_WORDS)
     more = "Enter gives another address, " if sys.stdin.isatty() else ""
     print(f"{more}Ctrl-C ends this.\n{CAUTION}", flush=True)
     if browser:

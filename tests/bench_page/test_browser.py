@@ -144,13 +144,13 @@ def test_a_figure_that_may_kill_is_said_first_and_large(
         visit.sees("#alarm", "Hands off")  # before anything is written
         visit.page.click("#reading .write")
         visit.sees("#alarm", "DANGER")
-        large = visit.page.locator("#alarm p").first
+        large = visit.page.locator("#alarm")
         assert float(large.evaluate("each => parseFloat(getComputedStyle(each).fontSize)")) >= 24
         order = "(alarm, answer) => alarm.compareDocumentPosition(answer) & Node.DOCUMENT_POSITION_FOLLOWING"
         answer = visit.page.locator("#answer").element_handle()
         assert visit.page.locator("#alarm").evaluate(order, answer)
         visit.sees("#title", "Mend first")
-        assert visit.page.locator("#alarm").is_visible()  # the news of the file does not take it away
+        visit.sees("#alarm", "DANGER")  # the news of the file does not take it away
 
 
 def test_what_an_editor_saves_is_shown(served: Served, chromium: Browser) -> None:

@@ -16,7 +16,7 @@ from doorsheet.checks import Finding, every_code
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
 from doorsheet.job.plan import next_action, progress
 from doorsheet.mapping.meter import STATES
@@ -282,21 +282,7 @@ def _outcomes(action: Action) -> Iterator[ShownOutcome]:
         first = same[0]
         words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
         spans = tuple((one.low, one.high) for one in same)
-        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
-
-
-def _figures(outcome: Outcome) -> str:
-    """Say which figures an outcome has: "0 to 0.4 V", "over 60 V"."""
-    low, high = (None if end is None else _figure(end) for end in (outcome.low, outcome.high))
-    if low is None or high is None:
-        words = f"over {low}" if low is not None else f"under {high}"
-        return f"{words}\N{NO-BREAK SPACE}{outcome.unit}" if low or high else "anything else"
-    return f"{low if low == high else f'{low} to {high}'}\N{NO-BREAK SPACE}{outcome.unit}"
-
-
-def _figure(value: float) -> str:
-    """Print a figure as a meter shows it."""
-    return f"{round(value, 1) + 0.0:g}".replace("-", "−")
+        yield ShownOutcome(" or ".join(one.figures for one in same), words, spans, first.right, first.stop)
 
 
 def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:

@@ -111,7 +111,7 @@ function showAction(action) {
   for (const id of ["value", "command", "remark", "other-words"]) part(id).value = "";
   askReading(action.asked);
   if (action.asked.kind === "words") askWords(action.asked);
-  hint();
+  compare();
 }
 
 function askWords(asked) {
@@ -143,11 +143,16 @@ function typed() {
   return /^[-+]?(\d+\.?\d*|\.\d+)$/.test(words) ? Number(words) : NaN;
 }
 
-// As the figure is typed: which result it is, and the danger before all else
+// As the figure is typed: the danger before all else, then which result it is
 function hint() {
-  const value = typed(), unit = part("unit").value, limit = told.dangerous[unit];
-  const dangerous = limit !== undefined && Math.abs(value) > limit;
-  alarm(dangerous ? [`${part("value").value} ${unit}. ${told.danger}`] : []);
+  const unit = part("unit").value, limit = told.dangerous[unit];
+  const dangerous = limit !== undefined && Math.abs(typed()) > limit;
+  alarm(dangerous ? `${part("value").value} ${unit}. ${told.danger}` : "");
+  compare();
+}
+
+function compare() {
+  const value = typed(), unit = part("unit").value;
   const asked = told.action.asked;
   const same = asked.kind === "reading" && asked.red === part("red").value && asked.black === part("black").value && asked.unit === unit
     && asked.state === part("state").value;
@@ -157,10 +162,11 @@ function hint() {
   });
 }
 
-function alarm(lines) {
-  if (part("alarm").textContent === lines.join("")) return; // said once
-  part("alarm").hidden = lines.length === 0;
-  list("alarm", lines, (line) => made("p", line));
+// Stays until something else is typed
+function alarm(words) {
+  if (part("alarm").textContent === words) return; // said once
+  part("alarm").hidden = !words;
+  part("alarm").textContent = words;
 }
 
 async function write(words, remark = "") {
@@ -185,7 +191,7 @@ function unwritten(why) {
 function answer(reply) {
   part("answer").className = reply.written ? "" : "refused";
   list("answer", reply.lines, (line) => made("p", line));
-  alarm(reply.danger ? [reply.danger] : []);
+  alarm(reply.danger);
   (reply.danger ? part("alarm") : part("answer")).scrollIntoView({ block: "nearest" });
 }
 
