@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from io import TextIOWrapper
 from pathlib import Path
@@ -23,6 +24,7 @@ from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.targets import Force, check_target
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -96,15 +98,17 @@ def draw(
             show_default=False,
         ),
     ] = None,
+    force: Force = False,
 ) -> None:
     """Draw the sheet of one stage."""
     import doorsheet
+    from doorsheet.sheet import FORMATS
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
-    _check_target(file, target)
+    check_target(file, target, FORMATS)
     try:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings)
-        written = sheet.save(target)
+        written = sheet.save(target, force)
     except (
         doorsheet.MappingError,
         doorsheet.PaperError,
@@ -195,14 +199,19 @@ def recover(
     to: Annotated[
         Path | None, typer.Option(help="Write the mapping here.  [default: print it]", show_default=False)
     ] = None,
+    force: Force = False,
 ) -> None:
     """Give back the mapping that a sheet was drawn from."""
     import doorsheet
+    from doorsheet.output.owned import write_files
 
+    if to is not None:
+        for file in files:
+            check_target(file, to, what="the sheet")
     try:
         carried = doorsheet.recover(*files)
         if to is not None:
-            doorsheet.write_whole(to, carried.text.encode())
+            write_files([(to, carried.text.encode())], force)
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
         give_up(error)
     if to is None:
@@ -216,17 +225,19 @@ def schema(
     to: Annotated[
         Path | None, typer.Option(help="Write the schema here.  [default: print it]", show_default=False)
     ] = None,
+    force: Force = False,
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
     import doorsheet
     from doorsheet.mapping.schema import schema_text
+    from doorsheet.output.owned import write_files
 
     text = schema_text()
     if to is None:
         sys.stdout.write(text)
         return
     try:
-        doorsheet.write_whole(to, text.encode())
+        write_files([(to, text.encode())], force)
     except doorsheet.OutputError as error:
         give_up(error)
 
@@ -238,24 +249,6 @@ app.command()(post)
 app.command()(note)
 app.command("open")(open_page)
 app.command()(compare)
-
-
-def _check_target(file: Path, target: Path) -> None:
-    """Refuse a target that would overwrite the mapping or has an ending we don't write."""
-    from doorsheet.sheet import FORMATS, ChoiceError
-
-    ending = target.suffix.lower().removeprefix(".")
-    if target.resolve() == file.resolve():
-        if ending in FORMATS:
-            said = (
-                f"{file} is a sheet; draw takes the mapping, a .toml file (recover gets it back from a sheet)"
-            )
-        else:
-            said = f"{target} is the mapping itself: name another file"
-        give_up(ChoiceError(said))
-    if ending not in FORMATS:
-        said = f"ends in .{ending}" if ending else "has no ending"
-        give_up(ChoiceError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
 
 
 def _total(findings: tuple[Finding, ...]) -> str:
@@ -322,6 +315,8 @@ def main() -> None:
             stream.reconfigure(
                 errors="backslashreplace"
             )  # whatever the terminal's code page, all words arrive
+    # a part of a file is taken away at an end that was asked for, too
+    signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:
         app()
     except Exception as error:  # nothing that was planned for: never to be taken for a finding

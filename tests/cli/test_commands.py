@@ -104,7 +104,8 @@ def test_output_folder_missing(lathe: Path) -> None:
 
 def test_disk_full_leaves_the_old_sheet_whole(lathe: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     target = lathe.with_suffix(".svg")
-    target.write_text("as it was")
+    run("draw", lathe, "--stage", "bench")
+    before = target.read_bytes()
 
     def full(_handle: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -113,7 +114,7 @@ def test_disk_full_leaves_the_old_sheet_whole(lathe: Path, monkeypatch: pytest.M
     result = run("draw", lathe)
     assert result.exit_code == 2
     assert "disk is full" in result.stderr
-    assert target.read_text() == "as it was"
+    assert target.read_bytes() == before
     assert [path.name for path in lathe.parent.iterdir() if path.name.startswith(".doorsheet")] == []
 
 

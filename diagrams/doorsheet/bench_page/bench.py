@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -11,7 +12,8 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from doorsheet.bench_page.shown import Shown, ShownProblem, shown, shown_problems
-from doorsheet.logbook import NoteError, note
+from doorsheet.checks import Severity
+from doorsheet.logbook import Noted, NoteError, note
 from doorsheet.logbook.words import danger_in
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import read_mapping
@@ -101,7 +103,7 @@ class Bench:
         self.written.append(noted.written)
         with self._at_work:
             self._read(self._marked())
-        return Written(True, danger, tuple(line for line in noted.lines if line != danger))
+        return Written(True, danger, tuple(_told(noted, danger)))
 
     def _marked(self) -> object:
         """Return what changes whenever an editor saves; None for a file that isn't there."""
@@ -133,3 +135,12 @@ class Bench:
         with self._news:
             self._state = State(self._state.number + 1, told)
             self._news.notify_all()
+
+
+def _told(noted: Noted, danger: str) -> Iterator[str]:
+    """Yield what came of it; of what does not stop only how many, since the page has the findings below."""
+    mild = [one for one in noted.contradicted if one.severity is not Severity.STOP]
+    heads = tuple(f"{one.severity} {one.code}: " for one in mild)
+    yield from (line for line in noted.lines if line != danger and not line.startswith(heads))
+    if mild:
+        yield f"{'one more finding' if len(mild) == 1 else f'{len(mild)} more findings'}, see Findings"

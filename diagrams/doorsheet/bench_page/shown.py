@@ -16,7 +16,7 @@ from doorsheet.checks import Finding, every_code
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
 from doorsheet.job.plan import next_action, progress
 from doorsheet.mapping.meter import STATES
@@ -218,9 +218,7 @@ def _finding(finding: Finding) -> ShownFinding:
 
 def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
     if action is None:
-        return ShownAction(
-            "", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing")
-        )
+        return ShownAction("", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing"))
     asked = action.asked
     red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
     return ShownAction(
@@ -282,7 +280,12 @@ def _outcomes(action: Action) -> Iterator[ShownOutcome]:
         first = same[0]
         words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
         spans = tuple((one.low, one.high) for one in same)
-        yield ShownOutcome(" or ".join(one.figures for one in same), words, spans, first.right, first.stop)
+        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
+
+
+def _figures(outcome: Outcome) -> str:
+    """Return the figures of an outcome, the last one and its unit on one line."""
+    return outcome.figures.replace(f" {outcome.unit}", f"\N{NO-BREAK SPACE}{outcome.unit}")
 
 
 def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:

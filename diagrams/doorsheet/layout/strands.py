@@ -59,8 +59,9 @@ def _way(circuit: Circuit, parts: list[Part], last: Wire) -> tuple[Wire, ...]:
 def _into(parts: list[Part], terminal: Terminal) -> Terminal | None:
     """Return where a conductor comes into the part that another leaves at a terminal."""
     for part in parts:
-        role = next((pin.role for pin in part.pins if pin.terminal == terminal), None)
-        if role in _INTO:
+        # a terminal can be two pins of a part, as the common of both sides of a converter is
+        role = next((pin.role for pin in part.pins if pin.terminal == terminal and pin.role in _INTO), None)
+        if role is not None:
             return next((pin.terminal for pin in part.pins if pin.role == _INTO[role]), None)
     return None
 

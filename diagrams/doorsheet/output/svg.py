@@ -50,7 +50,7 @@ def to_inline_svg(page: Page) -> str:
 
 def every_rule() -> str:
     """Return the style sheet of whatever `to_inline_svg` draws."""
-    tags = ("polyline", "polygon", "circle", "ellipse", "text")
+    tags = ("polyline", "polygon", "circle", "ellipse", "text", "path")
     return "\n".join(_rule(tag, role, pen) for role, pen in PENS.items() for tag in tags)
 
 

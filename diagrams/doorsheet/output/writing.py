@@ -10,6 +10,7 @@ import errno
 import os
 import stat
 import tempfile
+import time
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -30,6 +31,10 @@ _REASONS: Final = {
     errno.ELOOP: "the link leads round in a circle",
 }
 
+_PART: Final = (".doorsheet-", ".part")
+"""How the name of a file begins and ends that isn't whole yet."""
+_LEFT_S: Final = 3600.0
+
 
 class OutputError(Exception):
     """A file can't be written; the text is a plain sentence that says which and why."""
@@ -38,8 +43,9 @@ class OutputError(Exception):
 def write_whole(path: Path, data: bytes) -> None:
     """Put a file in place in one step; raises OutputError, and then whatever stood there is as it was.
 
-    A link is followed to the file it names.  An existing file keeps its permissions.  A device or a pipe
-    such as /dev/stdout is written to, never replaced.
+    A link is followed to the file it names.  An existing file keeps its permissions and its owner; one that
+    is marked read-only, or has other names, is refused.  A device or a pipe such as /dev/stdout is written
+    to, never replaced.
     """
     try:
         if path.is_dir():
@@ -63,15 +69,18 @@ def _behind_links(path: Path) -> Path:
 
 
 def _replace(target: Path, data: bytes) -> None:
-    mode = _mode(target)
-    handle, name = tempfile.mkstemp(prefix=".doorsheet-", suffix=".part", dir=target.parent)
+    there = _kept(target)
+    _sweep(target.parent)
+    handle, name = tempfile.mkstemp(prefix=_PART[0], suffix=_PART[1], dir=target.parent)
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(handle)
-        beside.chmod(mode)
+        if there is not None:
+            _give_to_owner(beside, there)
+        beside.chmod(_usual_mode() if there is None else stat.S_IMODE(there.st_mode))
         beside.replace(target)
     except BaseException:  # an interrupt must not leave the part behind either
         with suppress(OSError):
@@ -79,14 +88,43 @@ def _replace(target: Path, data: bytes) -> None:
         raise
 
 
-def _mode(target: Path) -> int:
-    """Give the permissions of the file that stands there, or those that a new file gets."""
+def _kept(target: Path) -> os.stat_result | None:
+    """Return what is known of the file that stands there; OSError where it can't be replaced and kept so."""
     try:
-        return stat.S_IMODE(target.stat().st_mode)
+        there = target.stat()
     except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
+        return None
+    if not there.st_mode & 0o222:
+        raise OSError(0, "it is marked read-only: take the mark away, or name another file")
+    if there.st_nlink > 1:
+        raise OSError(0, "it has other names (hard links) that would keep the old content: name another file")
+    return there
+
+
+def _give_to_owner(beside: Path, there: os.stat_result) -> None:
+    own = beside.stat()
+    if (own.st_uid, own.st_gid) == (there.st_uid, there.st_gid) or not hasattr(os, "chown"):
+        return
+    try:
+        os.chown(beside, there.st_uid, there.st_gid)
+    except PermissionError:
+        raise OSError(0, "it belongs to another user or group: name another file") from None
+
+
+def _usual_mode() -> int:
+    """Return the permissions that a new file gets."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _sweep(folder: Path) -> None:
+    """Take away what writes that were killed have left: parts that nobody has touched for an hour."""
+    with suppress(OSError):
+        for part in folder.glob(f"{_PART[0]}*{_PART[1]}"):
+            with suppress(OSError):
+                if time.time() - part.stat().st_mtime > _LEFT_S:
+                    part.unlink()
 
 
 def _reason(error: Exception) -> str:

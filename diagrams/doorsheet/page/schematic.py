@@ -136,6 +136,8 @@ def _inside_drive(at: Places) -> Iterator[Symbol]:
         if part.kind is not PartKind.DRIVE_CONTACT and part.kind is not PartKind.RESISTOR:
             continue
         a, b = part.pins[0].terminal, part.pins[1].terminal
+        if a == b:
+            continue  # nothing lies between a terminal and itself; the checks stop it
         top, bottom = sorted((rows[a], rows[b]))
         shift = at.plan.inner_tracks[(a, b)] * pitch * GRID_MM
         origin = f"part {part.control}"

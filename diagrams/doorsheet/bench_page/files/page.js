@@ -63,13 +63,15 @@ function showPhases(phases) {
 }
 
 function showProblems(problems) {
-  part("problems").hidden = problems.length === 0;
+  const before = broken;
+  broken = problems.length > 0;
+  part("problems").hidden = !broken;
   list("problem-list", problems, (problem) => {
     const item = made("li");
     item.append(made("b", problem.place), made("p", problem.reason), made("p", `do: ${problem.do}`));
     return item;
   });
-  broken = problems.length > 0;
+  if (broken && !before) part("problems").scrollIntoView({ block: "nearest" });
   for (const button of document.querySelectorAll(".write, .quiet")) button.disabled = broken;
 }
 
@@ -192,7 +194,7 @@ function answer(reply) {
   part("answer").className = reply.written ? "" : "refused";
   list("answer", reply.lines, (line) => made("p", line));
   alarm(reply.danger);
-  (reply.danger ? part("alarm") : part("answer")).scrollIntoView({ block: "nearest" });
+  part("answer").scrollIntoView({ block: "nearest" });
 }
 
 // ---- the sheet ----
