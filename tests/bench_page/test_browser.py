@@ -175,6 +175,18 @@ def test_what_an_editor_saves_is_shown(served: Served, chromium: Browser) -> Non
         visit.page.locator("#problems").wait_for(state="hidden")
 
 
+def test_a_file_that_was_never_good_says_why(served: Served, chromium: Browser) -> None:
+    served.bench.path.write_text(BENCH_READY.replace("discharge", "dischrge"))
+    with serving(served.bench.path) as broken:
+        page = chromium.new_page()
+        page.goto(broken.server.door.new_address())
+        page.locator("#problems", has_text="line 7, drive.dischrge").wait_for()
+        assert page.locator("main").is_hidden() and "can kill" in page.inner_text("#danger")
+        broken.bench.path.write_text(BENCH_READY)
+        page.locator("#title", has_text="Read DI1 against COM").wait_for()
+        page.close()
+
+
 def test_a_wire_is_brought_out_by_tap_and_by_key(served: Served, chromium: Browser) -> None:
     with visiting(served, chromium, PHONE) as visit:
         visit.page.tap('#tabs [data-to="sheet"]')

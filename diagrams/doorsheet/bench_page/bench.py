@@ -103,7 +103,7 @@ class Bench:
         self.written.append(noted.written)
         with self._at_work:
             self._read(self._marked())
-        return Written(True, danger, tuple(_told(noted, danger)))
+        return Written(True, danger, tuple(_told(noted, f"{self.path.name}: ", danger)))
 
     def _marked(self) -> object:
         """Return what changes whenever an editor saves; None for a file that isn't there."""
@@ -137,10 +137,11 @@ class Bench:
             self._news.notify_all()
 
 
-def _told(noted: Noted, danger: str) -> Iterator[str]:
+def _told(noted: Noted, name: str, danger: str) -> Iterator[str]:
     """Yield what came of it; of what does not stop only how many, since the page has the findings below."""
     mild = [one for one in noted.contradicted if one.severity is not Severity.STOP]
     heads = tuple(f"{one.severity} {one.code}: " for one in mild)
-    yield from (line for line in noted.lines if line != danger and not line.startswith(heads))
+    lines = (line.removeprefix(name) for line in noted.lines if line != danger)
+    yield from (line for line in lines if not line.startswith(heads))
     if mild:
         yield f"{'one more finding' if len(mild) == 1 else f'{len(mild)} more findings'}, see Findings"

@@ -196,6 +196,7 @@ def _phases(read: ReadMapping, action: Action | None) -> Iterator[ShownPhase]:
         if of:
             now = action is not None and action.phase is phase
             words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
+            words = f"{words} {done}/{of}" if not now and 0 < done < of else words
             yield ShownPhase(phase.value, words, done == of, now)
 
 
@@ -223,7 +224,7 @@ def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -
     red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
     return ShownAction(
         drive=action.drive,
-        title=of_drive(action.drive, action.title),
+        title=f"{action.drive}: {action.title}" if action.drive else action.title,
         cautions=_cautions(read, action),
         lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
         outcomes=tuple(_outcomes(action)),

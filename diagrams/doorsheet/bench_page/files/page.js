@@ -23,6 +23,8 @@ function list(id, entries, entry) {
 // ---- what the file says ----
 
 function show(news) {
+  document.querySelector("main").hidden = part("tabs").hidden = !news.good;
+  part("last-good").textContent = news.good ? "What is shown is the last good one." : "";
   part("saved").textContent = `read ${news.saved} from ${news.file}`;
   showProblems(news.problems);
   if (news.good) showGood(news.good);
@@ -54,7 +56,7 @@ function changed(before, key) {
 function showPhases(phases) {
   const now = phases.findIndex((phase) => phase.now);
   list("phases", phases, (phase) => {
-    const item = made("li", phase.now ? phase.words : phase.name, phase.done ? "done" : "");
+    const item = made("li", phase.words, phase.done ? "done" : "");
     if (phase.now) item.setAttribute("aria-current", "step");
     return item;
   });
@@ -131,6 +133,7 @@ function askReading(asked) {
   part("meter-unit").textContent = `${asked.unit} DC`;
   choices("red", told.terminals, asked.red);
   choices("black", told.terminals, asked.black);
+  part("reading").classList.toggle("long", told.terminals.some((label) => label.length > 7));
   choices("state", told.states, asked.state);
   choices("unit", told.units, asked.unit);
   part("command").value = asked.command;
