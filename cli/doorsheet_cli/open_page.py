@@ -47,9 +47,10 @@ def open_page(
 
     from doorsheet.bench_page import Bench
 
-    gc.enable()  # this command goes on for hours
     _need_file(file)
     bench = Bench(file)
+    gc.freeze()  # what is loaded by now stays
+    gc.enable()  # this command goes on for hours
     servers = [_server(bench, "127.0.0.1", port)]
     if lan:
         servers.append(_server(bench, _lan_address(), port))
