@@ -131,6 +131,7 @@ def check(
         str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
     ] = None,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    all_: Annotated[bool, typer.Option("--all", help="All of it, however long.")] = False,
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
@@ -145,11 +146,12 @@ def check(
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
-        from dataclasses import asdict
 
-        print(json.dumps([asdict(finding) for finding in findings], indent=2, ensure_ascii=False))
+        from doorsheet.checks.grouped import as_record
+
+        print(json.dumps(as_record(findings), indent=2, ensure_ascii=False))
     else:
-        print_findings(findings, file, sys.stdout)
+        print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
     if any(finding.severity == "stop" for finding in findings):

@@ -73,15 +73,23 @@ class Said(NamedTuple):
 
 
 def surroundings(
-    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
+    ordered: Ordered,
+    mapping: Mapping,
+    said: Said,
+    width: float,
+    size: Size,
+    with_title: bool,
+    small: bool,
+    with_head: bool = True,
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, small or not size.under)]
+    brief = small or not size.under
+    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
+    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -199,11 +207,15 @@ def _loops(circuit: Circuit) -> Iterator[Wire]:
     return (join.wire for join in circuit.joins if join.wire is not None)
 
 
-def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
+def _notes(
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+) -> Block | None:
+    """Return the notes under the schematic; all of them where the heading has none."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    if small:
-        said = [METER, *said, *(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
+    said = [METER, *said] if brief else said
+    if all_of_them:
+        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
 
