@@ -18,7 +18,7 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
-from doorsheet.job.plan import next_action, progress
+from doorsheet.job.plan import Progress, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
@@ -150,7 +150,7 @@ class Shown:
 
 def shown(read: ReadMapping) -> Shown:
     """Return what the page shows of a mapping: the stage that its next action is at."""
-    action = next_action(read)
+    action, progress = outlook(read)
     stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
     sheet, no_sheet = _sheet(read, stage)
     circuit = sheet.circuit if sheet is not None else None
@@ -158,7 +158,7 @@ def shown(read: ReadMapping) -> Shown:
         machine=read.mapping.machine,
         standing=_standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=tuple(_phases(read, action)),
+        phases=tuple(_phases(progress, action)),
         action=_action(read, action, circuit),
         sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
         no_sheet=no_sheet,
@@ -191,8 +191,8 @@ def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
         return None, str(error)
 
 
-def _phases(read: ReadMapping, action: Action | None) -> Iterator[ShownPhase]:
-    for phase, done, of in progress(read):
+def _phases(progress: tuple[Progress, ...], action: Action | None) -> Iterator[ShownPhase]:
+    for phase, done, of in progress:
         if of:
             now = action is not None and action.phase is phase
             words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
