@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from doorsheet.bench_page.shown import Shown, ShownProblem, shown, shown_problems
+from doorsheet.bench_page.shown import Shown, ShownProblem, own_fault, shown, shown_problems
 from doorsheet.checks import Severity
 from doorsheet.logbook import Noted, NoteError, note
 from doorsheet.logbook.words import danger_in
@@ -97,7 +97,7 @@ class Bench:
         danger = danger_in(words)
         try:
             noted = note(self.path, words, remark=remark)
-        except (NoteError, MappingError, OutputError) as error:
+        except (NoteError, MappingError, OutputError, OSError) as error:
             lines = tuple(line for line in str(error).splitlines() if line != danger)
             return Written(False, danger, ("Not written down.", *lines))
         self.written.append(noted.written)
@@ -127,6 +127,8 @@ class Bench:
             self._good = shown(read_mapping(self.path))
         except MappingError as error:
             return shown_problems(error)
+        except Exception as error:  # nothing that was planned for must end the watch
+            return (own_fault(self.path.name, error),)
         return ()
 
     def _tell(self, problems: tuple[ShownProblem, ...]) -> None:

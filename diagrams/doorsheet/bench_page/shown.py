@@ -27,7 +27,7 @@ from doorsheet.page.compose import PaperError
 from doorsheet.page.schematic import terminal_group
 from doorsheet.sheet import Sheet, draw_text
 
-__all__ = ["Shown", "ShownProblem", "shown", "shown_problems"]
+__all__ = ["Shown", "ShownAsked", "ShownProblem", "asked", "own_fault", "shown", "shown_problems"]
 
 UNITS: Final = ("V", "mA", "V AC")
 """What a meter's figure can be in, the first one unless something else is asked for."""
@@ -175,6 +175,12 @@ def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
     return tuple(_problem(problem) for problem in error.problems)
 
 
+def own_fault(file: str, error: Exception) -> ShownProblem:
+    """Return a fault that is ours, so that nobody looks for it in the wiring."""
+    reason = f"a fault of Doorsheet itself, not of your mapping ({type(error).__name__}: {error})"
+    return ShownProblem(file, reason, "please report it with the mapping; it says nothing about the wiring")
+
+
 def _problem(problem: Problem) -> ShownProblem:
     where = ", ".join(filter(None, (f"line {problem.line}" if problem.line else "", problem.where)))
     reason = f"{problem.reason}; wrote {problem.wrote}" if problem.wrote else problem.reason
@@ -220,8 +226,8 @@ def _finding(finding: Finding) -> ShownFinding:
 def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
     if action is None:
         return ShownAction("", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing"))
-    asked = action.asked
-    red, black = (asked.red, asked.black) if isinstance(asked, ReadingAsked) else ("", "")
+    of = action.asked
+    red, black = (of.red, of.black) if isinstance(of, ReadingAsked) else ("", "")
     return ShownAction(
         drive=action.drive,
         title=f"{action.drive}: {action.title}" if action.drive else action.title,
@@ -229,7 +235,7 @@ def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -
         lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
         outcomes=tuple(_outcomes(action)),
         unlocks=action.unlocks,
-        asked=_asked(action),
+        asked=asked(action),
         red_id=_terminal_id(circuit, red, action.drive),
         black_id=_terminal_id(circuit, black, action.drive),
         wires=_wires(circuit, action),
@@ -246,7 +252,8 @@ def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
     return tuple(one for one in action.cautions if one not in (DANGER, standing)) or (standing,)
 
 
-def _asked(action: Action) -> ShownAsked:
+def asked(action: Action) -> ShownAsked:
+    """Return what the page asks for after an action, and how the answer is put into the words of a note."""
     done = f"done {action.id} at {action.stage}"
     match action.asked:
         case ReadingAsked(red, black, state, unit, command):

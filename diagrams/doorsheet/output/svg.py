@@ -43,7 +43,7 @@ def to_inline_svg(page: Page) -> str:
     root: Element = drawing.get_xml()
     # what is an image as a whole has no parts that a keyboard or a reader can go to
     root.set("role", "group")
-    root.set("aria-labelledby", _TITLE_ID)
+    root.set("aria-label", page.title)
     del root.attrib["width"], root.attrib["height"]
     return tostring(root, encoding="unicode")
 

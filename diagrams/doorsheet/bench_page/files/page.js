@@ -175,7 +175,8 @@ function alarm(words) {
 }
 
 async function write(words, remark = "") {
-  const drive = told.action.drive, buttons = document.querySelectorAll(".write, .quiet");
+  const held = document.activeElement, drive = told.action.drive;
+  const buttons = document.querySelectorAll(".write, .quiet");
   buttons.forEach((button) => { button.disabled = true; });
   try {
     const reply = await fetch("note", {
@@ -187,6 +188,7 @@ async function write(words, remark = "") {
     answer(unwritten("No connection to doorsheet open."));
   }
   buttons.forEach((button) => { button.disabled = broken; });
+  held.focus({ preventScroll: true });
 }
 
 function unwritten(why) {
