@@ -20,6 +20,7 @@ from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
+from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
@@ -250,6 +251,7 @@ app.command()(booklet)
 app.command()(post)
 app.command()(note)
 app.command()(start)
+app.command("open")(open_page)
 app.command()(compare)
 
 
