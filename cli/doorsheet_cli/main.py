@@ -17,6 +17,7 @@ import typer
 
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
+from doorsheet_cli.current import current
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
@@ -232,6 +233,7 @@ app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(compare)
+app.command()(current)
 
 
 def _check_target(file: Path, target: Path) -> None:
