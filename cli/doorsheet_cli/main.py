@@ -21,6 +21,7 @@ from doorsheet_cli.current import current
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.wires import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -234,6 +235,7 @@ app.command()(booklet)
 app.command()(post)
 app.command()(compare)
 app.command()(current)
+app.command()(wires)
 
 
 def _check_target(file: Path, target: Path) -> None:
