@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up, print_findings
+from doorsheet_cli.targets import Force, check_target
 
 __all__ = ["booklet"]
 
@@ -24,6 +25,7 @@ def booklet(
         Path | None,
         typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),
     ] = None,
+    force: Force = False,
 ) -> None:
     """Write the maintenance file: sheets, tests to fill in, settings, wires, findings."""
     import doorsheet
@@ -31,15 +33,15 @@ def booklet(
     from doorsheet.mapping import read_mapping
 
     target = to if to is not None else file.with_name(f"{file.stem}-booklet.pdf")
-    if target.suffix.lower() != ".pdf":
-        give_up(doorsheet.ChoiceError(f"{target}: a booklet is written as .pdf"))
+    check_target(file, target, ("pdf",))
     tell = _Progress()
     try:
         made = make_booklet(read_mapping(file), tell)
         tell("writing the PDF")
+        from doorsheet.output.owned import write_files
         from doorsheet.output.pdf import to_pdf
 
-        doorsheet.write_whole(target, to_pdf(*made.pages, bookmarks=made.bookmarks))
+        write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
     except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError) as error:
         tell.clear()
         give_up(error, file, "nothing was written")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from io import TextIOWrapper
 from pathlib import Path
@@ -18,9 +19,12 @@ import typer
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
 from doorsheet_cli.current import current
+from doorsheet_cli.next_step import next_step
+from doorsheet_cli.note import note
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.targets import Force, check_target
 from doorsheet_cli.wires import wires
 
 if TYPE_CHECKING:
@@ -95,15 +99,17 @@ def draw(
             show_default=False,
         ),
     ] = None,
+    force: Force = False,
 ) -> None:
     """Draw the sheet of one stage."""
     import doorsheet
+    from doorsheet.sheet import FORMATS
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
-    _check_target(file, target)
+    check_target(file, target, FORMATS)
     try:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings)
-        written = sheet.save(target)
+        written = sheet.save(target, force)
     except (
         doorsheet.MappingError,
         doorsheet.PaperError,
@@ -126,6 +132,7 @@ def check(
         str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
     ] = None,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    all_: Annotated[bool, typer.Option("--all", help="All of it, however long.")] = False,
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
@@ -140,11 +147,12 @@ def check(
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
-        from dataclasses import asdict
 
-        print(json.dumps([asdict(finding) for finding in findings], indent=2, ensure_ascii=False))
+        from doorsheet.checks.grouped import as_record
+
+        print(json.dumps(as_record(findings), indent=2, ensure_ascii=False))
     else:
-        print_findings(findings, file, sys.stdout)
+        print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
     if any(finding.severity == "stop" for finding in findings):
@@ -194,14 +202,19 @@ def recover(
     to: Annotated[
         Path | None, typer.Option(help="Write the mapping here.  [default: print it]", show_default=False)
     ] = None,
+    force: Force = False,
 ) -> None:
     """Give back the mapping that a sheet was drawn from."""
     import doorsheet
+    from doorsheet.output.owned import write_files
 
+    if to is not None:
+        for file in files:
+            check_target(file, to, what="the sheet")
     try:
         carried = doorsheet.recover(*files)
         if to is not None:
-            doorsheet.write_whole(to, carried.text.encode())
+            write_files([(to, carried.text.encode())], force)
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
         give_up(error)
     if to is None:
@@ -215,45 +228,31 @@ def schema(
     to: Annotated[
         Path | None, typer.Option(help="Write the schema here.  [default: print it]", show_default=False)
     ] = None,
+    force: Force = False,
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
     import doorsheet
     from doorsheet.mapping.schema import schema_text
+    from doorsheet.output.owned import write_files
 
     text = schema_text()
     if to is None:
         sys.stdout.write(text)
         return
     try:
-        doorsheet.write_whole(to, text.encode())
+        write_files([(to, text.encode())], force)
     except doorsheet.OutputError as error:
         give_up(error)
 
 
+app.command("next")(next_step)
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
+app.command()(note)
 app.command()(compare)
 app.command()(current)
 app.command()(wires)
-
-
-def _check_target(file: Path, target: Path) -> None:
-    """Refuse a target that would overwrite the mapping or has an ending we don't write."""
-    from doorsheet.sheet import FORMATS, ChoiceError
-
-    ending = target.suffix.lower().removeprefix(".")
-    if target.resolve() == file.resolve():
-        if ending in FORMATS:
-            said = (
-                f"{file} is a sheet; draw takes the mapping, a .toml file (recover gets it back from a sheet)"
-            )
-        else:
-            said = f"{target} is the mapping itself: name another file"
-        give_up(ChoiceError(said))
-    if ending not in FORMATS:
-        said = f"ends in .{ending}" if ending else "has no ending"
-        give_up(ChoiceError(f"{target} {said}: name a file that ends in .svg, .pdf or .png"))
 
 
 def _total(findings: tuple[Finding, ...]) -> str:
@@ -320,6 +319,8 @@ def main() -> None:
             stream.reconfigure(
                 errors="backslashreplace"
             )  # whatever the terminal's code page, all words arrive
+    # a part of a file is taken away at an end that was asked for, too
+    signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:
         app()
     except Exception as error:  # nothing that was planned for: never to be taken for a finding

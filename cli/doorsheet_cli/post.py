@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up, print_findings
+from doorsheet_cli.targets import Force
 
 if TYPE_CHECKING:
     from doorsheet.post import Post
@@ -38,19 +39,20 @@ def post(
         bool,
         typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),
     ] = False,
+    force: Force = False,
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
     import doorsheet
     from doorsheet.mapping import read_mapping
+    from doorsheet.output.owned import write_files
     from doorsheet.post import make_post, private_words
 
     folder = to if to is not None else file.parent
     try:
         read = read_mapping(file)
         made = make_post(read, f"{file.stem}-post", stage, private, drive)
-        written = [(folder / name, data) for name, data in _files(made, f"{file.stem}-post")]
-        for path, data in written:
-            doorsheet.write_whole(path, data)
+        files = ((folder / name, data) for name, data in _files(made, f"{file.stem}-post"))
+        written = write_files(files, force)
     except (
         doorsheet.MappingError,
         doorsheet.PaperError,
@@ -59,7 +61,7 @@ def post(
     ) as error:
         give_up(error, file)
     print_findings(made.findings, file, sys.stderr)
-    print(", ".join(str(path) for path, _ in written))
+    print(", ".join(map(str, written)))
     if not private:
         print("Left out: names, owner, site, drawing and serial number, the mapping itself.")
         for word in private_words(read):

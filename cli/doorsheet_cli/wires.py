@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import Force, check_target
 
 if TYPE_CHECKING:
     from doorsheet.circuit.parts import Circuit
@@ -51,18 +52,20 @@ def wires(
         str | None,
         typer.Option(help="From the paper's left and top edge to the first label, mm.", show_default=False),
     ] = None,
+    force: Force = False,
     paper: Annotated[str, typer.Option(help="Of the marks: A4, upright, or another.")] = "A4",
 ) -> None:
     """List the wires, links, bridges and parts for a spreadsheet; print marks for the wires' ends."""
     import doorsheet
     from doorsheet.mapping.reading import read_mapping
+    from doorsheet.output.owned import write_files
     from doorsheet.output.pdf import to_pdf
     from doorsheet.wires.listing import as_csv
     from doorsheet.wires.marks import LabelError, LabelSheet, measures
 
-    for path, ending in ((to, ".csv"), (marks, ".pdf")):
-        if path is not None and path.suffix.lower() != ending:
-            give_up(doorsheet.ChoiceError(f"{path}: name a file that ends in {ending}"))
+    for path, ending in ((to, "csv"), (marks, "pdf")):
+        if path is not None:
+            check_target(file, path, (ending,))
     try:
         read = read_mapping(file)
         circuits = _circuits(read, stage)
@@ -81,10 +84,9 @@ def wires(
             )
         pages = _pages(read, circuits, sheet, size, paper) if marks is not None else ()
         listed = as_csv(read.mapping, circuits)
-        if to is not None:
-            doorsheet.write_whole(to, listed.encode("utf-8-sig"))  # so that a spreadsheet knows the letters
-        if marks is not None:
-            doorsheet.write_whole(marks, to_pdf(*pages))
+        files = [(to, listed.encode("utf-8-sig"))] if to is not None else []  # how spreadsheets know letters
+        files += [(marks, to_pdf(*pages))] if marks is not None else []
+        write_files(files, force)
     except (doorsheet.MappingError, doorsheet.OutputError, ValueError) as error:
         give_up(error, file)
     if to is None and marks is None:

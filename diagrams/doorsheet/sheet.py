@@ -18,7 +18,7 @@ from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.carry import recover as recover_from
-from doorsheet.output.writing import write_whole
+from doorsheet.output.owned import write_files
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 from doorsheet.page.symbol import with_symbols
@@ -97,22 +97,18 @@ class Sheet:
 
         return to_png(self.pages[page - 1], dpi)
 
-    def save(self, path: str | Path) -> tuple[Path, ...]:
+    def save(self, path: str | Path, force: bool = False) -> tuple[Path, ...]:
         """Write the sheet in the format that the file's ending names; return the files written.
 
         A PDF holds all pages.  Several pages as SVG or PNG become NAME-1, NAME-2 and so on.
-        What stood at a path before is whole until the new file is.
+        What stood at a path before is whole until the new file is; only a sheet is replaced, or with
+        `force` anything.
 
         Raises:
             ChoiceError: for an ending that is not in `FORMATS`.
-            OutputError: when a file can't be written.
+            OutputError: when a file can't be written, or something else than a sheet stands there.
         """
-        path = Path(path)
-        written: list[Path] = []
-        for target, data in self._files(path):
-            write_whole(target, data)
-            written.append(target)
-        return tuple(written)
+        return write_files(self._files(Path(path)), force)
 
     def _files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
         ending = path.suffix.lower()

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from typing import Final, TypeAlias
 
 from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
-from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
@@ -66,6 +66,7 @@ class Report:
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         figures: tuple[Figure, ...] = (),
+        unknowns: tuple[Unknown, ...] = (),
     ) -> Finding:
         """Build a finding at `path` of the mapping; terminals that are None are left out."""
         entry = known_code(code)
@@ -74,7 +75,7 @@ class Report:
         labels = tuple(label for label in terminals if label)
         return Finding(
             code, entry.severity, self._source.name, line, control, reason, do, wires, labels,
-            entry.source, figures,
+            entry.source, figures, unknowns=unknowns,
         )  # fmt: skip
 
     def origin(self, *path: str | int) -> str:
@@ -149,15 +150,6 @@ def exceeds(value: float, limit: float) -> bool:
     (False, True)
     """
     return value - limit > 1e-9 * max(abs(value), abs(limit))
-
-
-def listed(words: tuple[str, ...] | list[str]) -> str:
-    """Join words as a sentence does.
-
-    >>> listed(["DI1", "DI2", "DI3"])
-    'DI1, DI2 and DI3'
-    """
-    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def rank(name: str) -> int:

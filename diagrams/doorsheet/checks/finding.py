@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from doorsheet.circuit.parts import of_drive
 
-__all__ = ["Figure", "Finding", "Severity", "render_finding"]
+__all__ = ["Figure", "Finding", "Severity", "Unknown", "render_finding"]
 
 
 class Severity(StrEnum):
@@ -43,6 +43,19 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """What nobody wrote down, where to find or measure it, and the codes of the checks that wait for it.
+
+    `first`: without it nobody may begin.
+    """
+
+    what: str
+    where: str
+    codes: tuple[str, ...] = ()
+    first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One finding about a circuit; `line` is where the mapping says it, 1-based."""
 
@@ -58,6 +71,7 @@ class Finding:
     source: str = "common practice, no source"
     figures: tuple[Figure, ...] = ()
     drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
+    unknowns: tuple[Unknown, ...] = ()  # each by itself, where the finding is that things are unknown
 
     @property
     def subject(self) -> str:

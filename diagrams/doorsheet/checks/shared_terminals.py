@@ -99,8 +99,8 @@ def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
         for other_use, other_name, _ in seen.setdefault(label, []):
             both_commons = {use, other_use} <= {"common", "speed-common"}
             same_shared = use == other_use and use not in _ONE_USER_ONLY
-            if both_commons or (same_shared and (use != "contact" or name != other_name)):
-                continue
+            if both_commons or same_shared:
+                continue  # both ends of one contact are T106's
             yield report.finding(
                 "T101",
                 (name, key),
@@ -141,8 +141,8 @@ def controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
     seen: dict[str, list[tuple[str, bool]]] = {}
     for label, acts, name, key in controller_uses(report):
         for other_name, other_acts in seen.setdefault(label, []):
-            if not acts and not other_acts:
-                continue  # returns may share a terminal
+            if other_name == name or not (acts or other_acts):
+                continue  # returns may share a terminal; both ends of one part are T106's
             reason, do = two_jobs(label, acts and other_acts, other_name, name)
             yield report.finding("T102", (name, key), reason, do, terminals=(label,))
         seen[label].append((name, acts))

@@ -6,6 +6,7 @@ problem keeps its place and one mistake never hides another.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
@@ -16,6 +17,7 @@ from doorsheet.mapping.locate import KeyPath
 __all__ = [
     "Flaw",
     "check_colours",
+    "check_done",
     "check_drives",
     "check_kinds",
     "check_returns",
@@ -31,6 +33,8 @@ _BREAKS: Final = {
     "\t": "it holds a tab",
 }
 
+_BLANKS: Final = re.compile("  +")
+
 _LARGEST: Final = 2**63 - 1
 """The largest whole number that every reader of TOML takes (TOML 1.0.0, Integer)."""
 
@@ -45,14 +49,17 @@ class Flaw(NamedTuple):
 
 
 def composed(value: object) -> object:
-    """Return parsed TOML data with every text in NFC, one character where two could make one."""
+    """Return parsed TOML data with every text in NFC, one character where two could make one, and with one
+    plain space for each row of blanks: what looks the same is the same.
+    """
     match value:
         case str():
-            if value.isascii():
-                return value
-            from unicodedata import normalize
+            if not value.isascii():
+                from unicodedata import category, normalize
 
-            return normalize("NFC", value)
+                value = normalize("NFC", value)
+                value = "".join(" " if category(char) == "Zs" else char for char in value)
+            return _BLANKS.sub(" ", value)
         case dict():
             return {key: composed(entry) for key, entry in value.items()}
         case list():
@@ -114,6 +121,18 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         elif name == "readings":
             reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
             yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
+
+
+def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
+    """Yield a flaw for every action done on a drive that the mapping doesn't have."""
+    drives, done = data.get("drives"), data.get("done")
+    named = drives if isinstance(drives, dict) else {}
+    for index, action in enumerate(done if isinstance(done, list) else ()):
+        drive = action.get("drive") if isinstance(action, dict) else None
+        if isinstance(drive, str) and drive.strip() not in named:
+            reason = f'there is no drive "{drive.strip()}" in this mapping'
+            do = f"write one of {', '.join(named)}" if named else "take it away: there is one drive, [drive]"
+            yield Flaw(("done", index, "drive"), "", reason, do)
 
 
 def drive_tables(

@@ -13,7 +13,7 @@ not strings to compile (no ``from __future__ import annotations``).
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from doorsheet.mapping.controls import (
     Controls,
@@ -24,6 +24,7 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
+from doorsheet.mapping.log import Done
 from doorsheet.mapping.rail import Rail
 from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
 from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
@@ -39,7 +40,8 @@ __all__ = [
     "SheetFields",
 ]
 
-Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
+Labels = Annotated[tuple[Terminal, ...], Field(max_length=100)]
+Dropped = Annotated[dict[Annotated[str, Text(60)], Labels], Field(max_length=20)]
 """Terminals that the manual draws and the sheet doesn't, under the reason why."""
 
 
@@ -59,8 +61,8 @@ class SheetFields(Entry):
     number: Name | None = None
     date: Date | None = None
     revision: Annotated[str, Text(8, 0)] | None = None
-    notes: tuple[Line, ...] = ()
-    revisions: tuple[Revision, ...] = ()
+    notes: Annotated[tuple[Line, ...], Field(max_length=20)] = ()
+    revisions: Annotated[tuple[Revision, ...], Field(max_length=50)] = ()
     extra_crossings: ExtraCrossings = "never"
 
 
@@ -69,6 +71,9 @@ class Link(Entry):
 
     between: tuple[Terminal, Terminal]
     note: Line | None = None
+
+
+Links = Annotated[tuple[Link, ...], Field(max_length=20)]
 
 
 class Selector(Entry):
@@ -85,9 +90,9 @@ class Drive(Entry):
     discharge: Discharge | None = None
     manual: Name | None = None
     serial: Name | None = None
-    strip: tuple[Terminal, ...] = ()  # as fitted; left out: the sheet chooses the order
-    links: tuple[Link, ...] = ()
-    selectors: tuple[Selector, ...] = ()
+    strip: Labels = ()  # as fitted; left out: the sheet chooses the order
+    links: Links = ()
+    selectors: Annotated[tuple[Selector, ...], Field(max_length=20)] = ()
     inputs: SwitchInputs | None = None
     reference: Reference | None = None
     analog: AnalogInput | None = None
@@ -95,7 +100,7 @@ class Drive(Entry):
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     dropped: Dropped = Field(default_factory=dict)
-    settings: tuple[DriveSetting, ...] = ()
+    settings: Annotated[tuple[DriveSetting, ...], Field(max_length=200)] = ()
 
 
 class Controller(Entry):
@@ -106,15 +111,18 @@ class Controller(Entry):
     outputs: OutputRatings | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
-    links: tuple[Link, ...] = ()
+    links: Links = ()
     returns: Literal["own", "looped", "rail"] | None = None  # how outputs share a common of the drive
     loop_wires: Annotated[tuple[WireSpec, ...], Field(max_length=16)] = ()  # of looped returns, in order
     earthed: YesNo | None = None  # its 0 V
-    settings: tuple[ControllerSetting, ...] = ()
+    settings: Annotated[tuple[ControllerSetting, ...], Field(max_length=200)] = ()
 
 
 class DriveUnit(Drive, Controls):
     """One of several drives, and the controls that command it."""
+
+
+Drives = Annotated[dict[Annotated[str, Text(16)], DriveUnit], Field(max_length=16)]
 
 
 class Mapping(Controls):
@@ -123,20 +131,25 @@ class Mapping(Controls):
     machine: Name
     sheet: SheetFields = SheetFields.model_construct()
     drive: Drive = Drive.model_construct()
-    drives: dict[Annotated[str, Text(16)], DriveUnit] | None = None  # several, in place of `drive`
+    drives: Drives | None = None  # several, in place of `drive`
     controller: Controller = Controller.model_construct()
-    cables: tuple[Cable, ...] = ()
+    cables: Annotated[tuple[Cable, ...], Field(max_length=50)] = ()
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None
+    done: Annotated[tuple[Done, ...], Field(max_length=500)] = ()  # in the order of the file
+
+    _units: "tuple[tuple[str, Mapping], ...] | None" = PrivateAttr(default=None)
 
     def units(self) -> tuple[tuple[str, "Mapping"], ...]:
         """Return one mapping for each drive, by name; of a single drive itself, without one."""
         if not self.drives:
             return (("", self),)
-        from doorsheet.mapping.drives import mapping_of
+        if self._units is None:
+            from doorsheet.mapping.drives import mapping_of
 
-        return tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+            self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+        return self._units
 
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""

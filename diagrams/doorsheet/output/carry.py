@@ -23,6 +23,7 @@ from xml.parsers import expat
 
 from doorsheet.mapping.code import Label, shown, typed
 from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
+from doorsheet.output.owned import marked_png
 from doorsheet.page.display import Page
 
 __all__ = [
@@ -137,9 +138,9 @@ def add_to_pdf(pages: Sequence[Page], drawn: BytesIO) -> bytes:
 
 
 def add_to_png(page: Page, png: bytes) -> bytes:
-    """Put the page's mapping into a PNG, as a text chunk before the image; without one it stays as it is."""
+    """Put the page's mapping into a PNG, as a text chunk before the image; without one only what made it."""
     if not page.source_name and not page.source_text:
-        return png
+        return marked_png(png)
     head = f"{_shown_name(page)}\n{_checksum(page.source_text)}\n"
     payload = zlib.compress((head + page.source_text).encode(), 9)
     # keyword, 0, compressed, deflate, no language, no translated keyword (PNG specification, iTXt)

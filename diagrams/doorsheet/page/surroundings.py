@@ -10,8 +10,9 @@ from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
 from doorsheet.circuit.reading_words import default_notes
+from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
@@ -29,7 +30,6 @@ __all__ = [
     "STOP_WORDS",
     "Surroundings",
     "board_lines",
-    "discharge_of",
     "extra_words",
     "label_on",
     "scale_bar",
@@ -74,15 +74,23 @@ class Said(NamedTuple):
 
 
 def surroundings(
-    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
+    ordered: Ordered,
+    mapping: Mapping,
+    said: Said,
+    width: float,
+    size: Size,
+    with_title: bool,
+    small: bool,
+    with_head: bool = True,
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, small or not size.under)]
+    brief = small or not size.under
+    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
+    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -154,22 +162,6 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> S
     return Stack(tuple(placed), width, y - 1.1, "heading")
 
 
-def discharge_of(mapping: Mapping) -> str | None:
-    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
-
-    All drives of the machine count, whichever a sheet shows: they stand behind one door.
-    """
-    drives: dict[str, list[str]] = {}
-    for name, own in mapping.units():
-        given = own.drive.discharge
-        if given is None or given.lower() == "unknown":
-            return None
-        drives.setdefault(given, []).append(name)
-    if len(drives) == 1:
-        return next(iter(drives))
-    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
-
-
 def _stop_bar(stops: int, width: float) -> Block:
     """Return the bar over the drawing; it says where to read on."""
     items: list[Item] = [rectangle(0.0, 0.0, width, _BAR_MM, Role.STOP_FILL)]
@@ -191,7 +183,9 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside)}
+    colours = {
+        wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside, *_loops(circuit))
+    }
     colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
@@ -210,11 +204,19 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     return Block((Group("colours", tuple(items), "colours"),), width, y + CAP_SMALL) if items else None
 
 
-def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
+def _loops(circuit: Circuit) -> Iterator[Wire]:
+    return (join.wire for join in circuit.joins if join.wire is not None)
+
+
+def _notes(
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+) -> Block | None:
+    """Return the notes under the schematic; all of them where the heading has none."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    if small:
-        said = [METER, *said, *(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
+    said = [METER, *said] if brief else said
+    if all_of_them:
+        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
 
@@ -250,7 +252,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
     for link in circuit.links:
-        if link.a.block is not BlockKind.DRIVE and not ordered.neighbours(link.a, link.b):
+        drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
+        if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
     for wire in circuit.aside:
         yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.booklet.leaf import caution
 from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import discharge_of
+from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import Source
 from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
@@ -123,7 +124,7 @@ def _head(mapping: Mapping, paper: Paper) -> tuple[tuple[Item, ...], float]:
     """Return what stands over strips, and its height: whose they are, the caution, a bar to measure."""
     wide = paper.width_mm - 2 * _MARGIN_MM
     how = "Print at 100 %; the bar is 50 mm. Two marks of each number, one for either end."
-    words = paragraph(f"{how} {caution(mapping)}", wide)
+    words = paragraph(f"{how} {shock(discharge_of(mapping), bool(mapping.drives))}", wide)
     title = paragraph(f"{mapping.machine}: marks of wires", wide - 60.0, CAP_TERMINAL, bold=True)
     top = max(title.height, 5.0) + 3.0
     items = (

@@ -1,4 +1,4 @@
-"""What must be decided in any drive for the controls that a mapping uses (booklet room).
+"""What must be decided in any drive for the controls that a mapping uses (job room).
 
 Numbers and values are only ever those of the mapping: which number a drive gives
 a setting, its manual alone knows.
@@ -122,7 +122,7 @@ def _signal_range(mapping: Mapping) -> str:
 
 
 def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
-    plate = "from the motor's plate"
+    plate = "its plate"
     motor = mapping.motor
     frequency = motor.frequency if motor is not None else None
     speed = motor.speed if motor is not None else None
