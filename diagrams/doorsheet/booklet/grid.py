@@ -6,7 +6,7 @@ rows say belongs in the chapters.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias, TypeVar
 
@@ -108,6 +108,10 @@ class Grid:
         """Return the row of headings, which is repeated overleaf."""
         return self._row(tuple(say(column.heading, bold=True) for column in self.columns))
 
+    def blocks(self) -> Iterator[Block]:
+        """Yield a block for each row."""
+        return (self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
+
     def cut(self, room: float) -> Cut[Grid]:
         """Return the rows that have room under their head, and a table of the others.
 
@@ -115,8 +119,7 @@ class Grid:
         """
         blocks = [self.head()]
         taken = 0
-        for row in self.rows:
-            block = self._band(row) if isinstance(row, Band) else self._row(row)
+        for block in self.blocks():
             room_left = room - sum(one.height for one in blocks)
             if block.height > room_left:
                 break

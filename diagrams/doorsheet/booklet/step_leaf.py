@@ -106,10 +106,13 @@ def _page(
     foot = (
         line(_LEFT_MM, _BOTTOM_MM - 2.0, read.source.name, role=Role.TEXT_SOFT),
         line(
-            _LEFT_MM + WIDTH_MM / 2, _BOTTOM_MM - 2.0, "Where it and the drive's manual differ, the manual is right.",
+            _LEFT_MM + WIDTH_MM / 2, _BOTTOM_MM - 2.0,
+            "Where it and the drive's manual differ, the manual is right.",
             role=Role.TEXT_SOFT, anchor="middle",
         ),
-        line(_LEFT_MM + WIDTH_MM, _BOTTOM_MM - 2.0, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"),
+        line(
+            _LEFT_MM + WIDTH_MM, _BOTTOM_MM - 2.0, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"
+        ),
     )  # fmt: skip
     return Page(
         width=A4.width_mm,
@@ -304,7 +307,7 @@ def _tables(of: Trials) -> Iterator[_Piece]:
         where = f"red on {red}, black on {black}" if black else f"in the wire at {red}"
         grid = _grid(where, probes, found)
         yield _Piece(grid.head(), keep=True)
-        blocks = grid.blocks()
+        blocks = tuple(grid.blocks())
         for number, block in enumerate(blocks):
             yield _Piece(block, gap=1.2 if number == len(blocks) - 1 else 0.0)
 
