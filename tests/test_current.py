@@ -151,3 +151,22 @@ def test_what_cannot_be_used(lathe: Path, tmp_path: Path) -> None:
     (tmp_path / "x.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
     result = run("current", lathe, tmp_path / "x.svg")
     assert (result.exit_code, "unknown, this file carries no mapping" in result.stdout) == (1, True)
+
+
+def test_what_an_earlier_set_left_is_named_and_put_aside(tmp_path: Path) -> None:
+    path, target = tmp_path / "rig.toml", tmp_path / "rig.svg"
+    path.write_text(rig(), encoding="utf-8")
+    count = len(draw(path, paper="A5").save(target))
+    (tmp_path / "rig-91.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
+    shutil.copy(GALLERY / "sheets" / "lathe-final.svg", tmp_path / "rig-90.svg")
+    result = run("draw", path, "--paper", "A3")
+    assert result.exit_code == 0
+    assert result.stderr.count("no part of this one; take it away, or draw with --retire") == count
+    assert (tmp_path / "rig-1.svg").exists()
+    result = run("draw", path, "--paper", "A3", "--retire")
+    assert result.stderr.count("put aside as") == count
+    assert {file.name for file in tmp_path.iterdir()} == {
+        "rig.toml", "rig.svg", "rig-90.svg", "rig-91.svg", *(f"rig-{n}.svg.old" for n in range(1, count + 1))
+    }  # fmt: skip
+    assert "no part" not in run("draw", path, "--paper", "A3", "--retire").stderr
+    assert f"{target}: of an earlier drawing" in run("draw", path, "--paper", "A5").stderr

@@ -13,15 +13,17 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.steps import stage_names
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, mapping_code, shown, typed
 from doorsheet.mapping.problems import MappingError
-from doorsheet.mapping.reading import ReadMapping, parse_mapping
+from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import AlteredError, Carried, CarryError, CodeOnlyError
+from doorsheet.output.writing import OutputError
 from doorsheet.sheet import SHEET_ENDINGS, recover
 from doorsheet.version import VERSION
 
-__all__ = ["Standing", "Verdict", "beside", "standings", "superseded"]
+__all__ = ["Standing", "Verdict", "beside", "retire", "standings", "superseded"]
 
 _MOST_SHEETS: Final = 12
 """Sheets of a set that a code alone is tried for."""
+_MOST_LEAVES: Final = 99
 
 
 class Verdict(StrEnum):
@@ -68,28 +70,44 @@ def beside(read: ReadMapping, file: Path) -> tuple[Path, ...]:
     return tuple(path for path in _sheets_in(file.parent) if _is_of(read, path))
 
 
-def superseded(read: ReadMapping, target: Path, written: Iterable[Path]) -> tuple[Path, ...]:
-    """Return sheets of the same mapping that an earlier drawing to `target` left beside those `written` now.
+def superseded(mapping: Path, target: Path, written: Iterable[Path]) -> tuple[Path, ...]:
+    """Return sheets of the mapping that an earlier drawing to `target` left beside those `written` now.
 
     They are numbered otherwise: NAME-4 of a set that has three sheets now, or NAME of one that is a set now.
     """
-    now = set(written)
-    named = [target, *sorted(target.parent.glob(f"*{target.suffix}"))]
-    left = []
-    for path in dict.fromkeys(named):
+    now = {path.name for path in written}
+    left = [path for path in _numbered(target) if path.name not in now]
+    if not left:  # as nearly always: the mapping isn't read again
+        return ()
+    read = read_mapping(mapping)
+    return tuple(path for path in left if _is_of(read, path))
+
+
+def retire(sheet: Path) -> Path:
+    """Put a sheet aside, as NAME.svg.old; return where it is now.
+
+    Raises:
+        OutputError: when it can't be renamed.
+    """
+    for count in range(1, 1000):
+        aside = sheet.with_name(f"{sheet.name}.old{'' if count == 1 else f'-{count}'}")
+        if not aside.exists():
+            break
+    try:
+        return sheet.rename(aside)
+    except OSError as error:
+        raise OutputError(f"Cannot rename {sheet}: {error.strerror or error}.") from error
+
+
+def _numbered(target: Path) -> list[Path]:
+    """Return the target and what is called so with a number behind it, as far as it is there."""
+    found = []
+    for path in target.parent.iterdir() if target.parent.is_dir() else ():
         number = path.stem.removeprefix(f"{target.stem}-")
-        if (
-            path not in now
-            and path.is_file()
-            and (path == target or _is_number(number))
-            and _is_of(read, path)
-        ):
-            left.append(path)
-    return tuple(left)
-
-
-def _is_number(words: str) -> bool:
-    return words.isascii() and words.isdigit() and not words.startswith("0")
+        is_number = number.isascii() and number.isdigit() and not number.startswith("0")
+        if path.suffix == target.suffix and (path.name == target.name or is_number):
+            found.append(path)
+    return sorted(path for path in found if path.is_file())
 
 
 def _sheets_in(folder: Path) -> list[Path]:
@@ -165,7 +183,8 @@ def _current_words(carried: Carried, read: ReadMapping) -> str:
 
 
 def _which(label: Label) -> str:
-    return f"{label.stage} stage, sheet {label.sheet} of {label.sheets}"
+    stage = "booklet" if label.stage == "booklet" else f"{label.stage} stage"
+    return f"{stage}, sheet {label.sheet} of {label.sheets}"
 
 
 def _of_another(what: str, read: ReadMapping, other: ReadMapping) -> Standing:
@@ -209,6 +228,8 @@ def _labels(read: ReadMapping) -> Iterator[Label]:
         for stage in stage_names(read.mapping):
             for sheet in range(1, sheets + 1):
                 yield label_of(read.source.text, stage, sheet, sheets, VERSION)
+    for leaves in range(1, _MOST_LEAVES + 1):  # a booklet's first leaf
+        yield label_of(read.source.text, "booklet", 1, leaves, VERSION)
 
 
 # --- a set ---------------------------------------------------------------
