@@ -43,9 +43,9 @@ def test_other_papers_are_current(paper: Paper) -> None:
 def test_every_other_mapping_is_shown() -> None:
     assert {path.name for path in (GALLERY / "more").iterdir()} <= {Path(one.mapping).name for one in MORE}
     assert {path.stem for path in PAPERS.iterdir()} == {one.name for one in MORE}, REDRAW
-    assert [
-        path.name for path in sorted((GALLERY / "more").iterdir()) if draw(path).stops
-    ] == ["press.toml"], "only the one that is to show a stop has one"
+    assert [path.name for path in sorted((GALLERY / "more").iterdir()) if draw(path).stops] == [
+        "press.toml"
+    ], "only the one that is to show a stop has one"
 
 
 @pytest.mark.parametrize("ending", ENDINGS)
