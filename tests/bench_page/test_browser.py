@@ -163,6 +163,7 @@ def test_what_an_editor_saves_is_shown(served: Served, chromium: Browser) -> Non
         visit.save(BENCH_READY.replace("[run-forward]", "[run-forward"))
         visit.sees("#problems", f"line {line}")
         assert visit.page.locator("#reading .write").is_disabled()
+        assert visit.page.locator("#drawing svg").is_visible()
         assert "green" in str(visit.page.locator("#wire-1").get_attribute("aria-label"))  # the last good one
 
         visit.save(BENCH_READY)
