@@ -13,6 +13,7 @@ from itertools import groupby
 from typing import Final, Literal, assert_never
 
 from doorsheet.checks import Finding, every_code
+from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
@@ -52,6 +53,7 @@ class ShownFinding:
     place: str
     reason: str
     do: str
+    wires: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +141,7 @@ class Shown:
     no_sheet: str  # why there is none
     count: str
     findings: tuple[ShownFinding, ...]
+    unknowns: tuple[str, ...]  # what nobody wrote down, and where to find it
     history: tuple[str, ...]  # what the file holds, the newest first
     terminals: tuple[str, ...]
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
@@ -163,7 +166,8 @@ def shown(read: ReadMapping) -> Shown:
         sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
-        findings=tuple(map(_finding, sheet.findings)) if sheet is not None else (),
+        findings=tuple(_findings(sheet)) if sheet is not None else (),
+        unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
         history=tuple(_history(read)),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
@@ -214,10 +218,23 @@ def _count(findings: tuple[Finding, ...]) -> str:
     )
 
 
-def _finding(finding: Finding) -> ShownFinding:
-    place = ", ".join(filter(None, (finding.subject, f"line {finding.line}" if finding.line else "")))
-    title = every_code()[finding.code].title
-    return ShownFinding(finding.severity.value, finding.code, title, place, finding.reason, finding.do)
+def _findings(sheet: Sheet) -> Iterator[ShownFinding]:
+    """Yield the findings worst first, what is said of several once; what nobody wrote down is apart."""
+    groups = by_control(sheet.findings)
+    each = [(told, subject) for subject, own in groups.items() for told in own]
+    for told, subject in sorted(each, key=lambda entry: entry[0].finding.order):
+        finding = told.finding
+        line = f"line {finding.line}" if finding.line and len(told.places) == 1 else ""
+        place = ", ".join(filter(None, (subject, line)))
+        title = every_code()[finding.code].title
+        yield ShownFinding(
+            finding.severity.value, finding.code, title, place, finding.reason, finding.do, told.wires
+        )
+
+
+def _unknowns(sheet: Sheet) -> Iterator[str]:
+    for drive, one in unknowns_of(sheet.findings):
+        yield f"{of_drive(drive, one.what)}: {one.where}"
 
 
 # ---- the next action ----

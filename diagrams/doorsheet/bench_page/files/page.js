@@ -46,6 +46,9 @@ function showGood(good) {
   part("no-sheet").textContent = good.no_sheet;
   part("count").textContent = good.count;
   list("history", good.history, (line) => made("li", line));
+  part("unknown-box").hidden = !good.unknowns.length;
+  part("unknown-count").textContent = good.unknowns.length;
+  list("unknowns", good.unknowns, (line) => made("li", line));
   list("finding-list", good.findings, showFinding);
 }
 
@@ -82,7 +85,8 @@ function showFinding(finding) {
   const item = made("li", "", finding.severity), inside = made("details");
   inside.open = finding.severity !== "note";
   inside.append(made("summary", `${finding.severity} ${finding.code}: ${finding.title}`));
-  for (const words of [finding.place, finding.reason, `do: ${finding.do}`]) {
+  const wires = finding.wires.length ? `wire${finding.wires.length > 1 ? "s" : ""} ${finding.wires.join(", ")}` : "";
+  for (const words of [[finding.place, wires].filter(Boolean).join(", "), finding.reason, `do: ${finding.do}`]) {
     if (words) inside.append(made("p", words));
   }
   item.append(inside);
