@@ -117,6 +117,7 @@ function showAction(action) {
   part("reading-box").classList.toggle("asked-for", reads);
   part("other").hidden = action.asked.kind !== "words";
   for (const id of ["value", "command", "remark", "other-words"]) part(id).value = "";
+  part("hint").textContent = action.asked.hint;
   askReading(action.asked);
   if (action.asked.kind === "words") askWords(action.asked);
   compare();
@@ -125,7 +126,6 @@ function showAction(action) {
 function askWords(asked) {
   part("other-label").textContent = asked.label;
   part("other-words").required = asked.needed;
-  part("example").textContent = asked.example && `for example ${asked.example}`;
   part("failed").hidden = !asked.failed;
   part("unknown").hidden = !asked.unknown;
   part("other").querySelector(".write").textContent = asked.failed ? "Done, as expected" : "Write down";
