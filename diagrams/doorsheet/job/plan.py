@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Severity
@@ -25,10 +25,18 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
+__all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
+
+
+class Outlook(NamedTuple):
+    """The whole job in order, the next action of it (None when all is done), how far each phase is."""
+
+    actions: tuple[Action, ...]
+    next: Action | None
+    progress: tuple[Progress, ...]
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
@@ -78,11 +86,12 @@ def next_action(read: ReadMapping) -> Action | None:
     return _next(read, stages, ((action, judge(read, action)) for action in _planned(read, stages)))
 
 
-def outlook(read: ReadMapping) -> tuple[Action | None, tuple[Progress, ...]]:
-    """Return the next action and how far each phase is, for what one plan of the job costs."""
+def outlook(read: ReadMapping) -> Outlook:
+    """Return the job, the next action and how far each phase is, for what one plan costs."""
     stages = stage_circuits(read)
-    judged = tuple((action, judge(read, action)) for action in _planned(read, stages))
-    return _next(read, stages, judged), tuple(_progress(judged))
+    actions = _planned(read, stages)
+    judged = tuple((action, judge(read, action)) for action in actions)
+    return Outlook(actions, _next(read, stages, judged), tuple(_progress(judged)))
 
 
 def progress(read: ReadMapping) -> tuple[Progress, ...]:
