@@ -15,21 +15,22 @@ from doorsheet.booklet.chapters import (
     photograph,
     revisions,
     settings_chapters,
-    test_table,
     what_was_dropped,
     wire_failures,
 )
 from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
-from doorsheet.booklet.order import work_order
+from doorsheet.booklet.order import titled, work_order
 from doorsheet.booklet.speeds import speed_chapter
+from doorsheet.booklet.step_leaf import step_bits
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import Trials
 from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
 from doorsheet.mapping.reading import ReadMapping
@@ -100,9 +101,10 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
+    works = tuple(stage_trials(read, stages))
     sections: list[_Section] = []
     titles: list[tuple[str, int]] = []
-    for part in _parts(read, stages, found, findings):
+    for part in _parts(read, stages, works, found, findings):
         (progress or (lambda _: None))(part.title)
         titles.append((part.title, 99))
         if isinstance(part, _Drawn) or not sections or isinstance(sections[-1], _Drawn):
@@ -110,8 +112,8 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         else:
             sections[-1] = (*sections[-1], part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    counted = _laid(read, ((work_order(read, stages, titles),), *sections), stopped, 99)
-    order = work_order(read, stages, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    counted = _laid(read, ((work_order(read, works, titles),), *sections), stopped, 99)
+    order = work_order(read, works, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
     made = _laid(read, ((order,), *sections), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
@@ -142,6 +144,7 @@ def _laid(read: ReadMapping, sections: Sequence[_Section], stopped: bool, sheets
 def _parts(
     read: ReadMapping,
     stages: tuple[Solved, ...],
+    works: Sequence[Trials],
     found: dict[str, tuple[Finding, ...]],
     findings: Sequence[Finding],
 ) -> Iterator[_Drawn | Chapter]:
@@ -150,12 +153,10 @@ def _parts(
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     own_findings = found[final.step.called]
     yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, own_findings, first, sheets))
-    works = tuple(stage_trials(read, stages))
-    for solved in stages:
-        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
-        for of in works:
-            if of.solved is solved:
-                yield _of(of.drive, replace(test_table(of), depth=1))
+    bench = stages[0].circuit
+    yield _stage(bench, read, found[bench.step.called])
+    for number, of in enumerate(works, 1):
+        yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, tick, write
+from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
@@ -16,8 +16,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
-from doorsheet.job.stages import stage_heading, stage_title
-from doorsheet.job.trials import Trials, trials
+from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
@@ -33,7 +32,6 @@ __all__ = [
     "photograph",
     "revisions",
     "settings_chapters",
-    "test_table",
     "what_was_dropped",
     "wire_failures",
 ]
@@ -129,23 +127,6 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
         link.b if link.a == terminal else link.a for link in circuit.links if terminal in (link.a, link.b)
     ]
     return f"linked to {', '.join(map(str, others))}" if others else ""
-
-
-def test_table(of: Trials) -> Chapter:
-    """Return the tests of one drive at one stage, to fill in beside its sheet."""
-    rows: list[Row] = []
-    for group in trials(of):
-        rows.append(Band(group.title, group.note))
-        rows += [
-            (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
-            for trial in group.trials
-        ]
-    columns = columns_of(("do this", 86.0), ("expect this", 54.0), ("measured", 24.0), ("ok", 10.0))
-    names = columns_of(
-        ("done by", 44.0), ("date", 28.0), ("ambient", 26.0), ("instrument", 42.0), ("its check date", 34.0)
-    )
-    signed = Grid(names, ((write(), write(), write("°C"), write(), write()),))
-    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:

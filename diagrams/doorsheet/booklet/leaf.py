@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.booklet.grid import Cut, Grid, cut_columns
 from doorsheet.circuit.units import discharge_of
@@ -22,7 +22,7 @@ from doorsheet.trade.lettering import CAP_SMALL, wrap
 from doorsheet.trade.paper import A4
 
 __all__ = [
-    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow",
+    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow",
 ]  # fmt: skip
 
 FILING_MM: Final = 20.0
@@ -54,7 +54,15 @@ class InColumns:
     grid: Grid
 
 
-Piece = str | Grid | InColumns | Block
+class Bit(NamedTuple):
+    """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
+
+    block: Block
+    keep: bool = False
+    gap: float = 0.0
+
+
+Piece = str | Grid | InColumns | Block | Bit
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
@@ -111,7 +119,7 @@ class _Down:
 
     def __init__(self, top: float, bottom: float) -> None:
         self._top, self._bottom, self._y = top, bottom, top
-        self._waiting: list[Block] = []
+        self._waiting: list[Bit] = []
         self._done: list[Leaf] = []
         self._leaf = Leaf((), (), ())
         self._title, self._begins = "", False
@@ -119,30 +127,32 @@ class _Down:
     def begin(self, title: str) -> None:
         """Let the title of a chapter wait for its first piece."""
         self._title, self._begins = title, True
-        self._waiting = [_heading(title)]
+        self._waiting = [Bit(_heading(title), gap=_GAP_MM)]
 
     def put(self, piece: Piece) -> None:
         """Put a piece down, on as many leaves as it takes."""
-        if isinstance(piece, str):
-            self._waiting.append(paragraph(piece, WIDTH_MM))
+        gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
+        if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
+            block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
+            self._waiting.append(Bit(block, True, gap))
             return
-        rest: Piece | None = piece
+        rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
         while rest is not None:
-            block, rest = _cut(rest, self._bottom - self._y - self._wanted())
-            if block is None and self._y == self._top:
+            block_, rest = _cut(rest, self._bottom - self._y - self._wanted())
+            if block_ is not None:
+                self._place(block_, gap)
+            elif self._y == self._top:
                 raise AssertionError(f"{self._title}: a row is higher than a leaf")
-            if block is None or rest is not None:
-                self._place(block)
+            if rest is not None:
                 self._turn()
-            else:
-                self._place(block)
 
     def settle(self) -> None:
         """Put down the words that no table follows."""
         if self._waiting:
             if self._y + self._wanted() > self._bottom:
                 self._turn()
-            self._place(Block((), WIDTH_MM, 0.0))
+            self._place(Block((), WIDTH_MM, 0.0), 0.0)
+        self._y += _GAP_MM
 
     def leaves(self) -> Iterator[Leaf]:
         """Yield the leaves as they are now."""
@@ -151,16 +161,14 @@ class _Down:
             yield self._leaf
 
     def _wanted(self) -> float:
-        return sum(block.height + _GAP_MM for block in self._waiting)
+        return sum(bit.block.height + bit.gap for bit in self._waiting)
 
-    def _place(self, block: Block | None) -> None:
-        """Place what waits, and a block under it; nothing where the block has no room."""
-        if block is None:
-            return
+    def _place(self, block: Block, gap: float) -> None:
+        """Place what waits, and a block under it."""
         items = list(self._leaf.items)
-        for each in (*self._waiting, block):
-            items += shifted(each.items, _LEFT_MM, self._y)
-            self._y += each.height + _GAP_MM
+        for bit in (*self._waiting, Bit(block, gap=gap)):
+            items += shifted(bit.block.items, _LEFT_MM, self._y)
+            self._y += bit.block.height + bit.gap
         self._waiting = []
         begun, titles = self._leaf.begun, self._leaf.titles
         if self._begins:
@@ -174,7 +182,7 @@ class _Down:
         self._done.append(self._leaf)
         self._leaf, self._y = Leaf((), (), ()), self._top
         if not self._begins:
-            self._waiting = [_heading(f"{self._title} (continued)"), *self._waiting]
+            self._waiting = [Bit(_heading(f"{self._title} (continued)"), gap=_GAP_MM), *self._waiting]
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:

@@ -7,10 +7,10 @@ move, and what each reading would mean.  No second list: the booklet's table of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.booklet.grid import Column, Grid, say
-from doorsheet.booklet.leaf import FILING_MM
+from doorsheet.booklet.leaf import FILING_MM, Bit
 from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
@@ -18,7 +18,6 @@ from doorsheet.job.action import Phase
 from doorsheet.job.context import Trials
 from doorsheet.job.outcomes import STOP_FIRST, Row, Span, rows
 from doorsheet.job.probes import Probe
-from doorsheet.job.stages import stage_title
 from doorsheet.job.trial import Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
@@ -29,7 +28,7 @@ from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["step_leaves"]
+__all__ = ["step_bits", "step_leaves", "step_title"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -39,7 +38,6 @@ WIDTH_MM: Final = A4.width_mm - FILING_MM - MARGIN_MM - 2 * _INNER_MM
 _FOOT_MM: Final = 6.0
 
 _NUMBER_MM: Final = 8.0
-_DO_MM: Final = 80.0
 _TICK_MM: Final = 10.0
 _BOX_MM: Final = 25.0
 _ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8)
@@ -58,14 +56,6 @@ _SECTIONS: Final = {
     ),
     Phase.TEST: ("Try it", "motor uncoupled, covers on, low limit still set"),
 }
-
-
-class _Piece(NamedTuple):
-    """What flows down the leaf, and whether it must stay with what follows."""
-
-    block: Block
-    keep: bool = False
-    gap: float = 0.0
 
 
 def step_leaves(
@@ -102,7 +92,7 @@ def _page(
     frame = rectangle(
         FILING_MM, MARGIN_MM, A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM, Role.SHEET_FRAME
     )
-    title = _title(works[index])
+    title = step_title(works[index])
     foot = (
         line(_LEFT_MM, _BOTTOM_MM - 2.0, read.source.name, role=Role.TEXT_SOFT),
         line(
@@ -122,12 +112,12 @@ def _page(
     )
 
 
-def _height(pieces: Sequence[_Piece]) -> float:
+def _height(pieces: Sequence[Bit]) -> float:
     return sum(piece.block.height + piece.gap for piece in pieces)
 
 
 def _flowed(
-    pieces: Sequence[_Piece], room: float, works: Sequence[Trials], index: int
+    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int
 ) -> Iterator[tuple[Item, ...]]:
     """Yield what each leaf holds."""
     items: list[Item] = []
@@ -150,15 +140,24 @@ def _flowed(
 
 def _pieces(
     works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float
-) -> Iterator[_Piece]:
+) -> Iterator[Bit]:
     of = works[index]
-    yield _Piece(_head(works, index, machine=read.mapping.machine), gap=2.0)
-    yield _Piece(
+    yield Bit(_head(works, index, machine=read.mapping.machine), gap=2.0)
+    yield Bit(
         warning_box(of.wait, WIDTH_MM, several=bool(of.drive), sign_mm=15.0, gap_mm=1.8, edge_mm=1.6), gap=1.2
     )
     if stopped:
         words = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        yield _Piece(_band(words, Role.STOP_FILL), gap=1.2)
+        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
+    yield from step_bits(of, high)
+
+
+def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> Iterator[Bit]:
+    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings.
+
+    `brief` is without what each reading would mean, and without the picture of the bench, whose sheet
+    stands above.
+    """
     numbers = iter(range(1, 1000))
     letters = iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
@@ -168,14 +167,15 @@ def _pieces(
         title, note = _SECTIONS[phase]
         if phase is Phase.MOVE:
             title = _move_words(of)
-        yield _Piece(_section(next(letters), title, note), keep=True, gap=0.8)
-        if phase in (Phase.BENCH, Phase.MOVE) and (shown := pictures(of, WIDTH_MM)) is not None:
-            yield _Piece(shown, gap=1.2)
+        yield Bit(_section(next(letters), title, note), keep=True, gap=0.8)
+        drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
+        if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
+            yield Bit(shown, gap=1.2)
         for trial in lines:
-            yield _Piece(_row(next(numbers), trial, high), gap=0.4)
-        if phase is Phase.READ:
+            yield Bit(_row(next(numbers), trial, high), gap=0.4)
+        if phase is Phase.READ and not brief:
             yield from _tables(of)
-    yield _Piece(_signed(next(letters), high))
+    yield Bit(_signed(next(letters), high))
 
 
 def _move_words(of: Trials) -> str:
@@ -184,7 +184,7 @@ def _move_words(of: Trials) -> str:
     return words.get(count, f"Move {count} wires")
 
 
-def _title(of: Trials) -> str:
+def step_title(of: Trials) -> str:
     if of.before is None:
         return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
     action = next(action for action in stage_actions(of) if action.phase in (Phase.MOVE, Phase.BENCH))
@@ -195,7 +195,7 @@ def _head(works: Sequence[Trials], index: int, continued: bool = False, machine:
     """Return the number of the step in black, its title, and what comes before and after."""
     number = f"STEP {index + 1}"
     wide = text_width(number, 5.0, True) + 8.0
-    title = f"{_title(works[index])}{' (continued)' if continued else ''}"
+    title = f"{step_title(works[index])}{' (continued)' if continued else ''}"
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
@@ -238,18 +238,21 @@ def _section(letter: str, title: str, note: str) -> Block:
 
 
 def _row(number: int, trial: Trial, high: float) -> Block:
-    """Return a line: number, what to do, what to expect, a box for the figure, a box to tick."""
+    """Return a line: number, what to do, then what to expect, a box for the figure, a box to tick."""
     tick_x = WIDTH_MM - _TICK_MM
     box_x = tick_x - 2.0 - _BOX_MM
-    expect_x = _NUMBER_MM + _DO_MM + 2.0
-    do = wrap(trial.do, CAP_SMALL, _DO_MM)
-    expect = wrap(trial.expect, CAP_SMALL, (box_x if trial.unit else tick_x) - 2.0 - expect_x, bold=True)
-    lines = max(len(do), len(expect))
+    room = (box_x if trial.unit else tick_x) - 2.0 - _NUMBER_MM
+    do = wrap(trial.do, CAP_SMALL, room)
+    after = text_width(do[-1], CAP_SMALL) + 3.0
+    beside = after + text_width(trial.expect, CAP_SMALL, bold=True) <= room
+    expect = (trial.expect,) if beside else wrap(trial.expect, CAP_SMALL, room, bold=True)
+    lines = len(do) + len(expect) - beside
     height = max(high, lines * LINE_MM + 1.6)
-    items: list[Item] = [line(_NUMBER_MM - 2.0, _base(height, len(do)), str(number), bold=True, anchor="end")]
-    for x, texts, bold in ((_NUMBER_MM, do, False), (expect_x, expect, True)):
-        base = _base(height, len(texts))
-        items += [line(x, base + row * LINE_MM, words, bold=bold) for row, words in enumerate(texts)]
+    base = _base(height, lines)
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
+    items += [line(_NUMBER_MM, base + row * LINE_MM, words) for row, words in enumerate(do)]
+    x, first = (_NUMBER_MM + after, len(do) - 1) if beside else (_NUMBER_MM, len(do))
+    items += [line(x, base + (first + row) * LINE_MM, words, bold=True) for row, words in enumerate(expect)]
     if trial.unit:
         items.append(rectangle(box_x, 0.0, _BOX_MM, height, Role.BOX))
         items.append(line(box_x + _BOX_MM - 1.6, height - 1.7, trial.unit, anchor="end"))
@@ -279,7 +282,7 @@ def _signed(letter: str, high: float) -> Block:
     y = head.height + 0.8
     items = [*head.items]
     x = 0.0
-    for words, wide in (("Name", 52.0), ("date", 28.0), ("meter", 34.0), ("its check", 0.0)):
+    for words, wide in (("Name", 46.0), ("date", 30.0), ("°C", 20.0), ("meter", 40.0), ("its check", 0.0)):
         label = text_width(words, CAP_SMALL) + 1.5
         box = (wide or WIDTH_MM - x) - label - (2.0 if wide else 0.0)
         items.append(line(x, y + (high + CAP_SMALL) / 2, words))
@@ -291,9 +294,9 @@ def _signed(letter: str, high: float) -> Block:
 # ---- What the readings mean ----
 
 
-def _tables(of: Trials) -> Iterator[_Piece]:
+def _tables(of: Trials) -> Iterator[Bit]:
     """Yield a table for each place of the leads; what may kill stands above all of them."""
-    yield _Piece(_band(_DANGER, Role.SIGN_FILLED), keep=True)
+    yield Bit(_band(_DANGER, Role.SIGN_FILLED), keep=True)
     by_leads: dict[tuple[str, str], list[Probe]] = {}
     for probe in of.probes:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
@@ -303,10 +306,10 @@ def _tables(of: Trials) -> Iterator[_Piece]:
             continue
         where = f"red on {red}, black on {black}" if black else f"in the wire at {red}"
         grid = _grid(where, probes, found)
-        yield _Piece(grid.head(), keep=True)
+        yield Bit(grid.head(), keep=True)
         blocks = grid.blocks()
         for number, block in enumerate(blocks):
-            yield _Piece(block, gap=1.2 if number == len(blocks) - 1 else 0.0)
+            yield Bit(block, gap=1.2 if number == len(blocks) - 1 else 0.0)
 
 
 def _grid(where: str, probes: Sequence[Probe], found: Sequence[Row]) -> Grid:
