@@ -60,6 +60,7 @@ class Bit(NamedTuple):
     block: Block
     keep: bool = False
     gap: float = 0.0
+    starts: bool = False  # a section
 
 
 Piece = str | Grid | InColumns | Block | Bit

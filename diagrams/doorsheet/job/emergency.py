@@ -24,7 +24,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     hardware = stop.hardware if stop is not None else None
     acts = hardware if hardware and hardware.lower() not in ("none", "unknown") else f"its device ({BLANK})"
     run, dial = run_words(of), part_of(of.circuit, "speed")
-    low = f"{dial.name} at its low end" if dial is not None and dial.kind is PartKind.POTENTIOMETER else ""
+    low = f"{dial.name} at low end" if dial is not None and dial.kind is PartKind.POTENTIOMETER else ""
     low = low or ("speed zero commanded" if dial is not None else "speed at its lowest")
     yield live(f"Emergency stop in, {low}. Power on.", f"motor stands; {acts} has acted")
     yield live("Maximum frequency set low, for these tests.", "the limit chosen", "Hz")
@@ -38,7 +38,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
 def held(run: str) -> Iterator[Trial]:
     """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
     yield live(f"Emergency stop in: {run}.", "motor stands")
-    yield live(f"Still so ({run}): let the emergency stop out, no new command.", "motor stands")
+    yield live("Still so: let the emergency stop out, no new command.", "motor stands")
 
 
 def run_words(of: Trials) -> str:

@@ -29,7 +29,7 @@ DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
 """What is said first of a reading above 60 V DC or 30 V AC."""
 
-STOP_FIRST: Final = "Press the emergency stop. "
+STOP_FIRST: Final = "Emergency stop! "
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
