@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from doorsheet.booklet.chapters import (
     facts_and_blanks,
@@ -86,10 +87,6 @@ class _Drawn:
     pages: Callable[[int, int], tuple[Page, ...]]
 
 
-_Section = _Drawn | tuple[Chapter, ...]
-"""What begins on a leaf of its own: a drawn sheet, or chapters that flow."""
-
-
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
     """Put the whole booklet together; `progress` is told what is being drawn.
 
@@ -102,40 +99,36 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
     works = tuple(stage_trials(read, stages))
-    sections: list[_Section] = []
-    titles: list[tuple[str, int]] = []
+    parts = []
     for part in _parts(read, stages, works, found, findings):
         (progress or (lambda _: None))(part.title)
-        titles.append((part.title, 99))
-        if isinstance(part, _Drawn) or not sections or isinstance(sections[-1], _Drawn):
-            sections.append(part if isinstance(part, _Drawn) else (part,))
-        else:
-            sections[-1] = (*sections[-1], part)
+        parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    counted = _laid(read, ((work_order(read, works, titles),), *sections), stopped, 99)
+    counted = _laid(
+        read, (work_order(read, works, [(part.title, 99) for part in parts]), *parts), stopped, 99
+    )
     order = work_order(read, works, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
-    made = _laid(read, ((order,), *sections), stopped, len(counted.pages))
+    made = _laid(read, (order, *parts), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
     first = replace(made.pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 
-def _laid(read: ReadMapping, sections: Sequence[_Section], stopped: bool, sheets: int) -> Booklet:
-    """Lay all sections out, their pages numbered as of so many sheets."""
+def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, sheets: int) -> Booklet:
+    """Lay all parts out, chapters flowing from one to the next; pages are numbered as of so many sheets."""
     pages: list[Page] = []
     titles: list[tuple[str, ...]] = []
     marks: list[Bookmark] = []
-    for section in sections:
-        if isinstance(section, _Drawn):
-            drawn = section.pages(len(pages) + 1, sheets)
-            marks.append(Bookmark(section.title, len(pages)))
-            titles += [(section.title,)] * len(drawn)
+    for _, run in groupby(parts, lambda part: isinstance(part, _Drawn)):
+        own = tuple(run)
+        for sheet in (part for part in own if isinstance(part, _Drawn)):
+            drawn = sheet.pages(len(pages) + 1, sheets)
+            marks.append(Bookmark(sheet.title, len(pages)))
+            titles += [(sheet.title,)] * len(drawn)
             pages += drawn
-            continue
-        depths = {chapter.title: chapter.depth for chapter in section}
-        for leaf in flow(section, read, stopped):
-            marks += [Bookmark(title, len(pages), depths[title]) for title in leaf.begun]
+        for leaf in flow([part for part in own if isinstance(part, Chapter)], read, stopped):
+            marks += [Bookmark(title, len(pages)) for title in leaf.begun]
             titles.append(leaf.titles)
             pages.append(bound(leaf, read, len(pages) + 1, sheets, stopped))
     return Booklet(tuple(pages), tuple(titles), tuple(marks), ())
@@ -151,10 +144,10 @@ def _parts(
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    own_findings = found[final.step.called]
-    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, own_findings, first, sheets))
-    bench = stages[0].circuit
-    yield _stage(bench, read, found[bench.step.called])
+    yield revisions(mapping)
+    bench = circuits[0]
+    if _ends(final) != _ends(bench):  # else the door sheet shows the same
+        yield _stage(bench, read, found[bench.step.called])
     for number, of in enumerate(works, 1):
         yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
     for drive, groups in facts_of(units):
@@ -168,8 +161,14 @@ def _parts(
     yield wire_list(mapping, circuits)
     yield wire_failures(stages)
     yield findings_chapter(findings)
-    yield revisions(mapping)
     yield photograph()
+    last = found[final.step.called]
+    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
+
+
+def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:
+    """Return the ends of every wire as a person knows them: a switch that stays is one, wherever it is."""
+    return frozenset((wire.number, str(wire.near), str(wire.far)) for wire in circuit.wires)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:

@@ -36,7 +36,7 @@ __all__ = [
     "wire_failures",
 ]
 
-_PHOTO_MM: Final = 80.0
+_PHOTO_MM: Final = 50.0
 
 
 def _day(date: datetime.date | None) -> str | None:
@@ -76,7 +76,7 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
         f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the "
         "mapping, at the line named. Fill a blank from where its row says, and write it into the mapping too."
     )
-    grid = Grid(narrow(("fact (its line, or where to find it)", 53.0), ("value", 32.0)), tuple(rows))
+    grid = Grid(narrow(("fact", 56.0), ("value", 29.0)), tuple(rows))
     return Chapter("Facts and blanks", (intro, InColumns(grid)))
 
 
@@ -99,7 +99,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
             "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
-        rows = [(write(), write()) for _ in range(4)]
+        rows = [(write(), write()) for _ in range(2)]
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
         said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
@@ -149,21 +149,16 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     if others := further_settings(mapping):
         rows.append(Band("Further settings"))
         rows += [_setting(setting.meaning, "", setting) for setting in others]
-    rows += [_setting(None, "", None) for _ in range(2)]
+    rows.append(_setting(None, "", None))
     columns = columns_of(
         ("to decide: this machine needs", 76.0), ("number", 18.0), ("factory", 17.0), ("set", 16.0),
-        ("read back", 16.0), ("date", 25.0), ("≠ !", 9.0),
+        ("read back", 16.0), ("date", 25.0), ("≠!", 8.0),
     )  # fmt: skip
     intro = (
-        "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
-        "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
-        "otherwise (!)."
+        "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last column: "
+        "≠ differs from the factory's value, ! reads back otherwise."
     )
-    firmware = Grid(
-        columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
-        ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
-    )
-    return intro, firmware, Grid(columns, tuple(rows))
+    return intro, Grid(columns, tuple(rows))
 
 
 def _controller(units: Units) -> Grid:
@@ -173,7 +168,7 @@ def _controller(units: Units) -> Grid:
     ]
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
     names = [] if own else asked
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None)]
     return Grid(
         columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
         tuple(own),
@@ -213,7 +208,7 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
-    columns = columns_of(("wire", 26.0), ("if it opens", 34.0), ("if it touches", 80.0), ("on earth", 34.0))
+    columns = columns_of(("wire", 16.0), ("if it opens", 33.0), ("if it touches", 93.0), ("on earth", 32.0))
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -222,42 +217,31 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
             rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
             told.add((one.wire.number, *one.said))
-            named = f"{one.wire.number} {one.wire.colour.letters}, {one.wire.job}"
+            named = f"{one.wire.number} {one.wire.colour.letters}"
             rows.append((say(named, bold=True), *map(say, one.said)))
     intro = (
-        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
-        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
-        "power locked off. Nothing shows a hidden fault: only a test finds it."
+        "Computed from the network with that one fault in it. What says measure: motor uncoupled, one wire "
+        "at a time, taken off with the power locked off. Nothing shows a hidden fault: only a test finds it."
     )
     return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
-    """Give every finding of every stage with its figures, what to do, and the rule's source; what is
-    unknown as a list of its own.
-    """
-    columns = columns_of(("code, where", 28.0), ("what, and why", 66.0), ("do", 50.0), ("source", 30.0))
+    """Give every finding of every stage with its figures, what to do, and the rule's source."""
+    columns = columns_of(("code, where", 30.0), ("what, and why (the rule's source)", 98.0), ("do", 46.0))
     rows: list[Row] = []
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{finding.severity.value} {finding.code}", *_places(finding)))
-        unknown = finding.unknowns
-        rows.append(
-            (
-                say(named, bold=True, role=alert),
-                say("not written down: see below" if unknown else finding.reason, role=alert),
-                say("—" if unknown else finding.do),
-                say(finding.source, role=Role.TEXT_SOFT),
-            )
-        )
+        reason, do = finding.reason, finding.do
+        if asked := unknowns_of([finding]):
+            each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
+            reason, do = f"not written down: {each}", "look it up or measure it, and write it down"
+        words = say(f"{reason} ({finding.source})", role=alert)
+        rows.append((say(named, bold=True, role=alert), words, say(do)))
     if not rows:
-        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"), say("—"))]
-    pieces: list[Piece] = ["A clean check does not make a machine safe.", Grid(columns, tuple(rows))]
-    if asked := unknowns_of(findings):
-        heads = narrow(("not written down", 40.0), ("where to find it", 45.0))
-        listed = tuple((say(of_drive(drive, one.what)), say(one.where)) for drive, one in asked)
-        pieces.append(InColumns(Grid(heads, listed)))
-    return Chapter("Findings", tuple(pieces))
+        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"))]
+    return Chapter("Findings", ("A clean check does not make a machine safe.", Grid(columns, tuple(rows))))
 
 
 def _places(finding: Finding) -> Iterator[str]:
@@ -286,7 +270,7 @@ def revisions(mapping: Mapping) -> Chapter:
         )
         for one in mapping.sheet.revisions
     ]
-    rows += [tuple(write() for _ in columns) for _ in range(4)]
+    rows += [tuple(write() for _ in columns) for _ in range(2)]
     return Chapter("Revisions", (Grid(columns, tuple(rows)),))
 
 

@@ -24,8 +24,8 @@ Cut: TypeAlias = tuple[Block | None, T | None]
 
 PAD_MM: Final = 1.8
 _ROW_MM: Final = 5.4
-_HAND_MM: Final = 7.0
-"""A row to write in: about the ruling of note paper (common practice, no source)."""
+_HAND_MM: Final = 6.3
+"""A row to write in: about the ruling of narrow note paper (common practice, no source)."""
 
 _TICK_MM: Final = 3.6
 _SAMPLE_MM: Final = 7.0
@@ -193,7 +193,7 @@ def _items(
         corner = x + (width - _TICK_MM) / 2
         return [rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)]
     if cell.write:
-        y = height - 1.9
+        y = height - 1.5
         items: list[Item] = []
         if cell.content:
             items.append(line(right, y - 0.6, cell.content, anchor="end"))

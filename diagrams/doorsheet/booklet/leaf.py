@@ -18,7 +18,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.trade.lettering import CAP_SMALL, wrap
+from doorsheet.trade.lettering import CAP_SMALL
 from doorsheet.trade.paper import A4
 
 __all__ = [
@@ -29,9 +29,7 @@ FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
 
 _INNER_MM: Final = 3.0
-_GAP_MM: Final = 3.0
-_PAD_MM: Final = 1.8
-_CELL_MM: Final = 9.4
+_GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
 
 _PAPER: Final = A4.portrait()
@@ -42,9 +40,6 @@ WIDTH_MM: Final = _PAPER.width_mm - FILING_MM - MARGIN_MM - 2 * _INNER_MM
 _APART_MM: Final = 4.0
 COLUMN_MM: Final = (WIDTH_MM - _APART_MM) / 2
 """The width of one of two columns."""
-
-_STRIP: Final = (48.0, 27.0, 21.0, 18.0, 34.0, 26.0)
-"""Widths of the title strip's cells, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,31 +214,10 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
 
 
 def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
-    """Return the title strip in one row; who drew and approved stands in the sheets' title blocks."""
+    """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
-    cells = (
-        ("machine", read.mapping.machine),
-        ("date", sheet.date.isoformat() if sheet.date else None),
-        ("revision", sheet.revision),
-        ("number", sheet.number),
-        ("source", read.source.name),
-        ("sheet", f"{number} of {sheets}"),
-    )
-    scale = WIDTH_MM / sum(_STRIP)
-    wrapped = [
-        wrap(value, CAP_SMALL, width * scale - 2 * _PAD_MM) if value else ()
-        for (_, value), width in zip(cells, _STRIP, strict=True)
-    ]
-    height = _CELL_MM + LINE_MM * (max(1, *(len(lines) for lines in wrapped)) - 1)
-    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, Role.BOX)]
-    x = 0.0
-    for (label, _), lines, share in zip(cells, wrapped, _STRIP, strict=True):
-        width = share * scale
-        if x > 0:
-            items.append(rule(x, 0.0, x, height))
-        items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
-        items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
-        if not lines:
-            items.append(rule(x + _PAD_MM, 8.3, x + width - _PAD_MM, 8.3, Role.BLANK))
-        x += width
-    return Block((Group("title-strip", tuple(items), "title strip"),), WIDTH_MM, height)
+    named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
+    words = [read.mapping.machine, *(f"{label} {value}" for label, value in named if value), read.source.name]
+    counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
+    told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
+    return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)
