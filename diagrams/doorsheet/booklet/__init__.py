@@ -31,7 +31,7 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.context import Trials
+from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
 from doorsheet.mapping.reading import ReadMapping
@@ -168,7 +168,7 @@ def _parts(
 
 def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:
     """Return the ends of every wire as a person knows them: a switch that stays is one, wherever it is."""
-    return frozenset((wire.number, str(wire.near), str(wire.far)) for wire in circuit.wires)
+    return frozenset((wire.number, *ends_of(wire)) for wire in circuit.wires)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
 from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
-from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece
+from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
@@ -20,7 +19,7 @@ from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
-from doorsheet.page.boxes import Block, levelled, line, rectangle
+from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
@@ -35,8 +34,6 @@ __all__ = [
     "what_was_dropped",
     "wire_failures",
 ]
-
-_PHOTO_MM: Final = 50.0
 
 
 def _day(date: datetime.date | None) -> str | None:
@@ -99,7 +96,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
             "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
-        rows = [(write(), write()) for _ in range(2)]
+        rows = [(write(), write())]
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
         said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
@@ -152,7 +149,7 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     rows.append(_setting(None, "", None))
     columns = columns_of(
         ("to decide: this machine needs", 76.0), ("number", 18.0), ("factory", 17.0), ("set", 16.0),
-        ("read back", 16.0), ("date", 25.0), ("≠!", 8.0),
+        ("reads", 16.0), ("date", 25.0), ("≠!", 8.0),
     )  # fmt: skip
     intro = (
         "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last column: "
@@ -168,7 +165,7 @@ def _controller(units: Units) -> Grid:
     ]
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
     names = [] if own else asked
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None)]
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, *([] if names else [None]))]
     return Grid(
         columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
         tuple(own),
@@ -257,7 +254,7 @@ def revisions(mapping: Mapping) -> Chapter:
     """Return the revision table, with rows to write in."""
     columns = columns_of(
         ("index", 15.0), ("date", 26.0), ("who", 26.0), ("what was changed", 48.0), ("why", 36.0),
-        ("tested again", 26.0),
+        ("retested", 26.0),
     )  # fmt: skip
     rows: list[Row] = [
         (
@@ -275,7 +272,6 @@ def revisions(mapping: Mapping) -> Chapter:
 
 
 def photograph() -> Chapter:
-    """Return room for a photograph of the terminals as they are wired."""
-    words = "Fix a photograph here: the terminals as wired, wire numbers readable. Date, who:"
-    items = (rectangle(0.0, 0.0, WIDTH_MM, _PHOTO_MM, Role.BOX), line(1.8, _PHOTO_MM - 2.0, words))
-    return Chapter("Photograph", (Block(items, WIDTH_MM, _PHOTO_MM),))
+    """Return room for a photograph of the terminals as they are wired: what is left of the last leaf."""
+    words = "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
+    return Chapter("Photograph", (words, Rest()))

@@ -22,7 +22,8 @@ from doorsheet.trade.lettering import CAP_SMALL
 from doorsheet.trade.paper import A4
 
 __all__ = [
-    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow",
+    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "Rest", "bound",
+    "flow",
 ]  # fmt: skip
 
 FILING_MM: Final = 20.0
@@ -31,6 +32,7 @@ FILING_MM: Final = 20.0
 _INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
+_WORTH_MM: Final = 40.0
 
 _PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -58,7 +60,12 @@ class Bit(NamedTuple):
     starts: bool = False  # a section
 
 
-Piece = str | Grid | InColumns | Block | Bit
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A frame round what is left of a leaf, where that is worth framing."""
+
+
+Piece = str | Grid | InColumns | Block | Bit | Rest
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
@@ -148,7 +155,7 @@ class _Down:
             if self._y + self._wanted() > self._bottom:
                 self._turn()
             self._place(Block((), WIDTH_MM, 0.0), 0.0)
-        self._y += _GAP_MM
+        self._y += _GAP_MM / 2
 
     def leaves(self) -> Iterator[Leaf]:
         """Yield the leaves as they are now."""
@@ -189,6 +196,10 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
         case InColumns(grid):
             block, rest = cut_columns(grid, room, _APART_MM)
             return block, InColumns(rest) if rest is not None else None
+        case Rest():
+            worth = room >= _WORTH_MM
+            frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)
+            return Block((frame,), WIDTH_MM, room) if worth else Block((), WIDTH_MM, 0.0), None
         case Block():
             return (piece, None) if piece.height <= room else (None, piece)
         case _:

@@ -11,7 +11,7 @@ from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
 from doorsheet.booklet.step_leaf import step_title
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.context import Trials
+from doorsheet.job.context import Trials, ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
 
@@ -68,8 +68,8 @@ def titled(number: int, of: Trials) -> str:
 
 def _work_of(circuit: Circuit, before: Circuit | None) -> str:
     """Say in a line which wires a step fits, moves and takes off."""
-    stood = {wire.number: (wire.near, wire.far) for wire in before.wires} if before is not None else {}
-    here = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
+    stood = {wire.number: ends_of(wire) for wire in before.wires} if before is not None else {}
+    here = {wire.number: ends_of(wire) for wire in circuit.wires}
     kinds = (
         ("fit", [number for number in here if number not in stood]),
         ("move", [number for number in here if number in stood and here[number] != stood[number]]),

@@ -70,7 +70,7 @@ def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
 
     if mapping.speed is None or report is None:
         names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
-        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["running"]), ""))
+        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["run"])))
     at = {row.share: row for row in report.rows}
 
     def cell(value: float | None, places: int) -> str | None:
