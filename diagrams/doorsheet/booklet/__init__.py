@@ -6,6 +6,7 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -64,11 +65,11 @@ class Booklet:
         Raises:
             ValueError: when none has, with the titles there are.
         """
-        wanted = words.casefold().split()
-        marks = [mark for mark in self.bookmarks if all(word in mark.title.casefold() for word in wanted)]
-        if not marks or not wanted:
+        wanted = re.compile(rf"\b{re.escape(' '.join(words.split()))}\b", re.IGNORECASE)
+        marks = [mark for mark in self.bookmarks if words.strip() and wanted.search(mark.title)]
+        if not marks:
             there = "; ".join(mark.title for mark in self.bookmarks)
-            raise ValueError(f"no chapter {words!r}: {there}")
+            raise ValueError(f"no chapter {words!r}; there are: {there}")
         named = {mark.title for mark in marks}
         kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
         return Booklet(
