@@ -21,9 +21,11 @@ from doorsheet_cli.compare import compare
 from doorsheet_cli.current import current
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
+from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target
 from doorsheet_cli.wires import wires
 
@@ -257,6 +259,8 @@ app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
+app.command()(start)
+app.command("open")(open_page)
 app.command()(compare)
 app.command()(current)
 app.command()(wires)

@@ -14,6 +14,7 @@ from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import Solved, solve
 from doorsheet.layout.plan import Crossings
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
@@ -260,7 +261,7 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
     solved = _solve(read, stage)  # wires, terminals; what the meter must read
-    circuit, findings = solved.circuit, run_checks(read, solved)
+    circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -205,7 +205,8 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
 
 
 def _loops(circuit: Circuit) -> Iterator[Wire]:
-    return (join.wire for join in circuit.joins if join.wire is not None)
+    yield from circuit.stubs
+    yield from (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(
@@ -255,6 +256,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
         if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+    yield from _bridges_cut(circuit)
     for wire in circuit.aside:
         yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
     yield from circuit.told
@@ -268,6 +270,16 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
     yield from _references(ordered)
+
+
+def _bridges_cut(circuit: Circuit) -> Iterator[str]:
+    """Yield the rail's bridges that this sheet shows a part of."""
+    here = {wire.number for wire in (*circuit.wires, *circuit.stubs)}
+    rail = circuit.rail
+    for group in rail.bridges if rail is not None else ():
+        if rail is not None and here & set(group) and not here >= set(group):
+            labels = [rail.label(number) for number in group]
+            yield f"Bridged on the rail: {listed(labels)}; wire {group[0]} goes on to the drive."
 
 
 def _references(ordered: Ordered) -> Iterator[str]:
