@@ -354,7 +354,8 @@ def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterat
                 yield _row(row, width, scale)
     half = -(-len(cells) // 2)
     half += len(cells) > 6
-    for row, cut in ((apart, half), ([*cells[:half], own, *cells[half:]], half + 1)):
+    first_row = [*cells[:half], own, *cells[half:]]
+    for row, cut in ((apart, half), (first_row, half + 1), (together, half)):
         first, second = _row(row[:cut], width, 0.0), _row(row[cut:], width, _SMALL_SCALE_MM)
         items = (*first.items, *shifted(second.items, 0.0, first.height))
         yield Block(items, width, first.height + second.height)
