@@ -13,9 +13,10 @@ from __future__ import annotations
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple, TypeAlias, cast
 
-__all__ = ["Far", "Way", "bench_ends", "final_ways"]
+__all__ = ["Far", "Way", "bench_bridges", "bench_ends", "final_ways", "loops"]
 
 _Table: TypeAlias = dict[str, object]
 
@@ -54,13 +55,15 @@ class _Run(NamedTuple):
     far: Far
     number: str | None
     colour: str | None
+    by_controller: bool
 
 
 def final_ways(data: _Table) -> list[Way]:
-    """Return the wires of the last step, in no order."""
+    """Return the wires of the last step that end at a drive, in no order."""
     together: dict[tuple[object, ...], list[_Run]] = {}
-    for run in (run for name, table in _controls(data) for run in _runs(name, table, bench=False)):
+    for run in _final_runs(data):
         together.setdefault(_key(run), []).append(run)
+    loops_on = {(near, far) for _, near, far in _loops(data)}
     return [
         Way(
             runs[0].near,
@@ -69,23 +72,79 @@ def final_ways(data: _Table) -> list[Way]:
             frozenset(run.colour for run in runs if run.colour is not None),
         )
         for runs in together.values()
+        if (runs[0].near, runs[0].far) not in loops_on
     ]
+
+
+def loops(data: _Table) -> list[tuple[str, str]]:
+    """Return the terminals of the controller that looped returns join, from each to the next."""
+    return [(one, other) for one, other, _ in _loops(data)]
+
+
+def _loops(data: _Table) -> list[tuple[str, str, Far]]:
+    """Return them with the drive's common; returns are in the order of the file."""
+    out: list[tuple[str, str, Far]] = []
+    last: dict[Far, str] = {}
+    if cast("_Table", data.get("controller", {})).get("returns") != "looped":
+        return out
+    for run in _final_runs(data):
+        if run.role == "common" and run.near is not None and run.by_controller:
+            if run.far in last and last[run.far] != run.near:
+                out.append((last[run.far], run.near, run.far))
+            last[run.far] = run.near
+    return out
+
+
+def _final_runs(data: _Table) -> Iterator[_Run]:
+    return (run for name, table in _controls(data) for run in _runs(name, table, bench=False))
 
 
 def bench_ends(data: _Table) -> Counter[Far]:
     """Return how many wires of the first step end at each terminal of a drive."""
-    final = {
-        (run.far.drive, run.control, run.role): run
-        for name, table in _controls(data)
-        for run in _runs(name, table, bench=False)
-    }
-    keys = set[tuple[tuple[object, ...], Far]]()
+    return Counter(far for _, far in _bench_groups(data))
+
+
+def bench_bridges(data: _Table) -> list[tuple[str, str]]:
+    """Return which pins of bench parts are bridged, since one wire will serve them in the end."""
+    return [pair for pins in _bench_groups(data).values() for pair in pairwise(dict.fromkeys(pins))]
+
+
+def _bench_groups(data: _Table) -> dict[tuple[object, Far], list[str]]:
+    """Return the wires of the first step, each with the pins that it serves."""
+    final = {(run.far.drive, run.control, run.role): run for run in _final_runs(data)}
+    looped = {near: far for one, other, far in _loops(data) for near in (one, other)}
+    names = _switch_names(data)
+    out: dict[tuple[object, Far], list[str]] = {}
     for run in (run for name, table in _controls(data) for run in _runs(name, table, bench=True)):
         stays = final.get((run.far.drive, run.control, run.role))
-        # what feeds the bench switches alone is one wire
-        key = ("feed",) if stays is None and run.role == "feed" else _key(stays or run)
-        keys.add((key, run.far))
-    return Counter(far for _, far in keys)
+        # what feeds the bench switches alone is one wire, and so is what will be looped
+        key: object = ("feed",) if stays is None and run.role == "feed" else _key(stays or run)
+        if stays is not None and stays.role == "common" and stays.near in looped:
+            key = ("looped", looped[stays.near])
+        pin = run.near or f"{names.get((run.far.drive, run.control))}:{_PINS.get(run.role)}"
+        out.setdefault((key, run.far), []).append(pin)
+    return out
+
+
+_PINS = {"input": "1", "common": "2", "feed": "2"}
+
+
+def _switch_names(data: _Table) -> dict[tuple[str, str], str]:
+    """Return the names of switches that the mapping gives none: S1, S2 and so on, drive by drive."""
+    out: dict[tuple[str, str], str] = {}
+    taken: dict[str, set[str]] = {}
+    tables = [(of, table) for of, table in _controls(data) if of[1] not in ("speed", "fault", "running")]
+    for (drive, _), table in tables:
+        switch = table.get("switch")
+        if switch is not None:
+            name = switch["name"] if isinstance(switch, dict) else switch
+            taken.setdefault(drive, set()).add(cast("str", name))
+    for of, table in tables:
+        if table.get("switch") is None:
+            used = taken.setdefault(of[0], set())
+            out[of] = next(name for n in range(1, 99) if (name := f"S{n}") not in used)
+            used.add(out[of])
+    return out
 
 
 def _key(run: _Run) -> tuple[object, ...]:
@@ -110,8 +169,9 @@ def _runs(of: tuple[str, str], table: _Table, bench: bool) -> Iterator[_Run]:
         far = dict(zip(("signal", "common"), terminals, strict=True))
         near = cast("dict[str, str]", table["input"])
         fitted = [(role, near[role]) for role in far if role in near]
+        by_hand = False
     else:
-        by_hand = bench or "output" not in table
+        by_hand = bench or ("source" if name == "speed" else "output") not in table
         switched = ("input", "feed" if by_hand and "feed" in table else "common")
         roles = ("signal", "common", "supply") if name == "speed" else switched
         far = {role: cast("str", table[role]) for role in roles if role in table}
@@ -120,7 +180,8 @@ def _runs(of: tuple[str, str], table: _Table, bench: bool) -> Iterator[_Run]:
     for role, label in fitted:
         number, colour = _wire(wires.get(role))
         end = Far(drive, _plain(far[role]))
-        yield _Run(name, role, None if label is None else _plain(label), end, number, colour)
+        own = not by_hand
+        yield _Run(name, role, None if label is None else _plain(label), end, number, colour, own)
 
 
 def _ends(name: str, table: _Table, far: dict[str, str]) -> Iterator[tuple[str, str | None]]:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.booklet import booklet
+from doorsheet_cli.note import note
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
@@ -234,6 +235,7 @@ def schema(
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
+app.command()(note)
 
 
 def _total(findings: tuple[Finding, ...]) -> str:

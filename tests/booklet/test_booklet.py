@@ -17,10 +17,10 @@ from doorsheet.booklet.chapters import test_table as table_of_tests
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
-from doorsheet.booklet.stages import stage_circuits
-from doorsheet.booklet.trials import Trials
 from doorsheet.booklet.wires import wire_list
 from doorsheet.circuit import steps
+from doorsheet.job.stages import stage_circuits
+from doorsheet.job.trials import Trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf

@@ -11,9 +11,9 @@ from doorsheet.booklet.chapters import test_table as table_of_tests
 from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
-from doorsheet.booklet.stages import stage_circuits
-from doorsheet.booklet.trials import Trials
 from doorsheet.circuit.units import share, units_of
+from doorsheet.job.stages import stage_circuits
+from doorsheet.job.trials import Trials
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
 from tests.spice.mappings import random_mapping

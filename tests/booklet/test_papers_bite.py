@@ -13,8 +13,8 @@ from functools import cache
 import pytest
 
 from doorsheet.booklet import dead_work, failures, trials
-from doorsheet.booklet.trial import Trial
 from doorsheet.electrics.figures import Figures
+from doorsheet.job.trial import Trial
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
 from tests.judges.papers import PaperError, Papers, judge_papers

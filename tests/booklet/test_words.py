@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.booklet.chart import ticks
-from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.failures import Failure, failures
-from doorsheet.booklet.probes import Probe, probes
-from doorsheet.booklet.stages import stage_circuits
-from doorsheet.booklet.trial import Trial, TrialGroup
-from doorsheet.booklet.trials import Trials, trials
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
+from doorsheet.job.decisions import decisions, further_settings
+from doorsheet.job.probes import Probe, probes
+from doorsheet.job.stages import stage_circuits
+from doorsheet.job.trial import Trial
+from doorsheet.job.trials import TrialGroup, Trials, trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import TOPICS

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 import doorsheet
-from doorsheet.booklet.decisions import decisions
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks import every_code
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
+from doorsheet.job.decisions import decisions
+from doorsheet.job.trials import Trials, trials
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.speed import as_text, speed_report
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, reason, tripping
@@ -45,3 +47,16 @@ def test_nobody_is_sent_to_measure_there_again() -> None:
         said = {finding.code: finding for finding in found(text)}
         assert not {"P104", "P106", "P107", "P112", "O201", "R101", "R102"} & said.keys()
         assert "don't measure there again" in said["P108"].do
+
+
+@pytest.mark.parametrize(("line", "dangerous"), [("25 V AC", False), ("25.1 V AC", True), ("230 VAC", True)])
+def test_alternating_current_is_weighed_by_its_own_bound(line: str, dangerous: bool) -> None:
+    """25 V AC of EN 60204-1 6.4.1; what is below is no reading that any other check uses."""
+    assert codes(f'{HEAD}readings = ["red on DI1, black on COM: {line}"]\n{RUN}') == (
+        codes(HEAD + RUN) | ({"P108"} if dangerous else set())
+    )
+
+
+def test_a_newer_reading_does_not_take_the_stop_away() -> None:
+    dated = [f"red on DI1, black on COM: {said}" for said in ("310 V, 2026-11-24", "24 V, 2026-11-25")]
+    assert {"P108", "R109"} & codes(f"{HEAD}readings = {json.dumps(dated)}\n{RUN}") == {"P108"}

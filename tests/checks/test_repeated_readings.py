@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
-from tests.checks.cases import Neighbour, prove
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, prove, reason
 from tests.checks.meter_lines import OPEN, STATES, Line, reading_codes, readings
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "R101": ("black on DI1: 24.3 V", "black on DI1: -24.3 V"),
     "R102": ("-21.8 V", "-21.9 V"),  # 24.3 V less a tenth is 21.87 V
     "R103": ("21.9 V", "21.8 V"),
+    "R109": ("21.8 V", "21.9 V"),
 }
 """By code: words of its example, and those instead that are just enough to mend it."""
 
@@ -69,3 +72,19 @@ def test_both_lines_and_figures_and_the_one_measurement_are_said() -> None:
     assert "24.3 V (measured, line 3) and −24.3 V (measured, line 4)" in finding.reason
     assert finding.do.endswith("DC volts, red on DI1, black on COM, open")
     assert finding.terminals == ("DI1", "COM")
+
+
+def test_what_was_done_between_two_readings_is_named() -> None:
+    dated = [
+        f"red on DI1, black on COM: {volts} V, 2026-11-2{day} 10:00" for day, volts in ((4, 24), (6, 12))
+    ]
+    log = "".join(
+        f'\n[[done]]\nwhat = "{what}"\nwhen = 2026-11-2{day}T09:00:00\n'
+        for what, day in (("prove-dead", 4), ("move:run-forward", 5), ("speed", 7))
+    )
+    text = f"{HEAD}readings = {json.dumps(dated)}\n{RUN.replace('meter', '# meter')}"
+    assert "done between" not in reason("R109", text)
+    assert "done between them: move:run-forward" in reason("R109", text + log)
+    assert "speed" not in reason("R109", text + log)
+    again = json.dumps([*dated, dated[1].replace("-26", "-27")])
+    assert "R109" not in codes(f"{HEAD}readings = {again}\n{RUN}")

@@ -27,6 +27,7 @@ __all__ = [
     "is_grey",
     "join_through",
     "make_wires",
+    "on_bar",
     "seen_through",
 ]
 
@@ -206,14 +207,21 @@ def find_signs(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, str]:
     return out
 
 
+def on_bar(clamp: Clamp, shape: Outline) -> bool:
+    """Whether a solid upright bar begins or ends in a clamp."""
+    wide, high = shape.box.right - shape.box.left, shape.box.bottom - shape.box.top
+    dark = shape.look.fill is not None and _is_dark(shape.look.fill)
+    ends = [XY(shape.box.centre.x, y) for y in (shape.box.top, shape.box.bottom)]
+    return dark and wide < high and any(clamp.has(end) for end in ends)
+
+
 def find_links(shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:
     """Return the labels that are joined by solid bars: upright from clamp to clamp, or a bracket from
     the far edge of one cell to that of another.
     """
     out: list[tuple[str, str]] = []
     for shape in shapes.rectangles:
-        wide, high = shape.box.right - shape.box.left, shape.box.bottom - shape.box.top
-        if shape.look.fill is None or not _is_dark(shape.look.fill) or wide >= high:
+        if not any(on_bar(clamp, shape) for clamp in clamps):
             continue
         ends = [
             {clamp.cell for clamp in clamps if clamp.has(XY(shape.box.centre.x, y))}
@@ -234,10 +242,14 @@ def find_links(shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]) -
     return tuple(sorted(out))
 
 
-def find_passages(clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[Passage, ...]:
-    """Find the cells that wires go through."""
+def find_passages(
+    clamps: Sequence[Clamp], cells: Sequence[Cell], standing: Sequence[bool]
+) -> tuple[Passage, ...]:
+    """Find the cells that wires go through: those of a rail, `standing` in no device's frame."""
     out: list[Passage] = []
     for index, cell in enumerate(cells):
+        if not standing[index]:
+            continue
         own = sorted((clamp for clamp in clamps if clamp.cell == index), key=lambda clamp: clamp.centre)
         if len(own) != 2 or abs(own[0].centre.y - own[1].centre.y) > TOUCH_MM:
             continue

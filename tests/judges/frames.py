@@ -12,7 +12,7 @@ from tests.judges.conductors import Cell, Wire, is_grey
 from tests.judges.plane import TOUCH_MM, Leg, grown
 from tests.judges.shapes import Box, Shapes, Writing
 
-__all__ = ["beyond", "cut_boxes", "cut_rings", "hidden", "words_round"]
+__all__ = ["beyond", "cut_boxes", "cut_rings", "hidden", "outside_frames", "words_round"]
 
 
 def beyond(shapes: Shapes) -> list[str]:
@@ -82,6 +82,18 @@ def hidden(wires: Sequence[Wire], shapes: Shapes) -> Iterator[str]:
             over = [shape for shape in covers if shape.z > painted.get(leg, shape.z)]
             if any(shape.box.holds(leg.box, TOUCH_MM) for shape in over):
                 yield f"{wire.name} is painted over: {leg}"
+
+
+def outside_frames(cells: Sequence[Cell], shapes: Shapes) -> tuple[bool, ...]:
+    """Say of each cell whether it lies along no edge of a frame round it, as a device's cells do."""
+    own = {cell.box for cell in cells}
+    boxes = {shape.box for shape in shapes.rectangles if shape.look.stroke is not None} - own
+
+    def inside(box: Box, cell: Box) -> bool:
+        flush = min(abs(box.left - cell.left), abs(box.right - cell.right)) <= TOUCH_MM
+        return flush and box.holds(cell, TOUCH_MM)
+
+    return tuple(not any(inside(box, cell.box) for box in boxes) for cell in cells)
 
 
 def words_round(cells: Sequence[Cell], shapes: Shapes) -> tuple[str, ...]:

@@ -27,9 +27,10 @@ from tests.judges.conductors import (
     find_signs,
     join_through,
     make_wires,
+    on_bar,
     seen_through,
 )
-from tests.judges.frames import beyond, cut_boxes, cut_rings, hidden, words_round
+from tests.judges.frames import beyond, cut_boxes, cut_rings, hidden, outside_frames, words_round
 from tests.judges.plane import (
     APART_MM,
     TOUCH_MM,
@@ -75,6 +76,7 @@ class Drawn:
     marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
     signs: tuple[tuple[str, str], ...] = ()  # labels of terminals and their polarity, "?" where it is open
     links: tuple[tuple[str, str], ...] = ()  # labels of terminals that are linked
+    loops: tuple[Connection, ...] = ()  # wires between two terminals of one side, upper end first
 
 
 def judge(svg: str) -> Drawn:
@@ -89,7 +91,8 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     clamps, cells = find_clamps_and_cells(shapes)
     plates = find_plates(shapes, cells)
     conductors = find_conductors(shapes.strokes, clamps)
-    wires = make_wires(join_through(conductors, find_passages(clamps, cells)), plates)
+    outside = outside_frames(cells, shapes)
+    wires = make_wires(join_through(conductors, find_passages(clamps, cells, outside)), plates)
     for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
@@ -98,9 +101,12 @@ def judge_shapes(shapes: Shapes) -> Drawn:
         check_strokes(wire, shapes, wires)
     crossings = sum(meet(one, other) for one, other in combinations(wires, 2))
     signs = find_signs(shapes, cells)
+    barred = [clamp for clamp in clamps if any(on_bar(clamp, shape) for shape in shapes.rectangles)]
+    across = [wire for wire in wires if not _loops(wire, cells)]
     return replace(
-        _drawn(wires, clamps, cells, crossings),
-        homes=_homes(wires, words_round(cells, shapes)),
+        _drawn(across, [wire for wire in wires if wire not in across], clamps, cells, barred),
+        crossings=crossings,
+        homes=_homes(across, words_round(cells, shapes)),
         signs=tuple(sorted((cells[index].label, sign) for index, sign in signs.items())),
         links=find_links(shapes, clamps, cells),
     )
@@ -112,7 +118,20 @@ def _homes(wires: Sequence[Wire], words: Sequence[str]) -> tuple[tuple[str, str,
     )
 
 
-def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell], crossings: int) -> Drawn:
+def _loops(wire: Wire, cells: Sequence[Cell]) -> bool:
+    """Whether a wire joins two terminals of one side: it ends on the left edges of both their cells."""
+    return not wire.passed and all(
+        abs(clamp.centre.x - cells[clamp.cell].box.left) <= TOUCH_MM for clamp in (wire.left, wire.right)
+    )
+
+
+def _drawn(
+    wires: Sequence[Wire],
+    loops: Sequence[Wire],
+    clamps: Sequence[Clamp],
+    cells: Sequence[Cell],
+    barred: Sequence[Clamp],
+) -> Drawn:
     def order(side: str) -> tuple[str, ...]:
         return tuple(
             wire.plates[0].number
@@ -121,26 +140,25 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
             )
         )
 
-    taken = [clamp for wire in wires for clamp in (wire.left, wire.right, *wire.passed)]
+    taken = [clamp for wire in (*wires, *loops) for clamp in (wire.left, wire.right, *wire.passed)]
     used = {clamp.cell for clamp in taken}
     for clamp, count in Counter(taken).items():
         if (count > 1) is not (clamp.half > 0):
             raise JudgeError(f"{count} wires in the clamp at {clamp.centre}")
     for clamp in clamps:
-        if clamp.cell in used and clamp not in taken:
+        if clamp.cell in used and clamp not in taken and clamp not in barred:
             raise JudgeError(f"a clamp of {cells[clamp.cell].label} is left over at {clamp.centre}")
-    connections = (
-        Connection(
-            cells[wire.left.cell].label,
-            wire.plates[0].number,
-            wire.plates[0].colour,
-            cells[wire.right.cell].label,
+
+    def connection(wire: Wire) -> Connection:
+        plate = wire.plates[0]
+        return Connection(
+            cells[wire.left.cell].label, plate.number, plate.colour, cells[wire.right.cell].label
         )
-        for wire in wires
-    )
+
     return Drawn(
-        connections=tuple(sorted(connections)),
-        crossings=crossings,
+        connections=tuple(sorted(map(connection, wires))),
+        loops=tuple(sorted(map(connection, loops))),
+        crossings=0,
         left_order=order("left"),
         right_order=order("right"),
         free=tuple(sorted(cell.label for index, cell in enumerate(cells) if index not in used)),
@@ -152,7 +170,7 @@ def _drawn(wires: Sequence[Wire], clamps: Sequence[Clamp], cells: Sequence[Cell]
                 for clamp in wire.passed[::2]
             )
         ),
-        marked=tuple(sorted(wire.plates[0].number for wire in wires if wire.plates[0].marked)),
+        marked=tuple(sorted(wire.plates[0].number for wire in (*wires, *loops) if wire.plates[0].marked)),
     )
 
 

@@ -9,6 +9,7 @@ from doorsheet.mapping.controls import PULSE_KEYS
 __all__ = ["PLACES", "mapping_with"]
 
 PLACES: Final[dict[str, tuple[str, ...]]] = {
+    "Done": ("done",),
     "Rail": ("rail",),
     "SheetFields": ("sheet",),
     "Revision": ("sheet", "revisions"),
@@ -45,7 +46,7 @@ PLACES: Final[dict[str, tuple[str, ...]]] = {
 }
 """Where each table of the model can stand."""
 
-_LISTS: Final = frozenset({"links", "selectors", "cables", "settings", "revisions", "chain"})
+_LISTS: Final = frozenset({"links", "selectors", "cables", "settings", "revisions", "chain", "done"})
 
 _NEEDED: Final[dict[str, dict[str, str]]] = {
     "Mapping": {"machine": '"M"'},
@@ -61,6 +62,7 @@ _NEEDED: Final[dict[str, dict[str, str]]] = {
     "DriveSetting": {"number": '"1"', "meaning": '"B"'},
     "ControllerSetting": {"name": '"A"', "set": '"B"'},
     "Revision": {"index": '"A"'},
+    "Done": {"what": '"prove-dead"'},
     "Rail": {"name": '"X1"'},
     "ChainContact": {"name": '"B1"'},
     "Converter": {"input": '"I"', "output": '"O"'},
@@ -101,6 +103,8 @@ def _beside(table: str, key: str) -> dict[str, str]:
         return {"returns": '"looped"'}
     if key == "readings":  # of terminals that the mapping names
         return {"jog": '{ input = "DI1", common = "COM" }'}
+    if key == "done":  # of a drive that the mapping names
+        return {"drives": "{ pump-1 = {} }"}
     return {}
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -112,7 +114,9 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
         ("red on DI1, black on DI1: 24 V", "both leads stand on DI1", "two points"),
         ("red on DI1, black on COM: 24 V, clsed", 'no state "clsed"', 'did you mean "closed"?'),
         ("red on DI1, black on COM: 240 mV", 'not in "mV"', "like"),
-        ("red on DI1, black on COM: 24 VAC", 'not in "AC"', "like"),
+        ("red on DI1, black on COM: 24 kV", 'not in "kV"', "like"),
+        ("red on DI1, black on COM: 24 V, 2026-13-40 14:05", "no day and time", "like 2026-11-25"),
+        ("red on DI1, black on COM: 24 V, 1026-11-25", "no day and time", "like 2026-11-25"),
         ("red on DI1, black on COM: 2400 V", "no reading of a control terminal", "read the meter again"),
         ("red on DI1, black on COM: 1,000 V", "one or a thousand", "like"),
         ("red on DI1, red on COM: 24 V", "where the red and where the black", "like"),
@@ -227,6 +231,104 @@ def test_a_mapping_finds_the_terminals_of_its_signal() -> None:
 def test_a_reading_of_hundreds_of_volts_is_read_for_the_checks_to_stop() -> None:
     (taken,) = parse_mapping(machine('readings = ["red on DI1, black on COM: 325 V"]'), "m").mapping.taken
     assert taken.volts == 325
+
+
+# ---- When it was taken, and remarks ----
+
+AFTERNOON = datetime(2026, 11, 25, 14, 5)
+
+
+@pytest.mark.parametrize(
+    ("line", "when", "remark"),
+    [
+        ("red on DI1, black on COM: 24 V, closed, 2026-11-25 14:05", AFTERNOON, ""),
+        ("red on DI1, black on COM: 24 V on 2026-11-25T14:05:30.", AFTERNOON, ""),
+        ("red on DI1, black on COM: 24 V, closed, 2026-11-25 14:05 (motor cold)", AFTERNOON, "motor cold"),
+        ("red on DI1, black on COM: 24 V closed (motor cold), 2026-11-25 14:05", AFTERNOON, "motor cold"),
+        ("red on DI1, black on COM: 24 V closed 2026-11-25", datetime(2026, 11, 25), ""),
+        ("red on DI1, black on COM: 24 V (closed)", None, ""),
+        ("red on DI1, black on COM: 24 V closed (open door)", None, "open door"),
+        ("red on DI1, black on COM: 24 V (on) (2nd try: 24.1)", None, "2nd try: 24.1"),
+    ],
+)
+def test_a_reading_has_its_time_and_a_remark(line: str, when: datetime | None, remark: str) -> None:
+    assert parse_reading(line, 0, LABELS) == Taken("DI1", "COM", 24, "closed", 0, when=when, remark=remark)
+
+
+def test_a_command_and_states_may_be_said_in_other_words() -> None:
+    taken = parse_reading("red on AI1, black on AGND: 5 V, command 50 %, running", 0, AT_DRIVE, SIGNALS)
+    assert (taken.state, taken.command) == ("running", 0.5)
+    assert parse_reading("red on DI1, black on COM: 24 V off", 0, LABELS).state == "open"
+
+
+@given(
+    st.sampled_from(
+        [
+            Taken("DI1", "COM", -24.13, "closed", 0, "V", None, AFTERNOON, "cold, cover off"),
+            Taken("AI1", "AO1", 0.0121, "plugged", 0, "A", -0.5, AFTERNOON),
+            Taken("DI1", "COM", 230, "open", 0, "V AC", None, None, "at the door"),
+        ]
+    )
+)
+def test_a_line_made_of_a_reading_is_that_reading(taken: Taken) -> None:
+    assert parse_reading(taken.line, 0, AT_DRIVE, SIGNALS) == taken
+
+
+# ---- The newest counts ----
+
+
+def counting(*lines: str, more: str = "") -> tuple[list[float], list[tuple[float, float]], float | None]:
+    listed = ", ".join(f'"red on {line}"' for line in lines)
+    mapping = parse_mapping(machine(f"readings = [{listed}]", more), "m.toml").mapping
+    control = mapping.control("run-forward")
+    assert isinstance(control, SwitchedControl)
+    assert len(mapping.every_taken) == len(lines)
+    return (
+        [one.value for one in mapping.taken],
+        [(old.value, new.value) for old, new in mapping.replaced],
+        control.reading_v,
+    )
+
+
+def test_the_newest_reading_counts_and_the_older_stays() -> None:
+    first, second = "DI1, black on COM: 24 V, 2026-11-25", "DI1, black on COM: 12 V, 2026-11-26"
+    assert counting(first, second) == ([12], [(24, 12)], 12)
+    assert counting(second, first) == ([12], [(24, 12)], 12)
+    assert counting("DI1, black on COM: 30 V", first) == ([24], [(30, 24)], 24)
+    assert counting("DI1, black on COM: 30 V", "DI1, black on COM: 24 V") == ([30, 24], [], 30)
+    assert counting(first, "DI1, black on COM: 0 V, closed, 2026-11-27") == ([24, 0], [], 24)
+    assert counting(first, "DI1, black on COM: 0 V, closed, 2026-11-27", second) == ([0, 12], [(24, 12)], 12)
+
+
+def test_a_dated_reading_counts_before_a_meter_without_a_date() -> None:
+    dated = "COM, black on DI1: -12 V, 2026-11-26"
+    assert counting(dated, more="meter = 24.3") == ([-12], [(24.3, -12)], 12)
+    assert counting(dated[: dated.index(", 20")], more="meter = 24.3") == ([-12], [], 24.3)
+    assert counting(dated, more='meter = "red on DI1, black on COM: 9 V, 2026-11-27"') == (
+        [],
+        [(-12, 9)],
+        9,
+    )
+
+
+def test_a_sign_that_changed_counts_only_when_it_is_confirmed() -> None:
+    plus, minus, again = (
+        f"DI1, black on COM: {volts} V, 2026-11-2{day}" for day, volts in enumerate((24, -24, -23))
+    )
+    assert counting(plus, minus) == ([24, -24], [], None)
+    assert counting(plus, minus, again) == ([-23], [(-24, -23)], -23)
+    assert counting(plus, minus, "DI1, black on COM: 25 V, 2026-11-23") == ([25], [(24, 25)], 25)
+
+
+def test_a_reading_that_can_kill_counts_and_replaces_none() -> None:
+    first, second = "DI1, black on COM: 24 V, 2026-11-25", "DI1, black on COM: 325 V, 2026-11-26"
+    assert counting(first, second)[:2] == ([24, 325], [])
+    assert counting(second, first)[:2] == ([325, 24], [])
+
+
+def test_alternating_current_is_kept_apart() -> None:
+    mapping = parse_mapping(machine('readings = ["red on DI1, black on COM: 24 V AC"]'), "m").mapping
+    assert (mapping.taken, [one.value for one in mapping.alternating]) == ((), [24])
 
 
 # ---- A control's meter ----

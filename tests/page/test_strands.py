@@ -19,14 +19,6 @@ output = { plus = "DO1+", minus = "DO1-" }
 chain = [{ name = "B1", what = "door", terminals = ["13", "14"] }, "B2"]
 meter = 24.3
 """
-LOOPED = """
-[controller]
-returns = "looped"
-""" + "".join(
-    f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\n'
-    f'output = {{ plus = "DO{n}+", minus = "DO{n}-" }}\nmeter = 24.3\n'
-    for n, name in enumerate(("run-forward", "run-reverse", "fault-reset"), 1)
-)
 SERIES = """
 [speed]
 signal = "AI1"
@@ -51,7 +43,7 @@ converter.supply-from = "+24V"
 """
 
 
-@pytest.mark.parametrize("text", [CHAIN, LOOPED, SERIES, PULSES], ids=["chain", "looped", "series", "pulses"])
+@pytest.mark.parametrize("text", [CHAIN, SERIES, PULSES], ids=["chain", "series", "pulses"])
 def test_every_conductor_is_drawn_or_said_with_its_ends(text: str) -> None:
     circuit = solve(parse_mapping(HEAD + text, "m.toml"), "final").circuit
     svg = draw_text(HEAD + text).to_svg()

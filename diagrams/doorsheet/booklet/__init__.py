@@ -23,17 +23,16 @@ from doorsheet.booklet.doorsheets import door_sheet, step_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, leaves
 from doorsheet.booklet.speeds import speed_chapter
-from doorsheet.booklet.stages import stage_circuits, stage_heading
-from doorsheet.booklet.trials import Trials
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.circuit.units import Units, share, units_of
+from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.plan import stage_trials
+from doorsheet.job.stages import stage_circuits, stage_heading
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
-from doorsheet.page.surroundings import discharge_of
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
@@ -118,6 +117,7 @@ def _chapters(
     """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
+    works = tuple(stage_trials(read, stages))
 
     def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
         return _on_leaves(chapter, read, stopped, drive, depth)
@@ -131,12 +131,11 @@ def _chapters(
         yield on_leaves(facts_and_blanks(groups), drive)
     for drive, own in units:
         yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
-    before: Circuit | None = None
     for solved in stages:
         yield _stage(solved.circuit, read, found[solved.circuit.step.called])
-        for drive, chapter in _tests(read, units, solved, before):
-            yield on_leaves(chapter, drive, depth=1)
-        before = solved.circuit
+        for of in works:
+            if of.solved is solved:
+                yield on_leaves(test_table(of), of.drive, depth=1)
     for drive, chapter in settings_chapters(units):
         yield on_leaves(chapter, drive)
     for drive, own in units:
@@ -146,18 +145,6 @@ def _chapters(
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
     yield on_leaves(revisions(mapping))
-
-
-def _tests(
-    read: ReadMapping, units: Units, solved: Solved, before: Circuit | None
-) -> Iterator[tuple[str, Chapter]]:
-    """Yield the tests of a stage for each drive: at both ends of the way all, between them those at work."""
-    wait, circuit = discharge_of(read.mapping), solved.circuit
-    for drive, own in units:
-        if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
-            after = share(circuit, drive, own.source)
-            was = share(before, drive, own.source) if before is not None else None
-            yield drive, test_table(Trials(own.mapping, after, was, solved, drive, wait))
 
 
 def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:

@@ -6,17 +6,17 @@ import datetime
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
 from doorsheet.booklet.grid import Band, Column, Grid, Row, say, say_or_write, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter
-from doorsheet.booklet.stages import stage_heading, stage_title
-from doorsheet.booklet.trials import Trials, trials
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
+from doorsheet.job.decisions import decisions, further_settings
+from doorsheet.job.stages import stage_heading, stage_title
+from doorsheet.job.trials import Trials, trials
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting

@@ -84,7 +84,7 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     for name in mapping.control_names:
         entries = _control(name, mapping.control(name))
         groups.append(FactGroup(name.replace("-", " ").capitalize(), tuple(_Lookup(read).rows(entries))))
-    if mapping.taken:
+    if mapping.every_taken:
         groups.append(FactGroup("Readings, as taken", tuple(_Lookup(read).rows(_taken(mapping)))))
     return tuple(groups)
 
@@ -315,9 +315,11 @@ def _source(name: str, source: AnalogSource) -> Iterator[_Entry]:
 
 
 def _taken(mapping: Mapping) -> Iterator[_Entry]:
-    for one in mapping.taken:
-        name = f"red on {one.red}, black on {one.black}, {one.at}"
-        yield name, one.shown, ("readings", one.index), ""
+    old = [older for older, _ in mapping.replaced]
+    for one in mapping.every_taken:
+        name = f"red on {one.red}, black on {one.black}, {one.dated}"
+        words = (one.shown, one.remark, "a newer one counts" if one in old else "")
+        yield name, "; ".join(filter(None, words)), ("readings", one.index), ""
 
 
 def _output_words(output: Output | None) -> str:

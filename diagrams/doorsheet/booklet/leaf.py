@@ -11,16 +11,17 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.booklet.grid import Grid
+from doorsheet.circuit.units import discharge_of
+from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.page.surroundings import discharge_of
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["FILING_MM", "WIDTH_MM", "Chapter", "Piece", "caution", "leaves"]
+__all__ = ["FILING_MM", "WIDTH_MM", "Chapter", "Piece", "leaves"]
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
@@ -50,19 +51,6 @@ class Chapter:
 
     title: str
     pieces: tuple[Piece, ...]
-
-
-def caution(mapping: Mapping) -> str:
-    """Return the line that stands on every leaf; a discharge time only as given, of all drives."""
-    given = discharge_of(mapping)
-    whose, label = ("this drive", "the drive's label")
-    if mapping.drives:
-        whose, label = ("these drives", "the drives' labels, the longest")
-    wait = f"{given} (as given for {whose})" if given is not None else f"__________ (from {label})"
-    return (
-        f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
-        "and the local code; if unsure, ask a qualified person."
-    )
 
 
 def leaves(
@@ -103,7 +91,7 @@ def leaves(
 
 def _warning(mapping: Mapping, stopped: bool) -> Block:
     """Return the caution at the foot of a leaf, under a stop where there is one."""
-    words = paragraph(caution(mapping), WIDTH_MM, bold=True)
+    words = paragraph(shock(discharge_of(mapping), bool(mapping.drives)), WIDTH_MM, bold=True)
     if not stopped:
         return words
     stop = paragraph("STOP: do not connect. See the findings.", WIDTH_MM, bold=True, role=Role.TEXT_ALERT)

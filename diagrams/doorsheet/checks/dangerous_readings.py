@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import pi, sqrt
+from math import inf, pi, sqrt
 from typing import Final
 
 from doorsheet.checks.check import STOP, check
 from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.reading_words import volts
-from doorsheet.electrics.figures import DANGEROUS_V
+from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 
 __all__ = ["dangerous_voltage", "is_dangerous"]
 
@@ -18,14 +18,16 @@ _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
 
 
-def is_dangerous(reading_v: float) -> bool:
-    """Whether a reading, V DC, is more than a control circuit may have."""
-    return abs(reading_v) > DANGEROUS_V
+def is_dangerous(reading_v: float, unit: str = "V") -> bool:
+    """Whether a reading, in "V" of direct current or in "V AC", is more than a control circuit may have."""
+    return abs(reading_v) > {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}.get(unit, inf)
 
 
-def _face(reading_v: float) -> str:
+def _face(reading_v: float, unit: str) -> str:
     """Say what such a reading may be: the mains' peak, or its rectified mean (computed from a sine)."""
     size = abs(reading_v)
+    if unit == "V AC":
+        return "alternating current is no control supply of a drive"
     for mains in _MAINS_V:
         for value, words in (
             (mains * sqrt(2), f"the peak of {mains} V mains, as on a drive's direct-current link"),
@@ -41,14 +43,14 @@ def _face(reading_v: float) -> str:
     STOP,
     "A dangerous voltage at a control terminal",
     rule=(
-        "More than 60 V DC kills, and no control terminal has it: the terminal is another one, the drive "
-        "is not "
-        "isolated, or it is broken. Nobody measures there again; all other checks leave this reading out."
+        "More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, "
+        "the drive is not isolated, or it is broken. Nobody measures there again; all other checks leave "
+        "this reading out, and a newer one does not replace it."
     ),
-    formula="abs(reading) <= 60 V DC",
+    formula="abs(reading) <= 60 V DC, 25 V AC",
     source=(
-        "60 V DC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at second hand; "
-        "what "
+        "60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at "
+        "second hand; what "
         "the mains read on a direct-current meter is computed from a sine"
     ),
     example="""\
@@ -60,16 +62,16 @@ meter  = 325
 """,
 )
 def dangerous_voltage(report: Report) -> Iterator[Finding]:
-    """More than 60 V at a control terminal."""
-    for path, red, black, value in _readings(report):
-        if not is_dangerous(value):
+    """More than 60 V DC, or 25 V AC, at a control terminal."""
+    for path, red, black, value, unit in _readings(report):
+        if not is_dangerous(value, unit):
             continue
         said = report.origin(*path).replace("given", "measured")
-        figure = Figure("reading", volts(value), said)
+        figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
         yield report.finding(
             "P108",
             path,
-            f"{red} reads {figure} against {black}: {_face(value)}, and it can kill",
+            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
             "measure "
             "there again: let an electrician find out whether these are mains or link terminals, or "
@@ -80,12 +82,12 @@ def dangerous_voltage(report: Report) -> Iterator[Finding]:
         )
 
 
-def _readings(report: Report) -> Iterator[tuple[Path, str, str, float]]:
-    """Yield every reading in volts: of the list, then those that controls give themselves."""
-    for taken in report.mapping.taken:
-        if taken.unit == "V":
-            yield ("readings", taken.index), taken.red, taken.black, taken.volts
+def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
+    """Yield every reading in volts: of the list, replaced or not, then what controls give themselves."""
+    for taken in report.mapping.every_taken:
+        if taken.unit != "A":
+            yield ("readings", taken.index), taken.red, taken.black, taken.value, taken.unit
     for name, control in report.switched():
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
-                yield (name, key), control.input, control.common or "its common", value
+                yield (name, key), control.input, control.common or "its common", value, "V"

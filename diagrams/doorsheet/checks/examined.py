@@ -12,7 +12,7 @@ from typing import Final, TypeAlias
 from doorsheet.checks.codes import known_code
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
-from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
@@ -149,15 +149,6 @@ def exceeds(value: float, limit: float) -> bool:
     (False, True)
     """
     return value - limit > 1e-9 * max(abs(value), abs(limit))
-
-
-def listed(words: tuple[str, ...] | list[str]) -> str:
-    """Join words as a sentence does.
-
-    >>> listed(["DI1", "DI2", "DI3"])
-    'DI1, DI2 and DI3'
-    """
-    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def rank(name: str) -> int:

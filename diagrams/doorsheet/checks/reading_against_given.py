@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.checks.check import CAUTION, check
 from doorsheet.checks.examined import Report, exceeds
@@ -23,7 +23,13 @@ from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["closed_reading_off", "other_reading_off", "reading_against_given"]
+__all__ = [
+    "CLOSED_V",
+    "SUPPLY_TOLERANCE",
+    "closed_reading_off",
+    "other_reading_off",
+    "reading_against_given",
+]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
@@ -35,15 +41,45 @@ CLOSED_V: Final = 0.2
 """How far a closed reading may lie outside of what is computed, V (common practice, no source)."""
 
 
-def _explained(report: Report, read: Read, event: Event, slack: float) -> str:
-    """Return what would explain a reading, as words to add to its reason; "" where nothing single does."""
+class Expectation(NamedTuple):
+    """What a reading should be, whether it is, and the single mistakes that would explain it if not."""
+
+    level: Level
+    agrees: bool
+    why: tuple[str, ...]
+
+    @property
+    def shown(self) -> str:
+        """The figures, and what they rest on."""
+        return str(_computed(self.level))
+
+
+def expectation(report: Report, read: Read) -> Expectation | None:
+    """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say."""
+    event = _event(report, read)
+    if event is None:
+        return None
+    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
+    slack = max(CLOSED_V if read.state == "closed" else SAME_V, _supply_slack(report, level))
+    if not is_comparable(level):
+        return None
+    good = agrees(level, read.volts, slack)
+    return Expectation(level, good, () if good else _explanations(report, read, event, slack))
+
+
+def _explanations(report: Report, read: Read, event: Event, slack: float) -> tuple[str, ...]:
+    """Return what would explain a reading."""
     one = Measured(report.at(read.red), report.at(read.black), event, read.volts, slack)
     others = [
         Measured(report.at(other.red), report.at(other.black), at, other.volts, max(SAME_V, slack))
         for other in reads(report)
         if (at := _event(report, other)) is not None and other.path != read.path
     ]
-    found = explain(report.solved, one, others)
+    return explain(report.solved, one, others)
+
+
+def why_words(found: tuple[str, ...]) -> str:
+    """Say what would explain a reading, as words to add to its reason."""
     if not found:
         return "; no single mistake that was tried explains it"
     return f"; it would be so if {', or if '.join(found)}"
@@ -83,7 +119,7 @@ def _off(report: Report, read: Read, event: Event, least_v: float) -> tuple[Figu
     slack = max(least_v, _supply_slack(report, level))
     if not is_comparable(level) or agrees(level, read.volts, slack):
         return None
-    return _computed(level), _explained(report, read, event, slack)
+    return _computed(level), why_words(_explanations(report, read, event, slack))
 
 
 @check(

@@ -8,7 +8,7 @@ from itertools import combinations
 from doorsheet.checks.check import CAUTION, STOP, check
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point
+from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point, replaced
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
@@ -16,6 +16,7 @@ from doorsheet.mapping.same_reading import SAME_V, signs_differ
 __all__ = [
     "changes_nothing",
     "closed_like_open",
+    "newer_differs",
     "repeat_differs",
     "repeat_of_other_sign",
 ]
@@ -103,6 +104,61 @@ def repeat_differs(report: Report) -> Iterator[Finding]:
                 terminals=(one.red, one.black),
                 figures=(one.figure, other.figure),
             )
+
+
+@check(
+    "R109",
+    CAUTION,
+    "A newer reading differs from the one before it",
+    rule=(
+        "Of readings that have a date the newest counts, and the older stand as history. Where the last two "
+        "differ, something was changed between them, or one of them is wrong. A third that agrees with the "
+        "second settles it."
+    ),
+    formula="abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more",
+    source=(
+        "follows from what a voltage is: two points have one at a time; what is allowed is chosen "
+        "here, no source"
+    ),
+    example="""\
+readings = [
+    "red on DI1, black on COM: 24.3 V, open, 2026-11-24 09:30",
+    "red on DI1, black on COM: 21.8 V, open, 2026-11-25 14:05",
+]
+
+[run-forward]
+input  = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+""",
+)
+def newer_differs(report: Report) -> Iterator[Finding]:
+    """The newest of the dated readings of one thing, and the one before it, too far apart."""
+    for old, new in replaced(report):
+        if apart(old.volts, new.volts):
+            yield report.finding(
+                "R109",
+                new.path,
+                f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
+                f"{_between(report, new)}",
+                f"say what was changed between the two; if nothing was, measure once more: {new.asked}",
+                terminals=(new.red, new.black),
+                figures=(new.figure, old.figure),
+            )
+
+
+def _between(report: Report, new: Read) -> str:
+    """Name what the log has between the newest reading and the one before it."""
+    old_when, new_when = next(
+        (old.when, one.when) for old, one in report.mapping.replaced if one.index == new.path[1]
+    )
+    done = [
+        action.what
+        for action in report.mapping.done
+        if action.when and new_when and (old_when or action.when) <= action.when <= new_when
+        if action.drive in (None, report.drive)
+    ]
+    return f"; done between them: {', '.join(done)}" if done else ""
 
 
 @check(

@@ -20,10 +20,12 @@ from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = [
+    "MISSED_SHARE",
     "above_limit",
     "above_range",
     "below_nothing",
     "commons_read_apart",
+    "expected_signal",
     "not_as_commanded",
     "reference_off",
 ]
@@ -329,11 +331,11 @@ def not_as_commanded(report: Report) -> Iterator[Finding]:
         return
     way, source = found
     for taken in report.mapping.taken:
-        level = _solved(way, taken)
-        if level is None or not level.is_known or taken.command is None or way.given is None:
+        asked_of = expected_signal(report, taken)
+        if asked_of is None or taken.command is None:
             continue
+        level, loose = asked_of
         value = taken.value if taken.red != way.speed.common else 0.0 - taken.value
-        loose = MISSED_SHARE * (way.given.full if taken.unit == way.given.unit else _end(report))
         if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
             continue
         path: Path = ("readings", taken.index)
@@ -353,6 +355,21 @@ def not_as_commanded(report: Report) -> Iterator[Finding]:
             "range switch; wrong there, at the controller's settings",
             (read, asked),
         )
+
+
+def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
+    """Return what a reading of the signal at a command must show, red lead on it, give or take how much.
+
+    None of other readings, and where the mapping doesn't say.
+    """
+    found = driven(report)
+    if found is None or found[0].given is None:
+        return None
+    way, given = found[0], found[0].given
+    level = _solved(way, taken)
+    if level is None or not level.is_known:
+        return None
+    return level, MISSED_SHARE * (given.full if taken.unit == given.unit else _end(report))
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:

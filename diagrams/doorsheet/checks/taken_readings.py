@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.checks.dangerous_readings import is_dangerous
@@ -15,9 +15,11 @@ from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
+from doorsheet.mapping.meter import Taken
+from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "reads"]
+__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "read_of", "reads", "replaced"]
 
 REPEAT_SHARE: Final = 0.1
 """Share by which two readings of one thing may differ (common practice, no source)."""
@@ -79,7 +81,7 @@ def reads(report: Report) -> Iterator[Read]:
 
 def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield _read(report, taken.red, taken.black, taken.volts, taken.at, ("readings", taken.index))
+        yield read_of(report, taken)
     seen: set[tuple[str, str, str, float]] = set()
     for name, control in report.switched():
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
@@ -89,6 +91,25 @@ def _all_reads(report: Report) -> Iterator[Read]:
             if (once := (control.input, control.common, state, value)) not in seen:
                 seen.add(once)
                 yield _read(report, control.input, control.common, value, state, (name, key))
+
+
+def replaced(report: Report) -> Iterator[tuple[Read, Read]]:
+    """Yield a reading in volts that no longer counts, and the newest of the same thing."""
+    for old, new in report.mapping.replaced:
+        if new.unit == "V" and not (is_dangerous(old.volts) or is_dangerous(new.volts)):
+            yield read_of(report, old), read_of(report, new)
+
+
+def read_of(report: Report, taken: Taken) -> Read:
+    """Return a reading in volts turned the way that findings speak of it."""
+    path: Path = ("readings", taken.index)
+    read = _read(report, taken.red, taken.black, taken.volts, taken.at, path)
+    if taken.index == OWN:  # the control's line is that of the newer reading by now
+        return replace(read, figure=replace(read.figure, origin="the control's own meter"))
+    if taken.when is None:
+        return read
+    origin = f"{read.figure.origin}, {taken.when:%Y-%m-%d %H:%M}"
+    return replace(read, figure=replace(read.figure, origin=origin))
 
 
 def _read(report: Report, red: str, black: str, value: float, state: str, path: Path) -> Read:

@@ -21,6 +21,7 @@ __all__ = [
     "Circuit",
     "Expected",
     "FreeWire",
+    "Join",
     "Link",
     "Part",
     "PartKind",
@@ -249,6 +250,14 @@ class Link(NamedTuple):
     kind: Literal["link", "bridge"] = "link"
 
 
+class Join(NamedTuple):
+    """What joins two terminals of one frame left of the channel, drawn there: a bridge, or a looped wire."""
+
+    a: Terminal
+    b: Terminal
+    wire: Wire | None = None  # None: a bridge
+
+
 @dataclass(frozen=True, slots=True)
 class ScreenRound:
     """A screen round the wires of one control."""
@@ -325,6 +334,7 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
+    joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
     told: tuple[str, ...] = ()  # the same of parts
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Expected, Reading
 
-__all__ = ["BLANK", "STATE_WORDS", "cell", "default_notes", "figure_text", "phrase", "volts"]
+__all__ = ["BLANK", "STATE_WORDS", "cell", "default_notes", "figure_text", "listed", "phrase", "volts"]
 
 BLANK: Final = "______"
 """A line to write on."""
@@ -27,6 +27,15 @@ STATE_WORDS: Final[dict[str, str]] = {
 """Each state of a reading as a line of text says it; "current" stands in no such line."""
 
 _TOLD: Final = frozenset(STATE_WORDS) - {"mid", "half"}
+
+
+def listed(words: tuple[str, ...] | list[str]) -> str:
+    """Join words as a sentence does.
+
+    >>> listed(["DI1", "DI2", "DI3"])
+    'DI1, DI2 and DI3'
+    """
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def volts(value: float) -> str:

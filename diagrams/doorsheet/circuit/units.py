@@ -11,9 +11,11 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Reading, Terminal
+from doorsheet.circuit.reading_words import listed
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
 
-__all__ = ["Units", "alone", "share", "units_of"]
+__all__ = ["Units", "alone", "discharge_of", "share", "units_of"]
 
 Units: TypeAlias = tuple[tuple[str, ReadMapping], ...]
 """Each drive's name and its mapping; of a single drive "" and the whole."""
@@ -26,6 +28,22 @@ def units_of(read: ReadMapping) -> Units:
     from doorsheet.mapping.drives import units_read  # built only for a mapping of several
 
     return units_read(read)
+
+
+def discharge_of(mapping: Mapping) -> str | None:
+    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
+
+    All drives of the machine count, whichever a sheet shows: they stand behind one door.
+    """
+    drives: dict[str, list[str]] = {}
+    for name, own in mapping.units():
+        given = own.drive.discharge
+        if given is None or given.lower() == "unknown":
+            return None
+        drives.setdefault(given, []).append(name)
+    if len(drives) == 1:
+        return next(iter(drives))
+    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
 
 
 def alone(circuit: Circuit, drive: str) -> Circuit:

@@ -14,7 +14,7 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Use, of_drive
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.solved import Level, Solved
 
-__all__ = ["Measured", "agrees", "explain", "is_comparable"]
+__all__ = ["Measured", "agrees", "explain", "faults", "is_comparable"]
 
 _MOST: Final = 3
 """More explanations than this help nobody."""
@@ -105,6 +105,12 @@ def _fits(solved: Solved, other: Measured, fault: Fault) -> bool:
     return not is_comparable(level) or agrees(level, other.volts, other.slack)
 
 
+def faults(solved: Solved, red: Terminal, black: Terminal) -> tuple[Fault, ...]:
+    """Return the single faults that are tried for a reading of two terminals, likeliest first."""
+    found = (guess.fault for guess in _guesses(solved, Measured(red, black, REST, 0.0, 0.0)))
+    return tuple(dict.fromkeys(fault for fault in found if fault is not None))
+
+
 def _guesses(solved: Solved, reading: Measured) -> _Guesses:
     """Yield the mistakes that are tried, likeliest first."""
     uses = tuple(_concerned(solved, reading))
@@ -156,7 +162,7 @@ def _wires(solved: Solved, reading: Measured) -> _Guesses:
     for wire in wires:
         yield _Guess(f"wire {wire.number} ({wire.job}) is open or off", reading.event, Opened(wire.number))
     for one, other in combinations(wires, 2):
-        if one.control == other.control and one.far != other.far:
+        if (one.control == other.control or one.role == other.role) and one.far != other.far:
             words = f"wires {one.number} and {other.number} are exchanged at the drive"
             yield _Guess(words, reading.event, Exchanged(one.number, other.number))
 

@@ -16,6 +16,7 @@ from doorsheet.mapping.controls import Output, SwitchedControl
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.ratings import Cable
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
@@ -23,6 +24,7 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = [
     "CONTACT_OHM",
+    "DANGEROUS_AC_V",
     "DANGEROUS_V",
     "LEAKAGE_DEFAULT_A",
     "NEAR_ZERO_V",
@@ -68,10 +70,6 @@ _MANUAL: Final = "look it up in the drive's manual under "
 _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
 _DIGITAL: Final = _MANUAL + "switch inputs"
-
-DANGEROUS_V: Final = 60.0
-"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
-word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
 
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----

@@ -128,8 +128,9 @@ class Solved:
         self.network = cache(self._network)
 
     def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
-        elements = self.installation.elements(event, fault)
-        return Network(map(_settled, elements) if settled else elements, self._memory)
+        if settled:
+            return Network(map(_settled, self.network(event, fault, False).elements), self._memory)
+        return Network(self.installation.elements(event, fault), self._memory)
 
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""

@@ -10,10 +10,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, ScreenRound, Terminal, Use
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Join, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters
 from doorsheet.layout.frames import best_frames
-from doorsheet.layout.order import Ordering, Pair
+from doorsheet.layout.order import Ordering, Pair, count_crossings
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
     GRID_MM,
@@ -31,6 +31,7 @@ from doorsheet.layout.plan import (
     WireRoute,
 )
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
+from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
 from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.words import screen_text
@@ -77,6 +78,12 @@ class Ordered:
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
     unused: Mapping[Terminal, Unused] = field(default_factory=dict)
+    joins: tuple[Join, ...] = ()  # as they are drawn
+    spine: Spine = NO_SPINE  # where the terminals stand that they join
+
+    def joined(self, one: Terminal, other: Terminal) -> bool:
+        """Whether bridges are drawn from one terminal to another."""
+        return any({one, other} <= group for group in bridged_groups(self.joins))
 
     def neighbours(self, one: Terminal, other: Terminal) -> bool:
         """Whether two terminals stand directly above each other in one frame."""
@@ -99,12 +106,24 @@ class FrameRoom:
 def order_circuit(circuit: Circuit) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
-    left, right = clusters(circuit)
+    stand = spine(circuit)
+    left, right = clusters(circuit, stand.backs)
     links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
     ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
+    joins, parted = drawn_joins(circuit, ordering.left)
+    if parted:  # without a crossing more they may stand in the order of their loops
+        for left in along_loops(circuit, ordering.left):
+            if count_crossings(left, ordering.right, list(pairs.values())) == ordering.crossings:
+                ordering = replace(ordering, left=left)
+                joins, parted = drawn_joins(circuit, left)
+                break
+    if parted:
+        return order_circuit(without(circuit, parted))
     ends = end_sequences(ordering, pairs)
     sides = [[end.wire for end in side] for side in ends]
-    return Ordered(circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)))
+    return Ordered(
+        circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)), joins=joins, spine=stand
+    )
 
 
 def _ringed(
@@ -183,7 +202,8 @@ def lay_out(
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames)
-    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm)
+    joins = ordered.joins
+    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm, joins)
     needed = 0.0
     for spacing in _allowing(spacings, extra_crossings):
         lowest = least_height(ordered.ends, ordering, spacing, rooms)
@@ -191,7 +211,9 @@ def lay_out(
             needed = lowest
             continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = widths(circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm)
+        least = widths(
+            circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm, joins
+        )
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -265,7 +287,7 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Roo
     foot = {rank[key]: steps for key, steps in frames.foot.items() if key in rank}
     near, far = _last_screened(ordered)
     rows = strip.rows
-    return Room({}, {}, {}, head, foot, near), Room(
+    return Room({}, _loop_room(ordered), {}, head, foot, near), Room(
         {terminal: row.half for terminal, row in rows.items()},
         {terminal: float(LINE_STEPS * len(row.above)) for terminal, row in rows.items()},
         {terminal: float(LINE_STEPS * len(row.below)) for terminal, row in rows.items()},
@@ -273,6 +295,13 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Roo
         foot,
         far,
     )
+
+
+def _loop_room(ordered: Ordered) -> dict[Terminal, float]:
+    """Return the steps over each looped terminal's row that the plate of a looped wire takes."""
+    looped = [join for join in ordered.joins if join.wire is not None]
+    backs = ordered.spine.backs
+    return {backs.get(end, end): 1.0 for join in looped for end in (join.a, join.b)}
 
 
 def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:

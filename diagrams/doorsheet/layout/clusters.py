@@ -6,6 +6,7 @@ of the strip.  What may move inside it is its freedom.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -32,12 +33,17 @@ class Cluster:
     parts: tuple[Part, ...]
 
 
-def clusters(circuit: Circuit) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
-    """Return the clusters left of the channel and those of the strips, in file order."""
+def clusters(
+    circuit: Circuit, behind: Collection[Terminal] = ()
+) -> tuple[tuple[Cluster, ...], tuple[Cluster, ...]]:
+    """Return the clusters left of the channel and those of the strips, in file order.
+
+    Terminals `behind` others take no row of their own.
+    """
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
     left = [part for part in circuit.parts if part.block is not BlockKind.DRIVE and part.pins]
     right = [part for part in circuit.parts if part.block is BlockKind.DRIVE]
-    near = tuple(_cluster(rank[group[0].home], group) for group in _sharing(left))
+    near = tuple(_cluster(rank[group[0].home], group, behind) for group in _sharing(left))
     of_parts = {
         terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])
     }
@@ -61,9 +67,10 @@ def _terminals(parts: list[Part]) -> tuple[Terminal, ...]:
     return tuple(dict.fromkeys(pin.terminal for part in parts for pin in part.pins))
 
 
-def _cluster(rank: int, parts: list[Part]) -> Cluster:
+def _cluster(rank: int, parts: list[Part], behind: Collection[Terminal] = ()) -> Cluster:
     freedom = Freedom.MIRROR if len(parts) == 1 else Freedom.FREE
-    return Cluster(rank, _terminals(parts), freedom, tuple(parts))
+    terminals = tuple(terminal for terminal in _terminals(parts) if terminal not in behind)
+    return Cluster(rank, terminals, freedom, tuple(parts))
 
 
 def _sharing(parts: list[Part]) -> list[list[Part]]:

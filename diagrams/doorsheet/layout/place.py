@@ -7,16 +7,18 @@ Leaves: the column of everything, in whole steps; the channel takes what the pag
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Use
+from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
+from doorsheet.layout.spines import edge_rows, spine, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.layout.words import name_lines, plate_text, rail_cell_mm
 
-__all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "set_columns", "widths"]
+__all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -47,12 +49,13 @@ class Widths:
     right_cell: int
     inner: int
     right_title: int
+    spine: int = 0  # left of the frames: loops with their plates
     far_plates: bool = True  # a wire that bends has its number at both ends
 
     @property
     def left(self) -> int:
-        """The left frame, from its edge to the clamps."""
-        return self.name + self.symbol + self.left_cell
+        """The left frame, from its edge to the clamps, and what stands before it."""
+        return self.spine + self.name + self.symbol + self.left_cell
 
     @property
     def right(self) -> int:
@@ -85,21 +88,26 @@ def widths(
     size: Size,
     measure: MeasureText,
     title_mm: tuple[float, float],
+    joins: Sequence[Join] = (),
 ) -> Widths:
     """Measure every text that has a column and return the least widths; `title_mm` before enlarging."""
+    stand = spine(circuit)
     names = [
         measure(text, size.label if name else size.job, name)
         for cluster in ordering.left
         for part in cluster.parts
+        if not any(pin.terminal in stand.backs for pin in part.pins)
         for text, name in name_lines(part)
     ]
     near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
     plates = [measure(plate_text(wire, circuit, size), size.text, True) for wire in circuit.wires]
     inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
-    buses = any(len(cluster.parts) > 1 for cluster in ordering.left)
+    buses = any(len(cluster.parts) > 1 for cluster in ordering.left) or bool(joins)
     symbol = SYMBOL_STEPS + (BUS_STEPS if buses else 0)
     cell = _cell(near, size, measure)
     name = 1 + _steps(max(names) + 1.0) if names else 1
+    if stand.backs:
+        name = max(name, _cell(list(stand.backs), size, measure) + 1)
     return Widths(
         name=max(name, _steps(title_mm[0] + TITLE_ROOM_MM) - symbol - cell),
         symbol=symbol,
@@ -112,7 +120,23 @@ def widths(
         right_cell=_steps(strip.columns.width),
         inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,
         right_title=_steps(title_mm[1] + TITLE_ROOM_MM),
+        spine=_spine_steps(circuit, ordering, joins, size, measure),
     )
+
+
+def _spine_steps(
+    circuit: Circuit, ordering: Ordering, joins: Sequence[Join], size: Size, measure: MeasureText
+) -> int:
+    """Return the room left of the frames that joints take: a slot's half, or tracks of loops with plates."""
+    rows = edge_rows(circuit, ordering.left)
+    count = max(tracks(joins, rows).values(), default=-1) + 1
+    return count * loop_pitch(joins, circuit, size, measure) + 1 if count else int(bool(joins))
+
+
+def loop_pitch(joins: Sequence[Join], circuit: Circuit, size: Size, measure: MeasureText) -> int:
+    """Return the steps from one track of loops to the next: the widest of their plates, with air."""
+    plates = (measure(plate_text(join.wire, circuit, size), size.text, True) for join in joins if join.wire)
+    return _steps(max(plates, default=0.0) + 3.9)
 
 
 def _at_drive(part: Part) -> bool:
@@ -165,7 +189,7 @@ def set_columns(least: Widths, width: int) -> Columns:
     if width < least.total:
         raise ValueError(f"needs {least.total} steps, has {width}")
     slack = max(0, min(width - least.total, WIDEST_CHANNEL_STEPS - least.channel))
-    near = least.left
+    near = least.left  # the clamps
     far = near + least.channel + slack
     label = near + 1 + slack // 4 + math.ceil(least.plate / 2)
     after_label = label + least.plate // 2 + 1
@@ -181,7 +205,8 @@ def set_columns(least: Widths, width: int) -> Columns:
     ) - channel_start
     first_track = channel_start + max(0, (track_room - 2 * least.tracks) // 2)
     return Columns(
-        left_name=1,
+        left_frame=least.spine,
+        left_name=least.spine + 1,
         left_cell=near - least.left_cell,
         near=near,
         label=label,

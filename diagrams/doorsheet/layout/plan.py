@@ -166,6 +166,7 @@ class Frame(NamedTuple):
 class Columns(NamedTuple):
     """Where things stand from left to right, in steps from the schematic's left edge."""
 
+    left_frame: int  # left edge of the frames; joints lie on it and before it
     left_name: int
     left_cell: int  # left edge of the cells; the symbols' leads end here
     near: int  # clamps of the left cells

@@ -2,7 +2,7 @@
 
 A layout knows wires that go from a frame to the drive.  So the conductors on the way to one drive's
 terminal become one strand, whose plate names each conductor and each part in their order; which terminals
-they have there, and conductors that go elsewhere (loops of returns, a converter's supply), are said in words.
+they have there, and conductors that go elsewhere (a converter's supply), are said in words.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Wire
+from doorsheet.layout.spines import joins_of
 
 __all__ = ["strands"]
 
@@ -23,17 +24,21 @@ def strands(circuit: Circuit) -> Circuit:
     """Return the circuit with one wire for each way to the drive, and words for what that leaves out."""
     parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
     elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
+    joins = joins_of(circuit)
     if not parts and not elsewhere:
-        return circuit
+        return replace(circuit, joins=joins)
     ways = [_way(circuit, parts, wire) for wire in circuit.wires if wire.far.block is BlockKind.DRIVE]
     moved = {way[-1].number for way in ways if any(wire.number in circuit.moved for wire in way)}
     told = {wire.number for way in ways if len(way) > 1 for wire in way}
+    looped = [join.wire for join in joins if join.wire is not None]
+    elsewhere = [wire for wire in elsewhere if wire not in looped]
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.kind is not BlockKind.FIELD),
         parts=tuple(part for part in circuit.parts if part not in parts),
         wires=tuple(_strand(circuit, parts, way) for way in ways),
         moved=circuit.moved | moved,
+        joins=joins,
         aside=tuple(wire for wire in circuit.wires if wire.number in told or wire in elsewhere),
         told=tuple(_named(part) for part in parts),
     )

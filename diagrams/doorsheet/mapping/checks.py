@@ -17,6 +17,7 @@ from doorsheet.mapping.locate import KeyPath
 __all__ = [
     "Flaw",
     "check_colours",
+    "check_done",
     "check_drives",
     "check_kinds",
     "check_returns",
@@ -120,6 +121,18 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         elif name == "readings":
             reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
             yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
+
+
+def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
+    """Yield a flaw for every action done on a drive that the mapping doesn't have."""
+    drives, done = data.get("drives"), data.get("done")
+    named = drives if isinstance(drives, dict) else {}
+    for index, action in enumerate(done if isinstance(done, list) else ()):
+        drive = action.get("drive") if isinstance(action, dict) else None
+        if isinstance(drive, str) and drive.strip() not in named:
+            reason = f'there is no drive "{drive.strip()}" in this mapping'
+            do = f"write one of {', '.join(named)}" if named else "take it away: there is one drive, [drive]"
+            yield Flaw(("done", index, "drive"), "", reason, do)
 
 
 def drive_tables(

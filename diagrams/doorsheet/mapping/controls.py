@@ -298,6 +298,8 @@ class Controls(Entry):
     _order: tuple[str, ...] = PrivateAttr(default=())
     _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
     _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
+    _counting: "tuple[Taken, ...]" = PrivateAttr(default=())
+    _replaced: "tuple[tuple[Taken, Taken], ...]" = PrivateAttr(default=())
 
     @model_validator(mode="wrap")
     @classmethod
@@ -311,6 +313,7 @@ class Controls(Entry):
             if metered.flaws:  # reading a file says the same with lines and advice
                 raise ValueError(metered.flaws[0].reason)
             table._taken, table._metered = metered.taken, metered.sources
+            table._counting, table._replaced = metered.counting, metered.replaced
         return table
 
     @property
@@ -320,8 +323,23 @@ class Controls(Entry):
 
     @property
     def taken(self) -> "tuple[Taken, ...]":
-        """The readings, taken apart, in the order of the file."""
+        """The readings of direct current that count, taken apart, in the order of the file."""
+        return tuple(one for one in self._counting if one.unit != "V AC")
+
+    @property
+    def alternating(self) -> "tuple[Taken, ...]":
+        """The readings of alternating current that count."""
+        return tuple(one for one in self._counting if one.unit == "V AC")
+
+    @property
+    def every_taken(self) -> "tuple[Taken, ...]":
+        """All readings, those too that newer ones have replaced."""
         return self._taken
+
+    @property
+    def replaced(self) -> "tuple[tuple[Taken, Taken], ...]":
+        """Readings that no longer count, each with the newest of the same thing."""
+        return self._replaced
 
     @property
     def metered(self) -> AbstractMapping[tuple[str, str], int]:
@@ -331,6 +349,7 @@ class Controls(Entry):
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""
         self._order, self._taken, self._metered = other._order, other._taken, other._metered
+        self._counting, self._replaced = other._counting, other._replaced
         return self
 
 

@@ -13,7 +13,7 @@ from doorsheet.mapping.reading import ReadMapping, Source
 __all__ = ["DriveUnit", "mapping_of", "units_read"]
 
 
-_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail")
+_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
 """What all drives of a machine have together."""
 
 _OWN: Final = frozenset(Controls.model_fields)

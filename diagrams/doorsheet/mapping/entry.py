@@ -47,6 +47,7 @@ __all__ = [
     "WireNumber",
     "YesNo",
     "kebab",
+    "volts_in",
 ]
 
 READING_LIMIT_V: Final = 1000.0
@@ -143,16 +144,19 @@ def _read_volts(value: object) -> object:
     """Take a number, or a number written as text with a decimal comma or its unit, as volts."""
     if value == "unknown" or value is None:
         return value
-    number: float | None = None
-    if isinstance(value, str):
-        number = _number_in(value)
-    elif isinstance(value, int | float) and not isinstance(value, bool):
-        number = value
+    number = volts_in(value)
     if number is None or number != number:  # NaN is the number that isn't itself
         raise PydanticCustomError("volts", 'a number of volts or "unknown"')
     if abs(number) > READING_LIMIT_V:  # before a float is made of it: an integer may be too long for one
         raise PydanticCustomError("volts_range", "from -1000 to 1000 V")
     return float(number)
+
+
+def volts_in(value: object) -> float | None:
+    """Return a number, or the number in a text such as "24,3 V", as volts; None for anything else."""
+    if isinstance(value, str):
+        return _number_in(value)
+    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def _number_in(text: str) -> float | None:

@@ -264,6 +264,11 @@ def _not_a_date(error: ErrorDetails, path: KeyPath) -> _Words:
     return "the date must be a day: year, month, day", f"write it like {example}, without quotes"
 
 
+def _not_a_moment(error: ErrorDetails, path: KeyPath) -> _Words:
+    _, example = _words_for(path)
+    return "it must be a day and a time: year, month, day, T, hour, minute", f"write it like {example}"
+
+
 def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
     """Word a whole number, or a ratio, beyond its bounds."""
     meaning, example = _words_for(path)
@@ -310,5 +315,7 @@ _SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Wor
     "date_parsing": _not_a_date,
     "date_from_datetime_parsing": _not_a_date,
     "date_from_datetime_inexact": _not_a_date,
+    "datetime_type": _not_a_moment,
+    "datetime_parsing": _not_a_moment,
 }
 """Types of errors of the library that checks the model, and the function that words each."""

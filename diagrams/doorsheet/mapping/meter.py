@@ -14,10 +14,12 @@ import re
 from collections.abc import Collection, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import product
 from typing import Final, Literal, NamedTuple
 
 from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.log import YEARS
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = [
@@ -34,14 +36,28 @@ STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
 
 EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
 
+_SAME_STATE: Final = {"on": "closed", "off": "open"}
+"""Other words for a state."""
+
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
+_AT: Final = r"\b(?:at|command|commanded|at\s+command)\s+"
 _TAIL: Final = re.compile(
     rf"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
-    r"\s*(?P<unit>V\s*DC|V|mA\s*DC|mA|)"
-    rf"(?:[\s,;(]*\bat\s+(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
-    rf"(?:[\s,;(]*\bat\s+(?P<late>{_NUMBER})\s*%)?[\s).]*",
+    r"\s*(?P<unit>V\s*DC|V\s*AC|V|mA\s*DC|mA|)"
+    rf"(?:[\s,;(]*{_AT}(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
+    rf"(?:[\s,;(]*{_AT}(?P<late>{_NUMBER})\s*%)?[\s).]*",
     re.IGNORECASE | re.DOTALL,
 )
+_WHEN: Final = re.compile(
+    r"[\s,;]*(?<![0-9])(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})"
+    r"(?:[T\s]\s*(?P<time>[0-9]{1,2}:[0-9]{2})(?::[0-9]{2})?)?\s*\.?$"
+)
+_REMARK: Final = re.compile(
+    rf"[\s,;]*\((?!\s*(?:{'|'.join((*STATES, *_SAME_STATE))})?[\s,;]*(?:{_AT}{_NUMBER}\s*%)?\s*\))"
+    r"(?P<remark>[^()]*)\)\s*\.?$",
+    re.IGNORECASE,
+)
+"""Brackets at the end, unless the state or the command is in them."""
 
 READING_LIMIT_A: Final = 1.0
 """A speed signal beyond this, either sign, is a slip of the pen."""
@@ -71,8 +87,10 @@ class Taken:
     value: float  # V or A
     state: str
     index: int
-    unit: Literal["V", "A"] = "V"
+    unit: Literal["V", "A", "V AC"] = "V"
     command: float | None = None  # of a speed signal: share of full command, 0.5 for "at 50 %"
+    when: datetime | None = None  # by the clock at the machine
+    remark: str = ""
 
     @property
     def volts(self) -> float:
@@ -84,8 +102,25 @@ class Taken:
     @property
     def shown(self) -> str:
         """The figure as the meter showed it: "−12.2 V", "12.1 mA"."""
-        figure = f"{self.value:g} V" if self.unit == "V" else f"{self.value * 1000:g} mA"
+        figure = f"{self.value * 1000:g} mA" if self.unit == "A" else f"{self.value:g} {self.unit}"
         return figure.replace("-", "−")
+
+    @property
+    def dated(self) -> str:
+        """The state with the day and time: "open, 2026-11-25 14:05"."""
+        return f"{self.at}, {self.when:%Y-%m-%d %H:%M}" if self.when else self.at
+
+    @property
+    def line(self) -> str:
+        """The reading as a mapping has it; reading that again gives the same."""
+        figure = self.shown.replace("−", "-")
+        said = f"red on {self.red}, black on {self.black}: {figure}, {self.dated}"
+        return f"{said} ({self.remark})" if self.remark else said
+
+    @property
+    def subject(self) -> tuple[object, ...]:
+        """What it is a reading of: two readings with the same one are of the same thing."""
+        return frozenset((self.red, self.black)), self.state, self.command, self.unit
 
     @property
     def at(self) -> str:
@@ -108,6 +143,10 @@ class Signals(NamedTuple):
     output: tuple[str, ...] = ()  # signal and common
 
 
+_UNITS: Final[AbstractMapping[str, Literal["V", "A", "V AC"]]] = {
+    "": "V", "V": "V", "VDC": "V", "VAC": "V AC", "MA": "A", "MADC": "A",
+}  # fmt: skip
+
 _NO_SIGNALS: Final = Signals()
 
 
@@ -123,13 +162,15 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     ('AI1', 5.02, 'open', 0.5)
     """
     line = text.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
+    line, when, remark = _beside(line)
     tail = _TAIL.fullmatch(line)
     if tail is None:
         raise ReadingError("this is no reading that can be taken apart")
     pairs = [*_pairs(tail["head"])]
     if not pairs:
         raise ReadingError("it doesn't say where the red and where the black lead stood")
-    in_amperes = tail["unit"].casefold().startswith("m")
+    unit = _UNITS[tail["unit"].replace(" ", "").upper()]
+    in_amperes = unit == "A"
     labels = {*labels, *signals.output} if in_amperes else labels
     known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
     if not known:
@@ -146,7 +187,29 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
         _refuse_what_only_signals_have(in_amperes, command)
     value = _figure(tail["number"], "mA" if in_amperes else "V")
     state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
-    return Taken(red, black, value, state, index, "A" if in_amperes else "V", _command(command))
+    return Taken(red, black, value, state, index, unit, _command(command), when, remark)
+
+
+def _beside(line: str) -> tuple[str, datetime | None, str]:
+    """Take the day and time, and a remark in brackets, off the end of a line; either may be missing."""
+    when: datetime | None = None
+    remark = ""
+    for _ in range(2):  # either may stand last
+        if when is None and (found := _WHEN.search(line)) is not None:
+            line, when = line[: found.start()], _moment(found["day"], found["time"] or "0:00")
+        elif not remark and (found := _REMARK.search(line)) is not None:
+            line, remark = line[: found.start()], found["remark"].strip()
+    return line, when, remark
+
+
+def _moment(day: str, time: str) -> datetime:
+    try:
+        when = datetime.strptime(f"{day} {time}", "%Y-%m-%d %H:%M")
+    except ValueError:
+        when = datetime.min
+    if when.year not in YEARS:
+        raise ReadingError(f"{day} {time} is no day and time", "write it like 2026-11-25 14:05")
+    return when
 
 
 def _pairs(head: str) -> Iterator[tuple[str, str]]:
@@ -242,10 +305,10 @@ def _command(written: str | None) -> float | None:
 
 
 def _state(written: str) -> str:
-    state = written.casefold()
+    state = _SAME_STATE.get(written.casefold(), written.casefold())
     if state in STATES:
         return state
-    if state in ("mv", "kv", "ac", "vac", "a"):
+    if state in ("mv", "kv", "a"):
         raise ReadingError(f'a reading is in volts DC, or of a signal in mA, not in "{written}"')
     import difflib
 

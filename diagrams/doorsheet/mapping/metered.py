@@ -7,15 +7,29 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
+from dataclasses import replace
+from datetime import datetime
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.checks import Flaw, drive_tables
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, has_readings
-from doorsheet.mapping.entry import kebab
+from doorsheet.mapping.entry import kebab, volts_in
 from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading
-from doorsheet.mapping.same_reading import signs_differ
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
-__all__ = ["Metered", "check_readings", "drive_labels", "with_meters"]
+__all__ = [
+    "OWN",
+    "Metered",
+    "Newest",
+    "check_readings",
+    "drive_labels",
+    "newest",
+    "signals_of",
+    "with_meters",
+]
+
+OWN: Final = -1
+"""Index of a reading that stands in its control, not in the list."""
 
 
 def drive_labels(data: AbstractMapping[str, object]) -> frozenset[str]:
@@ -57,9 +71,47 @@ class Metered(NamedTuple):
     """A drive's data with the meters that its readings give, the readings, and which gave which."""
 
     data: dict[str, object]
-    taken: tuple[Taken, ...]
+    taken: tuple[Taken, ...]  # all of them
     sources: dict[tuple[str, str], int]  # (control, "meter" or "meter-closed"): index of its reading
     flaws: tuple[Flaw, ...]
+    counting: tuple[Taken, ...]  # of the list, without those that newer ones have replaced
+    replaced: tuple[tuple[Taken, Taken], ...]  # an older reading, the newest of the same thing
+
+
+class Newest(NamedTuple):
+    """Which readings count, and which were replaced."""
+
+    counting: tuple[Taken, ...]
+    replaced: tuple[tuple[Taken, Taken], ...]
+
+
+def newest(taken: Sequence[Taken]) -> Newest:
+    """Return the readings that count: of one thing all, or where one has a date only the newest.
+
+    One without a date is older than any with one.  A newest one of the other sign than the one before counts
+    as soon as a third confirms it; until then both do: which one is true nobody knows.  One that can kill
+    always counts, and replaces none.
+    """
+    groups: dict[object, list[Taken]] = {}
+    for one in taken:
+        if one.unit == "A" or abs(one.value) <= (DANGEROUS_V if one.unit == "V" else DANGEROUS_AC_V):
+            groups.setdefault(one.subject, []).append(one)
+    gone: set[int] = set()
+    replaced: list[tuple[Taken, Taken]] = []
+    for group in groups.values():
+        if len(group) == 1 or all(one.when is None for one in group):
+            continue
+        *older, last = sorted(group, key=lambda one: one.when or datetime.min)
+        before = next((one for one in older[:-3:-1] if _is_confirmed(one, last)), None)
+        if before is not None:
+            replaced.append((before, last))
+        gone |= {id(one) for one in older} - ({id(older[-1])} if before is None else set())
+    return Newest(tuple(one for one in taken if id(one) not in gone), tuple(replaced))
+
+
+def _is_confirmed(old: Taken, new: Taken) -> bool:
+    turned = old.volts_from(new.red, new.black)
+    return turned is None or not signs_differ(turned, new.value)
 
 
 def check_readings(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -75,7 +127,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
 
     `data` are those of one drive: a mapping's own, or a table `[drives.NAME]`.
     """
-    labels, signals, flaws = drive_labels(data), _signals(data), list[Flaw]()
+    labels, signals, flaws = drive_labels(data), signals_of(data), list[Flaw]()
     taken: list[Taken] = []
     for index, line in enumerate(_each(data.get("readings"))):
         if isinstance(line, str):
@@ -83,24 +135,47 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
                 taken.append(parse_reading(line, index, labels, signals))
             except ReadingError as error:
                 flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
-    out = dict(data)
-    sources: dict[tuple[str, str], int] = {}
+    tables: dict[str, dict[str, object]] = {}
+    own: list[Taken] = []
     for raw, table in data.items():
-        name = kebab(str(raw))
-        if name in SWITCHED_NAMES and isinstance(table, AbstractMapping):
-            changed = dict(table)
+        if kebab(str(raw)) in SWITCHED_NAMES and isinstance(table, AbstractMapping):
+            tables[raw] = dict(table)
             try:
-                _read_meter(changed, labels)
+                own += _own_meters(tables[raw], labels)
             except ReadingError as error:
-                flaws.append(Flaw((name, "meter"), f'"{table.get("meter")}"', error.reason, error.do))
-            for key, state in (("meter", "open"), ("meter-closed", "closed")):
-                if (found := _of_control(changed, key, state, taken)) is not None:
-                    changed[key], sources[name, key] = found
-            out[raw] = changed
-    return Metered(out, tuple(taken), sources, tuple(flaws))
+                path = (kebab(str(raw)), "meter")
+                flaws.append(Flaw(path, f'"{table.get("meter")}"', error.reason, error.do))
+    found = newest([*own, *taken])
+    sources: dict[tuple[str, str], int] = {}
+    for raw, changed in tables.items():
+        for key, state in _METERS:
+            if (figure := _of_control(changed, key, state, found.counting)) is not None:
+                changed[key], sources[kebab(str(raw)), key] = figure
+    counting = tuple(one for one in found.counting if one.index != OWN)
+    return Metered({**data, **tables}, tuple(taken), sources, tuple(flaws), counting, found.replaced)
 
 
-def _signals(data: AbstractMapping[str, object]) -> Signals:
+_METERS: Final = (("meter", "open"), ("meter-closed", "closed"))
+"""A control's own readings, and the state of each."""
+
+
+def _own_meters(table: dict[str, object], labels: Collection[str]) -> Iterator[Taken]:
+    """Yield the readings that a control gives itself, of no index; its `meter` in words becomes a figure."""
+    in_words, ends = _read_meter(table, labels), _ends(table)
+    if in_words is not None:
+        yield replace(in_words, index=OWN)
+    for key, state in _METERS[in_words is not None :]:
+        written = _own(table, key)
+        value = volts_in(written)
+        if ends is not None and value is not None:
+            yield Taken(*ends, value, state, OWN)
+
+
+def _own(table: AbstractMapping[str, object], key: str) -> object:
+    return next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
+
+
+def signals_of(data: AbstractMapping[str, object]) -> Signals:
     """Return the terminals of the speed signal, as far as a drive's data name them."""
     speed = data.get("speed")
     if not isinstance(speed, AbstractMapping):
@@ -114,11 +189,11 @@ def _signals(data: AbstractMapping[str, object]) -> Signals:
 _LIST: Final = "write it into the list readings = [...] of its drive"
 
 
-def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
-    """Put a figure in place of a `meter` in words; of leads on other points it is none."""
+def _read_meter(table: dict[str, object], labels: Collection[str]) -> Taken | None:
+    """Put a figure in place of a `meter` in words, and return it; of leads on other points it is none."""
     written = table.get("meter")
     if not isinstance(written, str) or not LEAD.search(written):
-        return
+        return None
     one = parse_reading(written, 0, labels)
     ends = _ends(table)
     value = one.volts_from(*ends) if ends is not None else None
@@ -134,6 +209,7 @@ def _read_meter(table: dict[str, object], labels: Collection[str]) -> None:
             _LIST,
         )
     table["meter"] = value
+    return one
 
 
 def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
@@ -147,18 +223,19 @@ def _of_control(
 ) -> tuple[float, int] | None:
     """Return the figure that the readings give for a control's meter, and the index of its reading.
 
-    Of several the largest: what is rated by it then bears the others too.  None where the mapping has a
-    figure of its own, and where readings differ in sign: which one is true nobody knows.
+    Of several the largest: what is rated by it then bears the others too.  None where the control's own
+    figure counts, and where readings differ in sign: which one is true nobody knows.
     """
-    own = next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
-    ends = _ends(table)
-    if own not in (None, "unknown") or ends is None:
-        return None
+    ends, written = _ends(table), _own(table, key)
+    if ends is None or (written not in (None, "unknown") and volts_in(written) is None):
+        return None  # what it is, the model says
     found = [
         (value, one.index)
         for one in taken
         if one.state == state and (value := one.volts_from(*ends)) is not None
     ]
+    if any(index == OWN for _, index in found):
+        return None
     figures = [value for value, _ in found]
     if not found or signs_differ(min(figures), max(figures)):
         return None

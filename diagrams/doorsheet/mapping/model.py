@@ -13,7 +13,7 @@ not strings to compile (no ``from __future__ import annotations``).
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from doorsheet.mapping.controls import (
     Controls,
@@ -24,6 +24,7 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
+from doorsheet.mapping.log import Done
 from doorsheet.mapping.rail import Rail
 from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
 from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
@@ -136,14 +137,19 @@ class Mapping(Controls):
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None
+    done: Annotated[tuple[Done, ...], Field(max_length=500)] = ()  # in the order of the file
+
+    _units: "tuple[tuple[str, Mapping], ...] | None" = PrivateAttr(default=None)
 
     def units(self) -> tuple[tuple[str, "Mapping"], ...]:
         """Return one mapping for each drive, by name; of a single drive itself, without one."""
         if not self.drives:
             return (("", self),)
-        from doorsheet.mapping.drives import mapping_of
+        if self._units is None:
+            from doorsheet.mapping.drives import mapping_of
 
-        return tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+            self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+        return self._units
 
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""

@@ -18,6 +18,7 @@ from pydantic import ValidationError
 from doorsheet.mapping.checks import (
     Flaw,
     check_colours,
+    check_done,
     check_drives,
     check_kinds,
     check_returns,
@@ -86,7 +87,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
 
 
-_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours)
+_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
 
 
 def _with_meter_lines(mapping: Mapping, source: Source) -> Source:

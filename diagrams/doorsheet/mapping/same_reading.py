@@ -1,4 +1,4 @@
-"""When two readings are of one thing, as far as a meter tells.
+"""When two readings are of one thing, as far as a meter tells, and when one can kill.
 
 Room: mapping.  Apart from `meter`, so that what only compares figures need not be able to read lines.
 """
@@ -7,10 +7,18 @@ from __future__ import annotations
 
 from typing import Final
 
-__all__ = ["SAME_V", "signs_differ"]
+__all__ = ["DANGEROUS_AC_V", "DANGEROUS_V", "SAME_V", "signs_differ"]
 
 SAME_V: Final = 0.5
 """Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
+
+
+DANGEROUS_V: Final = 60.0
+"""The most of a protective extra-low voltage on a machine, V DC, in dry places: EN 60204-1 6.4.1 a), quoted
+word for word in a public engineers' mailing list.  What reads more is no supply of inputs."""
+
+DANGEROUS_AC_V: Final = 25.0
+"""The same of alternating current, V AC: the same paragraph."""
 
 
 def signs_differ(one: float, other: float) -> bool:

@@ -26,6 +26,7 @@ _SPACE: Final = r"[ \u00A0\u202F]*"
 _NUMBER: Final = r"([0-9]+[.,]?|[0-9]*\.[0-9]+|[0-9]*,([0-9]{1,2}|[0-9]{4,})|0,[0-9]{3})"
 _VOLTS_TEXT: Final = rf"^{_SPACE}[-+−]?{_NUMBER}{_SPACE}V?{_SPACE}(DC)?{_SPACE}$"
 
+_MOMENT: Final = r"^20[0-9]{2}-[01][0-9]-[0-3][0-9][T ][0-2][0-9]:[0-5][0-9]"
 _READING_TEXT: Final = (
     r"^\s*([Rr][Ee][Dd]\s.*[Bb][Ll][Aa][Cc][Kk]|[Bb][Ll][Aa][Cc][Kk]\s.*[Rr][Ee][Dd])\s.*[0-9]"
 )
@@ -50,6 +51,9 @@ def mapping_schema() -> dict[str, object]:
             field["description"] = _sentence(KEYS[name][key].meaning)
             field["title"] = key
     cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
+    when = cast(dict[str, _Node], tables["Done"]["properties"])["when"]
+    when["pattern"] = _MOMENT
+    del when["format"]  # the one called date-time wants an offset, and a clock on the wall has none
     for name in ("Mapping", "DriveUnit"):
         readings = cast(dict[str, _Node], tables[name]["properties"])["readings"]
         cast(_Node, readings["items"])["pattern"] = _READING_TEXT

@@ -1,7 +1,7 @@
 """What a record holds besides the wiring: settings as found and set, revisions.
 
 Room: mapping.  Which settings a drive needs at all is worked out in
-`doorsheet.booklet.decisions`; here is only how a person writes those that were made.
+`doorsheet.job.decisions`; here is only how a person writes those that were made.
 """
 
 from typing import Annotated, Final

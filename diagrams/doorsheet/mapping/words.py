@@ -109,6 +109,15 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "stop": KeyWords("how the machine is stopped without the controller", '{ category = "0" }'),
         "rail": KeyWords("terminal rail that every wire goes through", '"X1"'),
         "region": KeyWords('colour rules that hold: "IEC" or "US"', '"IEC"'),
+        "done": KeyWords("log of what was done", '[{ what = "prove-dead", when = 2026-11-25T14:05:00 }]'),
+    },
+    "Done": {
+        "what": KeyWords("action that was done, as the next step names it", '"emergency-stop"'),
+        "when": KeyWords("day and time it was done", "2026-11-25T14:05:00"),
+        "stage": KeyWords("stage of the changeover at which it was done", '"bench"'),
+        "drive": KeyWords("drive it was done on, where there are several", '"pump-1"'),
+        "result": KeyWords("what came of it, in a few words", '"stops in 1.4 s"'),
+        "remark": KeyWords("remark on it", '"cover off, motor cold"'),
     },
     "Rail": {
         "name": KeyWords("rail's name, as it is written on it", '"X1"'),

@@ -14,6 +14,7 @@ from typing import Final
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.spines import without
 from doorsheet.layout.strands import strands
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
@@ -61,8 +62,10 @@ def compose(
     choices = _choices(paper)
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
     circuit = strands(circuit)
-    whole = replace(order_circuit(circuit), unused=unused(circuit, strips))
-    pages = _drawn(whole, asked, choices)
+    # what a paper has no room to draw at the frames' edge it may still say in words
+    said = (without(circuit, circuit.joins),) if circuit.joins else ()
+    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in (circuit, *said)]
+    pages = _drawn(wholes, asked, choices)
     if pages is not None:
         return pages
     tried = " or ".join(choice[0].name for choice in choices)
@@ -70,7 +73,7 @@ def compose(
     larger = "name a larger paper"
     if isinstance(paper, str):  # say which does
         for choice in _larger(choices[-1][0]):
-            if _drawn(whole, asked, (choice,)) is not None:
+            if _drawn(wholes, asked, (choice,)) is not None:
                 larger = f"draw it on {choice[0].name}, which holds it"
                 break
     raise PaperError(
@@ -80,24 +83,26 @@ def compose(
 
 
 def _drawn(
-    whole: Ordered, asked: Sequence[Asked], choices: Sequence[Sequence[Paper]]
+    wholes: Sequence[Ordered], asked: Sequence[Asked], choices: Sequence[Sequence[Paper]]
 ) -> tuple[Page, ...] | None:
     """Draw the sheet on the first paper that holds it whole, else on the fewest sheets."""
-    bound = _bound(whole, asked[0].binding)
-    for papers in choices:
-        for own in asked:
-            found = _better(fit(bound, own, own.findings, paper) for paper in papers)
-            if found is not None:
-                return (finished_page(own, found),)
+    for whole in wholes:
+        bound = _bound(whole, asked[0].binding)
+        for papers in choices:
+            for own in asked:
+                found = _better(fit(bound, own, own.findings, paper) for paper in papers)
+                if found is not None:
+                    return (finished_page(own, found),)
     cut: list[tuple[Page, ...]] = []
-    for papers in choices:
-        for own in asked:
-            for paper in papers:
-                pages = _several(whole, own, paper)
-                if pages is not None and len(pages) == _FEWEST_CUT:
-                    return pages
-                if pages is not None:
-                    cut.append(pages)
+    for whole in wholes:
+        for papers in choices:
+            for own in asked:
+                for paper in papers:
+                    pages = _several(whole, own, paper)
+                    if pages is not None and len(pages) == _FEWEST_CUT:
+                        return pages
+                    if pages is not None:
+                        cut.append(pages)
     return min(cut, key=len, default=None)
 
 

@@ -100,7 +100,11 @@ def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
     columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
         drive = frame.block[0] is BlockKind.DRIVE
-        x0, x1 = (at.x(columns.far), at.x(columns.right_frame)) if drive else (0.0, at.x(columns.near))
+        x0, x1 = (
+            (at.x(columns.far), at.x(columns.right_frame))
+            if drive
+            else (at.x(columns.left_frame), at.x(columns.near))
+        )
         top, bottom = at.y(frame.top), at.y(frame.bottom)
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
         own = texts[frame.block]

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
 from doorsheet.layout.plan import GRID_MM, PlacedCluster
+from doorsheet.layout.spines import Spine
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
-__all__ = ["left_symbols", "name_row", "source_centre"]
+__all__ = ["Edge", "left_symbols", "name_row", "source_centre"]
 
 _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
     PartKind.ISOLATED: "isolated",
     PartKind.CONTACT: "contact",
-    PartKind.SWITCH: "contact",
+    PartKind.SWITCH: "switch",
     PartKind.OPEN_COLLECTOR: "open-collector",
     PartKind.HIGH_SIDE: "open-collector-plus",
     PartKind.LOGIC: "logic-level",
@@ -27,37 +28,50 @@ _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
 }
 
 
-def left_symbols(placed: PlacedCluster, x: float, top: float) -> Iterator[Symbol]:
+def left_symbols(placed: PlacedCluster, x: float, top: float, edge: Edge) -> Iterator[Symbol]:
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
     first, *others = placed.parts
-    if not others and 1 < len(first.pins) == len(_ends(first)):
-        yield _upright(placed.parts[0], rows, x)
+    alone = first if not others and 1 < len(first.pins) == len(_ends(first)) else None
+    if alone is not None and (alone.kind is PartKind.POTENTIOMETER or not _joined(alone, edge.spine)):
+        yield _upright(alone, rows, x, edge)
     else:
-        yield from _single_rows(placed.parts, rows, x)
+        yield from _single_rows(placed.parts, rows, x, edge)
 
 
-def name_row(part: Part, placed: PlacedCluster) -> float:
+class Edge(NamedTuple):
+    """What stands at the frames' outer edge: where its cells end, mm, and how high they are about a row."""
+
+    spine: Spine
+    back_mm: float
+    half_mm: float
+
+
+def _joined(part: Part, spine: Spine) -> bool:
+    return any(pin.terminal in spine.all for pin in part.pins)
+
+
+def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
     """Return the row, in steps, that a part's name stands beside."""
-    middles = {terminal.terminal: terminal.middle for terminal in placed.terminals}
+    middles = {t.terminal: t.middle for t in placed.terminals if t.terminal not in spine.through}
     if len(placed.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
-    pin = own_pin(part, placed.parts)
+    pin = own_pin(part, placed.parts, spine)
     return middles[pin.terminal] if pin is not None else min(middles.values())
 
 
-def source_centre(part: Part, placed: PlacedCluster) -> float | None:
+def source_centre(part: Part, placed: PlacedCluster, spine: Spine) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
     if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(_ends(part)) < 2:
         return None
-    return name_row(part, placed)
+    return name_row(part, placed, spine)
 
 
 def _ends(part: Part) -> set[Terminal]:
     return {pin.terminal for pin in part.pins}
 
 
-def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
+def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> Symbol:
     from doorsheet import symbols as s
 
     pins = sorted(part.pins, key=lambda pin: rows[pin.terminal])
@@ -85,13 +99,15 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float) -> Symbol:
             symbol = s.ControllerInput(span, signal_first, origin=origin)
         case PartKind.POTENTIOMETER:
             wiper = rows[pins[1].terminal]
-            symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), origin=origin)
+            through = (pins[0].terminal in edge.spine.through, pins[-1].terminal in edge.spine.through)
+            first, last = first + edge.half_mm * through[0], last - edge.half_mm * through[1]
+            symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), through, origin=origin)
         case PartKind.DRIVE_CONTACT | PartKind.RESISTOR | PartKind.FIELD_CONTACT | PartKind.CONVERTER:
             raise ValueError(f"a {part.kind} stands in no frame left of the channel")
     return symbol.at((x, -first))
 
 
-def own_pin(part: Part, parts: tuple[Part, ...]) -> Pin | None:
+def own_pin(part: Part, parts: tuple[Part, ...], spine: Spine) -> Pin | None:
     """Return the pin in whose row a part of a sharing cluster is drawn.
 
     That is a terminal no other part uses, else the first one not given to a part before it.
@@ -99,8 +115,9 @@ def own_pin(part: Part, parts: tuple[Part, ...]) -> Pin | None:
     taken: set[Terminal] = set()
     for other in parts:
         others = {pin.terminal for third in parts if third is not other for pin in third.pins}
-        free = [pin for pin in other.pins if pin.terminal not in others]
-        free += [pin for pin in other.pins if pin.terminal not in taken and pin not in free]
+        pins = [pin for pin in other.pins if pin.terminal not in spine.all]
+        free = [pin for pin in pins if pin.terminal not in others]
+        free += [pin for pin in pins if pin.terminal not in taken and pin not in free]
         chosen = next((pin for pin in free if pin.terminal not in taken), None)
         if other is part:
             return chosen
@@ -109,10 +126,12 @@ def own_pin(part: Part, parts: tuple[Part, ...]) -> Pin | None:
     return None
 
 
-def _single_rows(parts: tuple[Part, ...], rows: dict[Terminal, float], x: float) -> Iterator[Symbol]:
+def _single_rows(
+    parts: tuple[Part, ...], rows: dict[Terminal, float], x: float, edge: Edge
+) -> Iterator[Symbol]:
     from doorsheet import symbols as s
 
-    own = {id(part): own_pin(part, parts) for part in parts}
+    own = {id(part): own_pin(part, parts, edge.spine) for part in parts}
     boxed = {pin.terminal for pin in own.values() if pin is not None}
     feeds: dict[Terminal, list[float]] = {}  # bus terminal: rows of the boxes it serves
     for part in parts:
@@ -123,10 +142,31 @@ def _single_rows(parts: tuple[Part, ...], rows: dict[Terminal, float], x: float)
         origin = f"part {of_drive(part.drive, part.control)}"
         yield s.SingleRow(_SINGLE[part.kind], pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
-            if other.terminal != pin.terminal:
+            if other.terminal in edge.spine.backs:
+                reach = edge.back_mm - x
+                yield s.Bus(((-22.0, -row), (reach, -row)), origin=origin).at((x, 0.0))
+            elif other.terminal != pin.terminal:
                 feeds.setdefault(other.terminal, []).append(row)
     for index, (terminal, served) in enumerate(feeds.items()):
-        yield _bus(x, rows[terminal], served, -22.0 - 2.5 * index, terminal in boxed)
+        if terminal in edge.spine.through:
+            yield _down(x, rows[terminal], served, -22.0 - 2.5 * index, edge.half_mm)
+        else:
+            yield _bus(x, rows[terminal], served, -22.0 - 2.5 * index, terminal in boxed)
+
+
+def _down(x: float, own_row: float, served: list[float], column: float, half_mm: float) -> Symbol:
+    """Return the line from the boxes' left leads to the cell that goes through below or above them."""
+    from doorsheet import symbols as s
+
+    ends = [own_row + (half_mm if row > own_row else -half_mm) for row in served]
+    stops = sorted({*served, *ends})
+    bus = s.Bus(((column, -stops[0]), (column, -stops[-1])), origin="bus")
+    for row in served:
+        if column < -22.0:
+            bus.lead((-22.0, -row), (column, -row))
+        if stops[0] < row < stops[-1]:
+            bus.dot((column, -row))
+    return bus.at((x, 0.0))
 
 
 def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bool) -> Symbol:

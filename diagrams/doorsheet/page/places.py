@@ -38,6 +38,11 @@ class Places:
         """Return the place of a row, mm."""
         return (row - self.plan.top) * GRID_MM
 
+    def edge_row(self, terminal: Terminal) -> float:
+        """Return the row of a terminal at the frames' outer edge, in steps."""
+        row = self.ordered.spine.backs.get(terminal, terminal)
+        return next(t.middle for placed in self.plan.left for t in placed.terminals if t.terminal == row)
+
     @property
     def rail_x(self) -> float:
         """Return the middle of the terminal rail, mm."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal
+from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frames import FrameTexts, frames
+from doorsheet.page.joints import back_cell, back_texts, bars, edge, loop_plates, loops, slot
 from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places
 from doorsheet.page.rail import rail_items, through_rail
@@ -39,41 +40,66 @@ def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[It
         items += names(at, placed)
     for route in at.plan.routes:
         items.append(_wire_group(at, route, pieces))
+    for wire, _ in loops(at):
+        items.append(_loop_group(at, wire, pieces))
     items += rail_items(at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.plan.size.text, at.measure)
     items += _terminal_groups(at, pieces)
     items += _neighbour_links(at)
+    items += _bars(at)
     return tuple(items)
 
 
 def _symbols(at: Places) -> Iterator[Symbol]:
+    from doorsheet.symbols import WirePath
+
     columns = at.plan.columns
     for placed in at.plan.left:
-        yield from left_symbols(placed, at.x(columns.left_cell), at.y(0))
+        yield from left_symbols(placed, at.x(columns.left_cell), at.y(0), edge(at))
     yield from _inside_drive(at)
     yield from _screens(at)
     for route in at.plan.routes:
         yield from _wire(at, route)
+    for wire, way in loops(at):
+        parts = wire.colour.parts
+        points = tuple((x, -y) for x, y in way)
+        tracer = parts[1] if len(parts) > 1 else ""
+        yield WirePath(points, parts[0], tracer, origin=f"wire {wire.number}").at((0.0, 0.0))
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
-            yield _cell(at, terminal)
+            yield from _cell(at, terminal)
+    yield from _backs(at)
 
 
-def _cell(at: Places, placed: PlacedTerminal) -> Symbol:
+def _backs(at: Places) -> Iterator[Symbol]:
+    rows = {terminal.terminal: terminal for placed in at.plan.left for terminal in placed.terminals}
+    width = edge(at).back_mm - at.x(at.plan.columns.left_frame)
+    for terminal, row in at.ordered.spine.backs.items():
+        yield back_cell(at, terminal, rows[row], width, f"terminal {_key(terminal)}")
+
+
+def _cell(at: Places, placed: PlacedTerminal) -> Iterator[Symbol]:
     from doorsheet.symbols import TerminalCell
 
-    columns = at.plan.columns
+    columns, origin = at.plan.columns, f"terminal {_key(placed.terminal)}"
     at_drive = placed.terminal.block is BlockKind.DRIVE
     col = columns.far if at_drive else columns.near
     width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
+    if placed.terminal in at.ordered.spine.through:
+        width = columns.near - columns.left_frame
+        if placed.wires == (None,):
+            yield back_cell(at, placed.terminal, placed, width * GRID_MM, origin)
+            return
     above, below = placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]
     cell = TerminalCell(
         width * GRID_MM,
         (placed.rows[-1] - placed.rows[0]) * GRID_MM,
         (above * GRID_MM, below * GRID_MM),
         "right" if at_drive else "left",
-        origin=f"terminal {_key(placed.terminal)}",
+        origin=origin,
     )
-    return cell.at((at.x(col), -at.y(placed.rows[0])))
+    yield cell.at((at.x(col), -at.y(placed.rows[0])))
+    if placed.terminal in at.ordered.spine.through:
+        yield slot(at, placed.terminal, origin)
 
 
 def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
@@ -131,13 +157,21 @@ def _neighbour_links(at: Places) -> Iterator[Item]:
 
     ends = {t.terminal: t for placed in (*at.plan.left, *at.plan.right) for t in placed.terminals}
     for link in at.circuit.links:
-        if (link.a, link.b) in at.plan.inner_tracks or not at.ordered.neighbours(link.a, link.b):
+        joined = (link.a, link.b) in at.plan.inner_tracks or at.ordered.joined(link.a, link.b)
+        if joined or not at.ordered.neighbours(link.a, link.b):
             continue
         upper, lower = sorted((ends[link.a], ends[link.b]), key=lambda placed: placed.rows)
         span = (lower.rows[0] - upper.rows[-1]) * GRID_MM
         col = at.plan.columns.far if link.a.block is BlockKind.DRIVE else at.plan.columns.near
         bar = LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
         name = f"link {link.a.full} {link.b.full}"
+        yield Group(name.replace(" ", "-"), tuple(map(_item, flatten(assemble([bar])))), name)
+
+
+def _bars(at: Places) -> Iterator[Item]:
+    from doorsheet.symbols import assemble, flatten
+
+    for name, bar in bars(at):
         yield Group(name.replace(" ", "-"), tuple(map(_item, flatten(assemble([bar])))), name)
 
 
@@ -182,12 +216,24 @@ def _wire_group(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> 
     return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
 
 
+def _loop_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
+    from doorsheet.trade.colours import display_name
+
+    ends = f"{wire.near.full} to {wire.far.full}"
+    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+    items = (*pieces[f"wire {wire.number}"], *loop_plates(at, wire))
+    return Group(f"wire-{wire.number}", items, title, f"{title}.")
+
+
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
             yield Group(f"terminal-{_key(terminal.terminal)}", own, f"terminal {terminal.terminal.full}")
+    for back in at.ordered.spine.backs:
+        own = (*pieces[f"terminal {_key(back)}"], *back_texts(at, back))
+        yield Group(f"terminal-{_key(back)}", own, f"terminal {back.full}")
 
 
 def _item(piece: Piece) -> Item:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.circuit.parts import Part, Sign, Wire
+from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
 from doorsheet.layout.strip import (
     JOB_PITCH,
@@ -23,7 +23,7 @@ from doorsheet.page.findings import disc
 from doorsheet.page.left_parts import name_row, source_centre
 from doorsheet.page.places import Places
 
-__all__ = ["controller_row", "names", "plates", "strip_row"]
+__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "names", "plate", "plates", "strip_row"]
 
 PLATE_HEIGHT_MM: Final = 4.6
 
@@ -31,16 +31,16 @@ PLATE_HEIGHT_MM: Final = 4.6
 def plates(at: Places, wire: Wire, route: WireRoute) -> Iterator[Item]:
     """Yield the number plates of one wire: one, or one at each end where it bends."""
     columns = at.plan.columns
-    yield from _plate(at, wire, columns.label, route.corners[0].row)
+    yield from plate(at, wire, at.x(columns.label), at.y(route.corners[0].row))
     if not route.straight and columns.far_label is not None:
-        yield from _plate(at, wire, columns.far_label, route.corners[-1].row)
+        yield from plate(at, wire, at.x(columns.far_label), at.y(route.corners[-1].row))
 
 
-def _plate(at: Places, wire: Wire, col: float, row: float) -> Iterator[Item]:
+def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
+    """Yield one plate with its middle at (x, y)."""
     cap = at.plan.size.text
     content = plate_text(wire, at.circuit, at.plan.size)
     width = at.measure(content, cap, True) + 2.4
-    x, y = at.x(col), at.y(row)
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
@@ -64,11 +64,23 @@ def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
 def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     """Yield label and sign of one terminal left of the channel."""
     size = at.plan.size
+    if placed.wires == (None,) and placed.terminal in at.ordered.spine.through:
+        yield from edge_row(at, placed.terminal)
+        return
     x, y, cap = at.x(at.plan.columns.near), at.y(placed.middle), size.label
     sign = at.sign(placed.terminal)
     yield from _sign(at, x - LABEL_INSET_MM - size.sign + 0.4, y, sign)
     inset = LABEL_INSET_MM + (size.sign + 0.8 if sign is not Sign.NONE else 0.0)
     yield at.text(x - inset, y + cap / 2, placed.terminal.label, cap, "end", True)
+
+
+def edge_row(at: Places, terminal: Terminal) -> Iterator[Item]:
+    """Yield the same of one at the outer edge."""
+    size, y = at.plan.size, at.y(at.edge_row(terminal))
+    x, sign = at.x(at.plan.columns.left_frame), at.sign(terminal)
+    yield from _sign(at, x + LABEL_INSET_MM - 0.4, y, sign)
+    inset = LABEL_INSET_MM + (size.sign + 1.1 if sign is not Sign.NONE else 0.0)
+    yield at.text(x + inset, y + size.label / 2, terminal.label, size.label, bold=True)
 
 
 def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
@@ -142,9 +154,10 @@ def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
     """Yield the names beside the symbols of a cluster, and what stands in its sources."""
     x, size = at.x(at.plan.columns.left_name), at.plan.size
     for part in placed.parts:
-        lines = name_lines(part)
+        behind = any(pin.terminal in at.ordered.spine.backs for pin in part.pins)
+        lines = () if behind else name_lines(part)  # its terminals' labels say the name
         high = sum((size.label if name else size.job) * 1.45 for _, name in lines)
-        y = at.y(name_row(part, placed)) - high / 2
+        y = at.y(name_row(part, placed, at.ordered.spine)) - high / 2
         for line, name in lines:
             cap = size.label if name else size.job
             yield at.text(x, y + cap, line, cap, bold=name)
@@ -153,7 +166,7 @@ def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
 
 
 def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item]:
-    row = source_centre(part, placed)
+    row = source_centre(part, placed, at.ordered.spine)
     if row is None:
         return
     x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small

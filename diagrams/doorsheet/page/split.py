@@ -16,7 +16,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Join, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.strip import Elsewhere
 
@@ -66,8 +66,9 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
         }
 
         def row(part: Part, shared: set[Terminal] = shared) -> int:
-            own = [place[pin.terminal] for pin in part.pins if pin.terminal not in shared]
-            return min(own or [place[pin.terminal] for pin in part.pins])
+            rows = {pin.terminal: place[pin.terminal] for pin in part.pins if pin.terminal in place}
+            own = [row for terminal, row in rows.items() if terminal not in shared]
+            return min(own or rows.values())
 
         out += sorted(cluster.parts, key=row)
     # several drives are cut one after the other: each sheet is put in order anew
@@ -232,10 +233,12 @@ def _only(
     free = tuple(wire for wire in circuit.free_wires if here(wire))
     landed = {wire.far for wire in kept} | {wire.far for wire in free}
     anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
+    pins = {pin.terminal for part in own for pin in part.pins}
+    anywhere |= {pin.terminal for part in parts for pin in part.pins}
     links = tuple(
         link
         for link in circuit.links
-        if {link.a, link.b} & landed or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
+        if {link.a, link.b} & (landed | pins) or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
     )
     landed |= {terminal for link in links for terminal in (link.a, link.b)}
     contacts = tuple(
@@ -258,7 +261,16 @@ def _only(
         screens=tuple(screen for screen in circuit.screens if numbers & set(screen.wires)),
         readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
         free_wires=free,
+        joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
+        aside=(*circuit.aside, *_parted(circuit.joins, pins)),
     )
+
+
+def _parted(joins: Sequence[Join], pins: set[Terminal]) -> Iterator[Wire]:
+    """Yield the loops of which one end stands on another sheet: they are said in words on both."""
+    for join in joins:
+        if join.wire is not None and len({join.a, join.b} & pins) == 1:
+            yield join.wire
 
 
 def _subcircuits(

@@ -10,8 +10,9 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
 from doorsheet.circuit.reading_words import default_notes
+from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
@@ -27,7 +28,6 @@ __all__ = [
     "STOP_WORDS",
     "Surroundings",
     "board_lines",
-    "discharge_of",
     "extra_words",
     "stage_words",
     "surroundings",
@@ -148,22 +148,6 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> S
     return Stack(tuple(placed), width, y - 1.1, "heading")
 
 
-def discharge_of(mapping: Mapping) -> str | None:
-    """Return the time to wait, of each drive where they differ; None as long as one is unknown.
-
-    All drives of the machine count, whichever a sheet shows: they stand behind one door.
-    """
-    drives: dict[str, list[str]] = {}
-    for name, own in mapping.units():
-        given = own.drive.discharge
-        if given is None or given.lower() == "unknown":
-            return None
-        drives.setdefault(given, []).append(name)
-    if len(drives) == 1:
-        return next(iter(drives))
-    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
-
-
 def _stop_bar(stops: int, width: float) -> Block:
     """Return the bar over the drawing; it says where to read on."""
     items: list[Item] = [rectangle(0.0, 0.0, width, _BAR_MM, Role.STOP_FILL)]
@@ -185,7 +169,9 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside)}
+    colours = {
+        wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside, *_loops(circuit))
+    }
     colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
@@ -202,6 +188,10 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
         items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, words))
         x += wide + 4.0
     return Block((Group("colours", tuple(items), "colours"),), width, y + CAP_SMALL) if items else None
+
+
+def _loops(circuit: Circuit) -> Iterator[Wire]:
+    return (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
@@ -244,7 +234,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         if not ordered.rings[screen.drive, screen.control][1]:
             yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
     for link in circuit.links:
-        if link.a.block is not BlockKind.DRIVE and not ordered.neighbours(link.a, link.b):
+        drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
+        if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
     for wire in circuit.aside:
         yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."

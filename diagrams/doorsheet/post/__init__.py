@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from doorsheet.booklet.stages import stage_title
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
+from doorsheet.job.stages import stage_title
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public

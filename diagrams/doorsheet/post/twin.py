@@ -10,15 +10,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.booklet.decisions import decisions, further_settings
 from doorsheet.booklet.facts import facts_of, given
-from doorsheet.booklet.probes import probes, unplugged
-from doorsheet.booklet.stages import stage_title
 from doorsheet.booklet.wires import between
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import Units, share
 from doorsheet.electrics.figures import Figures
+from doorsheet.job.decisions import decisions, further_settings
+from doorsheet.job.probes import probes, unplugged
+from doorsheet.job.stages import stage_title
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -207,12 +207,14 @@ def _drive_readings(mapping: Mapping, circuit: Circuit) -> Section:
     return Section(f"Readings at the drive, {stage_title(circuit)}", table=Table(heads, rows))
 
 
+_METERS: Final = {"V": "DC V", "A": "DC mA", "V AC": "AC V"}
+
+
 def _taken_readings(mapping: Mapping) -> Iterator[Section]:
     """Yield the readings as they were taken, leads and signs unturned."""
-    if mapping.taken:
+    if mapping.every_taken:
         rows = tuple(
-            (one.red, one.black, "DC V" if one.unit == "V" else "DC mA", one.at, one.shown)
-            for one in mapping.taken
+            (one.red, one.black, _METERS[one.unit], one.dated, one.shown) for one in mapping.every_taken
         )
         yield Section("Readings as taken", table=Table(("red", "black", "meter", "state", "read"), rows))
 

@@ -12,7 +12,7 @@ from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
-from doorsheet.symbols.terminals import LinkBar, LinkBracket, TerminalCell
+from doorsheet.symbols.terminals import LinkBar, LinkBracket, Slot, TerminalCell
 from doorsheet.symbols.wires import FreeWire, WirePath
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "Potentiometer",
     "ScreenRing",
     "SingleRow",
+    "Slot",
     "Symbol",
     "TerminalCell",
     "WirePath",

@@ -42,21 +42,24 @@ class Potentiometer(LeftPart):
     """Potentiometer: upright resistor, 3:1, with its wiper's arrow on the long side from the right.
 
     First row y = 0, wiper row y = -`up`, last row y = -(`up` + `down`); the resistor stands
-    about the wiper (IEC 60617 04-01-07, from memory).  Anchors: first, wiper, last, centre.
+    about the wiper (IEC 60617 04-01-07, from memory).  An end in `upright` is led up or down, not to x = 0.
+    Anchors: first, wiper, last, centre.
     """
 
     COLUMN: Final = -13.0
     HALF_WIDTH: Final = 1.7
 
-    def __init__(self, up: float, down: float, *, origin: str = "") -> None:
+    def __init__(
+        self, up: float, down: float, upright: tuple[bool, bool] = (False, False), *, origin: str = ""
+    ) -> None:
         super().__init__(up + down, origin)
         if min(up, down) < 2.5:
             raise ValueError(f"the wiper's row stands 2.5 mm or more from the others, not {min(up, down):g}")
         x, side, wiper, last = self.COLUMN, self.HALF_WIDTH, -up, -(up + down)
         above, below = min(5.0, up - 1.0), min(5.0, down - 1.0)
         self.frame(x - side, wiper - below, x + side, wiper + above)
-        self.lead((x, wiper + above), (x, 0.0), (0.0, 0.0))
-        self.lead((x, wiper - below), (x, last), (0.0, last))
+        self.lead((x, wiper + above), (x, 0.0), *(() if upright[0] else ((0.0, 0.0),)))
+        self.lead((x, wiper - below), (x, last), *(() if upright[1] else ((0.0, last),)))
         self.arrow((0.0, wiper), (x + side, wiper), 1.2)
         self.pins(first=0.0, wiper=wiper, last=last)
         self.anchors["centre"] = (x, wiper)

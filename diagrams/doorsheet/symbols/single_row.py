@@ -11,7 +11,7 @@ from doorsheet.symbols.glyphs import Limb, light, plus_rail, plus_sign, pulse, r
 __all__ = ["Bus", "SingleRow", "SingleRowKind"]
 
 SingleRowKind = Literal[
-    "isolated", "contact", "open-collector", "open-collector-plus", "logic-level", "analog", "input"
+    "isolated", "contact", "switch", "open-collector", "open-collector-plus", "logic-level", "analog", "input"
 ]
 
 
@@ -39,8 +39,8 @@ class SingleRow(Symbol):
                 self._sink()
             case "open-collector-plus":
                 self._source()
-            case "contact":
-                self._contact()
+            case "contact" | "switch":
+                self._contact(by_hand=kind == "switch")
             case _:
                 self.lead((self.RIGHT, 0.0), (0.0, 0.0))
                 self.lead((self.LEFT, 0.0), (self.BUS, 0.0))
@@ -84,10 +84,14 @@ class SingleRow(Symbol):
         zero_bar(self, (-17.0, 0.0), 1.4)
         self.lead((-17.0, 0.0), (self.BUS, 0.0))
 
-    def _contact(self) -> None:
+    def _contact(self, by_hand: bool) -> None:
         self.lead((-10.0, 0.0), (0.0, 0.0))
         self.lead((-15.0, 0.0), (self.BUS, 0.0))
         self.stroke(((-15.0, 0.0), (-10.4, 2.4)), SYMBOL_THICK)
+        if by_hand:  # the actuator below, where the blade doesn't reach
+            for top, bottom in ((0.9, 0.2), (-0.6, -1.3)):
+                self.stroke(((-13.0, top), (-13.0, bottom)))
+            self.stroke(((-14.4, -2.0), (-11.6, -2.0)), SYMBOL_THICK)
 
 
 class Bus(Symbol):

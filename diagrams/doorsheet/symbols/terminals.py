@@ -7,7 +7,37 @@ from typing import Final, Literal
 
 from doorsheet.symbols.base import CELL, DOT_RADIUS, HOLE, LINK, LINK_BAR, SYMBOL_SOLID, Box, Symbol
 
-__all__ = ["LinkBar", "LinkBracket", "TerminalCell"]
+__all__ = ["LinkBar", "LinkBracket", "Slot", "TerminalCell"]
+
+
+_ARC_STEPS: Final = 12
+_RADIUS: Final = 1.5
+
+
+def _slot(symbol: Symbol, span: float) -> None:
+    """Draw a circle, or one drawn apart: two half circles, and straight sides between them."""
+    if not span:
+        symbol.circle((0.0, 0.0), _RADIUS, HOLE)
+        return
+    arc = [math.pi * step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
+    upper = [(_RADIUS * math.cos(angle), _RADIUS * math.sin(angle)) for angle in arc]
+    symbol.solid([*upper, *((-x, -span - y) for x, y in upper)], HOLE)
+
+
+class Slot(Symbol):
+    """A second slot of a terminal, on the far edge of its cell: x = 0, from y = 0 down by `span`.
+
+    Anchors: first, last.
+    """
+
+    def __init__(self, span: float = 0.0, *, origin: str = "") -> None:
+        super().__init__(origin)
+        if not (math.isfinite(span) and span >= 0):
+            raise ValueError(f"a slot has a span, not {span!r}")
+        _slot(self, span)
+        r = _RADIUS
+        self.box = Box(-r, -span - r, r, r)
+        self.anchors.update(first=(0.0, 0.0), last=(0.0, -span))
 
 
 class TerminalCell(Symbol):
@@ -19,7 +49,7 @@ class TerminalCell(Symbol):
     Anchors: first, last and back (on the far edge, at the first row).
     """
 
-    HOLE_RADIUS: Final = 1.5
+    HOLE_RADIUS: Final = _RADIUS
 
     def __init__(
         self,
@@ -37,23 +67,10 @@ class TerminalCell(Symbol):
         far = outward * width
         top, bottom = margins[0], -span - margins[1]
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
-        if span:
-            self._pill(span)
-        else:
-            self.circle((0.0, 0.0), self.HOLE_RADIUS, HOLE)
+        _slot(self, span)
         self.anchors.update(first=(0.0, 0.0), last=(0.0, -span), back=(far, 0.0))
         reach = outward * -self.HOLE_RADIUS
         self.box = Box(min(far, reach), bottom, max(far, reach), top)
-
-    def _pill(self, span: float) -> None:
-        """Draw a circle that is drawn apart: two half circles, and straight sides between them."""
-        arc = [math.pi * step / _ARC_STEPS for step in range(_ARC_STEPS + 1)]
-        r = self.HOLE_RADIUS
-        upper = [(r * math.cos(angle), r * math.sin(angle)) for angle in arc]
-        self.solid([*upper, *((-x, -span - y) for x, y in upper)], HOLE)
-
-
-_ARC_STEPS: Final = 12
 
 
 class LinkBar(Symbol):

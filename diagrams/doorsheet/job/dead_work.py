@@ -1,4 +1,4 @@
-"""What is done at a stage with the power locked off: prove dead, fit, move, take off (booklet room)."""
+"""What is done at a stage with the power locked off: prove dead, fit, move, take off (job room)."""
 
 from __future__ import annotations
 
@@ -6,24 +6,24 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from doorsheet.booklet.probes import part_of, unplugged
-from doorsheet.booklet.trial import Trial, Trials, ends_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
+from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.probes import Probe, part_of, unplugged
+from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["dead_work", "swap_first"]
+__all__ = ["clip", "clip_words", "dead_work", "proof", "swap_first"]
 
 _CONTINUITY: Final = "joined; to no other terminal beside it"
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
 
 
-def dead_work(of: Trials) -> Iterator[Trial]:
-    """Yield the work of one drive's share of a stage, in its order."""
-    mapping, circuit, before = of.mapping, of.circuit, of.before
+def proof(of: Trials) -> Iterator[Trial]:
+    """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial("Meter on a source known to be live.", "it reads: the meter works")
     yield Trial(
         f"Lock off drive and controller, wait {of.wait or '__________'} (the drive's label is right where "
@@ -32,6 +32,11 @@ def dead_work(of: Trials) -> Iterator[Trial]:
         "V",
     )
     yield Trial("Meter on the live source again.", "it still reads")
+
+
+def dead_work(of: Trials) -> Iterator[Trial]:
+    """Yield the work of one drive's share of a stage on what was proved dead, in its order."""
+    mapping, circuit, before = of.mapping, of.circuit, of.before
     if before is None:
         yield from _found(mapping, circuit)
     yield from _input_set(mapping, circuit, before)
@@ -40,7 +45,21 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     yield from _bridges(circuit, before, of.bridges)
     yield from _polarity(mapping, circuit, before)
     yield from _wires(mapping, circuit, before)
+    if of.probes:
+        yield Trial(clip_words(of.probes[0]), "on by itself")
     yield Trial("Covers on. Nobody at the motor.", "nothing live within reach")
+
+
+def clip(red: str, black: str) -> str:
+    """Say where the two leads go for a voltage, on dead parts."""
+    return f"Meter to volts DC: clip red on {red}, black on {black}."
+
+
+def clip_words(probe: Probe) -> str:
+    """Say where the meter goes for a reading, on dead parts."""
+    if probe.black:
+        return clip(probe.red, probe.black)
+    return f"Red lead to the mA socket, meter in wire {probe.wire} at {probe.red}."
 
 
 def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:

@@ -1,4 +1,4 @@
-"""The circuits of a machine's stages, from the bench to the end (booklet room)."""
+"""The circuits of a machine's stages, from the bench to the end (job room)."""
 
 from __future__ import annotations
 

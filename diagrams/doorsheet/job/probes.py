@@ -1,4 +1,4 @@
-"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (booklet room)."""
+"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (job room)."""
 
 from __future__ import annotations
 
@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading
+from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
 from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["Probe", "part_of", "probes", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": "{} open",
@@ -30,6 +31,25 @@ _STATES: Final = {
 }
 
 
+COMMANDS: Final = {
+    "low": 0.0,
+    "mid": 0.5,
+    "high": 1.0,
+    "rest": 0.0,
+    "half": 0.5,
+    "full": 1.0,
+    "reverse": -1.0,
+}
+"""The share of full speed that a state of a speed signal commands."""
+
+
+def event_of(state: str, use: Use) -> Event:
+    """Return the state of the installation in which a control's reading is taken."""
+    if state in ("closed", "current"):
+        return alone(use)
+    return commanded(COMMANDS[state]) if state in COMMANDS else REST
+
+
 @dataclass(frozen=True, slots=True)
 class Probe:
     """Where the meter's leads go for one reading, in which mode and state, and what is to be seen."""
@@ -40,6 +60,9 @@ class Probe:
     unit: str  # V or mA
     state: str
     expect: str
+    control: str
+    key: str  # of the state: "open", "low", "supply"
+    value: Expected
     measured: str | None = None  # what the mapping says was read
     sign_open: bool = False  # nobody knows yet which way round it reads
 
@@ -77,7 +100,7 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         in_wire = value.unit == "A"
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _STATES[value.state].format(named), _expected(value),
+            _STATES[value.state].format(named), _expected(value), wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip

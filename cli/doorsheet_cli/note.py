@@ -1,0 +1,62 @@
+"""The command `note`: a reading, something done, a setting or a speed goes into the mapping's file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+
+if TYPE_CHECKING:
+    from doorsheet.logbook import Noted
+
+__all__ = ["note", "print_noted"]
+
+
+def note(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
+    words: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="WORDS",
+            help='What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: '
+            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "discharge: 10 min", '
+            '"remark: ...".',
+            show_default=False,
+        ),
+    ],
+    remark: Annotated[str, typer.Option(help="A remark that goes with it.", show_default=False)] = "",
+    at: Annotated[
+        datetime | None,
+        typer.Option(
+            formats=["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M"],
+            help="When it was, like 2026-11-25 14:05.  [default: now]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Write a reading, something done, a setting or a speed into the mapping, and say what it settles."""
+    import doorsheet
+    from doorsheet.logbook import NoteError
+    from doorsheet.logbook import note as write
+
+    try:
+        noted = write(file, " ".join(words), at, remark)
+    except (NoteError, doorsheet.MappingError, doorsheet.OutputError) as error:
+        give_up(error, file, "nothing was written")
+    print_noted(noted, file)
+    if any(finding.severity == "stop" for finding in noted.after):
+        raise typer.Exit(1)
+
+
+def print_noted(noted: Noted, file: Path) -> None:
+    """Say what was written, what it settles and what comes next."""
+    print("\n".join(noted.lines))
+    if noted.next is not None:
+        print(f"next: {noted.next.title} (doorsheet next {file})")
+    print(CAUTION)

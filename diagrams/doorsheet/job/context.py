@@ -1,0 +1,132 @@
+"""What the actions of one drive at one stage are made from (job room)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire
+from doorsheet.electrics import Solved
+from doorsheet.electrics.figures import Figures
+from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
+from doorsheet.job.cautions import cautions
+from doorsheet.job.probes import Probe, part_of, probes
+from doorsheet.job.trial import Power, Trial
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["Trials", "command_words", "ends_of"]
+
+
+@dataclass(frozen=True)
+class Trials:
+    """What the tests of one drive at one stage are made from.
+
+    `circuit` and `before`, the stage that it follows, are the drive's shares; `wait` is the time to wait
+    before the drives of the machine are touched, None as long as it is unknown.
+    """
+
+    mapping: Mapping
+    circuit: Circuit
+    before: Circuit | None
+    solved: Solved
+    drive: str
+    wait: str | None
+
+    @cached_property
+    def touched(self) -> frozenset[str]:
+        """The controls to test in full: at first all, then those whose wires or parts the step changes."""
+        if self.before is None:
+            return frozenset(self.mapping.control_names)
+        stood = {wire.number: ends_of(wire) for wire in self.before.wires}
+        moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire)]
+        return frozenset(name for wire in moved for name in wire.controls)
+
+    @cached_property
+    def moving(self) -> tuple[str, ...]:
+        """The controls that this step takes from the bench to the controller; at first none."""
+        if self.before is None:
+            return ()
+        then, now = self.before.step, self.circuit.step
+        return tuple(
+            name
+            for name in self.mapping.control_names
+            if then.stage_of("", name) is Stage.BENCH
+            and now.stage_of("", name) is Stage.FINAL
+            and name in self.touched
+        )
+
+    @cached_property
+    def probes(self) -> tuple[Probe, ...]:
+        """The readings to take at this stage, all volts before all milliamperes."""
+        found = probes(self.mapping, self.circuit)
+        return tuple(one for one in found if self.touched & set(self.circuit.wire(one.wire).controls))
+
+    def part(self, control: str) -> Part | None:
+        """Return what commands a control at this stage."""
+        return part_of(self.circuit, control)
+
+    def at(self, label: str) -> Terminal:
+        """Return a terminal of the drive as the solution knows it."""
+        return self.solved.at_drive(label, self.drive)
+
+    def action(
+        self,
+        ident: str,
+        phase: Phase,
+        title: str,
+        trials: Iterable[Trial],
+        *,
+        asked: Asked | None = None,
+        controls: tuple[str, ...] = (),
+        weigh: Callable[[], tuple[Outcome, ...]] = tuple,
+    ) -> Action:
+        """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
+        lines = tuple(trials)
+        unit = next((line.unit for line in reversed(lines) if line.unit), "")
+        asked = DoneAsked(unit) if asked is None else asked
+        stage = self.solved.circuit.step.called
+        power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
+        warned = cautions(self.wait, bool(self.drive), phase, power)
+        return Action(
+            ident,
+            phase,
+            stage,
+            self.drive,
+            title,
+            lines,
+            asked,
+            warned,
+            controls=controls,
+            weigh=cache(weigh),
+        )
+
+    @property
+    def figures(self) -> Figures:
+        """The drive's figures."""
+        return self.solved.installation.figures[self.drive]
+
+    @property
+    def bridges(self) -> tuple[Link, ...]:
+        """The bridges between the controller's terminals, which are no drive's: told with the first."""
+        if self.drive != next(iter(self.solved.circuit.drives), ""):
+            return ()
+        links = self.solved.circuit.links
+        return tuple(link for link in links if link.a.block is BlockKind.CONTROLLER)
+
+    @property
+    def is_last(self) -> bool:
+        """Whether the machine is complete."""
+        return self.circuit.step.name == "final"
+
+
+def ends_of(wire: Wire) -> tuple[str, str]:
+    """Return both ends of a wire as a person knows them: a switch that stays is one, wherever it stands."""
+    return str(wire.near), str(wire.far)
+
+
+def command_words(part: Part, control: str, by_hand: str, by_controller: str) -> str:
+    """Put the switch, or the control's words where the controller commands, into a phrase."""
+    if part.kind is PartKind.SWITCH:
+        return by_hand.format(part.name)
+    return by_controller.format(control.replace("-", " "))

@@ -1,0 +1,126 @@
+"""What of the job is done, as the mapping says it: keys filled in, readings, its log (job room)."""
+
+from __future__ import annotations
+
+import re
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.units import units_of
+from doorsheet.job.action import Action, KeyAsked, Outcome, Phase, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.mapping.log import Done
+from doorsheet.mapping.meter import Taken
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.quantities import QuantityError, read_quantity
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = ["FAILED", "Judged", "is_of", "judge"]
+
+FAILED: Final = ("no", "not", "failed", "fails", "wrong")
+"""A result in the log that begins with one of these says that it was tried and didn't come out."""
+
+_ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
+"""Phases whose actions come once in a job, so that their log needs no stage."""
+
+_FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|mA)\b")
+
+
+_NEAR: Final = 0.05
+"""A measured command so near to the one asked for, as a share of it, is that one."""
+
+
+class Judged(NamedTuple):
+    """Whether an action is done; where it was tried in vain, what came of it, and what that would mean."""
+
+    done: bool
+    result: str = ""
+    outcome: Outcome | None = None
+
+
+def judge(read: ReadMapping, action: Action) -> Judged:
+    """Return what the mapping says of an action."""
+    own = dict(units_of(read)).get(action.drive, read).mapping
+    entry = _entry(read.mapping, action)
+    if isinstance(action.asked, ReadingAsked):
+        return _reading(own, action, action.asked, entry)
+    if entry is not None:
+        said = entry.result or ""
+        failed = said.lower().split(maxsplit=1)[:1]
+        return Judged(not failed or failed[0].strip(".,:;") not in FAILED, said)
+    match action.asked:
+        case KeyAsked(path):
+            return Judged(_at(own, path) not in (None, "unknown"))
+        case SpeedAsked(commanded):
+            return Judged(_is_measured(own, commanded))
+        case SettingAsked(number):
+            return _read_back(own, number)
+        case _:
+            return Judged(False)
+
+
+def _is_measured(own: Mapping, commanded: float | None) -> bool:
+    pairs = own.speeds.measured if own.speeds is not None else ()
+    if commanded is None:  # nobody knows which is which: three make a line
+        return len(pairs) >= 3
+    return any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs)
+
+
+def _read_back(own: Mapping, number: str) -> Judged:
+    setting = next(one for one in own.drive.settings if one.number == number)
+    if setting.read is not None and setting.set is not None and setting.read != setting.set:
+        return Judged(False, f"it reads {setting.read}, and was set to {setting.set}")
+    return Judged(setting.read is not None)
+
+
+def _entry(mapping: Mapping, action: Action) -> Done | None:
+    """Return the last entry of the log about an action."""
+    found = (
+        entry
+        for entry in reversed(mapping.done)
+        if entry.what == action.id
+        and (entry.drive or "") == action.drive
+        and (entry.stage == action.stage or (entry.stage is None and action.phase in _ONCE))
+    )
+    return next(found, None)
+
+
+def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None) -> Judged:
+    if entry is not None:
+        figure = _FIGURE.search(entry.result or "")
+        if figure is None:
+            return Judged(True, entry.result or "")
+        return _weighed(action, figure[0], asked.unit)
+    taken = next((one for one in reversed(own.taken) if is_of(one, asked)), None) if asked.kept else None
+    if taken is not None:
+        return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
+    key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
+    value = _at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
+    return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
+
+
+def is_of(taken: Taken, asked: ReadingAsked) -> bool:
+    """Whether a reading of the mapping is the one that is asked for."""
+    same = {taken.red, taken.black} == {asked.red, asked.black}
+    if not same or taken.unit != {"mA": "A"}.get(asked.unit, asked.unit) or taken.command != asked.command:
+        return False
+    return taken.state == asked.state or (asked.command is not None and taken.state != "unplugged")
+
+
+def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Judged:
+    """Hold a figure against what it would mean; where nobody can say what is right, it is as good as any."""
+    try:
+        value = read_quantity(figure.replace("−", "-").replace(" ", "").replace(unit, " V"), "V").low
+    except QuantityError:
+        return Judged(True, figure)
+    value = -value if turned else value
+    found = action.outcomes
+    outcome = next((one for one in found if one.holds(value)), None)
+    judgeable = any(one.right for one in found)
+    good = outcome.right if outcome is not None else not judgeable
+    return Judged(good, figure, outcome)
+
+
+def _at(of: object, path: tuple[str, ...]) -> object:
+    """Return what stands at a key; None where nothing does."""
+    for key in path:
+        of = getattr(of, key.replace("-", "_"), None)
+    return of

@@ -1,0 +1,62 @@
+"""What has to be mended before the job goes on (job room)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.units import discharge_of
+from doorsheet.job.action import Action, KeyAsked, ReadingAsked
+from doorsheet.job.cautions import shock
+from doorsheet.job.dead_work import clip
+from doorsheet.job.done import Judged
+from doorsheet.job.outcomes import DANGER_WORDS
+from doorsheet.job.trial import Power, Trial
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["again", "mending"]
+
+
+def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
+    """Return the mending of a finding that forbids an action."""
+    where = (stop.control,) if stop.control else ()
+    warned = shock(discharge_of(mapping), bool(mapping.drives))
+    do = f"{stop.do[:1].upper()}{stop.do[1:]}."
+    return Action(
+        f"mend:{stop.code}",
+        action.phase,
+        action.stage,
+        action.drive,
+        f"Mend first: {stop.reason}",
+        (Trial(do, f"doorsheet check has no {stop.code} any more"),),
+        KeyAsked(where, ""),
+        (
+            f"Nothing is connected or tried before stop {stop.code} is mended.",
+            shock(discharge_of(mapping), bool(mapping.drives)),
+        ),
+        unlocks=action.title,
+    )
+
+
+def again(action: Action, found: Judged) -> Action:
+    """Return an action that was tried in vain: first what is wrong, then the same again."""
+    asked, outcome = action.asked, found.outcome
+    if not isinstance(asked, ReadingAsked):
+        why = f'It was noted as "{found.result}". Lock off and find out why before it is tried again.'
+        return replace(action, title=f"Again: {action.title}", trials=(Trial(why, "mended"), *action.trials))
+    said = f"{found.result} is not what it should be"
+    if outcome is None:
+        do = "Lock off, wait, prove dead; look at the clips and at every wire of this control."
+        return _reread(action, asked, f"{said}, and no single mistake that was tried explains it", do)
+    if outcome.meaning == DANGER_WORDS:
+        line = Trial(outcome.do, "nobody measures there again before they have said why")
+        return replace(action, title=f"{found.result}: {outcome.meaning}", trials=(line,))
+    return _reread(action, asked, f"{said}: {outcome.meaning}", outcome.do)
+
+
+def _reread(action: Action, asked: ReadingAsked, title: str, do: str) -> Action:
+    """Return the same reading after the fault has been found, the leads on before the power."""
+    lines = [Trial(do, "found and mended")]
+    if asked.unit == "V" and action.trials[0].power is Power.ON:  # the leads were clipped on before
+        lines.append(Trial(clip(asked.red, asked.black), "on by itself"))
+    return replace(action, title=title, trials=(*lines, *action.trials))

@@ -1,0 +1,171 @@
+"""Single mistakes that a reading can show, in the words of the trade (job room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import islice
+from typing import Final
+
+from doorsheet.circuit.parts import Part, PartKind, Use, of_drive
+from doorsheet.circuit.reading_words import listed
+from doorsheet.electrics import State
+from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
+from doorsheet.electrics.explain import faults
+from doorsheet.job.context import Trials
+from doorsheet.job.emergency import RUNS
+from doorsheet.job.probes import Probe
+from doorsheet.mapping.controls import SwitchedControl
+
+__all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
+
+MOTOR: Final = ": the motor may run at once"
+"""What is added where a mistake has a run command on that nobody gave."""
+
+_MOST: Final = 3
+"""More wires or terminals than this in one breath help nobody."""
+
+
+class Kind(StrEnum):
+    """What went wrong."""
+
+    STAYS_OPEN = "stays open"
+    STAYS_CLOSED = "stays closed"
+    LEADS = "leads"
+    POWER = "power"
+    UNFED = "unfed"
+    OPENED = "opened"
+    REVERSED = "reversed"
+    EXCHANGED = "exchanged"
+    UNFITTED = "unfitted"
+    TOUCHING = "touching"
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One thing wrong: what the words about it name, and what it makes of a state and of the network."""
+
+    kind: Kind
+    names: tuple[str, ...] = ()
+    use: Use | None = None
+    fault: Fault | None = None
+
+    @property
+    def sign(self) -> int:
+        """−1 where the meter reads the other way round."""
+        return -1 if self.kind is Kind.LEADS else 1
+
+    def event(self, event: Event) -> Event:
+        """Return what a state becomes."""
+        match self.kind:
+            case Kind.STAYS_OPEN if self.use is not None:
+                return replace(event, closed=event.closed - {self.use})
+            case Kind.STAYS_CLOSED if self.use is not None:
+                return replace(event, closed=event.closed | {self.use})
+            case Kind.POWER:
+                return replace(event, drive_on=False)
+            case _:
+                return event
+
+    def moves(self, of: Trials) -> bool:
+        """Whether a run command is surely on with it that nobody gave."""
+        uses = [(of.drive, name) for name in RUNS if name in of.mapping.control_names]
+        event = self.event(REST)
+        return any(of.solved.state(use, event, self.fault) is State.ON for use in uses)
+
+
+def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
+    """Yield the mistakes that are tried for a reading, likeliest first.
+
+    What is likely is common practice, without a source: the state and the meter before the wiring, what is
+    open before what touches.
+    """
+    control = of.mapping.control(probe.control)
+    use = (of.drive, probe.control)
+    if isinstance(control, SwitchedControl):
+        named = (_acts(of.part(probe.control)),)
+        yield Mistake(Kind.STAYS_OPEN, named, use)
+        yield Mistake(Kind.STAYS_CLOSED, named, use)
+    if probe.unit == "V":
+        yield Mistake(Kind.LEADS)
+    yield Mistake(Kind.POWER)
+    if probe.sign_open:
+        yield Mistake(Kind.UNFED)
+    for fault in faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red)):
+        if (mistake := _of_fault(of, fault)) is not None:
+            yield mistake
+
+
+def _acts(part: Part | None) -> str:
+    return part.name if part is not None and part.kind is PartKind.SWITCH else "the output"
+
+
+def _of_fault(of: Trials, fault: Fault) -> Mistake | None:
+    match fault:
+        case Opened(wire):
+            return Mistake(Kind.OPENED, (wire,), fault=fault)
+        case Exchanged(one, other):
+            return Mistake(Kind.EXCHANGED, (f"{one} and {other}",), fault=fault)
+        case Reversed((drive, name)):
+            return Mistake(Kind.REVERSED, (of_drive(drive, name.replace("-", " ")),), fault=fault)
+        case Touching(one, other):
+            return Mistake(Kind.TOUCHING, (f"{one} and {other}",), fault=fault)
+        case Unfitted(key):
+            names = (f"link {key[1]}–{key[2]}" if key[0] == "link" else str(key[2]),)
+            return Mistake(Kind.UNFITTED, names, fault=fault)
+        case _:
+            return None
+
+
+# ---- Words ----
+
+_SAYS: Final = {
+    Kind.STAYS_OPEN: "{} stays open",
+    Kind.STAYS_CLOSED: "{} is closed",
+    Kind.LEADS: "red and black changed over",
+    Kind.POWER: "the drive has no power",
+    Kind.UNFED: "the input wants plus fed in",
+    Kind.OPENED: "wire {} off or broken",
+    Kind.REVERSED: "output of {} reversed",
+    Kind.EXCHANGED: "wires {} changed over at the drive",
+    Kind.UNFITTED: "{} not fitted",
+    Kind.TOUCHING: "{} touch",
+}
+_DO: Final = {
+    Kind.STAYS_OPEN: "look at {}, and at what commands it",
+    Kind.STAYS_CLOSED: "look at {}, and at what commands it",
+    Kind.LEADS: "look at the clips",
+    Kind.POWER: "look at the drive's display",
+    Kind.UNFED: "look up in the manual what feeds the inputs",
+    Kind.OPENED: "pull at both ends of {}",
+    Kind.REVERSED: "swap the two wires at that output",
+    Kind.EXCHANGED: "change {} over",
+    Kind.UNFITTED: "fit {}",
+    Kind.TOUCHING: "find what joins {}",
+}
+
+
+def says(own: Sequence[Mistake], most: int) -> str:
+    """Return what a row's figures mean: its likeliest kinds of mistake."""
+    words = [_SAYS[kind].format(_either(names)) for kind, names in islice(_kinds(own), most)]
+    text = "; or ".join(words)
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def do_words(own: Sequence[Mistake], most: int, stop: bool) -> str:
+    """Return what is done about a row's figures, on dead parts."""
+    words = [_DO[kind].format(listed(list(names))) for kind, names in islice(_kinds(own), most)]
+    first = "Press the emergency stop. Lock off, wait, prove dead" if stop else "Lock off, wait, prove dead"
+    return f"{first}; {'; '.join(dict.fromkeys(words))}."
+
+
+def _kinds(own: Sequence[Mistake]) -> Iterator[tuple[Kind, tuple[str, ...]]]:
+    """Yield each kind once, with the names of all its mistakes."""
+    for kind in dict.fromkeys(mistake.kind for mistake in own):
+        names = dict.fromkeys(name for mistake in own if mistake.kind is kind for name in mistake.names)
+        yield kind, tuple(islice(names, _MOST))
+
+
+def _either(names: tuple[str, ...]) -> str:
+    return " or ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)

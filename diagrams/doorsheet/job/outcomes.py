@@ -1,0 +1,202 @@
+"""What a meter would show with one thing wrong at a time, what it means, what to do (job room).
+
+Every figure is solved from the same network as the one to expect.  Mistakes that give the same figures
+stand in one row, likeliest first; those that can't be told from what is right show nothing and have none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Final, TypeAlias
+
+from doorsheet.checks.reading_against_given import CLOSED_V, SUPPLY_TOLERANCE
+from doorsheet.checks.signal_readings import MISSED_SHARE
+from doorsheet.checks.taken_readings import REPEAT_SHARE
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import Event
+from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V
+from doorsheet.job.action import Outcome
+from doorsheet.job.context import Trials
+from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
+from doorsheet.job.probes import COMMANDS, Probe, event_of
+from doorsheet.mapping.signals import RANGES
+
+__all__ = ["DANGER_DO", "DANGER_WORDS", "Row", "Span", "outcomes", "rows"]
+
+DANGER_WORDS: Final = "mains may be on it"
+DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
+"""What is said first of a reading above 60 V DC or 30 V AC."""
+
+_WIDE_V: Final = 4.0
+"""A known figure anywhere within more than this, V, tells nothing."""
+
+_MOST: Final = 3
+"""More mistakes than this in one row help nobody."""
+
+Span: TypeAlias = tuple[float, float]
+"""The figures that count as one reading, in V or mA."""
+
+_Spans: TypeAlias = tuple[Span | None, ...]
+
+_FULL_MA: Final = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What the meter shows in each of several readings (None: anything), what it means, what to do."""
+
+    spans: _Spans
+    meaning: str
+    do: str
+    right: bool = False
+    stop: bool = False
+
+
+def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
+    """Return what each figure would mean: what may kill first, then what is right, then single mistakes."""
+    danger = [
+        Outcome(low, high, probe.unit, DANGER_WORDS, DANGER_DO, stop=True)
+        for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V))
+        if probe.unit == "V"
+    ]
+    found = (
+        Outcome(*span, probe.unit, row.meaning, row.do, row.right, row.stop)
+        for row in rows(of, (probe,))
+        for span in row.spans
+        if span is not None
+    )
+    return (*danger, *found)
+
+
+def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
+    """Return the rows for readings taken with the same leads, what is right first.
+
+    None where nothing says what is right, so that nothing can be held against it.
+    """
+    right = tuple(_right(of, probe) for probe in probes)
+    if not any(right):
+        return ()
+    groups: list[tuple[_Spans, list[Mistake]]] = []
+    for mistake in mistakes(of, probes[0]):
+        spans = tuple(map(partial(_shown, of, mistake), probes, right))
+        if not any(map(_apart, spans, right)):
+            continue  # nothing shows it, or nothing certain
+        for index, (known, own) in enumerate(groups):
+            if all(map(_alike, known, spans)):
+                groups[index] = tuple(map(_both, known, spans)), [*own, mistake]
+                break
+        else:
+            groups.append((spans, [mistake]))
+    return (*_right_rows(probes, right), *(_row(of, spans, own) for spans, own in groups))
+
+
+def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
+    stop = any(mistake.moves(of) for mistake in own)
+    told = f"{says(own, _MOST)}{MOTOR if stop else ''}"
+    return Row(spans, told, do_words(own, _MOST, stop), stop=stop)
+
+
+# ---- What is right ----
+
+
+def _right(of: Trials, probe: Probe) -> Span | None:
+    """Return the figures that count as right; None where nobody can tell."""
+    value = probe.value
+    if value.low is not None and value.high is not None:
+        scale = 1000.0 if value.unit == "A" else 1.0
+        low = -value.high if value.either_sign and probe.key != "open" else value.low
+        return _with_slack(of, probe, (low * scale, value.high * scale))
+    if probe.key == "open" and probe.black:  # what nobody has read yet: anything that a control supply gives
+        return NEAR_ZERO_V, DANGEROUS_V
+    return None
+
+
+def _right_rows(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+    first = probes[0]
+    if not first.sign_open:
+        yield Row(right, "As expected", "Go on.", right=True)
+        return
+    turned = tuple(
+        (-span[1], -span[0]) if span and probe.value.either_sign else span
+        for probe, span in zip(probes, right, strict=True)
+    )
+    for spans, plus, minus in ((right, first.red, first.black), (turned, first.black, first.red)):
+        do = "Write it down with its sign: it says which side of an output is plus."
+        yield Row(spans, f"{plus} is plus, {minus} is minus", do, right=True)
+
+
+def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
+    """Widen a figure by what a reading may differ and still be the same."""
+    size = max(map(abs, span))
+    if probe.key in COMMANDS:
+        slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
+        if probe.value.origin == "default":
+            slack = max(slack, REPEAT_SHARE * size)
+    elif probe.unit == "mA":
+        slack = SUPPLY_TOLERANCE * size
+    else:
+        slack = max(CLOSED_V, (REPEAT_SHARE if probe.value.origin == "measured" else SUPPLY_TOLERANCE) * size)
+    return span[0] - slack, span[1] + slack
+
+
+def _full_v(of: Trials) -> float:
+    speed = of.mapping.speed
+    said = speed and (speed.range or (speed.source.range if speed.source else None))
+    return RANGES[said].full if said and RANGES[said].unit == "V" else 10.0
+
+
+# ---- What a mistake shows ----
+
+
+def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Span | None:
+    """Return what the meter shows with a mistake; None where it may be anything."""
+    if right is None:
+        return None
+    if mistake.kind is Kind.UNFED:
+        return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
+    level = _level(of, probe, mistake, mistake.event(event_of(probe.key, (of.drive, probe.control))))
+    if level is None or (level.floating and mistake.kind is Kind.POWER):
+        return _with_slack(of, probe, (0.0, 0.0))  # nothing flows, nothing drives it
+    if level.conflict:
+        return None
+    scale = mistake.sign * (1000.0 if level.unit == "A" else 1.0)
+    low, high = sorted((level.low * scale, level.high * scale))
+    span = _with_slack(of, probe, (low, high))
+    if level.is_known:
+        return span if high - low <= _WIDE_V else None
+    # where nobody knows the supply: all above what is right
+    above = right[1], min(span[1], DANGEROUS_V)
+    return above if _is_unread(of, probe) and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
+
+
+def _is_unread(of: Trials, probe: Probe) -> bool:
+    """Whether nobody has read the open input of a control, so that its supply is not known."""
+    own = (one for one in of.probes if one.control == probe.control and one.key == "open")
+    return any(one.value.low is None for one in own)
+
+
+def _level(of: Trials, probe: Probe, mistake: Mistake, event: Event) -> Level | None:
+    """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
+    solved = of.solved
+    if probe.black:
+        return solved.volts(of.at(probe.red), of.at(probe.black), event, mistake.fault)
+    key = ("input", of.drive, probe.red) if probe.key == "current" else ("wire", probe.wire)
+    return solved.amps(key, event, mistake.fault)
+
+
+def _apart(span: Span | None, right: Span | None) -> bool:
+    return span is not None and right is not None and (span[1] <= right[0] or right[1] <= span[0])
+
+
+def _alike(one: Span | None, other: Span | None) -> bool:
+    return (one is None and other is None) or (
+        one is not None and other is not None and not _apart(one, other)
+    )
+
+
+def _both(one: Span | None, other: Span | None) -> Span | None:
+    if one is None or other is None:
+        return None
+    return min(one[0], other[0]), max(one[1], other[1])

@@ -1,0 +1,82 @@
+"""Readings at the drive's terminals: leads on while dead, then each state (job room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Final
+
+from doorsheet.circuit.parts import Stage
+from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
+from doorsheet.job.context import Trials
+from doorsheet.job.dead_work import clip_words, swap_first
+from doorsheet.job.outcomes import outcomes
+from doorsheet.job.probes import COMMANDS, Probe, part_of
+from doorsheet.job.trial import Trial, live
+from doorsheet.mapping.controls import SwitchedControl
+
+__all__ = ["reads"]
+
+_STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
+"""States of a reading as the mapping's readings are told; of a signal "plugged"."""
+
+
+def reads(of: Trials) -> Iterator[Action]:
+    """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
+    last = clip_words(of.probes[0]) if of.probes else ""
+    for index, probe in enumerate(of.probes):
+        lines = []
+        if clip_words(probe) != last:
+            lines.append(Trial(f"Power off, lock off, wait, prove dead. {clip_words(probe)}", "on by itself"))
+        last = clip_words(probe)
+        lines.append(_reading(of, probe))
+        if probe.unit == "mA" and index == len(of.probes) - 1:
+            back = "Power off, lock off, wait, prove dead. Wires back on, red lead back to the volts socket."
+            lines.append(Trial(back, "done"))
+        yield of.action(
+            f"read:{probe.control}:{probe.key}",
+            Phase.READ,
+            _title(probe),
+            lines,
+            asked=_asked(of, probe),
+            controls=(probe.control,),
+            weigh=partial(outcomes, of, probe),
+        )
+
+
+def _title(probe: Probe) -> str:
+    where = f"Read {probe.red} against {probe.black}" if probe.black else f"Read the current at {probe.red}"
+    return f"{where}{f', {probe.state}' if probe.state else ''}"
+
+
+def _reading(of: Trials, probe: Probe) -> Trial:
+    where = f"Red on {probe.red}, black on {probe.black}"
+    if not probe.black:
+        where = f"Meter for mA in wire {probe.wire} at {probe.red}"
+    sign = f"; {_sign_words(of, probe)}" if probe.sign_open else ""
+    return live(f"{where}{f'; {probe.state}' if probe.state else ''}.", f"{probe.expect}{sign}", probe.unit)
+
+
+def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
+    """Say what is wanted; the mapping keeps a reading of what stays: the open input, the finished control."""
+    if probe.key == "current":
+        return KeyAsked((probe.control, "meter-current"), '"4.9 mA"')
+    state, command = _STATES.get(probe.key, "plugged"), COMMANDS.get(probe.key)
+    is_final = of.circuit.step.stage_of("", probe.control) is Stage.FINAL
+    kept = of.before is None if state == "open" else is_final
+    red, black = probe.red, probe.black
+    if not black:  # the meter stands in the wire
+        wire = of.circuit.wire(probe.wire)
+        red, black = str(wire.near), str(wire.far)
+    return ReadingAsked(red, black, state, probe.unit, command, kept)
+
+
+def _sign_words(of: Trials, probe: Probe) -> str:
+    """Say what is done about a sign that nobody has read yet."""
+    name = of.circuit.wire(probe.wire).control
+    control, part = of.mapping.control(name), part_of(of.circuit, name)
+    assert isinstance(control, SwitchedControl) and part is not None
+    first = swap_first(control, part, of.circuit)
+    # an output that is the wrong way round conducts like a diode
+    turned = first.replace("reads minus:", "reads minus, or near 0.7 V: power off,")
+    return turned if first else "write its sign down"

@@ -1,0 +1,30 @@
+"""A test as a line: what to do, what to expect (job room)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Power", "Trial", "live"]
+
+
+class Power(StrEnum):
+    """Whether the drive has power."""
+
+    OFF = "off"
+    ON = "on"
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One line: what to do, what to expect, the unit of what is measured ("" for words), the power."""
+
+    do: str
+    expect: str
+    unit: str = ""
+    power: Power = Power.OFF
+
+
+def live(do: str, expect: str, unit: str = "") -> Trial:
+    """Return a line that needs the drive's power."""
+    return Trial(do, expect, unit, Power.ON)

@@ -1,0 +1,253 @@
+"""Writing down what a person says, and saying at once what it settles (logbook room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+from doorsheet.checks import Finding, run_checks
+from doorsheet.checks.codes import known_code
+from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.examined import NEAR_ZERO_V, Report
+from doorsheet.checks.reading_against_given import expectation, why_words
+from doorsheet.checks.signal_readings import expected_signal
+from doorsheet.checks.taken_readings import read_of
+from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.units import share, units_of
+from doorsheet.electrics import Solved, solve
+from doorsheet.job.action import Action, ReadingAsked
+from doorsheet.job.plan import next_action, plan
+from doorsheet.logbook.edit import Change, EditError, edited
+from doorsheet.logbook.saving import held, replace_text, text_of
+from doorsheet.logbook.sheets import redraw
+from doorsheet.logbook.words import NotUnderstood, Wish, danger_in, stage_at, understood
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.meter import Taken
+from doorsheet.mapping.problems import MappingError
+from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
+
+__all__ = ["NoteError", "Noted", "note"]
+
+_CLOCKS_S: Final = timedelta(hours=26)
+"""A time further ahead than this is no other place's clock."""
+
+
+class NoteError(ValueError):
+    """Nothing was written; the text says why, a warning of danger first where the words hold one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """What was written, and what follows from it."""
+
+    written: str
+    lines: tuple[str, ...]  # to be shown in this order; a warning of danger is the first
+    settled: tuple[Finding, ...]  # gone by it
+    contradicted: tuple[Finding, ...]  # come by it
+    before: tuple[Finding, ...]
+    after: tuple[Finding, ...]
+    sheets: tuple[Path, ...]  # drawn anew
+    next: Action | None
+    text: str  # of the file, as it is now
+
+
+def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -> Noted:
+    """Write what `words` say into the mapping at `path`, by the clock `at` (left out: now); say what follows.
+
+    Raises:
+        NoteError: words that can't be taken down, or a file that can't be changed in place.
+        MappingError: the file is no mapping as it stands.
+        OutputError: it can't be written, or another program is writing it.
+    """
+    danger = danger_in(words)
+    try:
+        with held(path):
+            before = read_mapping(path)
+            text = text_of(path)
+            wish = understood(words, before, _moment(at), remark)
+            after, new = _changed(text, wish, path.name)
+            replace_text(path, text, new)
+    except (NotUnderstood, EditError) as error:
+        raise NoteError("\n".join(filter(None, (danger, str(error))))) from None
+    sheets, unsure = redraw(path, new)
+    was, now = _findings(before), _findings(after)
+    settled, contradicted = _without(was, now), _without(now, was)
+    following = next_action(after)
+    lines = [
+        danger,
+        f"{path.name}: {wish.said}",
+        *(_agreement(before, after, wish) if wish.taken and not danger else ()),
+        *_signs(before, after),
+        *([] if danger else _settled(settled, contradicted)),
+        *(f"{one.severity} {one.code}: {one.reason}\n  do: {one.do}" for one in contradicted),
+        *(f"drawn anew: {sheet}" for sheet in sheets),
+        *unsure,
+    ]
+    shown = tuple(line for line in lines if line)
+    return Noted(wish.said, shown, settled, contradicted, was, now, sheets, following, new)
+
+
+def _moment(at: datetime | None) -> datetime:
+    now = datetime.now().replace(second=0, microsecond=0)
+    if at is not None and at > now + _CLOCKS_S:
+        raise NotUnderstood(
+            f"{at:%Y-%m-%d %H:%M} is still to come by this computer's clock: nothing was written"
+        )
+    return at or now
+
+
+def _changed(text: str, wish: Wish, name: str) -> tuple[ReadMapping, str]:
+    """Return the mapping with a wish fulfilled, and its text; NotUnderstood where it would be none."""
+    refused: MappingError | None = None
+    for changes in _forms(wish.changes):
+        new = edited(text, *changes)
+        try:
+            return parse_mapping(new, name), new
+        except MappingError as error:
+            refused = refused or error
+    assert refused is not None
+    raise NotUnderstood("\n".join((f"It can't stand in the file: {wish.said}", str(refused)))) from None
+
+
+def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
+    """Yield changes with their value as text, and as the number or list that the text may be."""
+    import tomllib
+
+    yield changes
+    (first, *_) = changes
+    if isinstance(first.value, str) and not first.to_list:
+        try:
+            yield (first._replace(value=tomllib.loads(f"v = {first.value}")["v"]), *changes[1:])
+        except tomllib.TOMLDecodeError:
+            return
+
+
+# ---- What follows ----
+
+
+def _findings(read: ReadMapping) -> tuple[Finding, ...]:
+    """Return what is found on the bench and in the end, each once."""
+    every = (finding for stage in ("bench", "final") for finding in run_checks(read, solve(read, stage)))
+    return tuple(sorted(dict.fromkeys(every), key=lambda finding: finding.order))
+
+
+def _without(these: tuple[Finding, ...], those: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return findings that the others lack: lines and figures may be others, the place not."""
+    known = {_place(one) for one in those}
+    return tuple({_place(one): one for one in reversed(these) if _place(one) not in known}.values())[::-1]
+
+
+def _place(finding: Finding) -> tuple[object, ...]:
+    return finding.code, finding.drive, finding.control, finding.terminals
+
+
+def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[str]:
+    for one in gone:
+        if not _stays(one, come):
+            yield f"settled: {one.code} {_title(one)}{_of(one)}"
+
+
+def _stays(finding: Finding, others: tuple[Finding, ...]) -> bool:
+    """Whether a finding has only become another one of its kind."""
+    return any((one.code, one.drive) == (finding.code, finding.drive) for one in others)
+
+
+def _title(finding: Finding) -> str:
+    title = known_code(finding.code).title
+    return f"{title[:1].lower()}{title[1:]}"
+
+
+def _of(finding: Finding) -> str:
+    return f" ({finding.subject.replace('-', ' ')})" if finding.subject else ""
+
+
+def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
+    """Yield which side is known to be positive by now."""
+    known = {(drive, name): volts for drive, name, volts, _ in _metered(before)}
+    for drive, name, volts, control in _metered(after):
+        was = known.get((drive, name))
+        if volts is None or abs(volts) < NEAR_ZERO_V or is_dangerous(volts) or control.common is None:
+            continue
+        if was is not None and was * volts > 0 and abs(was) >= NEAR_ZERO_V:
+            continue
+        plus, minus = (control.input, control.common)[:: 1 if volts > 0 else -1]
+        output = control.output
+        side = f"; the output's plus side, {output.plus}, goes to {plus}" if output and output.plus else ""
+        yield f"known now: {plus} is positive, {minus} negative{side}"
+
+
+def _metered(read: ReadMapping) -> Iterator[tuple[str, str, float | None, SwitchedControl]]:
+    for drive, own in units_of(read):
+        for name in own.mapping.control_names:
+            control = own.mapping.control(name)
+            if isinstance(control, SwitchedControl):
+                yield drive, name, control.reading_v, control
+
+
+def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[str]:
+    """Yield whether a reading is what the mapping without it gives, and what it would mean if not."""
+    taken = wish.taken
+    assert taken is not None
+    yield from (
+        _by_action(wish.action, taken) if wish.action is not None else _by_solution(before, wish, taken)
+    )
+    old = next((old for old, new in _own(after, wish.drive).mapping.replaced if new.line == taken.line), None)
+    if old is not None:
+        of = f" of {old.when:%Y-%m-%d %H:%M}" if old.when else ""
+        yield f"the reading before it, {old.shown}{of}, stays as history"
+
+
+def _by_action(action: Action, taken: Taken) -> Iterator[str]:
+    """Yield what a reading means that the job asks for."""
+    asked = action.asked
+    assert isinstance(asked, ReadingAsked)
+    value = (taken.value if taken.red == asked.red else -taken.value) * (1000 if taken.unit == "A" else 1)
+    found = next((one for one in action.outcomes if one.holds(value)), None)
+    if found is not None and found.right:
+        known = any(map(str.isdigit, action.expect))
+        yield f"agrees: expected {action.expect}" if known else f"plausible: {_NOTHING}"
+    elif found is not None:
+        yield f"disagrees: expected {action.expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
+    elif any(one.right for one in action.outcomes):
+        yield f"disagrees: expected {action.expect}; no single mistake that was tried explains it"
+    else:
+        yield _NOTHING
+
+
+def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
+    """Yield what the network makes of a reading that nobody asked for."""
+    solved = solve(read, stage_at(read, plan(read)))
+    report = _report(read, solved, wish.drive)
+    speed, signal = report.mapping.speed, expected_signal(report, taken)
+    if signal is not None:
+        level, loose = signal
+        value = -taken.value if speed is not None and taken.red == speed.common else taken.value
+        good = level.low - loose <= value <= level.high + loose
+        expected = show(Interval(level.low, level.high), level.unit)
+        yield f"{'agrees' if good else 'disagrees'}: expected {expected}"
+        return
+    of_signal = speed is not None and speed.signal in (taken.red, taken.black)
+    found = None
+    if taken.unit == "V" and not of_signal:
+        found = expectation(report, read_of(report, replace(taken, index=0)))
+    if found is None:
+        yield _NOTHING
+        return
+    yield f"{'agrees' if found.agrees else 'disagrees'}: expected {found.shown}"
+    if not found.agrees:
+        yield f"  {why_words(found.why).removeprefix('; ')}"
+
+
+_NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"
+
+
+def _own(read: ReadMapping, drive: str) -> ReadMapping:
+    return dict(units_of(read)).get(drive, read)
+
+
+def _report(read: ReadMapping, solved: Solved, drive: str) -> Report:
+    own = _own(read, drive)
+    return Report(own, share(solved.circuit, drive, own.source), solved, drive)

@@ -1,0 +1,426 @@
+"""What a person says, as changes to the mapping: a reading, something done, a setting, a speed, a key.
+
+Room: logbook.  The grammar of readings is that of `doorsheet.mapping.meter`; what follows from a change is
+asked in `noting`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Final, TypeAlias
+
+from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.circuit.units import units_of
+from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
+from doorsheet.job.done import is_of, judge
+from doorsheet.job.plan import plan
+from doorsheet.logbook.edit import Change, Value
+from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
+from doorsheet.mapping.metered import drive_labels, signals_of
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = ["DANGER", "NotUnderstood", "Wish", "danger_in", "examples", "stage_at", "understood"]
+
+DANGER: Final = (
+    "DANGER: {} at a control terminal can kill. Hands off: switch off, lock, wait the time printed on the "
+    "drive, prove dead. Connect nothing and don't measure there again; ask an electrician."
+)
+
+_NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
+_VOLTS: Final = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
+_FIGURE_FIRST: Final = re.compile(
+    r"(?P<figure>[-+−]?[0-9.,]+\s*m?[VA]\b[^,;:]*?)[\s,;:]+(?P<rest>(?:red|black)\b.*)", re.I
+)
+_DONE: Final = re.compile(r"done\b[\s:]*(?P<what>.*)", re.IGNORECASE | re.DOTALL)
+_REMARK: Final = re.compile(r"remark\b[\s:]*(?P<words>.*)", re.IGNORECASE | re.DOTALL)
+_SETTING: Final = re.compile(
+    r"(?P<said>setting\s+)?(?P<which>.+?)\s*(?:\((?P<meaning>[^()]*)\))?"
+    r"\s+(?P<verb>reads|read back as|is set to|set to|was)\s+(?P<value>.+)",
+    re.IGNORECASE,
+)
+_SPEED: Final = re.compile(
+    rf"(?:speed\s+)?(?P<command>{_NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
+    rf"(?P<real>{_NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{_NUMBER})\s*(?:V|mA))?\.?",
+    re.IGNORECASE,
+)
+_KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.IGNORECASE)
+
+
+class NotUnderstood(ValueError):  # noqa: N818 - said as it is
+    """Words that can't be taken down; the text says what was understood, what not, and gives examples."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a person wants written: the changes, in other words; of a reading also that."""
+
+    changes: tuple[Change, ...]
+    said: str
+    drive: str = ""
+    taken: Taken | None = None
+    action: Action | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """The words of a person, with all that is needed to understand them."""
+
+    words: str
+    read: ReadMapping
+    own: ReadMapping  # of the drive that is meant
+    drive: str
+    when: datetime
+    remark: str
+
+    def logged(self, what: str, result: str, stage: str = "") -> Change:
+        """Return an entry of the log."""
+        entry: dict[str, Value] = {"what": what, "when": self.when}
+        said = {"stage": stage, "drive": self.drive, "result": result, "remark": self.remark}
+        return Change(
+            ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
+        )
+
+    def path(self, *keys: str | int) -> tuple[str | int, ...]:
+        """Return the place of a drive's own key."""
+        if not self.drive:
+            return keys
+        return ("drives", self.drive, *(keys[1:] if keys[0] == "drive" else keys))
+
+
+_Reader: TypeAlias = Callable[[_Said], Wish | None]
+
+
+def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
+    """Return what `words` want written into a mapping, by the clock `when`; NotUnderstood says why not."""
+    bare = " ".join(words.split())
+    drive, bare = _drive_in(bare, read)
+    own = dict(units_of(read)).get(drive, read)
+    said = _Said(bare, read, own, drive, when, remark.strip())
+    for reader in _READERS:
+        wish = reader(said)
+        if wish is not None:
+            return wish
+    raise NotUnderstood(_complaint(said))
+
+
+def danger_in(words: str) -> str:
+    """Return the warning about a figure that can kill, in words about a reading; "" where there is none."""
+    if _REMARK.match(words) or (_KEY.fullmatch(words) and not (LEAD.search(words) or _DONE.match(words))):
+        return ""
+    for found in _VOLTS.finditer(words):
+        volts = float(found["number"].replace(" ", "").replace(",", ".").replace("−", "-"))
+        if is_dangerous(volts * (1000 if found["kilo"] else 1), "V AC" if found["ac"] else "V"):
+            return DANGER.format(found[0].strip())
+    return ""
+
+
+def examples(read: ReadMapping) -> tuple[str, str]:
+    """Return two things that can be said of this very mapping."""
+    drive, own = units_of(read)[0]
+    name = f"{drive}: " if drive else ""
+    ends = next(_ends(own), ("DI1", "COM"))
+    return (
+        f"{name}red on {ends[0]}, black on {ends[1]}: 24.1 V open",
+        f"{name}done emergency-stop: stops in 1.4 s",
+    )
+
+
+def _ends(own: ReadMapping) -> Iterator[tuple[str, str]]:
+    for name in own.mapping.control_names:
+        control = own.mapping.control(name)
+        red = getattr(control, "input", None) or getattr(control, "signal", None)
+        black = getattr(control, "common", None)
+        if isinstance(red, str) and isinstance(black, str):
+            yield red, black
+
+
+def _drive_in(words: str, read: ReadMapping) -> tuple[str, str]:
+    """Take the drive's name off the beginning, where there are several."""
+    for name in sorted(read.mapping.drives or {}, key=len, reverse=True):
+        if words.startswith(name) and not words[len(name) :][:1].isalnum():
+            return name, words[len(name) :].lstrip(" :,")
+    return "", words
+
+
+# ---- A reading ----
+
+
+def _reading(said: _Said) -> Wish | None:
+    """Read "red on DI1, black on COM: 24.1 V open", the figure first or last."""
+    words = said.words
+    if turned := _FIGURE_FIRST.fullmatch(words):
+        words = f"{turned['rest'].rstrip(' :')}: {turned['figure']}"
+    if not LEAD.match(words):
+        return None
+    _one_drive(said)
+    data = _data_of(said)
+    try:
+        taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
+    except ReadingError as error:
+        raise NotUnderstood(_complaint(said, f"{error.reason}; {error.do}")) from None
+    remark = "; ".join(filter(None, (taken.remark, said.remark)))
+    taken = replace(taken, when=taken.when or said.when, remark=remark.translate(_NO_BRACKETS))
+    dated = replace(said, when=taken.when or said.when, remark=taken.remark)
+    listed = Change(said.path("readings"), taken.line, to_list=True)
+    action = _asking(said, taken)
+    if action is None or not isinstance(action.asked, ReadingAsked) or is_dangerous(taken.value, taken.unit):
+        return Wish((listed,), taken.line, said.drive, taken)
+    turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
+    logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
+    log = said.read.mapping.done
+    if not action.asked.kept and log:  # a job that is followed step by step: it is of this stage only
+        return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
+    again = any((one.what, one.stage) == (action.id, action.stage) for one in log)
+    return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+
+
+_NO_BRACKETS: Final = str.maketrans("()", "[]")
+
+
+def _data_of(said: _Said) -> AbstractMapping[str, object]:
+    """Return the data in which a drive's labels stand."""
+    import tomllib
+
+    data = tomllib.loads(said.read.source.text)
+    found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
+    return found
+
+
+def _one_drive(said: _Said) -> None:
+    """Refuse words that don't say which of several drives is meant."""
+    if said.read.mapping.drives and not said.drive:
+        names = [*said.read.mapping.drives]
+        reason = f"there are {len(names)} drives; begin with the name of one: {', '.join(names)}"
+        raise NotUnderstood(_complaint(said, reason))
+
+
+def _asking(said: _Said, taken: Taken) -> Action | None:
+    """Return the action of the stage that the job is at which a reading answers."""
+    actions = plan(said.read)
+    stage = stage_at(said.read, actions)
+    found = [
+        action
+        for action in actions
+        if (action.drive, action.stage) == (said.drive, stage)
+        and isinstance(action.asked, ReadingAsked)
+        and is_of(taken, action.asked)
+    ]
+    return _first_open(said.read, found)
+
+
+def stage_at(read: ReadMapping, actions: Iterable[Action]) -> str:
+    """Return the stage that a job is at: of the first thing to do that is not done."""
+    work = (action for action in actions if action.phase is not Phase.IDENTIFY)
+    return next((action.stage for action in work if not judge(read, action).done), "final")
+
+
+def _first_open(read: ReadMapping, actions: Sequence[Action]) -> Action | None:
+    open_ones = (action for action in actions if not judge(read, action).done)
+    return next(open_ones, actions[-1] if actions else None)
+
+
+# ---- Something done ----
+
+
+def _done(said: _Said) -> Wish | None:
+    """Read "done emergency-stop: stops in 1.4 s", the id with blanks too, perhaps its stage."""
+    found = _DONE.match(said.words)
+    words = (found["what"] if found else said.words).strip()
+    actions = [action for action in plan(said.read) if said.drive in ("", action.drive)]
+    named = [action for action in actions if _begins(words, action.id)]
+    if not named:
+        if found:
+            raise NotUnderstood(_complaint(said, _no_action(words, actions)))
+        return None
+    longest = max((action.id for action in named), key=len)
+    rest = words[len(longest) :].lstrip(" :,")
+    named = [action for action in named if action.id == longest]
+    at = re.match(r"at\s+(?:the\s+)?(\S+?)(?:\s+stage)?(?:[\s:,]+|$)", rest)
+    if at and (of_stage := [action for action in named if action.stage == at[1]]):
+        named, rest = of_stage, rest[at.end() :]
+    if len({action.drive for action in named}) > 1:
+        _one_drive(said)
+    action = _first_open(said.read, named)
+    assert action is not None
+    said = replace(said, drive=action.drive)
+    line = f"{action.id} done, at the {action.stage} stage{f': {rest}' if rest else ''}"
+    return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
+
+
+def _begins(words: str, ident: str) -> bool:
+    """Whether words begin with the id of an action, blanks in place of its hyphens or not."""
+    head = words[: len(ident)].casefold().replace(" ", "-")
+    return head == ident.casefold() and not words[len(ident) :][:1].isalnum()
+
+
+def _no_action(words: str, actions: list[Action]) -> str:
+    import difflib
+
+    names = list(dict.fromkeys(action.id for action in actions))
+    wrote = words.partition(" ")[0].rstrip(":")
+    near = difflib.get_close_matches(wrote, names, n=3, cutoff=0.5)
+    listed = f"did you mean {' or '.join(near)}?" if near else f"there are {', '.join(names[:12])} …"
+    return f'there is no action "{wrote}" in this job; {listed}'
+
+
+# ---- Settings, speeds, keys, remarks ----
+
+
+def _setting(said: _Said) -> Wish | None:
+    """Read "P0-03 reads 1" or "setting P0-03 (run source) set to 1"."""
+    found = _SETTING.fullmatch(said.words)
+    if found is None:
+        return None
+    which, value = found["which"].strip(), found["value"].strip().strip('"').rstrip(".")
+    key = {"was": "factory"}.get(found["verb"].casefold(), "set" if "set" in found["verb"] else "read")
+    own = said.own.mapping
+    for place, names in (
+        (("drive", "settings"), [one.number for one in own.drive.settings]),
+        (("controller", "settings"), [one.name for one in own.controller.settings]),
+    ):
+        if which.casefold() in (one := [name.casefold() for name in names]):
+            index = one.index(which.casefold())
+            return _set_again(said, place, index, names[index], key, value)
+    if not found["said"]:
+        return None
+    _one_drive(said)
+    if found["meaning"] is None:
+        raise NotUnderstood(
+            _complaint(said, f"{which} is not in the list of settings yet; say in brackets what it means: "
+                       f'"setting {which} (who says run) {found["verb"]} {value}"')
+        )  # fmt: skip
+    entry: dict[str, Value] = {
+        "number": which,
+        "meaning": found["meaning"].strip(),
+        key: value,
+        "date": said.when.date(),
+    }
+    changes = (Change(said.path("drive", "settings"), entry, to_list=True), *_was(said, which, ""))
+    return Wish(changes, f"setting {which}, {key}: {value}", said.drive)
+
+
+def _was(said: _Said, name: str, before: str) -> Iterator[Change]:
+    """Yield what the log keeps of a setting: the value before, a remark."""
+    if before or said.remark:
+        yield said.logged(f"was:{name}", before)
+
+
+def _set_again(said: _Said, place: tuple[str, str], index: int, name: str, key: str, value: str) -> Wish:
+    """Return a value for a setting that there is; the one before stays in the log."""
+    settings = (
+        said.own.mapping.drive.settings if place[0] == "drive" else said.own.mapping.controller.settings
+    )
+    before = getattr(settings[index], key, None)
+    path = said.path(*place, index) if place[0] == "drive" else (*place, index)
+    old = f"{key} {before}" if before not in (None, value) else ""
+    old += f" of {settings[index].date}" if old and settings[index].date else ""
+    changes = (Change((*path, key), value), Change((*path, "date"), said.when.date()), *_was(said, name, old))
+    return Wish(changes, f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}", said.drive)
+
+
+def _speed(said: _Said) -> Wish | None:
+    """Read "speed 6000 gives 5920 rpm"."""
+    found = _SPEED.fullmatch(said.words)
+    if found is None or not re.search(r"speed|rpm", said.words, re.IGNORECASE):
+        return None
+    _one_drive(said)
+    pair = [_number(found[part]) for part in ("command", "real", "signal") if found[part]]
+    line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
+    changes = (
+        Change(said.path("speeds", "measured"), pair, to_list=True),
+        said.logged("speed", line, "final"),
+    )
+    return Wish(changes, line, said.drive)
+
+
+def _number(written: str) -> float:
+    value = float(written.replace(" ", "").replace(",", ".").replace("−", "-"))
+    return int(value) if value.is_integer() else value
+
+
+def _key(said: _Said) -> Wish | None:
+    """Read "discharge: 10 min" or "controller.outputs.voltage = 30 V": a blank that was looked up."""
+    found = _KEY.fullmatch(said.words)
+    if found is None:
+        return None
+    value = found["value"].strip().strip('"')
+    path = _path(said, found["key"].strip().replace(" ", "-").casefold())
+    if path is None:
+        return None
+    at: object = said.read.mapping
+    for key in path:
+        at = at.get(key) if isinstance(at, dict) else getattr(at, str(key).replace("-", "_"), None)
+    name = ".".join(str(key) for key in path)
+    if at not in (None, "unknown") and str(at) != value:
+        line = said.read.source.line_of(*path)
+        where = f", line {line}" if line else ""
+        raise NotUnderstood(
+            f"{name} is given already as {at}{where}: nothing is written over it. If that is wrong, change "
+            "it in the file."
+        )
+    return Wish((Change(path, value),), f"{name} = {value}", said.drive)
+
+
+def _path(said: _Said, key: str) -> tuple[str, ...] | None:
+    """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
+    from doorsheet.mapping.explain import table_at
+
+    asked = [action for action in plan(said.read) if isinstance(action.asked, KeyAsked)]
+    blanks = {
+        (action.asked.path, action.drive)
+        for action in asked
+        if isinstance(action.asked, KeyAsked) and said.drive in ("", action.drive)
+    }
+    named = [one for one in blanks if ".".join(one[0]) == key] or [one for one in blanks if one[0][-1] == key]
+    if len(named) == 1:
+        ((path, drive),) = named
+        own = path[0] not in ("stop", "controller")
+        return tuple(map(str, replace(said, drive=drive).path(*path))) if own else path
+    way = tuple(key.split("."))
+    table = table_at(way[:-1])
+    known = table is not None and way[-1] in {field.alias for field in table.model_fields.values()}
+    return way if known and not said.drive and len(way) > 1 else None
+
+
+def _remark(said: _Said) -> Wish | None:
+    """Read "remark: the cover is cracked"."""
+    found = _REMARK.match(said.words)
+    if found is None or not found["words"].strip():
+        return None
+    words = "; ".join(filter(None, (found["words"].strip(), said.remark)))
+    return Wish((replace(said, remark=words).logged("remark", ""),), f"remark: {words}", said.drive)
+
+
+_READERS: Final[tuple[_Reader, ...]] = (_remark, _reading, _setting, _speed, _done, _key)
+
+
+# ---- What was not understood ----
+
+
+def _complaint(said: _Said, reason: str = "") -> str:
+    """Say what was understood and what not, with two examples."""
+    parts = [*_recognised(said)]
+    reason = reason or "it is no reading, nothing done, no setting, speed or key of this file"
+    one, other = examples(said.read)
+    return (
+        f'"{said.words}" was not written down.\n'
+        f"  understood: {', '.join(parts) if parts else 'nothing'}\n"
+        f"  not understood: {reason}\n"
+        f'  do: write it like "{one}", or "{other}"'
+    )
+
+
+def _recognised(said: _Said) -> Iterator[str]:
+    """Yield what of the words is known."""
+    if said.drive:
+        yield f"the drive {said.drive}"
+    yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))
+    data = _data_of(said) if said.drive or not said.read.mapping.drives else {}
+    words = re.split(r"[\s,;:=]+", said.words)
+    yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
+    if figure := _VOLTS.search(said.words):
+        yield f"{figure[0].strip()}"

@@ -1,0 +1,271 @@
+"""What a person says: written into the file whole or not at all, and what it settles is said."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import random
+import signal
+import stat
+import subprocess
+import sys
+import time
+import tomllib
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from doorsheet import OutputError, draw
+from doorsheet.logbook import Noted, NoteError, note
+from doorsheet.logbook.saving import BusyError, held, replace_text
+from doorsheet.mapping import MappingError, read_mapping
+from doorsheet.mapping.controls import SwitchedControl
+
+TOP = Path(__file__).resolve().parents[2]
+LATHE = (TOP / "gallery" / "lathe.toml").read_text(encoding="utf-8").replace("meter  = 24.3", "# meter")
+AT = datetime(2026, 11, 25, 14, 5)
+OPEN = "red on DI1, black on COM: 24.1 V open"
+
+
+@pytest.fixture
+def lathe(tmp_path: Path) -> Path:
+    path = tmp_path / "lathe.toml"
+    path.write_text(LATHE, encoding="utf-8", newline="")
+    return path
+
+
+def said(noted: Noted) -> str:
+    return "\n".join(noted.lines)
+
+
+def data(path: Path) -> dict[str, object]:
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def test_a_reading_is_written_with_its_time_and_what_it_settles_is_said(lathe: Path) -> None:
+    noted = note(lathe, OPEN, AT, "motor cold")
+    assert data(lathe)["readings"] == [
+        "red on DI1, black on COM: 24.1 V, open, 2026-11-25 14:05 (motor cold)"
+    ]
+    assert ("P101", "run-forward") in {(one.code, one.control) for one in noted.settled}
+    assert "DI1 is positive, COM negative; the output's plus side, OUT1+, goes to DI1" in said(noted)
+    control = read_mapping(lathe).mapping.control("run-forward")
+    assert isinstance(control, SwitchedControl) and control.reading_v == 24.1
+
+
+def test_a_newer_reading_is_added_and_the_older_stays(lathe: Path) -> None:
+    note(lathe, OPEN, AT)
+    noted = note(lathe, "red on DI1, black on COM: 21 V", AT + timedelta(hours=1))
+    assert len(data(lathe)["readings"]) == 2  # type: ignore[arg-type]
+    assert "24.1 V of 2026-11-25 14:05, stays as history" in said(noted)
+    assert "R109" in {one.code for one in noted.contradicted}
+
+
+def test_what_agrees_and_what_does_not(lathe: Path) -> None:
+    note(lathe, OPEN, AT)
+    assert "agrees: expected 24.1 V" in said(note(lathe, OPEN, AT))
+    wrong = note(lathe, "red on DI1, black on COM: -24 V", AT)
+    assert "disagrees: expected 24.1 V" in said(wrong)
+    assert "Red and black changed over" in said(wrong)
+    assert {"R101"} <= {one.code for one in wrong.contradicted}
+
+
+def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> None:
+    assert "agrees: expected 10 V" in said(note(lathe, "red on +10V, black on AGND: 10.1 V", AT))
+    assert "disagrees: expected 10 V" in said(note(lathe, "red on +10V, black on AGND: 4 V", AT))
+
+
+@pytest.mark.parametrize("words", ["red on DI1, black on COM: 325 V", "red on DI1, black on COM: 230 V AC"])
+def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> None:
+    noted = note(lathe, words, AT)
+    assert noted.lines[0].startswith("DANGER")
+    assert "P108" in {one.code for one in noted.after}
+    assert "settled" not in said(noted)
+
+
+def test_a_warning_comes_first_where_nothing_can_be_written_too(lathe: Path) -> None:
+    with pytest.raises(NoteError, match=r"^DANGER: 400 V"):
+        note(lathe, "red on L1, black on L2: 400 V", AT)
+    note(lathe, "remark: the supply is 400 V AC", AT)  # of the supply nobody need be warned here
+
+
+def test_the_log_takes_what_was_done_at_its_stage(lathe: Path) -> None:
+    note(lathe, "done emergency stop: stops in 1.4 s", AT)
+    note(lathe, "done prove-dead at final: 0 V", AT, "meter 7")
+    note(lathe, "remark: the cover is cracked", AT)
+    log = read_mapping(lathe).mapping.done
+    assert [(one.what, one.stage, one.result, one.remark) for one in log] == [
+        ("emergency-stop", "bench", "stops in 1.4 s", None),
+        ("prove-dead", "final", "0 V", "meter 7"),
+        ("remark", None, None, "the cover is cracked"),
+    ]
+    assert {one.when for one in log} == {AT}
+
+
+def test_a_reading_of_a_stage_alone_goes_into_the_log_of_a_job(lathe: Path) -> None:
+    note(lathe, "done prove-dead", AT)
+    note(lathe, "red on COM, black on DI1: -0.1 V closed", AT)
+    assert "readings" not in data(lathe)
+    entry = read_mapping(lathe).mapping.done[-1]
+    assert (entry.what, entry.stage, entry.result) == ("read:run-forward:closed", "bench", "0.1 V")
+
+
+def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
+    note(lathe, "setting P0-03 (who says run) set to 1", AT)
+    note(lathe, "P0-03 reads 1", AT)
+    noted = note(lathe, "P0-03 reads 2", AT + timedelta(days=1))
+    assert "before: read 1 of 2026-11-25" in said(noted)
+    (setting,) = read_mapping(lathe).mapping.drive.settings
+    assert (setting.set, setting.read, setting.meaning) == ("1", "2", "who says run")
+    note(lathe, "speed 600 gives 590 rpm", AT)
+    note(lathe, "2 400 rpm commanded: 2370 rpm measured", AT)
+    mapping = read_mapping(lathe).mapping
+    assert mapping.speeds is not None and mapping.speeds.measured == ((600, 590), (2400, 2370))
+    assert ("was:P0-03", "read 1 of 2026-11-25") in {(one.what, one.result) for one in mapping.done}
+
+
+def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
+    note(lathe, "manual: Manual, edition 3", AT)
+    note(lathe, "controller.outputs.voltage = 30 V", AT)
+    note(lathe, "motor.poles = 2", AT)
+    mapping = read_mapping(lathe).mapping
+    assert mapping.drive.manual == "Manual, edition 3"
+    assert mapping.controller.outputs is not None and mapping.controller.outputs.voltage == "30 V"
+    assert mapping.motor is not None and mapping.motor.poles == 2
+    with pytest.raises(NoteError, match="given already as 10 min, line"):
+        note(lathe, "discharge: 5 min", AT)
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        ("hello", "understood: nothing"),
+        ("red on D1, black on COM: 24 V", 'did you mean "DI1"'),
+        ("red on DI1: 24 V", "understood: the red lead, the terminal DI1, 24 V"),
+        ("done emergancy: it stops", "did you mean emergency-stop?"),
+        ("setting P9 reads 1", "say in brackets what it means"),
+        ("isolated: perhaps", "given already as yes"),
+        ("stop.category = perhaps", "It can't stand in the file"),
+        ("", "understood: nothing"),
+    ],
+)
+def test_what_is_not_understood_says_so_and_writes_nothing(lathe: Path, words: str, part: str) -> None:
+    with pytest.raises(NoteError) as refused:
+        note(lathe, words, AT)
+    assert part in str(refused.value)
+    if "understood" in str(refused.value):
+        assert str(refused.value).count('"') >= 6  # what was said, and two examples
+    assert lathe.read_text(encoding="utf-8") == LATHE
+
+
+def test_of_several_drives_one_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "pumps.toml"
+    tables = "".join(f'[drives.{name}.jog]\ninput = "DI1"\ncommon = "COM"\n' for name in ("a", "b"))
+    path.write_text(f'machine = "Pumps"\n{tables}', encoding="utf-8")
+    with pytest.raises(NoteError, match="begin with the name of one: a, b"):
+        note(path, OPEN, AT)
+    note(path, f"b: {OPEN}", AT)
+    note(path, "b: discharge: 5 min", AT)
+    one, other = (own for _, own in read_mapping(path).mapping.units())
+    assert (one.readings, len(other.readings)) == ((), 1)
+    assert (one.drive.discharge, other.drive.discharge) == (None, "5 min")
+
+
+def test_a_time_to_come_is_refused(lathe: Path) -> None:
+    with pytest.raises(NoteError, match="still to come"):
+        note(lathe, OPEN, datetime.now() + timedelta(days=3))
+
+
+def test_a_broken_file_is_left_alone(lathe: Path) -> None:
+    lathe.write_text(LATHE + "[jog]\n", encoding="utf-8")
+    with pytest.raises(MappingError):
+        note(lathe, OPEN, AT)
+    assert lathe.read_text(encoding="utf-8") == LATHE + "[jog]\n"
+
+
+# ---- The sheet beside it ----
+
+
+def test_the_sheets_beside_it_are_drawn_anew_at_their_stage(lathe: Path) -> None:
+    for ending, stage in ((".svg", "bench"), (".pdf", "final")):
+        draw(lathe, stage).save(lathe.with_suffix(ending))
+    noted = note(lathe, OPEN, AT)
+    assert {path.suffix for path in noted.sheets} == {".svg", ".pdf"}
+    assert lathe.with_suffix(".svg").read_text(encoding="utf-8") == draw(lathe, "bench").to_svg()
+    assert lathe.with_suffix(".pdf").read_bytes() == draw(lathe, "final").to_pdf()
+
+
+def test_other_pictures_beside_it_are_left_alone(lathe: Path) -> None:
+    svg, pdf = lathe.with_suffix(".svg"), lathe.with_suffix(".pdf")
+    svg.write_text("<svg xmlns='http://www.w3.org/2000/svg'/>", encoding="utf-8")
+    draw(lathe, "final", "A3").save(pdf)
+    stood = pdf.read_bytes()
+    noted = note(lathe, OPEN, AT)
+    assert noted.sheets == ()
+    assert "draw it anew with its own options" in said(noted)
+    assert (svg.read_text(encoding="utf-8")[:4], pdf.read_bytes()) == ("<svg", stood)
+
+
+# ---- One writer at a time, whole or not at all ----
+
+
+def test_mode_line_ends_and_mark_of_the_file_stay(lathe: Path) -> None:
+    lathe.write_bytes(b"\xef\xbb\xbf" + LATHE.replace("\n", "\r\n").encode())
+    lathe.chmod(0o640)
+    note(lathe, OPEN, AT)
+    written = lathe.read_bytes()
+    assert written.startswith(b"\xef\xbb\xbf") and b"\n" not in written.replace(b"\r\n", b"")
+    assert stat.S_IMODE(lathe.stat().st_mode) == 0o640
+
+
+def test_a_file_that_changed_in_between_is_not_written_over(lathe: Path) -> None:
+    with pytest.raises(BusyError, match="changed by another program"):
+        replace_text(lathe, LATHE + "# older\n", "new")
+    assert lathe.read_text(encoding="utf-8") == LATHE
+
+
+def test_a_writer_that_keeps_others_waiting_is_named(lathe: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("doorsheet.logbook.saving._PATIENCE_S", 0.1)
+    with held(lathe), pytest.raises(OutputError, match="being written by another program"):
+        note(lathe, OPEN, AT)
+
+
+def _note_remarks(path: Path, name: str) -> None:
+    for number in range(2):
+        note(path, f"remark: {name} {number}", AT)
+
+
+def test_of_writers_at_the_same_time_none_loses_anything(lathe: Path) -> None:
+    writers = [
+        multiprocessing.get_context("spawn").Process(target=_note_remarks, args=(lathe, name))
+        for name in ("one", "other")
+    ]
+    for writer in writers:
+        writer.start()
+    for writer in writers:
+        writer.join(60)
+        assert writer.exitcode == 0
+    remarks = [one.remark for one in read_mapping(lathe).mapping.done]
+    assert sorted(map(str, remarks)) == sorted(f"{name} {n}" for name in ("one", "other") for n in range(2))
+
+
+def test_a_note_killed_at_any_moment_leaves_a_whole_mapping(lathe: Path) -> None:
+    """A few in a usual run; DOORSHEET_KILLS asks for more."""
+    chance = random.Random(4)
+    program = "import sys; from doorsheet_cli.main import main; sys.exit(main())"
+    for number in range(int(os.environ.get("DOORSHEET_KILLS", "4"))):
+        words = f"remark: number {number}"
+        started = subprocess.Popen(
+            [sys.executable, "-c", program, "note", str(lathe), words],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        )
+        time.sleep(chance.uniform(0.3, 1.2))
+        started.send_signal(signal.SIGKILL)
+        started.wait()
+        text = lathe.read_text(encoding="utf-8")
+        assert text.startswith(LATHE.split("\n")[0])
+        read_mapping(lathe)
+    note(lathe, "remark: the lock went with them", AT)

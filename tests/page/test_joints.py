@@ -1,0 +1,119 @@
+"""Bridges and looped returns are drawn where they sit: read off the drawing, beside the mapping's words."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from doorsheet import Sheet, draw_text
+from tests.judges.geometry import Drawn, JudgeError, judge
+from tests.judges.shapes import read_shapes
+from tests.wanted import bench_bridges, loops
+
+CONVEYOR = (Path(__file__).parents[2] / "gallery" / "conveyor.toml").read_text(encoding="utf-8")
+NAMES = ("run-forward", "run-reverse", "fault-reset", "preset-speed-1")
+
+
+def looped(count: int, extra: str = "", strip: str = "") -> str:
+    lines = ['machine = "Kiln fan"', "[controller]", 'returns = "looped"', "[drive]", strip]
+    for n, name in enumerate(NAMES[:count], 1):
+        lines += [f"[{name}]", f'input = "DI{n}"', 'common = "COM"', "meter = 24.3"]
+        lines.append(f'output = {{ plus = "DO{n}+", minus = "DO{n}-" }}')
+    return "\n".join([*lines, extra])
+
+
+def pages(text: str, stage: str, paper: str | None = None) -> tuple[Drawn, ...]:
+    sheet = draw_text(text, stage, paper)
+    return tuple(judge(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1))
+
+
+def written(sheet: Sheet, page: int) -> str:
+    return " ".join(text.content for text in read_shapes(sheet.to_svg(page)).writings)
+
+
+def joined(pairs: set[frozenset[str]]) -> set[frozenset[str]]:
+    """Put together what pairs join."""
+    groups: set[frozenset[str]] = set()
+    for pair in pairs:
+        touching = {group for group in groups if group & pair}
+        groups = (groups - touching) | {pair.union(*touching)}
+    return groups
+
+
+def read_off(drawn: Drawn) -> tuple[set[frozenset[str]], set[frozenset[str]]]:
+    return {frozenset(pair) for pair in drawn.links}, {frozenset((w.left, w.right)) for w in drawn.loops}
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+@pytest.mark.parametrize("strip", ["", 'strip = ["COM", "DI4", "DI3", "DI2", "DI1"]'])
+def test_looped_returns_are_wires_down_the_frames_side(count: int, strip: str) -> None:
+    text = looped(count, strip=strip)
+    (drawn,) = pages(text, "final")
+    asked = {frozenset(pair) for pair in loops(tomllib.loads(text))}
+    assert len(asked) == count - 1
+    assert read_off(drawn)[1] == asked
+    assert len([wire for wire in drawn.connections if wire.right == "COM"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "paper"), [(CONVEYOR, None), (CONVEYOR, "A5"), (looped(4), None)], ids=["feed", "A5", "returns"]
+)
+def test_switches_that_share_a_wire_are_bridged_on_the_bench(text: str, paper: str | None) -> None:
+    asked = joined({frozenset(pair) for pair in bench_bridges(tomllib.loads(text))})
+    sheet = draw_text(text, "bench", paper)
+    drawn = {pair for page in pages(text, "bench", paper) for pair in read_off(page)[0]}
+    words = [written(sheet, number) for number in range(1, len(sheet.pages) + 1)]
+    said = {
+        frozenset(pair) for each in words for pair in re.findall(r"Bridge between (\S+) and (\S+?)\.", each)
+    }
+    assert len(said) == (len(sheet.pages) - 1)  # of a bridge that is cut, on both sheets
+    assert all(
+        sum(f"Bridge between {a} and {b}." in each for each in words) == 2 for a, b in map(sorted, said)
+    )
+    assert joined(drawn | said) == asked
+    assert len(next(iter(asked))) == text.count("output =")
+
+
+def drop(svg: str, ident: str) -> str:
+    """Take a group out of a drawing."""
+    start = svg.index(f'id="{ident}"')
+    start = svg.rindex("<g", 0, start)
+    return svg[:start] + svg[svg.index("</g>", start) + 4 :]
+
+
+def test_a_bridge_left_out_is_missed() -> None:
+    svg = draw_text(CONVEYOR, "bench").to_svg()
+    with pytest.raises(JudgeError, match="left over"):  # the head's slot
+        judge(drop(svg, "link-S1_3a2-S2_3a2"))
+    whole, less = judge(svg), judge(drop(svg, "link-S3_3a2-S4_3a2"))
+    assert len(joined(read_off(whole)[0])) == 1
+    assert joined(read_off(less)[0]) != joined(read_off(whole)[0])
+
+
+def test_a_loop_left_out_is_missed() -> None:
+    svg = draw_text(looped(3)).to_svg()
+    with pytest.raises(JudgeError):  # its slots are left over
+        judge(drop(svg, "wire-4"))
+
+
+def test_a_potentiometer_shares_its_end_with_a_switch() -> None:
+    text = """
+machine = "Mixer"
+[run-forward]
+input = "DI1"
+common = "COM"
+switch = "S1"
+output = { kind = "open-collector", signal = "Q1", common = "M" }
+[speed]
+signal = "AI1"
+common = "COM"
+supply = "+10V"
+potentiometer = { name = "RP", terminals = ["a", "w", "e"] }
+source = { signal = "AO1", common = "M" }
+"""
+    (drawn,) = pages(text, "bench")
+    assert drawn.links == (("S1:2", "RP:a"),) or drawn.links == (("RP:a", "S1:2"),)
+    assert {wire.left for wire in drawn.connections} >= {"RP:w", "RP:e", "S1:1"}
