@@ -19,9 +19,9 @@ import typer
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.note import note
 from doorsheet_cli.post import post
-from doorsheet_cli.say import CAUTION, give_up, print_findings
+from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_text
 from doorsheet_cli.speeds import speeds
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.targets import Force, check_target, is_pipe, pipe
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -60,7 +60,10 @@ def _top(
 
 
 MappingFile = Annotated[
-    Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    Path,
+    typer.Argument(
+        metavar="FILE", help="The mapping, a TOML file; - reads it from a pipe.", show_default=False
+    ),
 ]
 
 
@@ -70,7 +73,8 @@ def draw(
     to: Annotated[
         Path | None,
         typer.Option(
-            help="Write here, as .svg, .pdf or .png.  [default: FILE with .svg]", show_default=False
+            help="Write here, as .svg, .pdf or .png; -, -.pdf or -.png to a pipe.  [default: FILE with .svg]",
+            show_default=False,
         ),
     ] = None,
     stage: Annotated[
@@ -105,7 +109,7 @@ def draw(
     check_target(file, target, FORMATS)
     try:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings)
-        written = sheet.save(target, force)
+        written = sheet.save(target, force) if not is_pipe(target) else ()
     except (
         doorsheet.MappingError,
         doorsheet.PaperError,
@@ -115,8 +119,11 @@ def draw(
         give_up(error, file, "nothing was written")
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)
-    print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
-    print(CAUTION)
+    beside = sys.stdout if written else sys.stderr
+    print(f"{', '.join(map(str, written)) or target}: {_summary(sheet)}", file=beside)
+    print(CAUTION, file=beside)
+    if not written:
+        pipe(tuple(data for _, data in sheet.files(target)))
     if sheet.stops:
         raise typer.Exit(1)
 
@@ -131,12 +138,15 @@ def check(
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
+    from doorsheet.mapping import read_mapping
+    from doorsheet.sheet import check_mapping
 
     stages = (stage,) if stage is not None else ("bench", "final")
     if format_ not in ("text", "json"):
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     try:
-        found = dict.fromkeys(finding for name in stages for finding in doorsheet.check(file, name))
+        read = read_mapping(file)
+        found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
     except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
         give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
@@ -144,7 +154,7 @@ def check(
         import json
         from dataclasses import asdict
 
-        print(json.dumps([asdict(finding) for finding in findings], indent=2, ensure_ascii=False))
+        print(json.dumps([asdict(finding) for finding in findings], indent=2))
     else:
         print_findings(findings, file, sys.stdout)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
@@ -196,6 +206,8 @@ def recover(
     import doorsheet
     from doorsheet.output.owned import write_files
 
+    if to is not None and is_pipe(to):
+        to = None
     if to is not None:
         check_target(file, to, what="the sheet")
     try:
@@ -205,7 +217,7 @@ def recover(
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
         give_up(error)
     if to is None:
-        sys.stdout.write(carried.text)
+        print_text(carried.text)
     else:
         print(f"{to}: the mapping {carried.name}, as drawn")
 
@@ -224,7 +236,7 @@ def schema(
 
     text = schema_text()
     if to is None:
-        sys.stdout.write(text)
+        print_text(text)
         return
     try:
         write_files([(to, text.encode())], force)
@@ -297,11 +309,8 @@ def main() -> None:
     os.environ.setdefault("MPLBACKEND", "Agg")
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(
-                errors="backslashreplace"
-            )  # whatever the terminal's code page, all words arrive
+    if isinstance(sys.stdout, TextIOWrapper) and isinstance(sys.stderr, TextIOWrapper):
+        sys.stdout, sys.stderr = Printable(sys.stdout), Printable(sys.stderr)
     # a part of a file is taken away at an end that was asked for, too
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:

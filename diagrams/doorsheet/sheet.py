@@ -5,10 +5,11 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
+from typing import Final, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
@@ -23,12 +24,25 @@ from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 from doorsheet.trade.paper import paper_named
 
-__all__ = ["EXTRA_CROSSINGS", "FORMATS", "ChoiceError", "Sheet", "check", "draw", "draw_text", "recover"]
+__all__ = [
+    "EXTRA_CROSSINGS",
+    "FORMATS",
+    "LARGEST_SHEET",
+    "ChoiceError",
+    "Sheet",
+    "check",
+    "check_mapping",
+    "draw",
+    "draw_text",
+    "recover",
+]
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
 """What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
+LARGEST_SHEET: Final = 50_000_000
+"""The largest booklet has a tenth of this, bytes."""
 
 
 class ChoiceError(ValueError):
@@ -90,10 +104,11 @@ class Sheet:
             ChoiceError: for an ending that is not in `FORMATS`.
             OutputError: when a file can't be written, or something else than a sheet stands there.
         """
-        return write_files(self._files(Path(path)), force)
+        return write_files(self.files(Path(path)), force)
 
-    def _files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
-        ending = path.suffix.lower()
+    def files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
+        """Yield the files that `save` writes; a pipe, "-", is one that ends in .svg."""
+        ending = path.suffix.lower() or (".svg" if path.name == "-" else "")
         if ending == ".pdf":
             yield path, self.to_pdf()
             return
@@ -141,7 +156,11 @@ def draw_text(
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
-    read = read_mapping(Path(source))
+    return check_mapping(read_mapping(Path(source)), str(stage))
+
+
+def check_mapping(read: ReadMapping, stage: str) -> tuple[Finding, ...]:
+    """Do the same for a mapping that is read already."""
     return run_checks(read, _solve(read, str(stage)))
 
 
@@ -153,11 +172,25 @@ def recover(sheet: str | Path) -> Carried:
     """
     path = Path(sheet)
     try:
-        return recover_from(path.read_bytes())
-    except OSError as error:
-        raise CarryError(f"{path}: {error.strerror or error}") from error
+        return recover_from(_bytes_of(path))
+    except (OSError, ValueError) as error:
+        raise CarryError(f"{path}: {getattr(error, 'strerror', None) or error}") from error
     except CarryError as error:
         raise CarryError(f"{path}: {error}") from error
+
+
+def _bytes_of(sheet: Path) -> bytes:
+    """Return what is in a sheet's file, or "-", what is piped in; never more than a sheet can be."""
+    if str(sheet) == "-":
+        data = sys.stdin.buffer.read(LARGEST_SHEET + 1)
+    elif sheet.exists() and not (sheet.is_file() or sheet.is_fifo() or sheet.is_dir()):
+        raise CarryError("this is no ordinary file")
+    else:
+        with sheet.open("rb") as file:
+            data = file.read(LARGEST_SHEET + 1)
+    if len(data) > LARGEST_SHEET:
+        raise CarryError("larger than 50 MB: this is no sheet")
+    return data
 
 
 def _solve(read: ReadMapping, stage: str) -> Solved:

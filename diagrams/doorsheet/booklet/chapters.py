@@ -22,6 +22,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
 from doorsheet.page.boxes import Block, shifted
 from doorsheet.page.display import Role
+from doorsheet.trade.lettering import drawn
 
 __all__ = [
     "columns_of",
@@ -65,7 +66,8 @@ def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
 
 def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
     """List the chapters with the sheet each starts on, and the cautions that hold for all."""
-    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
+    name = drawn(read.source.name)
+    carried = f"The mapping {name}, which all of this was drawn from, is attached to this PDF."
     rows = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries)
     warned = tuple((say(one),) for one in _CAUTIONS)
     if len(rows) > _MOST_BESIDE:

@@ -18,7 +18,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
 __all__ = ["FILING_MM", "WIDTH_MM", "Chapter", "Piece", "leaves"]
@@ -165,7 +165,7 @@ def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
         ("date", sheet.date.isoformat() if sheet.date else None),
         ("revision", sheet.revision),
         ("number", sheet.number),
-        ("source", read.source.name),
+        ("source", drawn(read.source.name)),
         ("sheet", f"{number} of {sheets}"),
     )
     scale = WIDTH_MM / sum(_STRIP)

@@ -21,7 +21,7 @@ from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragrap
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
 
 __all__ = [
     "METER",
@@ -280,7 +280,7 @@ def _title_row(
         ("revision", sheet.revision),
         ("sheet", f"{ordered.sheet} of {ordered.sheets}"),
         ("checks, all sheets" if several else "checks", counts(findings)),
-        ("source", ordered.circuit.source.name),
+        ("source", drawn(ordered.circuit.source.name)),
     ]
     if small:
         cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
