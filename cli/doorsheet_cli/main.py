@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.booklet import booklet
+from doorsheet_cli.compare import compare
+from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_text
@@ -135,6 +137,7 @@ def check(
         str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
     ] = None,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    all_: Annotated[bool, typer.Option("--all", help="All of it, however long.")] = False,
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
@@ -152,11 +155,12 @@ def check(
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
-        from dataclasses import asdict
 
-        print(json.dumps([asdict(finding) for finding in findings], indent=2))
+        from doorsheet.checks.grouped import as_record
+
+        print(json.dumps(as_record(findings), indent=2))
     else:
-        print_findings(findings, file, sys.stdout)
+        print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
     if any(finding.severity == "stop" for finding in findings):
@@ -194,8 +198,14 @@ def explain(
 
 @app.command()
 def recover(
-    file: Annotated[
-        Path, typer.Argument(metavar="SHEET", help="A sheet: .svg, .pdf or .png.", show_default=False)
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="SHEET...",
+            help="A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not "
+            "show all its symbols.",
+            show_default=False,
+        ),
     ],
     to: Annotated[
         Path | None, typer.Option(help="Write the mapping here.  [default: print it]", show_default=False)
@@ -209,9 +219,10 @@ def recover(
     if to is not None and is_pipe(to):
         to = None
     if to is not None:
-        check_target(file, to, what="the sheet")
+        for file in files:
+            check_target(file, to, what="the sheet")
     try:
-        carried = doorsheet.recover(file)
+        carried = doorsheet.recover(*files)
         if to is not None:
             write_files([(to, carried.text.encode())], force)
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
@@ -244,10 +255,12 @@ def schema(
         give_up(error)
 
 
+app.command("next")(next_step)
 app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
+app.command()(compare)
 
 
 def _total(findings: tuple[Finding, ...]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn, TextIO
@@ -52,14 +53,16 @@ def print_text(text: str) -> None:
         print(text, end="")
 
 
-def print_findings(findings: tuple[Finding, ...], file: Path, stream: TextIO) -> None:
-    """Print findings as a colleague says them."""
+def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whole: bool = False) -> None:
+    """Print findings as a colleague says them: a screenful, or the whole."""
     from dataclasses import replace
 
-    from doorsheet.checks import render_finding
+    from doorsheet.checks.grouped import as_text
 
-    for finding in findings:  # with the path as the person gave it, so that a terminal can link it
-        print(render_finding(replace(finding, file=str(file))), file=stream)
+    # with the path as the person gave it, so that a terminal can link it
+    said = as_text([replace(finding, file=str(file)) for finding in findings], whole)
+    if said:
+        print(said, file=stream)
 
 
 def give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:

@@ -17,7 +17,18 @@ from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
-from doorsheet.sheet import ChoiceError, Sheet, check, draw, draw_text, recover
+from doorsheet.sheet import (
+    ChoiceError,
+    Sheet,
+    check,
+    compare_revisions,
+    draw,
+    draw_changes,
+    draw_text,
+    read_revision,
+    recover,
+)
+from doorsheet.version import VERSION
 
 __all__ = [
     "Carried",
@@ -33,10 +44,13 @@ __all__ = [
     "Sheet",
     "Stage",
     "check",
+    "compare_revisions",
     "draw",
+    "draw_changes",
     "draw_text",
+    "read_revision",
     "recover",
     "write_whole",
 ]
 
-__version__ = "0.1.0"
+__version__ = VERSION

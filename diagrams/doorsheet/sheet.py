@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, get_args
+from typing import TYPE_CHECKING, Final, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
@@ -22,6 +22,7 @@ from doorsheet.output.carry import recover as recover_from
 from doorsheet.output.owned import write_files
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
 from doorsheet.trade.paper import paper_named
 
 __all__ = [
@@ -32,17 +33,24 @@ __all__ = [
     "Sheet",
     "check",
     "check_mapping",
+    "compare_revisions",
     "draw",
+    "draw_changes",
     "draw_text",
+    "read_revision",
     "recover",
 ]
+
+if TYPE_CHECKING:
+    from doorsheet.compare import Comparison
+
 
 EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
 """What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
-LARGEST_SHEET: Final = 50_000_000
-"""The largest booklet has a tenth of this, bytes."""
+LARGEST_SHEET: Final = 100_000_000
+"""The largest booklet, and the largest photograph of a sheet, has a tenth of this, bytes."""
 
 
 class ChoiceError(ValueError):
@@ -164,33 +172,76 @@ def check_mapping(read: ReadMapping, stage: str) -> tuple[Finding, ...]:
     return run_checks(read, _solve(read, str(stage)))
 
 
-def recover(sheet: str | Path) -> Carried:
-    """Return the mapping that a sheet's file carries.
+def recover(sheet: str | Path, *more: str | Path) -> Carried:
+    """Return the mapping that a sheet's file carries, or that a photograph or scan of it shows.
+
+    `more` are further pictures of the same sheet, where one doesn't show all its symbols.
 
     Raises:
-        CarryError: when the file can't be read, carries no mapping, or was altered.
+        CarryError: when a file can't be read, carries no mapping, or was altered.
     """
     path = Path(sheet)
     try:
-        return recover_from(_bytes_of(path))
-    except (OSError, ValueError) as error:
-        raise CarryError(f"{path}: {getattr(error, 'strerror', None) or error}") from error
+        return recover_from(*(_bytes(Path(one)) for one in (path, *more)))
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        said = getattr(error, "strerror", None) or error
+        raise CarryError(f"{getattr(error, 'filename', None) or path}: {said}") from error
     except CarryError as error:
         raise CarryError(f"{path}: {error}") from error
 
 
-def _bytes_of(sheet: Path) -> bytes:
-    """Return what is in a sheet's file, or "-", what is piped in; never more than a sheet can be."""
-    if str(sheet) == "-":
+def _bytes(path: Path) -> bytes:
+    """Return a file's bytes, or of "-" what is piped in; CarryError for one that never ends."""
+    if str(path) == "-":
         data = sys.stdin.buffer.read(LARGEST_SHEET + 1)
-    elif sheet.exists() and not (sheet.is_file() or sheet.is_fifo() or sheet.is_dir()):
-        raise CarryError("this is no ordinary file")
+    elif path.exists() and not (path.is_file() or path.is_fifo()):
+        raise CarryError("this is a folder or a device, no sheet")
     else:
-        with sheet.open("rb") as file:
+        with path.open("rb") as file:
             data = file.read(LARGEST_SHEET + 1)
     if len(data) > LARGEST_SHEET:
-        raise CarryError("larger than 50 MB: this is no sheet")
+        raise CarryError("larger than 100 MB: this is no sheet")
     return data
+
+
+def read_revision(source: str | Path) -> ReadMapping:
+    """Read a mapping, or the one that a sheet carries or a photograph of it shows.
+
+    Raises:
+        CarryError: when a sheet gives no mapping back.
+        MappingError: with every problem found in the mapping.
+    """
+    path = Path(source)
+    if path.suffix.lower() not in _SHEET_ENDINGS:
+        return read_mapping(path)
+    carried = recover(path)
+    return parse_mapping(carried.text, carried.name)
+
+
+_SHEET_ENDINGS = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
+
+
+def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
+    """Set two revisions side by side, each a mapping or a sheet that carries one.
+
+    Raises what `read_revision` does.
+    """
+    from doorsheet.compare import compare
+
+    return compare(read_revision(old), read_revision(new))
+
+
+def draw_changes(told: Comparison, stage: Stage | str = Stage.FINAL, paper: str | None = None) -> Sheet:
+    """Draw the new of two revisions with what changed marked.
+
+    Raises:
+        PaperError: when the sheet needs larger paper.
+        ChoiceError: for a stage or a paper that there is not.
+    """
+    from doorsheet.compare.marked import marked_sheet
+
+    solved = _solve(told.new, str(stage))
+    return Sheet(marked_sheet(told, str(stage), _paper(paper)), solved.circuit, run_checks(told.new, solved))
 
 
 def _solve(read: ReadMapping, stage: str) -> Solved:
@@ -221,4 +272,4 @@ def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossing
     circuit, findings = solved.circuit, run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
-    return Sheet(pages, circuit, findings)
+    return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

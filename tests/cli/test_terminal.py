@@ -67,9 +67,9 @@ def test_a_check_reads_a_pipe_once() -> None:
 
 def test_what_is_no_sheet_is_never_read_to_its_end() -> None:
     ended = run("recover", "/dev/zero")
-    assert ended.returncode == 2 and b"no ordinary file" in ended.stderr
-    ended = run("recover", "-", given=b"<svg>" + bytes(50_000_000))
-    assert ended.returncode == 2 and b"larger than 50 MB" in ended.stderr
+    assert ended.returncode == 2 and b"folder or a device" in ended.stderr
+    ended = run("recover", "-", given=b"<svg>" + bytes(100_000_000))
+    assert ended.returncode == 2 and b"larger than 100 MB" in ended.stderr
 
 
 def test_a_screenful_of_problems_and_how_many_more(tmp_path: Path) -> None:

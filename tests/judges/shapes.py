@@ -229,6 +229,11 @@ class _Reader:
             ry = float(element.get("ry") or element.get("r") or 0)
             centre = XY(float(element.get("cx", "0")), float(element.get("cy", "0")))
             self.rounds.append(Round(centre, rx, ry, self._look(style), self._z))
+        elif name == "path" and (match := _PLACED.fullmatch(element.get("transform") or "")):
+            box = _reach(element.get("d") or "", *map(float, match.groups()))
+            corners = (XY(box.left, box.top), XY(box.right, box.top), XY(box.right, box.bottom))
+            points = (*corners, XY(box.left, box.bottom), corners[0])
+            self.outlines.append(Outline(points, True, self._look(style), self._z))
         else:
             if element.get("transform"):
                 raise JudgeError(f"a {name} is moved by a transform")
@@ -300,6 +305,24 @@ def _points(element: ElementTree.Element, name: str) -> tuple[tuple[XY, ...], bo
             return _path(element.get("d") or "")
         case _:
             raise JudgeError(f"an element that isn't understood: {name}")
+
+
+_PLACED = re.compile(r"translate\(([\d.]+),([\d.]+)\) scale\(([\d.]+)\)")
+
+
+def _reach(d: str, left: float, top: float, side: float) -> Box:
+    """Return the square that a path of many pieces reaches over, each of upright and level legs."""
+    if not re.fullmatch(r"(M\d+ \d+([hv]-?\d+)+z ?)+", d):
+        raise JudgeError(f"a path that isn't understood: {d[:60]}")
+    xs, ys = [], []
+    for command, first, second in re.findall(r"([Mhv])(-?\d+)(?: (\d+))?", d):
+        at = {"M": (int(first), int(second or 0))}.get(command) or (
+            xs[-1] + int(first) * (command == "h"),
+            ys[-1] + int(first) * (command == "v"),
+        )
+        xs.append(at[0])
+        ys.append(at[1])
+    return Box(left + min(xs) * side, top + min(ys) * side, left + max(xs) * side, top + max(ys) * side)
 
 
 def _path(d: str) -> tuple[tuple[XY, ...], bool]:

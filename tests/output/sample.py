@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Page, Point, Role, Stroke, Text
+from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.trade.lettering import text_width
 
 LITERAL = "$5 & <b> _x^2 \\"  # what XML, mathtext and TeX would each like to make something of
+CORNER = ("1111111", "1000001", "1011101", "1011101", "1011101", "1000001", "1111111")
 SOURCE = '# Drehbank "é" 泵 🙂 ]]> & <b>\n[machine]\nname = "lathe"\n'
 
 
@@ -133,6 +134,7 @@ def sample_page(wires: int = 8) -> Page:
         box(Role.STOP_BOX, 213, 165, 64, 18),
         box(Role.STOP_FILL, 215, 167, 60, 14),
         text(245, 177, "DO NOT USE", 5, anchor="middle", bold=True, role=Role.TEXT_INVERSE),
+        Pattern(262, 170, 0.508, CORNER),
         text(215, 186, "D214: 24.3 V against 20 V", role=Role.TEXT_ALERT),
     ]
     return Page(

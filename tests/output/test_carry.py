@@ -143,12 +143,12 @@ def test_alteration_is_noticed_in_png(blank: tuple[bytes, bytes]) -> None:
 
 def test_nothing_carried(blank: tuple[bytes, bytes]) -> None:
     for data in (*blank, b"<svg xmlns='http://www.w3.org/2000/svg'/>"):
-        assert refused(data) == "This file carries no mapping."
+        assert refused(data).startswith("This file carries no mapping.")
 
 
 @pytest.mark.parametrize("data", [b"", b"GIF89a", b"[machine]\n", b"PK\x03\x04", b"\x1f\x8b\x08"])
 def test_other_files_are_named_as_such(data: bytes) -> None:
-    assert "no SVG, PDF or PNG" in refused(data)
+    assert "no SVG, PDF, PNG or photograph" in refused(data)
 
 
 @pytest.mark.parametrize("write", WRITERS.values(), ids=WRITERS)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet import PaperError, draw, draw_text
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
 from doorsheet.page.warning import shock_sign, warning_box
 
 GALLERY = Path(__file__).parents[2] / "gallery"
@@ -51,7 +51,9 @@ def test_everything_is_inside_the_frame(path: Path, stage: str) -> None:
         assert 10.0 <= min(ys) <= max(ys) <= page.height - 10.0, item
 
 
-def _reach(item: Stroke | Area | Oval | Text) -> tuple[list[float], list[float]]:
+def _reach(item: Stroke | Area | Oval | Text | Pattern) -> tuple[list[float], list[float]]:
+    if isinstance(item, Pattern):
+        return [item.x, item.x + item.side], [item.y, item.y + item.side]
     if isinstance(item, Oval):
         return [item.x - item.rx, item.x + item.rx], [item.y - item.ry, item.y + item.ry]
     if isinstance(item, Text):

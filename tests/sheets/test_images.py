@@ -23,7 +23,7 @@ SAVING = {"dpi": DPI, "pil_kwargs": {"optimize": True}}
 TOLERANCE = 2.0  # root mean square of the difference in grey steps; a moved wire is well beyond it
 BASELINE = Path(__file__).parents[1] / "baseline"
 PICTURES = ("lathe-bench", "lathe-final", "pump-final", "conveyor-final")
-LARGEST_BYTES = 60_000
+LARGEST_BYTES = 66_000  # a symbol for a telephone is a third of it
 
 
 def test_pictures_are_compared(request: pytest.FixtureRequest) -> None:

@@ -264,8 +264,8 @@ def test_a_plate_beside_its_wire_is_seen(svg: str) -> None:
     assert group is not None
     plate = re.search(r'<polygon[^>]* points="([^"]*)"[^>]*/>\s*<text [^>]*>1 WH white</text>', group[0])
     assert plate is not None
-    lifted = re.sub(r",(\d+(?:\.\d+)?)", lambda y: f",{float(y[1]) - 8:g}", plate[0])
-    lifted = re.sub(r' y="([^"]*)"', lambda y: f' y="{float(y[1]) - 8:g}"', lifted)
+    lifted = re.sub(r",(\d+(?:\.\d+)?)", lambda y: f",{float(y[1]) - 5:g}", plate[0])
+    lifted = re.sub(r' y="([^"]*)"', lambda y: f' y="{float(y[1]) - 5:g}"', lifted)
     with pytest.raises(JudgeError, match="no plate"):
         judge(svg.replace(plate[0], lifted))
     with pytest.raises(JudgeError, match="on no wire"):

@@ -6,22 +6,23 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from doorsheet.booklet.chapters import (
-    contents,
     facts_and_blanks,
     findings_chapter,
+    photograph,
     revisions,
     settings_chapters,
     test_table,
     what_was_dropped,
     wire_failures,
 )
-from doorsheet.booklet.doorsheets import door_sheet, step_sheet
+from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.leaf import Chapter, leaves
+from doorsheet.booklet.leaf import Chapter, bound, flow
+from doorsheet.booklet.order import work_order
 from doorsheet.booklet.speeds import speed_chapter
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
@@ -36,9 +37,6 @@ from doorsheet.page.display import Page
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
-_Pages = Callable[[int, int], tuple[Page, ...]]
-"""Lays a chapter out, given the number of its first sheet and how many there are in all."""
-
 
 @dataclass(frozen=True, slots=True)
 class Bookmark:
@@ -51,11 +49,44 @@ class Bookmark:
 
 @dataclass(frozen=True, slots=True)
 class Booklet:
-    """A finished booklet."""
+    """A finished booklet; `titles` are the chapters that stand on each page."""
 
     pages: tuple[Page, ...]
+    titles: tuple[tuple[str, ...], ...]
     bookmarks: tuple[Bookmark, ...]
     findings: tuple[Finding, ...]
+
+    def only(self, words: str) -> Booklet:
+        """Return the pages alone on which the chapters stand whose titles have these words.
+
+        Raises:
+            ValueError: when none has, with the titles there are.
+        """
+        wanted = words.casefold().split()
+        marks = [mark for mark in self.bookmarks if all(word in mark.title.casefold() for word in wanted)]
+        if not marks or not wanted:
+            there = "; ".join(mark.title for mark in self.bookmarks)
+            raise ValueError(f"no chapter {words!r}: {there}")
+        named = {mark.title for mark in marks}
+        kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
+        return Booklet(
+            tuple(self.pages[index] for index in kept),
+            tuple(self.titles[index] for index in kept),
+            tuple(replace(mark, page=kept.index(mark.page)) for mark in marks),
+            self.findings,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A sheet on pages of its own; it is drawn given its first page's number and the count."""
+
+    title: str
+    pages: Callable[[int, int], tuple[Page, ...]]
+
+
+_Section = _Drawn | tuple[Chapter, ...]
+"""What begins on a leaf of its own: a drawn sheet, or chapters that flow."""
 
 
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
@@ -66,90 +97,88 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     """
     stages = stage_circuits(read)
     found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
-    stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
-    tell = progress or (lambda _: None)
-    door, *others = _chapters(read, stages, found, stopped)
-    entries = [(f"Chapter {number}", 99) for number in range(1 + len(others))]
-    chapters = (door, _on_leaves(contents(read, entries), read, stopped), *others)
-    # sheets are numbered "n of m": the first round only counts them
-    counts = []
-    for title, _, lay_out in chapters:
-        tell(title)
-        counts.append(len(lay_out(1, 99)))
-    sheets = sum(counts)
-    starts = [1 + sum(counts[:index]) for index in range(len(counts))]
-    pages: list[Page] = []
-    for (title, _, lay_out), start, count in zip(chapters, starts, counts, strict=True):
-        tell(title)
-        if title == _CONTENTS:
-            entries = [
-                (name, first) for (name, _, _), first in zip(chapters, starts, strict=True) if name != title
-            ]
-            laid = leaves(contents(read, entries), read, start, sheets, stopped)
-        else:
-            laid = lay_out(start, sheets)
-        if len(laid) != count:
-            raise AssertionError(f"{title} takes {len(laid)} sheets, counted as {count}")
-        pages += laid
-    pages[0] = replace(pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
-    marks = tuple(
-        Bookmark(title, start - 1, depth) for (title, depth, _), start in zip(chapters, starts, strict=True)
-    )
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
-    return Booklet(tuple(pages), marks, tuple(sorted(every, key=lambda finding: finding.order)))
+    findings = tuple(sorted(every, key=lambda finding: finding.order))
+    stopped = any(finding.severity is Severity.STOP for finding in findings)
+    sections: list[_Section] = []
+    titles: list[tuple[str, int]] = []
+    for part in _parts(read, stages, found, findings):
+        (progress or (lambda _: None))(part.title)
+        titles.append((part.title, 99))
+        if isinstance(part, _Drawn) or not sections or isinstance(sections[-1], _Drawn):
+            sections.append(part if isinstance(part, _Drawn) else (part,))
+        else:
+            sections[-1] = (*sections[-1], part)
+    # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
+    counted = _laid(read, ((work_order(read, stages, titles),), *sections), stopped, 99)
+    order = work_order(read, stages, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    made = _laid(read, ((order,), *sections), stopped, len(counted.pages))
+    if made.bookmarks != counted.bookmarks:
+        raise AssertionError("the work order takes another number of sheets than was counted")
+    first = replace(made.pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
+    return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 
-_CONTENTS = "Contents and cautions"
+def _laid(read: ReadMapping, sections: Sequence[_Section], stopped: bool, sheets: int) -> Booklet:
+    """Lay all sections out, their pages numbered as of so many sheets."""
+    pages: list[Page] = []
+    titles: list[tuple[str, ...]] = []
+    marks: list[Bookmark] = []
+    for section in sections:
+        if isinstance(section, _Drawn):
+            drawn = section.pages(len(pages) + 1, sheets)
+            marks.append(Bookmark(section.title, len(pages)))
+            titles += [(section.title,)] * len(drawn)
+            pages += drawn
+            continue
+        depths = {chapter.title: chapter.depth for chapter in section}
+        for leaf in flow(section, read, stopped):
+            marks += [Bookmark(title, len(pages), depths[title]) for title in leaf.begun]
+            titles.append(leaf.titles)
+            pages.append(bound(leaf, read, len(pages) + 1, sheets, stopped))
+    return Booklet(tuple(pages), tuple(titles), tuple(marks), ())
 
-_Entry = tuple[str, int, _Pages]
-"""A chapter's title, its depth among the bookmarks, and how it is laid out."""
 
-
-def _on_leaves(chapter: Chapter, read: ReadMapping, stopped: bool, drive: str = "", depth: int = 0) -> _Entry:
-    """Return a chapter that is laid out on leaves; one about a single drive of several has its name."""
-    titled = replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
-    return titled.title, depth, lambda first, sheets: leaves(titled, read, first, sheets, stopped)
-
-
-def _chapters(
-    read: ReadMapping, stages: tuple[Solved, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
-) -> Iterator[_Entry]:
-    """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
+def _parts(
+    read: ReadMapping,
+    stages: tuple[Solved, ...],
+    found: dict[str, tuple[Finding, ...]],
+    findings: Sequence[Finding],
+) -> Iterator[_Drawn | Chapter]:
+    """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
+    own_findings = found[final.step.called]
+    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, own_findings, first, sheets))
     works = tuple(stage_trials(read, stages))
-
-    def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
-        return _on_leaves(chapter, read, stopped, drive, depth)
-
-    yield (
-        "Door sheet",
-        0,
-        lambda first, sheets: door_sheet(final, mapping, found[final.step.called], first, sheets),
-    )
-    for drive, groups in facts_of(units):
-        yield on_leaves(facts_and_blanks(groups), drive)
-    for drive, own in units:
-        yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
     for solved in stages:
         yield _stage(solved.circuit, read, found[solved.circuit.step.called])
         for of in works:
             if of.solved is solved:
-                yield on_leaves(test_table(of), of.drive, depth=1)
-    for drive, chapter in settings_chapters(units):
-        yield on_leaves(chapter, drive)
+                yield _of(of.drive, replace(test_table(of), depth=1))
+    for drive, groups in facts_of(units):
+        yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
-        yield on_leaves(speed_chapter(own, read, drive), drive)
-    yield on_leaves(wire_list(mapping, circuits))
-    yield on_leaves(wire_failures(stages))
-    every = dict.fromkeys(finding for findings in found.values() for finding in findings)
-    yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
-    yield on_leaves(revisions(mapping))
+        yield _of(drive, what_was_dropped(own, share(final, drive, own.source)))
+    for drive, chapter in settings_chapters(units):
+        yield _of(drive, chapter)
+    for drive, own in units:
+        yield _of(drive, speed_chapter(own, read, drive))
+    yield wire_list(mapping, circuits)
+    yield wire_failures(stages)
+    yield findings_chapter(findings)
+    yield revisions(mapping)
+    yield photograph()
 
 
-def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:
-    return (
-        stage_heading(circuit),
-        0,
-        lambda first, sheets: step_sheet(circuit, read.mapping, findings, first, sheets),
-    )
+def _of(drive: str, chapter: Chapter) -> Chapter:
+    """Return a chapter; one about a single drive of several has its name."""
+    return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
+
+
+def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Drawn | Chapter:
+    """Return a stage's sheet, over its tests; on a leaf of its own where it is too large for that."""
+    title, block = stage_heading(circuit), step_block(circuit, read.mapping, findings)
+    if block is not None:
+        return Chapter(title, (block,))
+    return _Drawn(title, lambda first, sheets: stage_sheet(circuit, read.mapping, findings, first, sheets))

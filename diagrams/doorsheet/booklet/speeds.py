@@ -29,15 +29,15 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     mapping = read.mapping
     report = _report(read, whole or read, drive)
     intro = (
-        "Say beforehand which error passes: ________ . Instrument ________________ , its check date "
-        "____________ . Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
+        "Say beforehand which error passes: ________ . Instrument ________________ , checked ____________ , "
+        "ambient ______ °C. Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
         "commonly taken as normal (common practice, no source)."
     )
     pieces: list[Piece] = [intro]
     if report is not None:
         pieces += _said(report)
     rows = _rows(mapping, report)
-    pieces += [_grid((Band(words), *rows), report).whole() for words in ("As found", "As left")]
+    pieces.append(_grid((Band("As found"), *rows, Band("As left"), *rows), report))
     return Chapter("Speed, as found and as left", tuple(pieces))
 
 
@@ -57,8 +57,8 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
     source = report.facts.path.source if report is not None else None
     unit = unit_of(source) if source is not None else "V"
     columns = columns_of(
-        ("command", 34.0), ("rpm", 28.0), (f"{unit} expected", 30.0), (f"{unit} at the drive", 34.0),
-        ("display", 32.0), ("rpm expected", 32.0), ("rpm measured", 38.0), ("error", 32.0),
+        ("command", 22.0), ("rpm", 17.0), (f"{unit} expected", 22.0), (f"{unit} at drive", 22.0),
+        ("display", 22.0), ("expected rpm", 24.0), ("measured rpm", 25.0), ("error", 20.0),
     )  # fmt: skip
     return Grid(columns, rows)
 
@@ -124,7 +124,7 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
     rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
     rows += [(say("can't tell", bold=True), say(f"{blank.what}: {blank.ask}")) for blank in report.blanks]
     if rows:
-        yield Grid(columns_of(("", 40.0), ("from the mapping's own figures", 220.0)), tuple(rows))
+        yield Grid(columns_of(("", 30.0), ("from the mapping's own figures", 144.0)), tuple(rows))
     if report.measured is not None:
         yield chart(report.measured.pairs, report.measured.fit)
         yield _measured(report)

@@ -63,11 +63,11 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
     final = circuits[-1]
     railed = final.rail is not None
+    end = 34.0 if mapping.drives else 17.0  # with the drive's name before it
     columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("drive's end", 32.0), *([("rail", 20.0)] if railed else []),
-        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
-        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
-        ("checked", 22.0),
+        ("wire", 12.0), ("colour", 19.0), ("drive's end", end), *([("rail", 14.0)] if railed else []),
+        ("other end", 17.0), ("job", 28.0 if railed or mapping.drives else 42.0), ("cable", 12.0),
+        ("length", 12.0), ("screen", 14.0), ("fitted", 12.0), ("checked", 16.0),
     )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
     off: list[Wire] = []

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import Report
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 
 __all__ = ["discharge_unknown", "isolation_unknown", "not_isolated"]
 
@@ -37,6 +37,7 @@ def discharge_unknown(report: Report) -> Iterator[Finding]:
             ("drive",),
             "the drive's discharge time is not given, so the warning box has a blank for it",
             'copy it from the drive\'s label: discharge = "..."',
+            unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
         )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Final, TypeAlias
 
 from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
 from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Solved
@@ -66,6 +66,7 @@ class Report:
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         figures: tuple[Figure, ...] = (),
+        unknowns: tuple[Unknown, ...] = (),
     ) -> Finding:
         """Build a finding at `path` of the mapping; terminals that are None are left out."""
         entry = known_code(code)
@@ -74,7 +75,7 @@ class Report:
         labels = tuple(label for label in terminals if label)
         return Finding(
             code, entry.severity, self._source.name, line, control, reason, do, wires, labels,
-            entry.source, figures,
+            entry.source, figures, unknowns=unknowns,
         )  # fmt: skip
 
     def origin(self, *path: str | int) -> str:

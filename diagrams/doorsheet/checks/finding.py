@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from doorsheet.circuit.parts import of_drive
 
-__all__ = ["Figure", "Finding", "Severity", "render_finding"]
+__all__ = ["Figure", "Finding", "Severity", "Unknown", "render_finding"]
 
 
 class Severity(StrEnum):
@@ -20,9 +20,10 @@ class Severity(StrEnum):
     STOP = "stop"
     CAUTION = "caution"
     NOTE = "note"
+    CHANGE = "change"  # what a comparison marks on its sheet; no check finds it
 
 
-_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+_RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,19 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """What nobody wrote down, where to find or measure it, and the codes of the checks that wait for it.
+
+    `first`: without it nobody may begin.
+    """
+
+    what: str
+    where: str
+    codes: tuple[str, ...] = ()
+    first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One finding about a circuit; `line` is where the mapping says it, 1-based."""
 
@@ -57,6 +71,7 @@ class Finding:
     source: str = "common practice, no source"
     figures: tuple[Figure, ...] = ()
     drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
+    unknowns: tuple[Unknown, ...] = ()  # each by itself, where the finding is that things are unknown
 
     @property
     def subject(self) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import MOVES, Report, exceeds, listed
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["both_directions", "power_too_early", "stop_path_unnamed", "stop_through_controller"]
@@ -18,6 +18,9 @@ _NONE: Final = ("none", "no", "unknown", "")
 
 
 # --- stopping ------------------------------------------------------------
+
+
+_DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
 @check(
@@ -49,18 +52,19 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
         open_points.append("which device stops the motor without the controller")
         keys.append('hardware = "..."')
     if category is None or category == "unknown":
-        open_points.append("whether it cuts power at once (category 0) or brakes first (category 1)")
+        open_points.append("whether that stop cuts power at once (category 0) or brakes first (category 1)")
         keys.append('category = "0" or "1"')
     if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
         open_points.append("what the device acts on")
         keys.append('acts = "supply", "torque-off" or "enable"')
+    do = f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered test"
     if open_points:
         yield report.finding(
             "X101",
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
-            f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered "
-            "test",
+            do,
+            unknowns=tuple(Unknown(point, _DRAWING, ("X102", "X104"), first=True) for point in open_points),
         )
 
 

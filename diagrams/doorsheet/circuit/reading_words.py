@@ -7,7 +7,17 @@ from typing import Final
 
 from doorsheet.circuit.parts import Expected, Reading
 
-__all__ = ["BLANK", "STATE_WORDS", "cell", "default_notes", "figure_text", "listed", "phrase", "volts"]
+__all__ = [
+    "BLANK",
+    "STATE_WORDS",
+    "cell",
+    "default_notes",
+    "figure_text",
+    "listed",
+    "phrase",
+    "range_text",
+    "volts",
+]
 
 BLANK: Final = "______"
 """A line to write on."""
@@ -54,7 +64,7 @@ def cell(value: Expected, places: int = 1) -> str:
     low, high = value.low * scale, value.high * scale
     if value.origin == "measured":
         return (f"{low:g}" if low == high else f"{low:g}..{high:g}").replace("-", "−").replace("..", "–")
-    text = _range(low, high, places)
+    text = range_text(low, high, places)
     either = "±" if value.either_sign and text != "0" else ""
     return f"{either}{text}{'*' if value.origin == 'default' else ''}"
 
@@ -86,7 +96,7 @@ def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))
 
 
-def _range(low: float, high: float, places: int) -> str:
+def range_text(low: float, high: float, places: int = 1) -> str:
     """Print a range as a meter of so many places shows it: "0–0.4", "21.6–26.4", "0 to −0.4".
 
     Ends no further apart than the meter's last digit are one figure, their middle.

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TypeAlias
 
+from doorsheet.circuit.reading_words import range_text
 from doorsheet.job.trial import Power, Trial
 
 __all__ = [
@@ -100,6 +101,14 @@ class Outcome:
     do: str
     right: bool = False
     stop: bool = False
+
+    @property
+    def figures(self) -> str:
+        """The figures in words: "−0.2 to 0.6 V", "above 60 V"."""
+        if self.low is None or self.high is None:
+            end, words = (self.high, "below") if self.low is None else (self.low, "above")
+            return f"{words} {end:g} {self.unit}".replace("-", "−") if end is not None else "anything"
+        return f"{range_text(self.low, self.high)} {self.unit}"
 
     def holds(self, value: float) -> bool:
         """Whether a figure, in `unit`, is one of this outcome."""

@@ -44,6 +44,8 @@ def judge(read: ReadMapping, action: Action) -> Judged:
         return _reading(own, action, action.asked, entry)
     if entry is not None:
         said = entry.result or ""
+        if action.phase is Phase.IDENTIFY:  # asked after, whatever the answer
+            return Judged(True, said)
         failed = said.lower().split(maxsplit=1)[:1]
         return Judged(not failed or failed[0].strip(".,:;") not in FAILED, said)
     match action.asked:

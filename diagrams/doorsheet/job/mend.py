@@ -30,10 +30,7 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
         f"Mend first: {stop.reason}",
         (Trial(do, f"doorsheet check has no {stop.code} any more"),),
         KeyAsked(where, ""),
-        (
-            f"Nothing is connected or tried before stop {stop.code} is mended.",
-            shock(discharge_of(mapping), bool(mapping.drives)),
-        ),
+        (f"Nothing is connected or tried before stop {stop.code} is mended.", warned),
         unlocks=action.title,
     )
 

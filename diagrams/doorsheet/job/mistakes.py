@@ -153,11 +153,11 @@ def says(own: Sequence[Mistake], most: int) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def do_words(own: Sequence[Mistake], most: int, stop: bool) -> str:
+def do_words(own: Sequence[Mistake], most: int) -> str:
     """Return what is done about a row's figures, on dead parts."""
     words = [_DO[kind].format(listed(list(names))) for kind, names in islice(_kinds(own), most)]
-    first = "Press the emergency stop. Lock off, wait, prove dead" if stop else "Lock off, wait, prove dead"
-    return f"{first}; {'; '.join(dict.fromkeys(words))}."
+    text = "; ".join(dict.fromkeys(words))
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _kinds(own: Sequence[Mistake]) -> Iterator[tuple[Kind, tuple[str, ...]]]:

@@ -23,11 +23,13 @@ from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, say
 from doorsheet.job.probes import COMMANDS, Probe, event_of
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["DANGER_DO", "DANGER_WORDS", "Row", "Span", "outcomes", "rows"]
+__all__ = ["DANGER_DO", "DANGER_WORDS", "STOP_FIRST", "Row", "Span", "outcomes", "rows"]
 
 DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
 """What is said first of a reading above 60 V DC or 30 V AC."""
+
+STOP_FIRST: Final = "Press the emergency stop. "
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
@@ -45,7 +47,10 @@ _FULL_MA: Final = 20.0
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What the meter shows in each of several readings (None: anything), what it means, what to do."""
+    """What the meter shows in each of several readings (None: anything), what it means, what to do.
+
+    Unless it is right, that is done locked off and proved dead.
+    """
 
     spans: _Spans
     meaning: str
@@ -62,7 +67,7 @@ def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
         if probe.unit == "V"
     ]
     found = (
-        Outcome(*span, probe.unit, row.meaning, row.do, row.right, row.stop)
+        Outcome(*span, probe.unit, row.meaning, _first(row), row.right, row.stop)
         for row in rows(of, (probe,))
         for span in row.spans
         if span is not None
@@ -95,7 +100,14 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
     stop = any(mistake.moves(of) for mistake in own)
     told = f"{says(own, _MOST)}{MOTOR if stop else ''}"
-    return Row(spans, told, do_words(own, _MOST, stop), stop=stop)
+    return Row(spans, told, do_words(own, _MOST), stop=stop)
+
+
+def _first(row: Row) -> str:
+    """Return what to do with what comes before it."""
+    if row.right:
+        return row.do
+    return f"{STOP_FIRST if row.stop else ''}Lock off, wait, prove dead. {row.do}"
 
 
 # ---- What is right ----

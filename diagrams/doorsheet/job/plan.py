@@ -25,7 +25,7 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Progress", "next_action", "plan", "progress", "stage_trials"]
+__all__ = ["Progress", "next_action", "place_of", "plan", "progress", "stage_trials"]
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
@@ -84,6 +84,16 @@ def next_action(read: ReadMapping) -> Action | None:
     if stop is not None:
         return mending(stop, action, read.mapping)
     return again(action, found) if found.result else action
+
+
+def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
+    """Return which of its phase an action is, and of how many: of readings and tests, at its stage."""
+    own = [one for one in plan(read) if one.phase is action.phase]
+    if action.phase in (Phase.READ, Phase.TEST):
+        own = [one for one in own if (one.stage, one.drive) == (action.stage, action.drive)]
+    keys = [(one.id, one.stage, one.drive) for one in own]
+    key = (action.id, action.stage, action.drive)
+    return (keys.index(key) + 1 if key in keys else 0), len(keys)
 
 
 def progress(read: ReadMapping) -> tuple[Progress, ...]:

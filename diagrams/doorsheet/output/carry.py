@@ -1,23 +1,28 @@
 """Carries the mapping inside the sheet, and gets it back (output room).
 
 A sheet found in a cabinet years later holds the file that it was drawn from:
-the SVG as metadata, the PDF as an attachment, the PNG in a text chunk.  What
-comes back is checked against its SHA-256 sum and is only ever text: nothing in
-it is followed, run or trusted.
+the SVG as metadata, the PDF as an attachment, the PNG in a text chunk; beside
+it which sheet it is, and a sum over what is drawn.  What comes back is checked
+against its SHA-256 sum and is only ever text: nothing in it is followed, run or
+trusted.  What a camera sees of a sheet is read in `doorsheet.output.scan`.
 """
 
 from __future__ import annotations
 
+import json
+import re
 import zlib
 from base64 import b64decode, b64encode
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from io import BytesIO
-from typing import Final
+from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
+from doorsheet.mapping.code import Label, shown, typed
+from doorsheet.mapping.packed import MARK, PackError, unpack
 from doorsheet.output.owned import marked_png
 from doorsheet.page.display import Page
 
@@ -27,15 +32,22 @@ __all__ = [
     "CarryError",
     "add_to_pdf",
     "add_to_png",
+    "drawn_svg",
     "mapping_element",
     "recover",
 ]
+
+if TYPE_CHECKING:
+    from pypdf import PageObject
 
 LARGEST_BYTES: Final = 1_000_000  # a mapping is some kB; the limit stops a file made to fill the memory
 
 _NAMESPACE: Final = "urn:doorsheet:mapping"
 _PNG_SIGNATURE: Final = b"\x89PNG\r\n\x1a\n"
 _PNG_KEYWORD: Final = b"Doorsheet mapping"
+_PNG_LABEL: Final = b"Doorsheet sheet"
+_PDF_LABEL: Final = "/DoorsheetSheet"
+_NO_SUM: Final = "0" * 32
 _PDF_MARK: Final = "Doorsheet mapping, SHA-256 "
 _NOTHING: Final = "This file carries no mapping."
 _ALTERED: Final = "The mapping in this file was altered or damaged: its checksum does not fit."
@@ -44,6 +56,10 @@ _TOO_LARGE: Final = "The mapping in this file is larger than 1 MB, so it was not
 
 class CarryError(Exception):
     """Nothing can be recovered from a file; the text is a plain sentence that says why."""
+
+
+class _NothingInsideError(CarryError):
+    """A file carries no mapping; perhaps it shows one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +71,8 @@ class Carried:
 
     name: str
     text: str
+    labels: tuple[Label, ...] = ()  # which sheets the file shows
+    redrawn: bool = False  # what is drawn is no longer what was written with the mapping
 
 
 def mapping_element(page: Page) -> Element:
@@ -62,14 +80,21 @@ def mapping_element(page: Page) -> Element:
     name, checksum = _shown_name(page), _checksum(page.source_text)
     element = Element("mapping", {"xmlns": _NAMESPACE, "name": name, "sha256": checksum})
     element.text = page.source_text
+    if page.label is not None:
+        element.set("sheet", _label_words([page.label], _NO_SUM))
     if not _fits_xml(page.source_text):
         element.set("encoding", "base64")
         element.text = b64encode(page.source_text.encode()).decode("ascii")
     return element
 
 
-def add_to_pdf(page: Page, drawn: BytesIO) -> bytes:
-    """Attach the page's mapping to a drawn PDF, and let it say only title and subject of itself.
+def drawn_svg(svg: str) -> str:
+    """Write into a finished SVG the sum over all of it; one without a label stays as it is."""
+    return svg.replace(_NO_SUM, _drawn_sum([svg.encode()]), 1)
+
+
+def add_to_pdf(pages: Sequence[Page], drawn: BytesIO) -> bytes:
+    """Attach the first page's mapping to a drawn PDF, and let it say only title and subject of itself.
 
     AF and AFRelationship are of ISO 32000-2, 14.13.  The mapping isn't compressed: a text editor finds
     it too.
@@ -77,10 +102,15 @@ def add_to_pdf(page: Page, drawn: BytesIO) -> bytes:
     from pypdf import PdfWriter
     from pypdf.generic import ArrayObject, NameObject, NumberObject, TextStringObject
 
+    page = pages[0]
     name, content = _shown_name(page), page.source_text.encode()
     writer = PdfWriter(clone_from=drawn)
     writer.pdf_header = "%PDF-1.7"
-    writer.metadata = {"/Title": page.title, "/Subject": page.description, "/Producer": "pypdf"}
+    said = {"/Title": page.title, "/Subject": page.description, "/Producer": "pypdf"}
+    labels = [one.label for one in pages if one.label is not None]
+    if labels:
+        said[_PDF_LABEL] = _label_words(labels, _drawn_sum(map(_content, writer.pages)))
+    writer.metadata = said
     attachment = writer.add_attachment(name, content)
     attachment.alternative_name = TextStringObject(name)
     attachment.description = TextStringObject(_PDF_MARK + _checksum(page.source_text))
@@ -99,25 +129,57 @@ def add_to_png(page: Page, png: bytes) -> bytes:
     head = f"{_shown_name(page)}\n{_checksum(page.source_text)}\n"
     payload = zlib.compress((head + page.source_text).encode(), 9)
     # keyword, 0, compressed, deflate, no language, no translated keyword (PNG specification, iTXt)
-    body = b"iTXt" + _PNG_KEYWORD + b"\0\1\0\0\0" + payload
-    chunk = (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big")
+    chunks = _chunk(b"iTXt" + _PNG_KEYWORD + b"\0\1\0\0\0" + payload)
+    if page.label is not None:
+        words = _label_words([page.label], _drawn_sum(_picture(png)))
+        chunks += _chunk(b"iTXt" + _PNG_LABEL + b"\0\0\0\0\0" + words.encode())
     after_header = len(_PNG_SIGNATURE) + 25  # IHDR is always first and 25 bytes long
-    return png[:after_header] + chunk + png[after_header:]
+    return png[:after_header] + chunks + png[after_header:]
 
 
-def recover(data: bytes) -> Carried:
-    """Take the mapping out of an SVG, PDF or PNG; raises CarryError when there is none or it was altered."""
+def recover(data: bytes, *more: bytes) -> Carried:
+    """Take the mapping out of an SVG, PDF or PNG, or off a picture of a sheet: several, where one shows
+    but some of its symbols.
+
+    Raises CarryError when there is none, or it was altered.
+    """
+    if more:
+        from doorsheet.output.scan import scan
+
+        return scan([data, *more])
+    try:
+        return _inside(data)
+    except _NothingInsideError as error:
+        from doorsheet.output.scan import scan
+
+        return scan([data], error)
+
+
+def _inside(data: bytes) -> Carried:
+    """Take the mapping out of a file that was written with it; _NothingInsideError for any other."""
+    if data.startswith(MARK.encode()):
+        return _from_words(data)
     if data.startswith(_PNG_SIGNATURE):
         return _from_png(data)
     if data.startswith(b"%PDF-"):
         return _from_pdf(data)
     if data[:512].removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
         return _from_svg(data)
-    raise CarryError("This file is no SVG, PDF or PNG, so it can carry no mapping.")
+    raise _NothingInsideError("This file is no SVG, PDF, PNG or photograph, so it can carry no mapping.")
+
+
+def _from_words(data: bytes) -> Carried:
+    """Take the mapping out of what a telephone read off the symbols: a line for each."""
+    try:
+        found = unpack(data.decode(errors="replace").splitlines())
+    except PackError as error:
+        raise CarryError(str(error)) from None
+    return Carried(found.name, found.text, (found.label,))
 
 
 def _from_png(data: bytes) -> Carried:
     prefix = _PNG_KEYWORD + b"\0"
+    labels, drawn = _labels_in_png(data)
     for kind, body in _chunks(data):
         if kind == b"iTXt" and body.startswith(prefix):
             compressed, fields = body[len(prefix) :][:1], body[len(prefix) + 2 :].split(b"\0", 2)
@@ -125,8 +187,25 @@ def _from_png(data: bytes) -> Carried:
             words = payload if compressed == b"\0" else _inflated(payload)
             name, _, rest = _decoded(words).partition("\n")
             checksum, _, text = rest.partition("\n")
-            return _verified(name, text, checksum)
-    raise CarryError(_NOTHING)
+            return _verified(name, text, checksum, labels, drawn == _drawn_sum(_picture(data)))
+    raise _NothingInsideError(_NOTHING)
+
+
+def _labels_in_png(data: bytes) -> tuple[tuple[Label, ...], str]:
+    prefix = _PNG_LABEL + b"\0\0\0\0\0"
+    for kind, body in _chunks(data):
+        if kind == b"iTXt" and body.startswith(prefix):
+            return _labels(_decoded(body.removeprefix(prefix)))
+    return (), ""
+
+
+def _picture(png: bytes) -> Iterator[bytes]:
+    """Yield what of a PNG is drawn."""
+    return (body for kind, body in _chunks(png) if kind in (b"IHDR", b"PLTE", b"IDAT"))
+
+
+def _chunk(body: bytes) -> bytes:
+    return (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big")
 
 
 def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
@@ -151,20 +230,30 @@ def _inflated(payload: bytes) -> bytes:
 
 
 def _from_pdf(data: bytes) -> Carried:
-    from pypdf import PdfReader
+    from pypdf import DocumentInformation, PdfReader
 
     try:
-        for attachment in PdfReader(BytesIO(data)).attachment_list:
+        reader = PdfReader(BytesIO(data))
+        labels, drawn = _labels(str((reader.metadata or DocumentInformation()).get(_PDF_LABEL, "")))
+        for attachment in reader.attachment_list:
             mark = attachment.description or ""
             if mark.startswith(_PDF_MARK):
                 name = attachment.alternative_name or attachment.name
                 # pypdf itself stops unpacking at 75 MB
-                return _verified(name, _decoded(attachment.content), mark.removeprefix(_PDF_MARK))
+                same = bool(labels) and drawn == _drawn_sum(map(_content, reader.pages))
+                text = _decoded(attachment.content)
+                return _verified(name, text, mark.removeprefix(_PDF_MARK), labels, same)
     except CarryError:
         raise
     except Exception as error:  # pypdf answers a damaged file with nearly any exception
         raise CarryError("This PDF is damaged: nothing can be taken out.") from error
-    raise CarryError(_NOTHING)
+    raise _NothingInsideError(_NOTHING)
+
+
+def _content(page: PageObject) -> bytes:
+    """Return what draws a page of a PDF."""
+    contents = page.get_contents()
+    return b"" if contents is None else contents.get_data()
 
 
 def _from_svg(data: bytes) -> Carried:
@@ -186,7 +275,11 @@ def _from_svg(data: bytes) -> Carried:
             text = _decoded(b64decode(text, validate=True))
         except ValueError:
             raise CarryError(_ALTERED) from None
-    return _verified(finder.attributes.get("name", ""), text, finder.attributes.get("sha256", ""))
+    labels, drawn = _labels(finder.attributes.get("sheet", ""))
+    same = bool(labels) and drawn == _drawn_sum([data.replace(drawn.encode(), _NO_SUM.encode(), 1)])
+    return _verified(
+        finder.attributes.get("name", ""), text, finder.attributes.get("sha256", ""), labels, same
+    )
 
 
 class _MappingFinder:
@@ -217,12 +310,45 @@ class _MappingFinder:
         raise CarryError("This SVG declares entities, which no sheet does, so nothing was taken out.")
 
 
-def _verified(name: str, text: str, checksum: str) -> Carried:
+def _verified(
+    name: str, text: str, checksum: str, labels: tuple[Label, ...] = (), same: bool = True
+) -> Carried:
     if len(text.encode()) > LARGEST_BYTES:
         raise CarryError(_TOO_LARGE)
     if _checksum(text) != checksum:
         raise CarryError(_ALTERED)
-    return Carried(name, text)
+    return Carried(name, text, labels, bool(labels) and not same)
+
+
+def _label_words(labels: Sequence[Label], drawn: str) -> str:
+    """Say which sheets a file shows, and the sum over what is drawn."""
+    sheets = [[shown(label.code), *label[1:]] for label in labels]
+    return json.dumps({"drawn": drawn, "sheets": sheets}, ensure_ascii=False)
+
+
+def _labels(words: str) -> tuple[tuple[Label, ...], str]:
+    """Return the same again; nothing of words that aren't so."""
+    try:
+        told = json.loads(words)
+        drawn = told["drawn"]
+        labels = tuple(_label(*entry) for entry in told["sheets"])
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return (), ""
+    return (labels, drawn) if re.fullmatch("[0-9a-f]{32}", str(drawn)) else ((), "")
+
+
+def _label(code: object, stage: object, sheet: object, sheets: object, version: object) -> Label:
+    match code, stage, sheet, sheets, version:
+        case str(), str(), int(), int(), str() if 1 <= sheet <= sheets and (own := typed(code)):
+            return Label(own, stage, sheet, sheets, version)
+    raise ValueError("no label")
+
+
+def _drawn_sum(parts: Iterable[bytes]) -> str:
+    total = sha256()
+    for part in parts:
+        total.update(part)
+    return total.hexdigest()[: len(_NO_SUM)]
 
 
 def _decoded(words: bytes) -> str:

@@ -15,8 +15,8 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_png
-from doorsheet.output.paint import colours, rgb, text_start
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Role, Stroke, Text
+from doorsheet.output.paint import colours, outlines, rgb, text_start
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
 
 if TYPE_CHECKING:
@@ -128,10 +128,17 @@ class _Walk:
                     self._outline(self._path.unit_circle(), place, role, "", filled=True)
                 case Text():
                     self._text(item)
+                case Pattern():
+                    self._pattern(item)
                 case Group():
                     self.draw(item.items)
                 case _:
                     assert_never(item)
+
+    def _pattern(self, pattern: Pattern) -> None:
+        place = self._transform().scale(pattern.module).translate(pattern.x, pattern.y) + self._to_dots
+        ways = [self._path((*way, way[0]), closed=True) for way in outlines(pattern)]
+        self._outline(self._path.make_compound_path(*ways), place, pattern.role, "", filled=True)
 
     def _outline(self, path: Path, place: Transform, role: Role, ink: str, *, filled: bool) -> None:
         stroke, fill = colours(role, ink, closed=filled)

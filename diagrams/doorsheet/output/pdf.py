@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_pdf
-from doorsheet.output.paint import colours, rgb, text_start
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Point, Role, Stroke, Text
+from doorsheet.output.paint import colours, outlines, rgb, text_start
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
 
 if TYPE_CHECKING:
@@ -55,19 +55,19 @@ def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
     canvas.setTitle(pages[0].title)
     canvas.setKeywords(sha256(repr(pages).encode()).hexdigest())
     canvas.setViewerPreference("DisplayDocTitle", "true")
-    starts = {mark.page for mark in bookmarks}
     for number, page in enumerate(pages):
         canvas.setPageSize((page.width * _PT_PER_MM, page.height * _PT_PER_MM))
-        if number in starts:
-            canvas.bookmarkPage(str(number))
+        for index, mark in enumerate(bookmarks):
+            if mark.page == number:  # several chapters may begin on one page
+                canvas.bookmarkPage(str(index))
         _Walk(canvas).draw_page(page)
         canvas.showPage()
-    for mark in bookmarks:
-        canvas.addOutlineEntry(mark.title, str(mark.page), mark.depth)
+    for index, mark in enumerate(bookmarks):
+        canvas.addOutlineEntry(mark.title, str(index), mark.depth)
     if bookmarks:
         canvas.showOutline()
     canvas.save()
-    return add_to_pdf(pages[0], drawn)
+    return add_to_pdf(pages, drawn)
 
 
 @cache
@@ -125,17 +125,26 @@ class _Walk:
                     self._outline(way, role, "", closed=True)
                 case Text():
                     self._text(item)
+                case Pattern():
+                    self._pattern(item)
                 case Group():
                     self._draw(item.items)
                 case _:
                     assert_never(item)
 
-    def _way(self, points: tuple[Point, ...]) -> PDFPathObject:
-        way = self._canvas.beginPath()
+    def _way(self, points: Sequence[Point], way: PDFPathObject | None = None) -> PDFPathObject:
+        way = way or self._canvas.beginPath()
         way.moveTo(*points[0])
         for point in points[1:]:
             way.lineTo(*point)
         return way
+
+    def _pattern(self, pattern: Pattern) -> None:
+        whole, side = self._canvas.beginPath(), pattern.module
+        for corners in outlines(pattern):
+            self._way([Point(pattern.x + x * side, pattern.y + y * side) for x, y in corners], whole)
+            whole.close()
+        self._outline(whole, pattern.role, "", closed=True)
 
     def _outline(self, way: PDFPathObject, role: Role, ink: str, *, closed: bool) -> None:
         stroke, fill = colours(role, ink, closed=closed)

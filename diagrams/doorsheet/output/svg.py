@@ -8,14 +8,16 @@ each role; only the inks of wires and swatches are written at the element.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Final, assert_never
 from xml.etree.ElementTree import Element, tostring
 
 from svgwrite import Drawing
 from svgwrite.base import BaseElement
 
-from doorsheet.output.carry import mapping_element
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Point, Role, Stroke, Text
+from doorsheet.output.carry import drawn_svg, mapping_element
+from doorsheet.output.paint import outlines
+from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
 
 __all__ = ["to_svg"]
@@ -41,7 +43,8 @@ def _serialise(page: Page, *, check: bool) -> str:
     for element in root.iter():
         element.tail = "\n"
     # A raw carriage return would be read back as a line feed; only literal text can hold one.
-    return tostring(root, encoding="unicode").replace("\r", "&#13;")
+    text = tostring(root, encoding="unicode").replace("\r", "&#13;")
+    return drawn_svg(text) if page.label is not None else text
 
 
 def _document(page: Page, check: bool) -> Drawing:
@@ -86,6 +89,8 @@ class _Walk:
                     parent.add(self._oval(item))
                 case Text():
                     parent.add(self._lettering(item))
+                case Pattern():
+                    parent.add(self._pattern(item))
                 case Group():
                     self.draw(item.items, self._group(item, parent))
                 case _:
@@ -108,6 +113,13 @@ class _Walk:
         if rx == ry:
             return self._drawing.circle(centre, rx, **self._look("circle", oval.role))
         return self._drawing.ellipse(centre, (rx, ry), **self._look("ellipse", oval.role))
+
+    def _pattern(self, pattern: Pattern) -> BaseElement:
+        """Return all dark modules as one path, in modules from the corner."""
+        path = self._drawing.path(" ".join(map(_way, outlines(pattern))), **self._look("path", pattern.role))
+        path.translate(_number(pattern.x), _number(pattern.y))
+        path.scale(_number(pattern.module))
+        return path
 
     def _lettering(self, text: Text) -> BaseElement:
         x, y = _number(text.x), _number(text.y)
@@ -162,6 +174,14 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
         if pen.fill is not None and pen.inked != "fill" and tag != "polyline":
             parts.append(f"fill:{pen.fill}")
     return f"{tag}.ds-{role}{{{';'.join(parts)}}}"
+
+
+def _way(corners: tuple[tuple[int, int], ...]) -> str:
+    """Write a closed way of upright and level legs, each from the end of the one before."""
+    steps = (
+        f"h{x - before[0]}" if y == before[1] else f"v{y - before[1]}" for before, (x, y) in pairwise(corners)
+    )
+    return f"M{corners[0][0]} {corners[0][1]}{''.join(steps)}z"
 
 
 def _points(points: tuple[Point, ...]) -> list[tuple[float, float]]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
 
-from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Point, Role, Stroke, Text
+from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Pattern, Point, Role, Stroke, Text
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
@@ -116,6 +116,8 @@ def _moved(item: Item, dx: float, dy: float, k: float) -> Item:
             return Area(tuple(Point(k * x + dx, k * y + dy) for x, y in points), role, ink)
         case Oval(x, y, rx, ry, role):
             return Oval(k * x + dx, k * y + dy, k * rx, k * ry, role)
+        case Pattern(x, y, module, rows, role):
+            return Pattern(k * x + dx, k * y + dy, k * module, rows, role)
         case Text(x, y, content, cap, width, anchor, bold, role, angle):
             high = round(k * cap, 2)  # it was rounded before it was enlarged
             return Text(k * x + dx, k * y + dy, content, high, k * width, anchor, bold, role, angle)

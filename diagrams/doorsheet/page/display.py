@@ -13,8 +13,9 @@ from enum import StrEnum
 from typing import Literal, NamedTuple, TypeAlias
 
 from doorsheet.layout.plan import NO_CROSSINGS, Crossings
+from doorsheet.mapping.code import Label
 
-__all__ = ["Anchor", "Area", "Group", "Item", "Oval", "Page", "Point", "Role", "Stroke", "Text"]
+__all__ = ["Anchor", "Area", "Group", "Item", "Oval", "Page", "Pattern", "Point", "Role", "Stroke", "Text"]
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
@@ -59,6 +60,7 @@ class Role(StrEnum):
     STOP_BOX = "stop-box"  # frame of the words about a stop
     BLANK = "blank"  # line to write on
     SCALE = "scale"  # bar to check the print's scale
+    CODE = "code"  # dark modules of a symbol that a telephone reads
     TEXT = "text"
     TEXT_SOFT = "text-soft"  # secondary text
     TEXT_ALERT = "text-alert"  # words about a stop
@@ -138,6 +140,28 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class Pattern:
+    """A square of equal modules, dark or light: its top left corner and the side of a module, mm."""
+
+    x: float
+    y: float
+    module: float
+    rows: tuple[str, ...]  # "1" for a dark module, "0" for a light one
+    role: Role = Role.CODE
+
+    def __post_init__(self) -> None:
+        for name in ("x", "y", "module"):
+            object.__setattr__(self, name, _mm(getattr(self, name)))
+        if self.module <= 0 or not self.rows or {len(row) for row in self.rows} != {len(self.rows)}:
+            raise ValueError("a pattern is a square of modules")
+
+    @property
+    def side(self) -> float:
+        """Length of a side, mm."""
+        return self.module * len(self.rows)
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Items that belong together, with a name, a title shown on hover and a description."""
 
@@ -147,7 +171,7 @@ class Group:
     description: str = ""
 
 
-Item: TypeAlias = Stroke | Area | Oval | Text | Group
+Item: TypeAlias = Stroke | Area | Oval | Text | Pattern | Group
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +187,5 @@ class Page:
     source_text: str  # the mapping itself, carried in the file
     language: str = "en"
     crossings: Crossings = NO_CROSSINGS  # of the wires on it
+    label: Label | None = None  # of a sheet that says which it is
+    symbols: Literal["", "mapping", "code", "none"] = ""  # what a telephone reads off it, once that is tried

@@ -47,7 +47,7 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
             # each stop has words of its own
             kinds.setdefault((finding.severity, f"{finding.code} {len(kinds) * stop}"), []).append(finding)
     out: list[Told] = []
-    count = {Severity.STOP: 0, Severity.CAUTION: 0}
+    count = dict.fromkeys(Severity, 0)
     for (severity, _), own in list(kinds.items())[:most]:
         count[severity] += 1
         mark = f"{'STOP ' if severity is Severity.STOP else ''}{count[severity]}"
@@ -155,14 +155,17 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.6
     if more:
-        word = "finding" if more == 1 else "findings"
-        items.append(line(x, y + CAP_SMALL, f"{more} more {word}: see the check.", bold=True))
+        changed = any(entry.finding.severity is Severity.CHANGE for entry in entries)
+        word, where = ("change", "the comparison") if changed else ("finding", "the check")
+        items.append(line(x, y + CAP_SMALL, f"{more} more {word}{'s' * (more > 1)}: see {where}.", bold=True))
         y += LINE_MM
     height = y + _PAD_MM - 0.9
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
 def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Block:
+    if entry.finding.severity is Severity.CHANGE:
+        return paragraph(f"Changed: {_sentence(entry.finding, circuit, capital=False)}.", room)
     said = f"Caution: {_sentence(entry.finding, circuit, capital=False)}."
     if entry.alike:
         said += f" The same: {listed(list(entry.alike))}."
@@ -202,6 +205,7 @@ def _counted(findings: Sequence[Finding]) -> Iterator[str]:
         (Severity.STOP, "stops"),
         (Severity.CAUTION, "cautions"),
         (Severity.NOTE, "notes"),
+        (Severity.CHANGE, "changes"),
     ):
         count = sum(finding.severity is severity for finding in findings)
         if count:

@@ -14,7 +14,7 @@ from doorsheet.page.findings import Told, flag_mm, flags
 from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
-from doorsheet.page.surroundings import extra_words, stage_words
+from doorsheet.page.surroundings import extra_words, label_on, stage_words
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["finished_page"]
@@ -56,6 +56,7 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
         source_name=circuit.source.name,
         source_text=circuit.source.text,
         crossings=plan.crossings,
+        label=label_on(fitted.ordered) if asked.binding.title_block else None,
     )
 
 

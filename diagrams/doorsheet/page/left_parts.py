@@ -32,9 +32,9 @@ def left_symbols(placed: PlacedCluster, x: float, top: float, edge: Edge) -> Ite
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
     first, *others = placed.parts
-    alone = first if not others and 1 < len(first.pins) == len(_ends(first)) else None
-    if alone is not None and (alone.kind is PartKind.POTENTIOMETER or not _joined(alone, edge.spine)):
-        yield _upright(alone, rows, x, edge)
+    alone = not others and 1 < len(first.pins) == len(_ends(first))
+    if alone and (first.kind is PartKind.POTENTIOMETER or not _joined(first, edge.spine)):
+        yield _upright(first, rows, x, edge)
     else:
         yield from _single_rows(placed.parts, rows, x, edge)
 

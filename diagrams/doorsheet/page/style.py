@@ -101,6 +101,7 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.STOP_BOX: Pen(_ALERT, THICK_MM, fill=PAPER),
     Role.BLANK: Pen(INK, THIN_MM),
     Role.SCALE: Pen(INK, THIN_MM, fill=INK),
+    Role.CODE: Pen(fill=INK),
     Role.TEXT: Pen(text=INK),
     Role.TEXT_SOFT: Pen(text=_SOFT),
     Role.TEXT_ALERT: Pen(text=_ALERT),

@@ -6,7 +6,7 @@ Room: page.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
@@ -16,12 +16,14 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
+from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
+from doorsheet.version import VERSION
 
 __all__ = [
     "METER",
@@ -29,6 +31,7 @@ __all__ = [
     "Surroundings",
     "board_lines",
     "extra_words",
+    "label_on",
     "stage_words",
     "surroundings",
 ]
@@ -46,6 +49,8 @@ _BAR_MM: Final = 9.5
 _SCALE_MM: Final = 67.5
 _SMALL_SCALE_MM: Final = 53.4
 """Width of the scale bar with its words beside it, and over it."""
+_CODE_MM: Final = LENGTH * max(text_width(sign, CAP_SMALL) for sign in SIGNS) + 2 * text_width("-", CAP_SMALL)
+"""Width of the widest code."""
 _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
 
@@ -68,15 +73,23 @@ class Said(NamedTuple):
 
 
 def surroundings(
-    ordered: Ordered, mapping: Mapping, said: Said, width: float, size: Size, with_title: bool, small: bool
+    ordered: Ordered,
+    mapping: Mapping,
+    said: Said,
+    width: float,
+    size: Size,
+    with_title: bool,
+    small: bool,
+    with_head: bool = True,
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, small or not size.under)]
+    brief = small or not size.under
+    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, small or not size.under)
+    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -194,11 +207,15 @@ def _loops(circuit: Circuit) -> Iterator[Wire]:
     return (join.wire for join in circuit.joins if join.wire is not None)
 
 
-def _notes(ordered: Ordered, mapping: Mapping, extra: int, width: float, small: bool) -> Block | None:
+def _notes(
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+) -> Block | None:
+    """Return the notes under the schematic; all of them where the heading has none."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    if small:
-        said = [METER, *said, *(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
+    said = [METER, *said] if brief else said
+    if all_of_them:
+        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
 
@@ -273,52 +290,89 @@ def _title_row(
     sheet = mapping.sheet
     several = ordered.sheets > 1
     cells = [
-        ("drawn by", sheet.drawn_by),
-        ("approved by", sheet.approved_by),
-        ("date", sheet.date.isoformat() if sheet.date else None),
-        ("number", sheet.number),
-        ("revision", sheet.revision),
-        ("sheet", f"{ordered.sheet} of {ordered.sheets}"),
-        ("checks, all sheets" if several else "checks", counts(findings)),
-        ("source", drawn(ordered.circuit.source.name)),
+        _Cell("drawn by", sheet.drawn_by),
+        _Cell("approved by", sheet.approved_by),
+        _Cell("date", sheet.date.isoformat() if sheet.date else None),
+        _Cell("number", sheet.number),
+        _Cell("revision", sheet.revision),
+        _Cell("sheet", f"{ordered.sheet} of {ordered.sheets}"),
+        _Cell("checks, all sheets" if several else "checks", counts(findings)),
+        _Cell("source", drawn(ordered.circuit.source.name)),
     ]
     if small:
-        cells = [cell for cell in cells if cell[1] or cell[0] in ("drawn by", "date", "revision")]
-    labels = sum(2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells)
-    if (small and labels <= width - _SMALL_SCALE_MM) or sum(_wants(cells)) <= width - _SCALE_MM:
-        block = _row(cells, width, _SMALL_SCALE_MM if small else _SCALE_MM)
-    else:
-        half = -(-len(cells) // 2)
-        half += len(cells) > 6
-        first, second = _row(cells[:half], width, 0.0), _row(cells[half:], width, _SMALL_SCALE_MM)
-        items = (*first.items, *shifted(second.items, 0.0, first.height))
-        block = Block(items, width, first.height + second.height)
+        cells = [cell for cell in cells if cell.value or cell.label in ("drawn by", "date", "revision")]
+    code = shown(label_on(ordered).code)
+    block = min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
     return Block((Group("title-block", block.items, "title block"),), width, block.height)
 
 
-def _wants(cells: Sequence[tuple[str, str | None]]) -> list[float]:
+class _Cell(NamedTuple):
+    """A field of the title block: its label, what it says (None: a blank to write on)."""
+
+    label: str
+    value: str | None
+    wide: float = 0.0  # room for any value of its kind, mm, so that no other value moves the rest
+
+    @property
+    def value_width(self) -> float:
+        """Width of what it says, mm."""
+        return self.wide or (text_width(self.value, CAP_SMALL) if self.value else 0.0)
+
+    @property
+    def least(self) -> float:
+        """The width below which a word of it would be broken."""
+        words = (self.label, *(() if self.wide else (self.value or "").split()))
+        return 2 * _PAD_MM + 0.2 + max(self.wide, *(text_width(word, CAP_SMALL) for word in words))
+
+
+_Cells: TypeAlias = Sequence[_Cell]
+
+
+def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterator[Block]:
+    """Yield the ways to set the title block, of two alike the better first: the code must cost no row."""
+    *others, source = cells
+    own = _Cell("code", code, _CODE_MM)
+    apart = [*others, own, source]
+    together = [*others, own._replace(label=source.value or source.label)]
+    for row in (apart, together):
+        for scale in (_SMALL_SCALE_MM,) if small else (_SCALE_MM, _SMALL_SCALE_MM):
+            least = [cell.least for cell in row]
+            if sum(least if small else _wants(row, 15.0 if scale == _SCALE_MM else 12.0)) <= width - scale:
+                yield _row(row, width, scale)
+    half = -(-len(cells) // 2)
+    half += len(cells) > 6
+    for row, cut in ((apart, half), ([*cells[:half], own, *cells[half:]], half + 1)):
+        first, second = _row(row[:cut], width, 0.0), _row(row[cut:], width, _SMALL_SCALE_MM)
+        items = (*first.items, *shifted(second.items, 0.0, first.height))
+        yield Block(items, width, first.height + second.height)
+
+
+def label_on(ordered: Ordered) -> Label:
+    """Return what a sheet is: its code, stage and number."""
+    circuit = ordered.circuit
+    return label_of(circuit.source.text, circuit.step.called, ordered.sheet, ordered.sheets, VERSION)
+
+
+def _wants(cells: _Cells, blank: float = 15.0) -> list[float]:
     """Return the width that each cell asks for; a blank is long enough for a hand."""
     return [
-        2 * _PAD_MM + 0.2 + max(text_width(label, CAP_SMALL), text_width(value, CAP_SMALL) if value else 15.0)
-        for label, value in cells
+        2 * _PAD_MM + 0.2 + max(text_width(cell.label, CAP_SMALL), cell.value_width if cell.value else blank)
+        for cell in cells
     ]
 
 
-def _row(cells: Sequence[tuple[str, str | None]], width: float, scale: float) -> Block:
+def _row(cells: _Cells, width: float, scale: float) -> Block:
     """Return a row of cells, each with its label, what it says or a blank; the scale bar at its end."""
     room = width - scale
     wants = _wants(cells)
-    least = [
-        2 * _PAD_MM + 0.2 + max(text_width(word, CAP_SMALL) for word in (label, *(value or "").split()))
-        for label, value in cells
-    ]
+    least = [cell.least for cell in cells]
     if sum(least) > room:  # the longest words are broken, a label never is
-        least = [2 * _PAD_MM + 0.2 + text_width(label, CAP_SMALL) for label, _ in cells]
+        least = [2 * _PAD_MM + 0.2 + max(cell.wide, text_width(cell.label, CAP_SMALL)) for cell in cells]
     spare = room - sum(wants)
     shares = [want + spare / len(cells) for want in wants] if spare >= 0 else levelled(wants, least, room)
     items: list[Item] = []
     tallest, x = 1, 0.0
-    for (label, value), share in zip(cells, shares, strict=True):
+    for (label, value, _), share in zip(cells, shares, strict=True):
         lines = wrap(value, CAP_SMALL, share - 2 * _PAD_MM) if value else ()
         tallest = max(tallest, len(lines))
         items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))

@@ -1,0 +1,62 @@
+"""The command `compare`: what differs between two revisions, and what must be tested again.
+
+Ends with 0 whether or not they differ: that is an answer, not a fault.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+
+__all__ = ["compare"]
+
+
+def compare(
+    old: Annotated[
+        Path,
+        typer.Argument(metavar="OLD", help="A mapping, or a sheet or photograph of it.", show_default=False),
+    ],
+    new: Annotated[
+        Path, typer.Argument(metavar="NEW", help="The same of the other revision.", show_default=False)
+    ],
+    to: Annotated[
+        Path | None,
+        typer.Option(
+            help="Draw NEW with what changed marked here, as .svg, .pdf or .png.", show_default=False
+        ),
+    ] = None,
+    stage: Annotated[str, typer.Option(help="The stage that is drawn.")] = "final",
+    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+) -> None:
+    """Say what changed between two revisions, and what must be tested again."""
+    import doorsheet
+    from doorsheet.compare.words import as_data, as_text
+
+    if format_ not in ("text", "json"):
+        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+    if to is not None and to.resolve() in (old.resolve(), new.resolve()):
+        give_up(doorsheet.ChoiceError(f"{to} is one of the two: name another file"))
+    try:
+        told = doorsheet.compare_revisions(old, new)
+        written = () if to is None else doorsheet.draw_changes(told, stage).save(to)
+    except (
+        doorsheet.CarryError,
+        doorsheet.ChoiceError,
+        doorsheet.MappingError,
+        doorsheet.OutputError,
+        doorsheet.PaperError,
+    ) as error:
+        give_up(error)
+    if format_ == "json":
+        import json
+
+        print(json.dumps(as_data(told), indent=2, ensure_ascii=False))
+        return
+    print(as_text(told))
+    if written:
+        print(f"\n{', '.join(map(str, written))}: the sheet with what changed marked")
+    print(f"\n{CAUTION}")

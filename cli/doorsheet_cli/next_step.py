@@ -1,0 +1,187 @@
+"""The command `next`: the one thing to do next, in words, for programs, or as a page beside the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+
+if TYPE_CHECKING:
+    from doorsheet.job.action import Action
+    from doorsheet.mapping.reading import ReadMapping
+
+__all__ = ["next_step"]
+
+_WIDE: Final = 100
+
+
+def next_step(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
+    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    page: Annotated[bool, typer.Option("--page", help="Print the step as a page to work from.")] = False,
+    to: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write the page here, as .svg, .pdf or .png.  [default: FILE with -step.pdf]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Say the one thing to do next: what to expect, and what each result would mean."""
+    import doorsheet
+    from doorsheet.job.plan import next_action
+    from doorsheet.mapping import read_mapping
+
+    if format_ not in ("text", "json"):
+        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+    try:
+        read = read_mapping(file)
+        action = next_action(read)
+        if page or to is not None:
+            _write_page(file, read, action, to)
+            return
+    except (
+        doorsheet.MappingError,
+        doorsheet.PaperError,
+        doorsheet.OutputError,
+        doorsheet.ChoiceError,
+    ) as error:
+        give_up(error, file, "nothing was written" if page else "")
+    print(_json(file, read, action) if format_ == "json" else "\n".join(_text(file, read, action)))
+    if action is not None and action.id.startswith("mend:"):
+        raise typer.Exit(1)
+
+
+def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path | None) -> None:
+    """Write the leaf of the step that the next action belongs to."""
+    import doorsheet
+    from doorsheet.booklet.step_leaf import step_leaves
+    from doorsheet.checks import run_checks
+    from doorsheet.job.plan import stage_trials
+    from doorsheet.job.stages import stage_circuits
+
+    target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
+    works = tuple(stage_trials(read, stage_circuits(read)))
+    places = [(of.solved.circuit.step.called, of.drive) for of in works]
+    wanted = (action.stage, action.drive) if action is not None else places[-1]
+    index = places.index(wanted) if wanted in places else len(places) - 1
+    findings = run_checks(read, works[index].solved)
+    stopped = any(one.severity == "stop" for one in findings)
+    pages = step_leaves(works, index, read, stopped=stopped)
+    sheet = doorsheet.Sheet(pages, works[index].circuit, findings)
+    print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(works)}, {pages[0].title}")
+    print(CAUTION)
+    if stopped:
+        raise typer.Exit(1)
+
+
+# ---- In words ----
+
+
+def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]:
+    if action is None:
+        yield f"{read.mapping.machine}: nothing left to do; all of the job is written down as done."
+        yield f"After any change: doorsheet check {file}, and test again what it touches."
+        yield CAUTION
+        return
+    yield f"{read.mapping.machine}: {_where(read, action)}"
+    yield ""
+    yield from _wrapped(action.title, "", upper=True)
+    if action.cautions:
+        yield ""
+        yield f"POWER {action.power.upper()}"
+        for words in action.cautions:
+            yield from _wrapped(words, "  ! ")
+    yield ""
+    yield "Do"
+    for number, trial in enumerate(action.trials, 1):
+        yield from _wrapped(trial.do, f"  {number}  ")
+        yield from _wrapped(f"expect: {trial.expect}{_unit(trial.expect, trial.unit)}", "     ")
+    if action.outcomes:
+        yield ""
+        yield "What it would mean"
+        wide = max(len(one.figures) for one in action.outcomes)
+        for one in action.outcomes:
+            yield from _wrapped(f"{one.meaning}. {one.do}", f"  {one.figures:>{wide}}  ")
+    yield ""
+    yield "Write it down"
+    yield from _notes(file, action)
+    if action.unlocks:
+        yield ""
+        yield f"Then: {action.unlocks}"
+    yield ""
+    yield CAUTION
+
+
+def _unit(expect: str, unit: str) -> str:
+    """Return the unit of a blank to fill, where the words before it don't end in it."""
+    return f" ___ {unit}" if unit and not any(map(str.isdigit, expect)) else ""
+
+
+def _where(read: ReadMapping, action: Action) -> str:
+    from doorsheet.circuit.parts import of_drive
+    from doorsheet.job.plan import place_of
+
+    number, count = place_of(read, action)
+    counted = f" {number} of {count}" if number else ""
+    stage = action.stage.removeprefix(f"{action.drive}.").replace("-", " ")
+    return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
+
+
+def _notes(file: Path, action: Action) -> Iterator[str]:
+    from doorsheet.job.note_words import note_words
+
+    lines = note_words(action)
+    if not lines:
+        yield f"  change {file}, then: doorsheet next {file}"
+    for index, words in enumerate(lines):
+        yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
+
+
+def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
+    import textwrap
+
+    words = f"{words[:1].upper()}{words[1:]}" if upper else words
+    yield from textwrap.wrap(words, _WIDE, initial_indent=head, subsequent_indent=" " * len(head))
+
+
+# ---- For programs ----
+
+
+def _json(file: Path, read: ReadMapping, action: Action | None) -> str:
+    import json
+
+    return json.dumps(None if action is None else _data(read, action), indent=2, ensure_ascii=False)
+
+
+def _data(read: ReadMapping, action: Action) -> dict[str, object]:
+    from dataclasses import asdict
+
+    from doorsheet.job.note_words import note_words
+    from doorsheet.job.plan import place_of
+
+    number, count = place_of(read, action)
+    return {
+        "machine": read.mapping.machine,
+        "id": action.id,
+        "phase": action.phase,
+        "number": number,
+        "of": count,
+        "stage": action.stage,
+        "drive": action.drive,
+        "title": action.title,
+        "power": action.power,
+        "cautions": action.cautions,
+        "lines": [asdict(trial) for trial in action.trials],
+        "asked": {"kind": type(action.asked).__name__.removesuffix("Asked").lower(), **asdict(action.asked)},
+        "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
+        "note": note_words(action),
+        "unlocks": action.unlocks,
+        "caution": CAUTION,
+    }

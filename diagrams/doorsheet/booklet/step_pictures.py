@@ -1,0 +1,216 @@
+"""Small pictures of a step: only the wires that move, before and after, and where the meter's leads go.
+
+Room: booklet.  What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.parts import Circuit, Sign, Terminal, Wire
+from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.probes import Probe
+from doorsheet.page.boxes import Block, line, rectangle, shifted
+from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
+from doorsheet.trade.lettering import text_width
+
+__all__ = ["Moved", "moved_wires", "pictures"]
+
+_HEAD_MM: Final = 6.0
+_TITLE_MM: Final = 6.0
+_PITCH_MM: Final = 8.0
+_PAD_MM: Final = 2.0
+_CAP: Final = 3.0
+_SIGN_MM: Final = 4.0
+_HOLE_MM: Final = 1.1
+_ARROW_MM: Final = 6.0
+_MOST: Final = 12
+"""More wires than this are followed on the sheet, not in a small picture."""
+
+
+class Moved(NamedTuple):
+    """A wire as it was (None: not fitted) and as it is (None: taken off)."""
+
+    was: Wire | None
+    now: Wire | None
+
+    @property
+    def wire(self) -> Wire:
+        """The wire, at whichever end of the step it is."""
+        wire = self.now or self.was
+        assert wire is not None
+        return wire
+
+
+def moved_wires(of: Trials) -> tuple[Moved, ...]:
+    """Return the wires that a step moves, fits or takes off; on the bench all that are fitted."""
+    stood = {wire.number: wire for wire in of.before.wires} if of.before is not None else {}
+    here = {wire.number: wire for wire in of.circuit.wires}
+    numbers = dict.fromkeys((*here, *stood))
+    both = (Moved(stood.get(number), here.get(number)) for number in numbers)
+    return tuple(
+        one for one in both if one.was is None or one.now is None or ends_of(one.was) != ends_of(one.now)
+    )
+
+
+def pictures(of: Trials, width: float) -> Block | None:
+    """Return before, after and the meter side by side; None where there is nothing, or too much, to show."""
+    moved = moved_wires(of)
+    if not moved or len(moved) > _MOST:
+        return None
+    meter = next((probe for probe in of.probes if probe.black), None)
+    meter_mm = 42.0 if meter is not None else 0.0
+    height = _HEAD_MM + _TITLE_MM + len(moved) * _PITCH_MM + 1.0
+    items: list[Item] = []
+    x = 0.0
+    left = width - (meter_mm + 3.0 if meter_mm else 0.0)
+    if of.before is None:
+        items += _panel("bench", of, of.circuit, moved, left, height, now=True)
+    else:
+        own = (left - _ARROW_MM) / 2
+        items += _panel("before", of, of.before, moved, own - 2.0, height, now=False)
+        items.append(_arrow(own - 1.4, height / 2))
+        after = _panel("after", of, of.circuit, moved, own + 2.0, height, now=True)
+        items += shifted(after, own - 2.0 + _ARROW_MM, 0.0)
+    x = left + 3.0
+    if meter is not None:
+        items += shifted(_meter(meter, meter_mm, height), x, 0.0)
+    return Block((Group("step-pictures", tuple(items), "the wires of this step"),), width, height)
+
+
+def _arrow(x: float, y: float) -> Item:
+    return Area((Point(x, y - 4.0), Point(x + 4.8, y), Point(x, y + 4.0)), Role.SYMBOL_SOLID)
+
+
+def _frame(title: str, width: float, height: float, note: str = "") -> Iterator[Item]:
+    yield rectangle(0.0, 0.0, width, height, Role.BOX)
+    yield rectangle(0.0, 0.0, width, _HEAD_MM, Role.UNUSED)
+    yield line(_PAD_MM, _HEAD_MM - 1.6, title, 2.8, True)
+    if note:
+        yield line(width - _PAD_MM, _HEAD_MM - 1.7, note, anchor="end")
+
+
+def _panel(
+    title: str, of: Trials, circuit: Circuit, moved: Sequence[Moved], width: float, height: float, now: bool
+) -> tuple[Item, ...]:
+    """Return one state of the wires: what they come from at the left, the drive at the right."""
+    with_marks = now and of.before is not None
+    ends = [wire for one in moved if (wire := one.now if now else one.was) is not None]
+    left_mm = _column(circuit, [wire.near for wire in ends]) if ends else 20.0
+    right_mm = _column(circuit, [one.wire.far for one in moved])
+    items = [*_frame(title, width, height, "◆ moved" if with_marks else "")]
+    top = _HEAD_MM + 1.0
+    for x, wide, name in ((1.0, left_mm, _owner(circuit, ends)), (width - 1.0 - right_mm, right_mm, "drive")):
+        items.append(rectangle(x, top, wide, height - top - 1.0, Role.DEVICE))
+        items.append(line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle"))
+    for index, one in enumerate(moved):
+        y = _HEAD_MM + _TITLE_MM + (index + 0.5) * _PITCH_MM
+        wire = one.now if now else one.was
+        far = one.wire.far
+        if wire is None:
+            words = "off, insulated" if now else "not fitted"
+            items.append(line((1.0 + left_mm + width - 1.0 - right_mm) / 2, y + 1.2, words, anchor="middle"))
+        else:
+            items += _wire(wire, 1.0 + left_mm, width - 1.0 - right_mm, y, with_marks and _is_moved(one))
+            items += _label(circuit, wire.near, 1.0 + left_mm, y, "end")
+        items += _label(circuit, far, width - 1.0 - right_mm, y, "start")
+    return tuple(items)
+
+
+def _is_moved(one: Moved) -> bool:
+    return one.was is None or one.now is None or str(one.was.near) != str(one.now.near)
+
+
+def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
+    """Name what stands at the near ends: the controller, or the switches and dials of the bench."""
+    if any(wire.near.block == "controller" for wire in wires):
+        return "controller"
+    near = {wire.near for wire in wires}
+    named = (part.name for part in circuit.parts for pin in part.pins if pin.terminal in near and part.name)
+    return ", ".join(dict.fromkeys(named)) or "bench"
+
+
+def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:
+    widest = max(text_width(str(terminal), _CAP, True) for terminal in terminals)
+    signed = any(_sign(circuit, terminal) is not Sign.NONE for terminal in terminals)
+    return max(18.0, widest + (_SIGN_MM + 1.0 if signed else 0.0) + 4.6)
+
+
+def _sign(circuit: Circuit, terminal: Terminal) -> Sign:
+    for entry in circuit.strip:
+        if entry.terminal == terminal:
+            return entry.sign
+    pins = (pin for part in circuit.parts for pin in part.pins)
+    return next((pin.sign for pin in pins if pin.terminal == terminal), Sign.NONE)
+
+
+def _label(circuit: Circuit, terminal: Terminal, x: float, y: float, anchor: str) -> Iterator[Item]:
+    """Yield a terminal's label and polarity inside its frame, beside the clamp at `x`."""
+    sign, way = _sign(circuit, terminal), -1.0 if anchor == "end" else 1.0
+    at = x + way * 2.0
+    if sign is not Sign.NONE:
+        left = at if way > 0 else at - _SIGN_MM
+        role = Role.SIGN_FILLED if sign is Sign.PLUS else Role.CELL
+        yield rectangle(left, y - _SIGN_MM / 2, _SIGN_MM, _SIGN_MM, role)
+        if sign is not Sign.UNKNOWN:
+            ink = Role.TEXT_INVERSE if sign is Sign.PLUS else Role.TEXT
+            yield line(left + _SIGN_MM / 2, y + 1.35, sign.value, _CAP, True, ink, "middle")
+        at += way * (_SIGN_MM + 0.8)
+    yield line(at, y + _CAP / 2, str(terminal), _CAP, True, anchor="end" if way < 0 else "start")
+
+
+def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iterator[Item]:
+    points = (Point(left, y), Point(right, y))
+    parts = wire.colour.parts
+    yield Stroke(points, Role.WIRE_EDGE)
+    yield Stroke(points, Role.WIRE_CORE, parts[0])
+    if len(parts) > 1:
+        yield Stroke(points, Role.WIRE_TRACER, parts[1])
+    words = f"{wire.number} {wire.colour.letters}"
+    wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
+    yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)
+    yield line(middle, y + 1.25, words, 2.5, True, anchor="middle")
+    for x in (left, right):
+        if marked and x == left:
+            yield _diamond(x, y)
+        yield Oval(x, y, _HOLE_MM, _HOLE_MM, Role.HOLE)
+
+
+def _diamond(x: float, y: float) -> Area:
+    size = 2.5
+    corners = (Point(x, y - size), Point(x + size, y), Point(x, y + size), Point(x - size, y))
+    return Area(corners, Role.SYMBOL_SOLID)
+
+
+def _fitted(words: str, room: float) -> str:
+    """Return words that have room on one line, the last ones left away."""
+    if text_width(words, 2.5) <= room:
+        return words
+    while words and text_width(f"{words}…", 2.5) > room:
+        words = words[:-1]
+    return f"{words}…"
+
+
+def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
+    """Return where the leads are clipped on, while everything is dead."""
+    items = [*_frame("meter", width, height, "on while dead")]
+    drive_mm = max(16.0, *(text_width(label, _CAP, True) + 4.6 for label in (probe.red, probe.black)))
+    top = _HEAD_MM + 1.0
+    items.append(rectangle(1.0, top, drive_mm, height - top - 1.0, Role.DEVICE))
+    items.append(line(1.0 + drive_mm / 2, top + 3.9, "drive", anchor="middle"))
+    meter_mm = 10.0
+    left = width - 1.0 - meter_mm
+    items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
+    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", 2.2, True, anchor="middle"))
+    rows = ((probe.red, "red", "RD"), (probe.black, "black", "BK"))
+    room = height - _HEAD_MM - _TITLE_MM - 1.0
+    for index, (label, lead, ink) in enumerate(rows):
+        y = _HEAD_MM + _TITLE_MM + room * (index + 0.5) / 2
+        items.append(line(1.0 + drive_mm - 2.0, y + _CAP / 2, label, _CAP, True, anchor="end"))
+        points = (Point(1.0 + drive_mm, y), Point(left + meter_mm / 2, y))
+        items += [Stroke(points, Role.WIRE_EDGE), Stroke(points, Role.WIRE_CORE, ink)]
+        items.append(line(1.0 + drive_mm + 1.8, y - 1.5, lead, 2.5, True))
+        items.append(Oval(1.0 + drive_mm, y, _HOLE_MM, _HOLE_MM, Role.HOLE))
+        items.append(Oval(left + meter_mm / 2, y, 1.1, 1.1, Role.HOLE))
+    return tuple(items)

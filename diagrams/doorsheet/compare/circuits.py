@@ -1,0 +1,273 @@
+"""What two revisions wire and read otherwise at one stage (compare room)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from typing import TypeVar
+
+from doorsheet.circuit.parts import (
+    Circuit,
+    Link,
+    Part,
+    Reading,
+    ScreenRound,
+    Sign,
+    Terminal,
+    Use,
+    Wire,
+    of_drive,
+)
+from doorsheet.circuit.reading_words import STATE_WORDS, figure_text
+from doorsheet.compare.change import Change, Kind, Spot
+
+__all__ = ["changes_at", "pairs_of_wires", "uses_at"]
+
+_T = TypeVar("_T")
+
+
+def changes_at(old: Circuit, new: Circuit) -> Iterator[Change]:
+    """Yield what differs between the circuits of two revisions at the same stage."""
+    yield from _wires(old, new)
+    yield from _terminals(old, new)
+    yield from _polarity(old, new)
+    yield from _parts(old, new)
+    yield from _links(old, new)
+    yield from _screens(old, new)
+    yield from _readings(old, new)
+
+
+# --- wires ---------------------------------------------------------------
+
+
+def pairs_of_wires(old: Circuit, new: Circuit) -> Iterator[tuple[Wire | None, Wire | None]]:
+    """Yield each wire with what it was: the one with its number and ends, its ends, its number, its job."""
+    keys: tuple[Callable[[Wire], Hashable], ...] = (
+        lambda wire: (wire.number, wire.near, wire.far),
+        lambda wire: (wire.near, wire.far),
+        lambda wire: wire.number,
+        lambda wire: (wire.drive, wire.control, wire.role),
+    )
+    yield from _paired(old.wires, new.wires, keys)
+
+
+def _paired(
+    old: Iterable[_T], new: Iterable[_T], keys: Sequence[Callable[[_T], Hashable]]
+) -> Iterator[tuple[_T | None, _T | None]]:
+    """Pair what has a key in common, by the first key that serves; what is left over stands alone."""
+    before, after = list(old), list(new)
+    found: dict[int, _T] = {}
+    for key in keys:
+        for one in [one for one in after if id(one) not in found]:
+            other = next((other for other in before if key(other) == key(one)), None)
+            if other is not None:
+                found[id(one)] = other
+                before = [left for left in before if left is not other]
+    for one in after:
+        yield found.get(id(one)), one
+    for other in before:
+        yield other, None
+
+
+def _wires(old: Circuit, new: Circuit) -> Iterator[Change]:
+    for before, after in pairs_of_wires(old, new):
+        either = after or before
+        assert either is not None
+        spot = _spot_of_wire(before, after)
+        what = f"wire {either.number}"
+        if before is None or after is None:
+            was, now = (_whole(old, before) if before else ""), (_whole(new, after) if after else "")
+            yield Change(Kind.WIRE, what, was, now, spot)
+            continue
+        for aspect, say in _ASPECTS:
+            was, now = say(old, before), say(new, after)
+            if was != now:
+                yield Change(Kind.WIRE, f"{what}{aspect}", was or "none", now or "none", spot)
+
+
+def _ends(wire: Wire) -> str:
+    return f"{wire.near.full} to {wire.far.full}"
+
+
+def _whole(circuit: Circuit, wire: Wire) -> str:
+    return f"{_ends(wire)}{circuit.through(wire.number)}, {wire.colour.letters}, {wire.job}"
+
+
+_ASPECTS: tuple[tuple[str, Callable[[Circuit, Wire], str]], ...] = (
+    ("", lambda _, wire: _ends(wire)),
+    (", its number", lambda _, wire: wire.number),
+    (", its colour", lambda _, wire: wire.colour.letters),
+    (", its job", lambda _, wire: wire.job),
+    (", its cable", lambda _, wire: wire.cable),
+    (", on the rail", lambda circuit, wire: circuit.rail.label(wire.number) if circuit.rail else ""),
+)
+
+
+def _spot_of_wire(before: Wire | None, after: Wire | None) -> Spot:
+    both = [wire for wire in (before, after) if wire is not None]
+    uses = frozenset(use for wire in both for use in wire.uses)
+    labels = tuple(dict.fromkeys(wire.far.label for wire in reversed(both)))
+    return Spot(both[-1].drive, labels, (after.number,) if after else (), uses)
+
+
+# --- terminals, parts ----------------------------------------------------
+
+
+def _terminals(old: Circuit, new: Circuit) -> Iterator[Change]:
+    before = {entry.terminal: entry.function or "no function of its own" for entry in old.strip}
+    after = {entry.terminal: entry.function or "no function of its own" for entry in new.strip}
+    yield from _differing(Kind.TERMINAL, before, after, lambda terminal: terminal.full, _spot_at(old, new))
+
+
+def _polarity(old: Circuit, new: Circuit) -> Iterator[Change]:
+    before, after = dict(_signs(old)), dict(_signs(new))
+    shared = before.keys() & after.keys()  # a sign that comes or goes with its terminal is no change of it
+    before = {terminal: sign for terminal, sign in before.items() if terminal in shared}
+    after = {terminal: sign for terminal, sign in after.items() if terminal in shared}
+    spot = _spot_at(old, new)
+    yield from _differing(Kind.POLARITY, before, after, lambda terminal: f"{terminal.full}, polarity", spot)
+
+
+def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
+    words = {Sign.PLUS: "+", Sign.MINUS: "−", Sign.UNKNOWN: "not proved", Sign.NONE: "none"}
+    for part in circuit.parts:
+        for pin in part.pins:
+            yield pin.terminal, words[pin.sign]
+    for entry in circuit.strip:
+        yield entry.terminal, words[entry.sign]
+
+
+def _differing(
+    kind: Kind,
+    old: dict[_T, str],
+    new: dict[_T, str],
+    name: Callable[[_T], str],
+    spot: Callable[[_T], Spot],
+) -> Iterator[Change]:
+    for key in dict.fromkeys((*new, *old)):
+        if old.get(key) != new.get(key):
+            yield Change(kind, name(key), old.get(key, ""), new.get(key, ""), spot(key))
+
+
+def _spot_at(*circuits: Circuit) -> Callable[[Terminal], Spot]:
+    """Return where a terminal is, with all controls that use it in any of the circuits."""
+
+    def spot(terminal: Terminal) -> Spot:
+        uses = frozenset(use for circuit in circuits for use in uses_at(circuit, terminal))
+        wires = tuple(w.number for w in circuits[-1].wires if terminal in (w.near, w.far))
+        own = (terminal.label,) if terminal.block == "drive" else ()
+        return Spot(terminal.drive, own, wires, uses)
+
+    return spot
+
+
+def uses_at(circuit: Circuit, terminal: Terminal) -> Iterator[Use]:
+    """Yield the controls whose wires or parts are at a terminal."""
+    for wire in circuit.wires:
+        if terminal in (wire.near, wire.far):
+            yield from wire.uses
+    for part in circuit.parts:
+        if any(pin.terminal == terminal for pin in part.pins):
+            yield part.drive, part.control
+
+
+def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
+    keys: tuple[Callable[[Part], Hashable], ...] = (
+        lambda part: (part.drive, part.control, part.home, part.kind, part.name),
+        lambda part: (part.drive, part.control, part.home, part.kind),
+        lambda part: (part.drive, part.control, part.home),
+    )
+    for before, after in _paired(old.parts, new.parts, keys):
+        either = after or before
+        assert either is not None
+        uses = frozenset({(either.drive, either.control)})
+        what = of_drive(either.drive, either.control.replace("-", " "))
+        spot = Spot(either.drive, (), (), uses)
+        was, now = ("" if part is None else _part_words(part) for part in (before, after))
+        if was != now:
+            yield Change(Kind.PART, what, was, now, spot)
+
+
+def _part_words(part: Part) -> str:
+    """Say what a part is and where it is led to."""
+    pins = " and ".join(pin.terminal.full for pin in part.pins)
+    rest = f"normally {part.normally}" if part.normally == "closed" else ""
+    name = f"{part.kind} {part.name}".strip()
+    return ", ".join(word for word in (f"{name} at {pins}" if pins else name, part.rating, rest) if word)
+
+
+def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
+    def said(circuit: Circuit) -> dict[tuple[str, frozenset[Terminal]], str]:
+        return {(link.kind, frozenset((link.a, link.b))): _link_words(link) for link in circuit.links}
+
+    def spot(key: tuple[str, frozenset[Terminal]]) -> Spot:
+        each = [_spot_at(old, new)(terminal) for terminal in sorted(key[1])]
+        labels = tuple(label for one in each for label in one.terminals)
+        return Spot(each[0].drive, labels, (), frozenset().union(*(one.uses for one in each)))
+
+    def name(key: tuple[str, frozenset[Terminal]]) -> str:
+        return f"{key[0]} {' to '.join(terminal.full for terminal in sorted(key[1]))}"
+
+    yield from _differing(Kind.PART, said(old), said(new), name, spot)
+
+
+def _link_words(link: Link) -> str:
+    return link.note or "fitted"
+
+
+def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:
+    def said(circuit: Circuit) -> dict[Use, str]:
+        return {(screen.drive, screen.control): _screen_words(screen) for screen in circuit.screens}
+
+    def spot(use: Use) -> Spot:
+        wires = next((s.wires for s in new.screens if (s.drive, s.control) == use), ())
+        return Spot(use[0], (), wires, frozenset({use}))
+
+    def name(use: Use) -> str:
+        return of_drive(use[0], f"{use[1].replace('-', ' ')}, screen")
+
+    yield from _differing(Kind.PART, said(old), said(new), name, spot)
+
+
+def _screen_words(screen: ScreenRound) -> str:
+    place = {"none": "not earthed", "both": "earthed at both ends"}.get(
+        screen.earthed, f"earthed at the {screen.earthed}'s end"
+    )
+    return f"{place}, {screen.terminal}" if screen.terminal else place
+
+
+# --- readings ------------------------------------------------------------
+
+
+_Figure = tuple[Terminal, str]
+
+
+def _readings(old: Circuit, new: Circuit) -> Iterator[Change]:
+    before, after = dict(_figures(old)), dict(_figures(new))
+    names = {key: words for figures in (before, after) for key, (words, _) in figures.items()}
+
+    def spot(key: _Figure) -> Spot:
+        return _spot_at(old, new)(key[0])
+
+    def figures(found: dict[_Figure, tuple[str, str]]) -> dict[_Figure, str]:
+        return {key: figure for key, (_, figure) in found.items()}
+
+    yield from _differing(Kind.READING, figures(before), figures(after), lambda key: names[key], spot)
+
+
+def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
+    """Yield each figure to expect by its terminal and its state, with the words for both."""
+    for reading in circuit.readings:
+        terminal, place = reading.terminal, _leads(reading)
+        if reading.contact:
+            yield (terminal, "contact"), (f"{place}, contact", f"{reading.contact} at rest")
+        if reading.against is not None and reading.against != terminal:
+            yield (terminal, "black lead"), (f"{terminal.full}, black lead", reading.against.label)
+        for value in reading.values:
+            state = "current" if value.state == "current" else STATE_WORDS[value.state].format("").strip()
+            yield (terminal, value.state), (f"{place}, {state}" if state else place, figure_text(value))
+
+
+def _leads(reading: Reading) -> str:
+    if reading.against is None or reading.against == reading.terminal:
+        return reading.terminal.full
+    return f"{reading.terminal.full} against {reading.against.label}"

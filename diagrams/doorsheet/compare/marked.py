@@ -1,0 +1,64 @@
+"""The new revision's sheet with a numbered disc at each thing that changed (compare room)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from doorsheet.checks import run_checks
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.compare import Comparison, Kind
+from doorsheet.compare.change import Change
+from doorsheet.electrics import solve
+from doorsheet.mapping.code import mapping_code, shown
+from doorsheet.page.compose import compose
+from doorsheet.page.display import Page
+
+__all__ = ["marked_sheet"]
+
+_SHOWN = (Kind.WIRE, Kind.POLARITY, Kind.PART, Kind.READING, Kind.TERMINAL)
+
+
+def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tuple[Page, ...]:
+    """Draw the new revision at one stage; stops are marked as ever, other findings stand on its own sheet.
+
+    The page has no code and no symbol: it says what changed, and is no sheet for a door.
+
+    Raises:
+        PaperError: when the sheet needs larger paper.
+        ValueError: when there is no such stage.
+    """
+    solved = solve(told.new, stage)
+    stops = [one for one in run_checks(told.new, solved) if one.severity is Severity.STOP]
+    findings = [*stops, *_marks(told, "bench" if solved.circuit.step.name == "bench" else "final")]
+    old = told.old.source
+    note = (
+        f"Changes against {old.name} ({shown(mapping_code(old.text))}) are numbered. No sheet for the door."
+    )
+    sheet = told.new.mapping.sheet
+    noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
+    mapping = told.new.mapping.model_copy(update={"sheet": noted})
+    pages = compose(solved.circuit, mapping, findings, paper)
+    return tuple(
+        replace(page, label=None, title=f"{told.new.mapping.machine}: changes against {old.name}")
+        for page in pages
+    )
+
+
+def _marks(told: Comparison, stage: str) -> Iterator[Finding]:
+    """Yield one mark for each place, with all that changed there."""
+    places: dict[tuple[object, ...], list[Change]] = {}
+    changes = [one for one in told.changes if one.kind in _SHOWN and one.stage in ("", stage)]
+    for change in sorted(changes, key=lambda one: _SHOWN.index(one.kind)):
+        spot = change.spot
+        key = (spot.drive, *sorted(spot.uses)) if not spot.terminals else (spot.drive, spot.terminals[0])
+        places.setdefault(key, []).append(change)
+    for number, own in enumerate(places.values(), 1):
+        first = own[0].spot
+        yield Finding(
+            f"change {number:03}", Severity.CHANGE, told.new.source.name, None, "",
+            "; ".join(change._replace(stage="").words for change in own), "",
+            wires=tuple(dict.fromkeys(wire for change in own for wire in change.spot.wires)),
+            terminals=tuple(dict.fromkeys(label for change in own for label in change.spot.terminals)),
+            drive=first.drive,
+        )  # fmt: skip
