@@ -50,7 +50,7 @@ def note(
     except (NoteError, doorsheet.MappingError, doorsheet.OutputError) as error:
         give_up(error, file, "nothing was written")
     print_noted(noted, file)
-    if any(finding.severity == "stop" for finding in noted.after):
+    if any(finding.severity == "stop" for finding in noted.contradicted):
         raise typer.Exit(1)
 
 

@@ -15,6 +15,7 @@ from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import Solved, solve
 from doorsheet.layout.plan import Crossings
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
@@ -29,6 +30,7 @@ __all__ = [
     "EXTRA_CROSSINGS",
     "FORMATS",
     "LARGEST_SHEET",
+    "SHEET_ENDINGS",
     "ChoiceError",
     "Sheet",
     "check",
@@ -183,17 +185,19 @@ def recover(sheet: str | Path, *more: str | Path) -> Carried:
     path = Path(sheet)
     try:
         return recover_from(*(_bytes(Path(one)) for one in (path, *more)))
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        said = getattr(error, "strerror", None) or error
-        raise CarryError(f"{getattr(error, 'filename', None) or path}: {said}") from error
+    except OSError as error:
+        raise CarryError(f"{error.filename or path}: {error.strerror or error}") from error
     except CarryError as error:
-        raise CarryError(f"{path}: {error}") from error
+        error.args = (f"{path}: {error}",)  # it stays what it is: altered, or a code alone
+        raise
 
 
 def _bytes(path: Path) -> bytes:
     """Return a file's bytes, or of "-" what is piped in; CarryError for one that never ends."""
     if str(path) == "-":
         data = sys.stdin.buffer.read(LARGEST_SHEET + 1)
+    elif "\0" in str(path):
+        raise CarryError("no file has a zero in its name")
     elif path.exists() and not (path.is_file() or path.is_fifo()):
         raise CarryError("this is a folder or a device, no sheet")
     else:
@@ -212,13 +216,13 @@ def read_revision(source: str | Path) -> ReadMapping:
         MappingError: with every problem found in the mapping.
     """
     path = Path(source)
-    if path.suffix.lower() not in _SHEET_ENDINGS:
+    if path.suffix.lower() not in SHEET_ENDINGS:
         return read_mapping(path)
     carried = recover(path)
     return parse_mapping(carried.text, carried.name)
 
 
-_SHEET_ENDINGS = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
+SHEET_ENDINGS: Final = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
 
 
 def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
@@ -269,7 +273,7 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
     solved = _solve(read, stage)  # wires, terminals; what the meter must read
-    circuit, findings = solved.circuit, run_checks(read, solved)
+    circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -194,7 +194,7 @@ def finding_words(text: str) -> str:
 
 def test_a_finding_on_the_sheet_is_a_sentence() -> None:
     unread = LATHE.replace("meter  = 24.3", "")
-    assert "1 Caution: run-forward has no meter reading" in finding_words(unread)
+    assert "1 Caution: run forward has no meter reading" in finding_words(unread)
     logic = LATHE.replace(
         '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "P5", common = "0V" }'
     )

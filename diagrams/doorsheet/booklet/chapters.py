@@ -264,8 +264,8 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         rows.append(
             (
                 say(named, bold=True, role=alert),
-                say("not written down: see below" if unknown else finding.reason, role=alert),
-                say("—" if unknown else finding.do),
+                say("not written down: see below" if unknown else finding.reason_on_paper, role=alert),
+                say("—" if unknown else finding.do_on_paper),
                 say(finding.source, role=Role.TEXT_SOFT),
             )
         )

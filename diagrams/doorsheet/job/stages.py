@@ -5,6 +5,7 @@ from __future__ import annotations
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics import Solved, solve
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["stage_circuits", "stage_heading", "stage_title"]
@@ -13,7 +14,10 @@ __all__ = ["stage_circuits", "stage_heading", "stage_title"]
 def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
     """Return every stage, solved, in the order of the work."""
     # joining says so when there is no control at all
-    return tuple(solve(read, step) for step in steps(read.mapping)) or (solve(read, "final"),)
+    solved = tuple(solve(read, step) for step in steps(read.mapping)) or (solve(read, "final"),)
+    for one in solved:
+        one.circuit = numbered(one.circuit, read)
+    return solved
 
 
 def stage_title(circuit: Circuit) -> str:

@@ -32,6 +32,7 @@ __all__ = [
     "board_lines",
     "extra_words",
     "label_on",
+    "scale_bar",
     "stage_words",
     "surroundings",
 ]
@@ -204,7 +205,8 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
 
 
 def _loops(circuit: Circuit) -> Iterator[Wire]:
-    return (join.wire for join in circuit.joins if join.wire is not None)
+    yield from circuit.stubs
+    yield from (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(
@@ -254,6 +256,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
         if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+    yield from _bridges_cut(circuit)
     for wire in circuit.aside:
         yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
     yield from circuit.told
@@ -267,6 +270,16 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
     yield from _references(ordered)
+
+
+def _bridges_cut(circuit: Circuit) -> Iterator[str]:
+    """Yield the rail's bridges that this sheet shows a part of."""
+    here = {wire.number for wire in (*circuit.wires, *circuit.stubs)}
+    rail = circuit.rail
+    for group in rail.bridges if rail is not None else ():
+        if rail is not None and here & set(group) and not here >= set(group):
+            labels = [rail.label(number) for number in group]
+            yield f"Bridged on the rail: {listed(labels)}; wire {group[0]} goes on to the drive."
 
 
 def _references(ordered: Ordered) -> Iterator[str]:
@@ -384,11 +397,11 @@ def _row(cells: _Cells, width: float, scale: float) -> Block:
     edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
     items += [rule(at, 0.0, at, height) for at in edges]
     if scale:
-        items += _scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
+        items += scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
-def _scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
+def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
     y += 0.0 if beside else 1.8
     words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")

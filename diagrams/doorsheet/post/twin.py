@@ -278,7 +278,9 @@ def _controller_settings(mapping: Mapping) -> Section:
 
 
 def _findings(findings: Sequence[Finding]) -> Section:
-    lines = tuple(f"{one.severity.value} {one.code}: {one.reason}. Do: {one.do}" for one in findings)
+    lines = tuple(
+        f"{one.severity.value} {one.code}: {one.reason_on_paper}. Do: {one.do_on_paper}" for one in findings
+    )
     return Section(
         "What a check of the mapping says", lines or ("Nothing found; that makes no machine safe.",)
     )
