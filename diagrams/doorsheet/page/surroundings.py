@@ -22,7 +22,7 @@ from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragrap
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
 from doorsheet.version import VERSION
 
 __all__ = [
@@ -310,7 +310,7 @@ def _title_row(
         _Cell("revision", sheet.revision),
         _Cell("sheet", f"{ordered.sheet} of {ordered.sheets}"),
         _Cell("checks, all sheets" if several else "checks", counts(findings)),
-        _Cell("source", ordered.circuit.source.name),
+        _Cell("source", drawn(ordered.circuit.source.name)),
     ]
     if small:
         cells = [cell for cell in cells if cell.value or cell.label in ("drawn by", "date", "revision")]
