@@ -18,12 +18,16 @@ import typer
 
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
+from doorsheet_cli.current import current
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
+from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, give_up, print_findings
 from doorsheet_cli.speeds import speeds
+from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.wires import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -98,6 +102,12 @@ def draw(
         ),
     ] = None,
     force: Force = False,
+    retire: Annotated[
+        bool,
+        typer.Option(
+            "--retire", help="Put sheets aside that an earlier set left, as NAME.old.", show_default=False
+        ),
+    ] = False,
 ) -> None:
     """Draw the sheet of one stage."""
     import doorsheet
@@ -118,6 +128,7 @@ def draw(
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)
     print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
+    _say_superseded(file, target, written, retire)
     print(CAUTION)
     if sheet.stops:
         raise typer.Exit(1)
@@ -248,7 +259,24 @@ app.command()(speeds)
 app.command()(booklet)
 app.command()(post)
 app.command()(note)
+app.command()(start)
+app.command("open")(open_page)
 app.command()(compare)
+app.command()(current)
+app.command()(wires)
+
+
+def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
+    """Name the sheets that an earlier set of the same mapping left beside the new one; put them aside."""
+    from doorsheet import OutputError
+    from doorsheet.current import retire, superseded
+
+    for path in superseded(file, target, written):
+        try:
+            where = f"put aside as {retire(path)}" if aside else "take it away, or draw with --retire"
+        except OutputError as error:
+            where = str(error)
+        print(f"{path}: of an earlier drawing, no part of this one; {where}", file=sys.stderr)
 
 
 def _total(findings: tuple[Finding, ...]) -> str:
@@ -269,6 +297,9 @@ def _summary(sheet: Sheet) -> str:
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
+    without = sum(page.symbols != "mapping" for page in sheet.pages)
+    if without:
+        words += f"; no room for a symbol with the mapping on {without if len(sheet.pages) > 1 else 'it'}"
     notes = sum(finding.severity == "note" for finding in sheet.findings)
     if notes:
         words += f"; {notes} note{'' if notes == 1 else 's'}, see doorsheet check"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Final, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
@@ -28,6 +28,7 @@ from doorsheet.trade.paper import paper_named
 __all__ = [
     "EXTRA_CROSSINGS",
     "FORMATS",
+    "SHEET_ENDINGS",
     "ChoiceError",
     "Sheet",
     "check",
@@ -177,7 +178,8 @@ def recover(sheet: str | Path, *more: str | Path) -> Carried:
     except OSError as error:
         raise CarryError(f"{error.filename or path}: {error.strerror or error}") from error
     except CarryError as error:
-        raise CarryError(f"{path}: {error}") from error
+        error.args = (f"{path}: {error}",)  # it stays what it is: altered, or a code alone
+        raise
 
 
 def _bytes(path: Path) -> bytes:
@@ -202,13 +204,13 @@ def read_revision(source: str | Path) -> ReadMapping:
         MappingError: with every problem found in the mapping.
     """
     path = Path(source)
-    if path.suffix.lower() not in _SHEET_ENDINGS:
+    if path.suffix.lower() not in SHEET_ENDINGS:
         return read_mapping(path)
     carried = recover(path)
     return parse_mapping(carried.text, carried.name)
 
 
-_SHEET_ENDINGS = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
+SHEET_ENDINGS: Final = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
 
 
 def compare_revisions(old: str | Path, new: str | Path) -> Comparison:

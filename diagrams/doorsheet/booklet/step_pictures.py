@@ -17,9 +17,9 @@ from doorsheet.trade.lettering import text_width
 
 __all__ = ["Moved", "moved_wires", "pictures"]
 
-_HEAD_MM: Final = 6.0
-_TITLE_MM: Final = 6.0
-_PITCH_MM: Final = 8.0
+_HEAD_MM: Final = 5.4
+_TITLE_MM: Final = 5.6
+_PITCH_MM: Final = 7.0
 _PAD_MM: Final = 2.0
 _CAP: Final = 3.0
 _SIGN_MM: Final = 4.0
@@ -109,7 +109,7 @@ def _panel(
         wire = one.now if now else one.was
         far = one.wire.far
         if wire is None:
-            words = "off, insulated" if now else "not fitted"
+            words = "off" if now else "new"
             items.append(line((1.0 + left_mm + width - 1.0 - right_mm) / 2, y + 1.2, words, anchor="middle"))
         else:
             items += _wire(wire, 1.0 + left_mm, width - 1.0 - right_mm, y, with_marks and _is_moved(one))

@@ -14,6 +14,7 @@ from typing import Final, TypeAlias
 from doorsheet.checks.reading_against_given import CLOSED_V, SUPPLY_TOLERANCE
 from doorsheet.checks.signal_readings import MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
+from doorsheet.circuit.parts import PartKind
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event
 from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V
@@ -29,7 +30,7 @@ DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
 """What is said first of a reading above 60 V DC or 30 V AC."""
 
-STOP_FIRST: Final = "Press the emergency stop. "
+STOP_FIRST: Final = "Emergency stop! "
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
@@ -94,7 +95,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
                 break
         else:
             groups.append((spans, [mistake]))
-    return (*_right_rows(probes, right), *(_row(of, spans, own) for spans, own in groups))
+    return (*_right_rows(of, probes, right), *(_row(of, spans, own) for spans, own in groups))
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
@@ -125,7 +126,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     return None
 
 
-def _right_rows(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
     first = probes[0]
     if not first.sign_open:
         yield Row(right, "As expected", "Go on.", right=True)
@@ -134,9 +135,13 @@ def _right_rows(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
         (-span[1], -span[0]) if span and probe.value.either_sign else span
         for probe, span in zip(probes, right, strict=True)
     )
-    for spans, plus, minus in ((right, first.red, first.black), (turned, first.black, first.red)):
-        do = "Write it down with its sign: it says which side of an output is plus."
-        yield Row(spans, f"{plus} is plus, {minus} is minus", do, right=True)
+    do = "Write it down with its sign: it says which side of an output is plus."
+    yield Row(right, f"{first.red} is plus, {first.black} is minus", do, right=True)
+    part, means = of.part(first.control), f"{first.black} is plus, {first.red} is minus"
+    if part is None or part.kind is PartKind.SWITCH:
+        yield Row(turned, means, do, right=True)
+    else:
+        yield Row(turned, f"{means}: the output is the wrong way round", "Turn the output round.")
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:

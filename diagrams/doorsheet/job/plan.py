@@ -7,7 +7,7 @@ again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -17,7 +17,7 @@ from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
-from doorsheet.job.done import judge
+from doorsheet.job.done import Judged, judge
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify
 from doorsheet.job.mend import again, mending
@@ -25,7 +25,7 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Progress", "next_action", "place_of", "plan", "progress", "stage_trials"]
+__all__ = ["Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
@@ -75,7 +75,24 @@ def next_action(read: ReadMapping) -> Action | None:
     None when all is done.
     """
     stages = stage_circuits(read)
-    judged = ((action, judge(read, action)) for action in _planned(read, stages))
+    return _next(read, stages, ((action, judge(read, action)) for action in _planned(read, stages)))
+
+
+def outlook(read: ReadMapping) -> tuple[Action | None, tuple[Progress, ...]]:
+    """Return the next action and how far each phase is, for what one plan of the job costs."""
+    stages = stage_circuits(read)
+    judged = tuple((action, judge(read, action)) for action in _planned(read, stages))
+    return _next(read, stages, judged), tuple(_progress(judged))
+
+
+def progress(read: ReadMapping) -> tuple[Progress, ...]:
+    """Return how far each phase is."""
+    return tuple(_progress([(action, judge(read, action)) for action in plan(read)]))
+
+
+def _next(
+    read: ReadMapping, stages: tuple[Solved, ...], judged: Iterable[tuple[Action, Judged]]
+) -> Action | None:
     action, found = next(((action, found) for action, found in judged if not found.done), (None, None))
     if action is None or found is None or action.phase is Phase.IDENTIFY:
         return action
@@ -86,6 +103,12 @@ def next_action(read: ReadMapping) -> Action | None:
     return again(action, found) if found.result else action
 
 
+def _progress(judged: Sequence[tuple[Action, Judged]]) -> Iterator[Progress]:
+    for phase in Phase:
+        done = [found.done for action, found in judged if action.phase is phase]
+        yield phase, sum(done), len(done)
+
+
 def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
     """Return which of its phase an action is, and of how many: of readings and tests, at its stage."""
     own = [one for one in plan(read) if one.phase is action.phase]
@@ -94,11 +117,3 @@ def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
     keys = [(one.id, one.stage, one.drive) for one in own]
     key = (action.id, action.stage, action.drive)
     return (keys.index(key) + 1 if key in keys else 0), len(keys)
-
-
-def progress(read: ReadMapping) -> tuple[Progress, ...]:
-    """Return how far each phase is."""
-    actions = plan(read)
-    done = [action.phase for action in actions if judge(read, action).done]
-    of = [action.phase for action in actions]
-    return tuple((phase, done.count(phase), of.count(phase)) for phase in Phase)

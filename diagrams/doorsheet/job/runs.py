@@ -84,9 +84,7 @@ def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    yield live(
-        "Restart the controller with the drive under power, nothing commanded.", "motor stands throughout"
-    )
+    yield live("Restart the controller with the drive on, no command.", "motor stands throughout")
     do = "Run at low speed; take the controller's supply away."
     runs = _states(of, Controller.OFF)
     if not runs:
@@ -129,7 +127,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     match name:
         case "run-forward" | "run-reverse":
             way = "forward" if name == "run-forward" else "in reverse"
-            yield live(f"{close}, lowest speed.", f"motor turns {way}, as the machine needs it", "Hz")
+            yield live(f"{close}, lowest speed.", f"turns {way}, as the machine needs", "Hz")
             yield live(f"Then {leave}.", "motor stops in", "s")
         case "enable":
             yield live(f"{close}, run; then {leave}.", "runs only while enabled; stops in", "s")

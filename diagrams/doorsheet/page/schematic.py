@@ -24,7 +24,7 @@ from doorsheet.page.schematic_texts import controller_row, names, plate, plates,
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
 
-__all__ = ["draw_schematic"]
+__all__ = ["draw_schematic", "terminal_group"]
 
 
 def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
@@ -210,6 +210,11 @@ def _key(terminal: Terminal) -> str:
     return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
 
 
+def terminal_group(terminal: Terminal) -> str:
+    """Return the name of the group of items that a terminal is."""
+    return f"terminal-{_key(terminal)}"
+
+
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for origin, own in pieces.items():
         kind = origin.split(" ", 1)[0]
@@ -256,10 +261,10 @@ def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield Group(f"terminal-{_key(terminal.terminal)}", own, f"terminal {terminal.terminal.full}")
+            yield Group(terminal_group(terminal.terminal), own, f"terminal {terminal.terminal.full}")
     for back in at.ordered.spine.backs:
         own = (*pieces[f"terminal {_key(back)}"], *back_texts(at, back))
-        yield Group(f"terminal-{_key(back)}", own, f"terminal {back.full}")
+        yield Group(terminal_group(back), own, f"terminal {back.full}")
 
 
 def _item(piece: Piece) -> Item:

@@ -33,6 +33,7 @@ __all__ = [
     "board_lines",
     "extra_words",
     "label_on",
+    "scale_bar",
     "stage_words",
     "stop_words",
     "surroundings",
@@ -427,11 +428,11 @@ def _row(cells: _Cells, width: float, scale: float) -> Block:
     edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
     items += [rule(at, 0.0, at, height) for at in edges]
     if scale:
-        items += _scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
+        items += scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
-def _scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
+def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
     y += 0.0 if beside else 1.8
     words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")
