@@ -228,7 +228,8 @@ def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
     """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
     named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
-    words = [read.mapping.machine, *(f"{label} {value}" for label, value in named if value), drawn(read.source.name)]
+    dated = (f"{label} {value}" for label, value in named if value)
+    words = (read.mapping.machine, *dated, drawn(read.source.name))
     counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
     told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
     return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)
