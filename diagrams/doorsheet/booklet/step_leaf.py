@@ -204,8 +204,8 @@ def step_title(of: Trials) -> str:
     """Name a step: "Run forward: from S1 to the controller", of several drives with the drive's name."""
     if of.before is None:
         return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
-    action = next(action for action in stage_actions(of) if action.phase in (Phase.MOVE, Phase.BENCH))
-    return of_drive(of.drive, action.title)
+    moves = (action.title for action in stage_actions(of) if action.phase is Phase.MOVE)
+    return of_drive(of.drive, next(moves, "Nothing moves: the last tests"))
 
 
 def _head(works: Sequence[Trials], index: int, continued: bool = False, machine: str = "") -> Block:
