@@ -123,8 +123,9 @@ def test_a_stop_of_a_later_stage_does_not_forbid_the_bench() -> None:
     text = SAW_TRUTH.replace('voltage = "30 V"', 'voltage = "20 V"')
     assert following(text).id == "prove-dead"
     bench = [one for one in plan(read(text)) if one.stage == "bench" and one.phase is not Phase.IDENTIFY]
-    later = following(text + done(*((one.id, "bench", "0 V" if ":closed" in one.id or ":low" in one.id
-                                     else "10 V" if "speed" in one.id else "") for one in bench)))  # fmt: skip
+    figures = {"closed": "0 V", "low": "0 V", "speed": "10 V"}
+    said = [next((v for key, v in figures.items() if key in one.id), "") for one in bench]
+    later = following(text + done(*((one.id, "bench", v) for one, v in zip(bench, said, strict=True))))
     assert later.stage == "run-forward"
     assert later.id == "mend:O201"
 
