@@ -12,8 +12,9 @@ from functools import cache
 
 import pytest
 
-from doorsheet.booklet import dead_work, failures, trials
+from doorsheet.booklet import failures
 from doorsheet.electrics.figures import Figures
+from doorsheet.job import dead_work, emergency, runs, trials
 from doorsheet.job.trial import Trial
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
@@ -70,7 +71,7 @@ def test_the_papers_pass_as_they_are(text: str) -> None:
 
 # ---- Mistakes in the code ----
 
-Patch = Callable[[pytest.MonkeyPatch], None]
+Patch = Callable[[pytest.MonkeyPatch], object]
 
 
 def _words(module: object, name: str, change: Callable[[Trial], Trial | None]) -> Patch:
@@ -126,7 +127,7 @@ def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
 
 MISTAKES: dict[str, tuple[str, Patch]] = {
     "both directions turn forward": (
-        VOLTS, _words(trials, "_runs", _expects("Forward and reverse together", "turns forward"))),
+        VOLTS, _words(runs, "_both", _expects("Forward and reverse together", "turns forward"))),
     "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
     "live zero of milliamperes lost": (
         CURRENT, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
@@ -134,7 +135,7 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "danger lines dropped": (VOLTS, _no_danger),
     "danger without its word": (VOLTS, _softer),
     "a shorted supply not said": (FED, _no_short),
-    "both directions never tried": (VOLTS, _words(trials, "_runs", _without("Forward and reverse"))),
+    "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(trials, "dead_work", _without("to milliamperes"))),
     "a resistor never fitted": (CURRENT, _words(trials, "dead_work", _without("Fit R1"))),
     "a contact of the chain never tried": (VOLTS, _words(trials, "dead_work", _without("B1, B1:1"))),
@@ -148,12 +149,12 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     ),
     "polarity without its condition": (VOLTS, _words(trials, "dead_work", _without("isn't proved"))),
     "the emergency stop not tried": (
-        VOLTS, lambda patch: patch.setattr(trials, "_held", lambda run: iter(()))),
-    "no low limit": (VOLTS, _words(trials, "_emergency", _without("Maximum frequency set low"))),
+        VOLTS, lambda patch: [patch.setattr(one, "held", lambda run: iter(())) for one in (emergency, runs)]),
+    "no low limit": (VOLTS, _words(trials, "emergency_stop", _without("Maximum frequency set low"))),
     "full speed at every stage": (
         VOLTS, lambda patch: patch.setattr(trials.Trials, "is_last", property(lambda self: True))),
     "the motor runs on without its controller": (
-        VOLTS, _words(trials, "_supplies", _expects("supply away", "motor runs on"))),
+        VOLTS, _words(runs, "_supplies", _expects("supply away", "motor runs on"))),
 }  # fmt: skip
 
 
