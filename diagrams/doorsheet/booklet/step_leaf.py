@@ -204,19 +204,19 @@ def step_title(of: Trials) -> str:
     """Name a step: "Run forward: from S1 to the controller", of several drives with the drive's name."""
     if of.before is None:
         return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
-    action = next(action for action in stage_actions(of) if action.phase in (Phase.MOVE, Phase.BENCH))
-    return of_drive(of.drive, action.title)
+    moves = (action.title for action in stage_actions(of) if action.phase is Phase.MOVE)
+    return of_drive(of.drive, next(moves, "Nothing moves: the last tests"))
 
 
 def _head(works: Sequence[Trials], index: int, continued: bool = False, machine: str = "") -> Block:
     """Return the number of the step in black, its title, and what comes before and after."""
     number = f"STEP {index + 1}/{len(works)}"
     wide = text_width(number, 5.0, True) + 8.0
-    title = f"{step_title(works[index])}{' (continued)' if continued else ''}"
+    title = step_title(works[index])
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
-    words = [machine] if machine else []
+    words = [*([machine] if machine else ()), *(["continued"] if continued else ())]
     if index:
         words.append(f"before: {_short(works[index - 1])}")
     if index + 1 < len(works):
@@ -351,7 +351,7 @@ def _tables(of: Trials) -> Iterator[Bit]:
 
 def _widths(figures: int) -> tuple[float, ...]:
     """Return the widths of a table's columns: figures, what they mean, what to do."""
-    own = min(20.0, 54.0 / figures)
+    own = min(20.0, 60.0 / figures)
     rest = WIDTH_MM - own * figures
     return (*(own,) * figures, rest * 0.57, rest * 0.43)
 

@@ -24,7 +24,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     hardware = stop.hardware if stop is not None else None
     acts = hardware if hardware and hardware.lower() not in ("none", "unknown") else f"its device ({BLANK})"
     run, dial = run_words(of), part_of(of.circuit, "speed")
-    low = f"{dial.name} at low end" if dial is not None and dial.kind is PartKind.POTENTIOMETER else ""
+    low = f"{dial.name} at its low end" if dial is not None and dial.kind is PartKind.POTENTIOMETER else ""
     low = low or ("speed zero commanded" if dial is not None else "speed at its lowest")
     yield live(f"Emergency stop in, {low}. Power on.", f"motor stands; {acts} has acted")
     yield live("Maximum frequency set low, for these tests.", "the limit chosen", "Hz")

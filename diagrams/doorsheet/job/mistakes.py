@@ -69,10 +69,14 @@ class Mistake:
                 return event
 
     def moves(self, of: Trials) -> bool:
-        """Whether a run command is surely on with it that nobody gave."""
+        """Whether a run command may come on with it that nobody gave."""
         uses = [(of.drive, name) for name in RUNS if name in of.mapping.control_names]
-        event = self.event(REST)
-        return any(of.solved.state(use, event, self.fault) is State.ON for use in uses)
+        event, state = self.event(REST), of.solved.state
+        return any(
+            (now := state(use, event, self.fault)) is State.ON
+            or (now is State.UNSURE and state(use) is State.OFF)
+            for use in uses
+        )
 
 
 def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
