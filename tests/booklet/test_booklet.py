@@ -268,7 +268,7 @@ def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
     for finding in booklet(planted).findings:
         assert f"{finding.severity} {finding.code}" in said
         unknown = [text for one in finding.unknowns for text in (one.what, one.where)]
-        for part in unknown or (finding.reason, finding.do):
+        for part in unknown or (finding.reason_on_paper, finding.do_on_paper):
             # wrapped at blanks, column by column: every word of it is there
             assert all(word in said or word in said.replace(" ", "") for word in part.split())
 

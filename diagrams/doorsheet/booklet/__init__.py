@@ -35,8 +35,11 @@ from doorsheet.electrics import Solved
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
+from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
+from doorsheet.version import VERSION
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
@@ -112,7 +115,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     made = _laid(read, (order, *parts), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
-    first = replace(made.pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
+    label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
+    title = f"{read.mapping.machine}: drive control wiring, booklet"
+    first = with_symbols(replace(made.pages[0], title=title, label=label))
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 

@@ -230,7 +230,7 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{finding.severity.value} {finding.code}", *_places(finding)))
-        reason, do = finding.reason, finding.do
+        reason, do = finding.reason_on_paper, finding.do_on_paper
         if asked := unknowns_of([finding]):
             each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
             reason, do = f"not written down: {each}", "look it up or measure it, and write it down"

@@ -18,7 +18,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.trade.lettering import CAP_SMALL
+from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
 __all__ = [
@@ -228,7 +228,8 @@ def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
     """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
     named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
-    words = [read.mapping.machine, *(f"{label} {value}" for label, value in named if value), read.source.name]
+    dated = (f"{label} {value}" for label, value in named if value)
+    words = (read.mapping.machine, *dated, drawn(read.source.name))
     counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
     told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
     return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)

@@ -14,6 +14,7 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
+from doorsheet.trade.lettering import drawn
 
 __all__ = ["CAUTIONS", "titled", "work_order"]
 
@@ -56,7 +57,7 @@ def work_order(read: ReadMapping, works: Sequence[Trials], entries: Sequence[tup
             Grid(columns_of(("before anything else", 1.0)), tuple((say(one),) for one in CAUTIONS)),
             Grid(heads, tuple(steps)),
             InColumns(Grid(narrow(("chapter", 70.0), ("sheet", 15.0)), others)),
-            f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF.",
+            f"The mapping {drawn(read.source.name)}, from which all of this was drawn, is in this PDF.",
         ),
     )
 

@@ -25,7 +25,7 @@ from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rul
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.page.warning import shock_sign
-from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
 __all__ = ["step_bits", "step_leaves", "step_title"]
@@ -106,7 +106,7 @@ def _page(
     title = step_title(works[index])
     base = _BOTTOM_MM - 1.8
     foot = (
-        line(_LEFT_MM, base, read.source.name, role=Role.TEXT_SOFT),
+        line(_LEFT_MM, base, drawn(read.source.name), role=Role.TEXT_SOFT),
         line(_LEFT_MM + WIDTH_MM / 2, base, _RIGHT, role=Role.TEXT_SOFT, anchor="middle"),
         line(_LEFT_MM + WIDTH_MM, base, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"),
     )

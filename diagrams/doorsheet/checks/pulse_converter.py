@@ -119,7 +119,7 @@ def converter_missing(report: Report) -> Iterator[Finding]:
         "A601",
         ("speed", "source"),
         f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
-        "fit a converter from pulses to volts between, and name it: [speed.source.converter]; or use the "
+        "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
         "drive's pulse input, if it has one",
     )
 

@@ -14,6 +14,7 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
 from doorsheet.job.stages import stage_title
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
@@ -64,7 +65,7 @@ def make_post(
     """
     shown = read if private else public(read)
     solved = solve(shown, stage)
-    circuit, findings = solved.circuit, run_checks(shown, solved)
+    circuit, findings = numbered(solved.circuit, shown), run_checks(shown, solved)
     units = units_of(shown)
     if drive:
         if drive not in circuit.drives:

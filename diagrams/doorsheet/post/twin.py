@@ -166,7 +166,8 @@ def _checked(findings: Sequence[Finding]) -> Iterator[str]:
         for told in group:
             one = told.finding
             if one.severity is not Severity.NOTE:
-                yield f"{one.severity.value} {one.code}, {subject}: {one.reason}. Do: {one.do}"
+                said = f"{one.reason_on_paper}. Do: {one.do_on_paper}"
+                yield f"{one.severity.value} {one.code}, {subject}: {said}"
     asked = [of_drive(drive, one.what) for drive, one in unknowns_of(findings)]
     if asked:
         more = f"; and {len(asked) - _ASKED} more" if len(asked) > _ASKED else ""
