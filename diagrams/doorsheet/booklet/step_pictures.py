@@ -25,7 +25,6 @@ _CAP: Final = 3.0
 _SIGN_MM: Final = 4.0
 _HOLE_MM: Final = 1.1
 _ARROW_MM: Final = 6.0
-_END_MM: Final = 3.2
 _METER_MM: Final = 13.0
 _MOST: Final = 12
 """More wires than this are followed on the sheet, not in a small picture."""
@@ -171,7 +170,7 @@ def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iter
     if len(parts) > 1:
         yield Stroke(points, Role.WIRE_TRACER, parts[1])
     words = f"{wire.number} {wire.colour.letters}"
-    if text_width(words, 2.5, True) + 2.4 > right - left - 2 * _END_MM:  # its line has the letters
+    if text_width(words, 2.5, True) + 2.4 > right - left - 2 * (2.8 if marked else 1.5):  # its line has the letters
         words = wire.number
     wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
     yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)
