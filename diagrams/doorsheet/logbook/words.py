@@ -100,6 +100,8 @@ def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") 
     drive, bare = _drive_in(bare, read)
     own = dict(units_of(read)).get(drive, read)
     said = _Said(bare, read, own, drive, when, remark.strip())
+    if "__" in bare:
+        raise NotUnderstood(_complaint(said, "___ is a blank that is still to be filled in"))
     for reader in _READERS:
         wish = reader(said)
         if wish is not None:
