@@ -347,7 +347,8 @@ def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
         what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
         words = ": ".join(filter(None, (f"{what}{at}", done.result)))
         told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
-    for when, words in sorted(told[::-1], key=lambda entry: entry[0], reverse=True):
+    told.reverse()  # of the same minute too
+    for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
         yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
 
 
