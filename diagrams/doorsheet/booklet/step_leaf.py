@@ -240,12 +240,12 @@ def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
     told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
     lines = len(told.items) if told is not None else 1
-    height = 5.9 + (lines - 1) * LINE_MM
+    height = 6.2 + (lines - 1) * LINE_MM
     items: list[Item] = [
         rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
-        line(2.7, 4.95, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 5.0, title, 3.5, True),
-        *(shifted(told.items, after, 5.0 - CAP_SMALL) if told is not None else ()),
+        line(2.7, 4.9, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        line(8.0, 4.8, title, 3.5, True),
+        *(shifted(told.items, after, 4.8 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)

@@ -60,8 +60,8 @@ def pictures(of: Trials, width: float) -> Block | None:
     if not moved or len(moved) > _MOST:
         return None
     meter = next((probe for probe in of.probes if probe.black), None)
-    meter_mm = 42.0 if meter is not None else 0.0
-    height = _HEAD_MM + _TITLE_MM + len(moved) * _PITCH_MM + 1.0
+    meter_mm = _drive_mm(meter) + 26.0 if meter is not None else 0.0
+    height = _HEAD_MM + _TITLE_MM + max(2, len(moved)) * _PITCH_MM + 1.0
     items: list[Item] = []
     x = 0.0
     left = width - (meter_mm + 3.0 if meter_mm else 0.0)
@@ -134,7 +134,7 @@ def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
 def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:
     widest = max(text_width(str(terminal), _CAP, True) for terminal in terminals)
     signed = any(_sign(circuit, terminal) is not Sign.NONE for terminal in terminals)
-    return max(18.0, widest + (_SIGN_MM + 1.0 if signed else 0.0) + 4.6)
+    return max(16.0, widest + (_SIGN_MM + 0.8 if signed else 0.0) + 3.6)
 
 
 def _sign(circuit: Circuit, terminal: Terminal) -> Sign:
@@ -192,17 +192,20 @@ def _fitted(words: str, room: float) -> str:
     return f"{words}…"
 
 
+def _drive_mm(probe: Probe) -> float:
+    return max(16.0, *(text_width(label, _CAP, True) + 4.0 for label in (probe.red, probe.black)))
+
+
 def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     """Return where the leads are clipped on, while everything is dead."""
-    items = [*_frame("meter", width, height, "on while dead")]
-    drive_mm = max(16.0, *(text_width(label, _CAP, True) + 4.6 for label in (probe.red, probe.black)))
+    items = [*_frame("V DC", width, height, "on while dead")]
+    drive_mm = _drive_mm(probe)
     top = _HEAD_MM + 1.0
     items.append(rectangle(1.0, top, drive_mm, height - top - 1.0, Role.DEVICE))
     items.append(line(1.0 + drive_mm / 2, top + 3.9, "drive", anchor="middle"))
-    meter_mm = 10.0
+    meter_mm = 7.0
     left = width - 1.0 - meter_mm
     items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
-    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", 2.2, True, anchor="middle"))
     rows = ((probe.red, "red", "RD"), (probe.black, "black", "BK"))
     room = height - _HEAD_MM - _TITLE_MM - 1.0
     for index, (label, lead, ink) in enumerate(rows):
