@@ -25,7 +25,7 @@ def note(
         typer.Argument(
             metavar="WORDS",
             help='What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: '
-            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "discharge: 10 min", '
+            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", '
             '"remark: ...".',
             show_default=False,
         ),
@@ -50,7 +50,7 @@ def note(
     except (NoteError, doorsheet.MappingError, doorsheet.OutputError) as error:
         give_up(error, file, "nothing was written")
     print_noted(noted, file)
-    if any(finding.severity == "stop" for finding in noted.after):
+    if any(finding.severity == "stop" for finding in noted.contradicted):
         raise typer.Exit(1)
 
 

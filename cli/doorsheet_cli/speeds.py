@@ -7,18 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import Force, check_target
 
 if TYPE_CHECKING:
     from doorsheet.speed import SpeedReport
 
 __all__ = ["speeds"]
-
-_ENDINGS: Final = ("svg", "pdf", "png")
 
 
 def speeds(
@@ -32,28 +31,30 @@ def speeds(
         ),
     ] = None,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    force: Force = False,
 ) -> None:
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     import doorsheet
     from doorsheet.mapping.reading import read_mapping
+    from doorsheet.output.owned import write_files
+    from doorsheet.sheet import FORMATS
     from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_reports
 
     if format_ not in ("text", "json"):
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     if to is not None:
-        _check_target(file, to)
+        check_target(file, to, FORMATS)
     try:
         reports = speed_reports(read_mapping(file))
         drawn = () if to is None else tuple(_plots(reports, to))
-        for path, data in drawn:
-            doorsheet.write_whole(path, data)
+        write_files(drawn, force)
     except (doorsheet.MappingError, doorsheet.OutputError, PlotError, SpeedError) as error:
         give_up(error, file)
     if format_ == "json":
         import json
 
         each = [as_data(report) for report in reports]
-        print(json.dumps(each if reports[0].drive else each[0], indent=2, ensure_ascii=False))
+        print(json.dumps(each if reports[0].drive else each[0], indent=2))
         return
     print("\n\n".join(map(as_text, reports)))
     if drawn:
@@ -80,13 +81,3 @@ def _plots(reports: Sequence[SpeedReport], to: Path) -> Iterator[tuple[Path, byt
         raise PlotError(f"{reports[0].file}: there is nothing to draw of any drive")
     for number, data in drawn:
         yield (to if len(reports) == 1 else to.with_stem(f"{to.stem}-{number}")), data
-
-
-def _check_target(file: Path, to: Path) -> None:
-    """Refuse a target that would overwrite the mapping or has an ending we don't write."""
-    from doorsheet import ChoiceError
-
-    if to.suffix.lower().removeprefix(".") not in _ENDINGS:
-        give_up(ChoiceError(f"{to}: name a file that ends in .svg, .pdf or .png"))
-    if to.resolve() == file.resolve():
-        give_up(ChoiceError(f"{to} is the mapping itself: name another file"))

@@ -57,12 +57,27 @@ def test_findings_that_stop_end_with_1_and_still_draw(tmp_path: Path) -> None:
 
 def test_check_says_the_same_as_json(lathe: Path) -> None:
     lathe.write_text(STOPPED, encoding="utf-8")
-    records = json.loads(run("check", lathe, "--format", "json").stdout)
-    text = run("check", lathe).stdout
-    assert records
-    for record in records:
-        assert record["code"] in text
-        assert record["reason"] in text
+    data = json.loads(run("check", lathe, "--format", "json").stdout)
+    text = run("check", lathe, "--all").stdout
+    assert data["groups"] and data["unknown"]
+    for group in data["groups"]:
+        assert f"{group['about']}\n" in text
+        for record in group["findings"]:
+            assert record["code"] in text
+            assert record["reason"] in text
+    for one in data["unknown"]:
+        assert any(one["what"] in line and line.endswith(one["where"]) for line in text.splitlines())
+
+
+def test_check_says_a_screenful_and_how_much_more(tmp_path: Path) -> None:
+    grinder = Path(__file__).parents[1] / "checks" / "planted" / "grinder.toml"
+    short, whole = (run("check", grinder, *more).stdout for more in ((), ("--all",)))
+    assert sum(-(-len(line) // 80) for line in short.splitlines()) <= 26  # the caution and the total below
+    assert "stop L105" in short and "more findings: doorsheet check --all shows all" in short
+    assert len(whole.splitlines()) > len(short.splitlines()) and "shows all" not in whole
+    for text in (short, whole):
+        assert "Mains and stored charge can kill" in text
+        assert "A clean check does not make a machine safe" in text
 
 
 @pytest.mark.parametrize(
@@ -104,7 +119,8 @@ def test_output_folder_missing(lathe: Path) -> None:
 
 def test_disk_full_leaves_the_old_sheet_whole(lathe: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     target = lathe.with_suffix(".svg")
-    target.write_text("as it was")
+    run("draw", lathe, "--stage", "bench")
+    before = target.read_bytes()
 
     def full(_handle: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -113,7 +129,7 @@ def test_disk_full_leaves_the_old_sheet_whole(lathe: Path, monkeypatch: pytest.M
     result = run("draw", lathe)
     assert result.exit_code == 2
     assert "disk is full" in result.stderr
-    assert target.read_text() == "as it was"
+    assert target.read_bytes() == before
     assert [path.name for path in lathe.parent.iterdir() if path.name.startswith(".doorsheet")] == []
 
 

@@ -102,7 +102,8 @@ def test_a_finding_names_its_drive_as_json_too(pumps: Path) -> None:
     pumps.write_text(TWO_PUMPS.replace('"OUT2+"', '"OUT1+"'), encoding="utf-8")
     result = run("check", pumps, "--format", "json")
     assert result.exit_code == 1
-    (record,) = (record for record in json.loads(result.stdout) if record["code"] == "T102")
+    groups = json.loads(result.stdout)["groups"]
+    (record,) = (one for group in groups for one in group["findings"] if one["code"] == "T102")
     assert (record["drive"], record["control"]) == ("pump-2", "run-forward")
 
 

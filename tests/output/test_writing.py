@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import stat
 import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from doorsheet.output.writing import OutputError, write_whole
+from doorsheet.output.writing import OutputError, write_set, write_whole
 from tests.judges.tools import python
 
 OLD, NEW = b"what stood there", b"new" * 1000
@@ -128,6 +130,70 @@ def test_a_pipe_is_written_to_and_stays_a_pipe(tmp_path: Path) -> None:
     assert Path("/dev/null").is_char_device()
 
 
+def test_a_file_marked_read_only_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+    path.chmod(0o444)
+    assert "marked read-only" in refused(path)
+    assert path.read_bytes() == OLD
+    assert names(tmp_path) == ["a.svg"]
+
+
+def test_a_file_with_other_names_is_refused(tmp_path: Path) -> None:
+    path, other = tmp_path / "a.svg", tmp_path / "b.svg"
+    path.write_bytes(OLD)
+    other.hardlink_to(path)
+    assert "hard links" in refused(path)
+    assert path.read_bytes() == other.read_bytes() == OLD
+
+
+def test_a_file_stays_its_owners(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.svg"
+    path.write_bytes(OLD)
+    if os.geteuid() == 0:
+        os.chown(path, 12345, 23456)
+        write_whole(path, NEW)
+        assert (path.stat().st_uid, path.stat().st_gid) == (12345, 23456)
+
+    def not_yours(*_: object) -> None:
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr("os.chown", not_yours)
+    real = Path.stat
+    foreign = os.stat_result((*real(path)[:4], 12345, 23456, *real(path)[6:]))
+    monkeypatch.setattr(Path, "stat", lambda p, **k: foreign if p.name == "a.svg" else real(p, **k))
+    assert "another user or group" in refused(path)
+    assert [name for name in names(tmp_path) if name != "a.svg"] == []
+
+
+def test_parts_of_killed_writes_are_swept_when_nobody_writes_them_any_more(tmp_path: Path) -> None:
+    old, young, foreign = (tmp_path / name for name in (".doorsheet-1.part", ".doorsheet-2.part", "x.part"))
+    for part in (old, young, foreign):
+        part.write_bytes(OLD)
+    for part in (old, foreign):
+        os.utime(part, (0, 0))
+    write_whole(tmp_path / "a.svg", NEW)
+    assert sorted(names(tmp_path)) == [".doorsheet-2.part", "a.svg", "x.part"]
+
+
+def test_an_end_that_was_asked_for_leaves_no_part(tmp_path: Path) -> None:
+    """SIGTERM while a sheet is written: the process is stopped before its part takes its place."""
+    script = (
+        "import os, signal, sys\n"
+        "from pathlib import Path\n"
+        "Path.chmod = lambda *_: os.kill(os.getpid(), signal.SIGTERM)\n"
+        "sys.argv = ['doorsheet', 'schema', '--to', sys.argv[1]]\n"
+        "from doorsheet_cli.main import main\nmain()\n"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-c", script, str(tmp_path / "s.json")],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(part for part in sys.path if part)},
+        check=False,
+    )
+    assert ended.returncode == 128 + signal.SIGTERM
+    assert names(tmp_path) == []
+
+
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
     """A real file system of 16 kB."""
@@ -199,3 +265,49 @@ def test_a_write_that_really_breaks_off(tmp_path: Path) -> None:
     )
     assert path.read_bytes() == OLD
     assert names(tmp_path) == ["a.svg"]
+
+
+# --- sets ----------------------------------------------------------------
+
+
+def stood(folder: Path) -> list[Path]:
+    paths = [folder / name for name in ("a-1.svg", "a-2.svg", "a-3.svg")]
+    for path in paths[:2]:
+        path.write_bytes(OLD)
+    return paths
+
+
+def test_a_set_is_written(tmp_path: Path) -> None:
+    write_set((path, NEW) for path in stood(tmp_path))
+    assert {path.read_bytes() for path in tmp_path.iterdir()} == {NEW}
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg", "a-3.svg"]
+
+
+@pytest.mark.parametrize("last", [0, 1, 2])
+def test_a_set_is_written_whole_or_not_at_all(
+    last: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last step fails at the first, second or third file: those before it are as they were."""
+    paths = stood(tmp_path)
+    renames = iter(range(10))
+    real = Path.replace
+
+    def fail(self: Path, target: Path) -> Path:
+        if next(renames) == last:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(self, target)
+
+    monkeypatch.setattr("pathlib.Path.replace", fail)
+    with pytest.raises(OutputError, match=f"a-{last + 1}.svg"):
+        write_set((path, NEW) for path in paths)
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg"]
+    assert {path.read_bytes() for path in tmp_path.iterdir()} == {OLD}
+
+
+def test_a_set_of_which_one_cannot_be_written(tmp_path: Path) -> None:
+    paths = stood(tmp_path)
+    paths[2].mkdir()
+    with pytest.raises(OutputError, match="a folder stands there"):
+        write_set((path, NEW) for path in paths)
+    assert [path.read_bytes() for path in paths[:2]] == [OLD, OLD]
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg", "a-3.svg"]

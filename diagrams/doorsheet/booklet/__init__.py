@@ -6,38 +6,42 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from doorsheet.booklet.chapters import (
-    contents,
     facts_and_blanks,
     findings_chapter,
+    photograph,
     revisions,
     settings_chapters,
-    test_table,
     what_was_dropped,
     wire_failures,
 )
-from doorsheet.booklet.doorsheets import door_sheet, step_sheet
+from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.leaf import Chapter, leaves
+from doorsheet.booklet.leaf import Chapter, bound, flow
+from doorsheet.booklet.order import titled, work_order
 from doorsheet.booklet.speeds import speed_chapter
+from doorsheet.booklet.step_leaf import step_bits
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
+from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
+from doorsheet.version import VERSION
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
-
-_Pages = Callable[[int, int], tuple[Page, ...]]
-"""Lays a chapter out, given the number of its first sheet and how many there are in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +55,40 @@ class Bookmark:
 
 @dataclass(frozen=True, slots=True)
 class Booklet:
-    """A finished booklet."""
+    """A finished booklet; `titles` are the chapters that stand on each page."""
 
     pages: tuple[Page, ...]
+    titles: tuple[tuple[str, ...], ...]
     bookmarks: tuple[Bookmark, ...]
     findings: tuple[Finding, ...]
+
+    def only(self, words: str) -> Booklet:
+        """Return the pages alone on which the chapters stand whose titles have these words.
+
+        Raises:
+            ValueError: when none has, with the titles there are.
+        """
+        wanted = re.compile(rf"\b{re.escape(' '.join(words.split()))}\b", re.IGNORECASE)
+        marks = [mark for mark in self.bookmarks if words.strip() and wanted.search(mark.title)]
+        if not marks:
+            there = "; ".join(mark.title for mark in self.bookmarks)
+            raise ValueError(f"no chapter {words!r}; there are: {there}")
+        named = {mark.title for mark in marks}
+        kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
+        return Booklet(
+            tuple(self.pages[index] for index in kept),
+            tuple(self.titles[index] for index in kept),
+            tuple(replace(mark, page=kept.index(mark.page)) for mark in marks),
+            self.findings,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A sheet on pages of its own; it is drawn given its first page's number and the count."""
+
+    title: str
+    pages: Callable[[int, int], tuple[Page, ...]]
 
 
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
@@ -66,90 +99,92 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     """
     stages = stage_circuits(read)
     found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
-    stopped = any(finding.severity is Severity.STOP for findings in found.values() for finding in findings)
-    tell = progress or (lambda _: None)
-    door, *others = _chapters(read, stages, found, stopped)
-    entries = [(f"Chapter {number}", 99) for number in range(1 + len(others))]
-    chapters = (door, _on_leaves(contents(read, entries), read, stopped), *others)
-    # sheets are numbered "n of m": the first round only counts them
-    counts = []
-    for title, _, lay_out in chapters:
-        tell(title)
-        counts.append(len(lay_out(1, 99)))
-    sheets = sum(counts)
-    starts = [1 + sum(counts[:index]) for index in range(len(counts))]
-    pages: list[Page] = []
-    for (title, _, lay_out), start, count in zip(chapters, starts, counts, strict=True):
-        tell(title)
-        if title == _CONTENTS:
-            entries = [
-                (name, first) for (name, _, _), first in zip(chapters, starts, strict=True) if name != title
-            ]
-            laid = leaves(contents(read, entries), read, start, sheets, stopped)
-        else:
-            laid = lay_out(start, sheets)
-        if len(laid) != count:
-            raise AssertionError(f"{title} takes {len(laid)} sheets, counted as {count}")
-        pages += laid
-    pages[0] = replace(pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
-    marks = tuple(
-        Bookmark(title, start - 1, depth) for (title, depth, _), start in zip(chapters, starts, strict=True)
-    )
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
-    return Booklet(tuple(pages), marks, tuple(sorted(every, key=lambda finding: finding.order)))
+    findings = tuple(sorted(every, key=lambda finding: finding.order))
+    stopped = any(finding.severity is Severity.STOP for finding in findings)
+    works = tuple(stage_trials(read, stages))
+    parts = []
+    for part in _parts(read, stages, works, found, findings):
+        (progress or (lambda _: None))(part.title)
+        parts.append(part)
+    # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
+    counted = _laid(
+        read, (work_order(read, works, [(part.title, 99) for part in parts]), *parts), stopped, 99
+    )
+    order = work_order(read, works, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    made = _laid(read, (order, *parts), stopped, len(counted.pages))
+    if made.bookmarks != counted.bookmarks:
+        raise AssertionError("the work order takes another number of sheets than was counted")
+    label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
+    title = f"{read.mapping.machine}: drive control wiring, booklet"
+    first = with_symbols(replace(made.pages[0], title=title, label=label))
+    return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 
-_CONTENTS = "Contents and cautions"
+def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, sheets: int) -> Booklet:
+    """Lay all parts out, chapters flowing from one to the next; pages are numbered as of so many sheets."""
+    pages: list[Page] = []
+    titles: list[tuple[str, ...]] = []
+    marks: list[Bookmark] = []
+    for _, run in groupby(parts, lambda part: isinstance(part, _Drawn)):
+        own = tuple(run)
+        for sheet in (part for part in own if isinstance(part, _Drawn)):
+            drawn = sheet.pages(len(pages) + 1, sheets)
+            marks.append(Bookmark(sheet.title, len(pages)))
+            titles += [(sheet.title,)] * len(drawn)
+            pages += drawn
+        for leaf in flow([part for part in own if isinstance(part, Chapter)], read, stopped):
+            marks += [Bookmark(title, len(pages)) for title in leaf.begun]
+            titles.append(leaf.titles)
+            pages.append(bound(leaf, read, len(pages) + 1, sheets, stopped))
+    return Booklet(tuple(pages), tuple(titles), tuple(marks), ())
 
-_Entry = tuple[str, int, _Pages]
-"""A chapter's title, its depth among the bookmarks, and how it is laid out."""
 
-
-def _on_leaves(chapter: Chapter, read: ReadMapping, stopped: bool, drive: str = "", depth: int = 0) -> _Entry:
-    """Return a chapter that is laid out on leaves; one about a single drive of several has its name."""
-    titled = replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
-    return titled.title, depth, lambda first, sheets: leaves(titled, read, first, sheets, stopped)
-
-
-def _chapters(
-    read: ReadMapping, stages: tuple[Solved, ...], found: dict[str, tuple[Finding, ...]], stopped: bool
-) -> Iterator[_Entry]:
-    """Yield all chapters but the table of contents; of several drives, each has its own of most kinds."""
+def _parts(
+    read: ReadMapping,
+    stages: tuple[Solved, ...],
+    works: Sequence[Trials],
+    found: dict[str, tuple[Finding, ...]],
+    findings: Sequence[Finding],
+) -> Iterator[_Drawn | Chapter]:
+    """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    works = tuple(stage_trials(read, stages))
-
-    def on_leaves(chapter: Chapter, drive: str = "", depth: int = 0) -> _Entry:
-        return _on_leaves(chapter, read, stopped, drive, depth)
-
-    yield (
-        "Door sheet",
-        0,
-        lambda first, sheets: door_sheet(final, mapping, found[final.step.called], first, sheets),
-    )
+    yield revisions(mapping)
+    bench = circuits[0]
+    if _ends(final) != _ends(bench):  # else the door sheet shows the same
+        yield _stage(bench, read, found[bench.step.called])
+    for number, of in enumerate(works, 1):
+        yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
     for drive, groups in facts_of(units):
-        yield on_leaves(facts_and_blanks(groups), drive)
+        yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
-        yield on_leaves(what_was_dropped(own, share(final, drive, own.source)), drive)
-    for solved in stages:
-        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
-        for of in works:
-            if of.solved is solved:
-                yield on_leaves(test_table(of), of.drive, depth=1)
+        yield _of(drive, what_was_dropped(own, share(final, drive, own.source)))
     for drive, chapter in settings_chapters(units):
-        yield on_leaves(chapter, drive)
+        yield _of(drive, chapter)
     for drive, own in units:
-        yield on_leaves(speed_chapter(own, read, drive), drive)
-    yield on_leaves(wire_list(mapping, circuits))
-    yield on_leaves(wire_failures(stages))
-    every = dict.fromkeys(finding for findings in found.values() for finding in findings)
-    yield on_leaves(findings_chapter(sorted(every, key=lambda finding: finding.order)))
-    yield on_leaves(revisions(mapping))
+        yield _of(drive, speed_chapter(own, read, drive))
+    yield wire_list(mapping, circuits)
+    yield wire_failures(stages)
+    yield findings_chapter(findings)
+    yield photograph()
+    last = found[final.step.called]
+    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
-def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Entry:
-    return (
-        stage_heading(circuit),
-        0,
-        lambda first, sheets: step_sheet(circuit, read.mapping, findings, first, sheets),
-    )
+def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:
+    """Return the ends of every wire as a person knows them: a switch that stays is one, wherever it is."""
+    return frozenset((wire.number, *ends_of(wire)) for wire in circuit.wires)
+
+
+def _of(drive: str, chapter: Chapter) -> Chapter:
+    """Return a chapter; one about a single drive of several has its name."""
+    return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
+
+
+def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Drawn | Chapter:
+    """Return a stage's sheet, over its tests; on a leaf of its own where it is too large for that."""
+    title, block = stage_heading(circuit), step_block(circuit, read.mapping, findings)
+    if block is not None:
+        return Chapter(title, (block,))
+    return _Drawn(title, lambda first, sheets: stage_sheet(circuit, read.mapping, findings, first, sheets))

@@ -4,83 +4,57 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import Band, Column, Grid, Row, say, say_or_write, tick, write
-from doorsheet.booklet.leaf import WIDTH_MM, Chapter
+from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
+from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
-from doorsheet.job.stages import stage_heading, stage_title
-from doorsheet.job.trials import Trials, trials
+from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
-from doorsheet.page.boxes import Block, shifted
+from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = [
     "columns_of",
-    "contents",
     "facts_and_blanks",
     "findings_chapter",
+    "narrow",
+    "photograph",
     "revisions",
     "settings_chapters",
-    "test_table",
     "what_was_dropped",
     "wire_failures",
 ]
-
-_CAUTIONS: Final = (
-    "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead.",
-    "The emergency stop is proved before anything else is tried with power, and never goes through the "
-    "controller alone.",
-    "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop.",
-    "One control is moved at a time; before the next, the tests of its sheet are done and written down.",
-    "A contact between drive and motor is never opened under load unless the drive's manual allows it.",
-    "Safe torque off is no isolation: the terminals stay live.",
-    "Where a page and the drive's manual or the local code differ, they are right and the page is wrong.",
-    "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's other "
-    "terminals are elsewhere. It validates no safety function.",
-)
-
-
-_MOST_BESIDE: Final = 22
-"""So many chapters have room on one leaf, beside the cautions."""
 
 
 def _day(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
 
-def columns_of(*columns: tuple[str, float]) -> tuple[Column, ...]:
-    """Return columns whose widths are shares of the leaf's."""
+def columns_of(*columns: tuple[str, float], width: float = WIDTH_MM) -> tuple[Column, ...]:
+    """Return columns whose widths are shares of the leaf's; no word of a heading is broken."""
     total = sum(share for _, share in columns)
-    return tuple(Column(heading, share * WIDTH_MM / total) for heading, share in columns)
+    least = [
+        2 * PAD_MM + max((text_width(word, CAP_SMALL, True) for word in heading.split()), default=0.0) + 0.1
+        for heading, _ in columns
+    ]
+    wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
+    widths = levelled(wants, least, width)
+    return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
 
 
-def contents(read: ReadMapping, entries: Sequence[tuple[str, int]]) -> Chapter:
-    """List the chapters with the sheet each starts on, and the cautions that hold for all."""
-    carried = f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF."
-    rows = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries)
-    warned = tuple((say(one),) for one in _CAUTIONS)
-    if len(rows) > _MOST_BESIDE:
-        pieces = (
-            Grid(columns_of(("before anything else", 1.0)), warned),
-            Grid(columns_of(("chapter", 84.0), ("sheet", 18.0)), rows),
-            carried,
-        )
-        return Chapter("Contents and cautions", pieces)
-    listed = Grid((Column("chapter", 84.0), Column("sheet", 18.0)), rows).whole()
-    apart = 5.0
-    cautions = Grid((Column("before anything else", WIDTH_MM - listed.width - apart),), warned).whole()
-    beside = shifted(cautions.items, listed.width + apart, 0.0)
-    both = Block((*listed.items, *beside), WIDTH_MM, max(listed.height, cautions.height))
-    return Chapter("Contents and cautions", (both, carried))
+def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
+    """Return columns whose widths are shares of one of two columns of the leaf."""
+    return columns_of(*columns, width=COLUMN_MM)
 
 
 def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
@@ -91,20 +65,16 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
             continue
         known = len(group.rows) - group.blanks
         rows.append(Band(f"{group.title}: {known} known, {group.blanks} blank"))
-        rows += [
-            (say(row.name), say_or_write(row.value), say(row.where, role=Role.TEXT_SOFT))
-            for row in group.rows
-        ]
+        for row in group.rows:
+            where = f"{row.name} ({row.where})" if row.where else row.name
+            rows.append((say(where), say_or_write(row.value, bold=True)))
     blanks = sum(group.blanks for group in groups)
     intro = (
         f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the "
         "mapping, at the line named. Fill a blank from where its row says, and write it into the mapping too."
     )
-    grid = Grid(
-        columns_of(("fact", 80.0), ("value", 100.0), ("mapping's line, or where to find it", 80.0)),
-        tuple(rows),
-    )
-    return Chapter("Facts and blanks", (intro, grid))
+    grid = Grid(narrow(("fact", 56.0), ("value", 29.0)), tuple(rows))
+    return Chapter("Facts and blanks", (intro, InColumns(grid)))
 
 
 def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
@@ -117,7 +87,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         for pin in part.pins
         if pin.terminal.block is BlockKind.DRIVE
     }
-    columns = columns_of(("why", 80.0), ("terminals", 180.0))
+    columns = columns_of(("why", 60.0), ("terminals", 114.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
     both = [label for labels in dropped.values() for label in labels if label in used]
     intro = "The manual draws every terminal. Left out of this drawing, so that the rest can be seen:"
@@ -126,8 +96,8 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
             "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
-        rows = [(write(), write()) for _ in range(7)]
-    pieces: list[str | Grid] = [intro, Grid(columns, tuple(rows))]
+        rows = [(write(), write())]
+    pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
         said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
         pieces.append(Grid(columns_of(("contradiction", 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
@@ -139,17 +109,13 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         )
         for entry in circuit.strip
     )
-    pieces += [
-        "What remains:",
-        Grid(columns_of(("terminal", 50.0), ("function", 130.0), ("wires", 80.0)), kept),
-    ]
+    heads = narrow(("terminal", 24.0), ("function", 40.0), ("wires", 21.0))
+    pieces += ["What remains, and its wires in the final stage:", InColumns(Grid(heads, kept))]
     return Chapter("What was left out, and why", tuple(pieces))
 
 
 def _wires_at(circuit: Circuit, terminal: Terminal) -> str:
-    return (
-        ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or "none in the final stage"
-    )
+    return ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or "none"
 
 
 def _linked(circuit: Circuit, terminal: Terminal) -> str:
@@ -158,21 +124,6 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
         link.b if link.a == terminal else link.a for link in circuit.links if terminal in (link.a, link.b)
     ]
     return f"linked to {', '.join(map(str, others))}" if others else ""
-
-
-def test_table(of: Trials) -> Chapter:
-    """Return the tests of one drive at one stage, to fill in beside its sheet."""
-    rows: list[Row] = []
-    for group in trials(of):
-        rows.append(Band(group.title, group.note))
-        rows += [
-            (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
-            for trial in group.trials
-        ]
-    columns = columns_of(("do this", 118.0), ("expect this", 88.0), ("measured", 40.0), ("ok", 14.0))
-    names = columns_of(("done by", 70.0), ("date", 50.0), ("instrument", 80.0), ("its check date", 60.0))
-    signed = Grid(names, ((write(), write(), write(), write()),))
-    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
@@ -195,21 +146,16 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     if others := further_settings(mapping):
         rows.append(Band("Further settings"))
         rows += [_setting(setting.meaning, "", setting) for setting in others]
-    rows += [_setting(None, "", None) for _ in range(3)]
+    rows.append(_setting(None, "", None))
     columns = columns_of(
-        ("to decide", 62.0), ("this machine needs", 60.0), ("number", 24.0), ("factory", 24.0), ("set", 26.0),
-        ("read back", 26.0), ("date", 27.0), ("≠ !", 11.0),
+        ("to decide: this machine needs", 76.0), ("number", 18.0), ("factory", 17.0), ("set", 16.0),
+        ("reads", 16.0), ("date", 25.0), ("≠!", 8.0),
     )  # fmt: skip
     intro = (
-        "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
-        "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
-        "otherwise (!)."
+        "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last column: "
+        "≠ differs from the factory's value, ! reads back otherwise."
     )
-    firmware = Grid(
-        columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
-        ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
-    )
-    return intro, firmware, Grid(columns, tuple(rows))
+    return intro, Grid(columns, tuple(rows))
 
 
 def _controller(units: Units) -> Grid:
@@ -219,7 +165,7 @@ def _controller(units: Units) -> Grid:
     ]
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
     names = [] if own else asked
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, *([] if names else [None]))]
     return Grid(
         columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
         tuple(own),
@@ -227,15 +173,14 @@ def _controller(units: Units) -> Grid:
 
 
 def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
-    what = say_or_write(meaning)
+    what = say_or_write(": ".join(words for words in (meaning, needs) if words))
     if setting is None:
-        return (what, say(needs), write(), write(), write(), write(), write(), say(""))
+        return (what, write(), write(), write(), write(), write(), say(""))
     differs = setting.read is not None and setting.set is not None and setting.read != setting.set
     changed = setting.set is not None and setting.factory is not None and setting.set != setting.factory
     mark = say("!", bold=True, role=Role.TEXT_ALERT) if differs else say("≠" if changed else "", bold=True)
     return (
         what,
-        say(needs),
         say(setting.number, bold=True),
         say_or_write(setting.factory),
         say_or_write(setting.set, bold=True),
@@ -260,9 +205,7 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
-    columns = columns_of(
-        ("wire", 22.0), ("job", 36.0), ("if it opens", 66.0), ("if it touches", 84.0), ("on earth", 52.0)
-    )
+    columns = columns_of(("wire", 16.0), ("if it opens", 33.0), ("if it touches", 93.0), ("on earth", 32.0))
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -271,35 +214,30 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
             rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
             told.add((one.wire.number, *one.said))
-            number = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append((say(number, bold=True), say(one.wire.job), *map(say, one.said)))
+            named = f"{one.wire.number} {one.wire.colour.letters}"
+            rows.append((say(named, bold=True), *map(say, one.said)))
     intro = (
-        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
-        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
-        "power locked off. A hidden fault is found only by a test."
+        "Computed from the network with that one fault in it. What says measure: motor uncoupled, one wire "
+        "at a time, taken off with the power locked off. Nothing shows a hidden fault: only a test finds it."
     )
     return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     """Give every finding of every stage with its figures, what to do, and the rule's source."""
-    columns = columns_of(
-        ("code", 24.0), ("where", 46.0), ("what, and why", 88.0), ("do", 62.0), ("source", 40.0)
-    )
+    columns = columns_of(("code, where", 30.0), ("what, and why (the rule's source)", 98.0), ("do", 46.0))
     rows: list[Row] = []
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        rows.append(
-            (
-                say(f"{finding.severity.value} {finding.code}", bold=True, role=alert),
-                say(", ".join(_places(finding)) or "—"),
-                say(finding.reason, role=alert),
-                say(finding.do),
-                say(finding.source, role=Role.TEXT_SOFT),
-            )
-        )
+        named = ", ".join((f"{finding.severity.value} {finding.code}", *_places(finding)))
+        reason, do = finding.reason_on_paper, finding.do_on_paper
+        if asked := unknowns_of([finding]):
+            each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
+            reason, do = f"not written down: {each}", "look it up or measure it, and write it down"
+        words = say(f"{reason} ({finding.source})", role=alert)
+        rows.append((say(named, bold=True, role=alert), words, say(do)))
     if not rows:
-        rows = [(say("none", bold=True), say("all stages"), say("nothing found"), say("—"), say("—"))]
+        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"))]
     return Chapter("Findings", ("A clean check does not make a machine safe.", Grid(columns, tuple(rows))))
 
 
@@ -315,8 +253,8 @@ def _places(finding: Finding) -> Iterator[str]:
 def revisions(mapping: Mapping) -> Chapter:
     """Return the revision table, with rows to write in."""
     columns = columns_of(
-        ("index", 18.0), ("date", 30.0), ("who", 40.0), ("what was changed", 82.0), ("why", 60.0),
-        ("tested again", 30.0),
+        ("index", 15.0), ("date", 26.0), ("who", 26.0), ("what was changed", 48.0), ("why", 36.0),
+        ("retested", 26.0),
     )  # fmt: skip
     rows: list[Row] = [
         (
@@ -329,5 +267,11 @@ def revisions(mapping: Mapping) -> Chapter:
         )
         for one in mapping.sheet.revisions
     ]
-    rows += [tuple(write() for _ in columns) for _ in range(max(4, 10 - len(rows)))]
+    rows += [tuple(write() for _ in columns) for _ in range(2)]
     return Chapter("Revisions", (Grid(columns, tuple(rows)),))
+
+
+def photograph() -> Chapter:
+    """Return room for a photograph of the terminals as they are wired: what is left of the last leaf."""
+    words = "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
+    return Chapter("Photograph", (words, Rest()))

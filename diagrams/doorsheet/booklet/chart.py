@@ -17,11 +17,11 @@ if TYPE_CHECKING:
 __all__ = ["chart", "ticks"]
 
 _HEIGHT_MM: Final = 62.0
-_LEFT_MM: Final = 26.0
+_LEFT_MM: Final = 18.0
 _FOOT_MM: Final = 12.0
 _TOP_MM: Final = 4.0
-_PLOT_MM: Final = 112.0
-_APART_MM: Final = 30.0
+_PLOT_MM: Final = 62.0
+_APART_MM: Final = 22.0
 
 
 def ticks(low: float, high: float) -> tuple[float, ...]:
@@ -60,8 +60,8 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
     out += [*rest.frame(), *rest.line((low, 0.0), (high, 0.0), Role.WIRE_FREE)]
     out += rest.points(list(zip(commands, errors, strict=True)))
     words = "dashed: as commanded" + ("; line: fitted" if fit is not None else "")
-    out.append(line(_LEFT_MM + _PLOT_MM, _TOP_MM - 1.6, words, role=Role.TEXT_SOFT, anchor="end"))
-    return Block((Group("chart", tuple(out), "measured speeds"),), WIDTH_MM, _HEIGHT_MM + 1.0)
+    out.append(line(_LEFT_MM, _HEIGHT_MM + 3.5, words, role=Role.TEXT_SOFT))
+    return Block((Group("chart", tuple(out), "measured speeds"),), WIDTH_MM, _HEIGHT_MM + 5.0)
 
 
 class _Plot:

@@ -4,54 +4,104 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from doorsheet.booklet.facts import given
-from doorsheet.booklet.leaf import FILING_MM
+from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import shifted
+from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.compose import PaperError, compose
-from doorsheet.page.display import Page
+from doorsheet.page.display import Group, Page, Role
 from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.paper import A4, Paper
 
-__all__ = ["door_sheet", "stage_sheet", "step_sheet"]
+__all__ = ["cropped", "door_sheet", "lowest_sheet", "stage_sheet", "step_block"]
 
-_FILED_MM = FILING_MM - MARGIN_MM
+_FILED_MM: Final = FILING_MM - MARGIN_MM
+_STEP_MM: Final = 5.0
+_TALLEST_MM: Final = 200.0
+"""So high a sheet leaves room for its heading, and for the first of its tests."""
+_BARE: Final = Binding(title_block=False, heading=False)
 
 
 def stage_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
-    """Draw a stage's sheet on A4, with a margin to file it where it fits; several pages or A3 if need be."""
+    """Draw a stage's sheet on A4 upright with a margin to file it; where that has no room, as it fits."""
     binding = Binding(first, sheets)
-    plain = compose(circuit, mapping, findings, None, binding)
-    lying = A4.landscape()
+    upright = A4.portrait()
+    narrow = Paper(upright.name, upright.width_mm - _FILED_MM, upright.height_mm)
     try:
-        narrow = Paper(lying.name, lying.width_mm - _FILED_MM, lying.height_mm)
         filed = compose(circuit, mapping, findings, narrow, binding)
     except PaperError:
-        return plain
-    if len(filed) > len(plain):
-        return plain
+        return compose(circuit, mapping, findings, None, binding)
+    if len(filed) > 1:
+        plain = compose(circuit, mapping, findings, None, binding)
+        if len(plain) < len(filed):
+            return plain
     return tuple(
         replace(page, width=page.width + _FILED_MM, items=shifted(page.items, _FILED_MM, 0.0))
         for page in filed
     )
 
 
-def step_sheet(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
-) -> tuple[Page, ...]:
-    """Draw the sheet of a stage: of several drives only the one at work, where no other changes."""
+def lowest_sheet(
+    circuit: Circuit,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    size: tuple[float, float],
+    binding: Binding,
+    crop_mm: float = MARGIN_MM,
+) -> Page | None:
+    """Draw a sheet as wide as `size` and as low as it can be, its margins cut off; None where it is too high.
+
+    `size` is width and greatest height, mm.
+    """
+    width, tallest = size
+    low, high = 1, int(tallest / _STEP_MM)
+    page = None
+    while low <= high:
+        middle = high if page is None else (low + high) // 2
+        paper = Paper("what is left", width + 2 * crop_mm, middle * _STEP_MM + 2 * crop_mm)
+        try:
+            pages = compose(circuit, mapping, findings, paper, binding)
+        except PaperError:
+            pages = ()
+        if len(pages) == 1:
+            high, page = middle - 1, cropped(pages[0], crop_mm)
+        elif page is None:
+            return None
+        else:
+            low = middle + 1
+    return page
+
+
+def cropped(page: Page, crop_mm: float) -> Page:
+    """Return a page without its margins."""
+    width, height = page.width - 2 * crop_mm, page.height - 2 * crop_mm
+    return replace(page, width=width, height=height, items=shifted(page.items, -crop_mm, -crop_mm))
+
+
+def step_block(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) -> Block | None:
+    """Draw the sheet of a stage to stand over its tests; None where only a leaf of its own holds it.
+
+    Of several drives only the one at work is drawn, where no other changes.
+    """
     drive = circuit.step.drive
-    if not drive or circuit.drives_moved != {drive}:
-        return stage_sheet(circuit, mapping, findings, first, sheets)
-    noted = _noted(mapping, f"Only {drive} is drawn: the other drives stand as at the stage before.")
-    own = [finding for finding in findings if finding.concerns(drive)]
-    return stage_sheet(alone(circuit, drive), noted, own, first, sheets)
+    if drive and circuit.drives_moved == {drive}:
+        mapping = _noted(mapping, f"Only {drive} is drawn: the other drives stand as at the stage before.")
+        findings = [finding for finding in findings if finding.concerns(drive)]
+        circuit = alone(circuit, drive)
+    page = lowest_sheet(circuit, mapping, findings, (WIDTH_MM, _TALLEST_MM), _BARE)
+    if page is None:
+        return None
+    items = tuple(item for item in page.items if getattr(item, "role", None) is not Role.SHEET_FRAME)
+    frame = rectangle(0.0, 0.0, page.width, page.height, Role.BOX)
+    sheet = Group(f"sheet-{circuit.step.called}", (frame, *items), page.title, page.description)
+    return Block((sheet,), page.width, page.height)
 
 
 def _noted(mapping: Mapping, *lines: str) -> Mapping:

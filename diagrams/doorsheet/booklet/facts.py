@@ -27,8 +27,9 @@ from doorsheet.mapping.speeds import Motor
 __all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = "its plate"
-_MANUAL: Final = "the drive's manual"
-_DATA: Final = "the controller's manual"
+_MANUAL: Final = "its manual"
+_DATA: Final = "its manual"
+_ITS: Final = "the controller's manual"
 _OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
 
 _EARTHED: Final = {"yes": "earthed", "no": "not earthed"}
@@ -134,6 +135,7 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     yield "serial number", drive.serial, ("drive", "serial"), _PLATE
     yield "manual: title, number, edition", drive.manual, ("drive", "manual"), "its cover"
     yield "firmware", None, ("drive", "firmware"), "its display"
+    yield "torque of its control terminals, Nm", None, ("drive", "torque"), _MANUAL
     yield "time to wait after switch-off", drive.discharge, ("drive", "discharge"), "its label"
     yield "control terminals isolated from mains", drive.isolated, ("drive", "isolated"), _MANUAL
     inputs = drive.inputs or SwitchInputs.model_construct()
@@ -184,6 +186,7 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
         ("controller", "name"),
         _PLATE,
     )
+    yield "torque of its terminals, Nm", None, ("controller", "torque"), _DATA
     path: KeyPath = ("controller", "earthed")
     yield "its 0 V", _EARTHED.get(controller.earthed or ""), path, "measure, dead: 0 V to earth"
     for index, link in enumerate(controller.links):
@@ -291,11 +294,21 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
 def _source(name: str, source: AnalogSource) -> Iterator[_Entry]:
     path: KeyPath = (name, "source")
     if RANGES[source.range].unit == "A":
-        yield "its loop is powered by", given(source.powered_by), (*path, "powered-by"), _DATA
+        yield (
+            "its loop is powered by",
+            given(source.powered_by),
+            (*path, "powered-by"),
+            "the controller's manual",
+        )
     if source.kind != "pulse":
         return
-    yield "frequency of its pulses at full command", source.frequency, (*path, "frequency"), _DATA
-    yield "level of its pulses", source.level, (*path, "level"), _DATA
+    yield (
+        "frequency of its pulses at full command",
+        source.frequency,
+        (*path, "frequency"),
+        "the controller's manual",
+    )
+    yield "level of its pulses", source.level, (*path, "level"), _ITS
     converter = source.converter
     if converter is None:
         yield "converter of the pulses", None, (*path, "converter"), "look: its name and terminals"

@@ -40,7 +40,7 @@ _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
 
 _LOST: Final = "the drive does what its loss-of-signal setting says."
-_HIDDEN: Final = "Nothing shows it: a hidden fault."
+_HIDDEN: Final = "Hidden fault."
 _NONE: Final = "Nothing beside it."
 
 

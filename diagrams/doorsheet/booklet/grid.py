@@ -7,19 +7,25 @@ rows say belongs in the chapters.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from itertools import accumulate
+from typing import Final, TypeAlias, TypeVar
 
 from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Band", "Cell", "Column", "Grid", "Row", "colour", "say", "say_or_write", "tick", "write"]
+__all__ = ["Band", "Cell", "Column", "Cut", "Grid", "Row", "colour", "cut_columns", "say", "say_or_write",
+           "tick", "write"]  # fmt: skip
 
-_PAD_MM: Final = 1.8
-_ROW_MM: Final = 6.0
-_HAND_MM: Final = 7.0
-"""A row to write in: about the ruling of note paper (common practice, no source)."""
+T = TypeVar("T")
+Cut: TypeAlias = tuple[Block | None, T | None]
+"""What of something has room, and the rest of it."""
+
+PAD_MM: Final = 1.8
+_ROW_MM: Final = 5.4
+_HAND_MM: Final = 6.3
+"""A row to write in: about the ruling of narrow note paper (common practice, no source)."""
 
 _TICK_MM: Final = 3.6
 _SAMPLE_MM: Final = 7.0
@@ -107,32 +113,41 @@ class Grid:
         """Return a block for each row."""
         return tuple(self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
 
-    def whole(self) -> Block:
-        """Return the table as one block, for a short one that stands beside something."""
+    def cut(self, room: float) -> Cut[Grid]:
+        """Return the rows that have room under their head, and a table of the others.
+
+        A band is not left alone at the bottom, nor is a head.
+        """
+        blocks = (self.head(), *self.blocks())
+        ends = tuple(accumulate(block.height for block in blocks))
+        taken = sum(end <= room for end in ends) - 1
+        while 0 < taken < len(self.rows) and isinstance(self.rows[taken - 1], Band):
+            taken -= 1
+        if taken < 1 <= len(self.rows):
+            return None, self
         items: list[Item] = []
-        y = 0.0
-        for block in (self.head(), *self.blocks()):
-            items += shifted(block.items, 0.0, y)
-            y += block.height
-        return Block(tuple(items), self.width, y)
+        for block, end in zip(blocks[: taken + 1], ends, strict=False):
+            items += shifted(block.items, 0.0, end - block.height)
+        rest = replace(self, rows=self.rows[taken:]) if taken < len(self.rows) else None
+        return Block(tuple(items), self.width, ends[taken]), rest
 
     def _band(self, band: Band) -> Block:
-        words = wrap(band.content, CAP_SMALL, self.width - 2 * _PAD_MM, bold=True)
-        notes = wrap(band.note, CAP_SMALL, self.width - 2 * _PAD_MM) if band.note else ()
-        y = (_ROW_MM + CAP_SMALL) / 2 + 0.6
+        words = wrap(band.content, CAP_SMALL, self.width - 2 * PAD_MM, bold=True)
+        notes = wrap(band.note, CAP_SMALL, self.width - 2 * PAD_MM) if band.note else ()
+        y = (_ROW_MM + CAP_SMALL) / 2
         items: list[Item] = []
         for text, bold in (*((text, True) for text in words), *((text, False) for text in notes)):
-            items.append(line(_PAD_MM, y, text, bold=bold, role=band.role))
+            items.append(line(PAD_MM, y, text, bold=bold, role=band.role))
             y += LINE_MM
-        height = y - LINE_MM + 2.3
+        height = y - LINE_MM + (_ROW_MM - CAP_SMALL) / 2
         return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
 
     def _row(self, cells: Sequence[Cell]) -> Block:
         least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
         texts = [_lines(cell, column.width) for cell, column in zip(cells, self.columns, strict=True)]
         tallest = max(1, *(len(lines) for lines in texts))
-        height = least + (tallest - 1) * LINE_MM
-        baseline = (least + CAP_SMALL) / 2
+        height = max(least, _ROW_MM + (tallest - 1) * LINE_MM)
+        baseline = ((least if tallest == 1 else _ROW_MM) + CAP_SMALL) / 2
         items: list[Item] = [rectangle(0.0, 0.0, self.width, height, Role.BOX)]
         x = 0.0
         for cell, column, lines in zip(cells, self.columns, texts, strict=True):
@@ -143,22 +158,42 @@ class Grid:
         return Block(tuple(items), self.width, height)
 
 
+def cut_columns(grid: Grid, room: float, apart: float) -> Cut[Grid]:
+    """Return what of a table has room in two columns of its width, as level as they can be."""
+
+    def filled(height: float) -> tuple[Block | None, Block | None, Grid | None]:
+        left, rest = grid.cut(height)
+        right, rest = rest.cut(height) if left is not None and rest is not None else (None, rest)
+        return left, right, rest
+
+    low, high = 0.0, room
+    while filled(room)[2] is None and high - low > 0.5:
+        middle = (low + high) / 2
+        low, high = (low, middle) if filled(middle)[2] is None else (middle, high)
+    left, right, rest = filled(high)
+    if left is None:
+        return None, grid
+    beside = shifted(right.items, grid.width + apart, 0.0) if right is not None else ()
+    height = max(left.height, right.height if right is not None else 0.0)
+    return Block((*left.items, *beside), 2 * grid.width + apart, height), rest
+
+
 def _lines(cell: Cell, width: float) -> tuple[str, ...]:
     if not cell.content:
         return ()
-    room = width - 2 * _PAD_MM - (_SAMPLE_MM + 1.5 if cell.inks else 0.0)
+    room = width - 2 * PAD_MM - (_SAMPLE_MM + 1.5 if cell.inks else 0.0)
     return wrap(cell.content, CAP_SMALL, room, cell.bold)
 
 
 def _items(
     cell: Cell, lines: Sequence[str], x: float, width: float, baseline: float, height: float
 ) -> list[Item]:
-    left, right = x + _PAD_MM, x + width - _PAD_MM
+    left, right = x + PAD_MM, x + width - PAD_MM
     if cell.tick:
         corner = x + (width - _TICK_MM) / 2
         return [rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)]
     if cell.write:
-        y = height - 1.9
+        y = height - 1.5
         items: list[Item] = []
         if cell.content:
             items.append(line(right, y - 0.6, cell.content, anchor="end"))

@@ -1,16 +1,16 @@
-"""The leaves of a chapter: frame, heading, caution, title strip, and what flows between (booklet room).
+"""The leaves of a booklet: frame, caution, title strip, and what flows between (booklet room).
 
-A4 across, as the sheets are, with a wider margin at the left to file it.  What
-a chapter says belongs in the chapters.
+A4 upright with a wider margin at the left to file it.  Chapters flow on: the next begins below the one
+before.  What a chapter says belongs in the chapters.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
-from doorsheet.booklet.grid import Grid
+from doorsheet.booklet.grid import Cut, Grid, cut_columns
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
@@ -18,75 +18,200 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
-__all__ = ["FILING_MM", "WIDTH_MM", "Chapter", "Piece", "leaves"]
+__all__ = [
+    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "Rest", "bound",
+    "flow",
+]  # fmt: skip
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
 
-_INNER_MM: Final = 3.5
-_GAP_MM: Final = 3.0
-_PAD_MM: Final = 1.8
-_CELL_MM: Final = 9.4
+_INNER_MM: Final = 3.0
+_GAP_MM: Final = 2.4
+_HEAD_CAP: Final = 3.5
+_WORTH_MM: Final = 40.0
 
-_PAPER: Final = A4.landscape()
+_PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
 _TOP_MM: Final = MARGIN_MM + _INNER_MM
 WIDTH_MM: Final = _PAPER.width_mm - FILING_MM - MARGIN_MM - 2 * _INNER_MM
 """Room for what a chapter says, from left to right."""
+_APART_MM: Final = 4.0
+COLUMN_MM: Final = (WIDTH_MM - _APART_MM) / 2
+"""The width of one of two columns."""
 
-_STRIP: Final = (58.0, 38.0, 38.0, 25.0, 19.0, 27.0, 31.0, 24.0)
-"""Widths of the title strip's cells, mm."""
+
+@dataclass(frozen=True, slots=True)
+class InColumns:
+    """A narrow table that fills two columns."""
+
+    grid: Grid
 
 
-Piece = str | Grid | Block
-"""What flows down a leaf: a paragraph, a table, or a block that stays whole."""
+class Bit(NamedTuple):
+    """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
+
+    block: Block
+    keep: bool = False
+    gap: float = 0.0
+    starts: bool = False  # a section
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A frame round what is left of a leaf, where that is worth framing."""
+
+
+Piece = str | Grid | InColumns | Block | Bit | Rest
+"""What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
 @dataclass(frozen=True, slots=True)
 class Chapter:
-    """A chapter on leaves of its own."""
+    """A chapter, and how deep its title stands in the table of contents."""
 
     title: str
     pieces: tuple[Piece, ...]
+    depth: int = 0
 
 
-def leaves(
-    chapter: Chapter, read: ReadMapping, first: int, sheets: int, stopped: bool = False
-) -> tuple[Page, ...]:
-    """Lay a chapter out; its leaves are numbered from `first` of `sheets`, and say when something stops."""
-    mapping = read.mapping
-    strip_mm = _strip(read, sheets, sheets).height
-    warning = _warning(mapping, stopped)
-    bottom = _PAPER.height_mm - _TOP_MM
-    room = bottom - strip_mm - _GAP_MM - warning.height - _GAP_MM
-    pages = []
-    for index, body in enumerate(_flowed(chapter, mapping, room)):
-        strip = _strip(read, first + index, sheets)
-        frame = rectangle(
-            FILING_MM,
-            MARGIN_MM,
-            _PAPER.width_mm - FILING_MM - MARGIN_MM,
-            _PAPER.height_mm - 2 * MARGIN_MM,
-            Role.SHEET_FRAME,
-        )
-        foot = shifted(warning.items, _LEFT_MM, bottom - strip_mm - _GAP_MM - warning.height)
-        items = (frame, *body, Group("caution", foot), *shifted(strip.items, _LEFT_MM, bottom - strip_mm))
-        title = f"{mapping.machine}: {chapter.title}"
-        pages.append(
-            Page(
-                width=_PAPER.width_mm,
-                height=_PAPER.height_mm,
-                items=items,
-                title=title,
-                description=f"{chapter.title}, sheet {first + index} of {sheets}",
-                source_name=read.source.name,
-                source_text=read.source.text,
-            )
-        )
-    return tuple(pages)
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """What stands on one leaf: its items, the chapters that begin there, all that stand there."""
+
+    items: tuple[Item, ...]
+    begun: tuple[str, ...]
+    titles: tuple[str, ...]
+
+
+def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool) -> Page:
+    """Put what stands on a leaf into its frame, over caution and title strip."""
+    foot, strip = _warning(read.mapping, stopped), _strip(read, number, sheets)
+    bottom = _PAPER.height_mm - _TOP_MM - strip.height
+    width, height = _PAPER.width_mm - FILING_MM - MARGIN_MM, _PAPER.height_mm - 2 * MARGIN_MM
+    frame = rectangle(FILING_MM, MARGIN_MM, width, height, Role.SHEET_FRAME)
+    warned = Group("caution", shifted(foot.items, _LEFT_MM, bottom - _GAP_MM - foot.height))
+    return Page(
+        width=_PAPER.width_mm,
+        height=_PAPER.height_mm,
+        items=(frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom)),
+        title=f"{read.mapping.machine}: {', '.join(leaf.titles)}",
+        description=f"{', '.join(leaf.titles)}, sheet {number} of {sheets}",
+        source_name=read.source.name,
+        source_text=read.source.text,
+    )
+
+
+def flow(chapters: Sequence[Chapter], read: ReadMapping, stopped: bool) -> tuple[Leaf, ...]:
+    """Let chapters flow down one leaf after the other; a table's head and a chapter's title are repeated."""
+    foot = _strip(read, 999, 999).height + _warning(read.mapping, stopped).height + 2 * _GAP_MM
+    down = _Down(_TOP_MM, _PAPER.height_mm - _TOP_MM - foot)
+    for chapter in chapters:
+        down.begin(chapter.title)
+        for piece in chapter.pieces:
+            down.put(piece)
+        down.settle()
+    return tuple(down.leaves())
+
+
+class _Down:
+    """Goes down a leaf, and over to the next; headings and words wait for the table that they belong to."""
+
+    def __init__(self, top: float, bottom: float) -> None:
+        self._top, self._bottom, self._y = top, bottom, top
+        self._waiting: list[Bit] = []
+        self._done: list[Leaf] = []
+        self._leaf = Leaf((), (), ())
+        self._title, self._begins = "", False
+
+    def begin(self, title: str) -> None:
+        """Let the title of a chapter wait for its first piece."""
+        self._title, self._begins = title, True
+        self._waiting = [Bit(_heading(title), gap=_GAP_MM)]
+
+    def put(self, piece: Piece) -> None:
+        """Put a piece down, on as many leaves as it takes."""
+        gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
+        if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
+            block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
+            self._waiting.append(Bit(block, True, gap))
+            return
+        rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
+        while rest is not None:
+            block_, rest = _cut(rest, self._bottom - self._y - self._wanted())
+            if block_ is not None:
+                self._place(block_, gap)
+            elif self._y == self._top:
+                raise AssertionError(f"{self._title}: a row is higher than a leaf")
+            if rest is not None:
+                self._turn()
+
+    def settle(self) -> None:
+        """Put down the words that no table follows."""
+        if self._waiting:
+            if self._y + self._wanted() > self._bottom:
+                self._turn()
+            self._place(Block((), WIDTH_MM, 0.0), 0.0)
+        self._y += _GAP_MM / 2
+
+    def leaves(self) -> Iterator[Leaf]:
+        """Yield the leaves as they are now."""
+        yield from self._done
+        if self._leaf.items:
+            yield self._leaf
+
+    def _wanted(self) -> float:
+        return sum(bit.block.height + bit.gap for bit in self._waiting)
+
+    def _place(self, block: Block, gap: float) -> None:
+        """Place what waits, and a block under it."""
+        items = list(self._leaf.items)
+        for bit in (*self._waiting, Bit(block, gap=gap)):
+            items += shifted(bit.block.items, _LEFT_MM, self._y)
+            self._y += bit.block.height + bit.gap
+        self._waiting = []
+        begun, titles = self._leaf.begun, self._leaf.titles
+        if self._begins:
+            begun, self._begins = (*begun, self._title), False
+        if self._title not in titles:
+            titles = (*titles, self._title)
+        self._leaf = Leaf(tuple(items), begun, titles)
+
+    def _turn(self) -> None:
+        """Begin the next leaf; a chapter that goes on says so."""
+        self._done.append(self._leaf)
+        self._leaf, self._y = Leaf((), (), ()), self._top
+        if not self._begins:
+            self._waiting = [Bit(_heading(f"{self._title} (continued)"), gap=_GAP_MM), *self._waiting]
+
+
+def _cut(piece: Piece, room: float) -> Cut[Piece]:
+    """Return what of a piece has room, and the rest of it."""
+    match piece:
+        case Grid():
+            return piece.cut(room)
+        case InColumns(grid):
+            block, rest = cut_columns(grid, room, _APART_MM)
+            return block, InColumns(rest) if rest is not None else None
+        case Rest():
+            worth = room >= _WORTH_MM
+            frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)
+            return Block((frame,), WIDTH_MM, room) if worth else Block((), WIDTH_MM, 0.0), None
+        case Block():
+            return (piece, None) if piece.height <= room else (None, piece)
+        case _:
+            raise TypeError(piece)
+
+
+def _heading(title: str) -> Block:
+    """Return a chapter's title over a line."""
+    words = paragraph(title, WIDTH_MM, _HEAD_CAP, bold=True)
+    height = words.height + 1.6
+    items = (*words.items, rule(0.0, height, WIDTH_MM, height))
+    return Block((Group("heading", items),), WIDTH_MM, height - 1.0)
 
 
 def _warning(mapping: Mapping, stopped: bool) -> Block:
@@ -99,90 +224,12 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
     return Block((*stop.items, *under), WIDTH_MM, words.height + LINE_MM)
 
 
-# ---- What flows ----
-
-
-def _flowed(chapter: Chapter, mapping: Mapping, room: float) -> Iterator[tuple[Item, ...]]:
-    """Yield what each leaf holds: blocks from the top down, a table's head repeated overleaf."""
-    items: list[Item] = []
-    heading = _heading(chapter.title, mapping)
-    items += shifted(heading.items, _LEFT_MM, _TOP_MM)
-    y = top = _TOP_MM + heading.height + _GAP_MM
-    for block, gap, keep, head in _runs(chapter.pieces):
-        if y > top and y + block.height + keep > room:
-            yield tuple(items)
-            heading = _heading(f"{chapter.title} (continued)", mapping)
-            items = list(shifted(heading.items, _LEFT_MM, _TOP_MM))
-            y = top = _TOP_MM + heading.height + _GAP_MM
-            if head is not None:
-                items += shifted(head.items, _LEFT_MM, y)
-                y += head.height
-        items += shifted(block.items, _LEFT_MM, y)
-        y += block.height + gap
-    yield tuple(items)
-
-
-def _runs(pieces: Sequence[Piece]) -> Iterator[tuple[Block, float, float, Block | None]]:
-    """Yield each block with the gap below it, the height that must stay with it, its table's head."""
-    for piece in pieces:
-        if isinstance(piece, Grid):
-            head, rows = piece.head(), piece.blocks()
-            yield head, 0.0, sum(row.height for row in rows[:2]), None
-            for index, row in enumerate(rows):
-                last = index == len(rows) - 1
-                # a band is not left alone at the bottom
-                keep = (
-                    rows[index + 1].height if not last and not isinstance(piece.rows[index], tuple) else 0.0
-                )
-                yield row, _GAP_MM + 1.0 if last else 0.0, keep, head
-        elif isinstance(piece, Block):
-            yield piece, _GAP_MM, 0.0, None
-        else:
-            yield paragraph(piece, WIDTH_MM), LINE_MM - CAP_SMALL + 1.2, 0.0, None
-
-
-def _heading(title: str, mapping: Mapping) -> Block:
-    """Return the chapter's title, and the machine at the right."""
-    lines = wrap(mapping.machine, 3.5, WIDTH_MM * 0.42, bold=True)
-    room = WIDTH_MM - max(text_width(words, 3.5, bold=True) for words in lines) - 6.0
-    left = paragraph(title, room, CAP_TITLE, bold=True)
-    right = [
-        line(WIDTH_MM, CAP_TITLE + row * 6.0, words, 3.5, bold=True, anchor="end")
-        for row, words in enumerate(lines)
-    ]
-    height = max(left.height, CAP_TITLE + (len(lines) - 1) * 6.0) + 2.2
-    under = rule(0.0, height, WIDTH_MM, height)
-    return Block((Group("heading", (*left.items, *right, under)),), WIDTH_MM, height)
-
-
 def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
-    """Return the title strip: the title block's fields (after ISO 7200) in one row."""
+    """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
-    cells = (
-        ("machine", read.mapping.machine),
-        ("drawn by", sheet.drawn_by),
-        ("approved by", sheet.approved_by),
-        ("date", sheet.date.isoformat() if sheet.date else None),
-        ("revision", sheet.revision),
-        ("number", sheet.number),
-        ("source", read.source.name),
-        ("sheet", f"{number} of {sheets}"),
-    )
-    scale = WIDTH_MM / sum(_STRIP)
-    wrapped = [
-        wrap(value, CAP_SMALL, width * scale - 2 * _PAD_MM) if value else ()
-        for (_, value), width in zip(cells, _STRIP, strict=True)
-    ]
-    height = _CELL_MM + LINE_MM * (max(1, *(len(lines) for lines in wrapped)) - 1)
-    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, Role.BOX)]
-    x = 0.0
-    for (label, _), lines, share in zip(cells, wrapped, _STRIP, strict=True):
-        width = share * scale
-        if x > 0:
-            items.append(rule(x, 0.0, x, height))
-        items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
-        items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
-        if not lines:
-            items.append(rule(x + _PAD_MM, 8.3, x + width - _PAD_MM, 8.3, Role.BLANK))
-        x += width
-    return Block((Group("title-strip", tuple(items), "title strip"),), WIDTH_MM, height)
+    named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
+    dated = (f"{label} {value}" for label, value in named if value)
+    words = (read.mapping.machine, *dated, drawn(read.source.name))
+    counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
+    told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
+    return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)

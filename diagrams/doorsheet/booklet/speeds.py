@@ -29,15 +29,15 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     mapping = read.mapping
     report = _report(read, whole or read, drive)
     intro = (
-        "Say beforehand which error passes: ________ . Instrument ________________ , its check date "
-        "____________ . Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
+        "Say beforehand which error passes: ________ . Instrument ________________ , checked ____________ , "
+        "ambient ______ °C. Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
         "commonly taken as normal (common practice, no source)."
     )
     pieces: list[Piece] = [intro]
     if report is not None:
         pieces += _said(report)
     rows = _rows(mapping, report)
-    pieces += [_grid((Band(words), *rows), report).whole() for words in ("As found", "As left")]
+    pieces.append(_grid(rows, report))
     return Chapter("Speed, as found and as left", tuple(pieces))
 
 
@@ -56,9 +56,10 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
 
     source = report.facts.path.source if report is not None else None
     unit = unit_of(source) if source is not None else "V"
+    measured = (unit, "Hz", "rpm", "error")
     columns = columns_of(
-        ("command", 34.0), ("rpm", 28.0), (f"{unit} expected", 30.0), (f"{unit} at the drive", 34.0),
-        ("display", 32.0), ("rpm expected", 32.0), ("rpm measured", 38.0), ("error", 32.0),
+        ("share", 17.0), ("rpm", 13.0), (f"should {unit}", 16.0), ("should rpm", 16.0),
+        *((f"{when} {what}", 14.0) for when in ("found", "left") for what in measured),
     )  # fmt: skip
     return Grid(columns, rows)
 
@@ -69,7 +70,7 @@ def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
 
     if mapping.speed is None or report is None:
         names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
-        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["running"]), ""))
+        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["run"])))
     at = {row.share: row for row in report.rows}
 
     def cell(value: float | None, places: int) -> str | None:
@@ -90,11 +91,8 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
         say_or_write(command, bold=True),
         say_or_write(rpm),
         say_or_write(signal),
-        write(),
-        write("Hz"),
         say_or_write(expected),
-        write(),
-        write("rpm" if command == "0 %" else "%"),
+        *((write(), write(), write(), write("" if command == "0 %" else "%")) * 2),
     )
 
 
@@ -122,9 +120,11 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
                 (say(f"wait {wait.name}", bold=True), say("; ".join((f"{has}; needed {need}", *wait.said))))
             )
     rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
-    rows += [(say("can't tell", bold=True), say(f"{blank.what}: {blank.ask}")) for blank in report.blanks]
+    if report.blanks:
+        asked = "; ".join(f"{blank.what}: {blank.ask}" for blank in report.blanks)
+        rows.append((say("can't tell", bold=True), say(asked)))
     if rows:
-        yield Grid(columns_of(("", 40.0), ("from the mapping's own figures", 220.0)), tuple(rows))
+        yield Grid(columns_of(("", 30.0), ("from the mapping's own figures", 144.0)), tuple(rows))
     if report.measured is not None:
         yield chart(report.measured.pairs, report.measured.fit)
         yield _measured(report)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from doorsheet.booklet.chapters import columns_of
@@ -28,6 +29,12 @@ def between(circuit: Circuit) -> Iterator[Between]:
     for link in circuit.links:
         note = f", {link.note}" if link.note else ""
         yield Between(link.kind, link.a.full, link.b.full, f"{_WHERE[link.a.block]}{note}")
+    rail = circuit.rail
+    here = {wire.number for wire in circuit.wires}
+    for group in rail.bridges if rail is not None else ():
+        for one, other in pairwise(number for number in group if number in here):
+            if rail is not None:
+                yield Between("bridge", rail.label(one), rail.label(other), "on the rail")
     for part in circuit.parts:
         match part.kind:
             case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
@@ -63,11 +70,11 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     """List every wire of every stage once, with both ends, to tick off as it is fitted and checked."""
     final = circuits[-1]
     railed = final.rail is not None
+    end = 34.0 if mapping.drives else 17.0  # with the drive's name before it
     columns = columns_of(
-        ("wire", 19.0), ("colour", 29.0), ("drive's end", 32.0), *([("rail", 20.0)] if railed else []),
-        ("other end", 34.0), ("job", 34.0 if railed else 48.0), ("cable", 25.0),
-        ("length", 19.0 if railed else 22.0), ("screen", 24.0 if railed else 27.0), ("fitted", 16.0),
-        ("checked", 22.0),
+        ("wire", 12.0), ("colour", 19.0), ("drive's end", end), *([("rail", 14.0)] if railed else []),
+        ("other end", 17.0), ("job", 28.0 if railed or mapping.drives else 42.0), ("cable", 12.0),
+        ("length", 12.0), ("screen", 14.0), ("fitted", 12.0), ("checked", 16.0),
     )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
     off: list[Wire] = []
@@ -95,7 +102,7 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
     return (
         say(wire.number, bold=True),
         colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.full, bold=True),
+        say(_far(circuit, wire), bold=True),
         *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
         say(near),
         say(wire.job),
@@ -105,6 +112,12 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
         tick(),
         tick(),
     )
+
+
+def _far(circuit: Circuit, wire: Wire) -> str:
+    """Return where a wire goes: to the drive, or to the wire on the rail that goes on for it."""
+    onward = circuit.rail.onward(wire.number) if circuit.rail is not None else ""
+    return f"bridge to {circuit.rail.label(onward)}" if circuit.rail is not None and onward else wire.far.full
 
 
 def _screen(screens: Sequence[ScreenRound], number: str) -> str:

@@ -11,6 +11,7 @@ from itertools import combinations
 
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
+from doorsheet.checks.labels import alike, controller_labels, of_alike
 from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
 from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
@@ -41,7 +42,7 @@ def run_several(
                 found[finding] = None  # of the machine, not of a drive
             elif not _of_shared(finding, reports[name]):
                 found[_named(finding, name)] = None
-    for check in (_terminal_of_two, _core_of_two):
+    for check in (_terminal_of_two, _core_of_two, _alike_of_two):
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
     report = Report(read, circuit, solved, next(iter(reports)))
@@ -81,6 +82,22 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                         label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"
                     )
                     yield _finding(reports[other], other, "T102", (other_control, key), reason, do, (label,))
+
+
+def _alike_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+    """T104, between drives: labels of the controller that look alike."""
+    labels = (
+        (label, (name, path)) for name, own in reports.items() for label, path in controller_labels(own)
+    )
+    named: dict[str, set[str]] = {}
+    for name, own in reports.items():
+        for label, _ in controller_labels(own):
+            named.setdefault(label, set()).add(name)
+    for label, first, (name, path) in alike(labels):
+        if name not in named[first]:  # else it is found in the drive's own share
+            yield _finding(
+                reports[name], name, "T104", path, *of_alike("controller", first, label), (first, label)
+            )
 
 
 def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Finding]:
@@ -127,7 +144,7 @@ def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                     f"{wire.colour.letters}"
                 )
                 path = (wire.control, "wires", wire.role)
-                do = "choose another core, or name different cables with cable = ..."
+                do = "choose another core, or name different cables⟨ with cable = ...⟩"
                 yield _finding(report, name, "W101", path, reason, do, (), (first.number, wire.number))
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.checks.speed_way import driven, signal_finding
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.quantities import show_value
@@ -118,7 +119,7 @@ def converter_missing(report: Report) -> Iterator[Finding]:
         "A601",
         ("speed", "source"),
         f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
-        "fit a converter from pulses to volts between, and name it: [speed.source.converter]; or use the "
+        "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
         "drive's pulse input, if it has one",
     )
 
@@ -391,15 +392,16 @@ def converter_unknowns(report: Report) -> Iterator[Finding]:
         *(report.figures.of(what) for what in ("pulse level", "pulse frequency", "converter filter")),
         report.figures.converter_supply(),
     ]
-    blanks = [(fact.name, fact.ask) for fact in facts if not fact.is_known]
+    blanks = [Unknown(fact.name, fact.ask) for fact in facts if not fact.is_known]
     if found.converter.isolated in (None, "unknown"):
-        blanks.append(("whether it is isolated", "look it up in the converter's data sheet"))
+        blanks.append(Unknown("whether it is isolated", "look it up in the converter's data sheet"))
     if blanks:
-        yield signal_finding(
+        name = found.converter.name
+        finding = signal_finding(
             report,
             "A608",
             ("speed", "source"),
-            f"of converter {found.converter.name} these are not written down: "
-            f"{', '.join(what for what, _ in blanks)}",
-            "; ".join(dict.fromkeys(ask for _, ask in blanks)),
+            f"of converter {name} these are not written down: {', '.join(one.what for one in blanks)}",
+            "; ".join(dict.fromkeys(one.where for one in blanks)),
         )
+        yield replace(finding, unknowns=tuple(replace(one, what=f"of {name}: {one.what}") for one in blanks))

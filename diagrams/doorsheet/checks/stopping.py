@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.check import CAUTION, NOTE, STOP, check
 from doorsheet.checks.examined import MOVES, Report, exceeds, listed
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["both_directions", "power_too_early", "stop_path_unnamed", "stop_through_controller"]
@@ -18,6 +18,9 @@ _NONE: Final = ("none", "no", "unknown", "")
 
 
 # --- stopping ------------------------------------------------------------
+
+
+_DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
 @check(
@@ -49,18 +52,22 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
         open_points.append("which device stops the motor without the controller")
         keys.append('hardware = "..."')
     if category is None or category == "unknown":
-        open_points.append("whether it cuts power at once (category 0) or brakes first (category 1)")
+        open_points.append("whether that stop cuts power at once (category 0) or brakes first (category 1)")
         keys.append('category = "0" or "1"')
     if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
         open_points.append("what the device acts on")
         keys.append('acts = "supply", "torque-off" or "enable"')
+    do = (
+        f"write it down⟨: [stop] {', '.join(keys)}⟩; prove it with the run command closed before the first "
+        "powered test"
+    )
     if open_points:
         yield report.finding(
             "X101",
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
-            f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered "
-            "test",
+            do,
+            unknowns=tuple(Unknown(point, _DRAWING, ("X102", "X104"), first=True) for point in open_points),
         )
 
 
@@ -193,7 +200,8 @@ def power_too_early(report: Report) -> Iterator[Finding]:
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         "braking; its "
         f"delay is {delay}{until}: the motor coasts",
-        'use a delayed contact, at least the ramp from top speed, and write delay = "..."; or call it '
+        "use a delayed contact, at least the ramp from top speed, and write the delay down"
+        '⟨: delay = "..."⟩; or call it '
         "category 0, "
         "and measure how long the motor coasts",
         figures=(delay,),
@@ -250,7 +258,7 @@ def both_directions(report: Report) -> Iterator[Finding]:
         ("run-reverse", "output"),
         f"{forward} and {reverse} can be closed together, and what the drive does then is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
-        'lock them against each other, and write how: [controller] interlock = "..."',
+        'lock them against each other, and write how⟨: [controller] interlock = "..."⟩',
         wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
         terminals=(forward, reverse),
         figures=(figure,),

@@ -59,7 +59,10 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
             )
         )  # fmt: skip
         job = f"{words(name)}, to {entry.name}"
-        runs.append(replace(last, role=f"to {entry.name}", job=job, near=near, far=first, spec=entry.wire))
+        role = f"to {entry.name}"
+        while any(run.role == role for run in runs):  # another contact of the same device
+            role += "'"
+        runs.append(replace(last, role=role, job=job, near=near, far=first, spec=entry.wire))
         near = second
     others = [run for run in side.runs if run is not last]
     return replace(side, runs=[*runs, replace(last, near=near), *others], more=tuple(parts))

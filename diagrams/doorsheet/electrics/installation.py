@@ -95,6 +95,13 @@ def behind(control: SwitchedControl, supply_outside: bool) -> str:
     return Behind.FED if fed_in or reading is not None else Behind.PLUS
 
 
+def _switched(drive: str, figures: Figures) -> Iterator[tuple[Use, SwitchedControl]]:
+    for name in figures.mapping.control_names:
+        control = figures.mapping.control(name)
+        if isinstance(control, SwitchedControl):
+            yield (drive, name), control
+
+
 class Installation:
     """A circuit of one stage with every figure that its mapping gives, as elements of a network."""
 
@@ -104,6 +111,7 @@ class Installation:
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self._still = cache(self._unmoved)
+        self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
         self.parts = {
             (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
         }
@@ -113,12 +121,8 @@ class Installation:
         return part.kind not in (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
     def switched(self) -> Iterator[tuple[Use, SwitchedControl]]:
-        """Yield the switch inputs used, of every drive."""
-        for drive, figures in self.figures.items():
-            for name in figures.mapping.control_names:
-                control = figures.mapping.control(name)
-                if isinstance(control, SwitchedControl):
-                    yield (drive, name), control
+        """Return the switch inputs used, of every drive."""
+        return chain.from_iterable(self._switched.values())
 
     @property
     def controls(self) -> tuple[Use, ...]:
@@ -159,7 +163,7 @@ class Installation:
         for drive, figures in self.figures.items():
             inputs = figures.mapping.drive.inputs
             said = inputs.earthed if inputs else None
-            for common in {control.common for key, control in self.switched() if key[0] == drive}:
+            for common in {control.common for _, control in self._switched[drive]}:
                 if common is not None:
                     at = Terminal(DRIVE, common, drive)
                     yield from self._to_earth(at, said, f"whether {common}{_of(drive)} is earthed", asked)
@@ -268,9 +272,7 @@ class Installation:
         figures = self.figures[drive]
         groups: dict[tuple[Node, Node], list[str]] = {}
         feeds: dict[tuple[str, Node], list[str]] = {}
-        for (own, name), control in self.switched():
-            if own != drive:
-                continue
+        for (_, name), control in self._switched[drive]:
             common, sides = self.common_node(drive, name), self.input_nodes(drive, name)
             match self.built(drive, control):
                 case Behind.PLUS:
@@ -371,8 +373,9 @@ class Installation:
                     ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
                 )
             case PartKind.FIELD_CONTACT:
-                if (part.drive, part.name) not in event.opened:
-                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
+                if (part.drive, part.name) not in event.opened:  # all contacts of a device together
+                    labels = (pin.terminal.label for pin in part.pins)
+                    yield _contact((*name, *labels), part.pins[0].terminal, part.pins[1].terminal)
             case PartKind.DRIVE_CONTACT:
                 if part.normally == "closed":
                     yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)

@@ -149,6 +149,11 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
         if link not in stood:
             note = f" ({link.note})" if link.note else ""
             yield Trial(f"Bridge {link.a} to {link.b}{note}. Continuity.", _CONTINUITY)
+    rail = circuit.rail
+    for group in rail.bridges if rail is not None and before is None else ():
+        if rail is not None:
+            ends = [rail.label(number) for number in group]
+            yield Trial(f"Bridge {' to '.join(ends)} on the rail. Continuity.", _CONTINUITY)
     for link in stood:
         if link not in here and link not in own:
             yield Trial(f"Take the bridge {link.a} to {link.b} off.", "off")

@@ -122,7 +122,7 @@ def _signal_range(mapping: Mapping) -> str:
 
 
 def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
-    plate = "from the motor's plate"
+    plate = "its plate"
     motor = mapping.motor
     frequency = motor.frequency if motor is not None else None
     speed = motor.speed if motor is not None else None

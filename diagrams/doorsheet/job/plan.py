@@ -7,10 +7,10 @@ again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import chain, pairwise
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Severity
@@ -18,7 +18,7 @@ from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
-from doorsheet.job.done import judge
+from doorsheet.job.done import Judged, judge
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
@@ -26,10 +26,18 @@ from doorsheet.job.stages import each_stage
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Progress", "next_action", "place_of", "plan", "progress", "stage_trials"]
+__all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
+
+
+class Outlook(NamedTuple):
+    """The whole job in order, the next action of it (None when all is done), how far each phase is."""
+
+    actions: tuple[Action, ...]
+    next: Action | None
+    progress: tuple[Progress, ...]
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
@@ -81,6 +89,25 @@ def next_action(read: ReadMapping) -> Action | None:
     seen: list[Solved] = []  # no stage is solved before the job has come to it
     stages = _kept(each_stage(read), seen)
     judged = ((action, judge(read, action)) for action in _unlocking(_actions(read, stages)))
+    return _next(read, seen, judged)
+
+
+def outlook(read: ReadMapping) -> Outlook:
+    """Return the job, the next action and how far each phase is, for what one plan costs."""
+    stages = tuple(each_stage(read))
+    actions = tuple(_unlocking(_actions(read, stages)))
+    judged = tuple((action, judge(read, action)) for action in actions)
+    return Outlook(actions, _next(read, stages, judged), tuple(_progress(judged)))
+
+
+def progress(read: ReadMapping) -> tuple[Progress, ...]:
+    """Return how far each phase is."""
+    return outlook(read).progress
+
+
+def _next(
+    read: ReadMapping, seen: Sequence[Solved], judged: Iterable[tuple[Action, Judged]]
+) -> Action | None:
     action, found = next(((action, found) for action, found in judged if not found.done), (None, None))
     if action is None or found is None or action.phase is Phase.IDENTIFY:
         return action
@@ -89,6 +116,12 @@ def next_action(read: ReadMapping) -> Action | None:
     if stop is not None:
         return mending(stop, action, read.mapping)
     return again(action, found) if found.result else action
+
+
+def _progress(judged: Sequence[tuple[Action, Judged]]) -> Iterator[Progress]:
+    for phase in Phase:
+        done = [found.done for action, found in judged if action.phase is phase]
+        yield phase, sum(done), len(done)
 
 
 def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
@@ -105,11 +138,3 @@ def _kept(stages: Iterator[Solved], seen: list[Solved]) -> Iterator[Solved]:
     for solved in stages:
         seen.append(solved)
         yield solved
-
-
-def progress(read: ReadMapping) -> tuple[Progress, ...]:
-    """Return how far each phase is."""
-    actions = plan(read)
-    done = [action.phase for action in actions if judge(read, action).done]
-    of = [action.phase for action in actions]
-    return tuple((phase, done.count(phase), of.count(phase)) for phase in Phase)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics import Solved, solve
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["each_stage", "stage_circuits", "stage_heading", "stage_title"]
@@ -15,7 +16,10 @@ __all__ = ["each_stage", "stage_circuits", "stage_heading", "stage_title"]
 def each_stage(read: ReadMapping) -> Iterator[Solved]:
     """Yield every stage, solved, in the order of the work."""
     # joining says so when there is no control at all
-    yield from (solve(read, step) for step in steps(read.mapping) or ("final",))
+    for step in steps(read.mapping) or ("final",):
+        solved = solve(read, step)
+        solved.circuit = numbered(solved.circuit, read)
+        yield solved
 
 
 def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:

@@ -21,7 +21,14 @@ _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 
 
 def strands(circuit: Circuit) -> Circuit:
-    """Return the circuit with one wire for each way to the drive, and words for what that leaves out."""
+    """Return the circuit with one wire for each way to the drive, and words for what that leaves out.
+
+    Returns that are joined on the rail end there.
+    """
+    rail = circuit.rail
+    if rail is not None and rail.bridges and not circuit.stubs:
+        stubs = tuple(wire for wire in circuit.wires if rail.onward(wire.number))
+        circuit = replace(circuit, stubs=stubs, wires=tuple(w for w in circuit.wires if w not in stubs))
     parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
     elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
     joins = joins_of(circuit)
@@ -59,8 +66,9 @@ def _way(circuit: Circuit, parts: list[Part], last: Wire) -> tuple[Wire, ...]:
 def _into(parts: list[Part], terminal: Terminal) -> Terminal | None:
     """Return where a conductor comes into the part that another leaves at a terminal."""
     for part in parts:
-        role = next((pin.role for pin in part.pins if pin.terminal == terminal), None)
-        if role in _INTO:
+        # a terminal can be two pins of a part, as the common of both sides of a converter is
+        role = next((pin.role for pin in part.pins if pin.terminal == terminal and pin.role in _INTO), None)
+        if role is not None:
             return next((pin.terminal for pin in part.pins if pin.role == _INTO[role]), None)
     return None
 

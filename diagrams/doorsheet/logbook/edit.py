@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias, cast
 from doorsheet.mapping.locate import KeyPath
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
 __all__ = ["Change", "EditError", "Value", "edited"]
 
-Value: TypeAlias = "str | float | date | bool | list[float] | AbstractMapping[str, Value]"
+Value: TypeAlias = "str | float | date | bool | Sequence[float | str] | AbstractMapping[str, Value]"
 """What can be written: a date may have a time; a mapping is a table."""
 
 _BOM: Final = "\N{ZERO WIDTH NO-BREAK SPACE}"
@@ -35,6 +35,7 @@ class Change(NamedTuple):
     path: KeyPath
     value: Value
     to_list: bool = False
+    comment: str = ""  # behind a plain value
 
     @property
     def by_hand(self) -> str:
@@ -93,7 +94,10 @@ def _apply(root: _Table, change: Change, make: Callable[[object, object], object
         at = cast(_Table, at[cast(str, key)])
     key = cast(str, last)
     if not change.to_list:
-        at[key] = make(change.value, at)
+        value = make(change.value, at)
+        if change.comment and (comment := getattr(value, "comment", None)) is not None:
+            comment(change.comment)
+        at[key] = value
     elif key in at:
         cast("list[object]", at[key]).append(make(change.value, at[key]))
     else:
@@ -103,19 +107,25 @@ def _apply(root: _Table, change: Change, make: Callable[[object, object], object
 def _made(value: object, within: object) -> object:
     """Return a value as the library's own item, in the form that people write it in."""
     import tomlkit
-    from tomlkit.items import Array, InlineTable
+    from tomlkit.items import Array, InlineTable, Table
 
     if isinstance(value, AbstractMapping):
-        inline = isinstance(within, Array | InlineTable)
+        short = all(not isinstance(entry, list) or len(entry) <= 2 for entry in value.values())
+        inline = isinstance(within, Array | InlineTable) or (isinstance(within, Table) and value and short)
         table = tomlkit.inline_table() if inline else tomlkit.table()
         for key, entry in value.items():
-            table[key] = entry
+            table[key] = _made(entry, table) if isinstance(entry, AbstractMapping) or inline else entry
         return table
     if isinstance(value, list) and value and isinstance(value[0], AbstractMapping):
         tables = tomlkit.aot()
         tables.append(_made(value[0], None))
         return tables
-    if isinstance(value, list) and value and isinstance(value[0], str):
+    if (
+        isinstance(value, list)
+        and value
+        and isinstance(value[0], str)
+        and not isinstance(within, InlineTable)
+    ):
         lines = tomlkit.array()
         lines.extend(value)
         return lines.multiline(True)

@@ -161,7 +161,7 @@ def _title(finding: Finding) -> str:
 
 
 def _of(finding: Finding) -> str:
-    return f" ({finding.subject.replace('-', ' ')})" if finding.subject else ""
+    return f" ({finding.subject})" if finding.subject else ""
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
@@ -191,9 +191,10 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
     """Yield whether a reading is what the mapping without it gives, and what it would mean if not."""
     taken = wish.taken
     assert taken is not None
-    yield from (
-        _by_action(wish.action, taken) if wish.action is not None else _by_solution(before, wish, taken)
-    )
+    lines = [*_by_action(wish.action, taken)] if wish.action is not None else []
+    if not lines and (wish.action is None or not before.mapping.done):  # of a job, of another stage
+        lines = [*_by_solution(before, wish, taken)]
+    yield from lines or [_NOTHING]
     old = next((old for old, new in _own(after, wish.drive).mapping.replaced if new.line == taken.line), None)
     if old is not None:
         of = f" of {old.when:%Y-%m-%d %H:%M}" if old.when else ""
@@ -208,37 +209,47 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     found = next((one for one in action.outcomes if one.holds(value)), None)
     if found is not None and found.right:
         known = any(map(str.isdigit, action.expect))
-        yield f"agrees: expected {action.expect}" if known else f"plausible: {_NOTHING}"
+        yield (
+            f"agrees: expected {action.expect}"
+            if known
+            else "plausible; nothing in the file says more closely what it should be"
+        )
     elif found is not None:
         yield f"disagrees: expected {action.expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
     elif any(one.right for one in action.outcomes):
         yield f"disagrees: expected {action.expect}; no single mistake that was tried explains it"
-    else:
-        yield _NOTHING
 
 
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
-    """Yield what the network makes of a reading that nobody asked for."""
-    solved = solve(read, stage_at(read, plan(read)))
-    report = _report(read, solved, wish.drive)
-    speed, signal = report.mapping.speed, expected_signal(report, taken)
-    if signal is not None:
-        level, loose = signal
+    """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
+    for stage in dict.fromkeys((stage_at(read, plan(read)), "final")):
+        report = _report(read, solve(read, stage), wish.drive)
+        lines = [*_of_signal(report, taken), *_of_volts(report, taken)]
+        if lines:
+            yield from lines
+            return
+
+
+def _of_signal(report: Report, taken: Taken) -> Iterator[str]:
+    speed, found = report.mapping.speed, expected_signal(report, taken)
+    if found is not None:
+        level, loose = found
         value = -taken.value if speed is not None and taken.red == speed.common else taken.value
         good = level.low - loose <= value <= level.high + loose
         expected = show(Interval(level.low, level.high), level.unit)
         yield f"{'agrees' if good else 'disagrees'}: expected {expected}"
+
+
+def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
+    """Yield what a reading in volts should be that isn't one of the signal, and what would explain it."""
+    speed = report.mapping.speed
+    if taken.unit != "V" or (speed is not None and speed.signal in (taken.red, taken.black)):
         return
-    of_signal = speed is not None and speed.signal in (taken.red, taken.black)
-    found = None
-    if taken.unit == "V" and not of_signal:
-        found = expectation(report, read_of(report, replace(taken, index=0)))
-    if found is None:
-        yield _NOTHING
-        return
-    yield f"{'agrees' if found.agrees else 'disagrees'}: expected {found.shown}"
-    if not found.agrees:
-        yield f"  {why_words(found.why).removeprefix('; ')}"
+    found = expectation(report, read_of(report, replace(taken, index=0)))
+    if found is not None:
+        yield f"{'agrees' if found.agrees else 'disagrees'}: expected {found.shown}"
+        if not found.agrees:
+            yield f"  {why_words(found.why).removeprefix('; ')}"
 
 
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"

@@ -6,6 +6,7 @@ problem keeps its place and one mistake never hides another.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
@@ -32,6 +33,8 @@ _BREAKS: Final = {
     "\t": "it holds a tab",
 }
 
+_BLANKS: Final = re.compile("  +")
+
 _LARGEST: Final = 2**63 - 1
 """The largest whole number that every reader of TOML takes (TOML 1.0.0, Integer)."""
 
@@ -46,14 +49,17 @@ class Flaw(NamedTuple):
 
 
 def composed(value: object) -> object:
-    """Return parsed TOML data with every text in NFC, one character where two could make one."""
+    """Return parsed TOML data with every text in NFC, one character where two could make one, and with one
+    plain space for each row of blanks: what looks the same is the same.
+    """
     match value:
         case str():
-            if value.isascii():
-                return value
-            from unicodedata import normalize
+            if not value.isascii():
+                from unicodedata import category, normalize
 
-            return normalize("NFC", value)
+                value = normalize("NFC", value)
+                value = "".join(" " if category(char) == "Zs" else char for char in value)
+            return _BLANKS.sub(" ", value)
         case dict():
             return {key: composed(entry) for key, entry in value.items()}
         case list():

@@ -40,7 +40,8 @@ __all__ = [
     "SheetFields",
 ]
 
-Dropped = dict[Annotated[str, Text(60)], tuple[Terminal, ...]]
+Labels = Annotated[tuple[Terminal, ...], Field(max_length=100)]
+Dropped = Annotated[dict[Annotated[str, Text(60)], Labels], Field(max_length=20)]
 """Terminals that the manual draws and the sheet doesn't, under the reason why."""
 
 
@@ -60,8 +61,8 @@ class SheetFields(Entry):
     number: Name | None = None
     date: Date | None = None
     revision: Annotated[str, Text(8, 0)] | None = None
-    notes: tuple[Line, ...] = ()
-    revisions: tuple[Revision, ...] = ()
+    notes: Annotated[tuple[Line, ...], Field(max_length=20)] = ()
+    revisions: Annotated[tuple[Revision, ...], Field(max_length=50)] = ()
     extra_crossings: ExtraCrossings = "never"
 
 
@@ -70,6 +71,9 @@ class Link(Entry):
 
     between: tuple[Terminal, Terminal]
     note: Line | None = None
+
+
+Links = Annotated[tuple[Link, ...], Field(max_length=20)]
 
 
 class Selector(Entry):
@@ -86,9 +90,9 @@ class Drive(Entry):
     discharge: Discharge | None = None
     manual: Name | None = None
     serial: Name | None = None
-    strip: tuple[Terminal, ...] = ()  # as fitted; left out: the sheet chooses the order
-    links: tuple[Link, ...] = ()
-    selectors: tuple[Selector, ...] = ()
+    strip: Labels = ()  # as fitted; left out: the sheet chooses the order
+    links: Links = ()
+    selectors: Annotated[tuple[Selector, ...], Field(max_length=20)] = ()
     inputs: SwitchInputs | None = None
     reference: Reference | None = None
     analog: AnalogInput | None = None
@@ -96,7 +100,7 @@ class Drive(Entry):
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     dropped: Dropped = Field(default_factory=dict)
-    settings: tuple[DriveSetting, ...] = ()
+    settings: Annotated[tuple[DriveSetting, ...], Field(max_length=200)] = ()
 
 
 class Controller(Entry):
@@ -107,15 +111,18 @@ class Controller(Entry):
     outputs: OutputRatings | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
-    links: tuple[Link, ...] = ()
+    links: Links = ()
     returns: Literal["own", "looped", "rail"] | None = None  # how outputs share a common of the drive
     loop_wires: Annotated[tuple[WireSpec, ...], Field(max_length=16)] = ()  # of looped returns, in order
     earthed: YesNo | None = None  # its 0 V
-    settings: tuple[ControllerSetting, ...] = ()
+    settings: Annotated[tuple[ControllerSetting, ...], Field(max_length=200)] = ()
 
 
 class DriveUnit(Drive, Controls):
     """One of several drives, and the controls that command it."""
+
+
+Drives = Annotated[dict[Annotated[str, Text(16)], DriveUnit], Field(max_length=16)]
 
 
 class Mapping(Controls):
@@ -124,9 +131,9 @@ class Mapping(Controls):
     machine: Name
     sheet: SheetFields = SheetFields.model_construct()
     drive: Drive = Drive.model_construct()
-    drives: dict[Annotated[str, Text(16)], DriveUnit] | None = None  # several, in place of `drive`
+    drives: Drives | None = None  # several, in place of `drive`
     controller: Controller = Controller.model_construct()
-    cables: tuple[Cable, ...] = ()
+    cables: Annotated[tuple[Cable, ...], Field(max_length=50)] = ()
     stop: Stop | None = None
     region: Literal["IEC", "US"] | None = None
     rail: Rail | None = None

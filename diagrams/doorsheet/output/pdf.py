@@ -55,15 +55,15 @@ def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
     canvas.setTitle(pages[0].title)
     canvas.setKeywords(sha256(repr(pages).encode()).hexdigest())
     canvas.setViewerPreference("DisplayDocTitle", "true")
-    starts = {mark.page for mark in bookmarks}
     for number, page in enumerate(pages):
         canvas.setPageSize((page.width * _PT_PER_MM, page.height * _PT_PER_MM))
-        if number in starts:
-            canvas.bookmarkPage(str(number))
+        for index, mark in enumerate(bookmarks):
+            if mark.page == number:  # several chapters may begin on one page
+                canvas.bookmarkPage(str(index))
         _Walk(canvas).draw_page(page)
         canvas.showPage()
-    for mark in bookmarks:
-        canvas.addOutlineEntry(mark.title, str(mark.page), mark.depth)
+    for index, mark in enumerate(bookmarks):
+        canvas.addOutlineEntry(mark.title, str(index), mark.depth)
     if bookmarks:
         canvas.showOutline()
     canvas.save()

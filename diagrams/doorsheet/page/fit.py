@@ -55,6 +55,7 @@ class Binding(NamedTuple):
     first: int = 1  # the number of its first page
     sheets: int | None = None  # in the whole set; None: this sheet is all of it
     title_block: bool = True  # left out of pictures for strangers
+    heading: bool = True  # left out, with the warning, where the paper round the sheet has both
 
 
 class Asked(NamedTuple):
@@ -143,8 +144,10 @@ def _at(
         key = (most, size.colour_words, size.under, extra)
         if key not in measured:
             said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
-            with_title = asked.binding.title_block
-            measured[key] = surroundings(ordered, asked.mapping, said, box[2], size, with_title, small)
+            _, _, with_title, with_head = asked.binding
+            measured[key] = surroundings(
+                ordered, asked.mapping, said, box[2], size, with_title, small, with_head
+            )
         return measured[key]
 
     def planned(blocks: Surroundings) -> Plan | None:

@@ -31,9 +31,10 @@ _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
 def left_symbols(placed: PlacedCluster, x: float, top: float, edge: Edge) -> Iterator[Symbol]:
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
-    alone = placed.parts[0] if len(placed.parts) == 1 and len(placed.parts[0].pins) > 1 else None
-    if alone is not None and (alone.kind is PartKind.POTENTIOMETER or not _joined(alone, edge.spine)):
-        yield _upright(alone, rows, x, edge)
+    first, *others = placed.parts
+    alone = not others and 1 < len(first.pins) == len(_ends(first))
+    if alone and (first.kind is PartKind.POTENTIOMETER or not _joined(first, edge.spine)):
+        yield _upright(first, rows, x, edge)
     else:
         yield from _single_rows(placed.parts, rows, x, edge)
 
@@ -61,9 +62,13 @@ def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
 
 def source_centre(part: Part, placed: PlacedCluster, spine: Spine) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
-    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(part.pins) < 2:
+    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(_ends(part)) < 2:
         return None
     return name_row(part, placed, spine)
+
+
+def _ends(part: Part) -> set[Terminal]:
+    return {pin.terminal for pin in part.pins}
 
 
 def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> Symbol:
@@ -140,7 +145,7 @@ def _single_rows(
             if other.terminal in edge.spine.backs:
                 reach = edge.back_mm - x
                 yield s.Bus(((-22.0, -row), (reach, -row)), origin=origin).at((x, 0.0))
-            elif other is not pin:
+            elif other.terminal != pin.terminal:
                 feeds.setdefault(other.terminal, []).append(row)
     for index, (terminal, served) in enumerate(feeds.items()):
         if terminal in edge.spine.through:

@@ -1,0 +1,179 @@
+"""The command `start`: the questions from which a mapping begins, and the first sheet."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final, NoReturn
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+
+if TYPE_CHECKING:
+    from doorsheet.logbook.interview import Interview
+    from doorsheet.logbook.questions import Question
+
+__all__ = ["start"]
+
+_HELLO: Final = (
+    "A few questions, in the order of the work. An empty line, ? or don't know is always an answer: it "
+    "becomes a blank.\nCtrl-C leaves; every answer is in the file by then."
+)
+
+
+def start(
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[FILE]",
+            help="The mapping to begin or to go on with.  [default: named after the machine]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Begin a mapping by questions, or go on with one; then draw its first sheet."""
+    import doorsheet
+    from doorsheet.logbook.interview import Interview, is_ours
+    from doorsheet.logbook.saving import text_of
+
+    try:
+        text = text_of(file) if file is not None and file.exists() else ""
+        interview = Interview(text)
+    except doorsheet.MappingError as error:
+        give_up(error, file, "nothing was written")
+    except (OSError, UnicodeDecodeError) as error:
+        give_up(ValueError(f"{file} can't be read as a mapping: {error}; name another file"))
+    talk = _Talk()
+    talk.say(f"{CAUTION}\n{_HELLO}")
+    try:
+        if text and file is not None and not is_ours(text):
+            _ask_leave(talk, file)
+        path = _asked_through(talk, interview, file)
+    except (KeyboardInterrupt, EOFError):
+        talk.say("")
+        if not interview.text:
+            print("Nothing was answered, so nothing was written.")
+            return
+        path = talk.path or file or Path()
+        print(f"Left; every answer so far is in {path}. Go on with: doorsheet start {path}")
+        if talk.is_terminal:
+            return
+    _first_sheet(path)
+
+
+class _Talk:
+    """Asks in a terminal; from a pipe it only reads, a line for each answer."""
+
+    def __init__(self) -> None:
+        self.is_terminal = sys.stdin.isatty()
+        self.path: Path | None = None
+        self.count = 0
+
+    def say(self, words: str) -> None:
+        if self.is_terminal:
+            print(words)
+
+    def line(self, prompt: str = "> ") -> str:
+        """Return the next line; EOFError at the end, KeyboardInterrupt on Ctrl-C."""
+        if self.is_terminal:
+            return input(prompt)
+        line = sys.stdin.readline()
+        if not line:
+            raise EOFError
+        return line.rstrip("\r\n")
+
+    def answer(self, question: Question) -> str:
+        """Ask a question; an answer of several lines ends with an empty one, or one of its own."""
+        self.count += 1
+        self.say(f"\n{self.count}. {question.ask}\n   ({question.why})")
+        if question.proposal not in ("", "yes"):
+            self.say(f"   I propose {question.proposal}: {question.because}. yes takes it.")
+        if not question.many:
+            return self.line()
+        lines: list[str] = []
+        while line := self.line("| ").strip():
+            lines.append(line)
+            if len(lines) == 1 and line.casefold() in ("?", "don't know"):
+                break
+        return "\n".join(lines)
+
+
+def _ask_leave(talk: _Talk, file: Path) -> None:
+    """Ask before a file is added to that these questions didn't begin."""
+    talk.say(f"\n{file} is there already, and start did not make it. What it has stays; may it be added to?")
+    try:
+        leave = talk.line("yes or no > ").strip().casefold()
+    except EOFError:
+        leave = ""
+    if leave not in ("yes", "y"):
+        give_up(ValueError(f"{file} was left as it is; name another file"))
+
+
+def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path:
+    """Ask until nothing is left, and save each answer; return the file."""
+    import doorsheet
+    from doorsheet.logbook.interview import AnswerError
+    from doorsheet.logbook.saving import held, replace_text
+
+    path = file
+    while (question := interview.question) is not None:
+        old = interview.text
+        try:
+            said = interview.answer(talk.answer(question))
+            if path is None:
+                path = _free_name(interview)
+            with held(path):
+                replace_text(path, old or None, interview.text)
+            talk.path = path
+        except AnswerError as error:
+            _refuse(talk, question, str(error), path)
+            continue
+        except doorsheet.OutputError as error:
+            give_up(error)
+        if said:
+            talk.say(f"   {said}")
+    return path or Path()
+
+
+def _refuse(talk: _Talk, question: Question, why: str, path: Path | None) -> None:
+    """Say why an answer can't be taken; from a pipe the next line is no second try at it."""
+    if talk.is_terminal:
+        print(f"   That can't be taken: {why}")
+        talk.count -= 1
+        return
+    go_on = f"; go on with: doorsheet start {path}" if path is not None and path.exists() else ""
+    _stop(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}')
+
+
+def _stop(words: str) -> NoReturn:
+    give_up(ValueError(words))
+
+
+def _free_name(interview: Interview) -> Path:
+    """Return a name after the machine's that no file has."""
+    slug = re.sub(r"[^a-z0-9]+", "-", str(interview.data["machine"]).casefold()).strip("-") or "machine"
+    names = (Path(f"{slug}{f'-{number}' if number > 1 else ''}.toml") for number in range(1, 1000))
+    return next(name for name in names if not name.exists())
+
+
+def _first_sheet(path: Path) -> None:
+    """Draw the bench, and name what comes next."""
+    import doorsheet
+    from doorsheet.job.plan import next_action
+    from doorsheet.mapping import read_mapping
+
+    read = read_mapping(path)
+    if not any(own.control_names for _, own in read.mapping.units()):
+        print(f"{path} is written. No terminal is known yet, so there is no sheet: doorsheet start {path}")
+        return
+    try:
+        (sheet, *_) = doorsheet.draw(path, "bench").save(path.with_suffix(".svg"))
+    except (doorsheet.OutputError, doorsheet.PaperError) as error:
+        give_up(error)
+    print(f"{path} is written; its first sheet, the bench, is {sheet}")
+    action = next_action(read)
+    if action is not None:
+        print(f"next: {action.title} (doorsheet next {path})")
+    print(CAUTION)

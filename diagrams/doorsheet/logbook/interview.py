@@ -1,0 +1,133 @@
+"""The questions from which a mapping begins, in the order of the work: one at a time, none compulsory.
+
+Room: logbook.  No terminal here: an `Interview` holds the file's text, says what to ask next and takes an
+answer.  The file itself is all that is remembered, so that leaving loses nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping as AbstractMapping
+from typing import Final
+
+from doorsheet.logbook.edit import Change, EditError, edited
+from doorsheet.logbook.questions import AnswerError, Question, questions
+from doorsheet.logbook.terminals import Listed, parse_terminals
+from doorsheet.mapping.problems import MappingError
+from doorsheet.mapping.reading import parse_mapping
+
+__all__ = ["DONT_KNOW", "AnswerError", "Interview", "is_ours"]
+
+DONT_KNOW: Final = frozenset(
+    ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
+)
+"""Answers that leave a blank."""
+
+_HEAD: Final = """\
+# Written by doorsheet start. What is missing here is a blank on the sheet: add it at any time, with
+# doorsheet note or in an editor.
+"""
+_MARK: Final = re.compile(r"^# doorsheet start goes on with (?P<key>\S+)\r?\n", re.MULTILINE)
+_LISTED: Final = re.compile(r"^#\| (?P<line>.*)\r?\n", re.MULTILINE)
+
+
+def is_ours(text: str) -> bool:
+    """Whether a file was begun by these questions."""
+    return "# Written by doorsheet start" in text or _MARK.search(text) is not None
+
+
+class Interview:
+    """What was answered so far, as the text of the file, and what is asked next."""
+
+    def __init__(self, text: str = "") -> None:
+        """Begin, or go on with a file where it was left: what it has already is not asked again.
+
+        Raises:
+            MappingError: when the text is no mapping.
+        """
+        self.text = text
+        self._asked: set[str] = set()
+        if text:
+            parse_mapping(text, "mapping")
+        mark = _MARK.search(text)
+        if mark is not None:
+            keys = [one.key for one in self._all()]
+            self._asked = set(keys[: keys.index(mark["key"])]) if mark["key"] in keys else set()
+
+    @property
+    def data(self) -> AbstractMapping[str, object]:
+        """What the file holds."""
+        return tomllib.loads(self.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
+
+    @property
+    def listed(self) -> tuple[Listed, ...]:
+        """The manual's list of terminals, as it was pasted."""
+        return parse_terminals("\n".join(found["line"] for found in _LISTED.finditer(self.text)))
+
+    @property
+    def question(self) -> Question | None:
+        """The next question; None when all were asked."""
+        return next((one for one in self._all() if one.key not in self._asked and not one.is_answered), None)
+
+    def _all(self) -> tuple[Question, ...]:
+        return tuple(questions(self.data, self.listed))
+
+    def answer(self, words: str) -> str:
+        """Take the answer to the question that is asked; return what was made of it.
+
+        Raises:
+            AnswerError: says why it can't be taken; the question is asked again.
+        """
+        question = self.question
+        assert question is not None
+        bare = words.strip()
+        if bare.casefold() in DONT_KNOW:
+            self._next(question, self._written(*question.unknown))
+            return "left as a blank"
+        if bare.casefold() in ("yes", "y") and question.key != "drive.isolated":
+            if not question.proposal:
+                raise AnswerError("yes to what? Write it, or nothing if you don't know")
+            bare = question.proposal
+        if question.many:
+            found = parse_terminals(words)
+            if not found:
+                raise AnswerError("no terminal is in it: write a label and its words on each line")
+            self._next(question, self._with_list(found))
+            return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
+        self._next(question, self._written(*question.take(bare)))
+        return ""
+
+    def _written(self, *changes: Change) -> str:
+        """Return the text with changes, as far as it is a mapping then."""
+        try:
+            new = edited(self.text or _HEAD, *changes)
+            parse_mapping(new, "mapping")
+        except MappingError as error:
+            problem = error.problems[0]
+            raise AnswerError(f"{problem.reason}; {problem.do}") from None
+        except EditError as error:
+            raise AnswerError(str(error)) from None
+        return new
+
+    def _with_list(self, found: tuple[Listed, ...]) -> str:
+        lines = "".join(f"#| {one.label} | {one.words} |\n" for one in found)
+        return _after_head(self.text, lines)
+
+    def _next(self, question: Question, text: str) -> None:
+        """Go on to the next question, whose key the text then has."""
+        self._asked.add(question.key)
+        self.text = _MARK.sub("", text)
+        following = self.question
+        if following is None:
+            self.text = _LISTED.sub("", self.text)
+        else:
+            self.text = _after_head(self.text, f"# doorsheet start goes on with {following.key}\n")
+
+
+def _after_head(text: str, lines: str) -> str:
+    """Put lines of comment before the first key."""
+    at = text.index("machine")
+    start = text.rfind("\n", 0, at) + 1
+    ends = lines.replace("\n", "\r\n") if "\r\n" in text else lines
+    return text[:start] + ends + text[start:]

@@ -1,0 +1,394 @@
+"""What is asked of a machine and its drive, why, and what is made of each answer (logbook room)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Final, TypeAlias
+
+from doorsheet.circuit.reading_words import BLANK
+from doorsheet.circuit.reading_words import listed as and_words
+from doorsheet.logbook.edit import Change, Value
+from doorsheet.logbook.terminals import Listed, left_out, propose
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
+from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
+
+__all__ = ["AnswerError", "Question", "questions"]
+
+_Data: TypeAlias = AbstractMapping[str, object]
+_Changes: TypeAlias = tuple[Change, ...]
+
+_NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
+
+
+class AnswerError(ValueError):
+    """An answer that can't be taken; the text says why, and what to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question, why it is asked, what may be proposed and why; and what is made of the answer."""
+
+    key: str
+    ask: str
+    why: str
+    take: Callable[[str], _Changes]
+    is_answered: bool = False
+    proposal: str = ""
+    because: str = ""
+    many: bool = False  # the answer has several lines and ends with an empty one
+    unknown: _Changes = ()  # what is written where nobody knows
+
+
+def questions(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
+    """Yield the questions that a file with these data may be asked, in the order of the work."""
+    yield from _plain(data, _FIRST)
+    if "drives" in data:  # their terminals are written by hand
+        return
+    yield _list_question(data)
+    yield from _terminals(data, listed)
+    yield from _left_out(data, listed)
+    for name in _controls(data):
+        yield from _switch_and_output(data, name)
+    if "speed" in data:
+        yield from _speed(data)
+    yield from _colours(data)
+
+
+# ---- Facts ----
+
+_FIRST: Final = (
+    ("machine", "What is the machine called?", "It is the sheet's title."),
+    (
+        "drive.name", "What does the drive's label say: kind, power, supply?",
+        "Whoever opens the door must know which drive the sheet is of.",
+    ),
+    (
+        "drive.discharge", "How long does the drive's label say to wait after switching off? With its unit",
+        "A drive holds a lethal charge; the time printed on it is the only right one, and none is guessed.",
+    ),
+    (
+        "drive.manual", "Which manual do you have for this drive: title, edition?",
+        "It says where the drive is proved dead, and what its terminals are.",
+    ),
+    (
+        "drive.isolated", "Are the control terminals isolated from the mains, by the manual? yes or no",
+        "If not, nothing at the controller may touch them.",
+    ),
+    (
+        "stop.hardware", "What does the emergency stop switch, without the controller? Such as: contactor K1",
+        "It is proved before any command counts, and must not depend on the controller alone.",
+    ),
+    ("controller.name", "What is the machine's controller called?", "It names the other side of the sheet."),
+)  # fmt: skip
+"""Key, question, why."""
+
+
+def _plain(data: _Data, rows: Sequence[tuple[str, str, str]]) -> Iterator[Question]:
+    for key, ask, why in rows:
+        path = tuple(key.split("."))
+        blank = (Change(path, BLANK),) if key == "machine" else ()
+        yield Question(key, ask, why, partial(_one, path), _at(data, *path) is not None, unknown=blank)
+
+
+def _one(path: tuple[str, ...], words: str) -> _Changes:
+    return (Change(path, words),)
+
+
+def _at(data: object, *path: str) -> object:
+    for key in path:
+        data = data.get(key) if isinstance(data, AbstractMapping) else None
+    return data
+
+
+def _labels(data: _Data, *paths: tuple[str, str]) -> list[str]:
+    return [label for path in paths if isinstance(label := _at(data, *path), str)]
+
+
+# ---- Terminals ----
+
+
+def _list_question(data: _Data) -> Question:
+    ask = (
+        "Paste the manual's list of control terminals, label and words: lines, commas or a table. "
+        "An empty line ends it."
+    )
+    why = "A manual draws some thirty, and about six are needed: which ones is proposed from their words."
+    return Question("terminals", ask, why, lambda _: (), bool([*_controls(data)]), many=True)
+
+
+_ROLES: Final = (
+    ("run-forward.input", "Which terminal makes the drive run forward?"),
+    ("run-reverse.input", "Which terminal makes it run in reverse?"),
+    ("enable.input", "Which terminal enables the drive?"),
+    ("fault-reset.input", "Which terminal resets a fault?"),
+    ("jog.input", "Which terminal jogs the drive?"),
+    ("preset-speed-1.input", "Which terminal chooses the first preset speed?"),
+    ("preset-speed-2.input", "Which terminal chooses the second preset speed?"),
+    ("preset-speed-3.input", "Which terminal chooses the third preset speed?"),
+)
+_ALWAYS: Final = frozenset(key for key, _ in _ROLES[:4])
+"""Asked whether the manual's list has words for it or not."""
+
+
+def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
+    for key, ask in _ROLES:
+        name, _, _ = key.partition(".")
+        if key in _ALWAYS or propose(listed, key) is not None or name in data:
+            why = "Each is one switch input; the sheet shows only those that you use. none: not used."
+            yield _terminal(data, listed, key, ask, why)
+    inputs = _labels(data, *((name, "input") for name in _controls(data)))
+    if inputs:
+        ask = f"Which terminal is the common of {and_words(inputs)}?"
+        yield _common(data, listed, ask)
+    signal = "Which terminal takes the speed signal?"
+    yield _terminal(
+        data, listed, "speed.signal", signal, "The potentiometer, and later the controller, gives it."
+    )
+    if "speed" in data:
+        ask = f"Which terminal is the common of {_at(data, 'speed', 'signal')}?"
+        yield _terminal(
+            data, listed, "speed.common", ask, "The signal comes back there; often not the inputs' common."
+        )
+        ask = "Which terminal supplies a potentiometer, such as +10V?"
+        yield _terminal(
+            data, listed, "speed.supply", ask, "The bench potentiometer hangs on it; off in the end."
+        )
+    for name in CONTACT_NAMES:
+        if (found := propose(listed, name)) is not None and name not in data:
+            yield Question(
+                f"{name}.terminals", f"Which two terminals are the contact that reports {name}?",
+                "The controller hears it there. none: not used.", partial(_contact, name), name in data,
+                " ".join(found.labels), found.why,
+            )  # fmt: skip
+        if name in data:
+            yield Question(
+                f"{name}.input", f"Which input of the controller hears {name}? Like IN1 0V",
+                "Its two terminals stand on the final sheet.", partial(_heard, name),
+                _at(data, name, "input", "signal") != BLANK,
+            )  # fmt: skip
+
+
+def _terminal(data: _Data, listed: Sequence[Listed], key: str, ask: str, why: str) -> Question:
+    path = tuple(key.split("."))
+    found = propose(listed, key)
+    label = found.labels[0] if found is not None else ""
+    own = key == "speed.common" or label not in _used(data)
+    return Question(
+        key, ask, why, partial(_label, data, listed, path), _at(data, *path) is not None,
+        label if own else "", found.why if found is not None and own else "",
+    )  # fmt: skip
+
+
+def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: str) -> _Changes:
+    """Take a terminal's label; of one that has another job already it is a slip."""
+    if words.casefold() in _NONE:
+        return ()
+    shared = path[-1] == "common"
+    if words in _used(data) and not shared:
+        raise AnswerError(f"{words} has a job already: write another label, or none")
+    said = next((one.words for one in listed if one.label == words), "")
+    return (Change(path, words, comment=f"by the manual: {said}" if said else ""),)
+
+
+def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
+    names = [*_controls(data)]
+    found = propose(listed, "common")
+
+    def take(words: str) -> _Changes:
+        missing = [name for name in names if _at(data, name, "common") is None]
+        made = [change for name in missing for change in _label(data, listed, (name, "common"), words)]
+        return (*made[:1], *(change._replace(comment="") for change in made[1:]))
+
+    answered = all(_at(data, name, "common") is not None for name in names)
+    why = "A switch joins input and common; without it nobody can say where the black lead goes."
+    proposal = found.labels[0] if found is not None else ""
+    return Question(
+        "inputs.common", ask, why, take, answered, proposal, found.why if found is not None else ""
+    )
+
+
+def _contact(name: str, words: str) -> _Changes:
+    if words.casefold() in _NONE:
+        return ()
+    ends = words.replace(",", " ").split()
+    if len(ends) != 2:
+        raise AnswerError("write its two terminals, like RA RC; or none")
+    return (Change((name,), {"terminals": ends, "input": {"signal": BLANK}}),)
+
+
+def _heard(name: str, words: str) -> _Changes:
+    ends = words.replace(",", " ").split()
+    if len(ends) not in (1, 2):
+        raise AnswerError("write the input and its common, like IN1 0V")
+    keys = ("signal", "common")
+    return tuple(Change((name, "input", key), end) for key, end in zip(keys, ends, strict=False))
+
+
+def _controls(data: _Data) -> Iterator[str]:
+    yield from (name for name in SWITCHED_NAMES if name in data)
+
+
+def _used(data: _Data) -> frozenset[str]:
+    """Return the drive's terminals that have a job."""
+    from doorsheet.mapping.metered import drive_labels
+
+    return drive_labels({name: table for name, table in data.items() if name != "drive"})
+
+
+def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
+    reasons = left_out(listed, _used(data))
+    if not reasons or _at(data, "drive", "dropped") is not None:
+        return
+    said = "; ".join(f"{reason}: {', '.join(labels)}" for reason, labels in reasons.items())
+
+    def take(words: str) -> _Changes:
+        kept = [] if words == "yes" else words.replace(",", " ").split()
+        unknown = [label for label in kept if label not in {one.label for one in listed}]
+        if unknown:
+            raise AnswerError(
+                f"{unknown[0]} isn't in the list: write yes, or the labels that are not to be named"
+            )
+        out = {reason: [label for label in labels if label not in kept] for reason, labels in reasons.items()}
+        return (Change(("drive", "dropped"), {reason: labels for reason, labels in out.items() if labels}),)
+
+    yield Question(
+        "drive.dropped", f"The sheet leaves these out, and says so. Right? {said}",
+        "So that whoever compares it with the manual misses nothing. yes, or the labels not to be named.",
+        take, False, "yes", "nothing else uses them",
+    )  # fmt: skip
+
+
+# ---- Switches, outputs, speed ----
+
+_KINDS: Final = {
+    "isolated": ("plus", "minus"), "contact": ("terminals",), "relay": ("terminals",),
+    "open-collector": ("signal", "common"), "logic-level": ("signal", "common"),
+}  # fmt: skip
+
+
+def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
+    label = _at(data, name, "input")
+    yield Question(
+        f"{name}.switch", f"Which hand switch closes {label} on the bench? Like S1, with terminals S1 13 14",
+        "The drive runs from it first.", partial(_switch, name),
+        _at(data, name, "switch") is not None,
+    )  # fmt: skip
+    yield Question(
+        f"{name}.output",
+        f"Which output of the controller closes {label} in the end? Its kind and two terminals: "
+        "isolated OUT1+ OUT1-, contact K1:13 K1:14, open-collector Q1 0V",
+        "Its kind decides what it bears and which way round it works.", partial(_output, name),
+        _at(data, name, "output") is not None,
+    )  # fmt: skip
+
+
+def _switch(name: str, words: str) -> _Changes:
+    if words.casefold() in _NONE:
+        return ()
+    called, *ends = words.replace(",", " ").split()
+    if len(ends) not in (0, 2):
+        raise AnswerError("write its name, or its name and its two terminals, like S1 13 14")
+    value: Value = {"name": called, "terminals": ends} if ends else called
+    return (Change((name, "switch"), value),)
+
+
+def _output(name: str, words: str) -> _Changes:
+    if words.casefold() in _NONE:
+        return ()
+    kind, *ends = words.replace(",", " ").split()
+    kind = kind.casefold()
+    if kind not in _KINDS or len(ends) != 2:
+        raise AnswerError(
+            "write its kind and its two terminals: isolated OUT1+ OUT1-, contact 13 14, open-collector Q1 0V"
+        )
+    keys = _KINDS[kind]
+    known: dict[str, Value] = {} if kind == "isolated" else {"kind": "contact" if kind == "relay" else kind}
+    known |= {keys[0]: ends} if len(keys) == 1 else dict(zip(keys, ends, strict=True))
+    return (Change((name, "output"), known),)
+
+
+def _speed(data: _Data) -> Iterator[Question]:
+    table = _at(data, "speed")
+    assert isinstance(table, AbstractMapping)
+    yield Question(
+        "speed.range", f"What is {table.get('signal')} set to: {', '.join(RANGES)}?",
+        "A switch on the board or a setting decides it; the controller must give the same.",
+        partial(_one, ("speed", "range")), "range" in table,
+    )  # fmt: skip
+    yield Question(
+        "speed.potentiometer", "Which potentiometer have you for the bench? Like: 10 kohm",
+        "It loads the drive's supply.", partial(_one, ("speed", "potentiometer")), "potentiometer" in table,
+    )  # fmt: skip
+    yield Question(
+        "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
+        "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", _source, "source" in table,
+    )  # fmt: skip
+    yield Question(
+        "speed.top-speed", "Which speed belongs to the top of the range? Like: 3000 rpm",
+        "Commanded and real speed are held against it.", partial(_one, ("speed", "top-speed")),
+        "top-speed" in table,
+    )  # fmt: skip
+
+
+def _source(words: str) -> _Changes:
+    if words.casefold() in _NONE:
+        return ()
+    found = next((name for name in RANGES if words.replace(" ", "").endswith(name.replace(" ", ""))), "")
+    ending = r"\s*".join(map(re.escape, found.replace(" ", "")))
+    rest = re.sub(rf"{ending}\s*$", "", words).replace(",", " ").split()
+    if len(rest) not in (1, 2):
+        raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
+    value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))
+    return (Change(("speed", "source"), value | ({"range": found} if found else {})),)
+
+
+# ---- Colours ----
+
+
+def _colours(data: _Data) -> Iterator[Question]:
+    wires = [*_wires(data)]
+    if wires:
+        answered = any(_at(data, name, "wires") is not None for name, _, _ in wires)
+        yield Question(
+            "colours",
+            f"Which wire colours have you at hand, for {len(wires)} wires? Like white, brown, grey",
+            "They are given out now and stay through all stages; what you don't name is chosen and marked.",
+            partial(_given_out, wires), answered,
+        )  # fmt: skip
+
+
+_SPEED_WIRES: Final[dict[str, Purpose]] = {"signal": "signal", "common": "common", "supply": "plus"}
+
+
+def _wires(data: _Data) -> Iterator[tuple[str, str, Purpose]]:
+    """Yield the wires to the drive: control, role, what the colour should say."""
+    for name in _controls(data):
+        yield name, "input", "signal"
+        if _at(data, name, "common") is not None:
+            yield name, "common", "common"
+    for role in _SPEED_WIRES:
+        if _at(data, "speed", role) is not None:
+            yield "speed", role, _SPEED_WIRES[role]
+
+
+def _given_out(wires: Sequence[tuple[str, str, Purpose]], words: str) -> _Changes:
+    """Give colours out, each once: those fit for what a wire is for, in the order of preference."""
+    try:
+        hand = {
+            parse_colour(word).letters: parse_colour(word)
+            for word in re.split(r"[,;]+\s*|\s+and\s+", words)
+            if word
+        }
+    except ColourError as error:
+        raise AnswerError(str(error)) from None
+    given: dict[str, dict[str, Value]] = {}
+    for name, role, use in wires:
+        fit = next((one for one in handed_out(use, None) if one.letters in hand), None)
+        if fit is not None:
+            given.setdefault(name, {})[role] = display_name(hand.pop(fit.letters))
+    return tuple(Change((name, "wires"), colours) for name, colours in given.items())

@@ -1,0 +1,203 @@
+"""The manual's list of control terminals, as people paste it, and which of them a sheet needs.
+
+Room: logbook.  What a terminal is for is proposed from the words beside it, never decided: the person
+confirms.  Words of manuals: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+__all__ = ["Listed", "Proposal", "left_out", "parse_terminals", "propose"]
+
+
+class Listed(NamedTuple):
+    """A terminal of the manual's list: its label, and what stands beside it."""
+
+    label: str
+    words: str = ""
+
+
+class Proposal(NamedTuple):
+    """Terminals for a job, and the words that say so."""
+
+    labels: tuple[str, ...]
+    why: str
+
+
+_HEADS: Final = frozenset(
+    ("terminal", "terminals", "label", "symbol", "sign", "name", "no", "no.", "number", "function",
+     "description", "signal", "remarks")
+)  # fmt: skip
+_LABEL_HEADS: Final = ("terminal", "label", "symbol", "sign", "name")
+_NUMBER_HEADS: Final = ("no", "no.", "number")
+_LONGEST: Final = 20
+
+
+def parse_terminals(text: str) -> tuple[Listed, ...]:
+    """Read a pasted list: a line each, commas, tabs, or a table drawn with strokes; each label once.
+
+    >>> parse_terminals("DI1: Forward run\\\\n| COM | Common of inputs |\\\\nAI1, AGND")
+    (Listed(label='DI1', words='Forward run'), Listed(label='COM', words='Common of inputs'), \
+Listed(label='AI1', words=''), Listed(label='AGND', words=''))
+    """
+    column, numbered = 0, -1
+    found: dict[str, Listed] = {}
+    for line in text.splitlines():
+        cells = _cells(line)
+        if not cells:
+            continue
+        if all(cell.casefold() in _HEADS for cell in cells):
+            heads = [cell.casefold() for cell in cells]
+            column = next((heads.index(head) for head in _LABEL_HEADS if head in heads), 0)
+            numbered = next((heads.index(head) for head in _NUMBER_HEADS if head in heads), -1)
+            continue
+        if 0 <= numbered < len(cells) and numbered != column:
+            cells[numbered] = ""
+        for one in _listed(cells, column, not set("|\t") & set(line)):
+            if 0 < len(one.label) <= _LONGEST:
+                found.setdefault(one.label, one)
+    return tuple(found.values())
+
+
+def _cells(line: str) -> list[str]:
+    """Split a line where its form says so; the strokes under a table's head are none."""
+    bare = line.strip()
+    if not bare.strip("|-+=: \t"):
+        return []
+    for mark in ("|", "\t", ";"):
+        if mark in bare:
+            return [cell.strip(" \"'") for cell in bare.strip(mark).split(mark)]
+    parts = re.split(r"\s{2,}|\s+[-–=]\s+|:\s+", bare, maxsplit=1)
+    if len(parts) == 1 and "," in bare:
+        cells = [cell.strip(" \"'") for cell in bare.split(",")]
+        if " " not in cells[0] or _is_row(cells):
+            return cells
+    return parts if len(parts) == 2 else bare.split(maxsplit=1)
+
+
+def _is_row(cells: Sequence[str]) -> bool:
+    """Whether cells name a terminal each, all with words or all without."""
+    alike = len({" " in cell for cell in cells}) == 1
+    return len(cells) > 1 and alike and all(cell and _is_label(cell.split()[0]) for cell in cells)
+
+
+def _listed(cells: Sequence[str], column: int, is_row: bool) -> Iterator[Listed]:
+    """Yield what a line names: one terminal with its words, or in a row of commas several alike."""
+    if (
+        is_row
+        and len({" " in cell for cell in cells}) == 1
+        and all(_is_label(cell.split()[0]) for cell in cells)
+    ):
+        for cell in cells:
+            label, _, words = cell.partition(" ")
+            yield Listed(label, words.strip())
+        return
+    at = min(column, len(cells) - 1)
+    if at == 0 and len(cells) == 1 and " " in cells[0]:
+        label, _, words = cells[0].partition(" ")
+        yield Listed(label, words.strip())
+    else:
+        yield Listed(cells[at], ", ".join(cell for index, cell in enumerate(cells) if index != at and cell))
+
+
+def _is_label(word: str) -> bool:
+    """Whether a word looks like what is printed beside a terminal."""
+    numbered = any(map(str.isdigit, word)) and any(map(str.isalpha, word))
+    return numbered or (len(word) <= 5 and word.isupper())
+
+
+# ---- What they are for ----
+
+_NOT: Final = "(?!)"
+
+_PRESET: Final = r"(?:preset|multi-?step|fixed)\s*(?:speed)?\s*(?:bit|select\w*|no\.?)?\s*{}\b"
+_ZERO: Final = r"(?<![-.\d])0\s?V\b"
+_VOLTS: Final = r"\+?\s?(?:10|5)\s?V\b"
+
+_JOBS: Final[dict[str, tuple[str, str]]] = {
+    # the job: words that speak for it, words that speak against it
+    "run-forward.input": (
+        r"\bforward|\bfwd\b|\bstart\b|\brun\b",
+        r"\brev|direction|jog|enable|contact|relay|output|source|signal|common",
+    ),
+    "run-reverse.input": (r"\breverse|\brev\b|\bbackward", r"\bforward|\bfwd\b|direction|jog|relay|output"),
+    "enable.input": (r"\benable|\brelease\b", r"safe|torque|output|relay"),
+    "fault-reset.input": (r"\breset\b", r"output|relay"),
+    "jog.input": (r"\bjog|\binching", r"output|relay"),
+    **{f"preset-speed-{number}.input": (_PRESET.format(number), _NOT) for number in (1, 2, 3)},
+    "common": (
+        r"common|\b0\s?V\b|ground|\bgnd\b|reference potential",
+        r"analog|relay|contact|output|fault|10\s?V",
+    ),
+    "speed.signal": (
+        r"(?:analog\w*|speed|frequency)\s+(?:\w+\s+)?(?:input|reference|setpoint|set|command)",
+        r"common|ground|supply|output|potentiometer",
+    ),
+    "speed.common": (
+        rf"analog\w*.*(?:common|ground|{_ZERO})|(?:common|ground|{_ZERO}).*(?:analog|speed)",
+        r"input\s*[12]?$|output$",
+    ),
+    "speed.supply": (
+        rf"{_VOLTS}.*(?:supply|reference|potentiometer)|(?:reference|potentiometer) (?:supply|voltage)",
+        rf"0\s*(?:-|to|\.\.)\s*{_VOLTS}|analog\w* (?:input|output)|common",
+    ),
+}
+
+_CONTACT: Final = r"relay|contact|output"
+_CONTACTS: Final = {"fault": r"fault|alarm|trip", "running": r"running|in operation|run output"}
+
+_LEFT_OUT: Final = (
+    (
+        "mains, motor and brake",
+        r"mains|line supply|supply phase|motor|brak\w*|dc[ -](?:link|bus)|protective|\bearth\b",
+    ),
+    ("serial port", r"serial|modbus|rs-?485|\bbus\b"),
+)
+_POWER_LABEL: Final = re.compile(r"L[123N]?|[RSTUVW]|[UVW][12]|PE|N|P[+1]?|[BD]C?[+-]|PB|BR")
+
+
+def propose(listed: Sequence[Listed], job: str) -> Proposal | None:
+    """Return the terminals that a list has for a job, and why; None where no words say so.
+
+    >>> propose(parse_terminals("DI1: Forward run / stop\\\\nDI2: Reverse run"), "run-forward.input")
+    Proposal(labels=('DI1',), why='the list calls it "Forward run / stop"')
+    """
+    if job in _CONTACTS:
+        return _contact(listed, _CONTACTS[job])
+    speaks, against = (re.compile(words, re.IGNORECASE) for words in _JOBS[job])
+    found = [one for one in listed if speaks.search(one.words) and not against.search(one.words)]
+    if not found:
+        return None
+    first, *others = found
+    also = f"; {', '.join(one.label for one in others)} may be meant too" if others else ""
+    return Proposal((first.label,), f'the list calls it "{first.words}"{also}')
+
+
+def _contact(listed: Sequence[Listed], speaks: str) -> Proposal | None:
+    """Return two terminals of a contact: its common, and the one that closes."""
+    own = [
+        one for one in listed if re.search(speaks, one.words, re.I) and re.search(_CONTACT, one.words, re.I)
+    ]
+    common = next((one for one in own if re.search(r"common", one.words, re.I)), None)
+    closing = next((one for one in own if re.search(r"open|\bNO\b", one.words)), None)
+    pair = (closing, common) if closing and common else tuple(own) if len(own) == 2 else ()
+    ends = [one for one in pair if one is not None]
+    if len(ends) != 2:
+        return None
+    return Proposal(
+        (ends[0].label, ends[1].label), f'the list calls them "{ends[0].words}" and "{ends[1].words}"'
+    )
+
+
+def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[str]]:
+    """Return the terminals of a list that are not used, by the reason to leave them out."""
+    reasons: dict[str, list[str]] = {}
+    for one in listed:
+        if one.label not in used:
+            named = (reason for reason, words in _LEFT_OUT if re.search(words, one.words, re.I))
+            power = "mains, motor and brake" if _POWER_LABEL.fullmatch(one.label) else "not used"
+            reasons.setdefault(next(named, power), []).append(one.label)
+    return reasons

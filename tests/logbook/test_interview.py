@@ -1,0 +1,177 @@
+"""The questions: in order, none compulsory, left and resumed at any of them, nothing guessed."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from doorsheet.logbook.interview import AnswerError, Interview, is_ours
+from doorsheet.mapping import parse_mapping
+
+LIST = """Terminal | Function
+L1 | Mains supply
+DI1 | Forward run / stop
+DI2 | Reverse run
+DI3 | Spare
+COM | Common of digital inputs
++10V | 10 V supply for potentiometer
+AI1 | Analog input 1, 0-10 V
+AGND | Common of analog inputs
+RA | Fault relay, normally open
+RC | Fault relay, common"""
+
+FULL = {
+    "machine": "Band saw",
+    "drive.name": "1.5 kW drive",
+    "drive.discharge": "10 min",
+    "drive.isolated": "yes",
+    "stop.hardware": "contactor K1",
+    "terminals": LIST,
+    "enable.input": "none",
+    "fault-reset.input": "none",
+    "fault.input": "IN1 0V",
+    "run-forward.switch": "S1 13 14",
+    "run-forward.output": "isolated OUT1+ OUT1-",
+    "run-reverse.output": "relay K2:13 K2:14",
+    "speed.range": "0-10 V",
+    "speed.potentiometer": "10 kohm",
+    "speed.source": "AO1 0V 0-10V",
+    "colours": "white, brown, GY and blue",
+}
+
+
+def asked(answers: dict[str, str], begin: str = "", otherwise: str = "") -> tuple[Interview, list[str]]:
+    interview, keys = Interview(begin), []
+    while (question := interview.question) is not None:
+        keys.append(question.key)
+        interview.answer(
+            answers.get(question.key, "yes" if question.proposal and not otherwise else otherwise)
+        )
+    return interview, keys
+
+
+def test_a_whole_interview_makes_the_mapping_that_was_said() -> None:
+    interview, keys = asked(FULL)
+    mapping = parse_mapping(interview.text, "m").mapping
+    assert keys[:4] == ["machine", "drive.name", "drive.discharge", "drive.manual"]
+    assert keys[-1] == "colours"
+    assert tomllib.loads(interview.text) == {
+        "machine": "Band saw",
+        "drive": {
+            "name": "1.5 kW drive",
+            "discharge": "10 min",
+            "isolated": "yes",
+            "dropped": {"mains, motor and brake": ["L1"], "not used": ["DI3"]},
+        },
+        "stop": {"hardware": "contactor K1"},
+        "run-forward": {
+            "input": "DI1",
+            "common": "COM",
+            "switch": {"name": "S1", "terminals": ["13", "14"]},
+            "output": {"plus": "OUT1+", "minus": "OUT1-"},
+            "wires": {"input": "white", "common": "blue"},
+        },
+        "run-reverse": {
+            "input": "DI2",
+            "common": "COM",
+            "output": {"kind": "contact", "terminals": ["K2:13", "K2:14"]},
+            "wires": {"input": "grey", "common": "brown"},
+        },
+        "speed": {
+            "signal": "AI1",
+            "common": "AGND",
+            "supply": "+10V",
+            "range": "0-10 V",
+            "potentiometer": "10 kohm",
+            "source": {"signal": "AO1", "common": "0V", "range": "0-10 V"},
+        },
+        "fault": {"terminals": ["RA", "RC"], "input": {"signal": "IN1", "common": "0V"}},
+    }
+    assert "# by the manual: Forward run / stop" in interview.text
+    assert "goes on" not in interview.text and "#|" not in interview.text
+    assert mapping.control_names == ("run-forward", "run-reverse", "speed", "fault")
+    assert is_ours(interview.text)
+
+
+def test_nobody_knows_anything_and_nothing_is_made_up() -> None:
+    interview, keys = asked({}, otherwise="don't know")
+    assert tomllib.loads(interview.text) == {"machine": "______"}
+    assert "run-forward.input" in keys and "speed.signal" in keys
+
+
+@pytest.mark.parametrize("blank", ["", "?", "Don't know", "unknown", " - "])
+def test_ways_of_not_knowing(blank: str) -> None:
+    interview = Interview()
+    interview.answer("Saw")
+    assert interview.answer(blank) == "left as a blank"
+    assert interview.question is not None and interview.question.key == "drive.discharge"
+
+
+@settings(deadline=None, max_examples=15)
+@given(st.sets(st.sampled_from(sorted(FULL))), st.booleans())
+def test_it_can_be_left_and_gone_on_with_at_every_question(known: set[str], crlf: bool) -> None:
+    answers = {key: FULL[key] for key in known | {"machine"}}
+    whole, keys = asked(answers, otherwise="?")
+    interview, again = Interview(), list[str]()
+    while (question := interview.question) is not None:
+        again.append(question.key)
+        interview.answer(answers.get(question.key, "?"))
+        if interview.question is not None:
+            interview = Interview(
+                interview.text.replace("\n", "\r\n") if crlf and len(again) == 1 else interview.text
+            )
+        parse_mapping(interview.text, "m")
+        if len(again) > len(keys):
+            break
+    assert again == keys
+    assert tomllib.loads(interview.text) == tomllib.loads(whole.text)
+
+
+@pytest.mark.parametrize(
+    ("key", "words", "reason"),
+    [
+        ("drive.discharge", "ten", "copy it from the drive"),
+        ("drive.isolated", "perhaps", "must be one of"),
+        ("terminals", "---", "no terminal is in it"),
+        ("run-reverse.input", "DI1", "has a job already"),
+        ("run-forward.switch", "S1 13", "its two terminals"),
+        ("run-forward.switch", "yes", "yes to what"),
+        ("run-forward.output", "OUT1+ OUT1-", "its kind"),
+        ("speed.range", "0 to 10", "must be one of"),
+        ("speed.source", "AO1 0V X 0-10 V", "like AO1 0V 0-10 V"),
+        ("colours", "pinkish", "did you mean|no wire colour"),
+        ("fault.terminals", "RA", "two terminals"),
+        ("drive.dropped", "Q9", "isn't in the list"),
+    ],
+)
+def test_an_answer_that_cannot_be_taken_is_asked_again(key: str, words: str, reason: str) -> None:
+    interview = Interview()
+    while (question := interview.question) is not None and question.key != key:
+        interview.answer(FULL.get(question.key, "yes" if question.proposal else "?"))
+    assert question is not None
+    before = interview.text
+    with pytest.raises(AnswerError, match=reason):
+        interview.answer(words)
+    assert interview.text == before
+    assert interview.question is not None and interview.question.key == key
+
+
+def test_every_question_says_why_and_every_proposal_too() -> None:
+    interview = Interview()
+    while (question := interview.question) is not None:
+        assert question.why.endswith((".", "none: not used.")) and question.ask
+        assert bool(question.proposal) == bool(question.because)
+        interview.answer(FULL.get(question.key, "yes" if question.proposal else "?"))
+
+
+def test_what_a_file_has_is_not_asked_and_stays() -> None:
+    head = '# mine\nmachine = "Saw"   # ours\n\n[drive]\ndischarge = "5 min"\n'
+    text = f'{head}\n# forward\n[run-forward]\ninput = "X1"\n'
+    interview, keys = asked({"inputs.common": "XC"}, text, "?")
+    assert not {"machine", "drive.discharge", "terminals", "run-forward.input"} & set(keys)
+    assert [line for line in text.splitlines() if line not in interview.text.splitlines()] == []
+    assert tomllib.loads(interview.text)["run-forward"] == {"input": "X1", "common": "XC"}
+    assert not is_ours(text)

@@ -1,0 +1,99 @@
+"""The manual's list of terminals in any form, and what is proposed from its words."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.logbook.terminals import Listed, left_out, parse_terminals, propose
+
+TABLE = [
+    Listed("L1", "Mains supply"),
+    Listed("DI1", "Forward run / stop"),
+    Listed("DI2", "Reverse run"),
+    Listed("+24V", "24 V supply of the inputs"),
+    Listed("COM", "Common of digital inputs"),
+    Listed("+10V", "10 V supply for potentiometer"),
+    Listed("AI1", "Analog input 1, 0-10 V"),
+    Listed("AGND", "Common of analog inputs"),
+    Listed("RA", "Fault relay, normally open"),
+    Listed("RB", "Fault relay, normally closed"),
+    Listed("RC", "Fault relay, common"),
+    Listed("A+", "Serial port"),
+]
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        lambda rows: "\n".join(f"{label}\t{words}" for label, words in rows),
+        lambda rows: "\n".join(f"{label}: {words}" for label, words in rows),
+        lambda rows: "\n".join(f"{label} - {words}" for label, words in rows),
+        lambda rows: "\n".join(f"{label}   {words}" for label, words in rows),
+        lambda rows: "\n".join(f"{label} {words}" for label, words in rows),
+        lambda rows: "\n".join(f'"{label}";"{words}"' for label, words in rows),
+        lambda rows: "\n".join(f"{label}, {words}" for label, words in rows),
+        lambda rows: "| Terminal | Function |\n|---|---|\n" + "\n".join(f"| {a} | {b} |" for a, b in rows),
+        lambda rows: (
+            "No. | Function | Symbol\n" + "\n".join(f"{n} | {b} | {a}" for n, (a, b) in enumerate(rows))
+        ),
+    ],
+)
+def test_forms_of_a_list(form: object) -> None:
+    read = parse_terminals(form(TABLE))  # type: ignore[operator]
+    assert [one.label for one in read] == [one.label for one in TABLE]
+    assert [one.words for one in read] == [one.words for one in TABLE]
+    assert propose(read, "run-forward.input") is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "labels"),
+    [
+        ("DI1, DI2, COM", ["DI1", "DI2", "COM"]),
+        ("DI1 forward, DI2 reverse", ["DI1", "DI2"]),
+        ("DI1, Forward", ["DI1"]),
+        ("+10V, 10 V supply", ["+10V"]),
+        ("DI1\n\n  \nDI1", ["DI1"]),
+        ("-----\n| |", []),
+        ("X" * 30, []),
+    ],
+)
+def test_labels_of_odd_lists(text: str, labels: list[str]) -> None:
+    assert [one.label for one in parse_terminals(text)] == labels
+
+
+@pytest.mark.parametrize(
+    ("job", "labels"),
+    [
+        ("run-forward.input", ("DI1",)),
+        ("run-reverse.input", ("DI2",)),
+        ("enable.input", None),
+        ("common", ("COM",)),
+        ("speed.signal", ("AI1",)),
+        ("speed.common", ("AGND",)),
+        ("speed.supply", ("+10V",)),
+        ("fault", ("RA", "RC")),
+        ("running", None),
+    ],
+)
+def test_jobs_are_proposed_from_the_words_alone(job: str, labels: tuple[str, ...] | None) -> None:
+    found = propose(TABLE, job)
+    assert (found.labels if found else None) == labels
+    if found:
+        assert next(one.words for one in TABLE if one.label == labels[0]) in found.why  # type: ignore[index]
+    assert propose([Listed(one.label) for one in TABLE], job) is None
+
+
+def test_what_may_be_meant_too_is_named_and_what_is_meant_both_ways_is_not_proposed() -> None:
+    two = [Listed("X1", "Start forward"), Listed("X2", "Run, three-wire")]
+    found = propose(two, "run-forward.input")
+    assert found is not None and "X2 may be meant too" in found.why
+    assert propose([Listed("X1", "Forward/reverse direction")], "run-forward.input") is None
+    assert propose([Listed("X1", "Safe torque off enable")], "enable.input") is None
+
+
+def test_the_rest_is_left_out_by_reason() -> None:
+    assert left_out(TABLE, frozenset(("DI1", "COM", "AI1", "AGND", "+10V", "RA", "RC"))) == {
+        "mains, motor and brake": ["L1"],
+        "not used": ["DI2", "+24V", "RB"],
+        "serial port": ["A+"],
+    }
