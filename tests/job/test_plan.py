@@ -88,7 +88,7 @@ def test_an_unknown_waiting_time_stays_a_blank() -> None:
 def test_a_fact_asked_after_in_vain_is_not_asked_again() -> None:
     first = following(SAW)
     assert isinstance(first.asked, KeyAsked)
-    assert note_words(first) == ("drive.discharge: 10 min", "done identify:discharge: not known")
+    assert note_words(first) == ("drive.discharge: ___ min", "done identify:discharge: not known")
     second = following(SAW + done((first.id, "bench", "not known")))
     assert second.id != first.id
 
