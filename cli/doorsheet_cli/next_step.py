@@ -95,7 +95,7 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
     yield from _wrapped(action.title, "", upper=True)
     if action.cautions:
         yield ""
-        yield f"POWER {action.power.upper()}"
+        yield f"POWER {_power(action)}"
         for words in action.cautions:
             yield from _wrapped(words, "  ! ")
     yield ""
@@ -117,6 +117,12 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
         yield f"Then: {action.unlocks}"
     yield ""
     yield CAUTION
+
+
+def _power(action: Action) -> str:
+    """Return the power that an action's lines have, in their order."""
+    kinds = tuple(dict.fromkeys(trial.power for trial in action.trials))
+    return " first, then ".join(kind.upper() for kind in kinds)
 
 
 def _unit(expect: str, unit: str) -> str:

@@ -51,6 +51,15 @@ def test_it_says_where_we_are_power_what_to_do_and_how_to_write_it_down(saw: Pat
     assert text.index("Above 60") < text.index("Red on DI1")
 
 
+def test_leads_that_have_to_be_moved_take_the_power_away_first(saw: Path) -> None:
+    saw.write_text(saw.read_text() + '[[done]]\nwhat = "read:run-forward:closed"\nstage = "bench"\n')
+    text = run(str(saw))[1]
+    assert "POWER OFF first, then ON" in text
+    assert text.index("prove dead. Meter to volts DC: clip red on DI2, black on COM.") < text.index(
+        "Red on DI2"
+    )
+
+
 def test_programs_get_the_same(saw: Path) -> None:
     status, text = run(str(saw), "--format", "json")
     said = json.loads(text)

@@ -72,6 +72,14 @@ def test_what_has_power_says_so_and_what_may_kill_is_said_first(text: str) -> No
             assert all(one.holds(325.0) or one.holds(-325.0) for one in volts[:2])
 
 
+@pytest.mark.parametrize(("said", "warned"), [("yes", False), ("no", True), (None, True)])
+def test_terminals_that_may_be_mains_are_said_to_be(said: str | None, warned: bool) -> None:
+    text = SAW_TRUTH.replace('isolated = "yes"\n', f'isolated = "{said}"\n' if said else "")
+    for action in plan(read(text)):
+        if action.phase is Phase.READ:
+            assert any("count as mains" in words for words in action.cautions) == warned
+
+
 def test_several_drives_wait_for_the_longest_of_them() -> None:
     for action in plan(read(PUMPS_TRUTH)):
         if action.id == "prove-dead":
