@@ -145,7 +145,7 @@ def _notes(file: Path, action: Action) -> Iterator[str]:
 
     lines = note_words(action)
     if not lines:
-        yield f"  change {file}, then: doorsheet next {file}"
+        yield f"  correct {file}, or note what was measured again; then: doorsheet next {file}"
     for index, words in enumerate(lines):
         yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
 

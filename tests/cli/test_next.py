@@ -75,7 +75,7 @@ def test_a_stop_ends_with_one(tmp_path: Path) -> None:
     path.write_text(SAW_TRUTH.replace("meter = 24.1", "meter = 325", 1))
     status, text = run(str(path))
     assert status == 1
-    assert "Mend first" in text and "change" in text and "doorsheet note" not in text
+    assert "Mend first" in text and f"correct {path}" in text and "doorsheet note" not in text
 
 
 def test_what_is_asked_wrongly_ends_with_two(saw: Path, tmp_path: Path) -> None:
