@@ -5,6 +5,7 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,10 +29,12 @@ from doorsheet.trade.paper import paper_named
 __all__ = [
     "EXTRA_CROSSINGS",
     "FORMATS",
+    "LARGEST_SHEET",
     "SHEET_ENDINGS",
     "ChoiceError",
     "Sheet",
     "check",
+    "check_mapping",
     "compare_revisions",
     "draw",
     "draw_changes",
@@ -48,6 +51,8 @@ EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
 """What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
+LARGEST_SHEET: Final = 100_000_000
+"""The largest booklet, and the largest photograph of a sheet, has a tenth of this, bytes."""
 
 
 class ChoiceError(ValueError):
@@ -109,10 +114,11 @@ class Sheet:
             ChoiceError: for an ending that is not in `FORMATS`.
             OutputError: when a file can't be written, or something else than a sheet stands there.
         """
-        return write_files(self._files(Path(path)), force)
+        return write_files(self.files(Path(path)), force)
 
-    def _files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
-        ending = path.suffix.lower()
+    def files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
+        """Yield the files that `save` writes; a pipe, "-", is one that ends in .svg."""
+        ending = path.suffix.lower() or (".svg" if path.name == "-" else "")
         if ending == ".pdf":
             yield path, self.to_pdf()
             return
@@ -160,7 +166,11 @@ def draw_text(
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
-    read = read_mapping(Path(source))
+    return check_mapping(read_mapping(Path(source)), str(stage))
+
+
+def check_mapping(read: ReadMapping, stage: str) -> tuple[Finding, ...]:
+    """Do the same for a mapping that is read already."""
     return run_checks(read, _solve(read, str(stage)))
 
 
@@ -183,17 +193,19 @@ def recover(sheet: str | Path, *more: str | Path) -> Carried:
 
 
 def _bytes(path: Path) -> bytes:
-    """Return a file's bytes; CarryError for one that never ends."""
-    if path.exists() and not path.is_file():
+    """Return a file's bytes, or of "-" what is piped in; CarryError for one that never ends."""
+    if str(path) == "-":
+        data = sys.stdin.buffer.read(LARGEST_SHEET + 1)
+    elif "\0" in str(path):
+        raise CarryError("no file has a zero in its name")
+    elif path.exists() and not (path.is_file() or path.is_fifo()):
         raise CarryError("this is a folder or a device, no sheet")
-    with path.open("rb") as file:
-        data = file.read(_LARGEST_SHEET + 1)
-    if len(data) > _LARGEST_SHEET:
-        raise CarryError("larger than 200 MB: this is no sheet")
+    else:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_SHEET + 1)
+    if len(data) > LARGEST_SHEET:
+        raise CarryError("larger than 100 MB: this is no sheet")
     return data
-
-
-_LARGEST_SHEET = 200_000_000
 
 
 def read_revision(source: str | Path) -> ReadMapping:

@@ -163,6 +163,7 @@ def test_what_an_editor_saves_is_shown(served: Served, chromium: Browser) -> Non
         visit.save(BENCH_READY.replace("[run-forward]", "[run-forward"))
         visit.sees("#problems", f"line {line}")
         assert visit.page.locator("#reading .write").is_disabled()
+        assert visit.page.locator("#drawing svg").is_visible()
         assert "green" in str(visit.page.locator("#wire-1").get_attribute("aria-label"))  # the last good one
 
         visit.save(BENCH_READY)
@@ -249,7 +250,7 @@ def test_actions_are_ticked_and_blanks_filled(served: Served, chromium: Browser)
         visit.page.fill("#other-words", "1.4 s")
         visit.page.click("#other .write")
         visit.sees("#title", "Read DI1 against COM")
-        visit.sees("#history", "emergency-stop, at the bench stage: 1.4 s")
+        visit.sees("#history", "Prove the emergency stop, at the bench stage: 1.4 s")
         visit.save(BENCH_READY.replace('discharge = "5 min"\n', ""))
         visit.sees("#title", "How long to wait")
         visit.page.fill("#other-words", "10 min")

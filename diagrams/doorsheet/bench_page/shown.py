@@ -13,12 +13,13 @@ from itertools import groupby
 from typing import Final, Literal, assert_never
 
 from doorsheet.checks import Finding, every_code
+from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
-from doorsheet.job.plan import Progress, outlook
+from doorsheet.job.plan import Outlook, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
@@ -52,6 +53,7 @@ class ShownFinding:
     place: str
     reason: str
     do: str
+    wires: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +100,7 @@ class ShownAsked:
     unit: str = UNITS[0]
     command: str = ""  # percent of full command
     label: str = ""
-    example: str = ""
+    hint: str = ""  # an example, or what to do by hand
     before: str = ""
     after: str = ""
     needed: bool = True
@@ -139,6 +141,7 @@ class Shown:
     no_sheet: str  # why there is none
     count: str
     findings: tuple[ShownFinding, ...]
+    unknowns: tuple[str, ...]  # what nobody wrote down, and where to find it
     history: tuple[str, ...]  # what the file holds, the newest first
     terminals: tuple[str, ...]
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
@@ -150,7 +153,8 @@ class Shown:
 
 def shown(read: ReadMapping) -> Shown:
     """Return what the page shows of a mapping: the stage that its next action is at."""
-    action, progress = outlook(read)
+    ahead = outlook(read)
+    action = ahead.next
     stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
     sheet, no_sheet = _sheet(read, stage)
     circuit = sheet.circuit if sheet is not None else None
@@ -158,13 +162,14 @@ def shown(read: ReadMapping) -> Shown:
         machine=read.mapping.machine,
         standing=_standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=tuple(_phases(progress, action)),
+        phases=tuple(_phases(ahead)),
         action=_action(read, action, circuit),
         sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
-        findings=tuple(map(_finding, sheet.findings)) if sheet is not None else (),
-        history=tuple(_history(read)),
+        findings=tuple(_findings(sheet)) if sheet is not None else (),
+        unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
+        history=tuple(_history(read, ahead)),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
     )
@@ -197,10 +202,10 @@ def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
         return None, str(error)
 
 
-def _phases(progress: tuple[Progress, ...], action: Action | None) -> Iterator[ShownPhase]:
-    for phase, done, of in progress:
+def _phases(ahead: Outlook) -> Iterator[ShownPhase]:
+    for phase, done, of in ahead.progress:
         if of:
-            now = action is not None and action.phase is phase
+            now = ahead.next is not None and ahead.next.phase is phase
             words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
             words = f"{words} {done}/{of}" if not now and 0 < done < of else words
             yield ShownPhase(phase.value, words, done == of, now)
@@ -214,10 +219,23 @@ def _count(findings: tuple[Finding, ...]) -> str:
     )
 
 
-def _finding(finding: Finding) -> ShownFinding:
-    place = ", ".join(filter(None, (finding.subject, f"line {finding.line}" if finding.line else "")))
-    title = every_code()[finding.code].title
-    return ShownFinding(finding.severity.value, finding.code, title, place, finding.reason, finding.do)
+def _findings(sheet: Sheet) -> Iterator[ShownFinding]:
+    """Yield the findings worst first, what is said of several once; what nobody wrote down is apart."""
+    groups = by_control(sheet.findings)
+    each = [(told, subject) for subject, own in groups.items() for told in own]
+    for told, subject in sorted(each, key=lambda entry: entry[0].finding.order):
+        finding = told.finding
+        line = f"line {finding.line}" if finding.line and len(told.places) == 1 else ""
+        place = ", ".join(filter(None, (subject, line)))
+        title = every_code()[finding.code].title
+        yield ShownFinding(
+            finding.severity.value, finding.code, title, place, finding.reason, finding.do, told.wires
+        )
+
+
+def _unknowns(sheet: Sheet) -> Iterator[str]:
+    for drive, one in unknowns_of(sheet.findings):
+        yield f"{of_drive(drive, one.what)}: {one.where}"
 
 
 # ---- the next action ----
@@ -261,12 +279,14 @@ def asked(action: Action) -> ShownAsked:
             return ShownAsked("reading", red, black, state, unit, share)
         case KeyAsked(path, example) if example:
             key = ".".join(path)
-            return ShownAsked("words", label=key, example=example.strip('"'), before=f"{key}: ",
-                              unknown=f"{done}: unknown")  # fmt: skip
+            hint = "for example " + example.strip('"')
+            return ShownAsked("words", label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
         case KeyAsked():
-            return ShownAsked("nothing")
+            return ShownAsked(
+                "nothing", hint="Mend it, and write into the file what has changed; the page follows."
+            )
         case SpeedAsked(None):
-            return ShownAsked("words", label="commanded and real speed", example="6000 gives 5920",
+            return ShownAsked("words", label="commanded and real speed", hint="for example 6000 gives 5920",
                               before="speed ", after=" rpm")  # fmt: skip
         case SpeedAsked(commanded):
             return ShownAsked(
@@ -312,8 +332,9 @@ def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
 # ---- what was written down ----
 
 
-def _history(read: ReadMapping) -> Iterator[str]:
+def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
     """Yield readings and the log, the newest first; what has no day comes last, as the file has it."""
+    titles = {(action.id, action.stage, action.drive): action.title for action in ahead.actions}
     told: list[tuple[datetime, str]] = []
     for drive, own in read.mapping.units():
         for taken in own.every_taken:
@@ -323,8 +344,10 @@ def _history(read: ReadMapping) -> Iterator[str]:
             )
     for done in read.mapping.done:
         at = f", at the {done.stage} stage" if done.stage else ""
-        words = ": ".join(filter(None, (f"{done.what}{at}", done.result)))
+        what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
+        words = ": ".join(filter(None, (f"{what}{at}", done.result)))
         told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
+    told.reverse()
     for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
         yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
 

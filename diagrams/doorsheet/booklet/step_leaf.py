@@ -7,9 +7,9 @@ move, and what each reading would mean.  No second list: the booklet's table of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
-from doorsheet.booklet.leaf import FILING_MM
+from doorsheet.booklet.leaf import FILING_MM, Bit
 from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
@@ -25,10 +25,10 @@ from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rul
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.page.warning import shock_sign
-from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["step_leaves"]
+__all__ = ["step_bits", "step_leaves", "step_title"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -69,15 +69,6 @@ _SECTIONS: Final = {
 }
 
 
-class _Piece(NamedTuple):
-    """What flows down the leaf, and whether it must stay with what follows."""
-
-    block: Block
-    keep: bool = False
-    gap: float = 0.0
-    starts: bool = False  # a section
-
-
 def step_leaves(
     works: Sequence[Trials],
     index: int,
@@ -112,10 +103,10 @@ def _page(
     frame = rectangle(
         FILING_MM, MARGIN_MM, A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM, Role.SHEET_FRAME
     )
-    title = _title(works[index])
+    title = step_title(works[index])
     base = _BOTTOM_MM - 1.8
     foot = (
-        line(_LEFT_MM, base, read.source.name, role=Role.TEXT_SOFT),
+        line(_LEFT_MM, base, drawn(read.source.name), role=Role.TEXT_SOFT),
         line(_LEFT_MM + WIDTH_MM / 2, base, _RIGHT, role=Role.TEXT_SOFT, anchor="middle"),
         line(_LEFT_MM + WIDTH_MM, base, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"),
     )
@@ -130,12 +121,12 @@ def _page(
     )
 
 
-def _height(pieces: Sequence[_Piece]) -> float:
+def _height(pieces: Sequence[Bit]) -> float:
     return sum(piece.block.height + piece.gap for piece in pieces)
 
 
 def _flowed(
-    pieces: Sequence[_Piece], room: float, works: Sequence[Trials], index: int
+    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int
 ) -> Iterator[tuple[Item, ...]]:
     """Yield what each leaf holds."""
     items: list[Item] = []
@@ -153,13 +144,13 @@ def _flowed(
     yield tuple(items)
 
 
-def _kept(pieces: Sequence[_Piece]) -> float:
+def _kept(pieces: Sequence[Bit]) -> float:
     """Return the height of the first piece and of all that must stay with it."""
     count = next((at for at, piece in enumerate(pieces) if not piece.keep), len(pieces) - 1)
     return _height(pieces[:count]) + pieces[count].block.height
 
 
-def _next_section(pieces: Sequence[_Piece], at: int) -> int:
+def _next_section(pieces: Sequence[Bit], at: int) -> int:
     return next((one for one in range(at + 1, len(pieces)) if pieces[one].starts), len(pieces))
 
 
@@ -168,13 +159,22 @@ def _next_section(pieces: Sequence[_Piece], at: int) -> int:
 
 def _pieces(
     works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float
-) -> Iterator[_Piece]:
+) -> Iterator[Bit]:
     of = works[index]
-    yield _Piece(_head(works, index, machine=read.mapping.machine), gap=1.2)
-    yield _Piece(_warning(of), gap=0.4)
+    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.2)
+    yield Bit(_warning(of), gap=0.4)
     if stopped:
         words = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        yield _Piece(_band(words, Role.STOP_FILL), gap=1.2)
+        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
+    yield from step_bits(of, high)
+
+
+def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> Iterator[Bit]:
+    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings.
+
+    `brief` is without what each reading would mean, and without a picture of the bench, whose sheet
+    stands above.
+    """
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
     for action in stage_actions(of):
@@ -183,14 +183,15 @@ def _pieces(
         title, note = _SECTIONS[phase]
         if phase is Phase.MOVE:
             title = _move_words(of)
-        yield _Piece(_section(next(letters), title, note), keep=True, gap=0.6, starts=True)
-        if phase in (Phase.BENCH, Phase.MOVE) and (shown := pictures(of, WIDTH_MM)) is not None:
-            yield _Piece(shown, gap=1.2)
+        yield Bit(_section(next(letters), title, note), keep=True, gap=0.6, starts=True)
+        drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
+        if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
+            yield Bit(shown, gap=1.2)
         for trial in lines:
-            yield _Piece(_row(next(numbers), trial, high), gap=0.2)
-        if phase is Phase.READ:
+            yield Bit(_row(next(numbers), trial, high), gap=0.2)
+        if phase is Phase.READ and not brief:
             yield from _tables(of)
-    yield _Piece(_signed(high))
+    yield Bit(_signed(high))
 
 
 def _move_words(of: Trials) -> str:
@@ -199,18 +200,19 @@ def _move_words(of: Trials) -> str:
     return words.get(count, f"Move {count} wires")
 
 
-def _title(of: Trials) -> str:
+def step_title(of: Trials) -> str:
+    """Name a step: "Run forward: from S1 to the controller", of several drives with the drive's name."""
     if of.before is None:
         return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
-    action = next(action for action in stage_actions(of) if action.phase in (Phase.MOVE, Phase.BENCH))
-    return of_drive(of.drive, action.title)
+    moves = (action.title for action in stage_actions(of) if action.phase is Phase.MOVE)
+    return of_drive(of.drive, next(moves, "Nothing moves: the last tests"))
 
 
 def _head(works: Sequence[Trials], index: int, continued: bool = False, machine: str = "") -> Block:
     """Return the number of the step in black, its title, and what comes before and after."""
     number = f"STEP {index + 1}/{len(works)}"
     wide = text_width(number, 5.0, True) + 8.0
-    title = _title(works[index])
+    title = step_title(works[index])
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
@@ -244,8 +246,8 @@ def _section(letter: str, title: str, note: str) -> Block:
     items: list[Item] = [
         rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
         line(2.7, 4.95, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 5.0, title, 3.5, True),
-        *(shifted(told.items, after, 5.0 - CAP_SMALL) if told is not None else ()),
+        line(8.0, 4.7, title, 3.5, True),
+        *(shifted(told.items, after, 4.7 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)
@@ -327,9 +329,9 @@ def _signed(high: float) -> Block:
 # ---- What the readings mean ----
 
 
-def _tables(of: Trials) -> Iterator[_Piece]:
+def _tables(of: Trials) -> Iterator[Bit]:
     """Yield a table for each place of the leads; what may kill stands above all of them."""
-    yield _Piece(_band(_DANGER, Role.SIGN_FILLED), keep=True)
+    yield Bit(_band(_DANGER, Role.SIGN_FILLED), keep=True)
     by_leads: dict[tuple[str, str], list[Probe]] = {}
     for probe in of.probes:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
@@ -340,11 +342,11 @@ def _tables(of: Trials) -> Iterator[_Piece]:
         where = f"red on {red}, black on {black}" if black else f"in the wire at {red}"
         widths = _widths(len(probes))
         heads = (*(f"{probe.key} {probe.unit}" for probe in probes), where, "locked off and dead")
-        yield _Piece(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
+        yield Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
         for number, row in enumerate(found):
             do = f"{STOP_FIRST if row.stop else ''}{row.do}"
             cells = (*map(_figures, row.spans), row.meaning, do)
-            yield _Piece(_cells(cells, widths, row.right), gap=0.8 if number == len(found) - 1 else 0.0)
+            yield Bit(_cells(cells, widths, row.right), gap=0.8 if number == len(found) - 1 else 0.0)
 
 
 def _widths(figures: int) -> tuple[float, ...]:

@@ -13,7 +13,7 @@ from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe
 from doorsheet.page.boxes import Block, line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
-from doorsheet.trade.lettering import text_width
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["Moved", "moved_wires", "pictures"]
 
@@ -202,7 +202,7 @@ def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     meter_mm = 10.0
     left = width - 1.0 - meter_mm
     items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
-    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", 2.2, True, anchor="middle"))
+    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"))
     rows = ((probe.red, "red", "RD"), (probe.black, "black", "BK"))
     room = height - _HEAD_MM - _TITLE_MM - 1.0
     for index, (label, lead, ink) in enumerate(rows):

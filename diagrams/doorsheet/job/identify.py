@@ -10,7 +10,7 @@ from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
-__all__ = ["identify"]
+__all__ = ["identify", "no_control"]
 
 
 class _Blank(NamedTuple):
@@ -37,6 +37,16 @@ def identify(mapping: Mapping, drive: str, is_first: bool = True) -> Iterator[Ac
             (line,),
             KeyAsked(blank.path, blank.example),
         )
+
+
+def no_control() -> Action:
+    """Return what is wanted of a mapping that names nothing to wire yet."""
+    do = "Look up in the drive's manual which terminal starts it forward."
+    line = Trial(do, "written down: without a control there is nothing to wire")
+    asked = KeyAsked(("run-forward", "input"), '"DI1"')
+    return Action(
+        "identify:control", Phase.IDENTIFY, "bench", "", "The first control: run forward", (line,), asked
+    )
 
 
 def _of_drive(mapping: Mapping) -> Iterator[_Blank]:

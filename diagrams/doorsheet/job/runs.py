@@ -151,10 +151,10 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
         yield live("Make the drive trip, the way its manual says.", "controller sees the fault")
     else:
         yield live("Run, then stop.", "controller sees running, then not")
-    yield live(
-        f"Take the wire at {control.terminals[0]} off (power off first), power on.",
-        f"write down whether the controller now says {name}",
-    )
+    off = "Power off, lock off, wait, prove dead."
+    yield Trial(f"{off} Take the wire at {control.terminals[0]} off.", "off")
+    yield live("Power on.", f"write down whether the controller now says {name}")
+    yield Trial(f"{off} The wire back on.", "tight")
 
 
 def _speed(of: Trials) -> Iterator[Trial]:

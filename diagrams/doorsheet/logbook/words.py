@@ -187,7 +187,7 @@ def _data_of(said: _Said) -> AbstractMapping[str, object]:
     """Return the data in which a drive's labels stand."""
     import tomllib
 
-    data = tomllib.loads(said.read.source.text)
+    data = tomllib.loads(said.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
     found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
     return found
 

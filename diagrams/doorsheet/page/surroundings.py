@@ -23,7 +23,7 @@ from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragrap
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
 from doorsheet.version import VERSION
 
 __all__ = [
@@ -338,7 +338,7 @@ def _title_row(
         _Cell("revision", sheet.revision),
         _Cell("sheet", f"{ordered.sheet}\u00a0of\u00a0{ordered.sheets}"),
         _Cell("checks, all sheets" if several and not small else "checks", counts(findings)),
-        _Cell("source", ordered.circuit.source.name),
+        _Cell("source", drawn(ordered.circuit.source.name)),
     ]
     if small:  # the heading says which sheet of several it is; without a number none is missed
         kept = ("drawn by", "date", "revision")
@@ -385,7 +385,8 @@ def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterat
                 yield _row(row, width, scale)
     half = -(-len(cells) // 2)
     half += len(cells) > 6
-    for row, cut in ((apart, half), ([*cells[:half], own, *cells[half:]], half + 1)):
+    first_row = [*cells[:half], own, *cells[half:]]
+    for row, cut in ((apart, half), (first_row, half + 1), (together, half)):
         first, second = _row(row[:cut], width, 0.0), _row(row[cut:], width, _SMALL_SCALE_MM)
         items = (*first.items, *shifted(second.items, 0.0, first.height))
         yield Block(items, width, first.height + second.height)

@@ -46,6 +46,9 @@ function showGood(good) {
   part("no-sheet").textContent = good.no_sheet;
   part("count").textContent = good.count;
   list("history", good.history, (line) => made("li", line));
+  part("unknown-box").hidden = !good.unknowns.length;
+  part("unknown-count").textContent = good.unknowns.length;
+  list("unknowns", good.unknowns, (line) => made("li", line));
   list("finding-list", good.findings, showFinding);
 }
 
@@ -82,7 +85,8 @@ function showFinding(finding) {
   const item = made("li", "", finding.severity), inside = made("details");
   inside.open = finding.severity !== "note";
   inside.append(made("summary", `${finding.severity} ${finding.code}: ${finding.title}`));
-  for (const words of [finding.place, finding.reason, `do: ${finding.do}`]) {
+  const wires = finding.wires.length ? `wire${finding.wires.length > 1 ? "s" : ""} ${finding.wires.join(", ")}` : "";
+  for (const words of [[finding.place, wires].filter(Boolean).join(", "), finding.reason, `do: ${finding.do}`]) {
     if (words) inside.append(made("p", words));
   }
   item.append(inside);
@@ -113,6 +117,7 @@ function showAction(action) {
   part("reading-box").classList.toggle("asked-for", reads);
   part("other").hidden = action.asked.kind !== "words";
   for (const id of ["value", "command", "remark", "other-words"]) part(id).value = "";
+  part("hint").textContent = action.asked.hint;
   askReading(action.asked);
   if (action.asked.kind === "words") askWords(action.asked);
   compare();
@@ -121,7 +126,6 @@ function showAction(action) {
 function askWords(asked) {
   part("other-label").textContent = asked.label;
   part("other-words").required = asked.needed;
-  part("example").textContent = asked.example && `for example ${asked.example}`;
   part("failed").hidden = !asked.failed;
   part("unknown").hidden = !asked.unknown;
   part("other").querySelector(".write").textContent = asked.failed ? "Done, as expected" : "Write down";
