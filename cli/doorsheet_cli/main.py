@@ -21,7 +21,7 @@ from doorsheet_cli.compare import compare
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.post import post
-from doorsheet_cli.say import CAUTION, give_up, print_findings
+from doorsheet_cli.say import CAUTION, give_up, print_findings, print_old_words
 from doorsheet_cli.speeds import speeds
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target
@@ -141,6 +141,7 @@ def check(
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     try:
         found = dict.fromkeys(finding for name in stages for finding in doorsheet.check(file, name))
+        print_old_words(file)
     except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
         give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))

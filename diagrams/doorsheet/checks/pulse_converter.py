@@ -149,7 +149,7 @@ def supply_too_low(report: Report) -> Iterator[Finding]:
     if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
         return
     asked = show_value(_full(found) + HEADROOM_V, "V")
-    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "range"))
+    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
     yield signal_finding(
         report,
         "A602",
