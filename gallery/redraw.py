@@ -1,22 +1,43 @@
 """Redraws every sheet of the gallery, and the page that shows them: ``python gallery/redraw.py``.
 
-For each mapping beside this file: both stages, as SVG, PDF and PNG, in `sheets/`; and `README.md`.
-The same mappings always give the same SVG files and the same page.
+For each mapping beside this file: both stages, as SVG, PDF and PNG, in `sheets/`; of each in `more/` one
+sheet, and other papers of the six machines; and `README.md`.  The same mappings always give the same SVG
+files and the same page.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet import Sheet, draw
+from doorsheet.booklet import make_booklet
+from doorsheet.booklet.step_leaf import step_leaves
+from doorsheet.job.plan import stage_trials
+from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping import read_mapping
+from doorsheet.output.svg import to_svg
+from doorsheet.speed import speed_reports
+from doorsheet.speed.plot import plot
 
-__all__ = ["DPI", "GALLERY", "SHEETS", "STAGES", "file_name", "index", "main", "mappings", "sheets"]
+__all__ = [
+    "DPI",
+    "GALLERY",
+    "MORE",
+    "PAPERS",
+    "SHEETS",
+    "STAGES",
+    "file_name",
+    "index",
+    "main",
+    "mappings",
+    "sheets",
+]
 
 GALLERY: Final = Path(__file__).resolve().parent
 SHEETS: Final = GALLERY / "sheets"
+PAPERS: Final = GALLERY / "papers"
 DPI: Final = 200
 STAGES: Final[Mapping[str, str]] = {
     "bench": "On the bench, with switches and a potentiometer:",
@@ -52,7 +73,64 @@ def file_name(mapping: Path, stage: str, ending: str) -> str:
 
 def index() -> str:
     """Return the gallery's page, in Markdown."""
-    return "\n".join([_HEAD, *map(_entry, mappings())])
+    return "\n".join([_HEAD, *_thumbnails(), *map(_entry, mappings())])
+
+
+class Paper(NamedTuple):
+    """A paper beside the sheets of the six machines: what it shows, and how its SVG is made."""
+
+    name: str
+    words: str
+    mapping: str
+    svg: Callable[[Path], bytes]
+
+
+def _sheet(paper: str | None = None) -> Callable[[Path], bytes]:
+    return lambda mapping: draw(mapping, paper=paper).to_svg().encode()
+
+
+def _step(mapping: Path) -> bytes:
+    read = read_mapping(mapping)
+    works = tuple(stage_trials(read, stage_circuits(read)))
+    return to_svg(step_leaves(works, 1, read)[0]).encode()
+
+
+def _first_leaf(mapping: Path) -> bytes:
+    return to_svg(make_booklet(read_mapping(mapping)).pages[0]).encode()
+
+
+def _speeds(mapping: Path) -> bytes:
+    return plot(speed_reports(read_mapping(mapping))[0], "svg")
+
+
+MORE: Final = (
+    Paper("stop", "A sheet that must not be connected, and says why", "more/press.toml", _sheet()),
+    Paper("two-drives", "Two drives on one controller", "more/mixers.toml", _sheet()),
+    Paper("door", "A5, for a small door", "more/blower.toml", _sheet("A5")),
+    Paper("chain", "Contacts in the run loop, and a burden", "more/extractor.toml", _sheet()),
+    Paper("step", "One step of a changeover, to work from", "lathe.toml", _step),
+    Paper("booklet", "First leaf of the maintenance file", "lathe.toml", _first_leaf),
+    Paper("speeds", "Commanded against real speed", "engraver.toml", _speeds),
+)
+"""What `papers/` holds."""
+
+
+def _thumbnails() -> Iterator[str]:
+    """Yield a table of pictures, three in a row, each with what it shows and its mapping."""
+    yield from ("## At a glance", "")
+    machines = [
+        (f"sheets/{file_name(one, 'final', 'svg')}", read_mapping(one).mapping.machine, one.name)
+        for one in mappings()
+    ]
+    shown = [*machines, *((f"papers/{one.name}.svg", one.words, one.mapping) for one in MORE)]
+    yield from ("| | | |", "| --- | --- | --- |")
+    for start in range(0, len(shown), 3):
+        cells = [
+            f'[<img src="{path}" alt="{words}" width="260">]({path})<br>{words}: [{mapping}]({mapping})'
+            for path, words, mapping in shown[start : start + 3]
+        ]
+        yield f"| {' | '.join([*cells, '', ''][:3])} |"
+    yield ""
 
 
 def _entry(mapping: Path) -> str:
@@ -91,7 +169,12 @@ def main() -> None:
                 written.add(path)
             codes = ", ".join(finding.code for finding in sheet.findings) or "nothing found"
             print(f"{mapping.name}, {stage}: {codes}")
-    for path in SHEETS.iterdir():
+    PAPERS.mkdir(exist_ok=True)
+    for paper in MORE:
+        path = PAPERS / f"{paper.name}.svg"
+        path.write_bytes(paper.svg(GALLERY / paper.mapping))
+        written.add(path)
+    for path in (*SHEETS.iterdir(), *PAPERS.iterdir()):
         if path not in written and path.suffix in (".svg", ".pdf", ".png"):
             path.unlink()
             print(f"{path.name}: taken away, no mapping draws it")

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias, cast
 
-__all__ = ["Far", "Way", "bench_bridges", "bench_ends", "final_ways", "loops"]
+__all__ = ["Far", "Way", "bench_bridges", "bench_ends", "final_ways", "loops", "rail_returns"]
 
 _Table: TypeAlias = dict[str, object]
 
@@ -64,6 +64,7 @@ def final_ways(data: _Table) -> list[Way]:
     for run in _final_runs(data):
         together.setdefault(_key(run), []).append(run)
     loops_on = {(near, far) for _, near, far in _loops(data)}
+    loops_on |= {(near, far) for far, nears in _railed(data).items() for near in nears[1:]}
     return [
         Way(
             runs[0].near,
@@ -79,6 +80,24 @@ def final_ways(data: _Table) -> list[Way]:
 def loops(data: _Table) -> list[tuple[str, str]]:
     """Return the terminals of the controller that looped returns join, from each to the next."""
     return [(one, other) for one, other, _ in _loops(data)]
+
+
+def rail_returns(data: _Table) -> list[list[str]]:
+    """Return the terminals of the controller whose returns are joined on the rail; the first goes on."""
+    return list(_railed(data).values())
+
+
+def _railed(data: _Table) -> dict[Far, list[str]]:
+    if cast("_Table", data.get("controller", {})).get("returns") != "rail":
+        return {}
+    runs = [run for run in _final_runs(data) if run.near is not None]
+    out: dict[Far, dict[str, None]] = {}
+    for run in runs:
+        alone = {other.far for other in runs if other.near == run.near} == {run.far}
+        of_output = run.role == "common" and run.by_controller and run.control not in ("fault", "running")
+        if of_output and run.near is not None and alone:
+            out.setdefault(run.far, {})[run.near] = None
+    return {far: list(nears) for far, nears in out.items() if len(nears) > 1}
 
 
 def _loops(data: _Table) -> list[tuple[str, str, Far]]:

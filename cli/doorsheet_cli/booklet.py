@@ -25,31 +25,41 @@ def booklet(
         Path | None,
         typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),
     ] = None,
+    only: Annotated[
+        str | None,
+        typer.Option(
+            help='Only the leaves of a chapter, by its title in the work order: "step 2", settings.',
+            show_default=False,
+        ),
+    ] = None,
     force: Force = False,
 ) -> None:
-    """Write the maintenance file: sheets, tests to fill in, settings, wires, findings."""
+    """Write the maintenance file: work order, steps with their tests, settings, wires, findings, sheet."""
     import doorsheet
     from doorsheet.booklet import make_booklet
     from doorsheet.mapping import read_mapping
 
-    target = to if to is not None else file.with_name(f"{file.stem}-booklet.pdf")
+    kind = "-".join(only.casefold().split()) if only else "booklet"
+    target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
     check_target(file, target, ("pdf",))
     tell = _Progress()
     try:
         made = make_booklet(read_mapping(file), tell)
+        made = made.only(only) if only is not None else made
         tell("writing the PDF")
         from doorsheet.output.owned import write_files
         from doorsheet.output.pdf import to_pdf
 
         write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
-    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError) as error:
+    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError, ValueError) as error:
         tell.clear()
         give_up(error, file, "nothing was written")
     tell.clear()
     print_findings(made.findings, file, sys.stderr)
     stops = sum(finding.severity == "stop" for finding in made.findings)
     said = f"; {stops} stop{'' if stops == 1 else 's'}: do not connect" if stops else ""
-    print(f"{target}: booklet, {len(made.pages)} sheets{said}")
+    what = ", ".join(mark.title for mark in made.bookmarks) if only else "booklet"
+    print(f"{target}: {what}, {len(made.pages)} sheet{'s' * (len(made.pages) > 1)}{said}")
     print(CAUTION)
     if stops:
         raise typer.Exit(1)

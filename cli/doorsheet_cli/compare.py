@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import Force, check_target
 
 __all__ = ["compare"]
 
@@ -30,19 +31,22 @@ def compare(
         ),
     ] = None,
     stage: Annotated[str, typer.Option(help="The stage that is drawn.")] = "final",
+    force: Force = False,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
 ) -> None:
     """Say what changed between two revisions, and what must be tested again."""
     import doorsheet
     from doorsheet.compare.words import as_data, as_text
+    from doorsheet.sheet import FORMATS
 
     if format_ not in ("text", "json"):
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
-    if to is not None and to.resolve() in (old.resolve(), new.resolve()):
-        give_up(doorsheet.ChoiceError(f"{to} is one of the two: name another file"))
+    if to is not None:
+        check_target(old, to, FORMATS, "one of the two")
+        check_target(new, to, FORMATS, "one of the two")
     try:
         told = doorsheet.compare_revisions(old, new)
-        written = () if to is None else doorsheet.draw_changes(told, stage).save(to)
+        written = () if to is None else doorsheet.draw_changes(told, stage).save(to, force)
     except (
         doorsheet.CarryError,
         doorsheet.ChoiceError,

@@ -18,13 +18,16 @@ import typer
 
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
+from doorsheet_cli.current import current
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
+from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.say import CAUTION, give_up, print_findings, print_old_words
+from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_old_words, print_text
 from doorsheet_cli.speeds import speeds
 from doorsheet_cli.start import start
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.targets import Force, check_target, is_pipe, pipe
+from doorsheet_cli.wires import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -63,7 +66,10 @@ def _top(
 
 
 MappingFile = Annotated[
-    Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    Path,
+    typer.Argument(
+        metavar="FILE", help="The mapping, a TOML file; - reads it from a pipe.", show_default=False
+    ),
 ]
 
 
@@ -73,7 +79,8 @@ def draw(
     to: Annotated[
         Path | None,
         typer.Option(
-            help="Write here, as .svg, .pdf or .png.  [default: FILE with .svg]", show_default=False
+            help="Write here, as .svg, .pdf or .png; -, -.pdf or -.png to a pipe.  [default: FILE with .svg]",
+            show_default=False,
         ),
     ] = None,
     stage: Annotated[
@@ -99,6 +106,12 @@ def draw(
         ),
     ] = None,
     force: Force = False,
+    retire: Annotated[
+        bool,
+        typer.Option(
+            "--retire", help="Put sheets aside that an earlier set left, as NAME.old.", show_default=False
+        ),
+    ] = False,
 ) -> None:
     """Draw the sheet of one stage."""
     import doorsheet
@@ -108,7 +121,7 @@ def draw(
     check_target(file, target, FORMATS)
     try:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings)
-        written = sheet.save(target, force)
+        written = sheet.save(target, force) if not is_pipe(target) else ()
     except (
         doorsheet.MappingError,
         doorsheet.PaperError,
@@ -118,8 +131,13 @@ def draw(
         give_up(error, file, "nothing was written")
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)
-    print(f"{', '.join(map(str, written))}: {_summary(sheet)}")
-    print(CAUTION)
+    beside = sys.stdout if written else sys.stderr
+    print(f"{', '.join(map(str, written)) or target}: {_summary(sheet)}", file=beside)
+    if written:
+        _say_superseded(file, target, written, retire)
+    print(CAUTION, file=beside)
+    if not written:
+        pipe(tuple(data for _, data in sheet.files(target)))
     if sheet.stops:
         raise typer.Exit(1)
 
@@ -135,13 +153,16 @@ def check(
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
     import doorsheet
+    from doorsheet.mapping import read_mapping
+    from doorsheet.sheet import check_mapping
 
     stages = (stage,) if stage is not None else ("bench", "final")
     if format_ not in ("text", "json"):
         give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
     try:
-        found = dict.fromkeys(finding for name in stages for finding in doorsheet.check(file, name))
-        print_old_words(file)
+        read = read_mapping(file)
+        found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
+        print_old_words(read, file)
     except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
         give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
@@ -150,7 +171,7 @@ def check(
 
         from doorsheet.checks.grouped import as_record
 
-        print(json.dumps(as_record(findings), indent=2, ensure_ascii=False))
+        print(json.dumps(as_record(findings), indent=2))
     else:
         print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
@@ -208,6 +229,8 @@ def recover(
     import doorsheet
     from doorsheet.output.owned import write_files
 
+    if to is not None and is_pipe(to):
+        to = None
     if to is not None:
         for file in files:
             check_target(file, to, what="the sheet")
@@ -218,7 +241,7 @@ def recover(
     except (doorsheet.CarryError, doorsheet.OutputError) as error:
         give_up(error)
     if to is None:
-        sys.stdout.write(carried.text)
+        print_text(carried.text)
     else:
         print(f"{to}: the mapping {carried.name}, as drawn")
 
@@ -237,7 +260,7 @@ def schema(
 
     text = schema_text()
     if to is None:
-        sys.stdout.write(text)
+        print_text(text)
         return
     try:
         write_files([(to, text.encode())], force)
@@ -251,7 +274,23 @@ app.command()(booklet)
 app.command()(post)
 app.command()(note)
 app.command()(start)
+app.command("open")(open_page)
 app.command()(compare)
+app.command()(current)
+app.command()(wires)
+
+
+def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
+    """Name the sheets that an earlier set of the same mapping left beside the new one; put them aside."""
+    from doorsheet import OutputError
+    from doorsheet.current import retire, superseded
+
+    for path in superseded(file, target, written):
+        try:
+            where = f"put aside as {retire(path)}" if aside else "take it away, or draw with --retire"
+        except OutputError as error:
+            where = str(error)
+        print(f"{path}: of an earlier drawing, no part of this one; {where}", file=sys.stderr)
 
 
 def _total(findings: tuple[Finding, ...]) -> str:
@@ -272,6 +311,9 @@ def _summary(sheet: Sheet) -> str:
     words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
     if len(sheet.pages) > 1:
         words += f", {len(sheet.pages)} sheets"
+    without = sum(page.symbols != "mapping" for page in sheet.pages)
+    if without:
+        words += f"; no room for a symbol with the mapping on {without if len(sheet.pages) > 1 else 'it'}"
     notes = sum(finding.severity == "note" for finding in sheet.findings)
     if notes:
         words += f"; {notes} note{'' if notes == 1 else 's'}, see doorsheet check"
@@ -313,11 +355,8 @@ def main() -> None:
     os.environ.setdefault("MPLBACKEND", "Agg")
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(
-                errors="backslashreplace"
-            )  # whatever the terminal's code page, all words arrive
+    if isinstance(sys.stdout, TextIOWrapper) and isinstance(sys.stderr, TextIOWrapper):
+        sys.stdout, sys.stderr = Printable(sys.stdout), Printable(sys.stderr)
     # a part of a file is taken away at an end that was asked for, too
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:

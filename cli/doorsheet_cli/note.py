@@ -25,7 +25,7 @@ def note(
         typer.Argument(
             metavar="WORDS",
             help='What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: '
-            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "discharge: 10 min", '
+            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", '
             '"remark: ...".',
             show_default=False,
         ),

@@ -37,21 +37,26 @@ def post(
     ] = "",
     private: Annotated[
         bool,
-        typer.Option("--private", help="Keep names, owner, site and serial number; carry the mapping."),
+        typer.Option("--private", help="Keep names, owner, site, serial number, notes; carry the mapping."),
     ] = False,
+    format_: Annotated[
+        str, typer.Option("--format", help="markdown; bbcode, for boards that know nothing else; or text.")
+    ] = "markdown",
     force: Force = False,
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
     import doorsheet
     from doorsheet.mapping import read_mapping
     from doorsheet.output.owned import write_files
-    from doorsheet.post import make_post, private_words
+    from doorsheet.post import FORMATS, make_post, private_words
 
+    if format_ not in FORMATS:
+        give_up(doorsheet.ChoiceError(f"no format {format_!r}: {', '.join(FORMATS)}"))
     folder = to if to is not None else file.parent
     try:
         read = read_mapping(file)
         made = make_post(read, f"{file.stem}-post", stage, private, drive)
-        files = ((folder / name, data) for name, data in _files(made, f"{file.stem}-post"))
+        files = ((folder / name, data) for name, data in _files(made, f"{file.stem}-post", format_))
         written = write_files(files, force)
     except (
         doorsheet.MappingError,
@@ -63,9 +68,9 @@ def post(
     print_findings(made.findings, file, sys.stderr)
     print(", ".join(map(str, written)))
     if not private:
-        print("Left out: names, owner, site, drawing and serial number, the mapping itself.")
+        print("Left out: names, owner, site, drawing and serial number, notes, remarks, the mapping itself.")
         for word in private_words(read):
-            if word in made.plain:
+            if word in made.text("text"):
                 print(f'Mind: "{word}", which is private, stands in other words of the post too.')
     print(_READ_IT)
     print(CAUTION)
@@ -73,10 +78,10 @@ def post(
         raise typer.Exit(1)
 
 
-def _files(made: Post, stem: str) -> Iterator[tuple[str, bytes]]:
+def _files(made: Post, stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
     from doorsheet.output.figure import to_png
+    from doorsheet.post import FORMATS
 
     for name, one in zip(made.picture_names, made.pictures, strict=True):
         yield name, to_png(one.page, one.dpi)
-    yield f"{stem}.md", made.markdown.encode()
-    yield f"{stem}.txt", made.plain.encode()
+    yield f"{stem}{FORMATS[format_][0]}", made.text(format_).encode()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn, TextIO
 
@@ -11,13 +12,46 @@ import typer
 
 if TYPE_CHECKING:
     from doorsheet import Finding
+    from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["CAUTION", "give_up", "print_findings", "print_old_words"]
+__all__ = ["CAUTION", "Printable", "give_up", "print_findings", "print_old_words", "print_text"]
 
 CAUTION: Final = (
     "Mains and stored charge can kill: follow the drive's manual and the local code; "
     "if unsure, ask a qualified person."
 )
+
+_SCREENFUL: Final = 7
+"""Problems of three lines each that a terminal of 24 lines shows at once; one more is shown too."""
+
+
+class Printable(TextIOWrapper):
+    """A stream that whatever is printed arrives on: no escape of the user's reaches the terminal, and what
+    its code page lacks is written as an escape.
+    """
+
+    def __init__(self, plain: TextIOWrapper) -> None:
+        coding, line_by_line = plain.encoding, plain.line_buffering
+        super().__init__(plain.detach(), coding, "backslashreplace", line_buffering=line_by_line)
+
+    def write(self, text: str) -> int:
+        """Write text with everything that can't be seen as an escape; progress may go back along its line."""
+        from doorsheet.mapping.problems import printable
+
+        if text.startswith("\r"):
+            super().write("\r" + printable(text.strip("\r")) + "\r" * text[1:].endswith("\r"))
+        else:
+            super().write(printable(text))
+        return len(text)
+
+
+def print_text(text: str) -> None:
+    """Print a text that programs read to the byte, in UTF-8; on a terminal, where people do, as all else."""
+    if isinstance(sys.stdout, TextIOWrapper) and not sys.stdout.isatty():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode())
+    else:
+        print(text, end="")
 
 
 def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whole: bool = False) -> None:
@@ -32,14 +66,14 @@ def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whol
         print(said, file=stream)
 
 
-def print_old_words(file: Path) -> None:
-    """Say which keys of a mapping have another name now; it is one that was read."""
+def print_old_words(read: ReadMapping, file: Path) -> None:
+    """Say which keys of a mapping have another name now."""
     import tomllib
 
     from doorsheet.mapping.locate import locate
     from doorsheet.mapping.old_words import old_keys
 
-    text = file.read_text(encoding="utf-8-sig")
+    text = read.source.text
     for line, old, new in old_keys(tomllib.loads(text), locate(text)):
         print(f"{file}:{line}: {old} is called {new} now; the old word is still read", file=sys.stderr)
 
@@ -52,9 +86,11 @@ def give_up(error: Exception, file: Path | None = None, consequence: str = "") -
     from doorsheet.mapping.problems import render
 
     if isinstance(error, MappingError):
-        for problem in error.problems:
+        count = len(error.problems) + error.more
+        for problem in error.problems[: _SCREENFUL if count > _SCREENFUL + 1 else None]:
             print(render(replace(problem, file=str(file)) if file else problem), file=sys.stderr)
-        count = len(error.problems)
+        if count > _SCREENFUL + 1:
+            print(f"and {count - _SCREENFUL} more", file=sys.stderr)
         if any(problem.line is not None for problem in error.problems):
             total = f"{count} problem{'' if count == 1 else 's'} in the mapping"
             print(f"{total}; {consequence}" if consequence else total, file=sys.stderr)

@@ -54,7 +54,7 @@ def speeds(
         import json
 
         each = [as_data(report) for report in reports]
-        print(json.dumps(each if reports[0].drive else each[0], indent=2, ensure_ascii=False))
+        print(json.dumps(each if reports[0].drive else each[0], indent=2))
         return
     print("\n\n".join(map(as_text, reports)))
     if drawn:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, TypeAlias
@@ -10,7 +11,7 @@ import typer
 
 from doorsheet_cli.say import give_up
 
-__all__ = ["Force", "check_target"]
+__all__ = ["Force", "check_target", "is_pipe", "pipe"]
 
 Force: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Replace what stands there, whoever made it.", show_default=False)
@@ -27,6 +28,8 @@ def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: 
     from doorsheet.sheet import FORMATS
 
     ending = target.suffix.lower().removeprefix(".")
+    if is_pipe(target) and (not ending or ending in endings):
+        return
     if _same(source, target):
         if ending in FORMATS and what == "the mapping":
             give_up(
@@ -38,6 +41,21 @@ def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: 
         *first, last = (f".{known}" for known in endings)
         names = f"{', '.join(first)} or {last}" if first else last
         give_up(ChoiceError(f"{target} {said}: name a file that ends in {names}"))
+
+
+def is_pipe(target: Path) -> bool:
+    """Whether a target means what is piped on: "-", or with the ending of a format "-.pdf"."""
+    return target.stem == "-" and len(target.parts) == 1
+
+
+def pipe(pages: Sequence[bytes]) -> None:
+    """Write a file to standard output; ends with 2 where it takes several files."""
+    from doorsheet import ChoiceError
+
+    if len(pages) > 1:
+        give_up(ChoiceError(f"a pipe takes one file, and these are {len(pages)}: write a PDF, --to -.pdf"))
+    sys.stdout.flush()
+    sys.stdout.buffer.write(pages[0])
 
 
 def _same(one: Path, other: Path) -> bool:

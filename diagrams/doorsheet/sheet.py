@@ -5,15 +5,17 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Final, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import Solved, solve
 from doorsheet.layout.plan import Crossings
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
@@ -27,9 +29,12 @@ from doorsheet.trade.paper import paper_named
 __all__ = [
     "EXTRA_CROSSINGS",
     "FORMATS",
+    "LARGEST_SHEET",
+    "SHEET_ENDINGS",
     "ChoiceError",
     "Sheet",
     "check",
+    "check_mapping",
     "compare_revisions",
     "draw",
     "draw_changes",
@@ -46,6 +51,8 @@ EXTRA_CROSSINGS: tuple[ExtraCrossings, ...] = get_args(ExtraCrossings)
 """What may be chosen about crossings that only a narrow channel asks for; see gallery/mapping.md."""
 FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
+LARGEST_SHEET: Final = 100_000_000
+"""The largest booklet, and the largest photograph of a sheet, has a tenth of this, bytes."""
 
 
 class ChoiceError(ValueError):
@@ -107,10 +114,11 @@ class Sheet:
             ChoiceError: for an ending that is not in `FORMATS`.
             OutputError: when a file can't be written, or something else than a sheet stands there.
         """
-        return write_files(self._files(Path(path)), force)
+        return write_files(self.files(Path(path)), force)
 
-    def _files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
-        ending = path.suffix.lower()
+    def files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
+        """Yield the files that `save` writes; a pipe, "-", is one that ends in .svg."""
+        ending = path.suffix.lower() or (".svg" if path.name == "-" else "")
         if ending == ".pdf":
             yield path, self.to_pdf()
             return
@@ -158,7 +166,11 @@ def draw_text(
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
     """Return what is wrong or unknown in the mapping at one stage, worst first."""
-    read = read_mapping(Path(source))
+    return check_mapping(read_mapping(Path(source)), str(stage))
+
+
+def check_mapping(read: ReadMapping, stage: str) -> tuple[Finding, ...]:
+    """Do the same for a mapping that is read already."""
     return run_checks(read, _solve(read, str(stage)))
 
 
@@ -176,21 +188,24 @@ def recover(sheet: str | Path, *more: str | Path) -> Carried:
     except OSError as error:
         raise CarryError(f"{error.filename or path}: {error.strerror or error}") from error
     except CarryError as error:
-        raise CarryError(f"{path}: {error}") from error
+        error.args = (f"{path}: {error}",)  # it stays what it is: altered, or a code alone
+        raise
 
 
 def _bytes(path: Path) -> bytes:
-    """Return a file's bytes; CarryError for one that never ends."""
-    if path.exists() and not path.is_file():
+    """Return a file's bytes, or of "-" what is piped in; CarryError for one that never ends."""
+    if str(path) == "-":
+        data = sys.stdin.buffer.read(LARGEST_SHEET + 1)
+    elif "\0" in str(path):
+        raise CarryError("no file has a zero in its name")
+    elif path.exists() and not (path.is_file() or path.is_fifo()):
         raise CarryError("this is a folder or a device, no sheet")
-    with path.open("rb") as file:
-        data = file.read(_LARGEST_SHEET + 1)
-    if len(data) > _LARGEST_SHEET:
-        raise CarryError("larger than 200 MB: this is no sheet")
+    else:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_SHEET + 1)
+    if len(data) > LARGEST_SHEET:
+        raise CarryError("larger than 100 MB: this is no sheet")
     return data
-
-
-_LARGEST_SHEET = 200_000_000
 
 
 def read_revision(source: str | Path) -> ReadMapping:
@@ -201,13 +216,13 @@ def read_revision(source: str | Path) -> ReadMapping:
         MappingError: with every problem found in the mapping.
     """
     path = Path(source)
-    if path.suffix.lower() not in _SHEET_ENDINGS:
+    if path.suffix.lower() not in SHEET_ENDINGS:
         return read_mapping(path)
     carried = recover(path)
     return parse_mapping(carried.text, carried.name)
 
 
-_SHEET_ENDINGS = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
+SHEET_ENDINGS: Final = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
 
 
 def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
@@ -258,7 +273,7 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
     solved = _solve(read, stage)  # wires, terminals; what the meter must read
-    circuit, findings = solved.circuit, run_checks(read, solved)
+    circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -30,6 +30,18 @@ def test_a_booklet_is_written_and_its_sheets_counted(tmp_path: Path) -> None:
     assert "\r" not in out + err  # no progress where nobody watches
 
 
+def test_a_chapter_is_printed_alone_with_its_cautions_and_numbers(tmp_path: Path) -> None:
+    target = tmp_path / "leaf.pdf"
+    code, out, _ = run(DRILL, "--only", "wire LIST", "--to", target)
+    assert code == 0 and f"{target}: Wire list, 1 sheet" in out
+    (page,) = PdfReader(target).pages
+    words = page.extract_text()
+    assert "Wire list" in words and "Electric shock can kill" in words and " of " in words
+    code, out, err = run(DRILL, "--only", "wire lists", "--to", tmp_path / "none.pdf")
+    assert (code, out) == (2, "") and "Wire list" in err and "Door sheet" in err
+    assert not (tmp_path / "none.pdf").exists()
+
+
 def test_it_is_named_after_the_mapping(tmp_path: Path) -> None:
     mapping = tmp_path / "drill.toml"
     mapping.write_text(DRILL.read_text(encoding="utf-8"), encoding="utf-8")

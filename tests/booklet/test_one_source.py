@@ -73,18 +73,15 @@ def on_the_sheet(page: Page, labels: set[str]) -> dict[tuple[str, str], str]:
 
 
 def in_the_post(path: Path, stage: str) -> dict[Cell, str]:
-    text = make_post(read_mapping(path), "q", stage).plain
-    lines = text.partition("Readings at the drive,")[2].partition("\n\n")[0].splitlines()[2:]
-    starts = [match.start() for match in re.finditer(r"(?:^|(?<=  ))\S", lines[0])]
+    (section,) = (
+        one for one in make_post(read_mapping(path), "q", stage).sections if one.title == "Measured"
+    )
+    assert section.table is not None
     out = {}
-    for line in lines[1:]:
-        wire, state, red, _, meter, expected, read = (
-            line[start:end].strip() for start, end in zip(starts, [*starts[1:], None], strict=True)
-        )
-        del wire
-        if state != "—":  # a supply has no state, and a line of its own on the sheet
+    for red, _, meter, state, expected, read in section.table.rows:
+        if state != "—" and "unplugged" not in state:  # a supply has no state, and a line of its own
             cell = Cell(red, state_of(state), meter.removeprefix("DC "))
-            out[cell] = shown(read if expected == "—" else expected)
+            out[cell] = shown(expected if read.startswith("_") else read)
     return out
 
 

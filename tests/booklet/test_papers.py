@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.booklet.chapters import test_table as table_of_tests
 from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
-from doorsheet.circuit.units import share, units_of
+from doorsheet.circuit.units import units_of
+from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits
-from doorsheet.job.trials import Trials
+from doorsheet.job.trials import trials
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
 from tests.older import older
@@ -37,20 +37,12 @@ def papers_of(text: str) -> dict[str, Papers]:
     for row in cells(wire_failures((solved[-1],))):
         if isinstance(row, list):
             number = row[0].split(" ")[0]
-            told[number] = (row[2], row[3], row[4])
-    out = {}
-    for drive, own in units_of(read):
-        stages, before = [], None
-        for one in solved:
-            circuit = one.circuit
-            if circuit.step.drive in ("", drive) or drive in circuit.drives_moved:
-                was = share(before, drive, own.source) if before is not None else None
-                of = Trials(own.mapping, share(circuit, drive, own.source), was, one, drive, None)
-                rows = [Row(row[0], row[1]) for row in cells(table_of_tests(of)) if isinstance(row, list)]
-                stages.append(Stage(circuit.step.name, tuple(rows)))
-            before = circuit
-        out[drive] = Papers(tuple(stages), told)
-    return out
+            told[number] = (row[1], row[2], row[3])
+    stages: dict[str, list[Stage]] = {drive: [] for drive, _ in units_of(read)}
+    for of in stage_trials(read, solved):
+        rows = [Row(trial.do, trial.expect) for group in trials(of) for trial in group.trials]
+        stages[of.drive].append(Stage(of.circuit.step.name, tuple(rows)))
+    return {drive: Papers(tuple(own), told) for drive, own in stages.items()}
 
 
 @pytest.mark.parametrize("path", GALLERY, ids=lambda path: path.stem)

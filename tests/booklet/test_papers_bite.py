@@ -13,7 +13,7 @@ import pytest
 
 from doorsheet.booklet import failures
 from doorsheet.electrics.figures import Figures
-from doorsheet.job import context, dead_work, emergency, runs, trials
+from doorsheet.job import dead_work, emergency, runs, trials
 from doorsheet.job.trial import Trial
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
@@ -71,7 +71,7 @@ def test_the_papers_pass_as_they_are(text: str) -> None:
 
 # ---- Mistakes in the code ----
 
-Patch = Callable[[pytest.MonkeyPatch], None]
+Patch = Callable[[pytest.MonkeyPatch], object]
 
 
 def _words(module: object, name: str, change: Callable[[Trial], Trial | None]) -> Patch:
@@ -149,10 +149,10 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     ),
     "polarity without its condition": (VOLTS, _words(trials, "dead_work", _without("isn't proved"))),
     "the emergency stop not tried": (
-        VOLTS, lambda patch: patch.setattr(emergency, "held", lambda run: iter(()))),
+        VOLTS, lambda patch: [patch.setattr(one, "held", lambda run: iter(())) for one in (emergency, runs)]),
     "no low limit": (VOLTS, _words(trials, "emergency_stop", _without("Maximum frequency set low"))),
     "full speed at every stage": (
-        VOLTS, lambda patch: patch.setattr(context.Trials, "is_last", property(lambda self: True))),
+        VOLTS, lambda patch: patch.setattr(trials.Trials, "is_last", property(lambda self: True))),
     "the motor runs on without its controller": (
         VOLTS, _words(runs, "_supplies", _expects("supply away", "motor runs on"))),
 }  # fmt: skip

@@ -102,3 +102,26 @@ def test_a_finding_reads_like_a_colleague() -> None:
         "output Y1+ is rated 20 V (given, line 5)\n"
         "  do: use an output rated 30 V or more, or a relay contact between"
     )
+
+
+_TABLE = r"\[+[a-z][a-z.-]*\]+"
+_KEY = r"\b[a-z][a-z-]* = "
+_LINE = r"\blines? \d+"
+_NAME = r"\b(run-forward|run-reverse|fault-reset|preset-speed-\d|supply-minus|conductors-per-terminal)\b"
+_FILE = r"\b(in|as) (the|this) mapping\b|[⟨⟩]"
+
+
+@pytest.mark.parametrize("code", sorted(every_code()))
+def test_paper_has_no_language_of_the_file(code: str) -> None:
+    own = found(tripping(code))  # whatever else its example has
+    assert own
+    for finding in own:
+        for said in (finding.do_on_paper, finding.reason_on_paper):
+            assert re.search("|".join((_TABLE, _KEY, _LINE, _NAME, _FILE)), said) is None, said
+        assert "⟨" not in finding.do
+
+
+def test_the_check_says_what_to_write_and_the_paper_does_not() -> None:
+    (one,) = {f.do: f for f in found(tripping("F103")) if f.code == "F103"}.values()
+    assert 'isolated = "yes" or "no"' in one.do
+    assert one.do_on_paper.endswith("then write it down")

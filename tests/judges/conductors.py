@@ -18,8 +18,10 @@ __all__ = [
     "Passage",
     "Plate",
     "Wire",
+    "find_bridged",
     "find_clamps_and_cells",
     "find_conductors",
+    "find_dots",
     "find_links",
     "find_passages",
     "find_plates",
@@ -259,16 +261,54 @@ def find_passages(
     return tuple(out)
 
 
-def join_through(conductors: Sequence[Conductor], passages: Sequence[Passage]) -> list[Conductor]:
-    """Join the conductors on both sides of each passage into one; each side has one, or there is an error."""
+def find_dots(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, XY]:
+    """Return the cells with a solid dot in them, where a bar joins cells, and its place."""
+    solid = [
+        round_.centre
+        for round_ in shapes.rounds
+        if round_.look.fill is not None and _is_dark(round_.look.fill) and round_.rx < 2.0
+    ]
+    return {
+        index: centre
+        for index, cell in enumerate(cells)
+        for centre in solid
+        if cell.box.has(centre) and cell.box.bottom - cell.box.top < PLATE_MM
+    }
+
+
+def find_bridged(shapes: Shapes, cells: Sequence[Cell], dots: dict[int, XY]) -> tuple[tuple[str, ...], ...]:
+    """Return the labels of the cells that a solid bar through their dots joins."""
+    out: list[tuple[str, ...]] = []
+    for shape in shapes.rectangles:
+        box = shape.box
+        if shape.look.fill is None or not _is_dark(shape.look.fill) or box.right - box.left > 2.0:
+            continue
+        own = [index for index, dot in dots.items() if grown(box, TOUCH_MM).has(dot)]
+        ends = {round(dots[index].y, 2) for index in own}
+        if len(own) > 1 and {round(box.top, 2), round(box.bottom, 2)} <= ends:
+            out.append(tuple(cells[index].label for index in sorted(own, key=lambda index: dots[index].y)))
+    return tuple(sorted(out))
+
+
+def join_through(
+    conductors: Sequence[Conductor], passages: Sequence[Passage], dots: dict[int, XY]
+) -> list[Conductor]:
+    """Join the conductors on both sides of each passage into one; each side has one, or there is an error.
+
+    A cell with a dot in it may be where a wire ends.
+    """
     out = list(conductors)
     for passage in passages:
         both = []
         for clamp in (passage.left, passage.right):
             own = [one for one in out if clamp in one.clamps]
+            if not own and passage.cell in dots and clamp == passage.right:
+                continue
             if len(own) != 1:
                 raise JudgeError(f"{len(own)} wires in the clamp at {clamp.centre} of a passage")
             both += own
+        if len(both) == 1:
+            continue
         one, other = both
         if one is other:
             raise JudgeError(f"one line joins both sides of the passage at {passage.left.centre}")

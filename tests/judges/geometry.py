@@ -19,8 +19,10 @@ from tests.judges.conductors import (
     Clamp,
     Plate,
     Wire,
+    find_bridged,
     find_clamps_and_cells,
     find_conductors,
+    find_dots,
     find_links,
     find_passages,
     find_plates,
@@ -76,6 +78,8 @@ class Drawn:
     marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
     signs: tuple[tuple[str, str], ...] = ()  # labels of terminals and their polarity, "?" where it is open
     links: tuple[tuple[str, str], ...] = ()  # labels of terminals that are linked
+    stubs: tuple[tuple[str, str], ...] = ()  # wires that end on a rail, and the label they come from
+    bridged: tuple[tuple[str, ...], ...] = ()  # labels of the rail's cells that a bar joins
     loops: tuple[Connection, ...] = ()  # wires between two terminals of one side, upper end first
 
 
@@ -92,7 +96,8 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     plates = find_plates(shapes, cells)
     conductors = find_conductors(shapes.strokes, clamps)
     outside = outside_frames(cells, shapes)
-    wires = make_wires(join_through(conductors, find_passages(clamps, cells, outside)), plates)
+    dots = find_dots(shapes, cells)
+    wires = make_wires(join_through(conductors, find_passages(clamps, cells, outside), dots), plates)
     for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
@@ -102,9 +107,15 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     crossings = sum(meet(one, other) for one, other in combinations(wires, 2))
     signs = find_signs(shapes, cells)
     barred = [clamp for clamp in clamps if any(on_bar(clamp, shape) for shape in shapes.rectangles)]
-    across = [wire for wire in wires if not _loops(wire, cells)]
+    loops = [wire for wire in wires if _loops(wire, cells)]
+    stubs = [wire for wire in wires if wire.right.cell in dots]
+    across = [wire for wire in wires if wire not in loops and wire not in stubs]
+    taken = [clamp for wire in stubs for clamp in (wire.left, wire.right)]
+    barred += [clamp for clamp in clamps if clamp in taken or clamp.cell in dots]
     return replace(
-        _drawn(across, [wire for wire in wires if wire not in across], clamps, cells, barred),
+        _drawn(across, loops, clamps, cells, barred),
+        stubs=tuple(sorted((wire.plates[0].number, cells[wire.left.cell].label) for wire in stubs)),
+        bridged=find_bridged(shapes, cells, dots),
         crossings=crossings,
         homes=_homes(across, words_round(cells, shapes)),
         signs=tuple(sorted((cells[index].label, sign) for index, sign in signs.items())),
@@ -224,6 +235,8 @@ def check_way(
                 continue
             if text.box.meets(room, TOUCH_MM):
                 raise JudgeError(f'{wire.name} runs over the text "{text.content}": {leg}')
+        if any(box.holds(leg.box, TOUCH_MM) for box in passed):
+            continue  # inside a cell that it goes through, where a bridge may lie
         for shape in shapes.outlines:
             if any(far(shape.box.centre, end) <= TOUCH_MM for end in ends):
                 continue  # the pill that it ends in

@@ -9,11 +9,17 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
-__all__ = ["need", "python", "run"]
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+__all__ = ["browser", "need", "python", "run"]
 
 _NAMES = {"chromium": ("chromium", "chromium-browser", "google-chrome", "chrome")}
 
@@ -24,6 +30,10 @@ def need(tool: str) -> str:
         path = shutil.which(name)
         if path is not None:
             return path
+    return _lacking(tool)
+
+
+def _lacking(tool: str) -> NoReturn:
     message = f"{tool} is not installed"
     if os.environ.get("CI", "").lower() == "true":
         pytest.fail(f"{message}, and CI may not skip")
@@ -48,3 +58,19 @@ def python(script: str, *arguments: str, **environment: str) -> str:
     )
     assert done.returncode == 0, done.stderr[-2000:]
     return done.stdout.strip()
+
+
+@contextmanager
+def browser() -> Iterator[Browser]:
+    """Run Chromium, driven by a library; skip the test without either, or fail it in CI."""
+    program = need("chromium")
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        _lacking("playwright")
+    with sync_playwright() as driver:
+        running = driver.chromium.launch(
+            executable_path=program, args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+        )
+        yield running
+        running.close()

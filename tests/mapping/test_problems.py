@@ -177,6 +177,6 @@ def test_an_error_prints_and_pickles_its_problems() -> None:
 
 def test_long_and_unseen_words_are_shortened() -> None:
     assert len(shorten("x" * 500)) == LONGEST_QUOTE
-    assert shorten("a\nb\x1b[31m") == "a\\nb\\x1b[31m"
+    assert shorten("a\nb\x1b[31m") == "a\\nb\\u001b[31m"
     (problem,) = problems_of(f'{HEAD}[jog]\ninput = ["{"y" * 500}"]')
     assert len(problem.wrote) == LONGEST_QUOTE

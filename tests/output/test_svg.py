@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from doorsheet.output.svg import _serialise, to_svg
+from doorsheet.output.svg import _serialise, every_rule, to_inline_svg, to_svg
 from doorsheet.page.display import Group, Item, Oval, Page, Role, Text
 from doorsheet.page.style import FRAME_MM, PENS, THICK_MM, THIN_MM
 from tests.judges.tools import python
@@ -154,3 +154,18 @@ def test_svg_needs_nothing_heavy() -> None:
         "print(sorted(heavy & set(sys.modules)))"
     )
     assert python(script) == "[]"
+
+
+def test_inside_a_web_page_it_looks_and_is_named_the_same() -> None:
+    page = sample_page()
+    alone, inside = parsed(page), ElementTree.fromstring(to_inline_svg(page))
+    styles = "".join(style.text or "" for style in alone.iter(f"{SVG}style"))
+    used = {rule for rule in styles.split("\n") if rule}
+    assert used and used <= set(every_rule().split("\n"))
+    drawn = ("rect", "polyline", "polygon", "circle", "ellipse", "text", "path", "g")
+    bare = [
+        [(each.tag, each.attrib) for tag in drawn for each in one.iter(f"{SVG}{tag}")]
+        for one in (alone, inside)
+    ]
+    assert bare[0] == bare[1]
+    assert inside.get("width") is None and page.source_text not in to_inline_svg(page)

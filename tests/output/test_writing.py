@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.output.writing import OutputError, write_whole
+from doorsheet.output.writing import OutputError, write_set, write_whole
 from tests.judges.tools import python
 
 OLD, NEW = b"what stood there", b"new" * 1000
@@ -265,3 +265,49 @@ def test_a_write_that_really_breaks_off(tmp_path: Path) -> None:
     )
     assert path.read_bytes() == OLD
     assert names(tmp_path) == ["a.svg"]
+
+
+# --- sets ----------------------------------------------------------------
+
+
+def stood(folder: Path) -> list[Path]:
+    paths = [folder / name for name in ("a-1.svg", "a-2.svg", "a-3.svg")]
+    for path in paths[:2]:
+        path.write_bytes(OLD)
+    return paths
+
+
+def test_a_set_is_written(tmp_path: Path) -> None:
+    write_set((path, NEW) for path in stood(tmp_path))
+    assert {path.read_bytes() for path in tmp_path.iterdir()} == {NEW}
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg", "a-3.svg"]
+
+
+@pytest.mark.parametrize("last", [0, 1, 2])
+def test_a_set_is_written_whole_or_not_at_all(
+    last: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last step fails at the first, second or third file: those before it are as they were."""
+    paths = stood(tmp_path)
+    renames = iter(range(10))
+    real = Path.replace
+
+    def fail(self: Path, target: Path) -> Path:
+        if next(renames) == last:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(self, target)
+
+    monkeypatch.setattr("pathlib.Path.replace", fail)
+    with pytest.raises(OutputError, match=f"a-{last + 1}.svg"):
+        write_set((path, NEW) for path in paths)
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg"]
+    assert {path.read_bytes() for path in tmp_path.iterdir()} == {OLD}
+
+
+def test_a_set_of_which_one_cannot_be_written(tmp_path: Path) -> None:
+    paths = stood(tmp_path)
+    paths[2].mkdir()
+    with pytest.raises(OutputError, match="a folder stands there"):
+        write_set((path, NEW) for path in paths)
+    assert [path.read_bytes() for path in paths[:2]] == [OLD, OLD]
+    assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg", "a-3.svg"]

@@ -131,9 +131,7 @@ def test_the_warning_box_grows_with_its_words() -> None:
 def test_paper_that_is_too_small_is_refused_not_squeezed() -> None:
     long = LATHE.replace('"OUT1+"', f'"{"W" * 20}"')
     for tried, holds in (("A5", "A4"),):
-        with pytest.raises(
-            PaperError, match=rf"not fit on {tried}, .* or draw it on {holds}, which holds it$"
-        ):
+        with pytest.raises(PaperError, match=rf"not fit on {tried}, .*: draw it on {holds}, which holds it$"):
             draw_text(long, paper=tried)
         assert draw_text(long, paper=holds).pages
     page = draw_text(LATHE, paper="A3").page
@@ -194,7 +192,7 @@ def finding_words(text: str) -> str:
 
 def test_a_finding_on_the_sheet_is_a_sentence() -> None:
     unread = LATHE.replace("meter  = 24.3", "")
-    assert "1 Caution: run-forward has no meter reading" in finding_words(unread)
+    assert "1 Caution: run forward has no meter reading" in finding_words(unread)
     logic = LATHE.replace(
         '{ plus = "OUT1+", minus = "OUT1-" }', '{ kind = "logic-level", signal = "P5", common = "0V" }'
     )
@@ -206,3 +204,20 @@ def test_a_finding_on_the_sheet_is_a_sentence() -> None:
 def test_a_label_at_the_start_of_a_finding_stays_as_it_is_written(label: str) -> None:
     text = LATHE.replace('"DI1"', f'"{label}"').replace("meter  = 24.3", "meter  = 4.2", 1)
     assert f"Caution: {label} reads 4.2 V" in finding_words(text)
+
+
+SPOKEN = "some words " * 27
+LINKS = ",".join(f'{{ between = ["A{i}", "B{i}"], note = "{SPOKEN}" }}' for i in range(20))
+NOTES = ",".join(f'"{"W" * 300}"' for _ in range(20))
+
+
+@pytest.mark.parametrize(
+    "table", [f"[drive]\nlinks = [{LINKS}]", f"[sheet]\nnotes = [{NOTES}]"], ids=["links", "notes"]
+)
+def test_notes_never_stop_a_drawing(table: str) -> None:
+    """What has no room is left out, and the sheet says where it stands."""
+    text = f'machine = "M"\n[jog]\ninput = "DI1"\ncommon = "COM"\n{table}\n'
+    sheet = draw_text(text)
+    assert "Notes have no room on this sheet" in words(sheet.page)
+    short = text.replace(SPOKEN, "a").replace("W" * 300, "W")
+    assert "Notes have no room" not in words(draw_text(short).page)

@@ -11,7 +11,7 @@ from doorsheet import Sheet, draw_text
 from tests.judges.geometry import Drawn, JudgeError, judge
 from tests.judges.shapes import read_shapes
 from tests.older import older
-from tests.wanted import bench_bridges, loops
+from tests.wanted import bench_bridges, loops, rail_returns
 
 CONVEYOR = (Path(__file__).parents[2] / "gallery" / "conveyor.toml").read_text(encoding="utf-8")
 NAMES = ("run-forward", "run-reverse", "fault-reset", "preset-speed-1")
@@ -117,3 +117,52 @@ source = { signal = "AO1", common = "M" }
     (drawn,) = pages(text, "bench")
     assert drawn.links == (("S1:2", "RP:a"),) or drawn.links == (("RP:a", "S1:2"),)
     assert {wire.left for wire in drawn.connections} >= {"RP:w", "RP:e", "S1:1"}
+
+
+RAILED = (
+    looped(4).replace('returns = "looped"', 'returns = "rail"').replace("machine", 'rail = "X1"\nmachine', 1)
+)
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_returns_joined_on_the_rail_end_there(stage: str) -> None:
+    asked = rail_returns(older(RAILED))
+    assert asked == [["DO1-", "DO2-", "DO3-", "DO4-"]]
+    drawn = pages(RAILED, stage)
+    assert len(drawn) == 1
+    count = len(asked[0])
+    assert len(drawn[0].stubs) == count - 1
+    if stage == "final":
+        assert {label for _, label in drawn[0].stubs} == set(asked[0][1:])
+    assert [len(group) for group in drawn[0].bridged] == [count]
+    assert len([wire for wire in drawn[0].connections if wire.right == "COM"]) == 1
+    through = dict(drawn[0].passed)
+    head = next(wire.number for wire in drawn[0].connections if wire.right == "COM")
+    assert through[head] in drawn[0].bridged[0]
+
+
+def test_bridges_of_a_rail_that_is_cut_are_said_on_each_sheet() -> None:
+    sheet = draw_text(RAILED, "final", "A5")
+    words = [written(sheet, number) for number in range(1, len(sheet.pages) + 1)]
+    cut = [each for each in words if "Bridged on the rail: X1:2, X1:4, X1:6 and X1:8; wire 2 goes on" in each]
+    drawn = pages(RAILED, "final", "A5")
+    assert len(cut) == sum(bool(page.stubs or dict(page.passed).get("2")) for page in drawn) > 1
+
+
+def test_a_rail_without_its_bridge_is_missed() -> None:
+    svg = draw_text(RAILED).to_svg()
+    bar = drop(svg, "bridge-2")
+    with pytest.raises(JudgeError):
+        judge(bar)
+
+
+@pytest.mark.parametrize("name", ["lathe", "pump", "conveyor", "engraver", "fan", "drill"])
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_a_rail_is_numbered_from_top_to_bottom(name: str, stage: str) -> None:
+    text = (Path(__file__).parents[2] / "gallery" / f"{name}.toml").read_text(encoding="utf-8")
+    sheet = draw_text(f'rail = "X1"\n{text}', stage)
+    for number in range(1, len(sheet.pages) + 1):
+        drawn = judge(sheet.to_svg(number))
+        through = dict(drawn.passed)
+        order = [int(through[wire]) for wire in drawn.left_order]
+        assert order == sorted(order) and order

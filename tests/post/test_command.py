@@ -18,21 +18,27 @@ def run(*arguments: str | Path) -> tuple[int, str, str]:
     return result.exit_code, result.stdout, result.stderr
 
 
-def test_three_files_are_written(tmp_path: Path) -> None:
-    code, out, _ = run(FULL, "--to", tmp_path)
+@pytest.mark.parametrize(("kind", "ending"), [("markdown", "md"), ("bbcode", "bbcode"), ("text", "txt")])
+def test_picture_and_words_are_written(kind: str, ending: str, tmp_path: Path) -> None:
+    code, out, _ = run(FULL, "--to", tmp_path, "--format", kind)
     assert code == 0
-    assert {path.name for path in tmp_path.iterdir()} == {"full-post.png", "full-post.md", "full-post.txt"}
+    assert {path.name for path in tmp_path.iterdir()} == {"full-post.png", f"full-post.{ending}"}
     assert "Left out: names" in out and CAUTION in out
     for path in tmp_path.iterdir():
         assert b"Quill Drawer" not in path.read_bytes()
-    assert "](<full-post.png>)" in (tmp_path / "full-post.md").read_text(encoding="utf-8")
+    assert "full-post.png" in (tmp_path / f"full-post.{ending}").read_text(encoding="utf-8")
+
+
+def test_a_format_that_there_is_not_is_named(tmp_path: Path) -> None:
+    code, out, err = run(FULL, "--to", tmp_path, "--format", "html")
+    assert (code, out) == (2, "") and "markdown, bbcode, text" in err
 
 
 def test_private_is_asked_for(tmp_path: Path) -> None:
     code, out, _ = run(FULL, "--to", tmp_path, "--private")
     assert code == 0
     assert "Left out" not in out
-    assert "Quill Drawer" in (tmp_path / "full-post.txt").read_text(encoding="utf-8")
+    assert "Quill Drawer" in (tmp_path / "full-post.md").read_text(encoding="utf-8")
 
 
 def test_a_private_word_in_free_text_is_pointed_out(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from doorsheet.circuit import Circuit, join, steps
+from doorsheet.circuit import join, steps
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.output.carry import CarryError, recover
 from doorsheet.output.figure import to_png
@@ -22,7 +22,7 @@ from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Group, Item, Text
 from doorsheet.post import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, Post, make_post, private_words
 from doorsheet.post import picture as picture_room
-from doorsheet.post.words import escaped
+from doorsheet.post.words import bracketed, escaped
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 
@@ -83,7 +83,7 @@ def said_in(data: bytes) -> str:
 
 
 def test_the_mapping_of_the_test_has_all_that_is_private() -> None:
-    assert set(PRIVATE) | {"full.toml"} == set(private_words(read_mapping(FULL)))
+    assert set(PRIVATE) | {"full.toml", "factory fitted"} == set(private_words(read_mapping(FULL)))
 
 
 def test_private_fields_stay_out() -> None:
@@ -91,7 +91,7 @@ def test_private_fields_stay_out() -> None:
     drawn = " ".join(
         item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)
     )
-    for text in (made.markdown, made.plain, drawn, said_in(png(FULL))):
+    for text in (*map(made.text, KINDS), drawn, said_in(png(FULL))):
         for word in (*PRIVATE, "full.toml", str(TOP)):
             assert word not in text
     with pytest.raises(CarryError, match="carries no mapping"):
@@ -101,7 +101,7 @@ def test_private_fields_stay_out() -> None:
 def test_private_fields_come_in_when_asked_for() -> None:
     made = post(FULL, private=True)
     for word in ("Quill Drawer", "Ostrich Works", "Hall Nineteen", "ZZ-4417", "SN-0815-4711"):
-        assert word in made.markdown.replace("\\", "") and word in made.plain
+        assert all(word in made.text(kind).replace("\\", "") for kind in KINDS)
     assert recover(png(FULL, private=True)).text == FULL.read_text(encoding="utf-8")
     assert "Rita Recorder" in said_in(png(FULL, private=True))
 
@@ -167,7 +167,7 @@ def test_what_one_picture_cannot_hold_becomes_several(monkeypatch: pytest.Monkey
     assert len(made.pictures) > 1
     assert made.picture_names == tuple(f"q-{number + 1}.png" for number in range(len(made.pictures)))
     for name in made.picture_names:
-        assert f"](<{name}>)" in made.markdown and f"Picture {name}:" in made.plain
+        assert f"](<{name}>)" in made.text("markdown") and f"Picture {name}:" in made.text("text")
     shown = {item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)}
     for wire in made.circuit.wires:  # the colour's name stands behind it where there is room
         assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in shown)
@@ -176,121 +176,143 @@ def test_what_one_picture_cannot_hold_becomes_several(monkeypatch: pytest.Monkey
 # ---- The text ----
 
 
-def rows_of_markdown(text: str, title: str) -> list[list[str]]:
-    section = text.split(f"## {title}\n", 1)[1].split("\n## ", 1)[0]
-    lines = [line for line in section.splitlines() if line.startswith("|")][2:]
-    # a pipe with a backslash before it is a letter, not a border
-    return [
-        [re.sub(r"\\(.)", r"\1", cell).strip() for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
-        for line in lines
-    ]
+def rows_of(made: Post, title: str) -> list[tuple[str, ...]]:
+    """Give the table under a heading."""
+    (section,) = (one for one in made.sections if one.title == title)
+    assert section.table is not None
+    return list(section.table.rows)
 
 
-def rows_of_plain(text: str, title: str) -> list[list[str]]:
-    lines = text.split(f"{title}\n{'-' * len(title)}\n", 1)[1].split("\n\n", 1)[0].splitlines()
-    starts = [match.start() for match in re.finditer(r"(?:^|(?<=  ))\S", lines[0])]
-    return [
-        [line[start:end].strip() for start, end in zip(starts, [*starts[1:], None], strict=True)]
-        for line in lines[1:]
-    ]
-
-
-def wires(circuit: Circuit) -> list[list[str]]:
-    fitted = [[w.number, w.colour.letters, w.far.label, w.near.label, w.job] for w in circuit.wires]
-    return fitted + [[w.number, w.colour.letters, w.far.label, "off", w.job] for w in circuit.free_wires]
+KINDS = ("markdown", "bbcode", "text")
 
 
 @each_machine
-def test_the_text_twins_have_the_wires_of_the_circuit(path: Path) -> None:
-    title = "Wires, numbered as in the picture"
-    read = read_mapping(path)
-    for step in steps(read.mapping):
-        made, wanted = post(path, step.name), wires(join(read, step))
-        assert rows_of_markdown(made.markdown, title) == wanted
-        assert rows_of_plain(made.plain, title) == wanted
-
-
-TITLES = (
-    "Safety",
-    "What it is",
-    "What happens",
-    "What works",
-    "Readings at the drive, final stage",
-    "Wires, numbered as in the picture",
-    "Drive's settings",
-    "Controller's settings and start-up messages",
-    "What a check of the mapping says",
-    "Unknown so far",
-    "To add to this post",
-)
+def test_the_wires_are_in_the_picture_and_its_description(path: Path) -> None:
+    for step in steps(read_mapping(path).mapping):
+        made = post(path, step.name)
+        drawn = {
+            item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)
+        }
+        for wire in join(read_mapping(path), step).wires:
+            assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in drawn)
+            said = f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}"
+            assert all(said in made.text(kind).replace("\\", "").replace("\u200b", "") for kind in KINDS)
 
 
 @each_machine
-def test_both_twins_have_every_section_safety_first(path: Path) -> None:
-    made = post(path)
-    titles = re.findall(r"^## (.*)$", made.markdown, re.MULTILINE)
-    assert [title for title in titles if title in TITLES] == list(TITLES)
-    assert titles[0] == "Safety"
-    assert re.findall(r"^(.+)\n-+$", made.plain, re.MULTILINE) == titles
-    speed = read_mapping(path).mapping.speed
-    assert ("Controller's speed output" in titles) is (speed is not None and speed.source is not None)
-
-
-def test_what_nobody_wrote_down_is_unknown() -> None:
-    rows = dict(rows_of_markdown(post(LATHE).markdown, "What it is"))
-    assert rows["drive"] == "1.5 kW drive, single-phase supply"
-    assert rows["drive's manual, edition"] == rows["motor"] == rows["mains"] == "unknown"
-    bare = make_post(parse_mapping('machine = "M"\n[jog]\ninput = "A"\ncommon = "B"\n', "m.toml"), "q")
-    rows = dict(rows_of_markdown(bare.markdown, "What it is"))
-    assert rows["drive"] == rows["controller"] == "unknown"  # the model's default names say nothing
-    for row in rows_of_markdown(bare.markdown, "Drive's settings"):
-        assert row[1:] == ["unknown"] * 4
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_asked_and_measured_comes_first_after_the_caution(path: Path, kind: str) -> None:
+    said = post(path).text(kind)
+    order = ("Mains and stored charge can kill", "What happens: ", "trip code ", "Measured", "question.png")
+    places = [said.index(words) for words in (*order, "The machine")]
+    assert places == sorted(places)
+    assert "isolated from the mains: yes" in said
+    assert len(said.splitlines()) <= (45 if path.stem == "pump" else 65)
+    assert "unknown" not in said.replace("conveyor", "")
 
 
 def test_readings_have_probes_mode_and_what_was_read() -> None:
-    rows = rows_of_markdown(post(FULL).markdown, "Readings at the drive, final stage")
-    assert ["1", "output open", "DI1", "COM", "DC V", "—", "24.3 V"] in rows
-    assert ["1", "output closed", "DI1", "COM", "DC V", "—", "0.2 V"] in rows
-    assert ["5", "full speed commanded", "AI1", "AGND", "DC V", "10 V", "______"] in rows
-    source = rows_of_markdown(post(FULL).markdown, "Controller's speed output")
-    assert [row[:5] for row in source] == [
-        ["zero", "AO9", "0V", "DC V", "0 V"],
-        ["half", "AO9", "0V", "DC V", "5 V"],
-        ["full", "AO9", "0V", "DC V", "10 V"],
+    rows = rows_of(post(FULL), "Measured")
+    assert ("DI1", "COM", "DC V", "output open", "24.3 V", "24.3 V") in rows
+    assert ("DI1", "COM", "DC V", "output closed", "0.2 V", "0.2 V") in rows
+    assert ("AI1", "AGND", "DC V", "full speed commanded", "10 V", "______") in rows
+    assert [row for row in rows if row[0] == "AO9"] == [
+        ("AO9", "0V", "DC V", f"{command}, drive unplugged", value, "______")
+        for command, value in (("zero", "0 V"), ("half", "5 V"), ("full", "10 V"))
     ]
-    assert all(row[5:] == ["______", "______"] for row in source)
 
 
-def test_settings_are_those_of_the_mapping() -> None:
-    rows = rows_of_markdown(post(FULL).markdown, "Drive's settings")
-    assert ["run command source", "P0-03", "0", "1", "1"] in rows
-    assert ["fan always on", "P9-99", "0", "0", "unknown"] in rows
-    assert ["ramp up", "unknown", "unknown", "unknown", "unknown"] in rows
+def test_measured_speeds_are_in_it() -> None:
+    said = post(FULL).text("text")
+    assert "0 → 0, 6000 → 6110, 12000 → 12230, 18000 → 18350, 24000 → 24420" in said
 
 
-@each_machine
-def test_symptoms_and_answers_are_left_to_the_asker(path: Path) -> None:
-    said = post(path).plain
-    for words in (
-        "What happens: ______",
-        "What I expected: ______",
-        "changed last: ______",
-        "trip code ______",
-    ):
-        assert words in said
-    assert "from the drive's keypad" in said
-    assert "Mains and stored charge can kill" in said
+def test_settings_are_those_written_down_and_none_else() -> None:
+    rows = rows_of(post(FULL), "Settings written down")
+    assert ("run command source", "P0-03", "0", "1", "1") in rows
+    assert ("fan always on", "P9-99", "0", "0", "") in rows
+    assert len(rows) == 5
+    assert "Settings written down" not in {one.title for one in post(LATHE).sections}
 
 
-@given(st.text("ab|*_`[]<>#~$&\\ ", min_size=1))
-def test_markdown_shows_letters_as_they_stand(text: str) -> None:
-    assert re.sub(r"\\(.)", r"\1", escaped(text)) == text
+def test_only_what_this_question_needs_is_a_blank() -> None:
+    said = post(LATHE).text("text")
+    assert "mains: ______; motor: ______; stops it without the controller: ______" in said
+    assert "Not written down yet: which device stops the motor without the controller" in said
+    assert "serial" not in said
+
+
+# ---- Every format shows what stands there ----
+
+NASTY = "http://a.example [b]bold[/b] > `x` www.b.example m@c.example"
+
+
+def test_nothing_of_a_name_is_taken_for_a_tag_or_an_address() -> None:
+    text = LATHE.read_text(encoding="utf-8").replace("Lathe controller", NASTY)
+    made = make_post(parse_mapping(text, "m.toml"), "a b>c")
+    markdown, bbcode, plain = (made.text(kind) for kind in KINDS)
+    for said in (markdown, bbcode):
+        assert not re.search(r"https?://|www\.|\w@\w", said)
+    assert not re.search(r"(?<!\\)[`<>\[](?!\(|!)", markdown.partition("controller: ")[2].splitlines()[0])
+    assert "[b]bold" not in bbcode and "[/b]\u200b" not in bbcode
+    assert NASTY in plain
+    for said in (markdown.replace("\\", ""), bbcode):
+        assert NASTY in said.replace("\u200b", "")
+    assert "](<a%20b%3Ec.png>)" in markdown
+
+
+@given(st.text("ab|*_`[]<>#~$&\\ w.:/@htp", min_size=1))
+def test_escapes_lose_no_letter(text: str) -> None:
+    once = " ".join(text.split())
+    assert re.sub(r"\\(.)", r"\1", escaped(text)).replace("\u200b", "") == once
     assert not re.search(r"(?<!\\)(?:\\\\)*[|*_`<\[]", escaped(text))
+    assert bracketed(text).replace("\u200b", "") == once
+    assert not re.search(r"\[(?!\u200b)", bracketed(text))
+    for shown in (escaped(text), bracketed(text)):
+        assert not re.search(r"(?i)https?://|www\.", shown)
 
 
-def test_with_a_rail_the_words_name_its_terminals() -> None:
-    lathe = LATHE.read_text(encoding="utf-8")
-    railed = make_post(parse_mapping(f'rail = "X1"\n{lathe}', "m.toml"), "q")
-    for said in (railed.markdown, railed.plain):
-        assert all(f"X1:{number}" in said for number in range(1, 8))
-    assert "X1:" not in make_post(parse_mapping(lathe, "m.toml"), "q").plain
+# ---- What stays private, in words and in what is drawn ----
+
+SECRET = """machine = "Saw"
+readings = ["red on COM, black on DI1: -12.2 V (asked Odo Remark)"]
+[sheet]
+notes = ["Key is with Pia Notes"]
+[drive]
+links = [{ between = ["+24V", "EXT"], note = "fitted by Lin Linke" }]
+[controller]
+links = [{ between = ["0V", "M"], note = "done by Bo Bridge" }]
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-", voltage = "5 V" }
+"""
+SECRETS = ("Odo Remark", "Pia Notes", "Lin Linke", "Bo Bridge", "secret.toml")
+
+
+def everything(made: Post) -> str:
+    """Give all words of a question: those written, those drawn, those that a picture's file holds."""
+
+    def named(items: tuple[Item, ...]) -> Iterator[str]:
+        for item in items:
+            if isinstance(item, Group):
+                yield from (item.title, item.description, *named(item.items))
+            elif isinstance(item, Text):
+                yield item.content
+
+    drawn = [word for one in made.pictures for word in named(one.page.items)]
+    pages = [word for one in made.pictures for word in (one.page.title, one.page.description)]
+    files = [said_in(to_png(one.page, one.dpi)) for one in made.pictures]
+    return " ".join((*map(made.text, KINDS), *drawn, *pages, *files))
+
+
+def test_notes_remarks_and_lines_of_the_mapping_stay_out() -> None:
+    read = parse_mapping(SECRET, "secret.toml")
+    assert set(SECRETS) <= {word for text in private_words(read) for word in (text, *SECRETS) if word in text}
+    said = everything(make_post(read, "q"))
+    for word in SECRETS:
+        assert word not in said
+    assert "stop O201" in said and not re.search(r"\bline \d+", said)
+    assert "−12.2 V" in said
+    kept = everything(make_post(read, "q", private=True))
+    assert "Pia Notes" in kept and "Lin Linke" in kept

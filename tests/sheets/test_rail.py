@@ -72,8 +72,7 @@ def test_texts_stand_clear_on_a_small_sheet_at_every_step(step: str) -> None:
         assert clashes(read_shapes(sheet.to_svg(number))) == []
 
 
-# the fan's notes and its rail want more than A5 at the bench
-@pytest.mark.parametrize("name", sorted(set(SHEETS) - {"fan-bench"}))
+@pytest.mark.parametrize("name", SHEETS)
 def test_a_door_sheet_has_room_for_the_rail(name: str) -> None:
     sheet = sheet_of(name, "A5")
     assert {frozenset((page.width, page.height)) for page in sheet.pages} == {frozenset((210.0, 148.0))}

@@ -6,8 +6,10 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from doorsheet.booklet.chapters import (
     facts_and_blanks,
@@ -15,25 +17,29 @@ from doorsheet.booklet.chapters import (
     photograph,
     revisions,
     settings_chapters,
-    test_table,
     what_was_dropped,
     wire_failures,
 )
 from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
-from doorsheet.booklet.order import work_order
+from doorsheet.booklet.order import titled, work_order
 from doorsheet.booklet.speeds import speed_chapter
+from doorsheet.booklet.step_leaf import step_bits
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.plan import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
+from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
+from doorsheet.page.symbol import with_symbols
+from doorsheet.version import VERSION
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
@@ -62,11 +68,11 @@ class Booklet:
         Raises:
             ValueError: when none has, with the titles there are.
         """
-        wanted = words.casefold().split()
-        marks = [mark for mark in self.bookmarks if all(word in mark.title.casefold() for word in wanted)]
-        if not marks or not wanted:
+        wanted = re.compile(rf"\b{re.escape(' '.join(words.split()))}\b", re.IGNORECASE)
+        marks = [mark for mark in self.bookmarks if words.strip() and wanted.search(mark.title)]
+        if not marks:
             there = "; ".join(mark.title for mark in self.bookmarks)
-            raise ValueError(f"no chapter {words!r}: {there}")
+            raise ValueError(f"no chapter {words!r}; there are: {there}")
         named = {mark.title for mark in marks}
         kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
         return Booklet(
@@ -85,10 +91,6 @@ class _Drawn:
     pages: Callable[[int, int], tuple[Page, ...]]
 
 
-_Section = _Drawn | tuple[Chapter, ...]
-"""What begins on a leaf of its own: a drawn sheet, or chapters that flow."""
-
-
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
     """Put the whole booklet together; `progress` is told what is being drawn.
 
@@ -100,40 +102,39 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
-    sections: list[_Section] = []
-    titles: list[tuple[str, int]] = []
-    for part in _parts(read, stages, found, findings):
+    works = tuple(stage_trials(read, stages))
+    parts = []
+    for part in _parts(read, stages, works, found, findings):
         (progress or (lambda _: None))(part.title)
-        titles.append((part.title, 99))
-        if isinstance(part, _Drawn) or not sections or isinstance(sections[-1], _Drawn):
-            sections.append(part if isinstance(part, _Drawn) else (part,))
-        else:
-            sections[-1] = (*sections[-1], part)
+        parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    counted = _laid(read, ((work_order(read, stages, titles),), *sections), stopped, 99)
-    order = work_order(read, stages, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
-    made = _laid(read, ((order,), *sections), stopped, len(counted.pages))
+    counted = _laid(
+        read, (work_order(read, works, [(part.title, 99) for part in parts]), *parts), stopped, 99
+    )
+    order = work_order(read, works, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    made = _laid(read, (order, *parts), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
-    first = replace(made.pages[0], title=f"{read.mapping.machine}: drive control wiring, booklet")
+    label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
+    title = f"{read.mapping.machine}: drive control wiring, booklet"
+    first = with_symbols(replace(made.pages[0], title=title, label=label))
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 
-def _laid(read: ReadMapping, sections: Sequence[_Section], stopped: bool, sheets: int) -> Booklet:
-    """Lay all sections out, their pages numbered as of so many sheets."""
+def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, sheets: int) -> Booklet:
+    """Lay all parts out, chapters flowing from one to the next; pages are numbered as of so many sheets."""
     pages: list[Page] = []
     titles: list[tuple[str, ...]] = []
     marks: list[Bookmark] = []
-    for section in sections:
-        if isinstance(section, _Drawn):
-            drawn = section.pages(len(pages) + 1, sheets)
-            marks.append(Bookmark(section.title, len(pages)))
-            titles += [(section.title,)] * len(drawn)
+    for _, run in groupby(parts, lambda part: isinstance(part, _Drawn)):
+        own = tuple(run)
+        for sheet in (part for part in own if isinstance(part, _Drawn)):
+            drawn = sheet.pages(len(pages) + 1, sheets)
+            marks.append(Bookmark(sheet.title, len(pages)))
+            titles += [(sheet.title,)] * len(drawn)
             pages += drawn
-            continue
-        depths = {chapter.title: chapter.depth for chapter in section}
-        for leaf in flow(section, read, stopped):
-            marks += [Bookmark(title, len(pages), depths[title]) for title in leaf.begun]
+        for leaf in flow([part for part in own if isinstance(part, Chapter)], read, stopped):
+            marks += [Bookmark(title, len(pages)) for title in leaf.begun]
             titles.append(leaf.titles)
             pages.append(bound(leaf, read, len(pages) + 1, sheets, stopped))
     return Booklet(tuple(pages), tuple(titles), tuple(marks), ())
@@ -142,20 +143,19 @@ def _laid(read: ReadMapping, sections: Sequence[_Section], stopped: bool, sheets
 def _parts(
     read: ReadMapping,
     stages: tuple[Solved, ...],
+    works: Sequence[Trials],
     found: dict[str, tuple[Finding, ...]],
     findings: Sequence[Finding],
 ) -> Iterator[_Drawn | Chapter]:
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    own_findings = found[final.step.called]
-    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, own_findings, first, sheets))
-    works = tuple(stage_trials(read, stages))
-    for solved in stages:
-        yield _stage(solved.circuit, read, found[solved.circuit.step.called])
-        for of in works:
-            if of.solved is solved:
-                yield _of(of.drive, replace(test_table(of), depth=1))
+    yield revisions(mapping)
+    bench = circuits[0]
+    if _ends(final) != _ends(bench):  # else the door sheet shows the same
+        yield _stage(bench, read, found[bench.step.called])
+    for number, of in enumerate(works, 1):
+        yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -167,8 +167,14 @@ def _parts(
     yield wire_list(mapping, circuits)
     yield wire_failures(stages)
     yield findings_chapter(findings)
-    yield revisions(mapping)
     yield photograph()
+    last = found[final.step.called]
+    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
+
+
+def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:
+    """Return the ends of every wire as a person knows them: a switch that stays is one, wherever it is."""
+    return frozenset((wire.number, *ends_of(wire)) for wire in circuit.wires)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failures import failures
-from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, tick, write
-from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece
+from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
-from doorsheet.job.stages import stage_heading, stage_title
-from doorsheet.job.trials import Trials, trials
+from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
-from doorsheet.page.boxes import Block, levelled, line, rectangle
+from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
@@ -33,12 +31,9 @@ __all__ = [
     "photograph",
     "revisions",
     "settings_chapters",
-    "test_table",
     "what_was_dropped",
     "wire_failures",
 ]
-
-_PHOTO_MM: Final = 80.0
 
 
 def _day(date: datetime.date | None) -> str | None:
@@ -78,7 +73,7 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
         f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the "
         "mapping, at the line named. Fill a blank from where its row says, and write it into the mapping too."
     )
-    grid = Grid(narrow(("fact (its line, or where to find it)", 53.0), ("value", 32.0)), tuple(rows))
+    grid = Grid(narrow(("fact", 56.0), ("value", 29.0)), tuple(rows))
     return Chapter("Facts and blanks", (intro, InColumns(grid)))
 
 
@@ -101,7 +96,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
             "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
-        rows = [(write(), write()) for _ in range(4)]
+        rows = [(write(), write())]
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
         said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
@@ -131,23 +126,6 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     return f"linked to {', '.join(map(str, others))}" if others else ""
 
 
-def test_table(of: Trials) -> Chapter:
-    """Return the tests of one drive at one stage, to fill in beside its sheet."""
-    rows: list[Row] = []
-    for group in trials(of):
-        rows.append(Band(group.title, group.note))
-        rows += [
-            (say(trial.do), say(trial.expect), write(trial.unit) if trial.unit else write(), tick())
-            for trial in group.trials
-        ]
-    columns = columns_of(("do this", 86.0), ("expect this", 54.0), ("measured", 24.0), ("ok", 10.0))
-    names = columns_of(
-        ("done by", 44.0), ("date", 28.0), ("ambient", 26.0), ("instrument", 42.0), ("its check date", 34.0)
-    )
-    signed = Grid(names, ((write(), write(), write("°C"), write(), write()),))
-    return Chapter(f"Tests, {stage_title(of.circuit)}", (Grid(columns, tuple(rows)), signed))
-
-
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
     """Yield what has to be decided in each drive, by its name, then the controller's settings: of a
     single drive in the same chapter.
@@ -168,21 +146,16 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     if others := further_settings(mapping):
         rows.append(Band("Further settings"))
         rows += [_setting(setting.meaning, "", setting) for setting in others]
-    rows += [_setting(None, "", None) for _ in range(2)]
+    rows.append(_setting(None, "", None))
     columns = columns_of(
         ("to decide: this machine needs", 76.0), ("number", 18.0), ("factory", 17.0), ("set", 16.0),
-        ("read back", 16.0), ("date", 25.0), ("≠ !", 9.0),
+        ("reads", 16.0), ("date", 25.0), ("≠!", 8.0),
     )  # fmt: skip
     intro = (
-        "Numbers are those of the drive's own manual: fill the blanks from there. Read everything back "
-        "after a power cycle. The last column marks what differs from the factory's value (≠), or reads back "
-        "otherwise (!)."
+        "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last column: "
+        "≠ differs from the factory's value, ! reads back otherwise."
     )
-    firmware = Grid(
-        columns_of(("drive", 90.0), ("firmware", 60.0), ("manual, edition", 110.0)),
-        ((say(mapping.drive.name), write(), say_or_write(mapping.drive.manual)),),
-    )
-    return intro, firmware, Grid(columns, tuple(rows))
+    return intro, Grid(columns, tuple(rows))
 
 
 def _controller(units: Units) -> Grid:
@@ -192,7 +165,7 @@ def _controller(units: Units) -> Grid:
     ]
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
     names = [] if own else asked
-    own += [(say_or_write(name), write(), write(), write()) for name in (*names, None, None)]
+    own += [(say_or_write(name), write(), write(), write()) for name in (*names, *([] if names else [None]))]
     return Grid(
         columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
         tuple(own),
@@ -232,7 +205,7 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
-    columns = columns_of(("wire", 26.0), ("if it opens", 34.0), ("if it touches", 80.0), ("on earth", 34.0))
+    columns = columns_of(("wire", 16.0), ("if it opens", 33.0), ("if it touches", 93.0), ("on earth", 32.0))
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -241,42 +214,31 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
             rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
             told.add((one.wire.number, *one.said))
-            named = f"{one.wire.number} {one.wire.colour.letters}, {one.wire.job}"
+            named = f"{one.wire.number} {one.wire.colour.letters}"
             rows.append((say(named, bold=True), *map(say, one.said)))
     intro = (
-        "Computed from the network with that one fault in it. Signals that nothing holds, and what the drive "
-        "does at loss of signal, are to be measured: motor uncoupled, one wire at a time, taken off with the "
-        "power locked off. Nothing shows a hidden fault: only a test finds it."
+        "Computed from the network with that one fault in it. What says measure: motor uncoupled, one wire "
+        "at a time, taken off with the power locked off. Nothing shows a hidden fault: only a test finds it."
     )
     return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
-    """Give every finding of every stage with its figures, what to do, and the rule's source; what is
-    unknown as a list of its own.
-    """
-    columns = columns_of(("code, where", 28.0), ("what, and why", 66.0), ("do", 50.0), ("source", 30.0))
+    """Give every finding of every stage with its figures, what to do, and the rule's source."""
+    columns = columns_of(("code, where", 30.0), ("what, and why (the rule's source)", 98.0), ("do", 46.0))
     rows: list[Row] = []
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{finding.severity.value} {finding.code}", *_places(finding)))
-        unknown = finding.unknowns
-        rows.append(
-            (
-                say(named, bold=True, role=alert),
-                say("not written down: see below" if unknown else finding.reason, role=alert),
-                say("—" if unknown else finding.do),
-                say(finding.source, role=Role.TEXT_SOFT),
-            )
-        )
+        reason, do = finding.reason_on_paper, finding.do_on_paper
+        if asked := unknowns_of([finding]):
+            each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
+            reason, do = f"not written down: {each}", "look it up or measure it, and write it down"
+        words = say(f"{reason} ({finding.source})", role=alert)
+        rows.append((say(named, bold=True, role=alert), words, say(do)))
     if not rows:
-        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"), say("—"))]
-    pieces: list[Piece] = ["A clean check does not make a machine safe.", Grid(columns, tuple(rows))]
-    if asked := unknowns_of(findings):
-        heads = narrow(("not written down", 40.0), ("where to find it", 45.0))
-        listed = tuple((say(of_drive(drive, one.what)), say(one.where)) for drive, one in asked)
-        pieces.append(InColumns(Grid(heads, listed)))
-    return Chapter("Findings", tuple(pieces))
+        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"))]
+    return Chapter("Findings", ("A clean check does not make a machine safe.", Grid(columns, tuple(rows))))
 
 
 def _places(finding: Finding) -> Iterator[str]:
@@ -292,7 +254,7 @@ def revisions(mapping: Mapping) -> Chapter:
     """Return the revision table, with rows to write in."""
     columns = columns_of(
         ("index", 15.0), ("date", 26.0), ("who", 26.0), ("what was changed", 48.0), ("why", 36.0),
-        ("tested again", 26.0),
+        ("retested", 26.0),
     )  # fmt: skip
     rows: list[Row] = [
         (
@@ -305,12 +267,11 @@ def revisions(mapping: Mapping) -> Chapter:
         )
         for one in mapping.sheet.revisions
     ]
-    rows += [tuple(write() for _ in columns) for _ in range(4)]
+    rows += [tuple(write() for _ in columns) for _ in range(2)]
     return Chapter("Revisions", (Grid(columns, tuple(rows)),))
 
 
 def photograph() -> Chapter:
-    """Return room for a photograph of the terminals as they are wired."""
-    words = "Fix a photograph here: the terminals as wired, wire numbers readable. Date, who:"
-    items = (rectangle(0.0, 0.0, WIDTH_MM, _PHOTO_MM, Role.BOX), line(1.8, _PHOTO_MM - 2.0, words))
-    return Chapter("Photograph", (Block(items, WIDTH_MM, _PHOTO_MM),))
+    """Return room for a photograph of the terminals as they are wired: what is left of the last leaf."""
+    words = "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
+    return Chapter("Photograph", (words, Rest()))

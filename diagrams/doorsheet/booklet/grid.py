@@ -6,8 +6,9 @@ rows say belongs in the chapters.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import Final, TypeAlias, TypeVar
 
 from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
@@ -23,8 +24,8 @@ Cut: TypeAlias = tuple[Block | None, T | None]
 
 PAD_MM: Final = 1.8
 _ROW_MM: Final = 5.4
-_HAND_MM: Final = 7.0
-"""A row to write in: about the ruling of note paper (common practice, no source)."""
+_HAND_MM: Final = 6.3
+"""A row to write in: about the ruling of narrow note paper (common practice, no source)."""
 
 _TICK_MM: Final = 3.6
 _SAMPLE_MM: Final = 7.0
@@ -108,35 +109,27 @@ class Grid:
         """Return the row of headings, which is repeated overleaf."""
         return self._row(tuple(say(column.heading, bold=True) for column in self.columns))
 
-    def blocks(self) -> Iterator[Block]:
-        """Yield a block for each row."""
-        return (self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
+    def blocks(self) -> tuple[Block, ...]:
+        """Return a block for each row."""
+        return tuple(self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
 
     def cut(self, room: float) -> Cut[Grid]:
         """Return the rows that have room under their head, and a table of the others.
 
         A band is not left alone at the bottom, nor is a head.
         """
-        blocks = [self.head()]
-        taken = 0
-        for block in self.blocks():
-            room_left = room - sum(one.height for one in blocks)
-            if block.height > room_left:
-                break
-            blocks.append(block)
-            taken += 1
-        if taken < len(self.rows):
-            while taken and isinstance(self.rows[taken - 1], Band):
-                taken -= 1
-        if self.rows and not taken:
+        blocks = (self.head(), *self.blocks())
+        ends = tuple(accumulate(block.height for block in blocks))
+        taken = sum(end <= room for end in ends) - 1
+        while 0 < taken < len(self.rows) and isinstance(self.rows[taken - 1], Band):
+            taken -= 1
+        if taken < 1 <= len(self.rows):
             return None, self
         items: list[Item] = []
-        y = 0.0
-        for block in blocks[: taken + 1]:
-            items += shifted(block.items, 0.0, y)
-            y += block.height
+        for block, end in zip(blocks[: taken + 1], ends, strict=False):
+            items += shifted(block.items, 0.0, end - block.height)
         rest = replace(self, rows=self.rows[taken:]) if taken < len(self.rows) else None
-        return Block(tuple(items), self.width, y), rest
+        return Block(tuple(items), self.width, ends[taken]), rest
 
     def _band(self, band: Band) -> Block:
         words = wrap(band.content, CAP_SMALL, self.width - 2 * PAD_MM, bold=True)
@@ -200,7 +193,7 @@ def _items(
         corner = x + (width - _TICK_MM) / 2
         return [rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)]
     if cell.write:
-        y = height - 1.9
+        y = height - 1.5
         items: list[Item] = []
         if cell.content:
             items.append(line(right, y - 0.6, cell.content, anchor="end"))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.booklet.grid import Cut, Grid, cut_columns
 from doorsheet.circuit.units import discharge_of
@@ -18,21 +18,21 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.trade.lettering import CAP_SMALL, wrap
+from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
 __all__ = [
-    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece", "bound", "flow",
+    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "Rest", "bound",
+    "flow",
 ]  # fmt: skip
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
 
 _INNER_MM: Final = 3.0
-_GAP_MM: Final = 3.0
-_PAD_MM: Final = 1.8
-_CELL_MM: Final = 9.4
+_GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
+_WORTH_MM: Final = 40.0
 
 _PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -43,9 +43,6 @@ _APART_MM: Final = 4.0
 COLUMN_MM: Final = (WIDTH_MM - _APART_MM) / 2
 """The width of one of two columns."""
 
-_STRIP: Final = (48.0, 27.0, 21.0, 18.0, 34.0, 26.0)
-"""Widths of the title strip's cells, mm."""
-
 
 @dataclass(frozen=True, slots=True)
 class InColumns:
@@ -54,7 +51,21 @@ class InColumns:
     grid: Grid
 
 
-Piece = str | Grid | InColumns | Block
+class Bit(NamedTuple):
+    """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
+
+    block: Block
+    keep: bool = False
+    gap: float = 0.0
+    starts: bool = False  # a section
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A frame round what is left of a leaf, where that is worth framing."""
+
+
+Piece = str | Grid | InColumns | Block | Bit | Rest
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
@@ -111,7 +122,7 @@ class _Down:
 
     def __init__(self, top: float, bottom: float) -> None:
         self._top, self._bottom, self._y = top, bottom, top
-        self._waiting: list[Block] = []
+        self._waiting: list[Bit] = []
         self._done: list[Leaf] = []
         self._leaf = Leaf((), (), ())
         self._title, self._begins = "", False
@@ -119,30 +130,32 @@ class _Down:
     def begin(self, title: str) -> None:
         """Let the title of a chapter wait for its first piece."""
         self._title, self._begins = title, True
-        self._waiting = [_heading(title)]
+        self._waiting = [Bit(_heading(title), gap=_GAP_MM)]
 
     def put(self, piece: Piece) -> None:
         """Put a piece down, on as many leaves as it takes."""
-        if isinstance(piece, str):
-            self._waiting.append(paragraph(piece, WIDTH_MM))
+        gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
+        if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
+            block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
+            self._waiting.append(Bit(block, True, gap))
             return
-        rest: Piece | None = piece
+        rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
         while rest is not None:
-            block, rest = _cut(rest, self._bottom - self._y - self._wanted())
-            if block is None and self._y == self._top:
+            block_, rest = _cut(rest, self._bottom - self._y - self._wanted())
+            if block_ is not None:
+                self._place(block_, gap)
+            elif self._y == self._top:
                 raise AssertionError(f"{self._title}: a row is higher than a leaf")
-            if block is None or rest is not None:
-                self._place(block)
+            if rest is not None:
                 self._turn()
-            else:
-                self._place(block)
 
     def settle(self) -> None:
         """Put down the words that no table follows."""
         if self._waiting:
             if self._y + self._wanted() > self._bottom:
                 self._turn()
-            self._place(Block((), WIDTH_MM, 0.0))
+            self._place(Block((), WIDTH_MM, 0.0), 0.0)
+        self._y += _GAP_MM / 2
 
     def leaves(self) -> Iterator[Leaf]:
         """Yield the leaves as they are now."""
@@ -151,16 +164,14 @@ class _Down:
             yield self._leaf
 
     def _wanted(self) -> float:
-        return sum(block.height + _GAP_MM for block in self._waiting)
+        return sum(bit.block.height + bit.gap for bit in self._waiting)
 
-    def _place(self, block: Block | None) -> None:
-        """Place what waits, and a block under it; nothing where the block has no room."""
-        if block is None:
-            return
+    def _place(self, block: Block, gap: float) -> None:
+        """Place what waits, and a block under it."""
         items = list(self._leaf.items)
-        for each in (*self._waiting, block):
-            items += shifted(each.items, _LEFT_MM, self._y)
-            self._y += each.height + _GAP_MM
+        for bit in (*self._waiting, Bit(block, gap=gap)):
+            items += shifted(bit.block.items, _LEFT_MM, self._y)
+            self._y += bit.block.height + bit.gap
         self._waiting = []
         begun, titles = self._leaf.begun, self._leaf.titles
         if self._begins:
@@ -174,7 +185,7 @@ class _Down:
         self._done.append(self._leaf)
         self._leaf, self._y = Leaf((), (), ()), self._top
         if not self._begins:
-            self._waiting = [_heading(f"{self._title} (continued)"), *self._waiting]
+            self._waiting = [Bit(_heading(f"{self._title} (continued)"), gap=_GAP_MM), *self._waiting]
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:
@@ -185,6 +196,10 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
         case InColumns(grid):
             block, rest = cut_columns(grid, room, _APART_MM)
             return block, InColumns(rest) if rest is not None else None
+        case Rest():
+            worth = room >= _WORTH_MM
+            frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)
+            return Block((frame,), WIDTH_MM, room) if worth else Block((), WIDTH_MM, 0.0), None
         case Block():
             return (piece, None) if piece.height <= room else (None, piece)
         case _:
@@ -210,31 +225,11 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
 
 
 def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
-    """Return the title strip in one row; who drew and approved stands in the sheets' title blocks."""
+    """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
-    cells = (
-        ("machine", read.mapping.machine),
-        ("date", sheet.date.isoformat() if sheet.date else None),
-        ("revision", sheet.revision),
-        ("number", sheet.number),
-        ("source", read.source.name),
-        ("sheet", f"{number} of {sheets}"),
-    )
-    scale = WIDTH_MM / sum(_STRIP)
-    wrapped = [
-        wrap(value, CAP_SMALL, width * scale - 2 * _PAD_MM) if value else ()
-        for (_, value), width in zip(cells, _STRIP, strict=True)
-    ]
-    height = _CELL_MM + LINE_MM * (max(1, *(len(lines) for lines in wrapped)) - 1)
-    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, Role.BOX)]
-    x = 0.0
-    for (label, _), lines, share in zip(cells, wrapped, _STRIP, strict=True):
-        width = share * scale
-        if x > 0:
-            items.append(rule(x, 0.0, x, height))
-        items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
-        items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
-        if not lines:
-            items.append(rule(x + _PAD_MM, 8.3, x + width - _PAD_MM, 8.3, Role.BLANK))
-        x += width
-    return Block((Group("title-strip", tuple(items), "title strip"),), WIDTH_MM, height)
+    named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
+    dated = (f"{label} {value}" for label, value in named if value)
+    words = (read.mapping.machine, *dated, drawn(read.source.name))
+    counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
+    told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
+    return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)

@@ -8,14 +8,15 @@ from typing import Final
 from doorsheet.booklet.chapters import columns_of, narrow
 from doorsheet.booklet.grid import Grid, Row, say, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
+from doorsheet.booklet.step_leaf import step_title
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
-from doorsheet.electrics import Solved
-from doorsheet.job.stages import stage_heading
+from doorsheet.job.context import Trials, ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
+from doorsheet.trade.lettering import drawn
 
-__all__ = ["CAUTIONS", "work_order"]
+__all__ = ["CAUTIONS", "titled", "work_order"]
 
 CAUTIONS: Final = (
     "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead.",
@@ -31,24 +32,18 @@ CAUTIONS: Final = (
 )
 
 
-def work_order(read: ReadMapping, stages: Sequence[Solved], entries: Sequence[tuple[str, int]]) -> Chapter:
+def work_order(read: ReadMapping, works: Sequence[Trials], entries: Sequence[tuple[str, int]]) -> Chapter:
     """Return the first leaf: what holds for all the work, its steps to tick off, where everything is.
 
     `entries` are the booklet's chapters, with the sheet each begins on.
     """
     mapping, at = read.mapping, dict(entries)
     steps: list[Row] = []
-    named: set[str] = set()
-    before: Circuit | None = None
-    for number, circuit in enumerate((solved.circuit for solved in stages), 1):
-        title, work = stage_heading(circuit), _work_of(circuit, before)
-        words = (say(str(number), bold=True), say(title, bold=True), say(work), say(str(at[title])))
+    named = [titled(number, of) for number, of in enumerate(works, 1)]
+    for title, of in zip(named, works, strict=True):
+        words = (say(title, bold=True), say(_work_of(of.circuit, of.before)), say(str(at[title])))
         steps.append((*words, tick(), write()))
-        named.add(title)
-        before = circuit
-    heads = columns_of(
-        ("", 8.0), ("step", 50.0), ("work", 68.0), ("sheet", 13.0), ("done", 13.0), ("date", 22.0)
-    )
+    heads = columns_of(("step", 70.0), ("work", 56.0), ("sheet", 13.0), ("done", 13.0), ("date", 22.0))
     others = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries if title not in named)
     signed = columns_of(
         ("ordered by", 40.0), ("qualified person in charge", 62.0), ("lock no.", 24.0), ("from", 24.0),
@@ -62,15 +57,20 @@ def work_order(read: ReadMapping, stages: Sequence[Solved], entries: Sequence[tu
             Grid(columns_of(("before anything else", 1.0)), tuple((say(one),) for one in CAUTIONS)),
             Grid(heads, tuple(steps)),
             InColumns(Grid(narrow(("chapter", 70.0), ("sheet", 15.0)), others)),
-            f"The mapping {read.source.name}, which all of this was drawn from, is attached to this PDF.",
+            f"The mapping {drawn(read.source.name)}, from which all of this was drawn, is in this PDF.",
         ),
     )
 
 
+def titled(number: int, of: Trials) -> str:
+    """Name a step: "Step 2: Run forward: from S1 to the controller"."""
+    return f"Step {number}: {step_title(of)}"
+
+
 def _work_of(circuit: Circuit, before: Circuit | None) -> str:
     """Say in a line which wires a step fits, moves and takes off."""
-    stood = {wire.number: (wire.near, wire.far) for wire in before.wires} if before is not None else {}
-    here = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
+    stood = {wire.number: ends_of(wire) for wire in before.wires} if before is not None else {}
+    here = {wire.number: ends_of(wire) for wire in circuit.wires}
     kinds = (
         ("fit", [number for number in here if number not in stood]),
         ("move", [number for number in here if number in stood and here[number] != stood[number]]),

@@ -37,7 +37,7 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     if report is not None:
         pieces += _said(report)
     rows = _rows(mapping, report)
-    pieces.append(_grid((Band("As found"), *rows, Band("As left"), *rows), report))
+    pieces.append(_grid(rows, report))
     return Chapter("Speed, as found and as left", tuple(pieces))
 
 
@@ -56,9 +56,10 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
 
     source = report.facts.path.source if report is not None else None
     unit = unit_of(source) if source is not None else "V"
+    measured = (unit, "Hz", "rpm", "error")
     columns = columns_of(
-        ("command", 22.0), ("rpm", 17.0), (f"{unit} expected", 22.0), (f"{unit} at drive", 22.0),
-        ("display", 22.0), ("expected rpm", 24.0), ("measured rpm", 25.0), ("error", 20.0),
+        ("share", 17.0), ("rpm", 13.0), (f"should {unit}", 16.0), ("should rpm", 16.0),
+        *((f"{when} {what}", 14.0) for when in ("found", "left") for what in measured),
     )  # fmt: skip
     return Grid(columns, rows)
 
@@ -69,7 +70,7 @@ def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
 
     if mapping.speed is None or report is None:
         names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
-        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["running"]), ""))
+        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["run"])))
     at = {row.share: row for row in report.rows}
 
     def cell(value: float | None, places: int) -> str | None:
@@ -90,11 +91,8 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
         say_or_write(command, bold=True),
         say_or_write(rpm),
         say_or_write(signal),
-        write(),
-        write("Hz"),
         say_or_write(expected),
-        write(),
-        write("rpm" if command == "0 %" else "%"),
+        *((write(), write(), write(), write("" if command == "0 %" else "%")) * 2),
     )
 
 
@@ -122,7 +120,9 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
                 (say(f"wait {wait.name}", bold=True), say("; ".join((f"{has}; needed {need}", *wait.said))))
             )
     rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
-    rows += [(say("can't tell", bold=True), say(f"{blank.what}: {blank.ask}")) for blank in report.blanks]
+    if report.blanks:
+        asked = "; ".join(f"{blank.what}: {blank.ask}" for blank in report.blanks)
+        rows.append((say("can't tell", bold=True), say(asked)))
     if rows:
         yield Grid(columns_of(("", 30.0), ("from the mapping's own figures", 144.0)), tuple(rows))
     if report.measured is not None:

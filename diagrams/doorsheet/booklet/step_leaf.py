@@ -7,65 +7,66 @@ move, and what each reading would mean.  No second list: the booklet's table of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
-from doorsheet.booklet.grid import Column, Grid, say
-from doorsheet.booklet.leaf import FILING_MM
+from doorsheet.booklet.leaf import FILING_MM, Bit
 from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
 from doorsheet.job.action import Phase
+from doorsheet.job.cautions import shock
 from doorsheet.job.context import Trials
-from doorsheet.job.outcomes import STOP_FIRST, Row, Span, rows
+from doorsheet.job.outcomes import STOP_FIRST, Span, rows
 from doorsheet.job.probes import Probe
-from doorsheet.job.stages import stage_title
 from doorsheet.job.trial import Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
-from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+from doorsheet.page.warning import shock_sign
+from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["step_leaves"]
+__all__ = ["step_bits", "step_leaves", "step_title"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
 _TOP_MM: Final = MARGIN_MM
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 WIDTH_MM: Final = A4.width_mm - FILING_MM - MARGIN_MM - 2 * _INNER_MM
-_FOOT_MM: Final = 6.0
+_FOOT_MM: Final = 5.2
 
 _NUMBER_MM: Final = 8.0
-_DO_MM: Final = 80.0
-_TICK_MM: Final = 10.0
-_BOX_MM: Final = 25.0
-_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8)
+_TICK_MM: Final = 9.0
+_BOX_MM: Final = 18.0
+_PITCH_MM: Final = 3.9
+_CAP_TABLE: Final = 2.2
+_HEAD_MM: Final = 15.0
+_SIGN_MM: Final = 11.0
+_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4)
 """Heights of a row with one line, tried until the step has room on one leaf."""
 
-_DANGER: Final = "Above 60 V DC or 30 V AC: mains may be on it. Hands off, isolate, ask a qualified person."
+_RIGHT: Final = "Where it differs from the drive's manual, the manual is right."
+
+_WHOLE: Final = 10.0
+"""From this size on, V or mA, tenths tell nothing in a table of mistakes."""
+
+_NOTHING: Final = 0.5
+
+_DANGER: Final = "Above 60 V DC or 30 V AC it can kill. Hands off, isolate, ask a qualified person."
 
 _SECTIONS: Final = {
     Phase.DEAD: ("Make it dead", "touch nothing before all of these are ticked"),
     Phase.BENCH: ("Wire the bench", "still off and locked"),
     Phase.MOVE: ("Move the wires", "still off and locked; the drive's ends stay"),
-    Phase.STOP: ("Emergency stop first", "covers on, motor uncoupled. One fails: lock off, go no further."),
+    Phase.STOP: ("Emergency stop first", "covers on, motor uncoupled. One fails: go no further."),
     Phase.READ: (
         "Measure",
-        "volts DC; one hand at the emergency stop: closing a contact may start the motor",
+        "one hand at the emergency stop: closing a contact may start the motor",
     ),
     Phase.TEST: ("Try it", "motor uncoupled, covers on, low limit still set"),
 }
-
-
-class _Piece(NamedTuple):
-    """What flows down the leaf, and whether it must stay with what follows."""
-
-    block: Block
-    keep: bool = False
-    gap: float = 0.0
 
 
 def step_leaves(
@@ -102,18 +103,13 @@ def _page(
     frame = rectangle(
         FILING_MM, MARGIN_MM, A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM, Role.SHEET_FRAME
     )
-    title = _title(works[index])
+    title = step_title(works[index])
+    base = _BOTTOM_MM - 1.8
     foot = (
-        line(_LEFT_MM, _BOTTOM_MM - 2.0, read.source.name, role=Role.TEXT_SOFT),
-        line(
-            _LEFT_MM + WIDTH_MM / 2, _BOTTOM_MM - 2.0,
-            "Where it and the drive's manual differ, the manual is right.",
-            role=Role.TEXT_SOFT, anchor="middle",
-        ),
-        line(
-            _LEFT_MM + WIDTH_MM, _BOTTOM_MM - 2.0, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"
-        ),
-    )  # fmt: skip
+        line(_LEFT_MM, base, drawn(read.source.name), role=Role.TEXT_SOFT),
+        line(_LEFT_MM + WIDTH_MM / 2, base, _RIGHT, role=Role.TEXT_SOFT, anchor="middle"),
+        line(_LEFT_MM + WIDTH_MM, base, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"),
+    )
     return Page(
         width=A4.width_mm,
         height=A4.height_mm,
@@ -125,27 +121,37 @@ def _page(
     )
 
 
-def _height(pieces: Sequence[_Piece]) -> float:
+def _height(pieces: Sequence[Bit]) -> float:
     return sum(piece.block.height + piece.gap for piece in pieces)
 
 
 def _flowed(
-    pieces: Sequence[_Piece], room: float, works: Sequence[Trials], index: int
+    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int
 ) -> Iterator[tuple[Item, ...]]:
     """Yield what each leaf holds."""
     items: list[Item] = []
     y = 0.0
     for at, piece in enumerate(pieces):
-        need = piece.block.height
-        if piece.keep and at + 1 < len(pieces):
-            need += piece.gap + pieces[at + 1].block.height
-        if items and y + need > room:
+        section = _height(pieces[at : _next_section(pieces, at)]) if piece.starts else 0.0
+        # a section stays whole where the rest of the leaf would be left to less than half of it
+        whole = section if section < room - _HEAD_MM and y > room / 2 else 0.0
+        if items and y + max(_kept(pieces[at:]), whole) > room:
             yield tuple(items)
             head = _head(works, index, continued=True)
-            items, y = [*head.items], head.height + 2.0
+            items, y = [*head.items], head.height + 1.2
         items += shifted(piece.block.items, 0.0, y)
         y += piece.block.height + piece.gap
     yield tuple(items)
+
+
+def _kept(pieces: Sequence[Bit]) -> float:
+    """Return the height of the first piece and of all that must stay with it."""
+    count = next((at for at, piece in enumerate(pieces) if not piece.keep), len(pieces) - 1)
+    return _height(pieces[:count]) + pieces[count].block.height
+
+
+def _next_section(pieces: Sequence[Bit], at: int) -> int:
+    return next((one for one in range(at + 1, len(pieces)) if pieces[one].starts), len(pieces))
 
 
 # ---- What is on it ----
@@ -153,17 +159,23 @@ def _flowed(
 
 def _pieces(
     works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float
-) -> Iterator[_Piece]:
+) -> Iterator[Bit]:
     of = works[index]
-    yield _Piece(_head(works, index, machine=read.mapping.machine), gap=2.0)
-    yield _Piece(
-        warning_box(of.wait, WIDTH_MM, several=bool(of.drive), sign_mm=15.0, gap_mm=1.8, edge_mm=1.6), gap=1.2
-    )
+    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.2)
+    yield Bit(_warning(of), gap=0.4)
     if stopped:
         words = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        yield _Piece(_band(words, Role.STOP_FILL), gap=1.2)
-    numbers = iter(range(1, 1000))
-    letters = iter("ABCDEFGHIJKLMNOP")
+        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
+    yield from step_bits(of, high)
+
+
+def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> Iterator[Bit]:
+    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings.
+
+    `brief` is without what each reading would mean, and without a picture of the bench, whose sheet
+    stands above.
+    """
+    numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
     for action in stage_actions(of):
         by_phase.setdefault(action.phase, []).extend(action.trials)
@@ -171,14 +183,15 @@ def _pieces(
         title, note = _SECTIONS[phase]
         if phase is Phase.MOVE:
             title = _move_words(of)
-        yield _Piece(_section(next(letters), title, note), keep=True, gap=0.8)
-        if phase in (Phase.BENCH, Phase.MOVE) and (shown := pictures(of, WIDTH_MM)) is not None:
-            yield _Piece(shown, gap=1.2)
+        yield Bit(_section(next(letters), title, note), keep=True, gap=0.6, starts=True)
+        drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
+        if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
+            yield Bit(shown, gap=1.2)
         for trial in lines:
-            yield _Piece(_row(next(numbers), trial, high), gap=0.4)
-        if phase is Phase.READ:
+            yield Bit(_row(next(numbers), trial, high), gap=0.2)
+        if phase is Phase.READ and not brief:
             yield from _tables(of)
-    yield _Piece(_signed(next(letters), high))
+    yield Bit(_signed(high))
 
 
 def _move_words(of: Trials) -> str:
@@ -187,34 +200,34 @@ def _move_words(of: Trials) -> str:
     return words.get(count, f"Move {count} wires")
 
 
-def _title(of: Trials) -> str:
+def step_title(of: Trials) -> str:
+    """Name a step: "Run forward: from S1 to the controller", of several drives with the drive's name."""
     if of.before is None:
         return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
-    action = next(action for action in stage_actions(of) if action.phase in (Phase.MOVE, Phase.BENCH))
-    return of_drive(of.drive, action.title)
+    moves = (action.title for action in stage_actions(of) if action.phase is Phase.MOVE)
+    return of_drive(of.drive, next(moves, "Nothing moves: the last tests"))
 
 
 def _head(works: Sequence[Trials], index: int, continued: bool = False, machine: str = "") -> Block:
     """Return the number of the step in black, its title, and what comes before and after."""
-    number = f"STEP {index + 1}"
+    number = f"STEP {index + 1}/{len(works)}"
     wide = text_width(number, 5.0, True) + 8.0
-    title = f"{_title(works[index])}{' (continued)' if continued else ''}"
+    title = step_title(works[index])
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
-    words = [f"step {index + 1} of {len(works)}, {stage_title(works[index].circuit)}"]
-    words = [machine, *words] if machine else words
+    words = [*([machine] if machine else ()), *(["continued"] if continued else ())]
     if index:
         words.append(f"before: {_short(works[index - 1])}")
     if index + 1 < len(works):
         words.append(f"next: {_short(works[index + 1])}")
     told = paragraph(" · ".join(words), room)
-    height = max(15.0, titled.height + told.height + 7.5)
+    height = max(13.0, titled.height + told.height + 6.4)
     items: list[Item] = [
         rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
         line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
         *shifted(titled.items, wide, 2.4),
-        *shifted(told.items, wide, titled.height + 5.2),
+        *shifted(told.items, wide, titled.height + 4.6),
         rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
     ]
     return Block((Group("step-head", tuple(items)),), WIDTH_MM, height)
@@ -229,74 +242,96 @@ def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
     told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
     lines = len(told.items) if told is not None else 1
-    height = 6.6 + (lines - 1) * LINE_MM
+    height = 5.9 + (lines - 1) * LINE_MM
     items: list[Item] = [
-        rectangle(0.0, 0.6, 6.0, 6.0, Role.SIGN_FILLED),
-        line(3.0, 5.35, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.5, 5.3, title, 3.5, True),
-        *(shifted(told.items, after, 5.3 - CAP_SMALL) if told is not None else ()),
+        rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
+        line(2.7, 4.95, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        line(8.0, 4.7, title, 3.5, True),
+        *(shifted(told.items, after, 4.7 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
-    return Block(tuple(items), WIDTH_MM, height + 0.4)
+    return Block(tuple(items), WIDTH_MM, height)
 
 
 def _row(number: int, trial: Trial, high: float) -> Block:
-    """Return a line: number, what to do, what to expect, a box for the figure, a box to tick."""
+    """Return a line: number, what to do and what to expect, a box for the figure, a box to tick."""
     tick_x = WIDTH_MM - _TICK_MM
     box_x = tick_x - 2.0 - _BOX_MM
-    expect_x = _NUMBER_MM + _DO_MM + 2.0
-    do = wrap(trial.do, CAP_SMALL, _DO_MM)
-    expect = wrap(trial.expect, CAP_SMALL, (box_x if trial.unit else tick_x) - 2.0 - expect_x, bold=True)
-    lines = max(len(do), len(expect))
-    height = max(high, lines * LINE_MM + 1.6)
-    items: list[Item] = [line(_NUMBER_MM - 2.0, _base(height, len(do)), str(number), bold=True, anchor="end")]
-    for x, texts, bold in ((_NUMBER_MM, do, False), (expect_x, expect, True)):
-        base = _base(height, len(texts))
-        items += [line(x, base + row * LINE_MM, words, bold=bold) for row, words in enumerate(texts)]
+    room = (box_x if trial.unit else tick_x) - 2.0 - _NUMBER_MM
+    texts, lines = _words(trial, room)
+    height = max(high, lines * _PITCH_MM + 1.6)
+    base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
+    items += shifted(texts, _NUMBER_MM, base)
     if trial.unit:
         items.append(rectangle(box_x, 0.0, _BOX_MM, height, Role.BOX))
-        items.append(line(box_x + _BOX_MM - 1.6, height - 1.7, trial.unit, anchor="end"))
+        items.append(line(box_x + _BOX_MM - 1.6, height - 1.5, trial.unit, anchor="end"))
     items.append(rectangle(tick_x, 0.0, _TICK_MM, height, Role.BOX))
     return Block(tuple(items), WIDTH_MM, height)
 
 
-def _base(height: float, lines: int) -> float:
-    """Return the first baseline of lines in the middle of a row."""
-    return (height - (lines - 1) * LINE_MM + CAP_SMALL) / 2
+def _words(trial: Trial, room: float) -> tuple[tuple[Item, ...], int]:
+    """Return what to do with what to expect in bold behind it, from (0, 0), and how many lines it takes."""
+    done = wrap(trial.do, CAP_SMALL, room)
+    items = [line(0.0, row * _PITCH_MM, words) for row, words in enumerate(done)]
+    after, row = text_width(done[-1], CAP_SMALL) + 2.2, len(done) - 1
+    first = wrap(trial.expect, CAP_SMALL, max(room - after, 1.0), bold=True)[0]
+    if text_width(first, CAP_SMALL, True) > room - after or first not in _starts(trial.expect):
+        after, row, first = 0.0, row + 1, wrap(trial.expect, CAP_SMALL, room, bold=True)[0]
+    rest = trial.expect[len(first) :].strip()
+    expected = (first, *(wrap(rest, CAP_SMALL, room, bold=True) if rest else ()))
+    for at, words in enumerate(expected):
+        items.append(line(after if at == 0 else 0.0, (row + at) * _PITCH_MM, words, bold=True))
+    return tuple(items), row + len(expected)
+
+
+def _starts(words: str) -> frozenset[str]:
+    """Return the beginnings of a text that end with a whole word."""
+    parts = words.split(" ")
+    return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
+
+
+def _warning(of: Trials) -> Block:
+    """Return the caution with its sign, which every leaf has."""
+    words = paragraph(shock(of.wait, bool(of.drive)), WIDTH_MM - _SIGN_MM - 6.0, bold=True)
+    height = max(words.height + 3.4, _SIGN_MM * 0.87 + 2.0)
+    box = rectangle(0.0, 0.0, WIDTH_MM, height, Role.WARNING_BOX)
+    sign = shifted(shock_sign(_SIGN_MM), 2.0, (height - _SIGN_MM * 0.87) / 2)
+    told = shifted(words.items, _SIGN_MM + 4.5, (height - words.height) / 2)
+    return Block((Group("warning", (box, *sign, *told), "warning: electric shock"),), WIDTH_MM, height)
 
 
 def _band(words: str, role: Role) -> Block:
-    texts = wrap(words, CAP_SMALL, WIDTH_MM - 4.0, bold=True)
-    height = len(texts) * LINE_MM + 1.8
+    texts = wrap(words, CAP_SMALL, WIDTH_MM - 2.4, bold=True)
+    height = len(texts) * LINE_MM + 1.2
     items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, role)]
-    base = _base(height, len(texts))
+    base = (height - (len(texts) - 1) * LINE_MM + CAP_SMALL) / 2
     items += [
-        line(2.0, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
+        line(1.2, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
         for row, text in enumerate(texts)
     ]
     return Block(tuple(items), WIDTH_MM, height)
 
 
-def _signed(letter: str, high: float) -> Block:
-    head = _section(letter, "Leave it so", "power off and locked, or as the work goes on")
-    y = head.height + 0.8
-    items = [*head.items]
-    x = 0.0
-    for words, wide in (("Name", 52.0), ("date", 28.0), ("meter", 34.0), ("its check", 0.0)):
-        label = text_width(words, CAP_SMALL) + 1.5
-        box = (wide or WIDTH_MM - x) - label - (2.0 if wide else 0.0)
-        items.append(line(x, y + (high + CAP_SMALL) / 2, words))
-        items.append(rectangle(x + label, y, box, high, Role.BOX))
+def _signed(high: float) -> Block:
+    """Return the boxes for who did it, when and with what."""
+    items: list[Item] = []
+    x, top = 0.0, 0.8
+    for words, wide in (("Done by", 56.0), ("date", 32.0), ("meter", 42.0), ("checked", WIDTH_MM - 130.0)):
+        label = text_width(words, CAP_SMALL, True) + 1.5
+        apart = 2.0 if x + wide < WIDTH_MM else 0.0
+        items.append(line(x, top + (high + CAP_SMALL) / 2, words, bold=True))
+        items.append(rectangle(x + label, top, wide - label - apart, high, Role.BOX))
         x += wide
-    return Block(tuple(items), WIDTH_MM, y + high)
+    return Block(tuple(items), WIDTH_MM, top + high)
 
 
 # ---- What the readings mean ----
 
 
-def _tables(of: Trials) -> Iterator[_Piece]:
+def _tables(of: Trials) -> Iterator[Bit]:
     """Yield a table for each place of the leads; what may kill stands above all of them."""
-    yield _Piece(_band(_DANGER, Role.SIGN_FILLED), keep=True)
+    yield Bit(_band(_DANGER, Role.SIGN_FILLED), keep=True)
     by_leads: dict[tuple[str, str], list[Probe]] = {}
     for probe in of.probes:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
@@ -305,31 +340,42 @@ def _tables(of: Trials) -> Iterator[_Piece]:
         if len(found) < 2:
             continue
         where = f"red on {red}, black on {black}" if black else f"in the wire at {red}"
-        grid = _grid(where, probes, found)
-        yield _Piece(grid.head(), keep=True)
-        blocks = tuple(grid.blocks())
-        for number, block in enumerate(blocks):
-            yield _Piece(block, gap=1.2 if number == len(blocks) - 1 else 0.0)
+        widths = _widths(len(probes))
+        heads = (*(f"{probe.key} {probe.unit}" for probe in probes), where, "locked off and dead")
+        yield Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
+        for number, row in enumerate(found):
+            do = f"{STOP_FIRST if row.stop else ''}{row.do}"
+            cells = (*map(_figures, row.spans), row.meaning, do)
+            yield Bit(_cells(cells, widths, row.right), gap=0.8 if number == len(found) - 1 else 0.0)
 
 
-def _grid(where: str, probes: Sequence[Probe], found: Sequence[Row]) -> Grid:
-    wide = min(19.0, 54.0 / len(probes))
-    rest = WIDTH_MM - wide * len(probes)
-    columns = (
-        *(Column(f"{probe.key} {probe.unit}", wide) for probe in probes),
-        Column(f"{where}: what it means", rest * 0.52),
-        Column("what to do, locked off and dead", rest * 0.48),
-    )
-    cells = (
-        (
-            *(say(_figures(span), bold=True) for span in row.spans),
-            say(row.meaning, bold=row.right or row.stop),
-            say(f"{STOP_FIRST if row.stop else ''}{row.do}"),
-        )
-        for row in found
-    )
-    return Grid(columns, tuple(cells))
+def _widths(figures: int) -> tuple[float, ...]:
+    """Return the widths of a table's columns: figures, what they mean, what to do."""
+    own = min(20.0, 60.0 / figures)
+    rest = WIDTH_MM - own * figures
+    return (*(own,) * figures, rest * 0.57, rest * 0.43)
+
+
+def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
+    """Return a row of a table, as low as its words let it be."""
+    pairs = zip(texts, widths, strict=True)
+    wrapped = [wrap(text, _CAP_TABLE, width - 2.2, bold) for text, width in pairs]
+    pitch = _CAP_TABLE * 1.6
+    height = max(map(len, wrapped)) * pitch + 1.3
+    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
+    x = 0.0
+    for lines, width in zip(wrapped, widths, strict=True):
+        if x:
+            items.append(rule(x, 0.0, x, height))
+        for at, text in enumerate(lines):
+            items.append(line(x + 1.1, _CAP_TABLE + 1.2 + at * pitch, text, _CAP_TABLE, bold))
+        x += width
+    return Block(tuple(items), WIDTH_MM, height)
 
 
 def _figures(span: Span | None) -> str:
-    return "any" if span is None else range_text(*span)
+    if span is None:
+        return "any"
+    low, high = span
+    low = 0.0 if -_NOTHING < low < 0.0 < high else low  # a hair below nothing is nothing
+    return range_text(low, high, 1 if max(map(abs, span)) < _WHOLE else 0).replace(" to ", "…")

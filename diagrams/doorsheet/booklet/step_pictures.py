@@ -13,13 +13,13 @@ from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe
 from doorsheet.page.boxes import Block, line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
-from doorsheet.trade.lettering import text_width
+from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["Moved", "moved_wires", "pictures"]
 
-_HEAD_MM: Final = 6.0
-_TITLE_MM: Final = 6.0
-_PITCH_MM: Final = 8.0
+_HEAD_MM: Final = 5.4
+_TITLE_MM: Final = 5.6
+_PITCH_MM: Final = 7.0
 _PAD_MM: Final = 2.0
 _CAP: Final = 3.0
 _SIGN_MM: Final = 4.0
@@ -109,7 +109,7 @@ def _panel(
         wire = one.now if now else one.was
         far = one.wire.far
         if wire is None:
-            words = "off, insulated" if now else "not fitted"
+            words = "off" if now else "new"
             items.append(line((1.0 + left_mm + width - 1.0 - right_mm) / 2, y + 1.2, words, anchor="middle"))
         else:
             items += _wire(wire, 1.0 + left_mm, width - 1.0 - right_mm, y, with_marks and _is_moved(one))
@@ -202,7 +202,7 @@ def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     meter_mm = 10.0
     left = width - 1.0 - meter_mm
     items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
-    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", 2.2, True, anchor="middle"))
+    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"))
     rows = ((probe.red, "red", "RD"), (probe.black, "black", "BK"))
     room = height - _HEAD_MM - _TITLE_MM - 1.0
     for index, (label, lead, ink) in enumerate(rows):

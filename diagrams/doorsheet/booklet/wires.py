@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from doorsheet.booklet.chapters import columns_of
@@ -28,6 +29,12 @@ def between(circuit: Circuit) -> Iterator[Between]:
     for link in circuit.links:
         note = f", {link.note}" if link.note else ""
         yield Between(link.kind, link.a.full, link.b.full, f"{_WHERE[link.a.block]}{note}")
+    rail = circuit.rail
+    here = {wire.number for wire in circuit.wires}
+    for group in rail.bridges if rail is not None else ():
+        for one, other in pairwise(number for number in group if number in here):
+            if rail is not None:
+                yield Between("bridge", rail.label(one), rail.label(other), "on the rail")
     for part in circuit.parts:
         match part.kind:
             case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
@@ -95,7 +102,7 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
     return (
         say(wire.number, bold=True),
         colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(wire.far.full, bold=True),
+        say(_far(circuit, wire), bold=True),
         *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
         say(near),
         say(wire.job),
@@ -105,6 +112,12 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
         tick(),
         tick(),
     )
+
+
+def _far(circuit: Circuit, wire: Wire) -> str:
+    """Return where a wire goes: to the drive, or to the wire on the rail that goes on for it."""
+    onward = circuit.rail.onward(wire.number) if circuit.rail is not None else ""
+    return f"bridge to {circuit.rail.label(onward)}" if circuit.rail is not None and onward else wire.far.full
 
 
 def _screen(screens: Sequence[ScreenRound], number: str) -> str:

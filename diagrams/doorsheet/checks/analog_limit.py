@@ -133,6 +133,6 @@ def limit_not_known(report: Report) -> Iterator[Finding]:
             "A402",
             ("speed", "signal"),
             f"{figure} can come to input {way.speed.signal}, and what it bears is not written down",
-            'look it up in the drive\'s manual, and write it down: [drive.analog] limit = "... V"',
+            'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩',
             (figure, *map(of_fact, level.facts)),
         )

@@ -167,7 +167,7 @@ def push_unknown(report: Report) -> Iterator[Finding]:
             f"the loop of source {source.signal} needs more than {figures[0]} at full command, and "
             "how far this "
             "source pushes is not written down",
-            'look it up in the controller\'s manual, and write it down: compliance = "... V"',
+            'look it up in the controller\'s manual, and write it down⟨: compliance = "... V"⟩',
             figures,
         )
 

@@ -144,7 +144,7 @@ def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                     f"{wire.colour.letters}"
                 )
                 path = (wire.control, "wires", wire.role)
-                do = "choose another core, or name different cables with cable = ..."
+                do = "choose another core, or name different cables⟨ with cable = ...⟩"
                 yield _finding(report, name, "W101", path, reason, do, (), (first.number, wire.number))
 
 

@@ -36,7 +36,7 @@ def discharge_unknown(report: Report) -> Iterator[Finding]:
             "F101",
             ("drive",),
             "the drive's discharge time is not given, so the warning box has a blank for it",
-            'copy it from the drive\'s label: discharge = "..."',
+            'copy it from the drive\'s label⟨: discharge = "..."⟩',
             unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
         )
 
@@ -110,6 +110,7 @@ def isolation_unknown(report: Report) -> Iterator[Finding]:
         "F103",
         ("drive", "isolated") if said else ("drive",),
         f"whether the drive's control terminals are isolated from the mains is {figure}",
-        'look in the manual, or ask an electrician to prove it; then write isolated = "yes" or "no"',
+        "look in the manual, or ask an electrician to prove it; then write it down"
+        '⟨: isolated = "yes" or "no"⟩',
         figures=(figure,),
     )

@@ -7,10 +7,11 @@ its file and line from the mapping, so a check only says what and why.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final, TypeAlias
 
 from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding, Unknown
+from doorsheet.checks.finding import Figure, Finding, Unknown, in_check, on_paper
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
 from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Solved
@@ -68,14 +69,18 @@ class Report:
         figures: tuple[Figure, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
     ) -> Finding:
-        """Build a finding at `path` of the mapping; terminals that are None are left out."""
+        """Build a finding at `path` of the mapping; terminals that are None are left out.
+
+        In `do` what is for the file alone stands in angle brackets, see `on_paper`.
+        """
         entry = known_code(code)
         line = self._source.line_of(*path) if path else None
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            code, entry.severity, self._source.name, line, control, reason, do, wires, labels,
-            entry.source, figures, unknowns=unknowns,
+            code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
+            entry.source, figures, paper=on_paper(do),
+            unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
     def origin(self, *path: str | int) -> str:

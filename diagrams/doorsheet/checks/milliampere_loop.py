@@ -141,6 +141,6 @@ def power_unknown(report: Report) -> Iterator[Finding]:
         f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is "
         "not written "
         "down",
-        "look it up in the controller's manual under analog output (active or passive), and write it down: "
-        'powered-by = "controller" or "drive"',
+        "look it up in the controller's manual under analog output (active or passive), and write it down"
+        '⟨: powered-by = "controller" or "drive"⟩',
     )

@@ -37,8 +37,9 @@ def nothing_starts(report: Report) -> Iterator[Finding]:
         yield report.finding(
             "L104",
             (presets[0],),
-            f"{listed(presets)} choose a speed, and no run input is in the mapping: nothing starts the motor",
-            "add [run-forward]; or write in sheet notes where the run command comes from",
+            f"{listed(presets)} choose a speed, and no run input is named: nothing starts the motor",
+            "name the run input⟨: add [run-forward]⟩; or write "
+            "in the sheet's notes where the run command comes from",
         )
 
 

@@ -128,7 +128,7 @@ def input_wants_plus(report: Report) -> Iterator[Finding]:
             "make sure that the switch was open and no link closes it; then switch between "
             f"{control.input} and "
             f"{feed}: name that terminal as common, measure against it (the reading is then negative) and "
-            "write that as meter = ...",
+            "write that down⟨ as meter = ...⟩",
             terminals=(control.input, control.common),
             figures=(figure,),
         )
@@ -168,7 +168,8 @@ def diode_reading(report: Report) -> Iterator[Finding]:
                 f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
                 "connected, and the wrong way round",
                 f"take the output's wires off {control.input} and measure again, "
-                f"black on {control.common or 'its common'}; write that as meter = ..., and connect the "
+                f"black on {control.common or 'its common'}; write that down"
+                "⟨ as meter = ...⟩, and connect the "
                 "output as the sheet then shows it",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(control.input, control.common),
@@ -211,8 +212,7 @@ def states_exchanged(report: Report) -> Iterator[Finding]:
             f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
             f"{control.common or 'its common'} makes it the other way round",
             "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
-            "write "
-            'feed = "..." and measure against the supply\'s minus',
+            'name that terminal⟨, feed = "..."⟩, and measure against the supply\'s minus',
             terminals=(control.input, control.common),
             figures=figures,
         )
@@ -294,6 +294,6 @@ def bench_without_feed(report: Report) -> Iterator[Finding]:
                 (name, "output"),
                 f"plus must be fed to {control.input}, "
                 f"so a bench switch to {control.common or 'its common'} does nothing",
-                "name the drive's terminal that gives the inputs their plus: feed = ...",
+                "name the drive's terminal that gives the inputs their plus⟨: feed = ...⟩",
                 terminals=(control.input,),
             )

@@ -250,7 +250,7 @@ def _joined_by_links(
                 "N102",
                 (DRIVE, "links", index),
                 f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
-                'take the link out, or write why it is there: note = "..."',
+                'take the link out, or write why it is there⟨: note = "..."⟩',
                 terminals=(*met, speed.label),
             )
             return

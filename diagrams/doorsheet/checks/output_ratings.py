@@ -186,8 +186,8 @@ def reversed_breaks_down(report: Report) -> Iterator[Finding]:
             (name, "output"),
             f"polarity of {control.input} is unproved, and wired the wrong way round output "
             f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
-            f"measure {control.input} against {control.common or 'its common'} first, and write it as "
-            "meter = ...; the sheet then turns the output the right way",
+            f"measure {control.input} against {control.common or 'its common'} first, and write it down⟨ as "
+            "meter = ...⟩; the sheet then turns the output the right way",
             wires=report.wires_of(name, "input", "common"),
             terminals=(output_name(output), control.input),
             figures=figures,

@@ -57,7 +57,7 @@ def polarity_without_reading(report: Report) -> Iterator[Finding]:
                 f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
                 f"side on the input, unproved{_when_reversed(report, name)}",
                 "before connecting the output: contact open, DC volts, red lead on "
-                f"{control.input}, black on {control.common or 'the common'}; write it as meter = ...",
+                f"{control.input}, black on {control.common or 'the common'}; write it down⟨ as meter = ...⟩",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(control.input, control.common),
             )

@@ -119,7 +119,7 @@ def converter_missing(report: Report) -> Iterator[Finding]:
         "A601",
         ("speed", "source"),
         f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
-        "fit a converter from pulses to volts between, and name it: [speed.source.converter]; or use the "
+        "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
         "drive's pulse input, if it has one",
     )
 
@@ -177,7 +177,7 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     ),
     formula="the converter's supply is not the reference",
     source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example=_MAPPING.format_map(_USUAL | {"reference": 'supply = "+10V"\n', "feed": "+10V"}),
+    example=_MAPPING.format_map(_USUAL | {"reference": 'reference = "+10V"\n', "feed": "+10V"}),
 )
 def fed_from_reference(report: Report) -> Iterator[Finding]:
     """The terminal that feeds the converter is the reference's."""

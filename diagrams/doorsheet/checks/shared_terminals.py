@@ -39,8 +39,8 @@ PER_TERMINAL: Final = 2
 """Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
 
 SPREAD: Final = (
-    "use a terminal made for that many conductors, lead the return from output to output "
-    '([controller] returns = "looped"), or spread it on a rail'
+    "use a terminal made for that many conductors, lead the return from output to output"
+    '⟨ ([controller] returns = "looped")⟩, or spread it on a rail'
 )
 """What to do about too many conductors in one terminal."""
 
@@ -218,8 +218,10 @@ meter  = 24.3
 def crowded_terminal(report: Report) -> Iterator[Finding]:
     """More conductors in one terminal than it is made for."""
     ends: dict[Terminal, list[Wire]] = {}
+    rail = report.circuit.rail
     for wire in report.circuit.wires:
-        for terminal in (wire.near, wire.far):
+        stub = rail is not None and rail.onward(wire.number)  # it ends there
+        for terminal in (wire.near,) if stub else (wire.near, wire.far):
             ends.setdefault(terminal, []).append(wire)
     for terminal, wires in ends.items():
         limit = capacity(report, terminal.block)
@@ -264,9 +266,9 @@ def two_in_one(report: Report) -> tuple[str, ...]:
             near = control.source.common
         if near is not None and control.common is not None:
             returns.add((control.common, near))
-    looped = mapping.controller.returns == "looped"
+    looped, joined = mapping.controller.returns == "looped", mapping.controller.returns in ("looped", "rail")
     most = {
-        "drive": 1 if looped else max(Counter(far for far, _ in returns).values(), default=0),
+        "drive": 1 if joined else max(Counter(far for far, _ in returns).values(), default=0),
         "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
     }
     given = {

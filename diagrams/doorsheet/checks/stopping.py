@@ -57,7 +57,10 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
         open_points.append("what the device acts on")
         keys.append('acts = "supply", "torque-off" or "enable"')
-    do = f"write [stop] {', '.join(keys)}; prove it with the run command closed before the first powered test"
+    do = (
+        f"write it down⟨: [stop] {', '.join(keys)}⟩; prove it with the run command closed before the first "
+        "powered test"
+    )
     if open_points:
         yield report.finding(
             "X101",
@@ -197,7 +200,8 @@ def power_too_early(report: Report) -> Iterator[Finding]:
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         "braking; its "
         f"delay is {delay}{until}: the motor coasts",
-        'use a delayed contact, at least the ramp from top speed, and write delay = "..."; or call it '
+        "use a delayed contact, at least the ramp from top speed, and write the delay down"
+        '⟨: delay = "..."⟩; or call it '
         "category 0, "
         "and measure how long the motor coasts",
         figures=(delay,),
@@ -254,7 +258,7 @@ def both_directions(report: Report) -> Iterator[Finding]:
         ("run-reverse", "output"),
         f"{forward} and {reverse} can be closed together, and what the drive does then is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
-        'lock them against each other, and write how: [controller] interlock = "..."',
+        'lock them against each other, and write how⟨: [controller] interlock = "..."⟩',
         wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
         terminals=(forward, reverse),
         figures=(figure,),

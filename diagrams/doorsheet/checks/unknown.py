@@ -189,7 +189,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
     for words in minus:
         yield Unknown(
             words,
-            'drive\'s manual, or the reading between the two; write [drive.inputs] supply-minus = "..."',
+            'drive\'s manual, or the reading between the two⟨; write [drive.inputs] supply-minus = "..."⟩',
         )
     unsaid = [name for name, c in report.switched() if name in MOVES and _driven(c) and _unsaid(report, name)]
     if unsaid:
@@ -201,7 +201,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
     for block in two_in_one(report):
         yield Unknown(
             f"whether the {block}'s terminals take two conductors",
-            f"{block}'s manual, terminals; write conductors-per-terminal",
+            f"{block}'s manual, terminals⟨; write conductors-per-terminal⟩",
         )
 
 

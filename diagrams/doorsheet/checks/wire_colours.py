@@ -233,7 +233,8 @@ def not_blue(report: Report) -> Iterator[Finding]:
         ("region",),
         f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
         f"wire{'s' * (len(loose) > 1)} {listed(numbers)} are not blue{also}",
-        "nothing, if they are cores of a cable (give it a name: cable = ...) or the site has its own scheme",
+        "nothing, if they are cores of a cable (give it a name⟨: cable = ...⟩) or the site "
+        "has its own scheme",
         wires=numbers,
     )
 

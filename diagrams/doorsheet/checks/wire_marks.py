@@ -67,7 +67,7 @@ def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
                 "W101",
                 (wire.control, "wires", wire.role),
                 f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
-                "choose another core, or name different cables with cable = ...",
+                "choose another core, or name different cables⟨ with cable = ...⟩",
                 wires=(first.number, wire.number),
             )
 

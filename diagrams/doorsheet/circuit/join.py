@@ -7,6 +7,7 @@ of a return share the wire; on the bench their switches are then bridged.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
@@ -19,6 +20,7 @@ from doorsheet.circuit.parts import (
     FreeWire,
     Link,
     Part,
+    PartKind,
     Rail,
     ScreenRound,
     Stage,
@@ -74,7 +76,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(screen for drive, own in units for screen in _screens(own.mapping, drive, fitted)),
         readings=(),
         free_wires=free,
-        rail=_rail(read.mapping, wires),
+        rail=_rail(read.mapping, wires, final),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
         moved=_moved(read.mapping, step, fitted, final, bench, wires),
     )
@@ -118,14 +120,29 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
         )  # fmt: skip
 
 
-def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire]) -> Rail | None:
-    """Return the rail with a terminal for each wire of every stage, in the order of the wires."""
+def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Rail | None:
+    """Return the rail with a terminal for each wire that goes to a drive at any stage, in their order."""
     if mapping.rail is None:
         return None
-    numbers = dict.fromkeys(wire.number for wire in wires.values())
-    return Rail(
-        mapping.rail.name, tuple((wire, place) for place, wire in enumerate(numbers, mapping.rail.first))
-    )
+    passing = dict.fromkeys(wire.number for wire in wires.values() if wire.far.block is BlockKind.DRIVE)
+    terminals = tuple((wire, place) for place, wire in enumerate(passing, mapping.rail.first))
+    joined = mapping.controller.returns == "rail"
+    return Rail(mapping.rail.name, terminals, tuple(_joined_returns(wires, final)) if joined else ())
+
+
+def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Iterator[tuple[str, ...]]:
+    """Yield the returns of outputs to one common of a drive, where they have a wire each."""
+    groups: dict[Terminal, dict[str, None]] = {}
+    count = Counter(wire.near for wire in {wire.number: wire for wire in wires.values()}.values())
+    for side in final:
+        for run in side.runs:
+            wire = wires[run.use]
+            output = (
+                side.part.kind is not PartKind.CONTROLLER_INPUT and run.near.block is BlockKind.CONTROLLER
+            )
+            if run.role == "common" and output and count[wire.near] == 1:
+                groups.setdefault(run.far, {})[wire.number] = None
+    yield from (tuple(group) for group in groups.values() if len(group) > 1)
 
 
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:

@@ -274,14 +274,20 @@ class Rail(NamedTuple):
 
     name: str
     terminals: tuple[tuple[str, int], ...]  # a wire's number, and that of its terminal on the rail
+    bridges: tuple[tuple[str, ...], ...] = ()  # wires joined there: the first alone goes on to the drive
 
     def number(self, wire: str) -> int:
         """Return the number of the terminal that a wire goes through."""
         return dict(self.terminals)[wire]
 
     def label(self, wire: str) -> str:
-        """Return that terminal as one writes it: "X1:3"."""
-        return f"{self.name}:{self.number(wire)}"
+        """Return that terminal as one writes it: "X1:3"; nothing for a wire that doesn't come by."""
+        number = dict(self.terminals).get(wire)
+        return f"{self.name}:{number}" if number is not None else ""
+
+    def onward(self, wire: str) -> str:
+        """Return the wire that goes on to the drive for one that ends on the rail, "" for any other."""
+        return next((group[0] for group in self.bridges if wire in group[1:]), "")
 
 
 class Expected(NamedTuple):
@@ -334,6 +340,7 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
+    stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
     told: tuple[str, ...] = ()  # the same of parts
@@ -361,7 +368,8 @@ class Circuit:
 
     def through(self, number: str) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
-        return f" through {self.rail.label(number)}" if self.rail is not None else ""
+        label = self.rail.label(number) if self.rail is not None else ""
+        return f" through {label}" if label else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

@@ -137,6 +137,7 @@ class Action:
     unlocks: str = ""
     controls: tuple[str, ...] = ()  # that it is about
     weigh: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
+    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
 
     @property
     def power(self) -> Power:
@@ -157,3 +158,8 @@ class Action:
     def outcomes(self) -> tuple[Outcome, ...]:
         """What each result would mean: what may kill first, then what is right, then what is wrong."""
         return self.weigh()
+
+    @property
+    def right(self) -> tuple[Outcome, ...]:
+        """Of the outcomes those that are right, which takes no mistakes to be tried."""
+        return self.weigh_right()

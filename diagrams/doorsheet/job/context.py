@@ -80,6 +80,7 @@ class Trials:
         asked: Asked | None = None,
         controls: tuple[str, ...] = (),
         weigh: Callable[[], tuple[Outcome, ...]] = tuple,
+        weigh_right: Callable[[], tuple[Outcome, ...]] = tuple,
     ) -> Action:
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
@@ -99,6 +100,7 @@ class Trials:
             warned,
             controls=controls,
             weigh=cache(weigh),
+            weigh_right=cache(weigh_right),
         )
 
     @property

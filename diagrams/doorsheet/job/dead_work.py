@@ -17,7 +17,7 @@ from doorsheet.mapping.signals import RANGES
 
 __all__ = ["clip", "clip_words", "dead_work", "proof", "swap_first"]
 
-_CONTINUITY: Final = "joined; to no other terminal beside it"
+_CONTINUITY: Final = "joined, to none beside it"
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
 
@@ -26,9 +26,9 @@ def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial("Meter on a source known to be live.", "it reads: the meter works")
     yield Trial(
-        f"Lock off drive and controller, wait {of.wait or '__________'} (the drive's label is right where "
-        "they differ), prove dead at the power terminals and at the DC terminals.",
-        "no voltage between any two of them, nor to earth",
+        f"Lock off drive and controller, wait {of.wait or '__________'} (the drive's label counts), "
+        "prove dead at power and DC terminals.",
+        "0 V between any two, and to earth",
         "V",
     )
     yield Trial("Meter on the live source again.", "it still reads")
@@ -149,6 +149,11 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
         if link not in stood:
             note = f" ({link.note})" if link.note else ""
             yield Trial(f"Bridge {link.a} to {link.b}{note}. Continuity.", _CONTINUITY)
+    rail = circuit.rail
+    for group in rail.bridges if rail is not None and before is None else ():
+        if rail is not None:
+            ends = [rail.label(number) for number in group]
+            yield Trial(f"Bridge {' to '.join(ends)} on the rail. Continuity.", _CONTINUITY)
     for link in stood:
         if link not in here and link not in own:
             yield Trial(f"Take the bridge {link.a} to {link.b} off.", "off")

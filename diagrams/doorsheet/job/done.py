@@ -114,11 +114,10 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
     except QuantityError:
         return Judged(True, figure)
     value = -value if turned else value
-    found = action.outcomes
-    outcome = next((one for one in found if one.holds(value)), None)
-    judgeable = any(one.right for one in found)
-    good = outcome.right if outcome is not None else not judgeable
-    return Judged(good, figure, outcome)
+    if any(one.holds(value) for one in action.right):
+        return Judged(True, figure)
+    outcome = next((one for one in action.outcomes if one.holds(value)), None)
+    return Judged(outcome is None and not action.right, figure, outcome)
 
 
 def _at(of: object, path: tuple[str, ...]) -> object:

@@ -38,7 +38,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
 def held(run: str) -> Iterator[Trial]:
     """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
     yield live(f"Emergency stop in: {run}.", "motor stands")
-    yield live(f"Still so ({run}): let the emergency stop out, no new command.", "motor stands")
+    yield live("Still so: let the emergency stop out, no new command.", "motor stands")
 
 
 def run_words(of: Trials) -> str:

@@ -15,6 +15,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.expect import Row, around
 from doorsheet.speed.report import SpeedReport, speed_reports
+from doorsheet.trade.lettering import drawn
 
 __all__ = ["end", "record"]
 
@@ -70,7 +71,7 @@ def _action(
 
 def record(read: ReadMapping) -> Iterator[Action]:
     """Yield what remains: the sheet inside the door, and the maintenance file."""
-    name = read.source.name
+    name = drawn(read.source.name)
     sheet = Trial(f"doorsheet draw {name} --to sheet.pdf; print it.", "it hangs inside the door")
     file = Trial(f"doorsheet booklet {name}; print it, date and sign it.", "it is with the machine's papers")
     for ident, title, line in (

@@ -10,7 +10,7 @@ from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 
-__all__ = ["identify"]
+__all__ = ["identify", "no_control"]
 
 
 class _Blank(NamedTuple):
@@ -39,13 +39,23 @@ def identify(mapping: Mapping, drive: str, is_first: bool = True) -> Iterator[Ac
         )
 
 
+def no_control() -> Action:
+    """Return what is wanted of a mapping that names nothing to wire yet."""
+    do = "Look up in the drive's manual which terminal starts it forward."
+    line = Trial(do, "written down: without a control there is nothing to wire")
+    asked = KeyAsked(("run-forward", "input"), '"DI1"')
+    return Action(
+        "identify:control", Phase.IDENTIFY, "bench", "", "The first control: run forward", (line,), asked
+    )
+
+
 def _of_drive(mapping: Mapping) -> Iterator[_Blank]:
     yield _Blank(
         "discharge",
         "How long to wait after switching off",
         "Read the label on the drive: the time to wait before it may be touched.",
         ("drive", "discharge"),
-        '"10 min"',
+        '"___ min"',
         "then the drive's label is read before anything is touched",
     )
     yield _Blank(
@@ -53,7 +63,7 @@ def _of_drive(mapping: Mapping) -> Iterator[_Blank]:
         "The drive's manual",
         "Find the manual of this very drive; write down its title and edition.",
         ("drive", "manual"),
-        '"Manual, edition 3"',
+        '"___, edition ___"',
         "without it nobody knows where the drive is proved dead",
     )
     yield _Blank(
@@ -61,7 +71,7 @@ def _of_drive(mapping: Mapping) -> Iterator[_Blank]:
         "Control terminals isolated from the mains?",
         "Look it up in the drive's manual.",
         ("drive", "isolated"),
-        '"yes"',
+        '"___ (yes or no)"',
         "then they are treated as mains",
     )
     for name in mapping.control_names:
@@ -73,7 +83,7 @@ def _of_drive(mapping: Mapping) -> Iterator[_Blank]:
                 f"The common of {at}",
                 f"Look up in the drive's manual which terminal is the common of {at}.",
                 (name, "common"),
-                '"COM"' if isinstance(control, SwitchedControl) else '"AGND"',
+                '"___"',
                 "then nobody can say where the black lead goes",
             )
     if mapping.speed is not None and mapping.speed.source is not None:
@@ -93,12 +103,12 @@ def _shared(mapping: Mapping) -> Iterator[_Blank]:
         "What the emergency stop switches",
         "Follow it from the button, without the controller: what does it take away, and from what?",
         ("stop", "hardware"),
-        '"contactor K1"',
+        '"___"',
         "then it is found out before the first power",
     )
     controls = [mapping.control(name) for name in mapping.control_names]
     kinds = {one.output.kind for one in controls if isinstance(one, SwitchedControl) and one.output}
-    for key, what, example in (("voltage", "volts", '"30 V"'), ("current", "current", '"50 mA"')):
+    for key, what, example in (("voltage", "volts", '"___ V"'), ("current", "current", '"___ mA"')):
         if kinds - {"contact", "logic-level"}:
             yield _Blank(
                 f"output-{key}",

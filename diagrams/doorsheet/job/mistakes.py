@@ -20,7 +20,7 @@ from doorsheet.mapping.controls import SwitchedControl
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
 
-MOTOR: Final = ": the motor may run at once"
+MOTOR: Final = ": motor may run at once"
 """What is added where a mistake has a run command on that nobody gave."""
 
 _MOST: Final = 3
@@ -69,10 +69,14 @@ class Mistake:
                 return event
 
     def moves(self, of: Trials) -> bool:
-        """Whether a run command is surely on with it that nobody gave."""
+        """Whether a run command may come on with it that nobody gave."""
         uses = [(of.drive, name) for name in RUNS if name in of.mapping.control_names]
-        event = self.event(REST)
-        return any(of.solved.state(use, event, self.fault) is State.ON for use in uses)
+        event, state = self.event(REST), of.solved.state
+        return any(
+            (now := state(use, event, self.fault)) is State.ON
+            or (now is State.UNSURE and state(use) is State.OFF)
+            for use in uses
+        )
 
 
 def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
@@ -93,22 +97,24 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
     for fault in faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red)):
-        if (mistake := _of_fault(of, fault)) is not None:
+        if (mistake := _of_fault(of, probe.control, fault)) is not None:
             yield mistake
 
 
 def _acts(part: Part | None) -> str:
-    return part.name if part is not None and part.kind is PartKind.SWITCH else "the output"
+    return part.name if part is not None and part.kind is PartKind.SWITCH else "output"
 
 
-def _of_fault(of: Trials, fault: Fault) -> Mistake | None:
+def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
     match fault:
         case Opened(wire):
             return Mistake(Kind.OPENED, (wire,), fault=fault)
         case Exchanged(one, other):
             return Mistake(Kind.EXCHANGED, (f"{one} and {other}",), fault=fault)
         case Reversed((drive, name)):
-            return Mistake(Kind.REVERSED, (of_drive(drive, name.replace("-", " ")),), fault=fault)
+            whose = f"output of {of_drive(drive, name.replace('-', ' '))}"
+            named = "output" if (drive, name) == (of.drive, own) else whose
+            return Mistake(Kind.REVERSED, (named,), fault=fault)
         case Touching(one, other):
             return Mistake(Kind.TOUCHING, (f"{one} and {other}",), fault=fault)
         case Unfitted(key):
@@ -124,22 +130,21 @@ _SAYS: Final = {
     Kind.STAYS_OPEN: "{} stays open",
     Kind.STAYS_CLOSED: "{} is closed",
     Kind.LEADS: "red and black changed over",
-    Kind.POWER: "the drive has no power",
+    Kind.POWER: "drive without power",
     Kind.UNFED: "the input wants plus fed in",
-    Kind.OPENED: "wire {} off or broken",
-    Kind.REVERSED: "output of {} reversed",
-    Kind.EXCHANGED: "wires {} changed over at the drive",
+    Kind.OPENED: "wire {} off",
+    Kind.REVERSED: "{} reversed",
+    Kind.EXCHANGED: "{} changed over at the drive",
     Kind.UNFITTED: "{} not fitted",
     Kind.TOUCHING: "{} touch",
 }
 _DO: Final = {
-    Kind.STAYS_OPEN: "look at {}, and at what commands it",
-    Kind.STAYS_CLOSED: "look at {}, and at what commands it",
+    Kind.STAYS_OPEN: "look at {}",
+    Kind.STAYS_CLOSED: "look at {}",
     Kind.LEADS: "look at the clips",
-    Kind.POWER: "look at the drive's display",
     Kind.UNFED: "look up in the manual what feeds the inputs",
-    Kind.OPENED: "pull at both ends of {}",
-    Kind.REVERSED: "swap the two wires at that output",
+    Kind.OPENED: "pull at {}, both ends",
+    Kind.REVERSED: "turn the {} round",
     Kind.EXCHANGED: "change {} over",
     Kind.UNFITTED: "fit {}",
     Kind.TOUCHING: "find what joins {}",
@@ -149,13 +154,15 @@ _DO: Final = {
 def says(own: Sequence[Mistake], most: int) -> str:
     """Return what a row's figures mean: its likeliest kinds of mistake."""
     words = [_SAYS[kind].format(_either(names)) for kind, names in islice(_kinds(own), most)]
-    text = "; or ".join(words)
+    text = ", or ".join(words)
     return f"{text[:1].upper()}{text[1:]}"
 
 
 def do_words(own: Sequence[Mistake], most: int) -> str:
     """Return what is done about a row's figures, on dead parts."""
-    words = [_DO[kind].format(listed(list(names))) for kind, names in islice(_kinds(own), most)]
+    words = [
+        _DO[kind].format(listed(list(names))) for kind, names in islice(_kinds(own), most) if kind in _DO
+    ] or ["look at the drive's display"]
     text = "; ".join(dict.fromkeys(words))
     return f"{text[:1].upper()}{text[1:]}."
 

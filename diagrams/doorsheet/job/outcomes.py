@@ -6,30 +6,42 @@ stand in one row, likeliest first; those that can't be told from what is right s
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final, TypeAlias
 
 from doorsheet.checks.reading_against_given import CLOSED_V, SUPPLY_TOLERANCE
 from doorsheet.checks.signal_readings import MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
+from doorsheet.circuit.parts import PartKind
 from doorsheet.electrics import Level
-from doorsheet.electrics.events import Event
+from doorsheet.electrics.events import Event, Fault
 from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V
+from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
-from doorsheet.job.probes import COMMANDS, Probe, event_of
+from doorsheet.job.probes import COMMANDS, Probe, event_of, expect_words
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["DANGER_DO", "DANGER_WORDS", "STOP_FIRST", "Row", "Span", "outcomes", "rows"]
+__all__ = [
+    "DANGER_DO",
+    "DANGER_WORDS",
+    "STOP_FIRST",
+    "Row",
+    "Span",
+    "believed",
+    "outcomes",
+    "right_outcomes",
+    "rows",
+]
 
 DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
 """What is said first of a reading above 60 V DC or 30 V AC."""
 
-STOP_FIRST: Final = "Press the emergency stop. "
+STOP_FIRST: Final = "Emergency stop! "
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
@@ -66,13 +78,20 @@ def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
         for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V))
         if probe.unit == "V"
     ]
-    found = (
-        Outcome(*span, probe.unit, row.meaning, _first(row), row.right, row.stop)
-        for row in rows(of, (probe,))
-        for span in row.spans
-        if span is not None
-    )
-    return (*danger, *found)
+    return (*danger, *_outcomes(probe, rows(of, (probe,))))
+
+
+def right_outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
+    """Return the outcomes that are right, without trying any mistake."""
+    found = _right_rows(of, (probe,), (_right(of, probe),))
+    return tuple(one for one in _outcomes(probe, found) if one.right)
+
+
+def _outcomes(probe: Probe, found: Iterable[Row]) -> Iterator[Outcome]:
+    for row in found:
+        for span in row.spans:
+            if span is not None:
+                yield Outcome(*span, probe.unit, row.meaning, _first(row), row.right, row.stop)
 
 
 def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
@@ -94,7 +113,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
                 break
         else:
             groups.append((spans, [mistake]))
-    return (*_right_rows(probes, right), *(_row(of, spans, own) for spans, own in groups))
+    return (*_right_rows(of, probes, right), *(_row(of, spans, own) for spans, own in groups))
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
@@ -113,9 +132,28 @@ def _first(row: Row) -> str:
 # ---- What is right ----
 
 
+def believed(of: Trials, probe: Probe) -> Probe:
+    """Return a reading to take, whose figure is the computed one where that measured contradicts it.
+
+    Of a closed contact the mapping keeps what was last read, right or wrong: it is no witness for itself.
+    """
+    value = probe.value
+    if value.origin != "measured" or probe.key not in ("closed", "current"):
+        return probe
+    level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
+    if level is None or not level.is_known or value.low is None or value.high is None:
+        return probe
+    scale = 1000.0 if value.unit == "A" else 1.0
+    read = value.low * scale, value.high * scale
+    if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
+        return probe
+    computed = expected(of.solved, probe.key, level)
+    return replace(probe, value=computed, expect=expect_words(computed))
+
+
 def _right(of: Trials, probe: Probe) -> Span | None:
     """Return the figures that count as right; None where nobody can tell."""
-    value = probe.value
+    value = believed(of, probe).value
     if value.low is not None and value.high is not None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
@@ -125,7 +163,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     return None
 
 
-def _right_rows(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
     first = probes[0]
     if not first.sign_open:
         yield Row(right, "As expected", "Go on.", right=True)
@@ -134,9 +172,13 @@ def _right_rows(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
         (-span[1], -span[0]) if span and probe.value.either_sign else span
         for probe, span in zip(probes, right, strict=True)
     )
-    for spans, plus, minus in ((right, first.red, first.black), (turned, first.black, first.red)):
-        do = "Write it down with its sign: it says which side of an output is plus."
-        yield Row(spans, f"{plus} is plus, {minus} is minus", do, right=True)
+    do = "Write it down with its sign: it says which side of an output is plus."
+    yield Row(right, f"{first.red} is plus, {first.black} is minus", do, right=True)
+    part, means = of.part(first.control), f"{first.black} is plus, {first.red} is minus"
+    if part is None or part.kind is PartKind.SWITCH:
+        yield Row(turned, means, do, right=True)
+    else:
+        yield Row(turned, f"{means}: the output is the wrong way round", "Turn the output round.")
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
@@ -168,7 +210,7 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return None
     if mistake.kind is Kind.UNFED:
         return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
-    level = _level(of, probe, mistake, mistake.event(event_of(probe.key, (of.drive, probe.control))))
+    level = _level(of, probe, mistake.fault, mistake.event(event_of(probe.key, (of.drive, probe.control))))
     if level is None or (level.floating and mistake.kind is Kind.POWER):
         return _with_slack(of, probe, (0.0, 0.0))  # nothing flows, nothing drives it
     if level.conflict:
@@ -189,13 +231,13 @@ def _is_unread(of: Trials, probe: Probe) -> bool:
     return any(one.value.low is None for one in own)
 
 
-def _level(of: Trials, probe: Probe, mistake: Mistake, event: Event) -> Level | None:
+def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
     solved = of.solved
     if probe.black:
-        return solved.volts(of.at(probe.red), of.at(probe.black), event, mistake.fault)
+        return solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
     key = ("input", of.drive, probe.red) if probe.key == "current" else ("wire", probe.wire)
-    return solved.amps(key, event, mistake.fault)
+    return solved.amps(key, event, fault)
 
 
 def _apart(span: Span | None, right: Span | None) -> bool:

@@ -7,9 +7,10 @@ again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import TypeAlias
+from itertools import chain, pairwise
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Severity
@@ -17,36 +18,47 @@ from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
-from doorsheet.job.done import judge
+from doorsheet.job.done import Judged, judge
 from doorsheet.job.end import end, record
-from doorsheet.job.identify import identify
+from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Progress", "next_action", "place_of", "plan", "progress", "stage_trials"]
+__all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
 
 
+class Outlook(NamedTuple):
+    """The whole job in order, the next action of it (None when all is done), how far each phase is."""
+
+    actions: tuple[Action, ...]
+    next: Action | None
+    progress: tuple[Progress, ...]
+
+
 def plan(read: ReadMapping) -> tuple[Action, ...]:
     """Return the whole job in order, for all drives."""
-    return _planned(read, stage_circuits(read))
+    return tuple(_unlocking(_actions(read, each_stage(read))))
 
 
-def _planned(read: ReadMapping, stages: tuple[Solved, ...]) -> tuple[Action, ...]:
-    """Return the job's actions, each with the name of what comes after it."""
-    found = tuple(_actions(read, stages))
-    after = (*(action.title for action in found[1:]), "")
-    return tuple(replace(action, unlocks=title) for action, title in zip(found, after, strict=True))
+def _unlocking(actions: Iterator[Action]) -> Iterator[Action]:
+    """Yield actions that each name what comes after them."""
+    for action, after in pairwise(chain(actions, (None,))):
+        assert action is not None
+        yield replace(action, unlocks=after.title) if after is not None else action
 
 
-def _actions(read: ReadMapping, stages: tuple[Solved, ...]) -> Iterator[Action]:
+def _actions(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
     units = units_of(read)
     for drive, own in units:
         yield from identify(own.mapping, drive, is_first=drive == units[0][0])
+    if not any(own.mapping.control_names for _, own in units):
+        yield no_control()
+        return
     for of in stage_trials(read, stages):
         yield from stage_actions(of)
     for drive, own in units:
@@ -54,7 +66,7 @@ def _actions(read: ReadMapping, stages: tuple[Solved, ...]) -> Iterator[Action]:
     yield from record(read)
 
 
-def stage_trials(read: ReadMapping, stages: tuple[Solved, ...]) -> Iterator[Trials]:
+def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials]:
     """Yield what the actions of each stage and drive are made from.
 
     At both ends of the way all drives take part, between them those at work.
@@ -74,16 +86,42 @@ def next_action(read: ReadMapping) -> Action | None:
 
     None when all is done.
     """
-    stages = stage_circuits(read)
-    judged = ((action, judge(read, action)) for action in _planned(read, stages))
+    seen: list[Solved] = []  # no stage is solved before the job has come to it
+    stages = _kept(each_stage(read), seen)
+    judged = ((action, judge(read, action)) for action in _unlocking(_actions(read, stages)))
+    return _next(read, seen, judged)
+
+
+def outlook(read: ReadMapping) -> Outlook:
+    """Return the job, the next action and how far each phase is, for what one plan costs."""
+    stages = tuple(each_stage(read))
+    actions = tuple(_unlocking(_actions(read, stages)))
+    judged = tuple((action, judge(read, action)) for action in actions)
+    return Outlook(actions, _next(read, stages, judged), tuple(_progress(judged)))
+
+
+def progress(read: ReadMapping) -> tuple[Progress, ...]:
+    """Return how far each phase is."""
+    return outlook(read).progress
+
+
+def _next(
+    read: ReadMapping, seen: Sequence[Solved], judged: Iterable[tuple[Action, Judged]]
+) -> Action | None:
     action, found = next(((action, found) for action, found in judged if not found.done), (None, None))
     if action is None or found is None or action.phase is Phase.IDENTIFY:
         return action
-    solved = next((one for one in stages if one.circuit.step.called == action.stage), stages[-1])
+    solved = next((one for one in seen if one.circuit.step.called == action.stage), seen[-1])
     stop = next((one for one in run_checks(read, solved) if one.severity is Severity.STOP), None)
     if stop is not None:
         return mending(stop, action, read.mapping)
     return again(action, found) if found.result else action
+
+
+def _progress(judged: Sequence[tuple[Action, Judged]]) -> Iterator[Progress]:
+    for phase in Phase:
+        done = [found.done for action, found in judged if action.phase is phase]
+        yield phase, sum(done), len(done)
 
 
 def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
@@ -96,9 +134,7 @@ def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
     return (keys.index(key) + 1 if key in keys else 0), len(keys)
 
 
-def progress(read: ReadMapping) -> tuple[Progress, ...]:
-    """Return how far each phase is."""
-    actions = plan(read)
-    done = [action.phase for action in actions if judge(read, action).done]
-    of = [action.phase for action in actions]
-    return tuple((phase, done.count(phase), of.count(phase)) for phase in Phase)
+def _kept(stages: Iterator[Solved], seen: list[Solved]) -> Iterator[Solved]:
+    for solved in stages:
+        seen.append(solved)
+        yield solved

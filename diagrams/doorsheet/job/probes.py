@@ -14,7 +14,7 @@ from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "event_of", "expect_words", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": "{} open",
@@ -100,13 +100,13 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         in_wire = value.unit == "A"
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _STATES[value.state].format(named), _expected(value), wire.control, value.state, value,
+            _STATES[value.state].format(named), expect_words(value), wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip
 
 
-def _expected(value: Expected) -> str:
+def expect_words(value: Expected) -> str:
     """Return a figure as the sheet has it; what nobody gave is said to be so."""
     text = figure_text(value)
     return "not given" if BLANK in text else text.replace("*", " (default)")

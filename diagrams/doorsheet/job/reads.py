@@ -10,7 +10,7 @@ from doorsheet.circuit.parts import Stage
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, swap_first
-from doorsheet.job.outcomes import outcomes
+from doorsheet.job.outcomes import believed, outcomes, right_outcomes
 from doorsheet.job.probes import COMMANDS, Probe, part_of
 from doorsheet.job.trial import Trial, live
 from doorsheet.mapping.controls import SwitchedControl
@@ -29,7 +29,7 @@ def reads(of: Trials) -> Iterator[Action]:
         if clip_words(probe) != last:
             lines.append(Trial(f"Power off, lock off, wait, prove dead. {clip_words(probe)}", "on by itself"))
         last = clip_words(probe)
-        lines.append(_reading(of, probe))
+        lines.append(_reading(of, believed(of, probe)))
         if probe.unit == "mA" and index == len(of.probes) - 1:
             back = "Power off, lock off, wait, prove dead. Wires back on, red lead back to the volts socket."
             lines.append(Trial(back, "done"))
@@ -41,6 +41,7 @@ def reads(of: Trials) -> Iterator[Action]:
             asked=_asked(of, probe),
             controls=(probe.control,),
             weigh=partial(outcomes, of, probe),
+            weigh_right=partial(right_outcomes, of, probe),
         )
 
 

@@ -84,9 +84,7 @@ def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    yield live(
-        "Restart the controller with the drive under power, nothing commanded.", "motor stands throughout"
-    )
+    yield live("Restart the controller with the drive on, no command.", "motor stands throughout")
     do = "Run at low speed; take the controller's supply away."
     runs = _states(of, Controller.OFF)
     if not runs:
@@ -129,7 +127,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     match name:
         case "run-forward" | "run-reverse":
             way = "forward" if name == "run-forward" else "in reverse"
-            yield live(f"{close}, lowest speed.", f"motor turns {way}, as the machine needs it", "Hz")
+            yield live(f"{close}, lowest speed.", f"turns {way}, as the machine needs", "Hz")
             yield live(f"Then {leave}.", "motor stops in", "s")
         case "enable":
             yield live(f"{close}, run; then {leave}.", "runs only while enabled; stops in", "s")
@@ -153,10 +151,10 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
         yield live("Make the drive trip, the way its manual says.", "controller sees the fault")
     else:
         yield live("Run, then stop.", "controller sees running, then not")
-    yield live(
-        f"Take the wire at {control.terminals[0]} off (power off first), power on.",
-        f"write down whether the controller now says {name}",
-    )
+    off = "Power off, lock off, wait, prove dead."
+    yield Trial(f"{off} Take the wire at {control.terminals[0]} off.", "off")
+    yield live("Power on.", f"write down whether the controller now says {name}")
+    yield Trial(f"{off} The wire back on.", "tight")
 
 
 def _speed(of: Trials) -> Iterator[Trial]:

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics import Solved, solve
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["stage_circuits", "stage_heading", "stage_title"]
+__all__ = ["each_stage", "stage_circuits", "stage_heading", "stage_title"]
+
+
+def each_stage(read: ReadMapping) -> Iterator[Solved]:
+    """Yield every stage, solved, in the order of the work."""
+    # joining says so when there is no control at all
+    for step in steps(read.mapping) or ("final",):
+        solved = solve(read, step)
+        solved.circuit = numbered(solved.circuit, read)
+        yield solved
 
 
 def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
     """Return every stage, solved, in the order of the work."""
-    # joining says so when there is no control at all
-    return tuple(solve(read, step) for step in steps(read.mapping)) or (solve(read, "final"),)
+    return tuple(each_stage(read))
 
 
 def stage_title(circuit: Circuit) -> str:

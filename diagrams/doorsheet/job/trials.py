@@ -90,14 +90,14 @@ def _dead(of: Trials) -> Action:
         names = of.mapping.control_names
         return of.action("bench", Phase.BENCH, "Wire the bench", dead_work(of), controls=names)
     names = of.moving or tuple(name for name in of.mapping.control_names if name in of.touched)
-    moved = next(iter(names), "nothing")
+    if not names:
+        return of.action("close-up", Phase.DEAD, "Close up: nothing of this drive moves", dead_work(of))
+    moved = names[0]
     return of.action(f"move:{moved}", Phase.MOVE, _move_title(of, names), dead_work(of), controls=names)
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:
     """Name the controls that move, and from what to what: "Run forward: from S1 to the controller"."""
-    if not names:
-        return "Nothing of this drive moves"
     words = ", ".join(name.replace("-", " ") for name in names)
     was = [part_of(of.before, name) for name in names] if of.before is not None else []
     hands = ", ".join(dict.fromkeys(part.name for part in was if part is not None and part.name))

@@ -10,9 +10,9 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Join, ScreenRound, Terminal, Use
-from doorsheet.layout.clusters import Cluster, clusters
-from doorsheet.layout.frames import best_frames
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
+from doorsheet.layout.clusters import Cluster, clusters, in_order
+from doorsheet.layout.frames import best_frames, in_frames
 from doorsheet.layout.order import Ordering, Pair, count_crossings
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
@@ -110,6 +110,8 @@ def order_circuit(circuit: Circuit) -> Ordered:
     left, right = clusters(circuit, stand.backs)
     links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
     ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
+    if circuit.rail is not None:
+        ordering = _along_rail(circuit, circuit.rail, ordering, tuple(pairs.values()))
     joins, parted = drawn_joins(circuit, ordering.left)
     if parted:  # without a crossing more they may stand in the order of their loops
         for left in along_loops(circuit, ordering.left):
@@ -124,6 +126,23 @@ def order_circuit(circuit: Circuit) -> Ordered:
     return Ordered(
         circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)), joins=joins, spine=stand
     )
+
+
+def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequence[Pair]) -> Ordering:
+    """Return the order with the left side as the rail stands; the bound is that of any order."""
+    places = dict(rail.terminals)
+    at: dict[Terminal, int] = {}
+    for wire in (*circuit.wires, *circuit.stubs):
+        if wire.number in places:
+            at[wire.near] = min(places[wire.number], at.get(wire.near, len(places) + rail.terminals[0][1]))
+    left = in_order(ordering.left, at)
+    if left == ordering.left:
+        return ordering
+    right = ordering.right
+    if not circuit.as_fitted:
+        turned = in_frames(right, left, [(far, near) for near, far in pairs], (), as_fitted=True)
+        right = min(right, turned.left, key=lambda side: count_crossings(left, side, pairs))
+    return replace(ordering, left=left, right=right, crossings=count_crossings(left, right, pairs))
 
 
 def _ringed(

@@ -6,13 +6,13 @@ of the strip.  What may move inside it is its freedom.
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
-__all__ = ["Cluster", "Freedom", "clusters"]
+__all__ = ["Cluster", "Freedom", "clusters", "in_order"]
 
 
 class Freedom(StrEnum):
@@ -61,6 +61,37 @@ def clusters(
         far.append(cluster)
         placed.update(cluster.terminals)
     return near, tuple(far)
+
+
+def in_order(side: Sequence[Cluster], at: Mapping[Terminal, int]) -> tuple[Cluster, ...]:
+    """Return clusters of one side, and their terminals where these may move, by the places of terminals.
+
+    What has no place stands behind what it follows; frames stand by their first places.
+    """
+    home = {terminal: cluster.block for cluster in side for terminal in cluster.terminals}
+    frame: dict[int, int] = {}
+    for terminal, place in at.items():
+        if terminal in home:
+            frame[home[terminal]] = min(place, frame.get(home[terminal], place))
+    stand = list(dict.fromkeys(cluster.block for cluster in side))
+    rank = {block: (frame.get(block, 1 << 30), stand.index(block)) for block in stand}
+
+    def turned(cluster: Cluster) -> Cluster:
+        known = [at[terminal] for terminal in cluster.terminals if terminal in at]
+        if cluster.freedom is Freedom.MIRROR and known and known[0] > known[-1]:
+            return replace(cluster, terminals=cluster.terminals[::-1])
+        if cluster.freedom is Freedom.FREE:
+            return replace(
+                cluster, terminals=tuple(sorted(cluster.terminals, key=lambda t: at.get(t, 1 << 30)))
+            )
+        return cluster
+
+    first = 0
+    keyed: list[tuple[tuple[int, int], int, Cluster]] = []
+    for cluster in map(turned, side):
+        first = min((at[terminal] for terminal in cluster.terminals if terminal in at), default=first)
+        keyed.append((rank[cluster.block], first, cluster))
+    return tuple(cluster for _, _, cluster in sorted(keyed, key=lambda one: one[:2]))
 
 
 def _terminals(parts: list[Part]) -> tuple[Terminal, ...]:

@@ -15,7 +15,7 @@ from typing import Final
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 
-__all__ = ["best_frames"]
+__all__ = ["best_frames", "in_frames"]
 
 _MOST: Final = 8
 """Orders of frames that are tried: all of those of up to five frames on a side, or of four and four drives
@@ -31,7 +31,7 @@ def best_frames(
     as_fitted: bool,
 ) -> Ordering:
     """Put clusters in order, and their frames: first those left of the channel, then the drives."""
-    best = _ordered(left, right, pairs, links, as_fitted)
+    best = in_frames(left, right, pairs, links, as_fitted)
     bounds = [best.lower_bound]
     complete = True
     for side in (0, 1):
@@ -46,7 +46,7 @@ def best_frames(
                 break
             sides = [list(held[0]), list(held[1])]
             sides[side] = [c for frame in order for c in held[side] if c.block == frame]
-            tried = _ordered(sides[0], sides[1], pairs, links, as_fitted)
+            tried = in_frames(sides[0], sides[1], pairs, links, as_fitted)
             bounds.append(tried.lower_bound)
             if tried.crossings < best.crossings:
                 best, found = tried, (sides[0], sides[1])
@@ -66,7 +66,7 @@ def _orders(frames: Sequence[int]) -> Iterator[tuple[int, ...]]:
     return each
 
 
-def _ordered(
+def in_frames(
     left: Sequence[Cluster],
     right: Sequence[Cluster],
     pairs: Sequence[Pair],

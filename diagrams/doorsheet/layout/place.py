@@ -100,7 +100,9 @@ def widths(
         for text, name in name_lines(part)
     ]
     near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
-    plates = [measure(plate_text(wire, circuit, size), size.text, True) for wire in circuit.wires]
+    plates = [
+        measure(plate_text(wire, circuit, size), size.text, True) for wire in (*circuit.wires, *circuit.stubs)
+    ]
     inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
     buses = any(len(cluster.parts) > 1 for cluster in ordering.left) or bool(joins)
     symbol = SYMBOL_STEPS + (BUS_STEPS if buses else 0)

@@ -21,7 +21,14 @@ _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 
 
 def strands(circuit: Circuit) -> Circuit:
-    """Return the circuit with one wire for each way to the drive, and words for what that leaves out."""
+    """Return the circuit with one wire for each way to the drive, and words for what that leaves out.
+
+    Returns that are joined on the rail end there.
+    """
+    rail = circuit.rail
+    if rail is not None and rail.bridges and not circuit.stubs:
+        stubs = tuple(wire for wire in circuit.wires if rail.onward(wire.number))
+        circuit = replace(circuit, stubs=stubs, wires=tuple(w for w in circuit.wires if w not in stubs))
     parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
     elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
     joins = joins_of(circuit)

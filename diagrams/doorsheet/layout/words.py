@@ -10,6 +10,7 @@ from doorsheet.layout.plan import Size
 
 __all__ = [
     "MOVED_MARK",
+    "RAIL_BRIDGE_MM",
     "marked",
     "name_lines",
     "plate_text",
@@ -49,10 +50,14 @@ def plate_text(wire: Wire, circuit: Circuit, size: Size) -> str:
     return " ".join([*words, MOVED_MARK] if wire.number in circuit.moved else words)
 
 
+RAIL_BRIDGE_MM: Final = 3.8
+"""Room in each cell for bridges, right of its number, where the rail has any."""
+
+
 def rail_cell_mm(rail: Rail, cap_mm: float, measure: Callable[[str, float, bool], float]) -> float:
-    """Return the width of every cell of a terminal rail: its longest number, clear of the clamps; mm."""
+    """Return the width of every cell of a terminal rail: number, clamps, bridges; mm."""
     numbers = (measure(str(number), cap_mm, True) for _, number in rail.terminals)
-    return max(numbers, default=0.0) + 4.2
+    return max(numbers, default=0.0) + 4.2 + (RAIL_BRIDGE_MM if rail.bridges else 0.0)
 
 
 def screen_text(screen: ScreenRound) -> str:

@@ -68,7 +68,7 @@ _FIRST: Final = (
         "Whoever opens the door must know which drive the sheet is of.",
     ),
     (
-        "drive.discharge", "How long does the drive's label say to wait after switching off? Like 10 min",
+        "drive.discharge", "How long does the drive's label say to wait after switching off? With its unit",
         "A drive holds a lethal charge; the time printed on it is the only right one, and none is guessed.",
     ),
     (

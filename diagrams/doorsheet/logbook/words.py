@@ -100,6 +100,8 @@ def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") 
     drive, bare = _drive_in(bare, read)
     own = dict(units_of(read)).get(drive, read)
     said = _Said(bare, read, own, drive, when, remark.strip())
+    if "__" in bare:
+        raise NotUnderstood(_complaint(said, "___ is a blank that is still to be filled in"))
     for reader in _READERS:
         wish = reader(said)
         if wish is not None:
@@ -185,7 +187,7 @@ def _data_of(said: _Said) -> AbstractMapping[str, object]:
     """Return the data in which a drive's labels stand."""
     import tomllib
 
-    data = tomllib.loads(said.read.source.text)
+    data = tomllib.loads(said.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
     found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
     return found
 

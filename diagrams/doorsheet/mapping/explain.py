@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
+from itertools import islice
 from typing import Final, Literal, TypeAlias, get_args, get_origin
 
 from pydantic import BaseModel
@@ -18,10 +19,13 @@ from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.near_words import OTHER_WORDS
+from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.table_words import SHORT_FORMS
 from doorsheet.mapping.words import KEYS
 
 __all__ = ["explain", "in_toml", "key_of", "table_at"]
+
+_MOST_QUOTED: Final = 20  # entries of a list or a table: a quote is cut long before
 
 _Words: TypeAlias = tuple[str, str]
 """Reason, and what to do."""
@@ -54,18 +58,19 @@ def _reach(data: object, path: KeyPath) -> tuple[KeyPath, object]:
 
 
 def in_toml(value: object) -> str:
-    """Return `value` as it would be written in TOML, for quoting back."""
+    """Return `value` as it would be written in TOML, for quoting back: long ones only begin."""
     match value:
         case bool():
             return str(value).lower()
         case str():
-            return f'"{value}"'
+            return f'"{shorten(value)}"'
         case list():
-            return f"[{', '.join(map(in_toml, value))}]"
+            return f"[{', '.join(map(in_toml, value[:_MOST_QUOTED]))}]"
         case dict():
-            return f"{{ {', '.join(f'{key} = {in_toml(entry)}' for key, entry in value.items())} }}"
+            first = islice(value.items(), _MOST_QUOTED)
+            return f"{{ {', '.join(f'{key} = {in_toml(entry)}' for key, entry in first)} }}"
         case _:
-            return str(value)
+            return shorten(str(value))
 
 
 # ---- Where in the model a path leads ----
@@ -176,7 +181,7 @@ def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
 
 def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
     """Say that a key is unknown, and where it belongs or what may have been meant."""
-    key, within = key_of(path), path[:-1]
+    key, within = shorten(key_of(path)), path[:-1]
     thing = "table" if isinstance(error["input"], dict | list) and not within else "key"
     names = list(_fields(table_at(within)))
     if near := _nearest(key, names):
@@ -235,7 +240,9 @@ def _not_a_list(error: ErrorDetails, path: KeyPath) -> _Words:
 
 def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
-    limit, length = error["ctx"]["max_length"], error["ctx"]["actual_length"]
+    limit, length = error["ctx"]["max_length"], len(error["input"])
+    if path and isinstance(path[-1], str) and limit > 3:
+        return f"{length} entries are too many", f"leave {limit} at most: {example}"
     return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
 
 

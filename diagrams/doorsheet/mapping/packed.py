@@ -20,7 +20,17 @@ from typing import Final, NamedTuple
 
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, shown, typed
 
-__all__ = ["MARK", "PackError", "Packed", "code_alone", "pack", "parts_of", "unpack"]
+__all__ = [
+    "MARK",
+    "CodeAloneError",
+    "DamagedError",
+    "PackError",
+    "Packed",
+    "code_alone",
+    "pack",
+    "parts_of",
+    "unpack",
+]
 
 MARK: Final = "DS1/"
 """How every part begins; a change of the dictionary or of the form below takes another number."""
@@ -127,6 +137,21 @@ class PackError(ValueError):
     """Parts don't give a mapping; the text is a plain sentence that says why and what to do."""
 
 
+class DamagedError(PackError):
+    """A part doesn't fit its sum."""
+
+
+class CodeAloneError(PackError):
+    """The symbol holds the sheet's code and nothing else."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(
+            f"The symbol holds the sheet's code alone, {shown(code)}: the mapping had no room in it. "
+            "doorsheet current tells whether a mapping is that one."
+        )
+        self.code = code
+
+
 class Packed(NamedTuple):
     """A mapping that came back, and the sheet it stood on."""
 
@@ -162,7 +187,7 @@ def unpack(texts: Iterable[str]) -> Packed:
         match = _PART.fullmatch(text.strip("\r\n"))
         if match is None or typed(match[1]) is None:
             if text.startswith(MARK):
-                raise PackError(_ALTERED)
+                raise DamagedError(_ALTERED)
             continue
         own = found.setdefault(match[1], {})
         if match[2] is not None:
@@ -179,12 +204,9 @@ def unpack(texts: Iterable[str]) -> Packed:
 def _joined(code: str, parts: dict[tuple[int, int], str]) -> str:
     counts = {count for count, _ in parts}
     if not counts:
-        raise PackError(
-            f"The symbol holds the sheet's code alone, {shown(code)}: the mapping had no room in it. "
-            "doorsheet current tells whether a mapping is that one."
-        )
+        raise CodeAloneError(code)
     if len(counts) > 1:
-        raise PackError(_ALTERED)
+        raise DamagedError(_ALTERED)
     (count,) = counts
     missing = [str(number) for number in range(1, count + 1) if (count, number) not in parts]
     if missing:
@@ -203,13 +225,13 @@ def _opened(code: str, packed: str) -> Packed:
         opener = zlib.decompressobj(-15, _DICTIONARY)
         content = opener.decompress(data[_SUM:], _LARGEST + 1000)
         if opener.unconsumed_tail or not opener.eof or opener.unused_data:
-            raise PackError(_ALTERED)
+            raise DamagedError(_ALTERED)
         if _sum(code, content) != data[:_SUM]:
-            raise PackError(_ALTERED)
+            raise DamagedError(_ALTERED)
         stage, place, version, name, text = content.decode().split("\n", 4)
         sheet, sheets = map(int, place.split("/"))
     except (zlib.error, ValueError) as error:  # UnicodeDecodeError is one
-        raise error if isinstance(error, PackError) else PackError(_ALTERED) from None
+        raise error if isinstance(error, PackError) else DamagedError(_ALTERED) from None
     return Packed(name, text, Label(code, stage, sheet, sheets, version))
 
 

@@ -8,13 +8,15 @@ finding of `doorsheet.circuit`.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-__all__ = ["MappingError", "Problem", "render", "shorten"]
+__all__ = ["MappingError", "Problem", "printable", "render", "shorten"]
 
 LONGEST_QUOTE: Final = 48
 """Most characters of the user's own words that are printed back."""
+_LONGEST_SENTENCE: Final = 600
+"""Most characters of a reason or an advice: longer ones hold words of the file that nobody foresaw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +32,27 @@ class Problem:
 
 
 class MappingError(Exception):
-    """A mapping can't be read; holds every problem found, in the order of the lines."""
+    """A mapping can't be read; holds every problem found, in the order of the lines.
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems: tuple[Problem, ...] = tuple(sorted(problems, key=_by_line))
+    Of a file with very many, `more` says how many were not put into words.  Without a problem it can't be
+    built: TypeError.
+    """
+
+    def __init__(self, problems: Iterable[Problem], more: int = 0) -> None:
+        self.problems: tuple[Problem, ...] = tuple(sorted(map(_bounded, problems), key=_by_line))
+        self.more = more
+        if not self.problems:
+            raise TypeError("a MappingError has at least one problem")
         super().__init__("\n".join(render(problem) for problem in self.problems))
 
-    def __reduce__(self) -> tuple[type[MappingError], tuple[tuple[Problem, ...]]]:
+    def __reduce__(self) -> tuple[type[MappingError], tuple[tuple[Problem, ...], int]]:
         """Pickle by the problems: the text is made from them again."""
-        return MappingError, (self.problems,)
+        return MappingError, (self.problems, self.more)
+
+
+def _bounded(problem: Problem) -> Problem:
+    reason, do = shorten(problem.reason, _LONGEST_SENTENCE), shorten(problem.do, _LONGEST_SENTENCE)
+    return replace(problem, reason=reason, do=do)
 
 
 def _by_line(problem: Problem) -> tuple[int, str]:
@@ -53,11 +67,28 @@ def render(problem: Problem) -> str:
     return f"{head}\n  {reason}\n  do: {problem.do}"
 
 
-def shorten(text: str) -> str:
-    """Return `text` on one line, cut at `LONGEST_QUOTE` characters.
+def shorten(text: str, most: int = LONGEST_QUOTE) -> str:
+    """Return `text` on one line, cut at `most` characters.
 
     >>> shorten("one\\ntwo")
     'one\\\\ntwo'
     """
-    line = "".join(char if char.isprintable() else repr(char)[1:-1] for char in text)
-    return line if len(line) <= LONGEST_QUOTE else line[: LONGEST_QUOTE - 1] + "…"
+    line = printable(text[: most + 1]).replace("\n", "\\n")
+    return line if len(text) <= most and len(line) <= most else line[: most - 1] + "…"
+
+
+def printable(text: str) -> str:
+    r"""Return `text` with everything but line ends that moves a cursor, turns a line round or can't be seen,
+    as an escape that JSON reads too.
+
+    >>> printable("a\x1b[2J\u202eb")
+    'a\\u001b[2J\\u202eb'
+    """
+    if text.isprintable():
+        return text
+    return "".join(char if char.isprintable() or char == "\n" else _escape(char) for char in text)
+
+
+def _escape(char: str) -> str:
+    known = {"\t": r"\t", "\r": r"\r"}
+    return known.get(char) or (f"\\u{ord(char):04x}" if char <= "\uffff" else f"\\U{ord(char):08x}")

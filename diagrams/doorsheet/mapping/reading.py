@@ -7,13 +7,17 @@ what parsed data can have wrong is in `checks` and `model`, the words in
 
 from __future__ import annotations
 
+import re
+import sys
 import tomllib
 from collections.abc import Iterable
 from collections.abc import Mapping as AbstractMapping
+from itertools import islice
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from doorsheet.mapping.checks import (
     Flaw,
@@ -33,10 +37,31 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "ReadMapping", "Source", "one_drive_only", "parse_mapping", "read_mapping"]
+__all__ = [
+    "LARGEST_BYTES",
+    "PIPED",
+    "ReadMapping",
+    "Source",
+    "one_drive_only",
+    "parse_mapping",
+    "read_mapping",
+]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
+
+
+_MOST_FLAWS: Final = 50
+"""Of each sort of check; the others are counted."""
+_MARK: Final = "\N{ZERO WIDTH NO-BREAK SPACE}"
+"""The byte order mark that some editors put before a text."""
+PIPED: Final = "mapping.toml"
+"""The name of a mapping that comes in by a pipe and has none."""
+_MOST_PARTS: Final = 16
+_DEEP: Final = re.compile(
+    rf"""(?m)(?:^|[\[{{,])[ \t]*(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{_MOST_PARTS}}}"""
+)
+"""A key with more dots than any mapping's."""
 
 
 class Source(NamedTuple):
@@ -65,26 +90,32 @@ class ReadMapping(NamedTuple):
 
 
 def read_mapping(path: Path) -> ReadMapping:
-    """Read the mapping in the file at `path`; MappingError holds every problem."""
-    return parse_mapping(_decoded(_content(path), path.name), path.name)
+    """Read the mapping in the file at `path`, "-" for what is piped in; MappingError holds every problem."""
+    name = PIPED if str(path) == "-" else path.name
+    return parse_mapping(_decoded(_content(path), name), name)
 
 
 def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
-    text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")  # byte order mark
-    data, source = _parsed(text, name)
-    flaws = [flaw for check in _CHECKS for flaw in check(data)]
+    data, source = _parsed(text.removeprefix(_MARK), name)
+    source = source._replace(text=text)  # a sheet gives it back to the byte
+    flaws = [flaw for check in _CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
     if any(has_readings(table) for _, table in drive_tables(data)):
         from doorsheet.mapping.metered import check_readings
 
-        flaws += check_readings(data)
+        flaws += islice(check_readings(data), _MOST_FLAWS)
     mapping: Mapping | None = None
+    more = 0
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
     except ValidationError as error:
-        flaws += _refused(error, data)
+        from doorsheet.mapping.explain import explain
+
+        refused = _refused(error, source)
+        flaws += [explain(detail, data) for detail in refused[:_MOST_FLAWS]]
+        more = max(0, len(refused) - _MOST_FLAWS)
     if mapping is None or flaws:
-        raise MappingError(_placed(flaws, source))
+        raise MappingError(_placed(flaws, source), more)
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
 
 
@@ -118,6 +149,11 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         raise _file_error(
             name, "this is no text file: there is a zero byte in it", "save it as plain text", line
         )
+    deep = _DEEP.search(text)
+    if deep is not None:  # before the parser, which takes a time that grows with the square of the depth
+        line = text.count("\n", 0, deep.end()) + 1
+        reason = f"a key of more than {_MOST_PARTS} parts"
+        raise _file_error(name, reason, "no key of a mapping has more than six: take it away", line)
     try:
         data = composed(tomllib.loads(text))
         lines = locate(text)
@@ -145,16 +181,14 @@ def _longest_row(text: str) -> int:
     return rows.index(max(rows)) + 1
 
 
-def _refused(error: ValidationError, data: object) -> Iterable[Flaw]:
-    """Return the flaws behind the model's errors, but for those that the checks report themselves."""
-    from doorsheet.mapping.explain import explain
-
-    details = error.errors(include_url=False)
-    return [
-        explain(detail, data)
-        for detail in details
+def _refused(error: ValidationError, source: Source) -> list[ErrorDetails]:
+    """Return the model's errors down the file, but for those that the checks report themselves."""
+    details = [
+        detail
+        for detail in error.errors(include_url=False)
         if detail["type"] != "value_error" and not is_too_long(detail["input"])
     ]
+    return sorted(details, key=lambda detail: source.line_of(*detail["loc"]) or 0)
 
 
 def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:
@@ -187,7 +221,7 @@ def _where(path: KeyPath, source: Source) -> str:
             shown = shorten(key) if plain else f'"{shorten(key)}"'
             where += f".{shown}" if where else shown
     line = source.lines.get(path)
-    is_header = line is not None and source.text.split("\n")[line - 1].lstrip().startswith("[")
+    is_header = line is not None and source.text.split("\n")[line - 1].lstrip(f"{_MARK} \t").startswith("[")
     return f"[{where}]" if is_header else where
 
 
@@ -201,9 +235,12 @@ def _file_error(name: str, reason: str, do: str, line: int | None = None) -> Map
 def _content(path: Path) -> bytes:
     """Return the bytes of a file; MappingError when there is none, or it can't be a mapping."""
     try:
+        if str(path) == "-":
+            content = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+            return _not_too_long(content, PIPED)
         if path.is_dir():
             raise _file_error(str(path), "this is a folder", "name the mapping's file in it")
-        if path.exists() and not path.is_file():
+        if path.exists() and not (path.is_file() or path.is_fifo()):
             raise _file_error(str(path), "this is no ordinary file", "name a TOML file")
         with path.open("rb") as file:
             content = file.read(LARGEST_BYTES + 1)
@@ -214,8 +251,12 @@ def _content(path: Path) -> bytes:
         raise _file_error(
             str(path), f"the file can't be read: {why}", "check its name and permissions"
         ) from None
+    return _not_too_long(content, path.name)
+
+
+def _not_too_long(content: bytes, name: str) -> bytes:
     if len(content) > LARGEST_BYTES:
-        raise _file_error(path.name, "larger than 1 MB: this is no mapping", "name the mapping's TOML file")
+        raise _file_error(name, "larger than 1 MB: this is no mapping", "name the mapping's TOML file")
     return content
 
 

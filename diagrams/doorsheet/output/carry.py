@@ -22,16 +22,19 @@ from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
 from doorsheet.mapping.code import Label, shown, typed
-from doorsheet.mapping.packed import MARK, PackError, unpack
+from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
 from doorsheet.output.owned import marked_png
 from doorsheet.page.display import Page
 
 __all__ = [
     "LARGEST_BYTES",
+    "AlteredError",
     "Carried",
     "CarryError",
+    "CodeOnlyError",
     "add_to_pdf",
     "add_to_png",
+    "carry_error",
     "drawn_svg",
     "mapping_element",
     "recover",
@@ -56,6 +59,18 @@ _TOO_LARGE: Final = "The mapping in this file is larger than 1 MB, so it was not
 
 class CarryError(Exception):
     """Nothing can be recovered from a file; the text is a plain sentence that says why."""
+
+
+class AlteredError(CarryError):
+    """What a file carries was altered or damaged since it was written."""
+
+
+class CodeOnlyError(CarryError):
+    """A picture shows a sheet's code, and no mapping."""
+
+    def __init__(self, error: CodeAloneError) -> None:
+        super().__init__(str(error))
+        self.code = error.code
 
 
 class _NothingInsideError(CarryError):
@@ -173,7 +188,7 @@ def _from_words(data: bytes) -> Carried:
     try:
         found = unpack(data.decode(errors="replace").splitlines())
     except PackError as error:
-        raise CarryError(str(error)) from None
+        raise carry_error(error) from None
     return Carried(found.name, found.text, (found.label,))
 
 
@@ -189,6 +204,16 @@ def _from_png(data: bytes) -> Carried:
             checksum, _, text = rest.partition("\n")
             return _verified(name, text, checksum, labels, drawn == _drawn_sum(_picture(data)))
     raise _NothingInsideError(_NOTHING)
+
+
+def carry_error(error: PackError) -> CarryError:
+    """Return what is wrong with symbols as what is wrong with a file."""
+    match error:
+        case CodeAloneError():
+            return CodeOnlyError(error)
+        case DamagedError():
+            return AlteredError(str(error))
+    return CarryError(str(error))
 
 
 def _labels_in_png(data: bytes) -> tuple[tuple[Label, ...], str]:
@@ -223,7 +248,7 @@ def _inflated(payload: bytes) -> bytes:
     try:
         words = unpacker.decompress(payload, LARGEST_BYTES + 1000)
     except zlib.error:
-        raise CarryError(_ALTERED) from None
+        raise AlteredError(_ALTERED) from None
     if unpacker.unconsumed_tail:
         raise CarryError(_TOO_LARGE)
     return words
@@ -274,7 +299,7 @@ def _from_svg(data: bytes) -> Carried:
         try:
             text = _decoded(b64decode(text, validate=True))
         except ValueError:
-            raise CarryError(_ALTERED) from None
+            raise AlteredError(_ALTERED) from None
     labels, drawn = _labels(finder.attributes.get("sheet", ""))
     same = bool(labels) and drawn == _drawn_sum([data.replace(drawn.encode(), _NO_SUM.encode(), 1)])
     return _verified(
@@ -316,7 +341,7 @@ def _verified(
     if len(text.encode()) > LARGEST_BYTES:
         raise CarryError(_TOO_LARGE)
     if _checksum(text) != checksum:
-        raise CarryError(_ALTERED)
+        raise AlteredError(_ALTERED)
     return Carried(name, text, labels, bool(labels) and not same)
 
 
@@ -355,7 +380,7 @@ def _decoded(words: bytes) -> str:
     try:
         return words.decode()
     except UnicodeDecodeError:
-        raise CarryError(_ALTERED) from None
+        raise AlteredError(_ALTERED) from None
 
 
 def _checksum(text: str) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
-from doorsheet.output.writing import OutputError, write_whole
+from doorsheet.output.writing import OutputError, write_set
 
 __all__ = ["marked_png", "write_files"]
 
@@ -26,7 +26,7 @@ _MARKS: Final[dict[bytes, tuple[bytes, ...]]] = {
 
 
 def write_files(files: Iterable[tuple[Path, bytes]], force: bool = False) -> tuple[Path, ...]:
-    """Write files, each looked at before the first is written; return their paths.
+    """Write files, all of them or none; return their paths.
 
     What stands there is replaced when it carries our mark and is of the same kind, or when `force` says so.
 
@@ -36,8 +36,7 @@ def write_files(files: Iterable[tuple[Path, bytes]], force: bool = False) -> tup
     every = tuple(files)
     for path, data in every if not force else ():
         _refuse_others(path, data)
-    for path, data in every:
-        write_whole(path, data)
+    write_set(every)
     return tuple(path for path, _ in every)
 
 

@@ -13,7 +13,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.mapping.packed import PackError, unpack
-from doorsheet.output.carry import Carried, CarryError
+from doorsheet.output.carry import Carried, CarryError, carry_error
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -49,7 +49,7 @@ def scan(files: Sequence[bytes], otherwise: CarryError | None = None) -> Carried
                 try:
                     whole = unpack(texts)
                 except PackError as error:
-                    trouble = CarryError(str(error))
+                    trouble = carry_error(error)
                 else:
                     return Carried(whole.name, whole.text, (whole.label,))
     seen = " No symbol of a sheet is seen in it: take the picture square on, sharp, with the symbols large."

@@ -20,7 +20,7 @@ from doorsheet.output.paint import outlines
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
 
-__all__ = ["to_svg"]
+__all__ = ["every_rule", "group_id", "to_inline_svg", "to_svg"]
 
 _TITLE_ID: Final = "sheet-title"
 _DESCRIPTION_ID: Final = "sheet-description"
@@ -31,6 +31,37 @@ _LEGAL: Final = _LETTERS | frozenset("0123456789-_.")
 def to_svg(page: Page) -> str:
     """Draw a page as a stand-alone SVG document; the same page gives the same text."""
     return _serialise(page, check=False)
+
+
+def to_inline_svg(page: Page) -> str:
+    """Draw a page to stand inside a web page, whose groups can be touched.
+
+    It carries no mapping, no size and no style of its own: the web page brings the rules of `every_rule`.
+    """
+    drawing = _blank(page)
+    _drawn(page, drawing)
+    root: Element = drawing.get_xml()
+    # what is an image as a whole has no parts that a keyboard or a reader can go to
+    root.set("role", "group")
+    root.set("aria-label", page.title)
+    del root.attrib["width"], root.attrib["height"]
+    return tostring(root, encoding="unicode")
+
+
+def every_rule() -> str:
+    """Return the style sheet of whatever `to_inline_svg` draws."""
+    tags = ("polyline", "polygon", "circle", "ellipse", "text", "path")
+    return "\n".join(_rule(tag, role, pen) for role, pen in PENS.items() for tag in tags)
+
+
+def group_id(ident: str) -> str:
+    """Return the id that a group has in the document: its name as a legal XML name.
+
+    >>> group_id("terminal-drive +10V")
+    'terminal-drive_20_2b10V'
+    """
+    legal = "".join(c if c in _LEGAL else f"_{ord(c):x}" for c in ident)
+    return legal if legal and legal[0] in _LETTERS else f"n{legal}"
 
 
 def _serialise(page: Page, *, check: bool) -> str:
@@ -48,6 +79,14 @@ def _serialise(page: Page, *, check: bool) -> str:
 
 
 def _document(page: Page, check: bool) -> Drawing:
+    drawing = _blank(page, check)
+    drawing.set_metadata(mapping_element(page))
+    drawing.embed_stylesheet(_drawn(page, drawing).style_sheet())
+    return drawing
+
+
+def _blank(page: Page, check: bool = False) -> Drawing:
+    """Return a drawing of the page's size with its title, and nothing on it."""
     drawing = Drawing(
         size=(f"{_number(page.width)}mm", f"{_number(page.height)}mm"),
         viewBox=f"0 0 {_number(page.width)} {_number(page.height)}",
@@ -60,13 +99,16 @@ def _document(page: Page, check: bool) -> Drawing:
     for element, ident in zip(drawing.elements, (_TITLE_ID, _DESCRIPTION_ID), strict=False):
         if element.elementname in ("title", "desc"):
             element.xml.set("id", ident)
-    drawing.set_metadata(mapping_element(page))
+    return drawing
+
+
+def _drawn(page: Page, drawing: Drawing) -> _Walk:
+    """Put everything that is on the page into its drawing."""
     walk = _Walk(drawing)
     # white also where a viewer's ground is dark
     drawing.add(drawing.rect(size=(_number(page.width), _number(page.height)), fill=PAPER))
     walk.draw(page.items, drawing)
-    drawing.embed_stylesheet(walk.style_sheet())
-    return drawing
+    return walk
 
 
 class _Walk:
@@ -145,9 +187,7 @@ class _Walk:
 
     def _free_id(self, ident: str) -> str:
         """Make a legal XML name of any text, and a number behind it if that name is taken."""
-        legal = "".join(c if c in _LEGAL else f"_{ord(c):x}" for c in ident)
-        if not legal or legal[0] not in _LETTERS:
-            legal = f"n{legal}"
+        legal = group_id(ident)
         free, count = legal, 1
         while free in self._ids:
             count += 1

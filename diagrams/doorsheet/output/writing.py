@@ -11,11 +11,12 @@ import os
 import stat
 import tempfile
 import time
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
-__all__ = ["OutputError", "write_whole"]
+__all__ = ["OutputError", "write_set", "write_whole"]
 
 _REASONS: Final = {
     errno.ENOENT: "the folder does not exist",
@@ -40,6 +41,16 @@ class OutputError(Exception):
     """A file can't be written; the text is a plain sentence that says which and why."""
 
 
+class _Ready(NamedTuple):
+    """A file that only has to take its place."""
+
+    path: Path  # as it was named
+    target: Path  # behind links
+    part: Path | None  # written whole beside it; None for a device or a pipe
+    data: bytes
+    before: bytes | None  # what stands there; None for nothing
+
+
 def write_whole(path: Path, data: bytes) -> None:
     """Put a file in place in one step; raises OutputError, and then whatever stood there is as it was.
 
@@ -47,15 +58,75 @@ def write_whole(path: Path, data: bytes) -> None:
     is marked read-only, or has other names, is refused.  A device or a pipe such as /dev/stdout is written
     to, never replaced.
     """
+    write_set([(path, data)])
+
+
+def write_set(files: Iterable[tuple[Path, bytes]]) -> None:
+    """Put files in place, all of them or none: each is written beside its place before the first takes it.
+
+    Raises OutputError as `write_whole` does; then every place holds what it held.  Only a kill between two
+    of the last steps, each a rename, leaves a set half new; its sheets tell by their codes.
+    """
+    ready: list[_Ready] = []
+    put: list[_Ready] = []
     try:
-        if path.is_dir():
-            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
-        if path.exists() and not path.is_file():
-            path.write_bytes(data)
-        else:
-            _replace(_behind_links(path), data)
+        for path, data in files:
+            with _plainly(path):
+                ready.append(_prepared(path, data))
+        for one in ready:
+            with _plainly(one.path):
+                _put(one)
+                put.append(one)
+    except BaseException:  # an interrupt as well
+        for one in put:
+            with suppress(OSError):
+                _put_back(one)
+        raise
+    finally:
+        for one in ready:
+            if one.part is not None:
+                with suppress(OSError):
+                    one.part.unlink(missing_ok=True)
+
+
+@contextmanager
+def _plainly(path: Path) -> Iterator[None]:
+    try:
+        yield
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
+
+
+def _prepared(path: Path, data: bytes) -> _Ready:
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if path.exists() and not path.is_file():
+        return _Ready(path, path, None, data, None)
+    target = _behind_links(path)
+    return _Ready(path, target, _beside(target, data), data, _before(target))
+
+
+def _before(target: Path) -> bytes | None:
+    try:
+        return target.read_bytes()
+    except OSError:  # nothing there; or nothing that may be read, and so none of ours
+        return None
+
+
+def _put(one: _Ready) -> None:
+    if one.part is None:
+        one.path.write_bytes(one.data)
+    else:
+        one.part.replace(one.target)
+
+
+def _put_back(one: _Ready) -> None:
+    if one.part is None:
+        return
+    if one.before is None:
+        one.target.unlink()
+    else:
+        _beside(one.target, one.before).replace(one.target)
 
 
 def _behind_links(path: Path) -> Path:
@@ -68,7 +139,8 @@ def _behind_links(path: Path) -> Path:
     return target
 
 
-def _replace(target: Path, data: bytes) -> None:
+def _beside(target: Path, data: bytes) -> Path:
+    """Write a file beside the one whose place it is to take, with the permissions and owner of that."""
     there = _kept(target)
     _sweep(target.parent)
     handle, name = tempfile.mkstemp(prefix=_PART[0], suffix=_PART[1], dir=target.parent)
@@ -81,11 +153,11 @@ def _replace(target: Path, data: bytes) -> None:
         if there is not None:
             _give_to_owner(beside, there)
         beside.chmod(_usual_mode() if there is None else stat.S_IMODE(there.st_mode))
-        beside.replace(target)
     except BaseException:  # an interrupt must not leave the part behind either
         with suppress(OSError):
             beside.unlink()
         raise
+    return beside
 
 
 def _kept(target: Path) -> os.stat_result | None:

@@ -56,30 +56,59 @@ def compose(
         PaperError: when the paper is too small for a single part at readable text sizes.
         ValueError: when `paper` is no paper's name.
     """
+    choices = _choices(paper)
+    tried: list[tuple[list[Ordered], list[Asked]]] = []
+    for one, own in _with_fewer_words(circuit, mapping):
+        tried.append(_asked(one, own, findings, binding, extra_crossings))
+        pages = _drawn(*tried[-1], choices)
+        if pages is not None:
+            return pages
+    raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
+
+
+_NO_ROOM: Final = "Notes have no room on this sheet: they stand in the mapping that it carries."
+
+
+def _with_fewer_words(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
+    """Yield what is to be drawn, and what of it where free text leaves no room; the sheet says so."""
+    yield circuit, mapping
+    if mapping.sheet.notes or any(link.note for link in circuit.links):
+        sheet = mapping.sheet.model_copy(update={"notes": (_NO_ROOM,)})
+        links = tuple(link._replace(note="") for link in circuit.links)
+        yield replace(circuit, links=links), mapping.model_copy(update={"sheet": sheet})
+
+
+def _asked(
+    circuit: Circuit,
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    binding: Binding,
+    extra_crossings: ExtraCrossings | None,
+) -> tuple[list[Ordered], list[Asked]]:
+    """Return the ways in which a sheet may be drawn: what of it, and with which crossings."""
     extra = extra_crossings or mapping.sheet.extra_crossings
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
-    choices = _choices(paper)
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
     circuit = strands(circuit)
     # what a paper has no room to draw at the frames' edge it may still say in words
     said = (without(circuit, circuit.joins),) if circuit.joins else ()
     wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in (circuit, *said)]
-    pages = _drawn(wholes, asked, choices)
-    if pages is not None:
-        return pages
-    tried = " or ".join(choice[0].name for choice in choices)
+    return wholes, asked
+
+
+def _no_room(
+    tried: Sequence[tuple[list[Ordered], list[Asked]]], choices: Sequence[Sequence[Paper]], named: bool
+) -> str:
+    """Say that no paper holds the sheet; of a paper that was named, which one does."""
+    names = " or ".join(choice[0].name for choice in choices)
     turned = ", across or upright," if len(choices[0]) > 1 else ""
-    larger = "name a larger paper"
-    if isinstance(paper, str):  # say which does
-        for choice in _larger(choices[-1][0]):
-            if _drawn(wholes, asked, (choice,)) is not None:
-                larger = f"draw it on {choice[0].name}, which holds it"
-                break
-    raise PaperError(
-        f"the sheet does not fit on {tried}{turned} at readable text sizes: "
-        f"shorten the longest names and labels, or {larger}"
-    )
+    do = "shorten the longest names and labels, or name a larger paper"
+    for choice in _larger(choices[-1][0]) if named else ():
+        if any(_drawn(*one, (choice,)) is not None for one in tried):
+            do = f"draw it on {choice[0].name}, which holds it"
+            break
+    return f"the sheet does not fit on {names}{turned} at readable text sizes: {do}"
 
 
 def _drawn(

@@ -133,7 +133,7 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     room = width - tag - 2 * _PAD_MM
     reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
     off = f"Leave wire{'s' * (len(entry.wires) > 1)} {listed(list(entry.wires))} off. " if entry.wires else ""
-    do = paragraph(f"{off}Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))} Then draw anew.", room)
+    do = paragraph(f"{off}Do: {_stopped(entry.finding.do_on_paper)} Then draw anew.", room)
     height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
     items = (
         rectangle(0.0, 0.0, width, height, Role.STOP_BOX),
@@ -169,7 +169,7 @@ def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Bl
     said = f"Caution: {_sentence(entry.finding, circuit, capital=False)}."
     if entry.alike:
         said += f" The same: {listed(list(entry.alike))}."
-    whole = f"{said} Do: {_stopped(_FILE_WORDS.sub('', entry.finding.do))}"
+    whole = f"{said} Do: {_stopped(entry.finding.do_on_paper)}"
     return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)
 
 
@@ -178,7 +178,6 @@ def _stopped(words: str) -> str:
 
 
 _OWN_WORD: Final = re.compile(r"[a-z]+(?:-[a-z]+)*(?=[\s,:])")
-_FILE_WORDS: Final = re.compile(r",? lines? \d+((, | and )\d+)*( of the mapping)?")
 
 
 def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
@@ -186,7 +185,7 @@ def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
 
     Where the mapping says it is for the check's output, not for paper.
     """
-    said = _FILE_WORDS.sub("", finding.reason)
+    said = finding.reason_on_paper
     word = _OWN_WORD.match(said)
     users = {*finding.terminals, *circuit.drives}
     users |= {entry.terminal.label for entry in circuit.strip}

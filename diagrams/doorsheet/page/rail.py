@@ -5,12 +5,12 @@ A wire ends in the clamp left of its cell and begins again right of it; ways and
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 from doorsheet.circuit.parts import Rail
 from doorsheet.layout.plan import MeasureText, WireRoute
-from doorsheet.layout.words import rail_cell_mm
+from doorsheet.layout.words import RAIL_BRIDGE_MM, rail_cell_mm
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke, Text
 
@@ -19,6 +19,8 @@ __all__ = ["rail_items", "through_rail"]
 _HALF_MM: Final = 2.4  # of a cell's height
 _CLAMP_MM: Final = 1.1
 _AIR_MM: Final = 1.4
+_BRIDGE_MM: Final = 2.7  # from a cell's right edge to the middle of bridges
+_DOT_MM: Final = 1.1
 _NAME_MM: Final = 1.7  # from a cell up to the name's baseline
 _TICK_MM: Final = 2.0
 
@@ -30,12 +32,18 @@ def rail_items(
     y: Callable[[float], float],
     cap: float,
     measure: MeasureText,
+    stubs: Mapping[str, float],
 ) -> Iterator[Item]:
-    """Yield the rail's cells, its name and its frame; `x` is its middle, `y` gives the place of a row, mm."""
+    """Yield the rail's cells, its name and its frame; `x` is its middle, `y` gives the place of a row, mm.
+
+    `stubs` are the rows of wires that end there.
+    """
     if rail is None:
         return
     half = rail_cell_mm(rail, cap, measure) / 2
-    rows = [(route.corners[0].row, route.wire) for route in routes]
+    rows = [(float(route.corners[0].row), route.wire) for route in routes]
+    rows += [(row, wire) for wire, row in stubs.items()]
+    left = RAIL_BRIDGE_MM / 2 if rail.bridges else 0.0
     if not rows:
         return
     yield Group(
@@ -50,11 +58,25 @@ def rail_items(
             Oval(x - half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
             Oval(x + half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
             Text(
-                x, middle + cap / 2, number, cap,
+                x - left, middle + cap / 2, number, cap,
                 measure(number, cap, True), "middle", True,
             ),
         )  # fmt: skip
         yield Group(f"rail-{number}", cell, f"terminal {rail.label(wire)}")
+
+    at = {wire: row for row, wire in rows}
+    yield from _bridges(rail, {wire: y(row) for wire, row in at.items()}, x + half - _BRIDGE_MM)
+
+
+def _bridges(rail: Rail, at: Mapping[str, float], x: float) -> Iterator[Item]:
+    """Yield each bridge: a bar over the cells right of their numbers, a dot on each that it joins."""
+    for group in rail.bridges:
+        own = [at[wire] for wire in group if wire in at]
+        if own:  # one alone is bridged to another sheet's
+            bar = [rectangle(x - 0.5, min(own), 1.0, max(own) - min(own), Role.LINK_BAR)] * (len(own) > 1)
+            dots = (Oval(x, row, _DOT_MM, _DOT_MM, Role.DISC) for row in own)
+            names = " ".join(rail.label(wire) for wire in group if wire in at)
+            yield Group(f"bridge-{rail.number(group[0])}", (*bar, *dots), f"bridge {names}")
 
 
 def through_rail(

@@ -6,7 +6,7 @@ written beside the symbols is in `doorsheet.page.schematic_texts`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal, Wire
@@ -19,12 +19,12 @@ from doorsheet.page.joints import back_cell, back_texts, bars, edge, loop_plates
 from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places
 from doorsheet.page.rail import rail_items, through_rail
-from doorsheet.page.schematic_texts import controller_row, names, plates, strip_row
+from doorsheet.page.schematic_texts import controller_row, names, plate, plates, strip_row
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
 
-__all__ = ["draw_schematic"]
+__all__ = ["draw_schematic", "terminal_group"]
 
 
 def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
@@ -42,7 +42,11 @@ def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[It
         items.append(_wire_group(at, route, pieces))
     for wire, _ in loops(at):
         items.append(_loop_group(at, wire, pieces))
-    items += rail_items(at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.plan.size.text, at.measure)
+    for wire in at.circuit.stubs:
+        items.append(_stub_group(at, wire, pieces))
+    items += rail_items(
+        at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.plan.size.text, at.measure, stub_rows(at)
+    )
     items += _terminal_groups(at, pieces)
     items += _neighbour_links(at)
     items += _bars(at)
@@ -50,8 +54,6 @@ def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[It
 
 
 def _symbols(at: Places) -> Iterator[Symbol]:
-    from doorsheet.symbols import WirePath
-
     columns = at.plan.columns
     for placed in at.plan.left:
         yield from left_symbols(placed, at.x(columns.left_cell), at.y(0), edge(at))
@@ -60,10 +62,12 @@ def _symbols(at: Places) -> Iterator[Symbol]:
     for route in at.plan.routes:
         yield from _wire(at, route)
     for wire, way in loops(at):
-        parts = wire.colour.parts
-        points = tuple((x, -y) for x, y in way)
-        tracer = parts[1] if len(parts) > 1 else ""
-        yield WirePath(points, parts[0], tracer, origin=f"wire {wire.number}").at((0.0, 0.0))
+        yield _path(wire, tuple((x, -y) for x, y in way))
+    rows = stub_rows(at)
+    for wire in at.circuit.stubs:
+        y = -at.y(rows[wire.number])
+        whole = ((at.x(columns.near), y), (at.x(columns.far), y))
+        yield _path(wire, through_rail(whole, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure)[0])
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             yield from _cell(at, terminal)
@@ -103,13 +107,23 @@ def _cell(at: Places, placed: PlacedTerminal) -> Iterator[Symbol]:
 
 
 def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
+    points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
+    for piece in through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure):
+        yield _path(at.circuit.wire(route.wire), piece)
+
+
+def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> Symbol:
     from doorsheet.symbols import WirePath
 
-    points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
-    parts = at.circuit.wire(route.wire).colour.parts
+    parts = wire.colour.parts
     tracer = parts[1] if len(parts) > 1 else ""
-    for piece in through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure):
-        yield WirePath(piece, parts[0], tracer, origin=f"wire {route.wire}").at((0.0, 0.0))
+    return WirePath(points, parts[0], tracer, origin=f"wire {wire.number}").at((0.0, 0.0))
+
+
+def stub_rows(at: Places) -> dict[str, float]:
+    """Return the rows, in steps, of wires that end on the rail."""
+    rows = {t.terminal: t.middle for placed in at.plan.left for t in placed.terminals}
+    return {wire.number: rows[wire.near] for wire in at.circuit.stubs}
 
 
 def _rows(at: Places) -> dict[Terminal, float]:
@@ -196,6 +210,11 @@ def _key(terminal: Terminal) -> str:
     return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
 
 
+def terminal_group(terminal: Terminal) -> str:
+    """Return the name of the group of items that a terminal is."""
+    return f"terminal-{_key(terminal)}"
+
+
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for origin, own in pieces.items():
         kind = origin.split(" ", 1)[0]
@@ -225,15 +244,27 @@ def _loop_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
     return Group(f"wire-{wire.number}", items, title, f"{title}.")
 
 
+def _stub_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
+    from doorsheet.trade.colours import display_name
+
+    rail = at.circuit.rail
+    assert rail is not None
+    ends = f"{wire.near.full} to {rail.label(wire.number)}, bridged to {rail.label(rail.onward(wire.number))}"
+    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+    own = plate(at, wire, at.x(at.plan.columns.label), at.y(stub_rows(at)[wire.number]))
+    items = (*pieces[f"wire {wire.number}"], *own)
+    return Group(f"wire-{wire.number}", items, title, f"{title}.")
+
+
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield Group(f"terminal-{_key(terminal.terminal)}", own, f"terminal {terminal.terminal.full}")
+            yield Group(terminal_group(terminal.terminal), own, f"terminal {terminal.terminal.full}")
     for back in at.ordered.spine.backs:
         own = (*pieces[f"terminal {_key(back)}"], *back_texts(at, back))
-        yield Group(f"terminal-{_key(back)}", own, f"terminal {back.full}")
+        yield Group(terminal_group(back), own, f"terminal {back.full}")
 
 
 def _item(piece: Piece) -> Item:

@@ -261,6 +261,7 @@ def _only(
         screens=tuple(screen for screen in circuit.screens if numbers & set(screen.wires)),
         readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
         free_wires=free,
+        stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
         joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
         aside=(*circuit.aside, *_parted(circuit.joins, pins)),
     )

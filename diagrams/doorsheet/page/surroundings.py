@@ -18,11 +18,12 @@ from doorsheet.layout.plan import Size
 from doorsheet.layout.words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
+from doorsheet.mapping.ratings import Stop
 from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
 from doorsheet.version import VERSION
 
 __all__ = [
@@ -32,7 +33,9 @@ __all__ = [
     "board_lines",
     "extra_words",
     "label_on",
+    "scale_bar",
     "stage_words",
+    "stop_words",
     "surroundings",
 ]
 
@@ -44,10 +47,13 @@ NOT_SHOWN: Final = (
 )
 _GAP_MM: Final = 1.8
 _SMALL_GAP_MM: Final = 1.1
-_PAD_MM: Final = 1.6
+_PAD_MM: Final = 1.2
+_BLANK: Final = "______________"
 _BAR_MM: Final = 9.5
+_NUMBER_SIGNS: Final = 4
+"""A last word with a digit and no more signs is the number of one of several machines: "3", "2a", "K12"."""
 _SCALE_MM: Final = 67.5
-_SMALL_SCALE_MM: Final = 53.4
+_SMALL_SCALE_MM: Final = 52.6
 """Width of the scale bar with its words beside it, and over it."""
 _CODE_MM: Final = LENGTH * max(text_width(sign, CAP_SMALL) for sign in SIGNS) + 2 * text_width("-", CAP_SMALL)
 """Width of the widest code."""
@@ -133,10 +139,13 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     best: tuple[float, Stack, Block] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
     for share in _WARNING_SHARES:
-        heading = _heading(ordered, mapping, width * (1 - share) - 3.0, brief)
+        stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
+        heading = _heading(ordered, mapping, room, brief, stop)
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
+        if small and _BLANK in stop and heading.height > warning.height:
+            heading = _heading(ordered, mapping, room, brief, "")  # no room to spare for a blank
         # a title on one line reads best
-        lines = len(wrap(mapping.machine, CAP_TITLE, width * (1 - share) - 3.0, True))
+        lines = len(wrap(_machine(mapping), CAP_TITLE, width * (1 - share) - 3.0, True))
         cost = max(heading.height, warning.height) + 8.0 * lines
         if best is None or cost < best[0]:
             best = (cost, heading, warning)
@@ -146,14 +155,35 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     return Stack(placed, width, max(heading.height, warning.height))
 
 
-def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool) -> Stack:
-    title = paragraph(mapping.machine, width, CAP_TITLE, bold=True)
-    sheet = f", sheet {ordered.sheet} of {ordered.sheets}" if ordered.sheets > 1 else ""
+def _machine(mapping: Mapping) -> str:
+    """Return the machine's name; a number at its end stays with the word before it."""
+    *words, last = mapping.machine.split() or [""]
+    numbered = bool(words) and any(sign.isdigit() for sign in last) and len(last) <= _NUMBER_SIGNS
+    return " ".join(words) + ("\u00a0" if numbered else " " * bool(words)) + last
+
+
+def stop_words(stop: Stop | None) -> str:
+    """Say which device stops the motor without the controller; a blank where nobody wrote it down."""
+    hardware = stop.hardware if stop is not None else None
+    if stop is None or hardware is None or hardware.lower() in ("none", "unknown"):
+        return f"Emergency stop: {_BLANK} (write which device)."
+    acts = {
+        "supply": " takes the supply from the drive",
+        "torque-off": " takes the drive's torque away",
+        "enable": " opens the drive's enable",
+    }.get(stop.acts or "", "")
+    category = f", stop category {stop.category}" if stop.category in ("0", "1") else ""
+    return f"Emergency stop: {hardware}{acts}{category}."
+
+
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str) -> Stack:
+    title = paragraph(_machine(mapping), width, CAP_TITLE, bold=True)
+    sheet = f", sheet\u00a0{ordered.sheet}\u00a0of\u00a0{ordered.sheets}" if ordered.sheets > 1 else ""
     kind = f"Drive control wiring, {stage_words(ordered.circuit)}{sheet}"
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     placed = [(title, 0.0, 0.0)]
     y = title.height + 3.0
-    for words in (kind, where, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
+    for words in (kind, where, stop, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
         if words:
             block = paragraph(words, width, bold=words is kind)
             placed.append((block, 0.0, y))
@@ -185,7 +215,6 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     colours = {
         wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside, *_loops(circuit))
     }
-    colours |= {wire.colour.letters: wire.colour for wire in circuit.free_wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
@@ -204,7 +233,8 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
 
 
 def _loops(circuit: Circuit) -> Iterator[Wire]:
-    return (join.wire for join in circuit.joins if join.wire is not None)
+    yield from circuit.stubs
+    yield from (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(
@@ -254,6 +284,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
         if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+    yield from _bridges_cut(circuit)
     for wire in circuit.aside:
         yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
     yield from circuit.told
@@ -267,6 +298,16 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
     yield from _references(ordered)
+
+
+def _bridges_cut(circuit: Circuit) -> Iterator[str]:
+    """Yield the rail's bridges that this sheet shows a part of."""
+    here = {wire.number for wire in (*circuit.wires, *circuit.stubs)}
+    rail = circuit.rail
+    for group in rail.bridges if rail is not None else ():
+        if rail is not None and here & set(group) and not here >= set(group):
+            labels = [rail.label(number) for number in group]
+            yield f"Bridged on the rail: {listed(labels)}; wire {group[0]} goes on to the drive."
 
 
 def _references(ordered: Ordered) -> Iterator[str]:
@@ -295,12 +336,15 @@ def _title_row(
         _Cell("date", sheet.date.isoformat() if sheet.date else None),
         _Cell("number", sheet.number),
         _Cell("revision", sheet.revision),
-        _Cell("sheet", f"{ordered.sheet} of {ordered.sheets}"),
-        _Cell("checks, all sheets" if several else "checks", counts(findings)),
-        _Cell("source", ordered.circuit.source.name),
+        _Cell("sheet", f"{ordered.sheet}\u00a0of\u00a0{ordered.sheets}"),
+        _Cell("checks, all sheets" if several and not small else "checks", counts(findings)),
+        _Cell("source", drawn(ordered.circuit.source.name)),
     ]
-    if small:
-        cells = [cell for cell in cells if cell.value or cell.label in ("drawn by", "date", "revision")]
+    if small:  # the heading says which sheet of several it is; without a number none is missed
+        kept = ("drawn by", "date", "revision")
+        if sheet.number and sheet.revision:
+            cells[3:5] = [_Cell("number, rev.", f"{sheet.number}, {sheet.revision}")]
+        cells = [cell for cell in cells if cell.label != "sheet" and (cell.value or cell.label in kept)]
     code = shown(label_on(ordered).code)
     block = min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
     return Block((Group("title-block", block.items, "title block"),), width, block.height)
@@ -341,7 +385,8 @@ def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterat
                 yield _row(row, width, scale)
     half = -(-len(cells) // 2)
     half += len(cells) > 6
-    for row, cut in ((apart, half), ([*cells[:half], own, *cells[half:]], half + 1)):
+    first_row = [*cells[:half], own, *cells[half:]]
+    for row, cut in ((apart, half), (first_row, half + 1), (together, half)):
         first, second = _row(row[:cut], width, 0.0), _row(row[cut:], width, _SMALL_SCALE_MM)
         items = (*first.items, *shifted(second.items, 0.0, first.height))
         yield Block(items, width, first.height + second.height)
@@ -384,11 +429,11 @@ def _row(cells: _Cells, width: float, scale: float) -> Block:
     edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
     items += [rule(at, 0.0, at, height) for at in edges]
     if scale:
-        items += _scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
+        items += scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
 
 
-def _scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
+def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
     y += 0.0 if beside else 1.8
     words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from itertools import product
 from typing import Final, Literal
 
 from doorsheet.mapping.packed import code_alone, pack, parts_of
@@ -25,7 +24,10 @@ MODULES_MM: Final = (12 * 25.4 / 600, 10 * 25.4 / 600)
 QUIET: Final = 4
 """White modules round a symbol (ISO/IEC 18004)."""
 
-_MOST_PARTS: Final = 4
+_TRIED: Final = tuple(
+    (count, module) for counts in ((1, 2), (3, 4)) for module in MODULES_MM for count in counts
+)
+"""How many parts, and modules of which size: two large symbols go before a small one, three after it."""
 _LARGEST: Final = 20
 """Versions above this are hard to hold a telephone to (common practice, no source)."""
 
@@ -46,13 +48,13 @@ def with_symbols(page: Page) -> Page:
         return page
     room = Room(page)
     packed = pack(label, page.source_name, page.source_text)
-    for count in range(1, _MOST_PARTS + 1):
-        texts = parts_of(label, packed, count)
+    for count, module in _TRIED:
         words = [f"mapping {number}/{count}" if count > 1 else "mapping" for number in range(1, count + 1)]
-        found = _placed(room, texts, words)
+        found = _placed(room, parts_of(label, packed, count), words, module)
         if found:
             return replace(page, items=(*page.items, *found), symbols="mapping")
-    found = _placed(room, (code_alone(label),), ["code only"])
+    alone = (_placed(room, (code_alone(label),), ["code only"], module) for module in MODULES_MM)
+    found = next(filter(None, alone), ())
     return replace(page, items=(*page.items, *found), symbols="code" if found else "none")
 
 
@@ -67,10 +69,9 @@ def symbol_side(text: str, level: _Level) -> int | None:
     return None
 
 
-def _placed(room: Room, texts: Sequence[str], words: Sequence[str]) -> tuple[Item, ...]:
+def _placed(room: Room, texts: Sequence[str], words: Sequence[str], module: float) -> tuple[Item, ...]:
     """Return the symbols of texts, all of one size, with a line under each; none when they have no room."""
-    levels: tuple[_Level, ...] = ("M", "L")
-    for level, module in product(levels, MODULES_MM):
+    for level in _BITS:
         sides = [symbol_side(text, level) for text in texts]
         side = max((side for side in sides if side), default=0)
         if None in sides:

@@ -1,4 +1,4 @@
-"""The post room: a question that is complete at the first go, as picture, Markdown and plain text.
+"""The post room: a question that is complete at the first go, as picture and words.
 
 Above the booklet, whose decisions and tests it shows too; below output, which turns its pages into files.
 Who, where and which serial number stay out unless asked for.
@@ -14,13 +14,15 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
 from doorsheet.job.stages import stage_title
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
-from doorsheet.post.words import markdown, plain
+from doorsheet.post.words import FORMATS, Section, written
 
 __all__ = [
+    "FORMATS",
     "LARGEST_BYTES",
     "SMALLEST_CAP_PX",
     "WIDTH_PX",
@@ -33,14 +35,21 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """A post: its pictures, and the text twice over; the texts link the pictures by the names given."""
+    """A post: its pictures, and what it says, which links the pictures by the names given."""
 
     pictures: tuple[Picture, ...]
     picture_names: tuple[str, ...]
-    markdown: str
-    plain: str
+    title: str
+    sections: tuple[Section, ...]
     circuit: Circuit
     findings: tuple[Finding, ...]
+
+    def text(self, kind: str) -> str:
+        """Return the words in a format: "markdown", "bbcode" or "text"."""
+        shows = [
+            (name, one.page.description) for name, one in zip(self.picture_names, self.pictures, strict=True)
+        ]
+        return written(kind, self.title, shows, self.sections)
 
 
 def make_post(
@@ -56,7 +65,7 @@ def make_post(
     """
     shown = read if private else public(read)
     solved = solve(shown, stage)
-    circuit, findings = solved.circuit, run_checks(shown, solved)
+    circuit, findings = numbered(solved.circuit, shown), run_checks(shown, solved)
     units = units_of(shown)
     if drive:
         if drive not in circuit.drives:
@@ -68,8 +77,7 @@ def make_post(
     drawn = pictures(circuit, shown.mapping, findings)
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
-    shows = [(name, one.page.description) for name, one in zip(names, drawn, strict=True)]
     about = f"{shown.mapping.machine}, {drive}" if drive else shown.mapping.machine
     title = f"{about}: drive control wiring, {stage_title(circuit)}"
     said = sections(shown.mapping, units, circuit, findings, private)
-    return Post(drawn, names, markdown(title, said, shows), plain(title, said, shows), circuit, findings)
+    return Post(drawn, names, title, said, circuit, findings)

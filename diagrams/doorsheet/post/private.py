@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final, TypeVar
 
-from doorsheet.mapping.model import Drive
+from doorsheet.mapping.model import Drive, Link
 from doorsheet.mapping.reading import ReadMapping, Source
 
 __all__ = ["PRIVATE_SHEET_FIELDS", "private_words", "public"]
@@ -16,16 +17,24 @@ PRIVATE_SHEET_FIELDS: Final = ("drawn_by", "approved_by", "owner", "site", "numb
 
 
 def public(read: ReadMapping) -> ReadMapping:
-    """Return a mapping without its private fields, its file's name and its text."""
+    """Return a mapping without private fields, notes and remarks; nothing can name its file or its lines."""
     mapping = read.mapping
-    sheet = mapping.sheet.model_copy(update={**dict.fromkeys(PRIVATE_SHEET_FIELDS), "revisions": ()})
-    drives = mapping.drives and {name: _unnumbered(unit) for name, unit in mapping.drives.items()}
-    update = {"sheet": sheet, "drive": _unnumbered(mapping.drive), "drives": drives}
-    return ReadMapping(mapping.model_copy(update=update), Source("", "", read.source.lines))
+    bare = {**dict.fromkeys(PRIVATE_SHEET_FIELDS), "revisions": (), "notes": ()}
+    update = {
+        "sheet": mapping.sheet.model_copy(update=bare),
+        "drive": _unnumbered(mapping.drive),
+        "drives": mapping.drives and {name: _unnumbered(unit) for name, unit in mapping.drives.items()},
+        "controller": mapping.controller.model_copy(update={"links": _unnoted(mapping.controller.links)}),
+    }
+    return ReadMapping(mapping.model_copy(update=update), Source("", "", {}))
 
 
 def _unnumbered(drive: OneDrive) -> OneDrive:
-    return drive.model_copy(update={"serial": None})
+    return drive.model_copy(update={"serial": None, "links": _unnoted(drive.links)})
+
+
+def _unnoted(links: Sequence[Link]) -> tuple[Link, ...]:
+    return tuple(link.model_copy(update={"note": None}) for link in links)
 
 
 def private_words(read: ReadMapping) -> tuple[str, ...]:
@@ -34,5 +43,13 @@ def private_words(read: ReadMapping) -> tuple[str, ...]:
     texts = [getattr(sheet, field) for field in PRIVATE_SHEET_FIELDS]
     texts += [revision.who for revision in sheet.revisions]
     texts += [own.drive.serial for _, own in read.mapping.units()]
+    texts += sheet.notes
+    links = [
+        *read.mapping.controller.links,
+        *(link for _, own in read.mapping.units() for link in own.drive.links),
+    ]
+    texts += [link.note for link in links]
+    texts += [one.remark for _, own in read.mapping.units() for one in own.every_taken]
+    texts += [one.remark for one in read.mapping.done]
     texts.append(read.source.name)
-    return tuple(text for text in texts if text)
+    return tuple(dict.fromkeys(text for text in texts if text))

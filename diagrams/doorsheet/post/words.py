@@ -1,14 +1,19 @@
-"""The text twin's parts, as Markdown and as plain text (post room).  What they say belongs in `twin`."""
+"""A question's parts as Markdown, BBCode and plain text (post room).  What they say belongs in `twin`."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
+from urllib.parse import quote
 
-__all__ = ["Section", "Table", "escaped", "markdown", "plain"]
+__all__ = ["FORMATS", "Section", "Table", "bare", "bracketed", "escaped", "written"]
 
 _SPECIAL: Final = frozenset("\\`*_[]<>|#~$&")
+_ADDRESS: Final = re.compile(r"(?i)(?<=http)(?=s?://)|(?<=ftp)(?=://)|(?<=\bww)(?=w\.)|(?=@)")
+_BREAK: Final = "\u200b"
+"""A zero-width space: it is not seen, and makes an address or a tag no address and no tag."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +30,20 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with lines, a table, and a block to paste into; each may be left out."""
+    """A heading with lines and a table, either may be left out; "" for what stands above all headings."""
 
     title: str
     lines: tuple[str, ...] = ()
     table: Table | None = None
-    paste: str = ""
+
+
+def bare(text: str) -> str:
+    """Return text on one line, in which no board finds an address to link.
+
+    >>> bare("see www.example.org")
+    'see ww\\u200bw.example.org'
+    """
+    return _ADDRESS.sub(_BREAK, " ".join(text.split()))
 
 
 def escaped(text: str) -> str:
@@ -39,46 +52,82 @@ def escaped(text: str) -> str:
     >>> escaped("OUT1_A*")
     'OUT1\\\\_A\\\\*'
     """
-    return "".join(f"\\{char}" if char in _SPECIAL else char for char in text)
+    return "".join(f"\\{char}" if char in _SPECIAL else char for char in bare(text))
 
 
-def markdown(title: str, sections: Sequence[Section], pictures: Sequence[tuple[str, str]]) -> str:
-    """Write a post as Markdown; `pictures` are file names and what they show, in words."""
-    lines = [f"# {escaped(title)}", ""]
-    for name, words in pictures:
-        lines += [f"![{escaped(words)}](<{name}>)", ""]
+def bracketed(text: str) -> str:
+    """Return text so that BBCode shows it as it stands, which knows no escape: no bracket begins a tag.
+
+    >>> bracketed("[b]")
+    '[\\u200bb]'
+    """
+    return bare(text).replace("[", f"[{_BREAK}")
+
+
+def _markdown(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> Iterator[str]:
+    yield f"# {escaped(title)}"
     for section in sections:
-        lines += [f"## {escaped(section.title)}", ""]
-        lines += [f"- {escaped(line)}" for line in section.lines]
-        lines += [""] if section.lines else []
+        yield ""
+        if section.title:
+            yield f"**{escaped(section.title)}**\n" if section.lines else f"**{escaped(section.title)}**"
+        yield from (f"- {escaped(line)}" for line in section.lines)
         if section.table is not None:
-            lines += [*_pipes(section.table), ""]
-        if section.paste:
-            lines += ["```", section.paste, "```", ""]
-    return "\n".join(lines)
+            yield ""
+            yield f"| {' | '.join(map(escaped, section.table.heads))} |"
+            yield f"|{' --- |' * len(section.table.heads)}"
+            yield from (f"| {' | '.join(map(escaped, row))} |" for row in section.table.rows)
+        if section is sections[_BEFORE_PICTURE]:
+            for name, words in pictures:
+                yield f"\n![{escaped(words)}](<{quote(name)}>)"
 
 
-def _pipes(table: Table) -> Iterator[str]:
-    yield f"| {' | '.join(map(escaped, table.heads))} |"
-    yield f"|{' --- |' * len(table.heads)}"
-    for row in table.rows:
-        yield f"| {' | '.join(map(escaped, row))} |"
-
-
-def plain(title: str, sections: Sequence[Section], pictures: Sequence[tuple[str, str]]) -> str:
-    """Write the same post as plain text, its tables in columns."""
-    lines = [title, "=" * len(title), ""]
-    for name, words in pictures:
-        lines += [f"Picture {name}: {words}", ""]
+def _bbcode(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> Iterator[str]:
+    yield f"[b]{bracketed(title)}[/b]"
     for section in sections:
-        lines += [section.title, "-" * len(section.title)]
-        lines += [f"* {line}" for line in section.lines]
+        yield ""
+        if section.title:
+            yield f"[b]{bracketed(section.title)}[/b]"
+        if section.lines:
+            items = "\n".join(f"[*]{bracketed(line)}" for line in section.lines)
+            yield f"[list]{items}[/list]"
         if section.table is not None:
-            lines += _columns(section.table)
-        if section.paste:
-            lines += [f"    {line}" for line in section.paste.split("\n")]
-        lines.append("")
-    return "\n".join(lines)
+            yield "[code]"
+            yield from map(bracketed_row, _columns(section.table))
+            yield "[/code]"
+        if section is sections[_BEFORE_PICTURE]:
+            for name, words in pictures:
+                yield f"\n(attach {bracketed(name)} here: {bracketed(words)})"
+
+
+def _text(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> Iterator[str]:
+    yield from (title, "=" * len(title))
+    for section in sections:
+        yield ""
+        if section.title:
+            yield from (section.title, "-" * len(section.title))
+        yield from (f"* {line}" for line in section.lines)
+        if section.table is not None:
+            yield from _columns(section.table)
+        if section is sections[_BEFORE_PICTURE]:
+            for name, words in pictures:
+                yield f"\nPicture {name}: {words}"
+
+
+_BEFORE_PICTURE: Final = 2
+"""What is asked and what was measured stand before the picture."""
+
+FORMATS: Final = {"markdown": (".md", _markdown), "bbcode": (".bbcode", _bbcode), "text": (".txt", _text)}
+"""By name: the ending of the file, and what writes it."""
+
+
+def written(kind: str, title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> str:
+    """Write a question in one of the formats; `pictures` are file names and what they show, in words."""
+    return "\n".join(FORMATS[kind][1](title, pictures, sections)) + "\n"
+
+
+def bracketed_row(line: str) -> str:
+    """Return a line of a table in columns so that BBCode shows it as it stands; its blanks stay."""
+    return _ADDRESS.sub(_BREAK, line).replace("[", f"[{_BREAK}")
 
 
 def _columns(table: Table) -> Iterator[str]:

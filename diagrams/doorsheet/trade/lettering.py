@@ -22,6 +22,7 @@ __all__ = [
     "EM_PER_CAP",
     "HEIGHTS_MM",
     "describe",
+    "drawn",
     "text_width",
     "undrawable",
     "why_undrawable",
@@ -60,6 +61,16 @@ def undrawable(content: str) -> tuple[str, ...]:
     if content.isascii() and content.isprintable():
         return ()
     return tuple(dict.fromkeys(char for char in _composed(content) if why_undrawable(char)))
+
+
+def drawn(content: str) -> str:
+    """Return text that nobody has looked at, such as a file's name, with a ? for what can't be drawn.
+
+    >>> drawn("ליד-lathe.toml")
+    '???-lathe.toml'
+    """
+    missing = undrawable(content)
+    return "".join("?" if char in missing else char for char in _composed(content)) if missing else content
 
 
 def why_undrawable(char: str) -> str:

@@ -1,0 +1,62 @@
+"""The command `current`: whether a sheet, or a code read off a door, is still true.
+
+Ends with 1 when any is anything but current.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+
+__all__ = ["current"]
+
+
+def current(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
+    asked: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[SHEET or CODE]...",
+            help="Sheets, photographs of them, or codes as they stand in the title block.  "
+            "[default: the sheets beside FILE]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Say whether sheets are still what the mapping says."""
+    import doorsheet
+    from doorsheet.current import Verdict, beside, standings
+    from doorsheet.mapping.code import mapping_code, shown
+    from doorsheet.mapping.reading import read_mapping
+
+    try:
+        read = read_mapping(file)
+        what = tuple(map(_meant, asked)) if asked else beside(read, file)
+        found = standings(read, what)
+    except (doorsheet.CarryError, doorsheet.MappingError) as error:
+        give_up(error, file)
+    print(f"{file}: its sheets' codes begin {shown(mapping_code(read.source.text))}")
+    for one in found:
+        print(f"{one.what}: {one.verdict}{':' if one.details else ','} {one.words}")
+        for line in one.details:
+            print(f"  {line}")
+    if not found:
+        print("no sheet of it stands beside it")
+    print("Compare the sheet with the machine too: no code can tell what a hand has changed.")
+    print(CAUTION)
+    if any(one.verdict != Verdict.CURRENT for one in found):
+        raise typer.Exit(1)
+
+
+def _meant(words: str) -> str | Path:
+    """Return a file for what names one, else a code as typed."""
+    from doorsheet.sheet import SHEET_ENDINGS
+
+    path = Path(words)
+    return path if path.exists() or path.suffix.lower() in SHEET_ENDINGS else words

@@ -1,0 +1,124 @@
+"""The command `wires`: the wire list for a spreadsheet, and marks for the wires' ends."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import Force, check_target
+
+if TYPE_CHECKING:
+    from doorsheet.circuit.parts import Circuit
+    from doorsheet.mapping.reading import ReadMapping
+    from doorsheet.page.display import Page
+
+__all__ = ["wires"]
+
+_SIZE = "12x5"
+
+
+def wires(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+    ],
+    to: Annotated[
+        Path | None,
+        typer.Option(help="Write the list here, as .csv.  [default: print it]", show_default=False),
+    ] = None,
+    stage: Annotated[
+        str, typer.Option(help="bench, final, a control between them, or all of them.")
+    ] = "final",
+    marks: Annotated[
+        Path | None,
+        typer.Option(help="Write marks for the wires' ends here, two of each, as .pdf.", show_default=False),
+    ] = None,
+    size: Annotated[str, typer.Option(help="Size of a mark or label, mm, across and down.")] = _SIZE,
+    columns: Annotated[
+        int | None,
+        typer.Option(
+            help="For a sheet of labels: how many across.  [default: strips to cut]", show_default=False
+        ),
+    ] = None,
+    rows: Annotated[int | None, typer.Option(help="How many down.", show_default=False)] = None,
+    pitch: Annotated[
+        str | None,
+        typer.Option(help="From one label's corner to the next one's, mm, as 66x38.1.", show_default=False),
+    ] = None,
+    margins: Annotated[
+        str | None,
+        typer.Option(help="From the paper's left and top edge to the first label, mm.", show_default=False),
+    ] = None,
+    force: Force = False,
+    paper: Annotated[str, typer.Option(help="Of the marks: A4, upright, or another.")] = "A4",
+) -> None:
+    """List the wires, links, bridges and parts for a spreadsheet; print marks for the wires' ends."""
+    import doorsheet
+    from doorsheet.mapping.reading import read_mapping
+    from doorsheet.output.owned import write_files
+    from doorsheet.output.pdf import to_pdf
+    from doorsheet.wires.listing import as_csv
+    from doorsheet.wires.marks import LabelError, LabelSheet, measures
+
+    for path, ending in ((to, "csv"), (marks, "pdf")):
+        if path is not None:
+            check_target(file, path, (ending,))
+    try:
+        read = read_mapping(file)
+        circuits = _circuits(read, stage)
+        sheet = None
+        if columns is not None or rows is not None or pitch is not None or margins is not None:
+            if columns is None or rows is None or pitch is None or margins is None or size == _SIZE:
+                raise LabelError(
+                    "a sheet of labels takes all of --columns, --rows, --pitch, --size, --margins"
+                )
+            sheet = LabelSheet(
+                columns,
+                rows,
+                measures(pitch, "--pitch"),
+                measures(size, "--size"),
+                measures(margins, "--margins"),
+            )
+        pages = _pages(read, circuits, sheet, size, paper) if marks is not None else ()
+        listed = as_csv(read.mapping, circuits)
+        files = [(to, listed.encode("utf-8-sig"))] if to is not None else []  # how spreadsheets know letters
+        files += [(marks, to_pdf(*pages))] if marks is not None else []
+        write_files(files, force)
+    except (doorsheet.MappingError, doorsheet.OutputError, ValueError) as error:
+        give_up(error, file)
+    if to is None and marks is None:
+        sys.stdout.write(listed)
+        print(CAUTION, file=sys.stderr)
+        return
+    if to is not None:
+        count = listed.count("\n") - 1
+        print(f"{to}: {count} wires, links and parts; a cell that could be a formula has an ' before it")
+    if marks is not None:
+        kind = "sheets of labels" if sheet else "strips to cut"
+        pages_said = f"{len(pages)} page{'s' * (len(pages) > 1)}"
+        print(f"{marks}: {kind}, two marks of each wire, {pages_said}; print at 100 %")
+    print(CAUTION)
+
+
+def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
+    from doorsheet.circuit.join import join
+    from doorsheet.circuit.steps import every_step
+
+    if stage.strip().casefold() == "all":
+        return tuple(join(read, step) for step in reversed(every_step(read.mapping)))
+    return (join(read, stage),)
+
+
+def _pages(
+    read: ReadMapping, circuits: tuple[Circuit, ...], sheet: object, size: str, paper: str
+) -> tuple[Page, ...]:
+    from doorsheet.trade.paper import paper_named
+    from doorsheet.wires.marks import LabelSheet, label_pages, measures, numbers_of, strip_pages
+
+    numbers, upright = numbers_of(circuits), paper_named(paper).portrait()
+    if isinstance(sheet, LabelSheet):
+        return label_pages(numbers, read.mapping, read.source, sheet, upright)
+    return strip_pages(numbers, read.mapping, read.source, measures(size, "--size"), upright)

@@ -1,0 +1,12 @@
+"""The page for the bench (bench page room): sheet, next action, findings, a field for the reading, over HTTP.
+
+`server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` says what the page
+shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like (page, output).
+"""
+
+from __future__ import annotations
+
+from doorsheet.bench_page.bench import Bench
+from doorsheet.bench_page.server import PageServer
+
+__all__ = ["Bench", "PageServer"]

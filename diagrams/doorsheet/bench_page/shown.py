@@ -1,0 +1,391 @@
+"""What the page shows, as plain values that become JSON (bench page room).
+
+Words and ids are made here, so that the page itself only lays out what it is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from itertools import groupby
+from typing import Final, Literal, assert_never
+
+from doorsheet.checks import Finding, every_code
+from doorsheet.checks.grouped import by_control, unknowns_of
+from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.units import discharge_of
+from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.cautions import DANGER, shock
+from doorsheet.job.plan import Outlook, outlook
+from doorsheet.mapping.meter import STATES
+from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.output.svg import group_id, to_inline_svg
+from doorsheet.page.compose import PaperError
+from doorsheet.page.schematic import terminal_group
+from doorsheet.sheet import Sheet, draw_text
+
+__all__ = ["Shown", "ShownAsked", "ShownProblem", "asked", "own_fault", "shown", "shown_problems"]
+
+UNITS: Final = ("V", "mA", "V AC")
+"""What a meter's figure can be in, the first one unless something else is asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownProblem:
+    """Why the file can't be read as it stands."""
+
+    place: str  # "line 14, run-forward.input"
+    reason: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFinding:
+    """One finding about the sheet that is shown."""
+
+    severity: str
+    code: str
+    title: str
+    place: str
+    reason: str
+    do: str
+    wires: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhase:
+    """A part of the job, and how far it is."""
+
+    name: str
+    words: str  # with how far it is: "read 2 of 5"
+    done: bool
+    now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    """One line of an action."""
+
+    do: str
+    expect: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownOutcome:
+    """What figures would mean: from low to high each, in the unit asked for."""
+
+    figures: str
+    words: str
+    spans: tuple[tuple[float | None, float | None], ...]
+    right: bool
+    stop: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAsked:
+    """What the page asks for, and what its fields begin with.
+
+    A reading has a form of its own; of everything else the words typed stand between `before` and `after`,
+    and `failed`, `unknown` are what to write where it did not come out or nobody knows ("": not asked).
+    """
+
+    kind: Literal["reading", "words", "nothing"]
+    red: str = ""
+    black: str = ""
+    state: str = STATES[0]
+    unit: str = UNITS[0]
+    command: str = ""  # percent of full command
+    label: str = ""
+    hint: str = ""  # an example, or what to do by hand
+    before: str = ""
+    after: str = ""
+    needed: bool = True
+    failed: str = ""
+    unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAction:
+    """The next action: what it is, and which groups of the drawing it is about."""
+
+    drive: str
+    title: str
+    cautions: tuple[str, ...]
+    lines: tuple[ShownLine, ...]
+    outcomes: tuple[ShownOutcome, ...]
+    unlocks: str
+    asked: ShownAsked
+    red_id: str = ""
+    black_id: str = ""
+    wires: tuple[str, ...] = ()
+
+
+def _dangerous() -> dict[str, float]:
+    return {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything that a good file gives to show."""
+
+    machine: str
+    standing: str  # the caution that stands on every page
+    parts: str
+    phases: tuple[ShownPhase, ...]
+    action: ShownAction
+    sheets: tuple[str, ...]
+    no_sheet: str  # why there is none
+    count: str
+    findings: tuple[ShownFinding, ...]
+    unknowns: tuple[str, ...]  # what nobody wrote down, and where to find it
+    history: tuple[str, ...]  # what the file holds, the newest first
+    terminals: tuple[str, ...]
+    readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
+    states: tuple[str, ...] = STATES
+    units: tuple[str, ...] = UNITS
+    danger: str = DANGER
+    dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
+
+
+def shown(read: ReadMapping) -> Shown:
+    """Return what the page shows of a mapping: the stage that its next action is at."""
+    ahead = outlook(read)
+    action = ahead.next
+    stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
+    sheet, no_sheet = _sheet(read, stage)
+    circuit = sheet.circuit if sheet is not None else None
+    return Shown(
+        machine=read.mapping.machine,
+        standing=_standing(read),
+        parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
+        phases=tuple(_phases(ahead)),
+        action=_action(read, action, circuit),
+        sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
+        no_sheet=no_sheet,
+        count=_count(sheet.findings) if sheet is not None else "",
+        findings=tuple(_findings(sheet)) if sheet is not None else (),
+        unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
+        history=tuple(_history(read, ahead)),
+        terminals=_terminals(circuit, drive),
+        readings=_readings(read, circuit),
+    )
+
+
+def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
+    """Return each problem with its line."""
+    return tuple(_problem(problem) for problem in error.problems)
+
+
+def own_fault(file: str, error: Exception) -> ShownProblem:
+    """Return a fault that is ours, so that nobody looks for it in the wiring."""
+    reason = f"a fault of Doorsheet itself, not of your mapping ({type(error).__name__}: {error})"
+    return ShownProblem(file, reason, "please report it with the mapping; it says nothing about the wiring")
+
+
+def _problem(problem: Problem) -> ShownProblem:
+    where = ", ".join(filter(None, (f"line {problem.line}" if problem.line else "", problem.where)))
+    reason = f"{problem.reason}; wrote {problem.wrote}" if problem.wrote else problem.reason
+    return ShownProblem(where or problem.file, reason, problem.do)
+
+
+def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
+    """Return the sheet of a stage, or why there is none."""
+    try:
+        return draw_text(read.source.text, stage, name=read.source.name), ""
+    except MappingError as error:
+        return None, "; ".join(f"{problem.reason}: {problem.do}" for problem in error.problems)
+    except PaperError as error:
+        return None, str(error)
+
+
+def _phases(ahead: Outlook) -> Iterator[ShownPhase]:
+    for phase, done, of in ahead.progress:
+        if of:
+            now = ahead.next is not None and ahead.next.phase is phase
+            words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
+            words = f"{words} {done}/{of}" if not now and 0 < done < of else words
+            yield ShownPhase(phase.value, words, done == of, now)
+
+
+def _count(findings: tuple[Finding, ...]) -> str:
+    """Say how many findings there are of each kind: "no stop, 1 caution, 2 notes"."""
+    found = Counter(finding.severity.value for finding in findings)
+    return ", ".join(
+        f"{found[kind] or 'no'} {kind}{'s' * (found[kind] > 1)}" for kind in ("stop", "caution", "note")
+    )
+
+
+def _findings(sheet: Sheet) -> Iterator[ShownFinding]:
+    """Yield the findings worst first, what is said of several once; what nobody wrote down is apart."""
+    groups = by_control(sheet.findings)
+    each = [(told, subject) for subject, own in groups.items() for told in own]
+    for told, subject in sorted(each, key=lambda entry: entry[0].finding.order):
+        finding = told.finding
+        line = f"line {finding.line}" if finding.line and len(told.places) == 1 else ""
+        place = ", ".join(filter(None, (subject, line)))
+        title = every_code()[finding.code].title
+        yield ShownFinding(
+            finding.severity.value, finding.code, title, place, finding.reason, finding.do, told.wires
+        )
+
+
+def _unknowns(sheet: Sheet) -> Iterator[str]:
+    for drive, one in unknowns_of(sheet.findings):
+        yield f"{of_drive(drive, one.what)}: {one.where}"
+
+
+# ---- the next action ----
+
+
+def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
+    if action is None:
+        return ShownAction("", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing"))
+    of = action.asked
+    red, black = (of.red, of.black) if isinstance(of, ReadingAsked) else ("", "")
+    return ShownAction(
+        drive=action.drive,
+        title=f"{action.drive}: {action.title}" if action.drive else action.title,
+        cautions=_cautions(read, action),
+        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
+        outcomes=tuple(_outcomes(action)),
+        unlocks=action.unlocks,
+        asked=asked(action),
+        red_id=_terminal_id(circuit, red, action.drive),
+        black_id=_terminal_id(circuit, black, action.drive),
+        wires=_wires(circuit, action),
+    )
+
+
+def _standing(read: ReadMapping) -> str:
+    return shock(discharge_of(read.mapping), bool(read.mapping.drives))
+
+
+def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
+    """Return the danger of this very action, without what stands on the page anyhow unless that is all."""
+    standing = _standing(read)
+    return tuple(one for one in action.cautions if one not in (DANGER, standing)) or (standing,)
+
+
+def asked(action: Action) -> ShownAsked:
+    """Return what the page asks for after an action, and how the answer is put into the words of a note."""
+    done = f"done {action.id} at {action.stage}"
+    match action.asked:
+        case ReadingAsked(red, black, state, unit, command):
+            share = "" if command is None else f"{command * 100:g}"
+            return ShownAsked("reading", red, black, state, unit, share)
+        case KeyAsked(path, example) if example:
+            key = ".".join(path)
+            hint = "for example " + example.strip('"')
+            return ShownAsked("words", label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
+        case KeyAsked():
+            return ShownAsked(
+                "nothing", hint="Mend it, and write into the file what has changed; the page follows."
+            )
+        case SpeedAsked(None):
+            return ShownAsked("words", label="commanded and real speed", hint="for example 6000 gives 5920",
+                              before="speed ", after=" rpm")  # fmt: skip
+        case SpeedAsked(commanded):
+            return ShownAsked(
+                "words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm"
+            )
+        case SettingAsked(number):
+            return ShownAsked("words", label=f"{number} reads", before=f"setting {number} reads ")
+        case DoneAsked(unit):
+            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
+            return ShownAsked("words", label=label, before=done, needed=False, failed=f"{done}: failed")
+        case _:
+            assert_never(action.asked)
+
+
+def _outcomes(action: Action) -> Iterator[ShownOutcome]:
+    """Yield what each figure would mean, figures that mean the same in one."""
+    for _, group in groupby(action.outcomes, lambda one: (one.meaning, one.do)):
+        same = tuple(group)
+        first = same[0]
+        words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
+        spans = tuple((one.low, one.high) for one in same)
+        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
+
+
+def _figures(outcome: Outcome) -> str:
+    """Return the figures of an outcome, the last one and its unit on one line."""
+    return outcome.figures.replace(f" {outcome.unit}", f"\N{NO-BREAK SPACE}{outcome.unit}")
+
+
+def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
+    """Return the ids of the wires that an action is about: at the red lead, or those of its controls."""
+    if circuit is None:
+        return ()
+    red = action.asked.red if isinstance(action.asked, ReadingAsked) else None
+    return tuple(
+        group_id(f"wire-{wire.number}")
+        for wire in circuit.wires
+        if wire.drive == action.drive
+        and (wire.far.label == red if red is not None else set(wire.controls) & set(action.controls))
+    )
+
+
+# ---- what was written down ----
+
+
+def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
+    """Yield readings and the log, the newest first; what has no day comes last, as the file has it."""
+    titles = {(action.id, action.stage, action.drive): action.title for action in ahead.actions}
+    told: list[tuple[datetime, str]] = []
+    for drive, own in read.mapping.units():
+        for taken in own.every_taken:
+            old = " Replaced since." if any(taken is before for before, _ in own.replaced) else ""
+            told.append(
+                (taken.when or datetime.min, of_drive(drive, f"{replace(taken, when=None).line}.{old}"))
+            )
+    for done in read.mapping.done:
+        at = f", at the {done.stage} stage" if done.stage else ""
+        what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
+        words = ": ".join(filter(None, (f"{what}{at}", done.result)))
+        told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
+    told.reverse()
+    for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
+        yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
+
+
+def _aside(remark: str | None) -> str:
+    return f" ({remark})" if remark else ""
+
+
+# ---- the drawing ----
+
+
+def _terminal_id(circuit: Circuit | None, label: str, drive: str) -> str:
+    """Return the id of a terminal's group: the drive's, or where it has none of that label another's."""
+    if circuit is None or not label:
+        return ""
+    on_strip = [entry.terminal for entry in circuit.strip if entry.terminal.drive == drive]
+    others = [pin.terminal for part in circuit.parts for pin in part.pins]
+    found = next((one for one in (*on_strip, *others) if one.label == label), None)
+    return "" if found is None else group_id(terminal_group(found))
+
+
+def _terminals(circuit: Circuit | None, drive: str) -> tuple[str, ...]:
+    """Return the labels that a lead can stand on."""
+    if circuit is None:
+        return ()
+    return tuple(
+        dict.fromkeys(entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive)
+    )
+
+
+def _readings(read: ReadMapping, circuit: Circuit | None) -> dict[str, tuple[str, ...]]:
+    """Return what was read at the drive's end of each wire, but not at a common, where the black lead is."""
+    if circuit is None:
+        return {}
+    taken = {drive: own.taken for drive, own in read.mapping.units()}
+    return {
+        group_id(f"wire-{wire.number}"): tuple(
+            f"Read {one.shown}, {one.at}." for one in taken[wire.drive] if one.red == wire.far.label
+        )
+        for wire in circuit.wires
+    }

@@ -1,0 +1,182 @@
+"""Marks for the ends of wires, at true scale: strips to cut, or sheets of labels (wires room).
+
+Two of each number, one for either end.  A number that is another one upside down has a bar under it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from doorsheet.circuit.parts import Circuit
+from doorsheet.circuit.units import discharge_of
+from doorsheet.job.cautions import shock
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import Source
+from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.display import Group, Item, Page, Role
+from doorsheet.page.surroundings import scale_bar
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, text_width
+from doorsheet.trade.paper import Paper
+
+__all__ = ["EACH", "LabelError", "LabelSheet", "label_pages", "measures", "numbers_of", "strip_pages"]
+
+EACH: Final = 2
+"""Marks of each number: one for either end."""
+
+_CAPS: Final = (7.0, 5.0, 3.5, 2.5)
+_AIR_MM: Final = 0.6
+_MARGIN_MM: Final = 10.0
+_TURNED: Final = str.maketrans("01689", "01986")
+
+
+class LabelError(ValueError):
+    """Marks don't go on labels of these measures; the text says why and what would do."""
+
+
+class LabelSheet(NamedTuple):
+    """A sheet of labels, mm: how many, from corner to corner, how large one is, where the first begins."""
+
+    columns: int
+    rows: int
+    pitch: tuple[float, float]
+    size: tuple[float, float]
+    margin: tuple[float, float]
+
+    def corners(self, paper: Paper) -> tuple[tuple[float, float], ...]:
+        """Return the top left corner of each label, row by row; LabelError where they have no room."""
+        if self.columns < 1 or self.rows < 1:
+            raise LabelError("a sheet has at least one column and one row of labels")
+        for word, size, pitch, count in (
+            ("wide", self.size[0], self.pitch[0], self.columns),
+            ("high", self.size[1], self.pitch[1], self.rows),
+        ):
+            if size <= 0 or min(self.margin) < 0 or (count > 1 and pitch < size):
+                raise LabelError(f"labels {size:g} mm {word} every {pitch:g} mm lie over each other")
+        right = self.margin[0] + (self.columns - 1) * self.pitch[0] + self.size[0]
+        bottom = self.margin[1] + (self.rows - 1) * self.pitch[1] + self.size[1]
+        if right > paper.width_mm + 0.01 or bottom > paper.height_mm + 0.01:
+            raise LabelError(
+                f"the labels reach to {right:g} x {bottom:g} mm, and {paper.name} as it lies has "
+                f"{paper.width_mm:g} x {paper.height_mm:g} mm"
+            )
+        return tuple(
+            (self.margin[0] + column * self.pitch[0], self.margin[1] + row * self.pitch[1])
+            for row in range(self.rows)
+            for column in range(self.columns)
+        )
+
+
+def label_pages(
+    numbers: Sequence[str], mapping: Mapping, source: Source, sheet: LabelSheet, paper: Paper
+) -> tuple[Page, ...]:
+    """Return sheets of labels with the numbers alone: what is round a label is not printed on.
+
+    Raises LabelError when the labels have no room on the paper, or a number none on a label.
+    """
+    corners = sheet.corners(paper)
+    marks = [number for number in numbers for _ in range(EACH)]
+    cap = min((_cap(number, sheet.size) for number in numbers), default=CAP_SMALL)
+    pages = []
+    for start in range(0, len(marks), len(corners)):
+        some = zip(marks[start : start + len(corners)], corners, strict=False)
+        items = tuple(_mark(number, *corner, sheet.size, cap, outlined=False) for number, corner in some)
+        pages.append(_page(items, mapping, source, paper))
+    return tuple(pages)
+
+
+def strip_pages(
+    numbers: Sequence[str], mapping: Mapping, source: Source, size: tuple[float, float], paper: Paper
+) -> tuple[Page, ...]:
+    """Return strips of marks that lie edge to edge, to cut along the lines.
+
+    Raises LabelError when a mark is larger than the paper, or smaller than a number.
+    """
+    head = _head(mapping, paper)
+    wide, high = paper.width_mm - 2 * _MARGIN_MM, paper.height_mm - 2 * _MARGIN_MM - head[1]
+    if not (0 < size[0] <= wide and 0 < size[1] <= high):
+        raise LabelError(f"marks of {size[0]:g} x {size[1]:g} mm have no room on {paper.name}")
+    across = int(wide / size[0] / EACH) * EACH or 1  # the two of a number on one strip
+    sheet = LabelSheet(across, int(high / size[1]), size, size, (_MARGIN_MM, _MARGIN_MM + head[1]))
+    corners = sheet.corners(paper)
+    marks = [number for number in numbers for _ in range(EACH)]
+    cap = min((_cap(number, size) for number in numbers), default=CAP_SMALL)
+    pages = []
+    for start in range(0, len(marks), len(corners)):
+        some = zip(marks[start : start + len(corners)], corners, strict=False)
+        items = (*head[0], *(_mark(number, *corner, size, cap, outlined=True) for number, corner in some))
+        pages.append(_page(items, mapping, source, paper))
+    return tuple(pages)
+
+
+def numbers_of(circuits: Sequence[Circuit]) -> tuple[str, ...]:
+    """Return the numbers of all wires, each once, in the order of the sheet."""
+    return tuple(dict.fromkeys(wire.number for circuit in circuits for wire in circuit.wires))
+
+
+def _page(items: tuple[Item, ...], mapping: Mapping, source: Source, paper: Paper) -> Page:
+    title = f"{mapping.machine}: marks of wires"
+    said = "Numbers of wires at true scale, two of each: print at 100 %."
+    return Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
+
+
+def _head(mapping: Mapping, paper: Paper) -> tuple[tuple[Item, ...], float]:
+    """Return what stands over strips, and its height: whose they are, the caution, a bar to measure."""
+    wide = paper.width_mm - 2 * _MARGIN_MM
+    how = "Print at 100 %; the bar is 50 mm. Two marks of each number, one for either end."
+    words = paragraph(f"{how} {shock(discharge_of(mapping), bool(mapping.drives))}", wide)
+    title = paragraph(f"{mapping.machine}: marks of wires", wide - 60.0, CAP_TERMINAL, bold=True)
+    top = max(title.height, 5.0) + 3.0
+    items = (
+        *shifted(title.items, _MARGIN_MM, _MARGIN_MM),
+        *scale_bar(_MARGIN_MM + wide - 62.0, _MARGIN_MM + 2.0, beside=True),
+        *shifted(words.items, _MARGIN_MM, _MARGIN_MM + top),
+    )
+    return items, top + words.height + LINE_MM
+
+
+def _mark(number: str, x: float, y: float, size: tuple[float, float], cap: float, *, outlined: bool) -> Group:
+    """Return one mark: a number in the middle, in a frame to cut along where it is outlined."""
+    bar = _is_turnable(number)
+    middle, baseline = x + size[0] / 2, y + size[1] / 2 + cap / 2 - (0.45 * bar)
+    half = text_width(number, cap, True) / 2
+    items: list[Item] = [rectangle(x, y, *size, Role.CELL)] if outlined else []
+    items.append(line(middle, baseline, number, cap, True, anchor="middle"))
+    if bar:
+        items.append(rule(middle - half, baseline + 0.7, middle + half, baseline + 0.7, Role.SYMBOL_THICK))
+    return Group(f"mark-{number}", tuple(items), f"wire {number}")
+
+
+def _cap(number: str, size: tuple[float, float]) -> float:
+    """Return how high the letters of a number can be, mm; LabelError when they couldn't be read."""
+    bar = _is_turnable(number)
+    for cap in _CAPS:
+        wide, high = _wants(number, cap, bar)
+        if wide <= size[0] and high <= size[1]:
+            return cap
+    wide, high = _wants(number, CAP_SMALL, bar)
+    raise LabelError(
+        f"the mark {number} needs {wide:.1f} x {high:.1f} mm at the smallest letters that can be read, "
+        f"and has {size[0]:g} x {size[1]:g} mm"
+    )
+
+
+def _wants(number: str, cap: float, bar: bool) -> tuple[float, float]:
+    return text_width(number, cap, True) + 2 * _AIR_MM, cap + 2 * _AIR_MM + (0.9 * bar)
+
+
+def _is_turnable(number: str) -> bool:
+    """Whether a number reads as another one upside down: 6 and 9, 68 and 89."""
+    return set(number) <= set("01689") and number[::-1].translate(_TURNED) != number
+
+
+def measures(words: str, what: str) -> tuple[float, float]:
+    """Read two measures: "63.5x38.1"; LabelError says how they are written."""
+    parts = words.lower().replace("×", "x").replace("mm", "").replace(",", ".").split("x")
+    try:
+        first, second = map(float, parts)
+    except ValueError:
+        first = second = float("nan")
+    if not (0 <= first < 1000 and 0 <= second < 1000):
+        raise LabelError(f'{what} "{words[:30]}" is no pair of measures in mm: write it as 63.5x38.1')
+    return first, second

@@ -1,0 +1,88 @@
+"""What each reading would mean is what the network gives with that one thing wrong."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.electrics import solve
+from doorsheet.electrics.events import REST, Exchanged, Fault, Opened, Reversed, Touching, alone
+from doorsheet.job.action import Action
+from doorsheet.job.plan import plan
+from doorsheet.mapping.reading import parse_mapping
+from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
+
+USE = ("", "run-forward")
+
+
+def action_of(text: str, ident: str, stage: str) -> Action:
+    found = plan(parse_mapping(text, "m.toml"))
+    return next(one for one in found if (one.id, one.stage) == (ident, stage))
+
+
+def shown(text: str, stage: str, leads: tuple[str, str], closed: bool, fault: Fault | None) -> float:
+    """Solve what the meter shows, by another way than the code under test goes."""
+    solved = solve(parse_mapping(text, "m.toml"), stage)
+    ends = (solved.at_drive(label) for label in leads)
+    level = solved.volts(*ends, alone(USE) if closed else REST, fault)
+    return (level.low + level.high) / 2
+
+
+CASES = {
+    # stage, state, fault, the words that must name it
+    "wire off": ("run-forward", "closed", Opened("1"), "wire 1"),
+    "other input's wire": ("bench", "closed", Exchanged("1", "3"), "1 and 3"),
+    "pair swapped at the output": ("run-forward", "open", Reversed(USE, diode=True), "reversed"),
+    "pair swapped at the drive": ("run-forward", "open", Exchanged("1", "2"), "1 and 2"),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_fault_is_named_for_the_figure_that_it_gives(name: str) -> None:
+    stage, state, fault, words = CASES[name]
+    value = shown(SAW_TRUTH, stage, ("DI1", "COM"), state == "closed", fault)
+    action = action_of(SAW_TRUTH, f"read:run-forward:{state}", stage)
+    held = [one for one in action.outcomes if one.holds(value)]
+    assert any(words in one.meaning for one in held)
+    assert not any(one.right for one in held)
+
+
+@pytest.mark.parametrize("state", ["open", "closed"])
+@pytest.mark.parametrize("stage", ["bench", "run-forward"])
+def test_what_is_right_is_right(stage: str, state: str) -> None:
+    value = shown(SAW_TRUTH, stage, ("DI1", "COM"), state == "closed", None)
+    outcomes = action_of(SAW_TRUTH, f"read:run-forward:{state}", stage).outcomes
+    assert [one.right for one in outcomes if one.holds(value)] == [True]
+
+
+def test_signs_turn_with_the_installation() -> None:
+    value = shown(PRESS_TRUTH, "run-forward", ("FWD", "CM"), False, None)
+    assert value < -20
+    outcomes = action_of(PRESS_TRUTH, "read:run-forward:open", "run-forward").outcomes
+    assert [one.right for one in outcomes if one.holds(value)] == [True]
+    assert ["red and black" in one.meaning.lower() for one in outcomes if one.holds(-value)] == [True]
+
+
+def test_a_mistake_that_may_start_the_motor_says_so_first() -> None:
+    solved = solve(parse_mapping(SAW_TRUTH, "m.toml"), "bench")
+    touching = Touching(solved.at_drive("DI1"), solved.at_drive("COM"))
+    value = shown(SAW_TRUTH, "bench", ("DI1", "COM"), False, touching)
+    found = next(
+        one for one in action_of(SAW_TRUTH, "read:run-forward:open", "bench").outcomes if one.holds(value)
+    )
+    assert found.stop and "motor may run" in found.meaning and found.do.startswith("Emergency stop!")
+
+
+def test_what_nobody_knows_is_not_judged() -> None:
+    bare = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace('resistance = "100 kohm"', "")
+    action = action_of(bare, "read:speed:mid", "bench")
+    assert action.expect == "not given"
+    assert not any(one.right for one in action.outcomes)
+    assert not action.right
+
+
+def test_a_closed_reading_is_no_witness_for_itself() -> None:
+    """What the mapping keeps of a closed contact, right or wrong, does not become what is expected."""
+    wrong = SAW_TRUTH.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 24.0", 1)
+    action = action_of(wrong, "read:run-forward:closed", "run-forward")
+    assert not any(one.holds(24.0) for one in action.right)
+    assert "24" not in action.expect

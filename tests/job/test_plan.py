@@ -1,0 +1,161 @@
+"""What comes next, what forbids it, and what counts as done."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.job.action import Action, KeyAsked, Phase, Power
+from doorsheet.job.note_words import note_words
+from doorsheet.job.plan import next_action, place_of, plan, progress
+from doorsheet.mapping.reading import ReadMapping, parse_mapping
+from tests.job.machines import PRESS_TRUTH, PUMPS_TRUTH, SAW, SAW_TRUTH
+
+MACHINES = {"saw": SAW_TRUTH, "press": PRESS_TRUTH, "pumps": PUMPS_TRUTH, "bare": SAW}
+
+
+def read(text: str) -> ReadMapping:
+    return parse_mapping(text, "m.toml")
+
+
+def done(*entries: tuple[str, str, str]) -> str:
+    return "".join(
+        f'\n[[done]]\nwhat = "{what}"\nstage = "{stage}"\nresult = "{result}"\n'
+        for what, stage, result in entries
+    )
+
+
+def following(text: str) -> Action:
+    action = next_action(read(text))
+    assert action is not None
+    return action
+
+
+READY = done(("prove-dead", "bench", "0 V"), ("bench", "bench", ""), ("emergency-stop", "bench", "1.2 s"))
+
+
+@pytest.mark.parametrize("text", MACHINES.values(), ids=MACHINES)
+def test_the_stop_is_proved_between_the_work_and_the_first_command_of_every_stage(text: str) -> None:
+    last: dict[tuple[str, str], list[Phase]] = {}
+    for action in plan(read(text)):
+        last.setdefault((action.stage, action.drive), []).append(action.phase)
+    wanted = [Phase.DEAD, Phase.STOP]
+    for phases in last.values():
+        work = [one for one in phases if one in (*wanted, Phase.READ, Phase.TEST, Phase.BENCH, Phase.MOVE)]
+        if not work:
+            continue
+        stop = work.index(Phase.STOP)
+        assert work[0] is Phase.DEAD
+        assert not {Phase.READ, Phase.TEST} & {*work[:stop]}
+        assert not {Phase.DEAD, Phase.BENCH, Phase.MOVE} & {*work[stop:]}
+
+
+@pytest.mark.parametrize("text", MACHINES.values(), ids=MACHINES)
+def test_ids_tell_every_action_from_every_other(text: str) -> None:
+    keys = [(one.id, one.stage, one.drive) for one in plan(read(text))]
+    assert len(keys) == len(set(keys))
+
+
+@pytest.mark.parametrize("text", MACHINES.values(), ids=MACHINES)
+def test_what_has_power_says_so_and_what_may_kill_is_said_first(text: str) -> None:
+    for action in plan(read(text)):
+        if action.phase in (Phase.STOP, Phase.READ, Phase.TEST, Phase.SPEED):
+            assert action.power is Power.ON
+            assert any("emergency stop" in words for words in action.cautions)
+        if action.phase in (Phase.DEAD, Phase.BENCH, Phase.MOVE):
+            assert action.power is Power.OFF
+            assert any("prove dead" in words for words in action.cautions)
+        if action.phase is Phase.READ:
+            assert action.cautions[0].startswith("Above 60 V DC or 30 V AC")
+            volts = [one for one in action.outcomes if one.unit == "V"]
+            assert all(one.stop for one in volts[:2])
+            assert all(one.holds(325.0) or one.holds(-325.0) for one in volts[:2])
+
+
+def test_several_drives_wait_for_the_longest_of_them() -> None:
+    for action in plan(read(PUMPS_TRUTH)):
+        if action.phase is Phase.DEAD:
+            words = action.cautions[-1] + action.do[1]
+            assert "5 min at pump-1" in words and "10 min at pump-2" in words
+
+
+def test_an_unknown_waiting_time_stays_a_blank() -> None:
+    dead = next(action for action in plan(read(SAW)) if action.id == "prove-dead")
+    assert "wait __________" in dead.do[1]
+    assert "from the drive's label" in dead.cautions[-1]
+
+
+def test_a_fact_asked_after_in_vain_is_not_asked_again() -> None:
+    first = following(SAW)
+    assert isinstance(first.asked, KeyAsked)
+    assert note_words(first) == ("drive.discharge: 10 min", "done identify:discharge: not known")
+    second = following(SAW + done((first.id, "bench", "not known")))
+    assert second.id != first.id
+
+
+def test_a_proof_of_another_stage_is_none() -> None:
+    text = SAW_TRUTH + '\n[[done]]\nwhat = "prove-dead"\n'  # of which stage nobody says
+    assert following(text).id == "prove-dead"
+    assert following(SAW_TRUTH + done(("prove-dead", "run-forward", ""))).id == "prove-dead"
+
+
+def test_what_failed_is_done_again_before_anything_else() -> None:
+    action = following(
+        SAW_TRUTH
+        + done(("prove-dead", "bench", ""), ("bench", "bench", ""))
+        + done(("emergency-stop", "bench", "failed, motor turned"))
+    )
+    assert action.id == "emergency-stop"
+    assert "failed, motor turned" in action.do[0]
+    assert action.trials[0].power is Power.OFF
+
+
+def test_a_finding_that_stops_is_mended_before_anything_is_touched() -> None:
+    text = SAW_TRUTH.replace("meter = 24.1", "meter = 325", 1)
+    action = following(text)
+    assert action.id == "mend:P108"
+    assert "325 V" in action.title
+    assert action.do[0].startswith("Switch off")
+    assert note_words(action) == ()
+    assert following(SAW_TRUTH).id == "prove-dead"
+
+
+def test_a_stop_of_a_later_stage_does_not_forbid_the_bench() -> None:
+    text = SAW_TRUTH.replace('voltage = "30 V"', 'voltage = "20 V"')
+    assert following(text).id == "prove-dead"
+    bench = [one for one in plan(read(text)) if one.stage == "bench" and one.phase is not Phase.IDENTIFY]
+    figures = {"closed": "0 V", "low": "0 V", "speed": "10 V"}
+    said = [next((v for key, v in figures.items() if key in one.id), "") for one in bench]
+    later = following(text + done(*((one.id, "bench", v) for one, v in zip(bench, said, strict=True))))
+    assert later.stage == "run-forward"
+    assert later.id == "mend:O201"
+
+
+def test_a_reading_that_can_kill_sends_nobody_back_to_it() -> None:
+    action = following(SAW_TRUTH + READY + done(("read:run-forward:closed", "bench", "230 V")))
+    assert len(action.trials) == 1
+    assert action.do[0].startswith("Hands off")
+    assert action.power is Power.OFF
+
+
+def test_a_wrong_reading_names_what_would_give_it_and_is_taken_again() -> None:
+    action = following(SAW_TRUTH + READY + done(("read:run-forward:closed", "bench", "24.0 V")))
+    assert action.id == "read:run-forward:closed"
+    assert "24.0 V is not what it should be: S1 stays open, or wire 1 or 2 off" in action.title
+    assert [trial.power for trial in action.trials] == [Power.OFF, Power.OFF, Power.ON]
+    assert "clip red on DI1, black on COM" in action.do[1]
+    again = READY + done(("read:run-forward:closed", "bench", "24.0 V"))
+    assert following(SAW_TRUTH + again + done(("read:run-forward:closed", "bench", "0.01 V"))).id != action.id
+
+
+def test_where_we_are_is_counted() -> None:
+    whole = read(SAW_TRUTH)
+    moves = [action for action in plan(whole) if action.phase is Phase.MOVE]
+    assert [place_of(whole, action) for action in moves] == [(1, 3), (2, 3), (3, 3)]
+    counted = {phase: of for phase, _, of in progress(whole)}
+    assert counted[Phase.MOVE] == 3 and counted[Phase.STOP] == 4
+
+
+def test_a_mapping_without_a_control_asks_for_one() -> None:
+    actions = plan(read('machine = "M"\n'))
+    assert actions[-1].id == "identify:control"
+    assert all(action.phase is Phase.IDENTIFY for action in actions)

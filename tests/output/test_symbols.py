@@ -1,0 +1,211 @@
+"""Symbols on paper, read by a reader that knows nothing of us (zbar): coarse, turned, blurred, grey."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+import segno
+from PIL import Image, ImageDraw, ImageFilter
+
+import doorsheet
+from doorsheet import CarryError, draw_text
+from doorsheet.mapping.packed import unpack
+from doorsheet.output.carry import recover
+from doorsheet.output.figure import to_png
+from doorsheet.output.pdf import to_pdf
+from doorsheet.output.svg import to_svg
+from doorsheet.page.display import Group, Item, Page, Pattern, Text
+from doorsheet.page.room import Room
+from doorsheet.page.symbol import MODULES_MM, QUIET, symbol_side, with_symbols
+from tests.judges.tools import need, run
+from tests.page.test_split import rig
+from tests.sheets.sheets import gallery_sheet
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+NAMES = ("lathe-final", "drill-bench", "engraver-final", "pump-final")
+
+
+@cache
+def picture(name: str, dpi: int) -> Image.Image:
+    """Return a sheet as poppler draws its PDF, grey."""
+    need("pdftoppm")
+    return Image.open(BytesIO(_rastered(to_pdf(gallery_sheet(name).page), dpi))).convert("L")
+
+
+def _rastered(pdf: bytes, dpi: int) -> bytes:
+    import subprocess
+
+    command = [need("pdftoppm"), "-r", str(dpi), "-png", "-"]
+    return subprocess.run(command, input=pdf, capture_output=True, check=True).stdout
+
+
+def zbar(image: Image.Image, folder: Path) -> list[str]:
+    path = folder / "seen.png"
+    image.save(path)
+    said = run(need("zbarimg"), "-q", "--raw", "-Sdisable", "-Sqrcode.enable", path)
+    return said.split("\n")[:-1]
+
+
+def mapping(name: str) -> str:
+    return (GALLERY / f"{name.split('-')[0]}.toml").read_bytes().decode()
+
+
+WAYS: dict[str, Callable[[Image.Image], Image.Image]] = {
+    "straight": lambda image: image,
+    "turned": lambda image: image.rotate(7, Image.Resampling.BICUBIC, expand=True, fillcolor=255),
+    "upside down": lambda image: image.rotate(180),
+    "blurred": lambda image: image.filter(ImageFilter.GaussianBlur(0.7)),
+    "grey": lambda image: image.point([90 + value * 120 // 255 for value in range(256)]),
+    "black and white": lambda image: image.point([255 * (value > 127) for value in range(256)]),
+}
+
+
+@pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
+@pytest.mark.parametrize("name", NAMES)
+def test_an_independent_reader_gives_the_mapping_back(
+    name: str, way: Callable[[Image.Image], Image.Image], tmp_path: Path
+) -> None:
+    image = way(picture(name, 150))
+    if patterns(gallery_sheet(name).page.items)[0].module < 0.5:
+        # this reader asks for three dots a module: it is given a closer look, no more to see
+        image = image.resize((2 * image.width, 2 * image.height), Image.Resampling.BICUBIC)
+    found = unpack(zbar(image, tmp_path))
+    assert (found.text, found.label) == (mapping(name), gallery_sheet(name).page.label)
+
+
+@pytest.mark.parametrize("ending", ["JPEG", "TIFF", "WEBP"])
+def test_recover_reads_a_photograph(ending: str) -> None:
+    seen = BytesIO()
+    picture("drill-bench", 150).rotate(3, Image.Resampling.BICUBIC, fillcolor=200).save(seen, ending)
+    carried = recover(seen.getvalue())
+    assert (carried.name, carried.text) == ("drill.toml", mapping("drill"))
+    assert carried.labels == (gallery_sheet("drill-bench").page.label,)
+
+
+def test_recover_reads_a_scanned_pdf_and_a_picture_without_its_mapping() -> None:
+    seen = picture("pump-final", 200)
+    for ending in ("PDF", "PNG"):
+        scanned = BytesIO()
+        seen.save(scanned, ending)
+        assert recover(scanned.getvalue()).text == mapping("pump")
+
+
+def test_what_a_telephone_reads_aloud_is_taken_too() -> None:
+    sheet = gallery_sheet("lathe-final").page
+    assert recover("\r\n".join(texts(sheet)).encode()).text == mapping("lathe")
+
+
+def test_a_covered_symbol_is_never_half_returned() -> None:
+    page = gallery_sheet("drill-bench").page
+    first, second = patterns(page.items)
+    for hidden in ((first,), (first, second)):
+        image = picture("drill-bench", 150).convert("RGB")
+        for one in hidden:
+            scale = 150 / 25.4
+            box = [one.x * scale, one.y * scale, (one.x + one.side) * scale, (one.y + one.side) * scale]
+            ImageDraw.Draw(image).rectangle(box, fill="white")
+        seen = BytesIO()
+        image.save(seen, "PNG")
+        with pytest.raises(CarryError, match="part 1 of 2 is missing" if len(hidden) == 1 else "No symbol"):
+            recover(seen.getvalue())
+    other = BytesIO()
+    picture("drill-bench", 150).save(other, "PNG")
+    assert recover(seen.getvalue(), other.getvalue()).text == mapping("drill"), "with another picture"
+
+
+def test_without_the_readers_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    import sys
+
+    seen = BytesIO()
+    Image.new("L", (40, 40)).save(seen, "JPEG")
+    monkeypatch.setitem(sys.modules, "zxingcpp", None)
+    with pytest.raises(CarryError, match=r'pip install "doorsheet\[scan\]"'):
+        recover(seen.getvalue())
+
+
+# --- on the page ---------------------------------------------------------
+
+
+def patterns(items: tuple[Item, ...]) -> list[Pattern]:
+    found: list[Pattern] = []
+    for item in items:
+        if isinstance(item, Pattern):
+            found.append(item)
+        elif isinstance(item, Group):
+            found += patterns(item.items)
+    return found
+
+
+def texts(page: Page) -> list[str]:
+    """Return what the symbols of a page hold, read off its modules by drawing them large."""
+    from doorsheet.mapping.packed import pack, parts_of
+
+    assert page.label is not None
+    packed = pack(page.label, page.source_name, page.source_text)
+    return list(parts_of(page.label, packed, len(patterns(page.items))))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_symbols_move_nothing_and_nothing_is_in_them(name: str) -> None:
+    page = gallery_sheet(name).page
+    bare = tuple(item for item in page.items if not (isinstance(item, Group) and item.ident == "symbol"))
+    assert bare == page.items[: len(bare)], "they come last, and all else is as it was"
+    assert with_symbols(replace(page, items=bare)) == page
+    room = Room(replace(page, items=bare))
+    for one in patterns(page.items):
+        quiet = QUIET * one.module
+        assert one.module in [round(module, 3) for module in MODULES_MM]
+        assert one.module >= 0.4, "what a telephone reads"
+        assert room.is_free(one.x - quiet, one.y - quiet, one.side + 2 * quiet, one.side + 2 * quiet)
+
+
+def test_a_page_that_is_full_has_the_code_alone_or_says_none() -> None:
+    long = "".join(f"# {sha256(bytes([i, j])).hexdigest()}\n" for i in range(20) for j in range(20))
+    for stage in ("bench", "final"):
+        page = draw_text(mapping("lathe") + long, stage).page
+        assert (page.symbols, len(patterns(page.items))) == ("code", 1)
+        assert [t.content for g in page.items if isinstance(g, Group) and g.ident == "symbol"
+                for t in g.items if isinstance(t, Text)] == ["code only"]  # fmt: skip
+        seen = BytesIO(to_png(replace(page, source_name="", source_text="")))
+        assert page.label is not None
+        with pytest.raises(CarryError, match=re.escape(doorsheet.mapping.code.shown(page.label.code))):
+            recover(_without_text(seen))
+    squares = ((0, 0, 210), (210, 0, 87), (210, 87, 87), (210, 174, 36), (246, 174, 36))
+    full = replace(page, items=tuple(Pattern(x, y, 1, ("1" * n,) * n) for x, y, n in squares))
+    assert (with_symbols(full).symbols, with_symbols(full).items) == ("none", full.items)
+
+
+def _without_text(png: BytesIO) -> bytes:
+    plain = BytesIO()
+    Image.open(png).convert("L").save(plain, "PNG")
+    return plain.getvalue()
+
+
+def test_a_symbol_is_one_path_and_the_file_stays_small() -> None:
+    svg = to_svg(gallery_sheet("lathe-final").page)
+    assert svg.count("<path ") == len(patterns(gallery_sheet("lathe-final").page.items)) == 1
+    assert len(svg) < 45_000
+
+
+@pytest.mark.parametrize("level", ["M", "L"])
+def test_the_size_is_known_before_the_symbol_is_made(level: str) -> None:
+    for length in (10, 60, 150, 155, 156, 300, 500, 700, 900):
+        made = segno.make_qr("A" * length, error=level, boost_error=False, mode="alphanumeric", mask=0)
+        assert symbol_side("A" * length, level) == made.symbol_size(border=0)[0]  # type: ignore[arg-type]
+    assert symbol_side("A" * 3000, level) is None  # type: ignore[arg-type]
+
+
+def test_every_sheet_of_a_set_has_a_code_of_its_own() -> None:
+    sheet = draw_text(rig(), paper="A5")
+    labels = [page.label for page in sheet.pages]
+    assert len({label.code for label in labels if label}) == len(sheet.pages) > 1
+    assert [(label.sheet, label.sheets) for label in labels if label] == [
+        (number, len(labels)) for number in range(1, len(labels) + 1)
+    ]
