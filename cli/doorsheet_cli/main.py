@@ -281,6 +281,9 @@ app.command()(wires)
 
 def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
     """Name the sheets that an earlier set of the same mapping left beside the new one; put them aside."""
+    others = (path for path in target.parent.iterdir() if path.suffix == target.suffix)
+    if not any(path.name.startswith(target.stem) and path not in written for path in others):
+        return
     from doorsheet import OutputError
     from doorsheet.current import retire, superseded
 
