@@ -119,7 +119,7 @@ def test_what_each_reading_means_stands_under_what_may_kill(name: str, index: in
     text = " ".join(said(page) for page in leaves(name, index))
     if not of.probes:
         return
-    danger = text.index("Above 60 V DC or 30 V AC it can kill. Hands off")
+    danger = text.index("Above 60 V DC or 25 V AC it can kill. Hands off")
     by_leads = dict.fromkeys((probe.red, probe.black) for probe in of.probes)
     for leads in by_leads:
         found = rows(of, tuple(probe for probe in of.probes if (probe.red, probe.black) == leads))
