@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from doorsheet.bench_page import Bench
-from doorsheet.bench_page.shown import asked, shown
+from doorsheet.bench_page.shown import shown
+from doorsheet.bench_page.shown_action import asked
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.plan import plan
 from doorsheet.logbook.words import understood
@@ -92,3 +93,16 @@ def test_the_common_has_the_readings_of_no_input(tmp_path: Path) -> None:
     text = BENCH_READY.replace("[drive]", 'readings = ["red on DI1, black on COM: 24.1 V, open"]\n\n[drive]')
     told = shown(parse_mapping(text, "grinder.toml"))
     assert told.readings["wire-1"] == ("Read 24.1 V, open.",) and told.readings["wire-2"] == ()
+
+
+def test_the_newest_is_told_first() -> None:
+    lines = (
+        '"red on DI1, black on COM: 24.1 V, 2026-11-25 14:05", '
+        '"red on DI1, black on COM: 24.2 V, 2026-11-25 14:05"'
+    )
+    text = BENCH_READY.replace("[drive]", f"readings = [{lines}]\n\n[drive]")
+    told = shown(parse_mapping(text.replace('stage = "bench"', "", 1), "grinder.toml")).history
+    assert [line.split(": ")[-1] for line in told[:2]] == ["24.2 V, open.", "24.1 V, open. Replaced since."]
+    assert told[-3:] == (
+        "Prove the emergency stop, at the bench stage.", "Wire the bench, at the bench stage.", "prove-dead.",
+    )  # fmt: skip

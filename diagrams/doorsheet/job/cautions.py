@@ -7,10 +7,16 @@ from typing import Final
 
 from doorsheet.job.action import Phase
 from doorsheet.job.trial import Power
+from doorsheet.mapping.model import Mapping
 
-__all__ = ["DANGER", "cautions", "shock"]
+__all__ = ["DANGER", "NOT_ISOLATED", "cautions", "is_isolated", "shock"]
 
 DANGER: Final = "Above 60 V DC or 30 V AC: mains may be on it. Hands off, isolate, ask a qualified person."
+
+NOT_ISOLATED: Final = (
+    "Nobody has said that the control terminals are isolated from the mains: they count as mains, and "
+    "measuring there is work for qualified persons only."
+)
 
 _LIVE: Final = (
     "Power is on: covers on. With covers off, and the drive live, it is work for qualified persons only."
@@ -28,6 +34,11 @@ def shock(given: str | None, several: bool) -> str:
         f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person."
     )
+
+
+def is_isolated(mapping: Mapping) -> bool:
+    """Whether the drive's manual says that its control terminals are isolated from the mains."""
+    return mapping.drive.isolated == "yes"
 
 
 def cautions(given: str | None, several: bool, phase: Phase, power: Power) -> tuple[str, ...]:
