@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from doorsheet.bench_page import Bench
-from doorsheet.bench_page.shown import asked, shown
+from doorsheet.bench_page.shown import shown
+from doorsheet.bench_page.shown_action import asked
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.plan import plan
 from doorsheet.logbook.words import understood

@@ -246,8 +246,8 @@ def _section(letter: str, title: str, note: str) -> Block:
     items: list[Item] = [
         rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
         line(2.7, 4.95, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 4.7, title, 3.5, True),
-        *(shifted(told.items, after, 4.7 - CAP_SMALL) if told is not None else ()),
+        line(8.0, 4.4, title, 3.5, True),
+        *(shifted(told.items, after, 4.4 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)
