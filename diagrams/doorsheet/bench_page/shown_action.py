@@ -120,7 +120,7 @@ def asked(action: Action) -> ShownAsked:
             return ShownAsked("reading", red, black, state, unit, share)
         case KeyAsked(path, example) if example:
             key = ".".join(path)
-            hint = "for example " + example.strip('"')
+            hint = "written as " + example.strip('"')
             return ShownAsked("words", label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
         case KeyAsked():
             return ShownAsked(

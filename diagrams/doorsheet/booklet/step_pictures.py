@@ -170,7 +170,8 @@ def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iter
     if len(parts) > 1:
         yield Stroke(points, Role.WIRE_TRACER, parts[1])
     words = f"{wire.number} {wire.colour.letters}"
-    if text_width(words, 2.5, True) + 2.4 > right - left - 2 * (2.8 if marked else 1.5):  # its line has the letters
+    room = right - left - 2 * (2.8 if marked else 1.5)
+    if text_width(words, 2.5, True) + 2.4 > room:  # its line has the letters
         words = wire.number
     wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
     yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)

@@ -142,7 +142,7 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
         heading = _heading(ordered, mapping, room, brief, stop)
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
-        if small and _BLANK in stop and heading.height > warning.height:
+        if brief and _BLANK in stop and heading.height > warning.height:
             heading = _heading(ordered, mapping, room, brief, "")  # no room to spare for a blank
         # a title on one line reads best
         lines = len(wrap(_machine(mapping), CAP_TITLE, width * (1 - share) - 3.0, True))
