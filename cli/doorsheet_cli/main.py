@@ -23,7 +23,7 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_text
+from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_old_words, print_text
 from doorsheet_cli.speeds import speeds
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target, is_pipe, pipe
@@ -162,6 +162,7 @@ def check(
     try:
         read = read_mapping(file)
         found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
+        print_old_words(read, file)
     except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
         give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
@@ -281,6 +282,9 @@ app.command()(wires)
 
 def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
     """Name the sheets that an earlier set of the same mapping left beside the new one; put them aside."""
+    others = (path for path in target.parent.iterdir() if path.suffix == target.suffix)
+    if not any(path.name.startswith(target.stem) and path not in written for path in others):
+        return
     from doorsheet import OutputError
     from doorsheet.current import retire, superseded
 

@@ -95,7 +95,7 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
     yield from _wrapped(action.title, "", upper=True)
     if action.cautions:
         yield ""
-        yield f"POWER {action.power.upper()}"
+        yield f"POWER {_power(action)}"
         for words in action.cautions:
             yield from _wrapped(words, "  ! ")
     yield ""
@@ -119,6 +119,12 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
     yield CAUTION
 
 
+def _power(action: Action) -> str:
+    """Return the power that an action's lines have, in their order."""
+    kinds = tuple(dict.fromkeys(trial.power for trial in action.trials))
+    return " first, then ".join(kind.upper() for kind in kinds)
+
+
 def _unit(expect: str, unit: str) -> str:
     """Return the unit of a blank to fill, where the words before it don't end in it."""
     return f" ___ {unit}" if unit and not any(map(str.isdigit, expect)) else ""
@@ -139,7 +145,7 @@ def _notes(file: Path, action: Action) -> Iterator[str]:
 
     lines = note_words(action)
     if not lines:
-        yield f"  change {file}, then: doorsheet next {file}"
+        yield f"  correct {file}, or note what was measured again; then: doorsheet next {file}"
     for index, words in enumerate(lines):
         yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
 

@@ -62,7 +62,7 @@ def post(
         doorsheet.MappingError,
         doorsheet.PaperError,
         doorsheet.OutputError,
-        ValueError,
+        doorsheet.ChoiceError,
     ) as error:
         give_up(error, file)
     print_findings(made.findings, file, sys.stderr)

@@ -12,8 +12,9 @@ import typer
 
 if TYPE_CHECKING:
     from doorsheet import Finding
+    from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["CAUTION", "Printable", "give_up", "print_findings", "print_text"]
+__all__ = ["CAUTION", "Printable", "give_up", "print_findings", "print_old_words", "print_text"]
 
 CAUTION: Final = (
     "Mains and stored charge can kill: follow the drive's manual and the local code; "
@@ -63,6 +64,18 @@ def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whol
     said = as_text([replace(finding, file=str(file)) for finding in findings], whole)
     if said:
         print(said, file=stream)
+
+
+def print_old_words(read: ReadMapping, file: Path) -> None:
+    """Say which keys of a mapping have another name now."""
+    import tomllib
+
+    from doorsheet.mapping.locate import locate
+    from doorsheet.mapping.old_words import old_keys
+
+    text = read.source.text
+    for line, old, new in old_keys(tomllib.loads(text), locate(text)):
+        print(f"{file}:{line}: {old} is called {new} now; the old word is still read", file=sys.stderr)
 
 
 def give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:

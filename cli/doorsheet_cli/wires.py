@@ -87,7 +87,7 @@ def wires(
         files = [(to, listed.encode("utf-8-sig"))] if to is not None else []  # how spreadsheets know letters
         files += [(marks, to_pdf(*pages))] if marks is not None else []
         write_files(files, force)
-    except (doorsheet.MappingError, doorsheet.OutputError, ValueError) as error:
+    except (doorsheet.MappingError, doorsheet.OutputError, doorsheet.ChoiceError, LabelError) as error:
         give_up(error, file)
     if to is None and marks is None:
         sys.stdout.write(listed)

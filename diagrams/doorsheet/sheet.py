@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, get_args
 
 from doorsheet.checks import Finding, Severity, run_checks
+from doorsheet.choice import ChoiceError
 from doorsheet.circuit import Circuit, Stage
-from doorsheet.electrics import Solved, solve
+from doorsheet.electrics import solve
 from doorsheet.layout.plan import Crossings
 from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
@@ -53,10 +54,6 @@ FORMATS = ("svg", "pdf", "png")
 """File name endings that `Sheet.save` knows."""
 LARGEST_SHEET: Final = 100_000_000
 """The largest booklet, and the largest photograph of a sheet, has a tenth of this, bytes."""
-
-
-class ChoiceError(ValueError):
-    """A stage, a paper or a format that there is not; the text says which there are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +168,7 @@ def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding
 
 def check_mapping(read: ReadMapping, stage: str) -> tuple[Finding, ...]:
     """Do the same for a mapping that is read already."""
-    return run_checks(read, _solve(read, str(stage)))
+    return run_checks(read, solve(read, str(stage)))
 
 
 def recover(sheet: str | Path, *more: str | Path) -> Carried:
@@ -244,22 +241,12 @@ def draw_changes(told: Comparison, stage: Stage | str = Stage.FINAL, paper: str 
     """
     from doorsheet.compare.marked import marked_sheet
 
-    solved = _solve(told.new, str(stage))
+    solved = solve(told.new, str(stage))
     return Sheet(marked_sheet(told, str(stage), _paper(paper)), solved.circuit, run_checks(told.new, solved))
 
 
-def _solve(read: ReadMapping, stage: str) -> Solved:
-    try:
-        return solve(read, stage)
-    except ValueError as error:
-        raise ChoiceError(str(error)) from None
-
-
 def _paper(paper: str | None) -> str | None:
-    try:
-        return None if paper is None else paper_named(paper).name
-    except ValueError as error:
-        raise ChoiceError(str(error)) from None
+    return None if paper is None else paper_named(paper).name
 
 
 def _extra(choice: str | None) -> ExtraCrossings | None:
@@ -272,7 +259,7 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 
 
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
-    solved = _solve(read, stage)  # wires, terminals; what the meter must read
+    solved = solve(read, stage)  # wires, terminals; what the meter must read
     circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     # layout in steps, then millimetres
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)

@@ -91,6 +91,12 @@ class Visit:
             yield tab
 
 
+def nothing_for_axe(visit: Visit) -> None:
+    """Hold the page as it stands now against the rules of axe-core."""
+    found = pytest.importorskip("axe_playwright_python.sync_playwright").Axe().run(visit.page)
+    assert found.violations_count == 0, found.generate_report()
+
+
 @contextmanager
 def visiting(served: Served, chromium: Browser, size: ViewportSize) -> Iterator[Visit]:
     context = chromium.new_context(viewport=size, has_touch=size is PHONE)
@@ -164,6 +170,7 @@ def test_what_an_editor_saves_is_shown(served: Served, chromium: Browser) -> Non
         visit.sees("#problems", f"line {line}")
         assert visit.page.locator("#reading .write").is_disabled()
         assert visit.page.locator("#drawing svg").is_visible()
+        nothing_for_axe(visit)
         assert "green" in str(visit.page.locator("#wire-1").get_attribute("aria-label"))  # the last good one
 
         visit.save(BENCH_READY)
@@ -221,7 +228,6 @@ def test_a_wire_is_brought_out_by_tap_and_by_key(served: Served, chromium: Brows
 
 @pytest.mark.parametrize("size", [WIDE, PHONE], ids=["bench", "phone"])
 def test_everybody_can_read_and_reach_it(served: Served, chromium: Browser, size: ViewportSize) -> None:
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     with visiting(served, chromium, size) as visit:
         visit.page.fill("#value", "325")  # with the alarm
         for tab in visit.tabs():
@@ -229,8 +235,7 @@ def test_everybody_can_read_and_reach_it(served: Served, chromium: Browser, size
             assert visit.page.evaluate(TOO_SMALL) == []
             assert visit.page.evaluate(TOO_LOW) == []
             if size is PHONE or tab == "now":
-                found = axe.run(visit.page)
-                assert found.violations_count == 0, found.generate_report()
+                nothing_for_axe(visit)
 
 
 def test_a_page_of_another_port_gets_nothing(served: Served, chromium: Browser) -> None:
@@ -247,9 +252,11 @@ def test_actions_are_ticked_and_blanks_filled(served: Served, chromium: Browser)
     with visiting(served, chromium, WIDE) as visit:
         visit.save(re.sub(r'\[\[done\]\]\nwhat = "emergency-stop"\nstage = "bench"\n', "", BENCH_READY))
         visit.sees("#title", "Prove the emergency stop")
+        nothing_for_axe(visit)
         visit.page.fill("#other-words", "1.4 s")
         visit.page.click("#other .write")
         visit.sees("#title", "Read DI1 against COM")
+        nothing_for_axe(visit)  # with an answer
         visit.sees("#history", "Prove the emergency stop, at the bench stage: 1.4 s")
         visit.save(BENCH_READY.replace('discharge = "5 min"\n', ""))
         visit.sees("#title", "How long to wait")

@@ -18,7 +18,7 @@ from doorsheet.booklet.chapters import facts_and_blanks
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.order import titled
+from doorsheet.booklet.order import CAUTIONS, titled
 from doorsheet.booklet.wires import wire_list
 from doorsheet.job.context import ends_of
 from doorsheet.job.plan import stage_trials
@@ -144,6 +144,8 @@ def test_the_first_leaf_orders_all_the_work_and_says_where_everything_is(path: P
         moved = [number for number in stood if number in now and now[number] != stood[number]]
         if moved:
             assert f"ove wire{'s' * (len(moved) > 1)} {', '.join(moved)}" in said.replace("  ", " ")
+    for text in CAUTIONS:
+        assert text in said
     for text in ("qualified person in charge", "lock no.", "WARNING: electric shock can kill"):
         assert text in words(order)
 

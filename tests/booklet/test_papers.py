@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 import pytest
@@ -16,6 +15,7 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import trials
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
+from tests.older import older
 from tests.spice.mappings import random_mapping
 
 TOP = Path(__file__).parents[2]
@@ -49,11 +49,11 @@ def papers_of(text: str) -> dict[str, Papers]:
 def test_the_papers_of_the_gallery_say_what_their_mappings_do(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     for drive, papers in papers_of(text).items():
-        judge_papers(tomllib.loads(text), papers, drive)
+        judge_papers(older(text), papers, drive)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_papers_of_made_up_machines_say_what_their_mappings_do(seed: int) -> None:
     text = random_mapping(seed)
     for drive, papers in papers_of(text).items():
-        judge_papers(tomllib.loads(text), papers, drive)
+        judge_papers(older(text), papers, drive)

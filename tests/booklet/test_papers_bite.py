@@ -5,7 +5,6 @@ The first four are those that 1,945 tests once let pass.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -19,6 +18,7 @@ from doorsheet.job.trial import Trial
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
 from tests.judges.papers import PaperError, Papers, judge_papers
+from tests.older import older
 
 PRESS = """
 machine = "Press"
@@ -61,7 +61,7 @@ def papers(text: str) -> Papers:
 
 
 def judged(text: str, one: Papers) -> None:
-    judge_papers(tomllib.loads(text), one)
+    judge_papers(older(text), one)
 
 
 @pytest.mark.parametrize("text", [VOLTS, CURRENT, FED], ids=["volts", "current", "fed"])

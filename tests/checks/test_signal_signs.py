@@ -8,7 +8,7 @@ from tests.checks.cases import RUN, Neighbour, codes, prove, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A207": ('range  = "0-10 V"', 'range  = "+-10 V"'),
-    "A208": ('range = "0-10 V" }', 'range = "+-10 V" }'),
+    "A208": ('gives = "0-10 V" }', 'gives = "+-10 V" }'),
     "A209": (
         "[speed]",
         '[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\ntopic = "signal-loss"\nread = "1"\n[speed]',

@@ -7,7 +7,7 @@ import pytest
 from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "A201": (', range = "0-5 V"', ', range = "0-10 V"'),
+    "A201": (', gives = "0-5 V"', ', gives = "0-10 V"'),
     "A202": ('range  = "0-10 V"', 'range  = "0-10 V"\nburden = "500 ohm"'),
     "A203": ('range  = "2-10 V"', 'range  = "0-10 V"'),
     "A204": ('range  = "0-20 mA"', 'range  = "4-20 mA"'),
@@ -33,7 +33,7 @@ def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> 
         ("A305", '"9.5 V"', '"9.79 V"'),
         ("A206", '"20 mA"', '"4.9 V"'),
         ("A206", '"20 mA"', '"12.1 V"'),
-        ("A205", '"0V", range = "0-10 V"', '"0V", range = "0-5 V", top = "5.2 V"'),
+        ("A205", '"0V", gives = "0-10 V"', '"0V", gives = "0-5 V", top = "5.2 V"'),
     ],
 )
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:

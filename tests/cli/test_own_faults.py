@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 import doorsheet_cli.main as command
+from tests.cli.inside import run as inside
 
 TOP = Path(__file__).resolve().parents[2]
 BREAK = "import doorsheet.checks as c\ndef broken(*_):\n    raise KeyError('boom')\nc.run_checks = broken\n"
@@ -40,3 +42,22 @@ def test_words_arrive_in_any_code_page(coding: str) -> None:
     assert ended.stdout.startswith("O206")
     ended = run(RUN, "check", str(TOP / "gallery" / "engraver.toml"), PYTHONIOENCODING=coding)
     assert ended.returncode == 0 and "Traceback" not in ended.stderr
+
+
+COMMANDS = ("draw", "check", "booklet", "post", "speeds", "wires", "next")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_value_error_of_our_own_is_no_slip_of_the_users(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every command ends with 3, whatever it catches."""
+
+    def broken(*_: object, **__: object) -> None:
+        raise ValueError("a fault of ours")
+
+    monkeypatch.setattr(import_module("doorsheet.circuit.join"), "number_wires", broken)
+    monkeypatch.setattr(import_module("doorsheet.speed"), "speed_reports", broken)
+    (tmp_path / "engraver.toml").write_bytes((TOP / "gallery" / "engraver.toml").read_bytes())
+    ended = inside(command, "engraver.toml", cwd=tmp_path)
+    assert (ended.returncode, b"a fault of Doorsheet itself" in ended.stderr) == (3, True), ended

@@ -72,6 +72,13 @@ def test_a_mistake_that_may_start_the_motor_says_so_first() -> None:
     assert found.stop and "motor may run" in found.meaning and found.do.startswith("Emergency stop!")
 
 
+def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None:
+    unread = SAW_TRUTH.replace("meter = 24.1", 'meter = "unknown"')
+    outcomes = action_of(unread, "read:run-forward:open", "bench").outcomes
+    for value in (24.0, -24.0):
+        assert [one.right for one in outcomes if one.holds(value)] == [True]
+
+
 def test_what_nobody_knows_is_not_judged() -> None:
     bare = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace('resistance = "100 kohm"', "")
     action = action_of(bare, "read:speed:mid", "bench")

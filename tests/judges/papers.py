@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from tests.spice.wiring import SWITCHED, Drive, Table, drives_of, wiring
 
-__all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers"]
+__all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers", "levels"]
 
 
 class PaperError(AssertionError):
@@ -216,7 +216,7 @@ def _both_directions(drive: Drive, papers: Papers) -> None:
         _need(right, f"{stage}: forward and reverse together: {row.expect!r}, not {said or 'a blank'!r}")
 
 
-def _levels(table: Table) -> list[tuple[str, float]]:
+def levels(table: Table) -> list[tuple[str, float]]:
     """Return what an analog output gives with nothing on it: at zero, at half and at full command."""
     source = table["source"]
     rest, full = RANGES[source.get("range", "0-10 V")]
@@ -230,7 +230,7 @@ def _unplugged(drive: Drive, papers: Papers) -> None:
     if source is None or source.get("kind") == "pulse" or "common" not in source:
         return
     found = list(_rows(papers, f"nothing on {source['signal']}:"))
-    wanted = _levels(drive.controls["speed"])
+    wanted = levels(drive.controls["speed"])
     _need(len(found) == len(wanted), f"the output is read unplugged {len(found)} times")
     for (stage, row), (command, value) in zip(found, wanted, strict=True):
         unit = "mA" if source.get("range", "0-10 V").endswith("mA") else "V"

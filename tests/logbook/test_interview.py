@@ -83,10 +83,10 @@ def test_a_whole_interview_makes_the_mapping_that_was_said() -> None:
         "speed": {
             "signal": "AI1",
             "common": "AGND",
-            "supply": "+10V",
+            "reference": "+10V",
             "range": "0-10 V",
             "potentiometer": "10 kohm",
-            "source": {"signal": "AO1", "common": "0V", "range": "0-10 V"},
+            "source": {"signal": "AO1", "common": "0V", "gives": "0-10 V"},
         },
         "fault": {"terminals": ["RA", "RC"], "input": {"signal": "IN1", "common": "0V"}},
     }

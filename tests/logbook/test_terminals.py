@@ -70,7 +70,7 @@ def test_labels_of_odd_lists(text: str, labels: list[str]) -> None:
         ("common", ("COM",)),
         ("speed.signal", ("AI1",)),
         ("speed.common", ("AGND",)),
-        ("speed.supply", ("+10V",)),
+        ("speed.reference", ("+10V",)),
         ("fault", ("RA", "RC")),
         ("running", None),
     ],

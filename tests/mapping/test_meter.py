@@ -55,7 +55,7 @@ def problems(text: str) -> tuple[Problem, ...]:
         ("RED on DI1 and BLACK on COM = \N{MINUS SIGN}12,25 VDC (Running)", "DI1", "COM", -12.25, "running"),
         ("black on COM; red on DI1; +0.2 V DC; unplugged.", "DI1", "COM", 0.2, "unplugged"),
         ("  red at DI 1 , black at K1:13: - 5 V plugged ", "DI 1", "K1:13", -5.0, "plugged"),
-        ("red +10V black 0V 10.1V stopped", "+10V", "0V", 10.1, "stopped"),
+        ("red +10V black 0V 10.1V stopped", "+10V", "0V", 10.1, "standing"),
         ("red on black 2, black on red: 3 V", "black 2", "red", 3.0, "open"),
         ("red on on, black on COM: .5 V", "on", "COM", 0.5, "open"),
     ],

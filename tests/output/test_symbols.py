@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import random
 import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from hashlib import sha256
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 import segno
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image, ImageDraw, ImageFilter
 
 import doorsheet
@@ -19,11 +23,12 @@ from doorsheet import CarryError, draw_text
 from doorsheet.mapping.packed import unpack
 from doorsheet.output.carry import recover
 from doorsheet.output.figure import to_png
+from doorsheet.output.paint import outlines
 from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Group, Item, Page, Pattern, Text
-from doorsheet.page.room import Room
-from doorsheet.page.symbol import MODULES_MM, QUIET, symbol_side, with_symbols
+from doorsheet.page.symbol import MODULES_MM, symbol_side, with_symbols
+from tests.judges.shapes import Box, read_shapes
 from tests.judges.tools import need, run
 from tests.page.test_split import rig
 from tests.sheets.sheets import gallery_sheet
@@ -158,12 +163,37 @@ def test_symbols_move_nothing_and_nothing_is_in_them(name: str) -> None:
     bare = tuple(item for item in page.items if not (isinstance(item, Group) and item.ident == "symbol"))
     assert bare == page.items[: len(bare)], "they come last, and all else is as it was"
     assert with_symbols(replace(page, items=bare)) == page
-    room = Room(replace(page, items=bare))
+    shapes = read_shapes(to_svg(replace(page, items=bare)))
+    squares = []
     for one in patterns(page.items):
-        quiet = QUIET * one.module
+        quiet = 4 * one.module  # ISO/IEC 18004
         assert one.module in [round(module, 3) for module in MODULES_MM]
         assert one.module >= 0.4, "what a telephone reads"
-        assert room.is_free(one.x - quiet, one.y - quiet, one.side + 2 * quiet, one.side + 2 * quiet)
+        squares.append(Box(one.x - quiet, one.y - quiet, one.x + one.side + quiet, one.y + one.side + quiet))
+    for square in squares:
+        assert not [text.content for text in shapes.writings if square.meets(text.box)]
+        for outline in shapes.outlines:
+            for a, b in pairwise(outline.points):
+                leg = Box(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x) + 0.01, max(a.y, b.y) + 0.01)
+                assert not square.meets(leg), outline
+            white = outline.look.fill in (None, "#ffffff")
+            assert white or not outline.closed or not outline.box.meets(square), "on white alone"
+        assert not [other for other in squares if other is not square and other.meets(square, 0.01)]
+
+
+@given(st.integers(1, 12), st.randoms())
+def test_outlines_go_round_what_is_dark_and_nothing_else(count: int, chance: random.Random) -> None:
+    rows = tuple("".join(chance.choice("01") for _ in range(count)) for _ in range(count))
+    ways = outlines(Pattern(0, 0, 1, rows))
+    for y, row in enumerate(rows):
+        for x, module in enumerate(row):
+            # how often the ways go round the middle of a module: once round a dark one
+            turns = 0
+            for way in ways:
+                for (ax, ay), (bx, by) in pairwise((*way, way[0])):
+                    if ax == bx and ax > x + 0.5 and min(ay, by) < y + 0.5 < max(ay, by):
+                        turns += 1 if by > ay else -1
+            assert turns == int(module)
 
 
 def test_a_page_that_is_full_has_the_code_alone_or_says_none() -> None:

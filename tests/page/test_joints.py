@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 
 import pytest
@@ -11,6 +10,7 @@ import pytest
 from doorsheet import Sheet, draw_text
 from tests.judges.geometry import Drawn, JudgeError, judge
 from tests.judges.shapes import read_shapes
+from tests.older import older
 from tests.wanted import bench_bridges, loops, rail_returns
 
 CONVEYOR = (Path(__file__).parents[2] / "gallery" / "conveyor.toml").read_text(encoding="utf-8")
@@ -52,7 +52,7 @@ def read_off(drawn: Drawn) -> tuple[set[frozenset[str]], set[frozenset[str]]]:
 def test_looped_returns_are_wires_down_the_frames_side(count: int, strip: str) -> None:
     text = looped(count, strip=strip)
     (drawn,) = pages(text, "final")
-    asked = {frozenset(pair) for pair in loops(tomllib.loads(text))}
+    asked = {frozenset(pair) for pair in loops(older(text))}
     assert len(asked) == count - 1
     assert read_off(drawn)[1] == asked
     assert len([wire for wire in drawn.connections if wire.right == "COM"]) == 1
@@ -62,7 +62,7 @@ def test_looped_returns_are_wires_down_the_frames_side(count: int, strip: str) -
     ("text", "paper"), [(CONVEYOR, None), (CONVEYOR, "A5"), (looped(4), None)], ids=["feed", "A5", "returns"]
 )
 def test_switches_that_share_a_wire_are_bridged_on_the_bench(text: str, paper: str | None) -> None:
-    asked = joined({frozenset(pair) for pair in bench_bridges(tomllib.loads(text))})
+    asked = joined({frozenset(pair) for pair in bench_bridges(older(text))})
     sheet = draw_text(text, "bench", paper)
     drawn = {pair for page in pages(text, "bench", paper) for pair in read_off(page)[0]}
     words = [written(sheet, number) for number in range(1, len(sheet.pages) + 1)]
@@ -126,7 +126,7 @@ RAILED = (
 
 @pytest.mark.parametrize("stage", ["bench", "final"])
 def test_returns_joined_on_the_rail_end_there(stage: str) -> None:
-    asked = rail_returns(tomllib.loads(RAILED))
+    asked = rail_returns(older(RAILED))
     assert asked == [["DO1-", "DO2-", "DO3-", "DO4-"]]
     drawn = pages(RAILED, stage)
     assert len(drawn) == 1

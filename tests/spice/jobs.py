@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,6 +13,7 @@ from doorsheet.electrics import Level, Solved, solve
 from doorsheet.electrics.events import Controller, Earthed, Event, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.events import Fault as OurFault
 from doorsheet.mapping import parse_mapping
+from tests.older import older
 from tests.spice.decks import Circuit, Floats
 from tests.spice.netlist import Fault, Plant, State
 from tests.spice.wiring import Node
@@ -123,7 +123,7 @@ def _fault(fault: Fault | None, solved: Solved) -> OurFault | None:
 
 def jobs_of(text: str, final: bool, label: str, faults: int | None, dice: random.Random) -> Iterator[Job]:
     """Yield the networks of a mapping at a stage: every state without a fault, and with so many of them."""
-    plant = Plant(tomllib.loads(text), final)
+    plant = Plant(older(text), final)
     solved = solve(parse_mapping(text, "m.toml"), "final" if final else "bench")
     ours = {(node_of(wire.near), node_of(wire.far)) for wire in solved.circuit.wires}
     assert ours == {(wire.near, wire.far) for wire in plant.wiring.wires}, label

@@ -1,7 +1,8 @@
 """The page for the bench (bench page room): sheet, next action, findings, a field for the reading, over HTTP.
 
-`server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` says what the page
-shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like (page, output).
+`server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` and `shown_action`
+say what the page shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like
+(page, output), how words become lines of the file (logbook).
 """
 
 from __future__ import annotations

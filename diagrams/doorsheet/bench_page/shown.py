@@ -9,29 +9,23 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from itertools import groupby
-from typing import Final, Literal, assert_never
 
+from doorsheet.bench_page.shown_action import UNITS, ShownAction, shown_action, standing
 from doorsheet.checks import Finding, every_code
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
-from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
-from doorsheet.job.cautions import DANGER, shock
-from doorsheet.job.plan import Outlook, outlook
+from doorsheet.job.action import Action
+from doorsheet.job.cautions import DANGER
+from doorsheet.job.plan import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id, to_inline_svg
 from doorsheet.page.compose import PaperError
-from doorsheet.page.schematic import terminal_group
 from doorsheet.sheet import Sheet, draw_text
 
-__all__ = ["Shown", "ShownAsked", "ShownProblem", "asked", "own_fault", "shown", "shown_problems"]
-
-UNITS: Final = ("V", "mA", "V AC")
-"""What a meter's figure can be in, the first one unless something else is asked for."""
+__all__ = ["Shown", "ShownProblem", "own_fault", "shown", "shown_problems"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,64 +60,6 @@ class ShownPhase:
     now: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ShownLine:
-    """One line of an action."""
-
-    do: str
-    expect: str
-
-
-@dataclass(frozen=True, slots=True)
-class ShownOutcome:
-    """What figures would mean: from low to high each, in the unit asked for."""
-
-    figures: str
-    words: str
-    spans: tuple[tuple[float | None, float | None], ...]
-    right: bool
-    stop: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ShownAsked:
-    """What the page asks for, and what its fields begin with.
-
-    A reading has a form of its own; of everything else the words typed stand between `before` and `after`,
-    and `failed`, `unknown` are what to write where it did not come out or nobody knows ("": not asked).
-    """
-
-    kind: Literal["reading", "words", "nothing"]
-    red: str = ""
-    black: str = ""
-    state: str = STATES[0]
-    unit: str = UNITS[0]
-    command: str = ""  # percent of full command
-    label: str = ""
-    hint: str = ""  # an example, or what to do by hand
-    before: str = ""
-    after: str = ""
-    needed: bool = True
-    failed: str = ""
-    unknown: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ShownAction:
-    """The next action: what it is, and which groups of the drawing it is about."""
-
-    drive: str
-    title: str
-    cautions: tuple[str, ...]
-    lines: tuple[ShownLine, ...]
-    outcomes: tuple[ShownOutcome, ...]
-    unlocks: str
-    asked: ShownAsked
-    red_id: str = ""
-    black_id: str = ""
-    wires: tuple[str, ...] = ()
-
-
 def _dangerous() -> dict[str, float]:
     return {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}
 
@@ -151,28 +87,34 @@ class Shown:
     dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
 
 
-def shown(read: ReadMapping) -> Shown:
-    """Return what the page shows of a mapping: the stage that its next action is at."""
-    ahead = outlook(read)
-    action = ahead.next
+def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
+    """Yield what the page shows of a mapping, at the stage of its next action: first and soon with the phases
+    and the log that stood there `before`, then with its own.
+
+    How far the job is takes every stage, solved; the next action only those that the job has come to.
+    """
+    action = next_action(read)
     stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
     sheet, no_sheet = _sheet(read, stage)
     circuit = sheet.circuit if sheet is not None else None
-    return Shown(
+    first = Shown(
         machine=read.mapping.machine,
-        standing=_standing(read),
+        standing=standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=tuple(_phases(ahead)),
-        action=_action(read, action, circuit),
+        phases=_moved_on(before, action),
+        action=shown_action(read, action, circuit),
         sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
         findings=tuple(_findings(sheet)) if sheet is not None else (),
         unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
-        history=tuple(_history(read, ahead)),
+        history=before.history if before is not None else (),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
     )
+    yield first
+    ahead = outlook(read)
+    yield replace(first, phases=tuple(_phases(ahead)), history=tuple(_history(read, ahead)))
 
 
 def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
@@ -211,6 +153,12 @@ def _phases(ahead: Outlook) -> Iterator[ShownPhase]:
             yield ShownPhase(phase.value, words, done == of, now)
 
 
+def _moved_on(before: Shown | None, action: Action | None) -> tuple[ShownPhase, ...]:
+    """Return the phases as they stood, the one of an action marked."""
+    now = action.phase.value if action is not None else ""
+    return tuple(replace(one, now=one.name == now) for one in before.phases) if before is not None else ()
+
+
 def _count(findings: tuple[Finding, ...]) -> str:
     """Say how many findings there are of each kind: "no stop, 1 caution, 2 notes"."""
     found = Counter(finding.severity.value for finding in findings)
@@ -238,97 +186,6 @@ def _unknowns(sheet: Sheet) -> Iterator[str]:
         yield f"{of_drive(drive, one.what)}: {one.where}"
 
 
-# ---- the next action ----
-
-
-def _action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
-    if action is None:
-        return ShownAction("", "Everything is done", (_standing(read),), (), (), "", ShownAsked("nothing"))
-    of = action.asked
-    red, black = (of.red, of.black) if isinstance(of, ReadingAsked) else ("", "")
-    return ShownAction(
-        drive=action.drive,
-        title=f"{action.drive}: {action.title}" if action.drive else action.title,
-        cautions=_cautions(read, action),
-        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
-        outcomes=tuple(_outcomes(action)),
-        unlocks=action.unlocks,
-        asked=asked(action),
-        red_id=_terminal_id(circuit, red, action.drive),
-        black_id=_terminal_id(circuit, black, action.drive),
-        wires=_wires(circuit, action),
-    )
-
-
-def _standing(read: ReadMapping) -> str:
-    return shock(discharge_of(read.mapping), bool(read.mapping.drives))
-
-
-def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
-    """Return the danger of this very action, without what stands on the page anyhow unless that is all."""
-    standing = _standing(read)
-    return tuple(one for one in action.cautions if one not in (DANGER, standing)) or (standing,)
-
-
-def asked(action: Action) -> ShownAsked:
-    """Return what the page asks for after an action, and how the answer is put into the words of a note."""
-    done = f"done {action.id} at {action.stage}"
-    match action.asked:
-        case ReadingAsked(red, black, state, unit, command):
-            share = "" if command is None else f"{command * 100:g}"
-            return ShownAsked("reading", red, black, state, unit, share)
-        case KeyAsked(path, example) if example:
-            key = ".".join(path)
-            hint = "for example " + example.strip('"')
-            return ShownAsked("words", label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
-        case KeyAsked():
-            return ShownAsked(
-                "nothing", hint="Mend it, and write into the file what has changed; the page follows."
-            )
-        case SpeedAsked(None):
-            return ShownAsked("words", label="commanded and real speed", hint="for example 6000 gives 5920",
-                              before="speed ", after=" rpm")  # fmt: skip
-        case SpeedAsked(commanded):
-            return ShownAsked(
-                "words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm"
-            )
-        case SettingAsked(number):
-            return ShownAsked("words", label=f"{number} reads", before=f"setting {number} reads ")
-        case DoneAsked(unit):
-            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
-            return ShownAsked("words", label=label, before=done, needed=False, failed=f"{done}: failed")
-        case _:
-            assert_never(action.asked)
-
-
-def _outcomes(action: Action) -> Iterator[ShownOutcome]:
-    """Yield what each figure would mean, figures that mean the same in one."""
-    for _, group in groupby(action.outcomes, lambda one: (one.meaning, one.do)):
-        same = tuple(group)
-        first = same[0]
-        words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
-        spans = tuple((one.low, one.high) for one in same)
-        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
-
-
-def _figures(outcome: Outcome) -> str:
-    """Return the figures of an outcome, the last one and its unit on one line."""
-    return outcome.figures.replace(f" {outcome.unit}", f"\N{NO-BREAK SPACE}{outcome.unit}")
-
-
-def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
-    """Return the ids of the wires that an action is about: at the red lead, or those of its controls."""
-    if circuit is None:
-        return ()
-    red = action.asked.red if isinstance(action.asked, ReadingAsked) else None
-    return tuple(
-        group_id(f"wire-{wire.number}")
-        for wire in circuit.wires
-        if wire.drive == action.drive
-        and (wire.far.label == red if red is not None else set(wire.controls) & set(action.controls))
-    )
-
-
 # ---- what was written down ----
 
 
@@ -347,7 +204,7 @@ def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
         what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
         words = ": ".join(filter(None, (f"{what}{at}", done.result)))
         told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
-    told.reverse()
+    told.reverse()  # of the same minute too
     for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
         yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
 
@@ -357,16 +214,6 @@ def _aside(remark: str | None) -> str:
 
 
 # ---- the drawing ----
-
-
-def _terminal_id(circuit: Circuit | None, label: str, drive: str) -> str:
-    """Return the id of a terminal's group: the drive's, or where it has none of that label another's."""
-    if circuit is None or not label:
-        return ""
-    on_strip = [entry.terminal for entry in circuit.strip if entry.terminal.drive == drive]
-    others = [pin.terminal for part in circuit.parts for pin in part.pins]
-    found = next((one for one in (*on_strip, *others) if one.label == label), None)
-    return "" if found is None else group_id(terminal_group(found))
 
 
 def _terminals(circuit: Circuit | None, drive: str) -> tuple[str, ...]:

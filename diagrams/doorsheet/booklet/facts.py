@@ -216,7 +216,7 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield "interlock of the directions", controller.interlock, ("controller", "interlock"), "who built it"
     if any(output.joins == "plus" for output in outputs):
-        yield "supply of its outputs", controller.supply, ("controller", "supply"), "measure"
+        yield "supply of its outputs", controller.supply, ("controller", "supply-voltage"), "measure"
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
@@ -287,7 +287,7 @@ def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
         yield "resistor in the signal's wire", control.series, (name, "series"), ""
     dial = control.potentiometer or Potentiometer.model_construct()
     yield "potentiometer", dial.value, (name, "potentiometer"), "its print; meter, wires off"
-    yield "reference supply, terminal", control.supply, (name, "supply"), "the drive's manual"
+    yield "reference supply, terminal", control.supply, (name, "reference"), "the drive's manual"
     yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
 
 

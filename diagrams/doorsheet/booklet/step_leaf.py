@@ -14,7 +14,7 @@ from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
 from doorsheet.job.action import Phase
-from doorsheet.job.cautions import shock
+from doorsheet.job.cautions import NOT_ISOLATED, PAST, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.outcomes import STOP_FIRST, Span, rows
 from doorsheet.job.probes import Probe
@@ -54,7 +54,7 @@ _WHOLE: Final = 10.0
 
 _NOTHING: Final = 0.5
 
-_DANGER: Final = "Above 60 V DC or 30 V AC it can kill. Hands off, isolate, ask a qualified person."
+_DANGER: Final = f"{PAST} it can kill. Hands off, isolate, ask a qualified person."
 
 _SECTIONS: Final = {
     Phase.DEAD: ("Make it dead", "touch nothing before all of these are ticked"),
@@ -184,6 +184,8 @@ def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> It
         if phase is Phase.MOVE:
             title = _move_words(of)
         yield Bit(_section(next(letters), title, note), keep=True, gap=0.6, starts=True)
+        if phase is Phase.READ and not is_isolated(of.mapping):
+            yield Bit(_band(NOT_ISOLATED, Role.SIGN_FILLED), keep=True, gap=0.4)
         drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
         if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
             yield Bit(shown, gap=1.2)
@@ -242,12 +244,12 @@ def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
     told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
     lines = len(told.items) if told is not None else 1
-    height = 5.9 + (lines - 1) * LINE_MM
+    height = 6.2 + (lines - 1) * LINE_MM
     items: list[Item] = [
         rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
-        line(2.7, 4.95, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 4.7, title, 3.5, True),
-        *(shifted(told.items, after, 4.7 - CAP_SMALL) if told is not None else ()),
+        line(2.7, 4.9, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        line(8.0, 4.8, title, 3.5, True),
+        *(shifted(told.items, after, 4.8 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)

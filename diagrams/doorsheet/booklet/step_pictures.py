@@ -25,6 +25,7 @@ _CAP: Final = 3.0
 _SIGN_MM: Final = 4.0
 _HOLE_MM: Final = 1.1
 _ARROW_MM: Final = 6.0
+_METER_MM: Final = 13.0
 _MOST: Final = 12
 """More wires than this are followed on the sheet, not in a small picture."""
 
@@ -60,8 +61,9 @@ def pictures(of: Trials, width: float) -> Block | None:
     if not moved or len(moved) > _MOST:
         return None
     meter = next((probe for probe in of.probes if probe.black), None)
-    meter_mm = 42.0 if meter is not None else 0.0
-    height = _HEAD_MM + _TITLE_MM + len(moved) * _PITCH_MM + 1.0
+    meter_mm = _meter_width(meter) if meter is not None else 0.0
+    rows = max(len(moved), 2 if meter is not None else 1)
+    height = _HEAD_MM + _TITLE_MM + rows * _PITCH_MM + 1.0
     items: list[Item] = []
     x = 0.0
     left = width - (meter_mm + 3.0 if meter_mm else 0.0)
@@ -168,6 +170,9 @@ def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iter
     if len(parts) > 1:
         yield Stroke(points, Role.WIRE_TRACER, parts[1])
     words = f"{wire.number} {wire.colour.letters}"
+    room = right - left - 2 * (2.8 if marked else 1.5)
+    if text_width(words, 2.5, True) + 2.4 > room:  # its line has the letters
+        words = wire.number
     wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
     yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)
     yield line(middle, y + 1.25, words, 2.5, True, anchor="middle")
@@ -192,14 +197,23 @@ def _fitted(words: str, room: float) -> str:
     return f"{words}…"
 
 
+def _drive_width(probe: Probe) -> float:
+    return max(16.0, *(text_width(label, _CAP, True) + 4.6 for label in (probe.red, probe.black)))
+
+
+def _meter_width(probe: Probe) -> float:
+    """Return the width of the meter's picture: the names of the leads stand between drive and meter."""
+    return 1.0 + _drive_width(probe) + 1.8 + text_width("black", CAP_SMALL, True) + 1.8 + _METER_MM + 1.0
+
+
 def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     """Return where the leads are clipped on, while everything is dead."""
     items = [*_frame("meter", width, height, "on while dead")]
-    drive_mm = max(16.0, *(text_width(label, _CAP, True) + 4.6 for label in (probe.red, probe.black)))
+    drive_mm = _drive_width(probe)
     top = _HEAD_MM + 1.0
     items.append(rectangle(1.0, top, drive_mm, height - top - 1.0, Role.DEVICE))
     items.append(line(1.0 + drive_mm / 2, top + 3.9, "drive", anchor="middle"))
-    meter_mm = 10.0
+    meter_mm = _METER_MM
     left = width - 1.0 - meter_mm
     items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
     items.append(line(left + meter_mm / 2, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"))

@@ -64,7 +64,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "VREF"
+reference = "VREF"
 potentiometer = { value = "5 kohm" }
 """,
 )
@@ -116,7 +116,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "VREF"
+reference = "VREF"
 potentiometer = { value = "5 kohm" }
 """,
 )

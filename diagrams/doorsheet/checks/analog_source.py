@@ -52,7 +52,7 @@ resistance = "10 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V", load = "6 kohm", other-inputs = ["10 kohm"] }
 range  = "0-10 V"
 """,
@@ -144,7 +144,7 @@ resistance = "750 ohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
 range  = "4-20 mA"
 """,
 )
@@ -208,7 +208,7 @@ resistance = "10 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V", resistance = "200 ohm" }
 range  = "0-10 V"
 """,
@@ -252,8 +252,8 @@ resistance = "10 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
 range  = "2-10 V"
 burden = "500 ohm"
 """,
@@ -292,7 +292,7 @@ resistance = "250 ohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "0-20 mA", powered-by = "controller" }
+source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "controller" }
 range  = "0-20 mA"
 burden = "500 ohm"
 """,
@@ -338,7 +338,7 @@ resistance = "10 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 range  = "0-10 V"
 cable  = "W1"
@@ -379,7 +379,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 range  = "0-10 V"
 series = "10 kohm"

@@ -28,7 +28,7 @@ PLUGGED_V: Final = 0.05
 
 RUNNING_V: Final = 0.2
 
-"""How far a signal may change from stopped to running, V (chosen here, no source)."""
+"""How far a signal may change from standing to running, V (chosen here, no source)."""
 
 
 @check(
@@ -61,7 +61,7 @@ output = { plus = "Y1+", minus = "Y1-" }
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )
@@ -115,14 +115,14 @@ def _known_loss(report: Report, red: str, black: str) -> float:
         "A signal that is right while the motor stands and sags while it runs shares a wire or the "
         "screen with another current. Both readings are taken at the same command."
     ),
-    formula="abs(stopped - running) <= 0.2 V, where abs(stopped) >= 1 V",
+    formula="abs(standing - running) <= 0.2 V, where abs(standing) >= 1 V",
     source=(
         "follows from Ohm's law: another current in the signal's wire adds its own voltage; 0.2 V is "
         "chosen here, no source"
     ),
     example="""\
 readings = [
-    "red on AI1, black on AGND: 10.0 V, stopped",
+    "red on AI1, black on AGND: 10.0 V, standing",
     "red on AI1, black on AGND: 9.79 V, running",
     "red on DI1, black on COM: 24.3 V",
 ]
@@ -135,7 +135,7 @@ output = { plus = "Y1+", minus = "Y1-" }
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )
@@ -143,8 +143,8 @@ def change_on_running(report: Report) -> Iterator[Finding]:
     """A signal changes when the motor runs."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
-        running = by_points.get((red, black, state.replace("stopped", "running")), [])
-        if not state.startswith("stopped") or not running or abs(group[0].volts) < NEAR_ZERO_V:
+        running = by_points.get((red, black, state.replace("standing", "running")), [])
+        if not state.startswith("standing") or not running or abs(group[0].volts) < NEAR_ZERO_V:
             continue
         one, other = group[0], running[0]
         apart = abs(one.volts - other.volts)
@@ -152,7 +152,7 @@ def change_on_running(report: Report) -> Iterator[Finding]:
             yield report.finding(
                 "R108",
                 other.path,
-                f"{one.leads}, reads {one.figure} stopped and {other.figure} running, "
+                f"{one.leads}, reads {one.figure} standing and {other.figure} running, "
                 f"{volts(round(apart, 3))} apart",
                 f"measure once more: {other.asked}, same command, at the drive's own terminals: if it is as "
                 "before, current of the motor's side comes in by the signal's wire, its common or its screen",

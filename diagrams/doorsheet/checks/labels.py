@@ -100,7 +100,7 @@ def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
         for key in keys:
             label = getattr(control, key, None)
             if isinstance(label, str):
-                yield label, (name, key)
+                yield label, (name, {"supply": "reference"}.get(key, key))
     for index, link in enumerate(report.mapping.drive.links):
         yield from ((label, ("drive", "links", index)) for label in link.between)
     yield from ((label, ("drive", "strip")) for label in report.mapping.drive.strip)

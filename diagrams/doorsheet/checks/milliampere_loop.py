@@ -41,7 +41,7 @@ def _said(report: Report, source: AnalogSource) -> Figure:
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "0-20 mA", powered-by = "drive", compliance = "15 V" }
+source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "drive", compliance = "15 V" }
 range  = "0-20 mA"
 """,
 )
@@ -84,7 +84,7 @@ resistance = "100 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "drive" }
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "drive" }
 range  = "2-10 V"
 burden = "500 ohm"
 """,
@@ -123,7 +123,7 @@ def powered_by_none(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "0-20 mA" }
+source = { signal = "AO1", common = "0V", gives = "0-20 mA" }
 range  = "0-20 mA"
 """,
 )

@@ -36,7 +36,7 @@ links = [{ between = ["+10V", "+24V"] }]
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )
@@ -112,7 +112,7 @@ meter  = 24.3
 [speed]
 signal = "AI1"
 common = "COM"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )
@@ -156,7 +156,7 @@ meter  = 24.3
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )
@@ -202,7 +202,7 @@ meter  = 24.3
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )

@@ -71,7 +71,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "1 kohm" }
 """,
@@ -111,7 +111,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "1.2 kohm" }
 """,
@@ -168,7 +168,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "5 kohm", power = "10 mW" }
 """,
@@ -223,7 +223,7 @@ resistance = "20 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "10 kohm" }
 """,
@@ -285,7 +285,7 @@ voltage = "5 V"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "VREF"
+reference = "VREF"
 range  = "0-10 V"
 potentiometer = { value = "5 kohm" }
 """,

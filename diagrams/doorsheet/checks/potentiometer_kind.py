@@ -24,7 +24,7 @@ __all__ = ["end_without_supply", "logarithmic_track", "potentiometer_on_milliamp
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "5 kohm", taper = "logarithmic" }
 """,
@@ -65,7 +65,7 @@ def _is_meant(speed: SpeedControl) -> bool:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "4-20 mA"
 potentiometer = { value = "5 kohm" }
 """,
@@ -124,6 +124,6 @@ def end_without_supply(report: Report) -> Iterator[Finding]:
         "A108",
         ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
         f"no terminal is named that feeds the potentiometer of {speed.signal}",
-        'look up the reference supply in the drive\'s manual and write it down⟨: supply = "+10V"⟩',
+        'look up the reference supply in the drive\'s manual and write it down⟨: reference = "+10V"⟩',
         terminals=(speed.signal,),
     )

@@ -149,7 +149,7 @@ def supply_too_low(report: Report) -> Iterator[Finding]:
     if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
         return
     asked = show_value(_full(found) + HEADROOM_V, "V")
-    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "range"))
+    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
     yield signal_finding(
         report,
         "A602",
@@ -177,7 +177,7 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     ),
     formula="the converter's supply is not the reference",
     source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example=_MAPPING.format_map(_USUAL | {"reference": 'supply = "+10V"\n', "feed": "+10V"}),
+    example=_MAPPING.format_map(_USUAL | {"reference": 'reference = "+10V"\n', "feed": "+10V"}),
 )
 def fed_from_reference(report: Report) -> Iterator[Finding]:
     """The terminal that feeds the converter is the reference's."""

@@ -274,7 +274,7 @@ meter  = 24.3
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )

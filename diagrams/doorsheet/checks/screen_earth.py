@@ -56,7 +56,7 @@ def _cable_of(report: Report) -> tuple[int, Cable] | None:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W2"
 screen = "both"
@@ -91,7 +91,7 @@ def screen_at_both_ends(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W2"
 screen = "none"
@@ -126,7 +126,7 @@ def screen_at_no_end(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W2"
 screen = { earthed = "both", terminal = "PE clamp" }
@@ -164,7 +164,7 @@ screen = false
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W2"
 screen = "drive"
@@ -202,7 +202,7 @@ screen = false
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W2"
 """,
@@ -247,7 +247,7 @@ cable  = "W1"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 cable  = "W1"
 """,

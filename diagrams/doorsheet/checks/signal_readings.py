@@ -94,7 +94,7 @@ limit = "12 V"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 source = { signal = "AO1", common = "0V" }
 """,
@@ -131,7 +131,7 @@ readings = ["red on AI1, black on AGND: 24.1 V"]
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 source = { signal = "AO1", common = "0V" }
 """,
@@ -170,7 +170,7 @@ readings = ["red on AI1, black on AGND: -4.9 V, plugged"]
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 source = { signal = "AO1", common = "0V" }
 """,
@@ -213,7 +213,7 @@ readings = ["red on +10V, black on AGND: 4.1 V"]
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 potentiometer = { value = "5 kohm" }
 """,
@@ -271,7 +271,7 @@ meter  = 24.3
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 source = { signal = "AO1", common = "0V" }
 """,
@@ -319,7 +319,7 @@ resistance = "100 kohm"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 range  = "0-10 V"
 source = { signal = "AO1", common = "0V" }
 """,
@@ -374,7 +374,7 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
 
 def _solved(way: Way, taken: Taken) -> Level | None:
     """Return what a reading of the signal at a command must show; None of other readings."""
-    if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "stopped"):
+    if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
         return None
     event: Event = commanded(taken.command)
     if taken.unit == "A":

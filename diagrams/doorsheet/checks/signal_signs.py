@@ -27,7 +27,7 @@ __all__ = ["loss_not_decided", "one_sign_only", "sign_not_taken"]
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "+-10 V" }
+source = { signal = "AO1", common = "0V", gives = "+-10 V" }
 range  = "0-10 V"
 """,
 )
@@ -69,7 +69,7 @@ def sign_not_taken(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-source = { signal = "AO1", common = "0V", range = "0-10 V" }
+source = { signal = "AO1", common = "0V", gives = "0-10 V" }
 range  = "+-10 V"
 """,
 )
@@ -114,8 +114,8 @@ def one_sign_only(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
 range  = "4-20 mA"
 """,
 )

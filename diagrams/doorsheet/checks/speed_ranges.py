@@ -122,8 +122,8 @@ def _has_top(match: _Match) -> bool:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
 range  = "0-10 V"
 """,
 )
@@ -165,8 +165,8 @@ def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "0-5 V" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "0-5 V" }
 range  = "0-10 V"
 """,
 )
@@ -211,8 +211,8 @@ set     = "stop"
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "0-10 V" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "0-10 V" }
 range  = "2-10 V"
 """,
 )
@@ -245,8 +245,8 @@ def live_zero_missing(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "4-20 mA", powered-by = "controller" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
 range  = "0-20 mA"
 """,
 )
@@ -281,8 +281,8 @@ def creeps_at_zero(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "0-10 V" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "0-10 V" }
 range  = "0-5 V"
 """,
 )
@@ -317,7 +317,7 @@ def full_speed_too_early(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V", top = "9.5 V" }
 range  = "0-10 V"
 """,
@@ -354,8 +354,8 @@ def source_falls_short(report: Report) -> Iterator[Finding]:
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
-source = { signal = "AO1", common = "0V", range = "0-10 V", top = "20 mA" }
+reference = "+10V"
+source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }
 range  = "0-10 V"
 """,
 )
@@ -369,7 +369,7 @@ def top_contradicts_range(report: Report) -> Iterator[Finding]:
     ends = (top.low / nominal.full, top.high / nominal.full)
     if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
         return
-    said = Figure("range of the source", source.range, report.origin("speed", "source", "range"))
+    said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
     yield signal_finding(
         report,
         "A206",

@@ -81,7 +81,7 @@ def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, F
     """Return the range of a source, across its burden if it has one, and that of the input, as figures."""
     burden = report.figures.of("burden")
     across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
-    said = report.origin("speed", "source", "range")
+    said = report.origin("speed", "source", "gives")
     where = said if "range" in source.model_fields_set else "default: 0-10 V"
     return (
         Figure("range of the source", source.range + across, where),

@@ -129,7 +129,7 @@ output = { plus = "Y1+", minus = "Y1-" }
 [speed]
 signal = "AI1"
 common = "AGND"
-supply = "+10V"
+reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """,
 )

@@ -8,6 +8,7 @@ and ends with the contacts that report back.
 
 from __future__ import annotations
 
+from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Step, Use, of_drive
 from doorsheet.circuit.sides import returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
@@ -67,7 +68,7 @@ def step_named(mapping: Mapping, name: str) -> Step:
         words = {step.called, short.called, of_drive(step.drive, step.name), of_drive(step.drive, short.name)}
         if wanted in {word.casefold() for word in words}:
             return step
-    raise ValueError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
+    raise ChoiceError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
 
 
 def _moves(mapping: Mapping) -> list[list[str]]:

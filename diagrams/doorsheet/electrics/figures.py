@@ -149,7 +149,7 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     # ---- the controller ----
     "controller supply": _Row(
-        "controller's supply", ("controller", "supply"), ("V",),
+        "controller's supply", ("controller", "supply-voltage"), ("V",),
         "measure it at the controller's outputs, DC against its 0 V", 0, 60,
     ),
     # ---- outputs: of one, else of all ----

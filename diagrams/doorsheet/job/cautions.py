@@ -7,10 +7,19 @@ from typing import Final
 
 from doorsheet.job.action import Phase
 from doorsheet.job.trial import Power
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 
-__all__ = ["DANGER", "cautions", "shock"]
+__all__ = ["DANGER", "NOT_ISOLATED", "PAST", "cautions", "is_isolated", "shock"]
 
-DANGER: Final = "Above 60 V DC or 30 V AC: mains may be on it. Hands off, isolate, ask a qualified person."
+PAST: Final = f"Above {DANGEROUS_V:g} V DC or {DANGEROUS_AC_V:g} V AC"
+"""Past what no control circuit has, in words."""
+DANGER: Final = f"{PAST}: mains may be on it. Hands off, isolate, ask a qualified person."
+
+NOT_ISOLATED: Final = (
+    "Nobody has said that the control terminals are isolated from the mains: they count as mains, and "
+    "measuring there is work for qualified persons only."
+)
 
 _LIVE: Final = (
     "Power is on: covers on. With covers off, and the drive live, it is work for qualified persons only."
@@ -28,6 +37,11 @@ def shock(given: str | None, several: bool) -> str:
         f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person."
     )
+
+
+def is_isolated(mapping: Mapping) -> bool:
+    """Whether the drive's manual says that its control terminals are isolated from the mains."""
+    return mapping.drive.isolated == "yes"
 
 
 def cautions(given: str | None, several: bool, phase: Phase, power: Power) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, St
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
-from doorsheet.job.cautions import cautions
+from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
 from doorsheet.job.trial import Power, Trial
 from doorsheet.mapping.model import Mapping
@@ -89,6 +89,8 @@ class Trials:
         stage = self.solved.circuit.step.called
         power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
         warned = cautions(self.wait, bool(self.drive), phase, power)
+        if phase is Phase.READ and not is_isolated(self.mapping):
+            warned = (*warned[:1], NOT_ISOLATED, *warned[1:])
         return Action(
             ident,
             phase,

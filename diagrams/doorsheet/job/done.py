@@ -13,7 +13,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["FAILED", "Judged", "is_of", "judge"]
+__all__ = ["FAILED", "Judged", "is_logged", "is_of", "judge"]
 
 FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
@@ -71,6 +71,11 @@ def _read_back(own: Mapping, number: str) -> Judged:
     if setting.read is not None and setting.set is not None and setting.read != setting.set:
         return Judged(False, f"it reads {setting.read}, and was set to {setting.set}")
     return Judged(setting.read is not None)
+
+
+def is_logged(read: ReadMapping, action: Action) -> bool:
+    """Whether the log has an action, whatever came of it: somebody did it, and not only knew its answer."""
+    return _entry(read.mapping, action) is not None
 
 
 def _entry(mapping: Mapping, action: Action) -> Done | None:

@@ -39,7 +39,7 @@ __all__ = [
 
 DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
-"""What is said first of a reading above 60 V DC or 30 V AC."""
+"""What is said first of a reading above 60 V DC or 25 V AC."""
 
 STOP_FIRST: Final = "Emergency stop! "
 
@@ -102,10 +102,12 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
     right = tuple(_right(of, probe) for probe in probes)
     if not any(right):
         return ()
+    good = tuple(_right_rows(of, probes, right))
+    known_good = [row.spans for row in good if row.right]
     groups: list[tuple[_Spans, list[Mistake]]] = []
     for mistake in mistakes(of, probes[0]):
         spans = tuple(map(partial(_shown, of, mistake), probes, right))
-        if not any(map(_apart, spans, right)):
+        if any(not any(map(_apart, spans, known)) for known in known_good):
             continue  # nothing shows it, or nothing certain
         for index, (known, own) in enumerate(groups):
             if all(map(_alike, known, spans)):
@@ -113,7 +115,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
                 break
         else:
             groups.append((spans, [mistake]))
-    return (*_right_rows(of, probes, right), *(_row(of, spans, own) for spans, own in groups))
+    return (*good, *(_row(of, spans, own) for spans, own in groups))
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, pairwise
+from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Severity
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import Action, Phase, Power, ReadingAsked
 from doorsheet.job.context import Trials
-from doorsheet.job.done import Judged, judge
+from doorsheet.job.done import Judged, is_logged, judge
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
@@ -108,14 +108,36 @@ def progress(read: ReadMapping) -> tuple[Progress, ...]:
 def _next(
     read: ReadMapping, seen: Sequence[Solved], judged: Iterable[tuple[Action, Judged]]
 ) -> Action | None:
-    action, found = next(((action, found) for action, found in judged if not found.done), (None, None))
-    if action is None or found is None or action.phase is Phase.IDENTIFY:
+    passed: list[Action] = []
+    for action, found in judged:
+        if not found.done:
+            break
+        passed.append(action)
+    else:
+        return None
+    if action.phase is Phase.IDENTIFY:
         return action
     solved = next((one for one in seen if one.circuit.step.called == action.stage), seen[-1])
     stop = next((one for one in run_checks(read, solved) if one.severity is Severity.STOP), None)
     if stop is not None:
         return mending(stop, action, read.mapping)
+    action = _with_leads(read, passed, action)
     return again(action, found) if found.result else action
+
+
+def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
+    """Return an action with its leads put on first, where the reading that does so was known, not taken."""
+    if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
+        return action
+    same = [*takewhile(lambda one: one.stage == action.stage and _leads(one) == _leads(action), passed[::-1])]
+    if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
+        return action  # they were put on with the dead work, or for a reading before
+    return replace(action, trials=(same[-1].trials[0], *action.trials))
+
+
+def _leads(action: Action) -> tuple[str, ...]:
+    asked = action.asked
+    return (action.drive, asked.red, asked.black) if isinstance(asked, ReadingAsked) else ()
 
 
 def _progress(judged: Sequence[tuple[Action, Judged]]) -> Iterator[Progress]:

@@ -156,7 +156,7 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
         )
         ask = "Which terminal supplies a potentiometer, such as +10V?"
         yield _terminal(
-            data, listed, "speed.supply", ask, "The bench potentiometer hangs on it; off in the end."
+            data, listed, "speed.reference", ask, "The bench potentiometer hangs on it; off in the end."
         )
     for name in CONTACT_NAMES:
         if (found := propose(listed, name)) is not None and name not in data:
@@ -344,7 +344,7 @@ def _source(words: str) -> _Changes:
     if len(rest) not in (1, 2):
         raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
     value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))
-    return (Change(("speed", "source"), value | ({"range": found} if found else {})),)
+    return (Change(("speed", "source"), value | ({"gives": found} if found else {})),)
 
 
 # ---- Colours ----
@@ -362,7 +362,7 @@ def _colours(data: _Data) -> Iterator[Question]:
         )  # fmt: skip
 
 
-_SPEED_WIRES: Final[dict[str, Purpose]] = {"signal": "signal", "common": "common", "supply": "plus"}
+_SPEED_WIRES: Final[dict[str, Purpose]] = {"signal": "signal", "common": "common", "reference": "plus"}
 
 
 def _wires(data: _Data) -> Iterator[tuple[str, str, Purpose]]:

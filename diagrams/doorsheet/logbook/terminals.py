@@ -140,7 +140,7 @@ _JOBS: Final[dict[str, tuple[str, str]]] = {
         rf"analog\w*.*(?:common|ground|{_ZERO})|(?:common|ground|{_ZERO}).*(?:analog|speed)",
         r"input\s*[12]?$|output$",
     ),
-    "speed.supply": (
+    "speed.reference": (
         rf"{_VOLTS}.*(?:supply|reference|potentiometer)|(?:reference|potentiometer) (?:supply|voltage)",
         rf"0\s*(?:-|to|\.\.)\s*{_VOLTS}|analog\w* (?:input|output)|common",
     ),

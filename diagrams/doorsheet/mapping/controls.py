@@ -119,7 +119,7 @@ class SpeedWires(Entry):
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
-    supply: WireSpec = WireSpec.model_construct()
+    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")
 
 
 class SignalWires(Entry):
@@ -215,7 +215,7 @@ class AnalogSource(Entry):
     kind: Literal["analog", "pulse"] = "analog"
     signal: Terminal
     common: Terminal | None = None
-    range: SourceRange = "0-10 V"  # what the output gives, or its converter
+    range: SourceRange = Field("0-10 V", alias="gives")  # what the output gives, or its converter
     frequency: PulseHertz | None = None  # of the pulses
     level: Voltage | None = None  # of a pulse
     converter: Converter | None = None
@@ -245,7 +245,7 @@ class SpeedControl(Entry):
 
     signal: Terminal
     common: Terminal | None = None
-    supply: Terminal | None = None
+    supply: Terminal | None = Field(None, alias="reference")
     range: InputRange | None = None
     source: AnalogSource | None = None
     potentiometer: Potentiometer | None = None

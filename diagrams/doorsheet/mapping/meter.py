@@ -31,12 +31,12 @@ __all__ = [
     "parse_reading",
 ]
 
-STATES: Final = ("open", "closed", "unplugged", "plugged", "stopped", "running")
+STATES: Final = ("open", "closed", "unplugged", "plugged", "standing", "running")
 """What a reading was taken at; the first one where a line says nothing."""
 
 EXAMPLE: Final = "red on DI1, black on COM: 24.3 V, open"
 
-_SAME_STATE: Final = {"on": "closed", "off": "open"}
+_SAME_STATE: Final = {"on": "closed", "off": "open", "stopped": "standing"}
 """Other words for a state."""
 
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"

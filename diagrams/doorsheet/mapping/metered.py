@@ -41,7 +41,7 @@ def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
     tables = _tables(data)
     for name, keys in {
         **dict.fromkeys(SWITCHED_NAMES, ("input", "common", "feed")),
-        "speed": ("signal", "common", "supply"),
+        "speed": ("signal", "common", "reference", "supply"),
     }.items():
         yield from (tables.get(name, {}).get(key) for key in keys)
     for name in (*SWITCHED_NAMES, *CONTACT_NAMES, "speed"):

@@ -34,6 +34,7 @@ from doorsheet.mapping.checks import (
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
 __all__ = [
@@ -155,7 +156,10 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         raise _file_error(name, reason, "no key of a mapping has more than six: take it away", line)
     try:
         data = composed(tomllib.loads(text))
-        source = Source(name, text, locate(text))
+        lines = locate(text)
+        if isinstance(data, dict):
+            lines = in_new_words(data, lines)
+        source = Source(name, text, lines)
     except tomllib.TOMLDecodeError as error:
         from doorsheet.mapping.syntax import syntax_problem
 

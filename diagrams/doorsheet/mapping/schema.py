@@ -11,7 +11,9 @@ from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.old_words import OLD_KEYS
 from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
 from doorsheet.mapping.words import KEYS
 
@@ -57,6 +59,7 @@ def mapping_schema() -> dict[str, object]:
     for name in ("Mapping", "DriveUnit"):
         readings = cast(dict[str, _Node], tables[name]["properties"])["readings"]
         cast(_Node, readings["items"])["pattern"] = _READING_TEXT
+    _old_words(tables)
     _shorten(tables)
     tables["Output"]["allOf"] = _keys_by_kind()
     is_pulse: _Node = {"required": ["kind"], "properties": {"kind": {"const": "pulse"}}}
@@ -121,6 +124,21 @@ def _volts() -> list[_Node]:
         {"type": "string", "pattern": _VOLTS_TEXT},
         {"type": "string", "pattern": _READING_TEXT},
     ]
+
+
+def _old_words(tables: dict[str, _Node]) -> None:
+    """Let the old name of a key stand for it, marked as old."""
+    for path, new in OLD_KEYS.items():
+        table = table_at(path[:-1])
+        assert table is not None
+        properties = cast(dict[str, _Node], tables[table.__name__]["properties"])
+        said = f"Old name of {new}."
+        properties[str(path[-1])] = {
+            **properties[new],
+            "title": path[-1],
+            "description": said,
+            "deprecated": True,
+        }
 
 
 def _shorten(tables: dict[str, _Node]) -> None:

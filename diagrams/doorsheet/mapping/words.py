@@ -81,12 +81,12 @@ _CONTROL_KEYS: Final[AbstractMapping[str, KeyWords]] = {
     "preset-speed-1": KeyWords("control that chooses the first preset speed", _SWITCHED),
     "preset-speed-2": KeyWords("control that chooses the second preset speed", _SWITCHED),
     "preset-speed-3": KeyWords("control that chooses the third preset speed", _SWITCHED),
-    "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", supply = "+10V" }'),
+    "speed": KeyWords("speed reference", '{ signal = "AI1", common = "AGND", reference = "+10V" }'),
     "fault": KeyWords("drive's contact that reports a fault", _CONTACT),
     "running": KeyWords("drive's contact that reports running", _CONTACT),
     "readings": KeyWords(
         "meter readings, as taken: where the red and the black lead stood, volts DC (of the speed signal mA "
-        "too), then open (left out), closed, unplugged, plugged, stopped or running, and of the speed "
+        "too), then open (left out), closed, unplugged, plugged, standing or running, and of the speed "
         "signal the command",
         '["red on COM, black on DI1: -12.2 V", "red on DI1, black on COM: 0.2 V, closed"]',
     ),
@@ -216,7 +216,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     },
     "Controller": {
         "name": KeyWords("controller's name, as the sheet gives it", '"Lathe controller"'),
-        "supply": KeyWords("voltage that an output that joins to plus gives", '"24 V"'),
+        "supply-voltage": KeyWords("voltage that an output that joins to plus gives", '"24 V"'),
         "outputs": KeyWords("ratings of the controller's outputs", '{ voltage = "30 V", current = "50 mA" }'),
         "interlock": KeyWords("what keeps both directions from closing together", '"relay K2"'),
         "conductors-per-terminal": _CONDUCTORS,
@@ -250,7 +250,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "SpeedWires": {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
         "common": KeyWords(f"common {_COLOUR}", '"pink"'),
-        "supply": KeyWords(f"supply {_COLOUR}", '"blue"'),
+        "reference": KeyWords(f"reference supply's {_COLOUR}", '"blue"'),
     },
     "SignalWires": {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
@@ -311,7 +311,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "kind": KeyWords('kind of output: "analog", or "pulse" with a converter to a voltage', '"analog"'),
         "signal": KeyWords("controller terminal of the analog or pulse output", '"AO1"'),
         "common": _CONTROLLER_COMMON,
-        "range": KeyWords("range that the output gives, or its converter", '"0-10 V"'),
+        "gives": KeyWords("range that the output gives, or its converter", '"0-10 V"'),
         "frequency": KeyWords("frequency of the pulses", '"1 kHz"'),
         "level": KeyWords("voltage of a pulse", '"5 V"'),
         "converter": KeyWords(
@@ -349,14 +349,14 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "SpeedControl": {
         "signal": KeyWords("drive terminal of the speed input", '"AI1"'),
         "common": KeyWords("drive terminal of the speed input's common", '"AGND"'),
-        "supply": KeyWords("drive terminal of the reference supply", '"+10V"'),
+        "reference": KeyWords("drive terminal of the reference supply", '"+10V"'),
         "range": KeyWords("range the drive's input is set to", '"0-10 V"'),
         "source": KeyWords("controller's analog output", '{ signal = "AO1", common = "0V" }'),
         "potentiometer": KeyWords("bench potentiometer", '"10 kΩ"'),
         "burden": KeyWords("resistor across signal and common at the drive", '"500 ohm"'),
         "series": KeyWords("resistor in the signal's wire", '"10 kohm"'),
         "top-speed": KeyWords("speed at the top of the range", '"24000 rpm"'),
-        "wires": KeyWords("wires' colours", '{ signal = "grey", common = "pink", supply = "blue" }'),
+        "wires": KeyWords("wires' colours", '{ signal = "grey", common = "pink", reference = "blue" }'),
         "cable": _CABLE,
         "screen": _SCREEN,
     },

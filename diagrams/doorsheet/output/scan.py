@@ -42,7 +42,7 @@ def scan(files: Sequence[bytes], otherwise: CarryError | None = None) -> Carried
     trouble: CarryError | None = None
     for number, data in enumerate(files):
         for picture in _pictures(data, otherwise):
-            for found in _read(picture):
+            for found in _read(picture, otherwise):
                 texts |= dict.fromkeys(found)
                 if number < len(files) - 1:
                     continue
@@ -59,7 +59,7 @@ def scan(files: Sequence[bytes], otherwise: CarryError | None = None) -> Carried
 def _pictures(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
     """Yield the pictures in a file: itself, or the pages of a PDF; CarryError for any other."""
     if data.startswith(b"%PDF-"):
-        yield from _pages(data)
+        yield from _pages(data, otherwise)
         return
     from PIL import Image, ImageOps, UnidentifiedImageError
 
@@ -76,11 +76,11 @@ def _pictures(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
         raise CarryError("This picture is damaged: it can't be opened.") from error
 
 
-def _pages(data: bytes) -> Iterator[Image]:
+def _pages(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
     try:
         import pypdfium2
     except ImportError:
-        raise CarryError(_MISSING) from None
+        raise CarryError(f"{otherwise or 'These are pictures.'} {_MISSING}") from None
     try:
         document = pypdfium2.PdfDocument(data)
         for number in range(min(len(document), _MOST_PAGES)):
@@ -91,12 +91,12 @@ def _pages(data: bytes) -> Iterator[Image]:
         raise CarryError("This PDF is damaged: its pages can't be shown.") from error
 
 
-def _read(picture: Image) -> Iterator[list[str]]:
+def _read(picture: Image, otherwise: CarryError | None) -> Iterator[list[str]]:
     """Yield what the symbols in a picture say, at one size after the other."""
     try:
         import zxingcpp
     except ImportError:
-        raise CarryError(_MISSING) from None
+        raise CarryError(f"{otherwise or 'These are pictures.'} {_MISSING}") from None
     wanted = zxingcpp.barcode_formats_from_str("QRCode")
     for scale in _SCALES:
         size = round(picture.width * scale), round(picture.height * scale)

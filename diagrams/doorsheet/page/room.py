@@ -49,12 +49,6 @@ class Room:
         for row in range(max(0, math.floor(top - _CLEAR_MM)), min(self._down, math.ceil(bottom + _CLEAR_MM))):
             self._rows[row] |= mask
 
-    def is_free(self, left: float, top: float, width: float, height: float) -> bool:
-        """Whether nothing on the page is within a rectangle, mm; the air round things doesn't count."""
-        first, last = math.ceil(left), math.floor(left + width)
-        mask = ((1 << (last - first)) - 1) << first
-        return not any(row & mask for row in self._rows[math.ceil(top) : math.floor(top + height)])
-
     def nearest_corner(self, width: float, height: float) -> tuple[float, float] | None:
         """Return where a rectangle has room, nearest to a corner of the frame, mm; None when nowhere."""
         left, top, right, bottom = self._inside

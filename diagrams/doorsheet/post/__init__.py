@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
+from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
@@ -61,7 +62,7 @@ def make_post(
 
     Raises:
         PaperError: when a part is too large for a picture.
-        ValueError: for a stage or a drive that there is not.
+        ChoiceError: for a stage or a drive that there is not.
     """
     shown = read if private else public(read)
     solved = solve(shown, stage)
@@ -70,7 +71,7 @@ def make_post(
     if drive:
         if drive not in circuit.drives:
             known = ", ".join(circuit.drives) or "the mapping has but one"
-            raise ValueError(f"no drive {drive!r}: {known}")
+            raise ChoiceError(f"no drive {drive!r}: {known}")
         units = tuple(unit for unit in units if unit[0] == drive)
         circuit = alone(circuit, drive)
         findings = tuple(finding for finding in findings if finding.concerns(drive))

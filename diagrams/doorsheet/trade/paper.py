@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from doorsheet.choice import ChoiceError
+
 __all__ = ["A3", "A4", "A5", "LETTER", "MM_PER_INCH", "PAPERS", "TABLOID", "Paper", "paper_named"]
 
 MM_PER_INCH = 25.4
@@ -70,4 +72,4 @@ def paper_named(text: str) -> Paper:
     near = difflib.get_close_matches(name, _BY_NAME, n=1)
     hint = f"did you mean {_BY_NAME[near[0]].name}? " if near else ""
     names = ", ".join(paper.name for paper in PAPERS)
-    raise ValueError(f'no paper is called "{text}": {hint}the sheet is drawn on {names}')
+    raise ChoiceError(f'no paper is called "{text}": {hint}the sheet is drawn on {names}')

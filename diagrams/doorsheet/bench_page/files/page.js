@@ -5,6 +5,7 @@
 const part = (id) => document.getElementById(id);
 const SVG = "http://www.w3.org/2000/svg";
 let told = null; // what the file says, as last heard
+let warned = ""; // the danger of what was written down; stays until something else is typed
 let broken = false; // whether the file can't be read as it stands
 let enlarged = 1; // how many times wider than its window the drawing is
 let brought = ""; // id of the wire that is brought out
@@ -120,6 +121,7 @@ function showAction(action) {
   part("hint").textContent = action.asked.hint;
   askReading(action.asked);
   if (action.asked.kind === "words") askWords(action.asked);
+  alarm(warned);
   compare();
 }
 
@@ -156,6 +158,7 @@ function typed() {
 function hint() {
   const unit = part("unit").value, limit = told.dangerous[unit];
   const dangerous = limit !== undefined && Math.abs(typed()) > limit;
+  warned = "";
   alarm(dangerous ? `${part("value").value} ${unit}. ${told.danger}` : "");
   compare();
 }
@@ -171,7 +174,6 @@ function compare() {
   });
 }
 
-// Stays until something else is typed
 function alarm(words) {
   if (part("alarm").textContent === words) return; // said once
   part("alarm").hidden = !words;
@@ -202,7 +204,8 @@ function unwritten(why) {
 function answer(reply) {
   part("answer").className = reply.written ? "" : "refused";
   list("answer", reply.lines, (line) => made("p", line));
-  alarm(reply.danger);
+  warned = reply.danger;
+  alarm(warned);
   part("answer").scrollIntoView({ block: "nearest" });
 }
 
