@@ -57,7 +57,7 @@ def flat(items: tuple[Item, ...]) -> Iterator[Item]:
 
 
 def texts(page: Page) -> list[str]:
-    return [item.content for item in flat(page.items) if isinstance(item, Text)]
+    return [item.content.replace("\xa0", " ") for item in flat(page.items) if isinstance(item, Text)]
 
 
 def words(page: Page) -> str:

@@ -17,7 +17,7 @@ from doorsheet.output.svg import to_svg
 from tests.booklet.test_booklet import chapter, made, texts, words
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
-from tests.plants import TWO_PUMPS, plant
+from tests.plants import TWO_PUMPS
 
 DRIVES = ("pump-1", "pump-2")
 WAIT = "wait 10 min at pump-1, 5 min at pump-2"
@@ -117,7 +117,7 @@ def test_the_wire_list_names_the_drive_of_each_terminal() -> None:
 
 
 def test_nothing_runs_over_anything_else_and_numbers_run_through() -> None:
-    pages = made(plant(3)).pages
+    pages = pumps().pages
     for number, page in enumerate(pages, 1):
         assert f"{number} of {len(pages)}" in words(page)
         assert clashes(read_shapes(to_svg(page))) == []

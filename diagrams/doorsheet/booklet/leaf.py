@@ -196,6 +196,8 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
         case InColumns(grid):
             block, rest = cut_columns(grid, room, _APART_MM)
             return block, InColumns(rest) if rest is not None else None
+        case Rest() if room < 0.0:
+            return None, piece  # not even the words over it have room
         case Rest():
             worth = room >= _WORTH_MM
             frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)

@@ -170,9 +170,9 @@ def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iter
     if len(parts) > 1:
         yield Stroke(points, Role.WIRE_TRACER, parts[1])
     words = f"{wire.number} {wire.colour.letters}"
-    room = right - left - 2 * (2.8 if marked else 1.5)
-    if text_width(words, 2.5, True) + 2.4 > room:  # its line has the letters
-        words = wire.number
+    between = right - left - 2 * (2.8 if marked else 1.5)
+    if text_width(words, 2.5, True) + 2.4 > between:
+        words = wire.number  # its line has the letters
     wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
     yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)
     yield line(middle, y + 1.25, words, 2.5, True, anchor="middle")

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from doorsheet.booklet.doorsheets import cropped, lowest_sheet
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Page
 from doorsheet.page.fit import MARGIN_MM, Binding
@@ -30,7 +30,6 @@ _DPIS: Final = (216, 200, 190, 180, 172, 165)
 
 _CROP_MM: Final = MARGIN_MM - 2.0  # a screen needs no margin
 _BARE: Final = Binding(title_block=False)
-_STEP_MM: Final = 5.0
 _TALLEST: Final = 1.3  # of the width; a taller picture is scrolled
 
 
@@ -53,16 +52,19 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
     """
     for circuit_, mapping_ in _shorter(circuit, mapping):
         for dpi in _DPIS:
-            one = _single(circuit_, mapping_, findings, WIDTH_PX * MM_PER_INCH / dpi)
+            width = WIDTH_PX * MM_PER_INCH / dpi
+            size = (width, _TALLEST * width)
+            one = lowest_sheet(circuit_, mapping_, findings, size, _BARE, _CROP_MM)
             if one is not None:
                 return (Picture(one, dpi),)
     for share in (1.0, 1.15, 1.3):
         width = share * WIDTH_PX * MM_PER_INCH / _DPIS[-1]
+        paper = Paper("a picture", width + 2 * _CROP_MM, _TALLEST * width + 2 * _CROP_MM)
         try:
-            pages = _composed(circuit_, mapping_, findings, width, _TALLEST * width)
+            pages = compose(circuit_, mapping_, findings, paper, _BARE)
         except PaperError:
             continue
-        return tuple(Picture(page, _DPIS[-1]) for page in pages)
+        return tuple(Picture(cropped(page, _CROP_MM), _DPIS[-1]) for page in pages)
     raise PaperError("a part does not fit on a picture: shorten the longest names and labels")
 
 
@@ -83,43 +85,4 @@ def _half(reading: Reading) -> Reading:
     """Keep what tells most: a switch's open reading, a signal's at full speed."""
     return reading._replace(
         values=tuple(one for one in reading.values if one.state in ("open", "full", "high"))
-    )
-
-
-def _single(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:
-    """Return one page, as low as it can be; None when one can't hold it."""
-    low, high = 1, int(_TALLEST * width / _STEP_MM)
-    page = _drawn(circuit, mapping, findings, width, high)
-    if page is None:
-        return None
-    while low < high:
-        middle = (low + high) // 2
-        lower = _drawn(circuit, mapping, findings, width, middle)
-        if lower is None:
-            low = middle + 1
-        else:
-            high, page = middle, lower
-    return page
-
-
-def _drawn(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, steps: int
-) -> Page | None:
-    """Return the page of that height; None when the drawing doesn't fit on one."""
-    try:
-        pages = _composed(circuit, mapping, findings, width, steps * _STEP_MM)
-    except PaperError:
-        return None
-    return pages[0] if len(pages) == 1 else None
-
-
-def _composed(
-    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float, height: float
-) -> tuple[Page, ...]:
-    """Return the sheet on pages of that size, their margins cut off."""
-    paper = Paper("a picture", width + 2 * _CROP_MM, height + 2 * _CROP_MM)
-    pages = compose(circuit, mapping, findings, paper, _BARE)
-    return tuple(
-        replace(page, width=width, height=height, items=shifted(page.items, -_CROP_MM, -_CROP_MM))
-        for page in pages
     )
