@@ -28,8 +28,8 @@ def pumps(tmp_path: Path) -> Path:
     ("words", "written"),
     [
         (("booklet",), {"pumps-booklet.pdf"}),
-        (("post",), {"pumps-post.png", "pumps-post.md", "pumps-post.txt"}),
-        (("post", "--drive", "pump-2"), {"pumps-post.png", "pumps-post.md", "pumps-post.txt"}),
+        (("post",), {"pumps-post.png", "pumps-post.md"}),
+        (("post", "--drive", "pump-2"), {"pumps-post.png", "pumps-post.md"}),
         (("speeds",), set()),
     ],
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +16,7 @@ from doorsheet.post import private, twin
 from doorsheet.post.words import Section, written
 from tests.judges.papers import PaperError
 from tests.judges.questions import judge_question
+from tests.older import older
 from tests.plants import TWO_PUMPS
 from tests.spice.mappings import random_mapping
 
@@ -36,17 +36,17 @@ def question(text: str, change: Callable[[Section], Section] = lambda one: one) 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_questions_about_the_gallery_say_what_their_mappings_do(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    judge_question(tomllib.loads(text), question(text))
+    judge_question(older(text), question(text))
 
 
 @pytest.mark.parametrize("seed", range(25))
 def test_questions_about_made_up_machines_say_what_their_mappings_do(seed: int) -> None:
     text = random_mapping(seed)
-    judge_question(tomllib.loads(text), question(text))
+    judge_question(older(text), question(text))
 
 
 def test_a_question_about_two_drives_is_read_too() -> None:
-    judge_question(tomllib.loads(TWO_PUMPS), question(TWO_PUMPS))
+    judge_question(older(TWO_PUMPS), question(TWO_PUMPS))
 
 
 FULL = FILES[-1].read_text(encoding="utf-8")
@@ -75,6 +75,6 @@ MISTAKES: dict[str, Callable[[Section], Section]] = {
 
 @pytest.mark.parametrize("name", MISTAKES)
 def test_a_mistake_in_a_question_is_found(name: str) -> None:
-    judge_question(tomllib.loads(FULL), question(FULL))
+    judge_question(older(FULL), question(FULL))
     with pytest.raises(PaperError):
-        judge_question(tomllib.loads(FULL), question(FULL, MISTAKES[name]))
+        judge_question(older(FULL), question(FULL, MISTAKES[name]))
