@@ -84,7 +84,7 @@ def everything(data: bytes) -> None:
     with suppress(doorsheet.MappingError, doorsheet.PaperError):
         assert to_pdf(*make_booklet(read).pages)
     with suppress(doorsheet.MappingError, doorsheet.PaperError):
-        assert make_post(read, "post", "final").plain
+        assert all(map(make_post(read, "post", "final").text, ("markdown", "bbcode", "text")))
     with suppress(SpeedError, PlotError):
         assert all(map(as_text, speed_reports(read)))
 

@@ -47,7 +47,8 @@ COMMANDS = {
     "recover": ("recover sheet.pdf --to t.toml", "t.toml"),
     "schema": ("schema --to t.json", "t.json"),
     "post png": ("post jog.toml", "jog-post.png"),
-    "post txt": ("post jog.toml", "jog-post.txt"),
+    "post md": ("post jog.toml", "jog-post.md"),
+    "post txt": ("post jog.toml --format text", "jog-post.txt"),
 }
 
 
@@ -80,8 +81,7 @@ def test_others_work_is_kept(
 
 def test_a_post_without_its_texts_is_replaced(folder: Path) -> None:
     run("post", folder / "jog.toml")
-    for ending in ("md", "txt"):
-        (folder / f"jog-post.{ending}").unlink()
+    (folder / "jog-post.md").unlink()
     (folder / "jog.toml").write_text((folder / "jog.toml").read_text().replace("DI1", "DI7"))
     assert run("post", folder / "jog.toml")[0] == 0
 
