@@ -104,13 +104,17 @@ def _loops(data: _Table) -> list[tuple[str, str, Far]]:
     """Return them with the drive's common; returns are in the order of the file."""
     out: list[tuple[str, str, Far]] = []
     last: dict[Far, str] = {}
+    joined = set[tuple[Far, str]]()
     if cast("_Table", data.get("controller", {})).get("returns") != "looped":
         return out
     for run in _final_runs(data):
         if run.role == "common" and run.near is not None and run.by_controller:
-            if run.far in last and last[run.far] != run.near:
+            if (run.far, run.near) in joined:
+                continue
+            if run.far in last:
                 out.append((last[run.far], run.near, run.far))
             last[run.far] = run.near
+            joined.add((run.far, run.near))
     return out
 
 

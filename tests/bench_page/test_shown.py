@@ -62,15 +62,16 @@ def test_a_fault_of_our_own_is_said_and_ends_nothing(tmp_path: Path, monkeypatch
     bench = Bench(file)
     before = bench.after(0, 0)
 
-    def broken(_: object) -> object:
+    def broken(*_: object) -> object:
         raise ZeroDivisionError("by nought")
 
     monkeypatch.setattr("doorsheet.bench_page.bench.shown", broken)
     file.write_text(BENCH_READY + "\n")
     bench.look()
     bench.look()
-    after = bench.after(1, 0)
-    assert before is not None and after is not None
+    assert before is not None
+    after = bench.after(before.number, 0)
+    assert after is not None
     assert b"a fault of Doorsheet itself" in after.json and b"by nought" in after.json
     assert b"Bench grinder 4" in after.json  # the last good one
 
@@ -79,19 +80,21 @@ def test_a_file_is_read_when_it_stands_still(tmp_path: Path) -> None:
     file = tmp_path / "grinder.toml"
     file.write_text(BENCH_READY)
     bench = Bench(file)
+    stood = bench.after(0, 0)
+    assert stood is not None
     file.write_text("")  # an editor is about to write
     bench.look()
     file.write_text(BENCH_READY.replace("white", "green"))
     bench.look()
-    assert bench.after(1, 0) is None
+    assert bench.after(stood.number, 0) is None
     bench.look()
-    state = bench.after(1, 0)
+    state = bench.after(stood.number, 0)
     assert state is not None and b'"problems": []' in state.json and b"green" in state.json
 
 
 def test_the_common_has_the_readings_of_no_input(tmp_path: Path) -> None:
     text = BENCH_READY.replace("[drive]", 'readings = ["red on DI1, black on COM: 24.1 V, open"]\n\n[drive]')
-    told = shown(parse_mapping(text, "grinder.toml"))
+    *_, told = shown(parse_mapping(text, "grinder.toml"))
     assert told.readings["wire-1"] == ("Read 24.1 V, open.",) and told.readings["wire-2"] == ()
 
 
@@ -101,8 +104,19 @@ def test_the_newest_is_told_first() -> None:
         '"red on DI1, black on COM: 24.2 V, 2026-11-25 14:05"'
     )
     text = BENCH_READY.replace("[drive]", f"readings = [{lines}]\n\n[drive]")
-    told = shown(parse_mapping(text.replace('stage = "bench"', "", 1), "grinder.toml")).history
+    *_, whole = shown(parse_mapping(text.replace('stage = "bench"', "", 1), "grinder.toml"))
+    told = whole.history
     assert [line.split(": ")[-1] for line in told[:2]] == ["24.2 V, open.", "24.1 V, open. Replaced since."]
     assert told[-3:] == (
         "Prove the emergency stop, at the bench stage.", "Wire the bench, at the bench stage.", "prove-dead.",
     )  # fmt: skip
+
+
+def test_the_next_action_does_not_wait_for_the_rest() -> None:
+    (*_, before) = shown(parse_mapping(BENCH_READY, "grinder.toml"))
+    line = 'readings = ["red on DI1, black on COM: 24.1 V, open"]'
+    after = parse_mapping(BENCH_READY.replace("[drive]", f"{line}\n\n[drive]"), "grinder.toml")
+    first, whole = shown(after, before)
+    assert first.action == whole.action != before.action and first.sheets == whole.sheets != before.sheets
+    assert first.history == before.history != whole.history
+    assert [one.name for one in first.phases if one.now] == [one.name for one in whole.phases if one.now]

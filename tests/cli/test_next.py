@@ -37,7 +37,7 @@ def test_it_says_where_we_are_power_what_to_do_and_how_to_write_it_down(saw: Pat
     for words in (
         "Read DI1 against COM, S1 closed",
         "POWER ON",
-        "Above 60 V DC or 30 V AC",
+        "Above 60 V DC or 25 V AC",
         "one hand at the emergency stop",
         "Red on DI1, black on COM; S1 closed.",
         "expect: 0 V",

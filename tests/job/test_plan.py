@@ -66,7 +66,7 @@ def test_what_has_power_says_so_and_what_may_kill_is_said_first(text: str) -> No
             assert action.power is Power.OFF
             assert any("prove dead" in words for words in action.cautions)
         if action.phase is Phase.READ:
-            assert action.cautions[0].startswith("Above 60 V DC or 30 V AC")
+            assert action.cautions[0].startswith("Above 60 V DC or 25 V AC")
             volts = [one for one in action.outcomes if one.unit == "V"]
             assert all(one.stop for one in volts[:2])
             assert all(one.holds(325.0) or one.holds(-325.0) for one in volts[:2])

@@ -221,3 +221,33 @@ def test_notes_never_stop_a_drawing(table: str) -> None:
     assert "Notes have no room on this sheet" in words(sheet.page)
     short = text.replace(SPOKEN, "a").replace("W" * 300, "W")
     assert "Notes have no room" not in words(draw_text(short).page)
+
+
+@pytest.mark.parametrize(
+    ("stop", "said"),
+    [
+        ('hardware = "contactor K1"\nacts = "supply"\ncategory = "0"',
+         "Emergency stop: contactor K1 takes the supply from the drive, stop category 0."),
+        ('hardware = "relay K9"', "Emergency stop: relay K9."),
+        ('hardware = "none"', "Emergency stop: ______________ (write which device)."),
+    ],
+)  # fmt: skip
+def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str) -> None:
+    words = " ".join(
+        item.content
+        for item in flat(draw_text(f"{LATHE}\n[stop]\n{stop}").page.items)
+        if isinstance(item, Text)
+    )
+    assert said in words
+
+
+def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -> None:
+    pump = (GALLERY / "pump.toml").read_text(encoding="utf-8")
+    page = draw_text(pump).page
+    lines = [item.content for item in flat(page.items) if isinstance(item, Text)]
+    assert any("pump\u00a03" in one for one in lines)
+    (legend,) = (item for item in page.items if isinstance(item, Group) and item.ident == "colours")
+    letters = {
+        item.content for item in flat(legend.items) if isinstance(item, Text) and item.content.isupper()
+    }
+    assert letters == {wire.colour.letters for wire in draw_text(pump).circuit.wires}

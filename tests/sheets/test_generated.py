@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import doorsheet
 from doorsheet import PaperError, Sheet
 from doorsheet.layout import order_circuit
-from doorsheet.page.display import Group, Item, Text
+from doorsheet.page.display import Group, Item, Page, Text
 from tests.judges.geometry import Drawn, judge_shapes
 from tests.judges.overlap import clashes, text_clashes
 from tests.judges.shapes import Box, read_shapes
@@ -139,6 +139,10 @@ def test_a_small_machine_always_fits(data: Data) -> None:
         read(sheet)
 
 
+def drawn(page: Page) -> tuple[Item, ...]:
+    return tuple(item for item in page.items if not (isinstance(item, Group) and item.ident == "symbol"))
+
+
 @few
 @given(mappings(), st.sampled_from(STAGES), st.integers(0, 99))
 def test_the_order_of_keys_in_a_table_changes_nothing(data: Data, stage: str, seed: int) -> None:
@@ -148,7 +152,9 @@ def test_the_order_of_keys_in_a_table_changes_nothing(data: Data, stage: str, se
     )
     assert (one is None) is (other is None)
     if one is not None and other is not None:
-        assert [page.items for page in one.pages] == [page.items for page in other.pages]
+        # but for the symbols, which hold the file byte for byte
+        assert [drawn(page) for page in one.pages] == [drawn(page) for page in other.pages]
+        assert [page.label for page in one.pages] == [page.label for page in other.pages]
         assert [page.description for page in one.pages] == [page.description for page in other.pages]
 
 

@@ -119,17 +119,18 @@ class Bench:
         with suppress(OSError):  # why it can't be read, reading the mapping says
             self._content = self.path.read_bytes()
         if before is None or before != self._content:
-            self._tell(self._problems())
+            self._show()
 
-    def _problems(self) -> tuple[ShownProblem, ...]:
-        """Read the file, and keep what a good one shows."""
+    def _show(self) -> None:
+        """Tell what a good file shows, and keep it; else what is wrong with the file."""
         try:
-            self._good = shown(read_mapping(self.path))
+            for good in shown(read_mapping(self.path), self._good):
+                self._good = good
+                self._tell(())
         except MappingError as error:
-            return shown_problems(error)
-        except Exception as error:  # nothing that was planned for must end the watch
-            return (own_fault(self.path.name, error),)
-        return ()
+            self._tell(shown_problems(error))
+        except Exception as error:  # nothing that nobody planned for must end the watch
+            self._tell((own_fault(self.path.name, error),))
 
     def _tell(self, problems: tuple[ShownProblem, ...]) -> None:
         whole = _Whole(self.path.name, f"{datetime.now():%H:%M:%S}", problems, self._good)

@@ -15,8 +15,9 @@ from doorsheet.checks import Finding, every_code
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.job.action import Action
 from doorsheet.job.cautions import DANGER
-from doorsheet.job.plan import Outlook, outlook
+from doorsheet.job.plan import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
@@ -86,28 +87,34 @@ class Shown:
     dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
 
 
-def shown(read: ReadMapping) -> Shown:
-    """Return what the page shows of a mapping: the stage that its next action is at."""
-    ahead = outlook(read)
-    action = ahead.next
+def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
+    """Yield what the page shows of a mapping, at the stage of its next action: first and soon with the phases
+    and the log that stood there `before`, then with its own.
+
+    How far the job is takes every stage, solved; the next action only those that the job has come to.
+    """
+    action = next_action(read)
     stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
     sheet, no_sheet = _sheet(read, stage)
     circuit = sheet.circuit if sheet is not None else None
-    return Shown(
+    first = Shown(
         machine=read.mapping.machine,
         standing=standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=tuple(_phases(ahead)),
+        phases=_moved_on(before, action),
         action=shown_action(read, action, circuit),
         sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
         findings=tuple(_findings(sheet)) if sheet is not None else (),
         unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
-        history=tuple(_history(read, ahead)),
+        history=before.history if before is not None else (),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
     )
+    yield first
+    ahead = outlook(read)
+    yield replace(first, phases=tuple(_phases(ahead)), history=tuple(_history(read, ahead)))
 
 
 def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
@@ -144,6 +151,12 @@ def _phases(ahead: Outlook) -> Iterator[ShownPhase]:
             words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
             words = f"{words} {done}/{of}" if not now and 0 < done < of else words
             yield ShownPhase(phase.value, words, done == of, now)
+
+
+def _moved_on(before: Shown | None, action: Action | None) -> tuple[ShownPhase, ...]:
+    """Return the phases as they stood, the one of an action marked."""
+    now = action.phase.value if action is not None else ""
+    return tuple(replace(one, now=one.name == now) for one in before.phases) if before is not None else ()
 
 
 def _count(findings: tuple[Finding, ...]) -> str:

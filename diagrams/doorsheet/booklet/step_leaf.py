@@ -14,7 +14,7 @@ from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
 from doorsheet.job.action import Phase
-from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
+from doorsheet.job.cautions import NOT_ISOLATED, PAST, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.outcomes import STOP_FIRST, Span, rows
 from doorsheet.job.probes import Probe
@@ -54,7 +54,7 @@ _WHOLE: Final = 10.0
 
 _NOTHING: Final = 0.5
 
-_DANGER: Final = "Above 60 V DC or 30 V AC it can kill. Hands off, isolate, ask a qualified person."
+_DANGER: Final = f"{PAST} it can kill. Hands off, isolate, ask a qualified person."
 
 _SECTIONS: Final = {
     Phase.DEAD: ("Make it dead", "touch nothing before all of these are ticked"),

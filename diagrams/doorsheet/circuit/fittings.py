@@ -153,23 +153,31 @@ _CONVERTED: Final = {"signal": ("input", "output"), "common": ("input-common", "
 
 
 def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
-    """Let the returns of outputs that share a common go from output to output: one wire to the drive."""
+    """Let the returns of outputs that share a common go from output to output: one wire to the drive.
+
+    A terminal that several controls return to is in the loop once.
+    """
     last: dict[Terminal, Terminal] = {}
+    first: dict[tuple[Terminal, Terminal], Run] = {}  # by common and terminal
     given = iter(specs)
     out: list[Side] = []
     for side in sides:
         runs: list[Run] = []
         for run in side.runs:
-            returns = run.role == "common" and run.near.block is BlockKind.CONTROLLER
-            before = last.get(run.far) if returns else None
-            if before is not None and before != run.near:
-                last[run.far] = run.near
-                spec = next(given, run.spec)
-                job = f"{words(run.control)}, loop of the return"
-                run = replace(run, near=before, far=run.near, spec=spec, job=job, group=run.far)
-            elif returns:
-                last[run.far] = run.near
-                run = replace(run, group=run.far)
+            if run.role == "common" and run.near.block is BlockKind.CONTROLLER:
+                common, here = run.far, run.near
+                known = first.get((common, here))
+                before = last.get(common)
+                if known is not None:
+                    run = replace(run, near=known.near, far=known.far, spec=known.spec, group=common)
+                elif before is not None:
+                    job = f"{words(run.control)}, loop of the return"
+                    spec = next(given, run.spec)
+                    run = replace(run, near=before, far=here, spec=spec, job=job, group=common)
+                else:
+                    run = replace(run, group=common)
+                first.setdefault((common, here), run)
+                last[common] = here if known is None else last[common]
             runs.append(run)
         out.append(replace(side, runs=runs))
     return out

@@ -76,7 +76,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(screen for drive, own in units for screen in _screens(own.mapping, drive, fitted)),
         readings=(),
         free_wires=free,
-        rail=_rail(read.mapping, wires, final),
+        rail=_rail(read.mapping, wires, final, bench),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
         moved=_moved(read.mapping, step, fitted, final, bench, wires),
     )
@@ -120,11 +120,15 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
         )  # fmt: skip
 
 
-def _rail(mapping: Mapping, wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Rail | None:
+def _rail(
+    mapping: Mapping, wires: dict[tuple[str, str, str], Wire], final: list[Side], bench: list[Side]
+) -> Rail | None:
     """Return the rail with a terminal for each wire that goes to a drive at any stage, in their order."""
     if mapping.rail is None:
         return None
-    passing = dict.fromkeys(wire.number for wire in wires.values() if wire.far.block is BlockKind.DRIVE)
+    runs = [run for side in (*final, *bench) for run in side.runs]
+    there = {wires[run.use].number for run in runs if run.far.block is BlockKind.DRIVE}
+    passing = dict.fromkeys(wire.number for wire in wires.values() if wire.number in there)
     terminals = tuple((wire, place) for place, wire in enumerate(passing, mapping.rail.first))
     joined = mapping.controller.returns == "rail"
     return Rail(mapping.rail.name, terminals, tuple(_joined_returns(wires, final)) if joined else ())

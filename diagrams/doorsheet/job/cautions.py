@@ -8,10 +8,13 @@ from typing import Final
 from doorsheet.job.action import Phase
 from doorsheet.job.trial import Power
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 
-__all__ = ["DANGER", "NOT_ISOLATED", "cautions", "is_isolated", "shock"]
+__all__ = ["DANGER", "NOT_ISOLATED", "PAST", "cautions", "is_isolated", "shock"]
 
-DANGER: Final = "Above 60 V DC or 30 V AC: mains may be on it. Hands off, isolate, ask a qualified person."
+PAST: Final = f"Above {DANGEROUS_V:g} V DC or {DANGEROUS_AC_V:g} V AC"
+"""Past what no control circuit has, in words."""
+DANGER: Final = f"{PAST}: mains may be on it. Hands off, isolate, ask a qualified person."
 
 NOT_ISOLATED: Final = (
     "Nobody has said that the control terminals are isolated from the mains: they count as mains, and "

@@ -39,7 +39,7 @@ __all__ = [
 
 DANGER_WORDS: Final = "mains may be on it"
 DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
-"""What is said first of a reading above 60 V DC or 30 V AC."""
+"""What is said first of a reading above 60 V DC or 25 V AC."""
 
 STOP_FIRST: Final = "Emergency stop! "
 

@@ -142,7 +142,9 @@ def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequenc
     if not circuit.as_fitted:
         turned = in_frames(right, left, [(far, near) for near, far in pairs], (), as_fitted=True)
         right = min(right, turned.left, key=lambda side: count_crossings(left, side, pairs))
-    return replace(ordering, left=left, right=right, crossings=count_crossings(left, right, pairs))
+    crossings = count_crossings(left, right, pairs)
+    bound = min(ordering.lower_bound, crossings)
+    return replace(ordering, left=left, right=right, crossings=crossings, lower_bound=bound)
 
 
 def _ringed(

@@ -57,11 +57,12 @@ def joins_of(circuit: Circuit) -> tuple[Join, ...]:
     ]
     asked += [Join(link.a, link.b) for link in circuit.links if link.a.block is not BlockKind.DRIVE]
     count: dict[Terminal, int] = {}
+    ended = {wire.near for wire in circuit.stubs}  # a row of their own, without an end at the drive
     out: list[Join] = []
     for join in asked:
         both = (join.a, join.b)
         joined = {*count, *both}
-        if join.a.home != join.b.home or any(count.get(end, 0) >= _MOST for end in both):
+        if join.a.home != join.b.home or ended & {*both} or any(count.get(end, 0) >= _MOST for end in both):
             continue
         if all(_may_join(circuit.parts, end, joined) for end in both):
             out.append(join)

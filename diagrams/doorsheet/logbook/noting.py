@@ -21,9 +21,10 @@ from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.plan import next_action, plan
 from doorsheet.logbook.edit import Change, EditError, edited
+from doorsheet.logbook.said import NotUnderstood, Wish
 from doorsheet.logbook.saving import held, replace_text, text_of
 from doorsheet.logbook.sheets import redraw
-from doorsheet.logbook.words import NotUnderstood, Wish, danger_in, stage_at, understood
+from doorsheet.logbook.words import danger_in, stage_at, understood
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import Final, TypeAlias
 
@@ -19,19 +18,18 @@ from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.done import is_of, judge
 from doorsheet.job.plan import plan
 from doorsheet.logbook.edit import Change, Value
+from doorsheet.logbook.said import NUMBER, VOLTS, NotUnderstood, Said, Wish, complaint, data_of, one_drive
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["DANGER", "NotUnderstood", "Wish", "danger_in", "examples", "stage_at", "understood"]
+__all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
 DANGER: Final = (
     "DANGER: {} at a control terminal can kill. Hands off: switch off, lock, wait the time printed on the "
     "drive, prove dead. Connect nothing and don't measure there again; ask an electrician."
 )
 
-_NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
-_VOLTS: Final = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 _FIGURE_FIRST: Final = re.compile(
     r"(?P<figure>[-+−]?[0-9.,]+\s*m?[VA]\b[^,;:]*?)[\s,;:]+(?P<rest>(?:red|black)\b.*)", re.I
 )
@@ -43,55 +41,14 @@ _SETTING: Final = re.compile(
     re.IGNORECASE,
 )
 _SPEED: Final = re.compile(
-    rf"(?:speed\s+)?(?P<command>{_NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
-    rf"(?P<real>{_NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{_NUMBER})\s*(?:V|mA))?\.?",
+    rf"(?:speed\s+)?(?P<command>{NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
+    rf"(?P<real>{NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{NUMBER})\s*(?:V|mA))?\.?",
     re.IGNORECASE,
 )
 _KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.IGNORECASE)
 
 
-class NotUnderstood(ValueError):  # noqa: N818 - said as it is
-    """Words that can't be taken down; the text says what was understood, what not, and gives examples."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What a person wants written: the changes, in other words; of a reading also that."""
-
-    changes: tuple[Change, ...]
-    said: str
-    drive: str = ""
-    taken: Taken | None = None
-    action: Action | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Said:
-    """The words of a person, with all that is needed to understand them."""
-
-    words: str
-    read: ReadMapping
-    own: ReadMapping  # of the drive that is meant
-    drive: str
-    when: datetime
-    remark: str
-
-    def logged(self, what: str, result: str, stage: str = "") -> Change:
-        """Return an entry of the log."""
-        entry: dict[str, Value] = {"what": what, "when": self.when}
-        said = {"stage": stage, "drive": self.drive, "result": result, "remark": self.remark}
-        return Change(
-            ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
-        )
-
-    def path(self, *keys: str | int) -> tuple[str | int, ...]:
-        """Return the place of a drive's own key."""
-        if not self.drive:
-            return keys
-        return ("drives", self.drive, *(keys[1:] if keys[0] == "drive" else keys))
-
-
-_Reader: TypeAlias = Callable[[_Said], Wish | None]
+_Reader: TypeAlias = Callable[[Said], Wish | None]
 
 
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
@@ -99,45 +56,25 @@ def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") 
     bare = " ".join(words.split())
     drive, bare = _drive_in(bare, read)
     own = dict(units_of(read)).get(drive, read)
-    said = _Said(bare, read, own, drive, when, remark.strip())
+    said = Said(bare, read, own, drive, when, remark.strip())
     if "__" in bare:
-        raise NotUnderstood(_complaint(said, "___ is a blank that is still to be filled in"))
+        raise NotUnderstood(complaint(said, "___ is a blank that is still to be filled in"))
     for reader in _READERS:
         wish = reader(said)
         if wish is not None:
             return wish
-    raise NotUnderstood(_complaint(said))
+    raise NotUnderstood(complaint(said))
 
 
 def danger_in(words: str) -> str:
     """Return the warning about a figure that can kill, in words about a reading; "" where there is none."""
     if _REMARK.match(words) or (_KEY.fullmatch(words) and not (LEAD.search(words) or _DONE.match(words))):
         return ""
-    for found in _VOLTS.finditer(words):
+    for found in VOLTS.finditer(words):
         volts = float(found["number"].replace(" ", "").replace(",", ".").replace("−", "-"))
         if is_dangerous(volts * (1000 if found["kilo"] else 1), "V AC" if found["ac"] else "V"):
             return DANGER.format(found[0].strip())
     return ""
-
-
-def examples(read: ReadMapping) -> tuple[str, str]:
-    """Return two things that can be said of this very mapping."""
-    drive, own = units_of(read)[0]
-    name = f"{drive}: " if drive else ""
-    ends = next(_ends(own), ("DI1", "COM"))
-    return (
-        f"{name}red on {ends[0]}, black on {ends[1]}: 24.1 V open",
-        f"{name}done emergency-stop: stops in 1.4 s",
-    )
-
-
-def _ends(own: ReadMapping) -> Iterator[tuple[str, str]]:
-    for name in own.mapping.control_names:
-        control = own.mapping.control(name)
-        red = getattr(control, "input", None) or getattr(control, "signal", None)
-        black = getattr(control, "common", None)
-        if isinstance(red, str) and isinstance(black, str):
-            yield red, black
 
 
 def _drive_in(words: str, read: ReadMapping) -> tuple[str, str]:
@@ -151,19 +88,19 @@ def _drive_in(words: str, read: ReadMapping) -> tuple[str, str]:
 # ---- A reading ----
 
 
-def _reading(said: _Said) -> Wish | None:
+def _reading(said: Said) -> Wish | None:
     """Read "red on DI1, black on COM: 24.1 V open", the figure first or last."""
     words = said.words
     if turned := _FIGURE_FIRST.fullmatch(words):
         words = f"{turned['rest'].rstrip(' :')}: {turned['figure']}"
     if not LEAD.match(words):
         return None
-    _one_drive(said)
-    data = _data_of(said)
+    one_drive(said)
+    data = data_of(said)
     try:
         taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
     except ReadingError as error:
-        raise NotUnderstood(_complaint(said, f"{error.reason}; {error.do}")) from None
+        raise NotUnderstood(complaint(said, f"{error.reason}; {error.do}")) from None
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(_NO_BRACKETS))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
@@ -183,24 +120,7 @@ def _reading(said: _Said) -> Wish | None:
 _NO_BRACKETS: Final = str.maketrans("()", "[]")
 
 
-def _data_of(said: _Said) -> AbstractMapping[str, object]:
-    """Return the data in which a drive's labels stand."""
-    import tomllib
-
-    data = tomllib.loads(said.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
-    found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
-    return found
-
-
-def _one_drive(said: _Said) -> None:
-    """Refuse words that don't say which of several drives is meant."""
-    if said.read.mapping.drives and not said.drive:
-        names = [*said.read.mapping.drives]
-        reason = f"there are {len(names)} drives; begin with the name of one: {', '.join(names)}"
-        raise NotUnderstood(_complaint(said, reason))
-
-
-def _asking(said: _Said, taken: Taken) -> Action | None:
+def _asking(said: Said, taken: Taken) -> Action | None:
     """Return the action of the stage that the job is at which a reading answers."""
     actions = plan(said.read)
     stage = stage_at(said.read, actions)
@@ -228,7 +148,7 @@ def _first_open(read: ReadMapping, actions: Sequence[Action]) -> Action | None:
 # ---- Something done ----
 
 
-def _done(said: _Said) -> Wish | None:
+def _done(said: Said) -> Wish | None:
     """Read "done emergency-stop: stops in 1.4 s", the id with blanks too, perhaps its stage."""
     found = _DONE.match(said.words)
     words = (found["what"] if found else said.words).strip()
@@ -236,7 +156,7 @@ def _done(said: _Said) -> Wish | None:
     named = [action for action in actions if _begins(words, action.id)]
     if not named:
         if found:
-            raise NotUnderstood(_complaint(said, _no_action(words, actions)))
+            raise NotUnderstood(complaint(said, _no_action(words, actions)))
         return None
     longest = max((action.id for action in named), key=len)
     rest = words[len(longest) :].lstrip(" :,")
@@ -245,7 +165,7 @@ def _done(said: _Said) -> Wish | None:
     if at and (of_stage := [action for action in named if action.stage == at[1]]):
         named, rest = of_stage, rest[at.end() :]
     if len({action.drive for action in named}) > 1:
-        _one_drive(said)
+        one_drive(said)
     action = _first_open(said.read, named)
     assert action is not None
     said = replace(said, drive=action.drive)
@@ -272,7 +192,7 @@ def _no_action(words: str, actions: list[Action]) -> str:
 # ---- Settings, speeds, keys, remarks ----
 
 
-def _setting(said: _Said) -> Wish | None:
+def _setting(said: Said) -> Wish | None:
     """Read "P0-03 reads 1" or "setting P0-03 (run source) set to 1"."""
     found = _SETTING.fullmatch(said.words)
     if found is None:
@@ -289,10 +209,10 @@ def _setting(said: _Said) -> Wish | None:
             return _set_again(said, place, index, names[index], key, value)
     if not found["said"]:
         return None
-    _one_drive(said)
+    one_drive(said)
     if found["meaning"] is None:
         raise NotUnderstood(
-            _complaint(said, f"{which} is not in the list of settings yet; say in brackets what it means: "
+            complaint(said, f"{which} is not in the list of settings yet; say in brackets what it means: "
                        f'"setting {which} (who says run) {found["verb"]} {value}"')
         )  # fmt: skip
     entry: dict[str, Value] = {
@@ -305,13 +225,13 @@ def _setting(said: _Said) -> Wish | None:
     return Wish(changes, f"setting {which}, {key}: {value}", said.drive)
 
 
-def _was(said: _Said, name: str, before: str) -> Iterator[Change]:
+def _was(said: Said, name: str, before: str) -> Iterator[Change]:
     """Yield what the log keeps of a setting: the value before, a remark."""
     if before or said.remark:
         yield said.logged(f"was:{name}", before)
 
 
-def _set_again(said: _Said, place: tuple[str, str], index: int, name: str, key: str, value: str) -> Wish:
+def _set_again(said: Said, place: tuple[str, str], index: int, name: str, key: str, value: str) -> Wish:
     """Return a value for a setting that there is; the one before stays in the log."""
     settings = (
         said.own.mapping.drive.settings if place[0] == "drive" else said.own.mapping.controller.settings
@@ -324,12 +244,12 @@ def _set_again(said: _Said, place: tuple[str, str], index: int, name: str, key: 
     return Wish(changes, f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}", said.drive)
 
 
-def _speed(said: _Said) -> Wish | None:
+def _speed(said: Said) -> Wish | None:
     """Read "speed 6000 gives 5920 rpm"."""
     found = _SPEED.fullmatch(said.words)
     if found is None or not re.search(r"speed|rpm", said.words, re.IGNORECASE):
         return None
-    _one_drive(said)
+    one_drive(said)
     pair = [_number(found[part]) for part in ("command", "real", "signal") if found[part]]
     line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
     changes = (
@@ -344,7 +264,7 @@ def _number(written: str) -> float:
     return int(value) if value.is_integer() else value
 
 
-def _key(said: _Said) -> Wish | None:
+def _key(said: Said) -> Wish | None:
     """Read "discharge: 10 min" or "controller.outputs.voltage = 30 V": a blank that was looked up."""
     found = _KEY.fullmatch(said.words)
     if found is None:
@@ -367,7 +287,7 @@ def _key(said: _Said) -> Wish | None:
     return Wish((Change(path, value),), f"{name} = {value}", said.drive)
 
 
-def _path(said: _Said, key: str) -> tuple[str, ...] | None:
+def _path(said: Said, key: str) -> tuple[str, ...] | None:
     """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
     from doorsheet.mapping.explain import table_at
 
@@ -388,7 +308,7 @@ def _path(said: _Said, key: str) -> tuple[str, ...] | None:
     return way if known and not said.drive and len(way) > 1 else None
 
 
-def _remark(said: _Said) -> Wish | None:
+def _remark(said: Said) -> Wish | None:
     """Read "remark: the cover is cracked"."""
     found = _REMARK.match(said.words)
     if found is None or not found["words"].strip():
@@ -398,31 +318,3 @@ def _remark(said: _Said) -> Wish | None:
 
 
 _READERS: Final[tuple[_Reader, ...]] = (_remark, _reading, _setting, _speed, _done, _key)
-
-
-# ---- What was not understood ----
-
-
-def _complaint(said: _Said, reason: str = "") -> str:
-    """Say what was understood and what not, with two examples."""
-    parts = [*_recognised(said)]
-    reason = reason or "it is no reading, nothing done, no setting, speed or key of this file"
-    one, other = examples(said.read)
-    return (
-        f'"{said.words}" was not written down.\n'
-        f"  understood: {', '.join(parts) if parts else 'nothing'}\n"
-        f"  not understood: {reason}\n"
-        f'  do: write it like "{one}", or "{other}"'
-    )
-
-
-def _recognised(said: _Said) -> Iterator[str]:
-    """Yield what of the words is known."""
-    if said.drive:
-        yield f"the drive {said.drive}"
-    yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))
-    data = _data_of(said) if said.drive or not said.read.mapping.drives else {}
-    words = re.split(r"[\s,;:=]+", said.words)
-    yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
-    if figure := _VOLTS.search(said.words):
-        yield f"{figure[0].strip()}"

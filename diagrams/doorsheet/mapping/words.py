@@ -116,7 +116,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "when": KeyWords("day and time it was done", "2026-11-25T14:05:00"),
         "stage": KeyWords("stage of the changeover at which it was done", '"bench"'),
         "drive": KeyWords("drive it was done on, where there are several", '"pump-1"'),
-        "result": KeyWords("what came of it, in a few words", '"stops in 1.4 s"'),
+        "result": KeyWords("result, in a few words", '"stops in 1.4 s"'),
         "remark": KeyWords("remark on it", '"cover off, motor cold"'),
     },
     "Rail": {

@@ -1,0 +1,134 @@
+"""What somebody said, what is wanted by it, and what is answered where it isn't understood (logbook room)."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from doorsheet.circuit.units import units_of
+from doorsheet.job.action import Action
+from doorsheet.logbook.edit import Change, Value
+from doorsheet.mapping.meter import LEAD, Taken
+from doorsheet.mapping.metered import drive_labels
+from doorsheet.mapping.reading import ReadMapping
+
+__all__ = [
+    "NUMBER",
+    "VOLTS",
+    "NotUnderstood",
+    "Said",
+    "Wish",
+    "complaint",
+    "data_of",
+    "examples",
+    "one_drive",
+]
+
+NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
+VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
+
+
+class NotUnderstood(ValueError):  # noqa: N818 - said as it is
+    """Words that can't be taken down; the text says what was understood, what not, and gives examples."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a person wants written: the changes, in other words; of a reading also that."""
+
+    changes: tuple[Change, ...]
+    said: str
+    drive: str = ""
+    taken: Taken | None = None
+    action: Action | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The words of a person, with all that is needed to understand them."""
+
+    words: str
+    read: ReadMapping
+    own: ReadMapping  # of the drive that is meant
+    drive: str
+    when: datetime
+    remark: str
+
+    def logged(self, what: str, result: str, stage: str = "") -> Change:
+        """Return an entry of the log."""
+        entry: dict[str, Value] = {"what": what, "when": self.when}
+        said = {"stage": stage, "drive": self.drive, "result": result, "remark": self.remark}
+        return Change(
+            ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
+        )
+
+    def path(self, *keys: str | int) -> tuple[str | int, ...]:
+        """Return the place of a drive's own key."""
+        if not self.drive:
+            return keys
+        return ("drives", self.drive, *(keys[1:] if keys[0] == "drive" else keys))
+
+
+def data_of(said: Said) -> AbstractMapping[str, object]:
+    """Return the data in which a drive's labels stand."""
+    data = tomllib.loads(said.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
+    found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
+    return found
+
+
+def one_drive(said: Said) -> None:
+    """Refuse words that don't say which of several drives is meant."""
+    if said.read.mapping.drives and not said.drive:
+        names = [*said.read.mapping.drives]
+        reason = f"there are {len(names)} drives; begin with the name of one: {', '.join(names)}"
+        raise NotUnderstood(complaint(said, reason))
+
+
+def complaint(said: Said, reason: str = "") -> str:
+    """Say what was understood and what not, with two examples."""
+    parts = [*_recognised(said)]
+    reason = reason or "it is no reading, nothing done, no setting, speed or key of this file"
+    one, other = examples(said.read)
+    return (
+        f'"{said.words}" was not written down.\n'
+        f"  understood: {', '.join(parts) if parts else 'nothing'}\n"
+        f"  not understood: {reason}\n"
+        f'  do: write it like "{one}", or "{other}"'
+    )
+
+
+def _recognised(said: Said) -> Iterator[str]:
+    """Yield what of the words is known."""
+    if said.drive:
+        yield f"the drive {said.drive}"
+    yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))
+    data = data_of(said) if said.drive or not said.read.mapping.drives else {}
+    words = re.split(r"[\s,;:=]+", said.words)
+    yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
+    if figure := VOLTS.search(said.words):
+        yield f"{figure[0].strip()}"
+
+
+def examples(read: ReadMapping) -> tuple[str, str]:
+    """Return two things that can be said of this very mapping."""
+    drive, own = units_of(read)[0]
+    name = f"{drive}: " if drive else ""
+    ends = next(_ends(own), ("DI1", "COM"))
+    return (
+        f"{name}red on {ends[0]}, black on {ends[1]}: 24.1 V open",
+        f"{name}done emergency-stop: stops in 1.4 s",
+    )
+
+
+def _ends(own: ReadMapping) -> Iterator[tuple[str, str]]:
+    for name in own.mapping.control_names:
+        control = own.mapping.control(name)
+        red = getattr(control, "input", None) or getattr(control, "signal", None)
+        black = getattr(control, "common", None)
+        if isinstance(red, str) and isinstance(black, str):
+            yield red, black
