@@ -47,8 +47,8 @@ COMMANDS = {
     "recover": ("recover sheet.pdf --to t.toml", "t.toml"),
     "schema": ("schema --to t.json", "t.json"),
     "post png": ("post jog.toml", "jog-post.png"),
-    "post md": ("post jog.toml", "jog-post.md"),
     "post txt": ("post jog.toml --format text", "jog-post.txt"),
+    "post bbcode": ("post jog.toml --format bbcode", "jog-post.bbcode"),
 }
 
 
@@ -58,7 +58,7 @@ def test_others_work_is_kept(
 ) -> None:
     monkeypatch.chdir(folder)
     path = folder / target
-    path.write_bytes(theirs := FOREIGN[path.suffix[1:]])
+    path.write_bytes(theirs := FOREIGN.get(path.suffix[1:], FOREIGN["txt"]))
     before = {other.name for other in folder.iterdir()}
     code, said = run(*command.split())
     assert code == 2 and f"Cannot write {target}" in said and "--force" in said
