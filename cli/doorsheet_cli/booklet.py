@@ -51,7 +51,12 @@ def booklet(
         from doorsheet.output.pdf import to_pdf
 
         write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
-    except (doorsheet.MappingError, doorsheet.PaperError, doorsheet.OutputError, ValueError) as error:
+    except (
+        doorsheet.MappingError,
+        doorsheet.PaperError,
+        doorsheet.OutputError,
+        doorsheet.ChoiceError,
+    ) as error:
         tell.clear()
         give_up(error, file, "nothing was written")
     tell.clear()

@@ -16,7 +16,7 @@ from doorsheet.output.carry import recover
 from doorsheet.output.figure import to_png
 from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
-from doorsheet.post import make_post
+from doorsheet.post import FORMATS, make_post
 from doorsheet.sheet import check_mapping
 from doorsheet.speed import PlotError, SpeedError, as_text, speed_reports
 
@@ -84,7 +84,7 @@ def everything(data: bytes) -> None:
     with suppress(doorsheet.MappingError, doorsheet.PaperError):
         assert to_pdf(*make_booklet(read).pages)
     with suppress(doorsheet.MappingError, doorsheet.PaperError):
-        assert make_post(read, "post", "final").plain
+        assert all(make_post(read, "post", "final").text(kind) for kind in FORMATS)
     with suppress(SpeedError, PlotError):
         assert all(map(as_text, speed_reports(read)))
 

@@ -47,7 +47,8 @@ COMMANDS = {
     "recover": ("recover sheet.pdf --to t.toml", "t.toml"),
     "schema": ("schema --to t.json", "t.json"),
     "post png": ("post jog.toml", "jog-post.png"),
-    "post txt": ("post jog.toml", "jog-post.txt"),
+    "post txt": ("post jog.toml --format text", "jog-post.txt"),
+    "post bbcode": ("post jog.toml --format bbcode", "jog-post.bbcode"),
 }
 
 
@@ -57,7 +58,7 @@ def test_others_work_is_kept(
 ) -> None:
     monkeypatch.chdir(folder)
     path = folder / target
-    path.write_bytes(theirs := FOREIGN[path.suffix[1:]])
+    path.write_bytes(theirs := FOREIGN.get(path.suffix[1:], FOREIGN["txt"]))
     before = {other.name for other in folder.iterdir()}
     code, said = run(*command.split())
     assert code == 2 and f"Cannot write {target}" in said and "--force" in said
@@ -80,8 +81,7 @@ def test_others_work_is_kept(
 
 def test_a_post_without_its_texts_is_replaced(folder: Path) -> None:
     run("post", folder / "jog.toml")
-    for ending in ("md", "txt"):
-        (folder / f"jog-post.{ending}").unlink()
+    (folder / "jog-post.md").unlink()
     (folder / "jog.toml").write_text((folder / "jog.toml").read_text().replace("DI1", "DI7"))
     assert run("post", folder / "jog.toml")[0] == 0
 

@@ -29,6 +29,7 @@ from doorsheet.booklet.step_leaf import step_bits
 from doorsheet.booklet.wires import wire_list
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
+from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
@@ -72,7 +73,7 @@ class Booklet:
         marks = [mark for mark in self.bookmarks if words.strip() and wanted.search(mark.title)]
         if not marks:
             there = "; ".join(mark.title for mark in self.bookmarks)
-            raise ValueError(f"no chapter {words!r}; there are: {there}")
+            raise ChoiceError(f"no chapter {words!r}; there are: {there}")
         named = {mark.title for mark in marks}
         kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
         return Booklet(

@@ -85,7 +85,8 @@ def paragraph(
 ) -> Block:
     """Wrap text to `width`; the first baseline lies one cap height down."""
     pitch = LINE_MM * cap / CAP_SMALL
-    lines = wrap(content, cap, width, bold)
+    # where no line may break is known now: whoever searches for words types plain blanks
+    lines = [words.replace("\u00a0", " ") for words in wrap(content, cap, width, bold)]
     items = tuple(line(0.0, cap + index * pitch, words, cap, bold, role) for index, words in enumerate(lines))
     return Block(items, width, max(0.0, cap + (len(lines) - 1) * pitch) if lines else 0.0)
 

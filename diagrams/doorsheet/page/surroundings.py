@@ -418,7 +418,8 @@ def _row(cells: _Cells, width: float, scale: float) -> Block:
     items: list[Item] = []
     tallest, x = 1, 0.0
     for (label, value, _), share in zip(cells, shares, strict=True):
-        lines = wrap(value, CAP_SMALL, share - 2 * _PAD_MM) if value else ()
+        wrapped = wrap(value, CAP_SMALL, share - 2 * _PAD_MM) if value else ()
+        lines = [words.replace("\u00a0", " ") for words in wrapped]
         tallest = max(tallest, len(lines))
         items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
         items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
