@@ -66,7 +66,8 @@ def test_json_has_the_figures(tmp_path: Path) -> None:
     path.write_text(tripping("O201"), encoding="utf-8")
     result = RUN.invoke(app, ["check", str(path), "--format", "json"])
     assert result.exit_code == 1
-    (finding,) = [entry for entry in json.loads(result.stdout) if entry["code"] == "O201"]
+    groups = json.loads(result.stdout)["groups"]
+    (finding,) = [each for one in groups for each in one["findings"] if each["code"] == "O201"]
     assert finding["figures"][1] == {
         "name": "voltage rating of the output",
         "value": "24 V",
@@ -78,5 +79,5 @@ def test_notes_do_not_change_the_exit_status(tmp_path: Path) -> None:
     path = tmp_path / "example.toml"
     path.write_text(tripping("F101"), encoding="utf-8")
     result = RUN.invoke(app, ["check", str(path)])
-    assert "note F101" in result.stdout
+    assert "(F101, " in result.stdout
     assert result.exit_code == 0

@@ -216,7 +216,7 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield "interlock of the directions", controller.interlock, ("controller", "interlock"), "who built it"
     if any(output.joins == "plus" for output in outputs):
-        yield "supply of its outputs", controller.supply, ("controller", "supply-voltage"), "measure"
+        yield "supply of its outputs", controller.supply_voltage, ("controller", "supply-voltage"), "measure"
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:

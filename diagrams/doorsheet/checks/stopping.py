@@ -20,6 +20,8 @@ _NONE: Final = ("none", "no", "unknown", "")
 # --- stopping ------------------------------------------------------------
 
 
+_WAITING: Final = ("X102", "X104")
+"""Checks that can't be made until it is known."""
 _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
@@ -67,7 +69,7 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
             do,
-            unknowns=tuple(Unknown(point, _DRAWING, ("X102", "X104"), first=True) for point in open_points),
+            unknowns=tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in open_points),
         )
 
 

@@ -207,7 +207,8 @@ class Figures:
     def _text(self, path: tuple[str, ...]) -> object:
         at: object = self.mapping
         for key in path:
-            at = getattr(at, key.replace("-", "_"), None)
+            # a name that no table has is ours, and must not pass for a figure that nobody gave
+            at = None if at is None else getattr(at, key.replace("-", "_"))
         return at
 
     def _fact(

@@ -224,7 +224,7 @@ class AnalogSource(Entry):
     load: Ohms | None = None  # of a voltage source the least, of a current source the most
     compliance: Voltage | None = None  # the most that a current source can push
     top: VoltageOrCurrent | None = None  # what it really gives at full command
-    other_inputs: Annotated[tuple[Ohms, ...], Field(max_length=8)] = ()  # further ones it feeds
+    other_inputs: Annotated[tuple[Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
 
 
 class Potentiometer(ShortEntry):

@@ -107,7 +107,7 @@ class Controller(Entry):
     """The machine controller."""
 
     name: Name = "Controller"
-    supply: Voltage | None = Field(None, alias="supply-voltage")  # what an output that joins to plus gives
+    supply_voltage: Voltage | None = None  # what an output that joins to plus gives
     outputs: OutputRatings | None = None
     interlock: Name | None = None  # what keeps both directions from closing together
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
