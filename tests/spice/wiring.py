@@ -123,17 +123,18 @@ def _fit(out: Wiring, ends: list[_Run], by_hand: list[_Run], final: bool) -> Non
 
 def _looped(runs: list[_Run]) -> list[_Run]:
     """Lead the returns of outputs that share a common from one output to the next."""
-    last: dict[Node, Node] = {}
+    joined: dict[Node, dict[Node, _Run]] = {}  # by common: each terminal in turn, with what leads to it
     out: list[_Run] = []
     for run in runs:
         if run.role == "common" and run.near[0] == "controller":
-            common, before = run.far, last.get(run.far)
-            if before is not None and before != run.near:
-                run = run._replace(near=before, far=run.near)
-                last[common] = run.far
-            else:
-                last[common] = run.near
+            common, near = run.far, run.near
+            chain = joined.setdefault(common, {})
+            if near in chain:  # it is in the loop already, by this very wire
+                run = run._replace(near=chain[near].near, far=chain[near].far)
+            elif chain:
+                run = run._replace(near=[*chain][-1], far=near)
             run = run._replace(group=common)
+            chain.setdefault(near, run)
         out.append(run)
     return out
 
