@@ -15,12 +15,13 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import trials
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
+from tests.layout.how_many import cases
 from tests.older import older
 from tests.spice.mappings import random_mapping
 
 TOP = Path(__file__).parents[2]
 GALLERY = sorted((TOP / "gallery").glob("*.toml"))
-SEEDS = range(40)
+SEEDS = range(cases(40))
 
 
 def cells(chapter: Chapter) -> list[list[str] | str]:

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from doorsheet.checks import Severity
 from tests.checks.cases import FAMILIES, found
+from tests.layout.how_many import cases
 from tests.strategies import Data, mappings, toml_text
 
 MAPPING = """
@@ -113,7 +114,7 @@ def badness(values: dict[str, str]) -> dict[tuple[str, str], int]:
     return out
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(figures(), st.sampled_from(LARGER_IS_BETTER + SMALLER_IS_BETTER), st.floats(1.01, 20))
 def test_a_better_rating_never_makes_a_finding_worse(values: dict[str, str], key: str, factor: float) -> None:
     old = float(values[key])
@@ -127,7 +128,7 @@ def test_a_better_rating_never_makes_a_finding_worse(values: dict[str, str], key
         assert bad <= before.get(question, 0), (question, key)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 @given(mappings())
 def test_checks_take_any_mapping(data: Data) -> None:
     """Sensible or not, a readable mapping is answered, in order, worst first, and each finding once."""

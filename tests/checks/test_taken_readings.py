@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.checks.meter_lines import POINTS, STATES, Line, potentials, reading_codes, said, swapped
+from tests.layout.how_many import cases
 
 LINES = st.lists(
     st.tuples(
@@ -17,14 +18,14 @@ LINES = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(LINES, st.data())
 def test_swapping_the_leads_with_the_sign_changes_nothing(lines: list[Line], data: st.DataObject) -> None:
     turned = [swapped(line) if data.draw(st.booleans()) else line for line in lines]
     assert said(turned) == said(lines)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(
     st.lists(st.integers(-3000, 3000), min_size=len(POINTS), max_size=len(POINTS)),
     st.lists(st.permutations(POINTS).map(lambda order: (order[0], order[1])), max_size=15),
@@ -38,7 +39,7 @@ def test_any_potentials_are_free_of_contradiction(
     assert not {"R101", "R102", "R104"} & set(reading_codes(potentials(pairs, at, state)))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(
     st.integers(100, 3000),
     st.integers(-100, 100),

@@ -1,0 +1,48 @@
+"""Long proofs run where DOORSHEET_LONG is set, as in `.ci/run`; a usual run says that it left them out."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+TESTS = Path(__file__).parent
+LONG = (
+    "bench_page/test_browser.py",
+    "booklet/test_booklet.py",
+    "booklet/test_one_source.py",
+    "booklet/test_papers.py",
+    "booklet/test_papers_bite.py",
+    "booklet/test_several.py",
+    "booklet/test_words.py",
+    "cli/test_several.py",
+    "output/test_owned.py",
+    "output/test_symbols.py",
+    "page/test_extra_crossings.py",
+    "page/test_several.py",
+    "sheets/test_generated.py",
+    "sheets/test_installations.py",
+    "sheets/test_legible.py",
+    "sheets/test_rail.py",
+    "sheets/test_rendered.py",
+    "test_safe_words.py",
+)
+"""Files that take some ten seconds of one processor each, and more."""
+
+
+def pytest_report_header() -> str:
+    """Say on top which kind of run this is."""
+    return (
+        "long proofs: all" if os.environ.get("DOORSHEET_LONG") else "long proofs: left out (DOORSHEET_LONG=1)"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the long proofs out of a usual run; the last line counts them."""
+    if os.environ.get("DOORSHEET_LONG"):
+        return
+    long = [item for item in items if item.path.relative_to(TESTS).as_posix() in LONG]
+    if len(long) < len(items):  # asked for by itself, a long proof runs
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in long]
