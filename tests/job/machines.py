@@ -1,8 +1,19 @@
-"""Two made-up machines, as a person knows them at first, and as they really are."""
+"""Five made-up machines, as a person knows them at first, and as they really are."""
 
 from __future__ import annotations
 
-__all__ = ["PRESS", "PRESS_TRUTH", "PUMPS", "PUMPS_TRUTH", "SAW", "SAW_TRUTH"]
+__all__ = [
+    "HOIST",
+    "HOIST_TRUTH",
+    "PRESS",
+    "PRESS_TRUTH",
+    "PUMPS",
+    "PUMPS_TRUTH",
+    "ROLLS",
+    "ROLLS_TRUTH",
+    "SAW",
+    "SAW_TRUTH",
+]
 
 SAW = """
 machine = "Cold saw 7"
@@ -100,4 +111,44 @@ current = "50 mA"
 saturation = "0.3 V"
 leakage = "10 uA"
 """
+)
+
+HOIST = """
+machine = "Yard hoist"
+[run-forward]
+input = "DI1"
+output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
+[run-reverse]
+input = "DI2"
+output = { kind = "contact", terminals = ["K2:13", "K2:14"] }
+[preset-speed-1]
+input = "DI3"
+output = { kind = "contact", terminals = ["K3:13", "K3:14"] }
+"""
+
+HOIST_TRUTH = HOIST.replace('"DI1"', '"DI1"\ncommon = "COM"\nmeter = 23.6').replace(
+    '"DI2"', '"DI2"\ncommon = "COM"\nmeter = 23.6'
+).replace('"DI3"', '"DI3"\ncommon = "COM"\nmeter = 23.6') + _KNOWN.replace(
+    'analog = { resistance = "100 kohm" }\nreference = { voltage = "10 V" }\n', ""
+)
+
+ROLLS = """
+machine = "Roll stand"
+[run-forward]
+input = "DI1"
+output = { kind = "open-collector", signal = "Q1", common = "0V" }
+[enable]
+input = "DI2"
+output = { kind = "open-collector", signal = "Q2", common = "0V" }
+[speed]
+signal = "AI1"
+supply = "+10V"
+source = { signal = "AO1", common = "A0" }
+"""
+
+ROLLS_TRUTH = (
+    ROLLS.replace('input = "DI1"', 'input = "DI1"\ncommon = "COM"\nmeter = 24.4')
+    .replace('input = "DI2"', 'input = "DI2"\ncommon = "COM"\nmeter = 24.4')
+    .replace('signal = "AI1"', 'signal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\npotentiometer = "5 kohm"')
+    + _KNOWN
 )

@@ -12,7 +12,18 @@ from doorsheet.electrics.events import Exchanged, Fault, Opened, Reversed
 from doorsheet.job.action import Phase, Power
 from doorsheet.job.plan import progress
 from doorsheet.mapping.reading import ReadMapping
-from tests.job.machines import PRESS, PRESS_TRUTH, PUMPS, PUMPS_TRUTH, SAW, SAW_TRUTH
+from tests.job.machines import (
+    HOIST,
+    HOIST_TRUTH,
+    PRESS,
+    PRESS_TRUTH,
+    PUMPS,
+    PUMPS_TRUTH,
+    ROLLS,
+    ROLLS_TRUTH,
+    SAW,
+    SAW_TRUTH,
+)
 from tests.job.person import Person
 
 FORWARD: Use = ("", "run-forward")
@@ -21,6 +32,8 @@ JOBS: dict[str, tuple[str, str, Fault, str, str, str]] = {
     "saw": (SAW, SAW_TRUTH, Exchanged("1", "3"), "bench", "read:run-forward:closed", "1 and 3"),
     "press": (PRESS, PRESS_TRUTH, Reversed(FORWARD, diode=True), "run-forward", "read:run-forward:open",
               "reversed"),
+    "hoist": (HOIST, HOIST_TRUTH, Opened("2"), "bench", "read:run-forward:closed", "wire 1 or 2"),
+    "rolls": (ROLLS, ROLLS_TRUTH, Opened("1"), "final", "read:run-forward:closed", "wire 1"),
     "pumps": (PUMPS, PUMPS_TRUTH, Opened("3"), "final", "read:run-forward:closed", "wire 3"),
 }  # fmt: skip
 HANDS_ON = re.compile(r"\b(clip|fit wire|move wire|take .* off|bridge|meter in wire|wires? back on)\b", re.I)
