@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up, print_findings
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.targets import Force, MappingFile, check_target
 
 __all__ = ["booklet"]
 
@@ -18,9 +18,7 @@ _PATIENCE_S = 1.0
 
 
 def booklet(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     to: Annotated[
         Path | None,
         typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),

@@ -11,14 +11,13 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import MappingFile
 
 __all__ = ["current"]
 
 
 def current(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     asked: Annotated[
         list[str] | None,
         typer.Argument(

@@ -65,7 +65,7 @@ def _top(
     pass
 
 
-MappingFile = Annotated[
+MappingOrPipe = Annotated[
     Path,
     typer.Argument(
         metavar="FILE", help="The mapping, a TOML file; - reads it from a pipe.", show_default=False
@@ -75,7 +75,7 @@ MappingFile = Annotated[
 
 @app.command()
 def draw(
-    file: MappingFile,
+    file: MappingOrPipe,
     to: Annotated[
         Path | None,
         typer.Option(
@@ -144,7 +144,7 @@ def draw(
 
 @app.command()
 def check(
-    file: MappingFile,
+    file: MappingOrPipe,
     stage: Annotated[
         str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
     ] = None,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import MappingFile
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
@@ -20,9 +21,7 @@ _WIDE: Final = 100
 
 
 def next_step(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
     page: Annotated[bool, typer.Option("--page", help="Print the step as a page to work from.")] = False,
     to: Annotated[

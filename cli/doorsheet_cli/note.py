@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import MappingFile
 
 if TYPE_CHECKING:
     from doorsheet.logbook import Noted
@@ -17,9 +18,7 @@ __all__ = ["note", "print_noted"]
 
 
 def note(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     words: Annotated[
         list[str],
         typer.Argument(

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.targets import MappingFile
 
 if TYPE_CHECKING:
     from doorsheet.bench_page import Bench, PageServer
@@ -25,9 +26,7 @@ finds nothing, a firewall on this computer keeps it out."""
 
 
 def open_page(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,

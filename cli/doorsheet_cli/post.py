@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up, print_findings
-from doorsheet_cli.targets import Force
+from doorsheet_cli.targets import Force, MappingFile
 
 if TYPE_CHECKING:
     from doorsheet.post import Post
@@ -21,9 +21,7 @@ _READ_IT: str = "Fill in the blanks, and read all of it before you post it: free
 
 
 def post(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     to: Annotated[
         Path | None,
         typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.targets import Force, MappingFile, check_target
 
 if TYPE_CHECKING:
     from doorsheet.speed import SpeedReport
@@ -21,9 +21,7 @@ __all__ = ["speeds"]
 
 
 def speeds(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     to: Annotated[
         Path | None,
         typer.Option(

@@ -11,12 +11,17 @@ import typer
 
 from doorsheet_cli.say import give_up
 
-__all__ = ["Force", "check_target", "is_pipe", "pipe"]
+__all__ = ["Force", "MappingFile", "check_target", "is_pipe", "pipe"]
 
 Force: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Replace what stands there, whoever made it.", show_default=False)
 ]
 """The option of every command that writes a file."""
+
+MappingFile: TypeAlias = Annotated[
+    Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+]
+"""The first argument of every command that reads a mapping from a file, and from no pipe."""
 
 
 def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: str = "the mapping") -> None:

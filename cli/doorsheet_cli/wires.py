@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.targets import Force, MappingFile, check_target
 
 if TYPE_CHECKING:
     from doorsheet.circuit.parts import Circuit
@@ -22,9 +22,7 @@ _SIZE = "12x5"
 
 
 def wires(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
-    ],
+    file: MappingFile,
     to: Annotated[
         Path | None,
         typer.Option(help="Write the list here, as .csv.  [default: print it]", show_default=False),
