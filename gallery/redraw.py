@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.step_leaf import step_leaves
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping import read_mapping
 from doorsheet.output.svg import to_svg

@@ -13,8 +13,8 @@ from pydantic import BaseModel
 from typer.main import get_command
 
 from doorsheet.mapping import parse_mapping
-from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.refusals import table_at
 from doorsheet_cli.main import app
 
 TOP = Path(__file__).resolve().parents[1]

@@ -36,7 +36,7 @@ def compare(
 ) -> None:
     """Say what changed between two revisions, and what must be tested again."""
     import doorsheet
-    from doorsheet.compare.words import as_data, as_text
+    from doorsheet.compare.in_words import as_data, as_text
     from doorsheet.sheet import FORMATS
 
     if format_ not in ("text", "json"):

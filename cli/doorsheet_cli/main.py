@@ -18,16 +18,16 @@ import typer
 
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
-from doorsheet_cli.current import current
+from doorsheet_cli.current_command import current
 from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
 from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_old_words, print_text
-from doorsheet_cli.speeds import speeds
+from doorsheet_cli.speeds_command import speeds
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, check_target, is_pipe, pipe
-from doorsheet_cli.wires import wires
+from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet

@@ -34,7 +34,7 @@ def next_step(
 ) -> None:
     """Say the one thing to do next: what to expect, and what each result would mean."""
     import doorsheet
-    from doorsheet.job.plan import next_action
+    from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
     if format_ not in ("text", "json"):
@@ -62,7 +62,7 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
     import doorsheet
     from doorsheet.booklet.step_leaf import step_leaves
     from doorsheet.checks import run_checks
-    from doorsheet.job.plan import stage_trials
+    from doorsheet.job.sequence import stage_trials
     from doorsheet.job.stages import stage_circuits
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
@@ -131,7 +131,7 @@ def _unit(expect: str, unit: str) -> str:
 
 def _where(read: ReadMapping, action: Action) -> str:
     from doorsheet.circuit.parts import of_drive
-    from doorsheet.job.plan import place_of
+    from doorsheet.job.sequence import place_of
 
     number, count = place_of(read, action)
     counted = f" {number} of {count}" if number else ""
@@ -169,7 +169,7 @@ def _data(read: ReadMapping, action: Action) -> dict[str, object]:
     from dataclasses import asdict
 
     from doorsheet.job.note_words import note_words
-    from doorsheet.job.plan import place_of
+    from doorsheet.job.sequence import place_of
 
     number, count = place_of(read, action)
     return {

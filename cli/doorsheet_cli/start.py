@@ -161,7 +161,7 @@ def _free_name(interview: Interview) -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
-    from doorsheet.job.plan import next_action
+    from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
     read = read_mapping(path)

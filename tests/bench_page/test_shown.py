@@ -11,8 +11,8 @@ from doorsheet.bench_page import Bench
 from doorsheet.bench_page.shown import shown
 from doorsheet.bench_page.shown_action import asked
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
-from doorsheet.job.plan import plan
-from doorsheet.logbook.words import understood
+from doorsheet.job.sequence import plan
+from doorsheet.logbook.heard import understood
 from doorsheet.mapping import parse_mapping
 from tests.bench_page.served import BENCH_READY
 

@@ -18,10 +18,10 @@ from doorsheet.booklet.chapters import facts_and_blanks
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.order import CAUTIONS, titled
-from doorsheet.booklet.wires import wire_list
+from doorsheet.booklet.wire_list import wire_list
+from doorsheet.booklet.work_order import CAUTIONS, titled
 from doorsheet.job.context import ends_of
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import Trials, trials
 from doorsheet.mapping import parse_mapping, read_mapping

@@ -10,7 +10,7 @@ from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.units import units_of
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import trials
 from doorsheet.mapping import parse_mapping

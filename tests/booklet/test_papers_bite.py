@@ -11,7 +11,7 @@ from functools import cache
 
 import pytest
 
-from doorsheet.booklet import failures
+from doorsheet.booklet import failure_table as failures
 from doorsheet.electrics.figures import Figures
 from doorsheet.job import dead_work, emergency, runs, trials
 from doorsheet.job.trial import Trial

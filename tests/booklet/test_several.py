@@ -7,9 +7,9 @@ from functools import cache
 
 from doorsheet.booklet import Booklet
 from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.order import titled
+from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import trials
 from doorsheet.mapping import parse_mapping

@@ -12,7 +12,7 @@ from doorsheet.booklet.step_leaf import step_leaves
 from doorsheet.booklet.step_pictures import moved_wires
 from doorsheet.job.context import Trials
 from doorsheet.job.outcomes import rows
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping

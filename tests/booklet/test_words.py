@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.booklet.chart import ticks
-from doorsheet.booklet.failures import Failure, failures
+from doorsheet.booklet.failure_table import Failure, failures
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve

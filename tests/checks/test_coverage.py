@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import doorsheet
-from doorsheet.booklet.failures import failures
+from doorsheet.booklet.failure_table import failures
 from doorsheet.checks import every_code
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve

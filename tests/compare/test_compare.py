@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from doorsheet.compare import Change, Comparison, Kind, compare
-from doorsheet.compare.words import as_data, as_text
+from doorsheet.compare.in_words import as_data, as_text
 from doorsheet.mapping.reading import parse_mapping
 from tests.strategies import CONTACTS, CONTROLS, Data, mappings, shuffled, toml_text
 from tests.wanted import final_ways

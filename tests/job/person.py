@@ -15,8 +15,8 @@ from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import Fault
 from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked
-from doorsheet.job.plan import next_action
 from doorsheet.job.probes import event_of
+from doorsheet.job.sequence import next_action
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 
 __all__ = ["Person", "Step"]

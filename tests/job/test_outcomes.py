@@ -7,7 +7,7 @@ import pytest
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import REST, Exchanged, Fault, Opened, Reversed, Touching, alone
 from doorsheet.job.action import Action
-from doorsheet.job.plan import plan
+from doorsheet.job.sequence import plan
 from doorsheet.mapping.reading import parse_mapping
 from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
 

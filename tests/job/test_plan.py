@@ -6,7 +6,7 @@ import pytest
 
 from doorsheet.job.action import Action, KeyAsked, Phase, Power
 from doorsheet.job.note_words import note_words
-from doorsheet.job.plan import next_action, place_of, plan, progress
+from doorsheet.job.sequence import next_action, place_of, plan, progress
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from tests.job.machines import PRESS_TRUTH, PUMPS_TRUTH, SAW, SAW_TRUTH
 

@@ -17,7 +17,7 @@ import pytest
 
 from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked
 from doorsheet.job.note_words import note_words
-from doorsheet.job.plan import next_action, progress
+from doorsheet.job.sequence import next_action, progress
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from tests.job.person import Person
 from tests.job.test_whole_job import JOBS

@@ -10,7 +10,7 @@ import pytest
 from doorsheet.circuit.parts import Use
 from doorsheet.electrics.events import Exchanged, Fault, Opened, Reversed
 from doorsheet.job.action import Phase, Power
-from doorsheet.job.plan import progress
+from doorsheet.job.sequence import progress
 from doorsheet.mapping.reading import ReadMapping
 from tests.job.machines import (
     HOIST,

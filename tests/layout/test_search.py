@@ -8,7 +8,7 @@ import pytest
 
 from doorsheet.layout.alike import kinds
 from doorsheet.layout.fill import states
-from doorsheet.layout.network import Network
+from doorsheet.layout.numbered import Network
 from doorsheet.layout.order import put_in_order
 from tests.layout.how_many import cases
 from tests.layout.instances import Instance, installation, nasty, realistic, star

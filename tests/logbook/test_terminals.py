@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.logbook.terminals import Listed, left_out, parse_terminals, propose
+from doorsheet.logbook.pasted import Listed, left_out, parse_terminals, propose
 
 TABLE = [
     Listed("L1", "Mains supply"),

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.entry import Figure
-from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.quantities import (
     UNIT_EXAMPLES,
     QuantityError,
@@ -20,6 +19,7 @@ from doorsheet.mapping.quantities import (
     read_quantity,
     read_within,
 )
+from doorsheet.mapping.refusals import table_at
 from doorsheet.mapping.words import KEYS
 from tests.mapping.places import PLACES, mapping_with
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
-from doorsheet.mapping.explain import table_at
+from doorsheet.mapping.refusals import table_at
 from doorsheet.mapping.schema import mapping_schema, schema_text
 from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
 from doorsheet.mapping.words import KEYS

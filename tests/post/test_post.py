@@ -22,7 +22,7 @@ from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Group, Item, Text
 from doorsheet.post import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, Post, make_post, private_words
 from doorsheet.post import picture as picture_room
-from doorsheet.post.words import bracketed, escaped
+from doorsheet.post.markup import bracketed, escaped
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 

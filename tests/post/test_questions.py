@@ -13,7 +13,7 @@ from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.mapping import parse_mapping
 from doorsheet.post import private, twin
-from doorsheet.post.words import Section, written
+from doorsheet.post.markup import Section, written
 from tests.judges.papers import PaperError
 from tests.judges.questions import judge_question
 from tests.older import older

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from doorsheet.mapping import parse_mapping
-from doorsheet.speed.facts import SpeedFacts, speed_facts
+from doorsheet.speed.known import SpeedFacts, speed_facts
 from doorsheet.speed.report import SpeedReport, speed_report
 
 __all__ = ["facts_of", "report_of", "with_pairs"]

@@ -10,7 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 
-from doorsheet.speed.fit import Fit, Pair, fit_hinge, fit_line
+from doorsheet.speed.regression import Fit, Pair, fit_hinge, fit_line
 
 speeds = st.floats(-30000, 30000).map(lambda value: round(value, 1))
 pairs = st.lists(st.builds(Pair, speeds, speeds), min_size=3, max_size=30)

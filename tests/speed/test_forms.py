@@ -7,7 +7,9 @@ from types import ModuleType
 
 import pytest
 
-from doorsheet.speed import facts, fit, forms
+from doorsheet.speed import forms
+from doorsheet.speed import known as facts
+from doorsheet.speed import regression as fit
 from doorsheet.speed.forms import (
     poles_that_fit,
     pulley_ratio,

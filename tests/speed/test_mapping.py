@@ -10,7 +10,7 @@ from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
 
 from doorsheet.mapping import MappingError, parse_mapping
 from doorsheet.mapping.schema import mapping_schema
-from doorsheet.speed.facts import speed_facts
+from doorsheet.speed.known import speed_facts
 
 VALIDATOR = Draft202012Validator(mapping_schema())
 HEAD = 'machine = "M"\n'

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from doorsheet.bench_page.shown import Shown, ShownProblem, own_fault, shown, shown_problems
 from doorsheet.checks import Severity
 from doorsheet.logbook import Noted, NoteError, note
-from doorsheet.logbook.words import danger_in
+from doorsheet.logbook.heard import danger_in
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import read_mapping
 from doorsheet.output.writing import OutputError

@@ -17,7 +17,7 @@ from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.job.action import Action
 from doorsheet.job.cautions import DANGER
-from doorsheet.job.plan import Outlook, next_action, outlook
+from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping

@@ -23,10 +23,10 @@ from doorsheet.booklet.chapters import (
 from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
-from doorsheet.booklet.order import titled, work_order
-from doorsheet.booklet.speeds import speed_chapter
+from doorsheet.booklet.speed_chapter import speed_chapter
 from doorsheet.booklet.step_leaf import step_bits
-from doorsheet.booklet.wires import wire_list
+from doorsheet.booklet.wire_list import wire_list
+from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
@@ -34,7 +34,7 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.context import Trials, ends_of
-from doorsheet.job.plan import stage_trials
+from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits, stage_heading
 from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 
 from doorsheet.booklet.facts import FactGroup
-from doorsheet.booklet.failures import failures
+from doorsheet.booklet.failure_table import failures
 from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity

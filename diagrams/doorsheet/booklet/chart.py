@@ -12,7 +12,7 @@ from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke
 from doorsheet.trade.lettering import CAP_SMALL
 
 if TYPE_CHECKING:
-    from doorsheet.speed.fit import Fit, Pair
+    from doorsheet.speed.regression import Fit, Pair
 
 __all__ = ["chart", "ticks"]
 

@@ -10,7 +10,7 @@ from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, way_of
-from doorsheet.circuit.quantities import show_value
+from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.signal import Way

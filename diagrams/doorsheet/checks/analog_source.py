@@ -10,7 +10,7 @@ from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, signal_finding
-from doorsheet.circuit.quantities import show_value
+from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.signals import RANGES

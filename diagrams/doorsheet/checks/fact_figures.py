@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from doorsheet.checks.finding import Figure
-from doorsheet.circuit.quantities import show_value
+from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.fact import Fact
 

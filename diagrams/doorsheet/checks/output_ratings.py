@@ -11,7 +11,7 @@ from doorsheet.checks.examined import Report
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.output_kinds import output_name
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Reversed
 from doorsheet.electrics.fact import Fact

@@ -12,7 +12,7 @@ from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.checks.speed_way import driven, signal_finding
 from doorsheet.circuit.parts import PartKind
-from doorsheet.circuit.quantities import show_value
+from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
 from doorsheet.mapping.between import Converter
 from doorsheet.mapping.controls import AnalogSource

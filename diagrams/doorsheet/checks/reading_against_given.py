@@ -14,7 +14,7 @@ from doorsheet.checks.polarity import PLAUSIBLE_V
 from doorsheet.checks.repeated_readings import changes_nothing
 from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone

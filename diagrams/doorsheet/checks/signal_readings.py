@@ -12,7 +12,7 @@ from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, way_of
 from doorsheet.checks.taken_readings import commons
 from doorsheet.circuit.nets import nets
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way

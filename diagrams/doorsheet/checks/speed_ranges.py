@@ -11,7 +11,7 @@ from doorsheet.checks.examined import Report, exceeds
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import FULL, Way

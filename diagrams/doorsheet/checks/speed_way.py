@@ -8,7 +8,7 @@ from __future__ import annotations
 from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import PartKind, Stage
-from doorsheet.circuit.quantities import show_value
+from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource, SpeedControl
 from doorsheet.mapping.signals import RANGES, Signal

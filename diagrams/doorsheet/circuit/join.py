@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
 from doorsheet.circuit.numbering import number_wires
 from doorsheet.circuit.parts import (
@@ -30,7 +31,6 @@ from doorsheet.circuit.parts import (
 )
 from doorsheet.circuit.sides import Side, control_sides, drive_contacts
 from doorsheet.circuit.steps import every_step, step_named
-from doorsheet.circuit.strip import strip_terminals
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import Cluster, clusters, in_order
-from doorsheet.layout.frames import best_frames, in_frames
+from doorsheet.layout.frame_order import best_frames, in_frames
 from doorsheet.layout.order import Ordering, Pair, count_crossings
 from doorsheet.layout.place import Rings, inner_tracks, set_columns, widths
 from doorsheet.layout.plan import (
@@ -30,11 +30,11 @@ from doorsheet.layout.plan import (
     Spacing,
     WireRoute,
 )
+from doorsheet.layout.plate_words import screen_text
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
 from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
 from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
-from doorsheet.layout.words import screen_text
 from doorsheet.mapping.model import ExtraCrossings
 
 __all__ = ["SPACINGS", "FitError", "FrameRoom", "Ordered", "Plan", "lay_out", "order_circuit", "strip_of"]

@@ -12,7 +12,7 @@ from itertools import permutations
 from typing import Final, TypeAlias
 
 from doorsheet.layout.clusters import Freedom
-from doorsheet.layout.network import Side, Standing
+from doorsheet.layout.numbered import Side, Standing
 
 __all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_alone", "kind_key", "kinds", "turns"]
 

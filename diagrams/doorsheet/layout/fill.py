@@ -22,7 +22,7 @@ from heapq import heappop, heappush
 from math import prod
 
 from doorsheet.layout.alike import Kind, Turn
-from doorsheet.layout.network import Side
+from doorsheet.layout.numbered import Side
 
 __all__ = ["Filled", "Filler", "Gap", "states"]
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from doorsheet.layout.network import Network, Side, Standing
+from doorsheet.layout.numbered import Network, Side, Standing
 
 __all__ = ["Group", "Members", "along_the_spine", "find_groups"]
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from doorsheet.layout.groups import Group
-from doorsheet.layout.network import Network, Side, Standing, spread, turned
+from doorsheet.layout.numbered import Network, Side, Standing, spread, turned
 
 __all__ = ["crossed_links", "place_linked", "stack_groups"]
 

@@ -18,12 +18,12 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from doorsheet.circuit.parts import Terminal
+from doorsheet.layout.both_sides import solve_groups
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.groups import find_groups
 from doorsheet.layout.links import crossed_links, place_linked, stack_groups
-from doorsheet.layout.network import Network, Side, Standing, settle_side, spread
-from doorsheet.layout.solve import solve_groups
+from doorsheet.layout.numbered import Network, Side, Standing, settle_side, spread
 
 __all__ = ["Ordering", "Pair", "count_crossings", "put_in_order"]
 

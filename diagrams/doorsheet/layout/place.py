@@ -14,9 +14,9 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
+from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm
 from doorsheet.layout.spines import edge_rows, spine, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
-from doorsheet.layout.words import name_lines, plate_text, rail_cell_mm
 
 __all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
 

@@ -21,7 +21,7 @@ from doorsheet.layout.alike import Turn, is_private, kind_alone, kind_key, kinds
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.fill import Filler, states
-from doorsheet.layout.network import Side, Standing, settle_side, spread
+from doorsheet.layout.numbered import Side, Standing, settle_side, spread
 
 __all__ = ["Searched", "effort", "search"]
 

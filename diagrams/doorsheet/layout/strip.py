@@ -13,8 +13,8 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, StripTerminal, Terminal
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
-from doorsheet.layout.readings import Cells, reading_cells, said_in_words
-from doorsheet.layout.words import marked
+from doorsheet.layout.plate_words import marked
+from doorsheet.layout.reading_columns import Cells, reading_cells, said_in_words
 from doorsheet.trade.lettering import wrap
 
 __all__ = [

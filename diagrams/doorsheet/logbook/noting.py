@@ -15,16 +15,16 @@ from doorsheet.checks.examined import NEAR_ZERO_V, Report
 from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import Action, ReadingAsked
-from doorsheet.job.plan import next_action, plan
+from doorsheet.job.sequence import next_action, plan
 from doorsheet.logbook.edit import Change, EditError, edited
+from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
 from doorsheet.logbook.saving import held, replace_text, text_of
 from doorsheet.logbook.sheets import redraw
-from doorsheet.logbook.words import danger_in, stage_at, understood
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError

@@ -12,7 +12,7 @@ from typing import Final, TypeAlias
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.reading_words import listed as and_words
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.logbook.terminals import Listed, left_out, propose
+from doorsheet.logbook.pasted import Listed, left_out, propose
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour

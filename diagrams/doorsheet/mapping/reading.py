@@ -2,7 +2,7 @@
 
 Room: mapping.  Only the order of the steps and the troubles of files are here:
 what parsed data can have wrong is in `checks` and `model`, the words in
-`syntax` and `explain`, which are imported only when something is wrong.
+`syntax` and `refusals`, which are imported only when something is wrong.
 """
 
 from __future__ import annotations
@@ -109,7 +109,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
     except ValidationError as error:
-        from doorsheet.mapping.explain import explain
+        from doorsheet.mapping.refusals import explain
 
         refused = _refused(error, source)
         flaws += [explain(detail, data) for detail in refused[:_MOST_FLAWS]]

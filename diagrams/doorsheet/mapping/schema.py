@@ -11,9 +11,9 @@ from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V
-from doorsheet.mapping.explain import table_at
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import OLD_KEYS
+from doorsheet.mapping.refusals import table_at
 from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
 from doorsheet.mapping.words import KEYS
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.plan import Crossings, WireRoute
-from doorsheet.layout.words import plate_text
+from doorsheet.layout.plate_words import plate_text
 from doorsheet.page.boxes import line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
 from doorsheet.page.findings import Told, flag_mm, flags

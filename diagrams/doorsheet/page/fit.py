@@ -17,7 +17,7 @@ from doorsheet.layout.strip import Strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, flag_mm, told
-from doorsheet.page.frames import FrameTexts, frame_room, frame_texts
+from doorsheet.page.frame_boxes import FrameTexts, frame_room, frame_texts
 from doorsheet.page.surroundings import Said, Surroundings, surroundings
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper

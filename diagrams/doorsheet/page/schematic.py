@@ -14,11 +14,11 @@ from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
-from doorsheet.page.frames import FrameTexts, frames
+from doorsheet.page.frame_boxes import FrameTexts, frames
 from doorsheet.page.joints import back_cell, back_texts, bars, edge, loop_plates, loops, slot
 from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places
-from doorsheet.page.rail import rail_items, through_rail
+from doorsheet.page.rail_cells import rail_items, through_rail
 from doorsheet.page.schematic_texts import controller_row, names, plate, plates, strip_row
 
 if TYPE_CHECKING:

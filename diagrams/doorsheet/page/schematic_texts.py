@@ -7,6 +7,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
+from doorsheet.layout.plate_words import name_lines, plate_text
 from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
@@ -16,7 +17,6 @@ from doorsheet.layout.strip import (
     Plain,
     words_mm,
 )
-from doorsheet.layout.words import name_lines, plate_text
 from doorsheet.page.boxes import rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc

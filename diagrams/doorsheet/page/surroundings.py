@@ -15,7 +15,7 @@ from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
-from doorsheet.layout.words import MOVED_MARK, marked, screen_text
+from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.ratings import Stop

@@ -17,10 +17,10 @@ from doorsheet.electrics import solve
 from doorsheet.job.stages import stage_title
 from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.post.markup import FORMATS, Section, written
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
-from doorsheet.post.words import FORMATS, Section, written
 
 __all__ = [
     "FORMATS",

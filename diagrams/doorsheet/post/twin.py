@@ -18,7 +18,7 @@ from doorsheet.electrics.figures import Figures
 from doorsheet.job.probes import probes, unplugged
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.post.words import Section, Table
+from doorsheet.post.markup import Section, Table
 
 __all__ = ["BLANK", "sections"]
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.facts import SpeedFacts, number
-from doorsheet.speed.fit import Fit
+from doorsheet.speed.known import SpeedFacts, number
+from doorsheet.speed.regression import Fit
 from doorsheet.speed.verdict import Kind, Measured
 
 __all__ = ["Correction", "corrections"]

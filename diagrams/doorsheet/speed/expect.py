@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.facts import Blank, Path, SpeedFacts, percent, shown
 from doorsheet.speed.forms import (
     poles_that_fit,
     ramp_s,
@@ -21,6 +20,7 @@ from doorsheet.speed.forms import (
     synchronous_rpm,
     worst_case,
 )
+from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
     "SHARES",

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES
-from doorsheet.speed.facts import SpeedFacts, number
-from doorsheet.speed.fit import Fit
+from doorsheet.speed.known import SpeedFacts, number
+from doorsheet.speed.regression import Fit
 
 __all__ = ["Hint", "factor_of", "is_near", "ranges_that_fit"]
 

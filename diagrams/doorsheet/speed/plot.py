@@ -12,7 +12,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.speed.expect import Row, around, expected_row
-from doorsheet.speed.facts import number
+from doorsheet.speed.known import number
 from doorsheet.speed.report import PlotError
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, EM_PER_CAP, wrap
 from doorsheet.trade.paper import A4, MM_PER_INCH

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from doorsheet.speed.facts import SpeedFacts, Timing, number, percent
+from doorsheet.speed.known import SpeedFacts, Timing, number, percent
 
 __all__ = ["Wait", "waits"]
 

@@ -12,7 +12,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.facts import Blank, SpeedFacts, number, percent, speed_facts, unit_of
+from doorsheet.speed.known import Blank, SpeedFacts, number, percent, speed_facts, unit_of
 from doorsheet.speed.ramps import Wait, waits
 from doorsheet.speed.reached import Installed
 from doorsheet.speed.verdict import Measured, judge, line_figures

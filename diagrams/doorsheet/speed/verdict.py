@@ -12,9 +12,9 @@ from enum import StrEnum
 from typing import Final, NamedTuple
 
 from doorsheet.speed.expect import band, expected_row
-from doorsheet.speed.facts import SpeedFacts, number, percent
-from doorsheet.speed.fit import Fit, Hinge, Pair, fit_hinge, fit_line
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
+from doorsheet.speed.known import SpeedFacts, number, percent
+from doorsheet.speed.regression import Fit, Hinge, Pair, fit_hinge, fit_line
 
 __all__ = ["Kind", "Measured", "Verdict", "judge", "line_figures"]
 

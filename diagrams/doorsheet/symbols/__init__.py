@@ -13,7 +13,7 @@ from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutp
 from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
 from doorsheet.symbols.terminals import LinkBar, LinkBracket, Slot, TerminalCell
-from doorsheet.symbols.wires import FreeWire, WirePath
+from doorsheet.symbols.wire_lines import FreeWire, WirePath
 
 __all__ = [
     "AnalogSource",

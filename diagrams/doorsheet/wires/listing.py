@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from io import StringIO
 from typing import Final
 
-from doorsheet.booklet.wires import Between, between
+from doorsheet.booklet.wire_list import Between, between
 from doorsheet.circuit.parts import Circuit, Wire
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.colours import display_name

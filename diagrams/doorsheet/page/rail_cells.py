@@ -10,7 +10,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Rail
 from doorsheet.layout.plan import MeasureText, WireRoute
-from doorsheet.layout.words import RAIL_BRIDGE_MM, rail_cell_mm
+from doorsheet.layout.plate_words import RAIL_BRIDGE_MM, rail_cell_mm
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke, Text
 

@@ -12,7 +12,7 @@ from typing import Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.circuit.parts import Wire, of_drive
-from doorsheet.circuit.quantities import Interval, show
+from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
 from doorsheet.electrics.failures import Change, Consequence, consequences

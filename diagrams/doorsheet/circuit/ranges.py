@@ -1,7 +1,7 @@
 """Ranges of figures, and the worst corner of a closed form over them.
 
 Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
-(`doorsheet.mapping.quantities`); which figure belongs to which part is in `facts`.
+(`doorsheet.mapping.quantities`); which figure belongs to which part is in `doorsheet.electrics.figures`.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from doorsheet.layout.alike import in_file_order
 from doorsheet.layout.bound import centre_bound, inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.groups import Group, Members, along_the_spine
-from doorsheet.layout.network import Network, Side, Standing, count, settle_side, spread, turned
+from doorsheet.layout.numbered import Network, Side, Standing, count, settle_side, spread, turned
 
 __all__ = ["solve_groups"]
 

@@ -16,7 +16,7 @@ from doorsheet.checks.dangerous_readings import is_dangerous
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.done import is_of, judge
-from doorsheet.job.plan import plan
+from doorsheet.job.sequence import plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NUMBER, VOLTS, NotUnderstood, Said, Wish, complaint, data_of, one_drive
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
@@ -289,7 +289,7 @@ def _key(said: Said) -> Wish | None:
 
 def _path(said: Said, key: str) -> tuple[str, ...] | None:
     """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
-    from doorsheet.mapping.explain import table_at
+    from doorsheet.mapping.refusals import table_at
 
     asked = [action for action in plan(said.read) if isinstance(action.asked, KeyAsked)]
     blanks = {

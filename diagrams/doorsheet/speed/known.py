@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.speed.fit import Pair
 from doorsheet.speed.forms import pulley_ratio
 from doorsheet.speed.reached import Installed, Reached
+from doorsheet.speed.regression import Pair
 
 if TYPE_CHECKING:
     from doorsheet.mapping.controls import SpeedControl

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from doorsheet.circuit import quantities
-from doorsheet.circuit.quantities import Interval, show, show_value, worst
+from doorsheet.circuit import ranges as quantities
+from doorsheet.circuit.ranges import Interval, show, show_value, worst
 
 
 def test_doctests() -> None:

@@ -52,7 +52,7 @@ def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | 
 
 
 def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
-    from doorsheet.speed.facts import unit_of
+    from doorsheet.speed.known import unit_of
 
     source = report.facts.path.source if report is not None else None
     unit = unit_of(source) if source is not None else "V"
@@ -66,7 +66,7 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
 
 def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
     """Return a row for each command; where there is no speed signal, one for each preset."""
-    from doorsheet.speed.facts import number
+    from doorsheet.speed.known import number
 
     if mapping.speed is None or report is None:
         names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
@@ -98,7 +98,7 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
 
 def _said(report: SpeedReport) -> Iterator[Piece]:
     """Yield what the mapping's own figures and measurements say already."""
-    from doorsheet.speed.facts import number
+    from doorsheet.speed.known import number
 
     rows: list[Row] = []
     if report.measured is not None:
@@ -131,7 +131,7 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
 
 
 def _measured(report: SpeedReport) -> Grid:
-    from doorsheet.speed.facts import number
+    from doorsheet.speed.known import number
 
     assert report.measured is not None
     fit = report.measured.fit
