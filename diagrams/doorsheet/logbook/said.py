@@ -59,10 +59,12 @@ class Said:
     when: datetime
     remark: str
 
-    def logged(self, what: str, result: str, stage: str = "") -> Change:
+    def logged(self, what: str, result: str, stage: str = "", put_off: str = "") -> Change:
         """Return an entry of the log."""
         entry: dict[str, Value] = {"what": what, "when": self.when}
-        said = {"stage": stage, "drive": self.drive, "result": result, "remark": self.remark}
+        said = {
+            "stage": stage, "drive": self.drive, "result": result, "put-off": put_off, "remark": self.remark
+        }  # fmt: skip
         return Change(
             ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
         )
