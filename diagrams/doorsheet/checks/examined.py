@@ -7,6 +7,7 @@ its file and line from the mapping, so a check only says what and why.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import replace
 from typing import Final, TypeAlias
 
@@ -47,7 +48,15 @@ class Report:
         self.solved = solved
         self.drive = drive
         self.figures = solved.installation.figures[drive]
+        self.code = ""
+        """The code that is being looked for: findings carry it."""
         self._source = read.source
+
+    def about(self, code: str) -> Report:
+        """Return the same, with another code that findings carry."""
+        other = copy(self)
+        other.code = code
+        return other
 
     def use(self, name: str) -> Use:
         """Return a control of this drive as the solution knows it."""
@@ -59,7 +68,6 @@ class Report:
 
     def finding(
         self,
-        code: str,
         path: Path,
         reason: str,
         do: str,
@@ -73,12 +81,12 @@ class Report:
 
         In `do` what is for the file alone stands in angle brackets, see `on_paper`.
         """
-        entry = known_code(code)
+        entry = known_code(self.code)
         line = self._source.line_of(*path) if path else None
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
+            self.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
             entry.source, figures, paper=on_paper(do),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import NOTE, check
+from doorsheet.checks.check import note
 from doorsheet.checks.earth import earth_asked
 from doorsheet.checks.examined import MOVES, Report, listed
+from doorsheet.checks.example import RUN
 from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.shared_terminals import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
 
-__all__ = ["facts_missing"]
+__all__: list[str] = []
 
 _WAITING: Final = {
     "reading": (
@@ -40,25 +41,15 @@ _WAITING: Final = {
 """Which checks wait for each unknown: their examples lose the finding with that figure, as the tests hold."""
 
 
-@check(
+@note(
     "U101",
-    NOTE,
     "Can't tell: facts that are not written down",
-    rule=(
-        "A check needs a figure that the mapping does not give, so it says neither yes nor no. The "
-        "finding lists what is missing and where to measure it."
-    ),
     source="no rule of its own: what the other checks need",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=RUN,
 )
-def facts_missing(report: Report) -> Iterator[Finding]:
-    """Facts that a check would need; the same at every stage, since a mapping is filled in once."""
+def _facts_missing(report: Report) -> Iterator[Finding]:
+    """A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
+    what is missing and where to measure it."""
     blanks = [
         *_at_inputs(report),
         *_at_outputs(report),
@@ -68,7 +59,6 @@ def facts_missing(report: Report) -> Iterator[Finding]:
     ]
     if blanks:
         yield report.finding(
-            "U101",
             (),
             f"can't tell, because these are not written down: {'; '.join(one.what for one in blanks)}",
             "look it up or measure it, and write it down: "
