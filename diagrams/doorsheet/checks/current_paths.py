@@ -85,10 +85,10 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
 def _input_linked_on(report: Report) -> Iterator[Finding]:
     """A link joins an input's terminal to its common, to the inputs' supply or to another input, so the
     switch no longer decides."""
-    commons = {control.common: "a common" for _, control in report.switched() if control.common}
-    feeds = {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
-    inputs = {control.input: "another input" for _, control in report.switched()}
-    for name, control in report.switched():
+    commons = {control.common: "a common" for _, control in report.switched if control.common}
+    feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
+    inputs = {control.input: "another input" for _, control in report.switched}
+    for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.input in labels), frozenset())
         others = sorted(label for label in group if label != control.input)
         said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
@@ -123,9 +123,9 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
 def _sneak_supply(report: Report) -> Iterator[Finding]:
     """The link of the drive's own input supply is in place beside an outside supply. The input can be on with
     its switch open (a sneak path), and one supply feeds the other."""
-    feeds = {control.feed for _, control in report.switched() if control.feed}
+    feeds = {control.feed for _, control in report.switched if control.feed}
     inputs = report.mapping.drive.inputs
-    for name, control in report.switched():
+    for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.common in labels), frozenset())
         inside = sorted(feeds & group)
         joins_plus = control.output is not None and control.output.joins == "plus"
@@ -156,7 +156,7 @@ def supply_volts(report: Report) -> dict[str, str]:
     found = {
         label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
     }
-    found |= {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    found |= {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     speed = report.mapping.speed
     if speed is not None and speed.supply is not None:
         found[speed.supply] = "the reference supply"
@@ -227,8 +227,8 @@ def _commons(report: Report) -> dict[str, str]:
     speed = report.mapping.speed
     if speed is not None and speed.common is not None:
         found[speed.common] = "the speed common"
-    found |= {control.common: _SWITCHES for _, control in report.switched() if control.common is not None}
-    for name, control in report.switched():
+    found |= {control.common: _SWITCHES for _, control in report.switched if control.common is not None}
+    for name, control in report.switched:
         if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
             found[control.common] = f"{_BY_READING}{name}"
     return found

@@ -76,7 +76,7 @@ def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
             yield ("readings", taken.index), taken.red, taken.black, taken.value, taken.unit
-    for name, control in report.switched():
+    for name, control in report.switched:
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
                 yield (name, key), control.input, control.common or "its common", value, "V"

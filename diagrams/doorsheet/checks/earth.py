@@ -33,7 +33,7 @@ def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
         return
     starts = [
         (name, control.input)
-        for name, control in report.switched()
+        for name, control in report.switched
         if name in MOVES and _on_earth(report, name, control.input) is State.ON
     ]
     if not starts:
@@ -63,7 +63,7 @@ def _on_earth(report: Report, name: str, label: str) -> State:
 def earth_asked(report: Report) -> tuple[str, ...]:
     """Return what of the earthing decides what a chafed wire does, and nobody says."""
     asked: dict[str, None] = {}
-    for name, control in report.switched():
+    for name, control in report.switched:
         if (
             name in MOVES
             and control.common is not None

@@ -76,7 +76,7 @@ def _of_type(report: Report) -> Iterator[_Pair]:
 
 def _measured(report: Report) -> Iterator[_Pair]:
     given = report.figures.of("input current")
-    for name, _ in report.switched():
+    for name, _ in report.switched:
         measured = report.figures.closed_a(name)
         if not (given.is_known and measured.is_known):
             continue

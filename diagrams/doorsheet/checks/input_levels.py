@@ -60,7 +60,7 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
 def _on_level(report: Report) -> Iterator[Finding]:
     """At the lowest supply, the voltage that the output and the wires leave for the input is below its on
     level (or the current is), with this control closed alone or with all that share its wires."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
             continue  # found by what says so
         low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
@@ -138,12 +138,12 @@ def _off_level(report: Report) -> Iterator[Finding]:
 def _on_without_command(report: Report) -> Iterator[Finding]:
     """In a state that does not close it, the input is on all the same: at rest, while another control is
     closed, or with the controller or its plug off. A bridge or another output holds it."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         if control.common is None or any(
             control.input in group for group in linked(report) if len(group) > 1
         ):
             continue
-        twins = {report.use(other) for other, entry in report.switched() if entry.input == control.input}
+        twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
         for event in report.not_closing(name):
             level = report.solved.input_v(report.use(name), event)
             on = level.is_known and report.solved.state(report.use(name), event) is State.ON

@@ -117,7 +117,7 @@ def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
 def _label_of_other_side(report: Report) -> Iterator[Finding]:
     """A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's
     label as the common of an output that brings plus itself. Labels don't decide, but look again."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         output = control.output
         if output is None:
             continue

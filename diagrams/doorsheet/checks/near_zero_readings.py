@@ -61,7 +61,7 @@ def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Fi
     """Return the inputs of the same common that read a supply, with their readings."""
     return {
         entry.input: report.reading(other, entry.reading_v)
-        for other, entry in report.switched()
+        for other, entry in report.switched
         if other != name
         and entry.common == control.common is not None
         and entry.input != control.input
@@ -96,7 +96,7 @@ def _input_wants_plus(report: Report) -> Iterator[Finding]:
     """An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or,
     with another supply on the way, a short circuit. Where another input of the same common reads a supply, a
     closed switch is likelier, and P111 says so."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         reading, output = control.reading_v, control.output
         if reading is None or _meaning(report, name) is not _Nothing.FED:
             continue
@@ -134,7 +134,7 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
 def _diode_reading(report: Report) -> Iterator[Finding]:
     """0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
     input while it was measured, and the wrong way round. It says nothing of what the input needs."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         if control.reading_v is not None and _meaning(report, name) is _Nothing.DIODE:
             figure = report.reading(name, control.reading_v)
             yield report.finding(
@@ -161,7 +161,7 @@ def _diode_reading(report: Report) -> Iterator[Finding]:
 def _states_exchanged(report: Report) -> Iterator[Finding]:
     """The reading with the switch open is about nothing and the one with it closed is a supply. Where the
     switch joins the input to its common it can only be the other way round."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         opened, closed = control.reading_v, control.closed_v
         if opened is None or closed is None or _meaning(report, name) is not _Nothing.EXCHANGED:
             continue
@@ -194,7 +194,7 @@ def _closed_at(report: Report, name: str) -> str:
 def _one_reads_nothing(report: Report) -> Iterator[Finding]:
     """Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
     likely closed: a switch left on, a link, an output that conducts."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         if control.reading_v is None or _meaning(report, name) is not _Nothing.SWITCH:
             continue
         others = _others(report, name, control)
@@ -223,7 +223,7 @@ def _one_reads_nothing(report: Report) -> Iterator[Finding]:
 )
 def _bench_without_feed(report: Report) -> Iterator[Finding]:
     """Plus must be fed to this input, so a bench switch from it to its common can't switch it on."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         output = control.output
         if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
             continue

@@ -64,7 +64,7 @@ def _sources(report: Report) -> dict[Terminal, str]:
             for pin in part.pins:
                 if pin.role in ("signal", "input"):
                     sources[pin.terminal] = f"{part.kind} {pin.terminal}"
-    for _, control in report.switched():
+    for _, control in report.switched:
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
     for label, said in supply_volts(report).items():
@@ -75,7 +75,7 @@ def _sources(report: Report) -> dict[Terminal, str]:
 
 def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
     """Return the switch commons by terminal with the control that names them, and the speed common."""
-    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched() if c.common is not None}
+    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched if c.common is not None}
     speed = report.mapping.speed
     return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
 

@@ -71,7 +71,7 @@ def _when_reversed(report: Report, name: str) -> str:
 def _readings_disagree(report: Report) -> Iterator[Finding]:
     """One terminal can't be plus by one reading and minus by another."""
     said: dict[str, tuple[Sign, str]] = {}
-    for name, control in report.switched():
+    for name, control in report.switched:
         if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
             continue
         if is_dangerous(control.reading_v):
@@ -100,7 +100,7 @@ def _readings_disagree(report: Report) -> Iterator[Finding]:
 def _fixed_output_against_reading(report: Report) -> Iterator[Finding]:
     """An output tied to its own supply can't be turned round to suit the input. Reversed, its protection
     diode conducts or its transistor breaks down."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         output, reading = control.output, control.reading_v
         if output is None or output.kind != "open-collector" or reading is None:
             continue
@@ -154,7 +154,7 @@ def _odd_reading(report: Report) -> Iterator[Finding]:
     """An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than
     a control supply, mean a wrong probe point, a wrong meter range or a wrong terminal."""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched():
+    for name, control in report.switched:
         reading = control.reading_v
         if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
             continue

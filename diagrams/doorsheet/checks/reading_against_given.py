@@ -87,7 +87,7 @@ def _event(report: Report, read: Read) -> Event | None:
     """Return the state that a reading was taken in; None where the mapping doesn't say which."""
     if read.state == "open":
         return REST
-    inputs = [name for name, control in report.switched() if control.input in (read.red, read.black)]
+    inputs = [name for name, control in report.switched if control.input in (read.red, read.black)]
     if read.state == "closed":
         return alone(report.use(inputs[0])) if len(inputs) == 1 else None
     if inputs:
@@ -99,7 +99,7 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
     return next(
-        ((name, entry) for name, entry in report.switched() if ends == {entry.input, entry.common}), None
+        ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common}), None
     )
 
 
@@ -133,7 +133,7 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
     """The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
     another drive, another terminal or another setting."""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched():
+    for name, control in report.switched:
         reading, given = control.reading_v, report.figures.of("input voltage")
         if reading is None or not given.is_known or control.common is None:
             continue

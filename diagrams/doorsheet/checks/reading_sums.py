@@ -61,7 +61,7 @@ def _triangles(
     Readings of two inputs, each while its own switch is closed, are of two states of the circuit.
     """
     points = sorted({label for side in sides for label in side})
-    inputs = {control.input for _, control in report.switched()}
+    inputs = {control.input for _, control in report.switched}
     for a, b, c in combinations(points, 3):
         three = [sides.get(frozenset(side)) for side in ((a, b), (b, c), (a, c))]
         if state == "closed" and len(inputs & {a, b, c}) > 1:

@@ -139,7 +139,7 @@ def _between(report: Report, new: Read) -> str:
 def _closed_like_open(report: Report) -> Iterator[Finding]:
     """A switch that closes takes away the voltage that the meter shows across it when open. Where it stays,
     the switch does not join these two terminals. An input at about 0 V open is not checked."""
-    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched() if c.common)
+    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched if c.common)
     for red, black in ends:
         both = _unchanged(report, red, black)
         if both is None:

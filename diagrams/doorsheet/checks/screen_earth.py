@@ -170,7 +170,7 @@ def _signal_beside_switches(report: Report) -> Iterator[Finding]:
     found, speed = _cable_of(report), report.mapping.speed
     if speed is None or (speed.cable is None and found is None):
         return  # single wires: which run together nobody says
-    beside = [name for name, control in report.switched() if control.cable == speed.cable]
+    beside = [name for name, control in report.switched if control.cable == speed.cable]
     if beside:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
         yield report.finding(

@@ -124,7 +124,7 @@ def _read_by_controller(report: Report) -> frozenset[str]:
 
 def _in_chain(report: Report, device: str) -> str | None:
     """Return the run control in whose loop a device stands, if it stands in one."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         names = {entry.name for entry in control.chain} | {entry.what for entry in control.chain}
         if name in MOVES and (device in names or _words(device) & names):
             return name

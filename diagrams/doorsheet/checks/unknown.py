@@ -68,7 +68,7 @@ def _facts_missing(report: Report) -> Iterator[Finding]:
 
 
 def _at_inputs(report: Report) -> Iterator[Unknown]:
-    switched = list(report.switched())
+    switched = list(report.switched)
     if not switched:
         return
     unread = [c for _, c in switched if c.reading_v is None]
@@ -92,7 +92,7 @@ def _at_inputs(report: Report) -> Iterator[Unknown]:
 def _at_outputs(report: Report) -> Iterator[Unknown]:
     shared = report.mapping.controller.outputs
     asked: dict[str, None] = {}
-    for _, control in report.switched():
+    for _, control in report.switched:
         output = control.output
         if output is None or output.kind == "logic-level":
             continue
@@ -173,7 +173,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
             _WAITING["earth"],
         )
     minus: dict[str, None] = {}
-    for name, _ in report.switched():
+    for name, _ in report.switched:
         level = report.solved.input_v(report.use(name), alone(report.use(name)))
         minus |= dict.fromkeys(words for words in level.asked if "minus of the supply" in words)
     for words in minus:
@@ -181,7 +181,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
             words,
             'drive\'s manual, or the reading between the two⟨; write [drive.inputs] supply-minus = "..."⟩',
         )
-    unsaid = [name for name, c in report.switched() if name in MOVES and _driven(c) and _unsaid(report, name)]
+    unsaid = [name for name, c in report.switched if name in MOVES and _driven(c) and _unsaid(report, name)]
     if unsaid:
         yield Unknown(
             f"what the outputs of {listed(unsaid)} do while the controller starts",

@@ -46,7 +46,7 @@ def _inputs_unlike(report: Report) -> Iterator[Finding]:
     supply, belongs to another common, or was read wrongly. Inputs at about 0 V are not compared."""
     by_points = groups(report)
     alike: dict[tuple[str, bool], list[tuple[float, str, Read]]] = defaultdict(list)
-    for red, black in dict.fromkeys((c.input, c.common) for _, c in report.switched() if c.common):
+    for red, black in dict.fromkeys((c.input, c.common) for _, c in report.switched if c.common):
         for read in by_points.get((*point(report, red, black), "open"), [])[:1]:
             value = read.turned(red, black)
             if abs(value) >= NEAR_ZERO_V:
@@ -106,7 +106,7 @@ def _other_common_differs(report: Report) -> Iterator[Finding]:
     """Against another common the input reads differently than against its own. The two commons are not
     joined, so only its own is its reference, or the black lead was elsewhere."""
     by_points, every = groups(report), commons(report)
-    ends = dict.fromkeys((c.input, c.common) for _, c in report.switched() if c.common)
+    ends = dict.fromkeys((c.input, c.common) for _, c in report.switched if c.common)
     for red, own in ends:
         for common in every:
             if common in (own, red):
