@@ -101,10 +101,10 @@ def next_action(read: ReadMapping) -> Action | None:
 
 def outlook(read: ReadMapping) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
-    stages = tuple(each_stage(read))
-    actions = tuple(_unlocking(_actions(read, stages)))
+    seen: list[Solved] = []
+    actions = tuple(_unlocking(_actions(read, _kept(each_stage(read), seen))))
     judged = tuple((action, judge(read, action)) for action in actions)
-    following = _next(read, stages, judged)
+    following = _next(read, seen, judged)
     waiting = (
         replace(action, put_off=found.put_off)
         for action, found in judged
