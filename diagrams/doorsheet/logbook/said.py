@@ -27,6 +27,7 @@ __all__ = [
     "data_of",
     "examples",
     "one_drive",
+    "path_of",
 ]
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
@@ -71,9 +72,14 @@ class Said:
 
     def path(self, *keys: str | int) -> tuple[str | int, ...]:
         """Return the place of a drive's own key."""
-        if not self.drive:
-            return keys
-        return ("drives", self.drive, *(keys[1:] if keys[0] == "drive" else keys))
+        return path_of(self.drive, *keys)
+
+
+def path_of(drive: str, *keys: str | int) -> tuple[str | int, ...]:
+    """Return the place of a drive's own key, of a single drive ("") or of one of several."""
+    if not drive:
+        return keys
+    return ("drives", drive, *(keys[1:] if keys[0] == "drive" else keys))
 
 
 def data_of(said: Said) -> AbstractMapping[str, object]:
