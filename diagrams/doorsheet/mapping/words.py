@@ -374,7 +374,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "screen": _SCREEN,
     },
     "Motor": {
-        "poles": KeyWords("number of poles, by the motor's plate", "2"),
+        "poles": KeyWords("number of poles, by the motor's plate: an even one", "2"),
         "frequency": KeyWords("rated frequency, by the motor's plate", '"400 Hz"'),
         "speed": KeyWords("rated speed of the shaft, by the motor's plate", '"23400 rpm"'),
         "ratio": KeyWords("turns of the tool for one turn of the motor", "0.5"),
