@@ -191,7 +191,8 @@ NOTE_WHEN_PAINTED = """() => {
     window.painted = {};
     new MutationObserver(() => requestAnimationFrame(() => {
         const wire = document.querySelector("#drawing #wire-1");
-        window.painted[`${machine.textContent}, ${wire.getAttribute("aria-label").split(" ")[2]}`] = Date.now();
+        const colour = wire.getAttribute("aria-label").split(" ")[2];
+        window.painted[`${machine.textContent}, ${colour}`] = Date.now();
     })).observe(machine, {childList: true});
 }"""
 
