@@ -7,9 +7,10 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
-from typing import Final, NamedTuple
+from functools import update_wrapper
+from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
 
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
@@ -189,6 +190,24 @@ def _by_label(label: str | None) -> str:
     return tr("its label {label}", label=label)
 
 
+_P = ParamSpec("_P")
+_R = TypeVar("_R")
+
+
+def _once(method: Callable[Concatenate[Figures, _P], _R]) -> Callable[Concatenate[Figures, _P], _R]:
+    """Work a figure out once for the same arguments: a mapping doesn't change."""
+
+    def once(self: Figures, /, *args: _P.args, **keywords: _P.kwargs) -> _R:
+        key = (method, args, *keywords.items())
+        if key not in self._known:
+            self._known[key] = method(self, *args, **keywords)
+        found: _R = self._known[key]
+        return found
+
+    update_wrapper(once, method)
+    return once
+
+
 class Figures:
     """The figures of one drive and what commands it; `control` is the name of a control's table."""
 
@@ -196,8 +215,7 @@ class Figures:
         self.mapping = read.mapping
         self.drive = drive
         self._source = read.source
-        self.of = cache(self._of)
-        self.rating = cache(self._rating)
+        self._known: dict[tuple[object, ...], Any] = {}
 
     # ---- reading ----
 
@@ -209,7 +227,8 @@ class Figures:
     def _key(self, *words: str) -> str:
         return "/".join((self.drive, *words))
 
-    def _of(self, what: str) -> Fact:
+    @_once
+    def of(self, what: str) -> Fact:
         """Return the figure called `what` in the table above."""
         row = _ROWS[what]
         return self._fact(what, row, self._text(row.path), row.path)
@@ -234,15 +253,9 @@ class Figures:
         except QuantityError as error:  # only a potentiometer's value, which the model leaves free
             return replace(unknown, ask=f'"{text}" {error}')
         low = 0.0 if row.up_to and low == high else low
+        line = self._source.line_of(*path)
         return replace(
-            unknown,
-            low=low,
-            high=high,
-            unit=unit,
-            origin=origin,
-            where=self.line(*path),
-            ask="",
-            line=self._source.line_of(*path),
+            unknown, low=low, high=high, unit=unit, origin=origin, where=self.line(*path), ask="", line=line
         )
 
     def default(self, key: str, what: str, low: float, high: float, where: str) -> Fact:
@@ -250,6 +263,7 @@ class Figures:
         row = _ROWS[what]
         return Fact(self._key(key), row.name, low, high, row.units[0], Origin.DEFAULT, where, row.path)
 
+    @_once
     def switched(self, control: str) -> SwitchedControl | None:
         """Return the switched control of that name; None when it is of another kind."""
         found = self.mapping.control(control)
@@ -257,10 +271,12 @@ class Figures:
 
     # ---- the drive's switch inputs ----
 
+    @_once
     def open_v(self, control: str) -> Fact:
         """Reading of the meter, switch open, signed: red lead on the input, black on its common."""
         return self._metered(control, "meter", "open voltage", "reading_v", "open")
 
+    @_once
     def closed_v(self, control: str) -> Fact:
         """The same with the switch closed."""
         return self._metered(control, "meter-closed", "closed voltage", "closed_v", "closed")
@@ -272,21 +288,15 @@ class Figures:
             index = self.mapping.metered.get((control, key))
             at = path if index is None else ("readings", index)
             line = self._source.line_of(*at)
+            where = self.line(*at)
             return Fact(
-                self._key(key, control),
-                name,
-                value,
-                value,
-                "V",
-                Origin.MEASURED,
-                self.line(*at),
-                path,
-                line=line,
+                self._key(key, control), name, value, value, "V", Origin.MEASURED, where, path, line=line
             )
         probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
+    @_once
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
         """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
@@ -307,6 +317,7 @@ class Figures:
             path=read[0].path, ask="", line=read[0].line,
         )  # fmt: skip
 
+    @_once
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
@@ -326,10 +337,12 @@ class Figures:
             where=current.where, path=current.path, ask="", line=current.line,
         )  # fmt: skip
 
+    @_once
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
+    @_once
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
@@ -359,6 +372,7 @@ class Figures:
         inputs = self.mapping.drive.inputs
         return inputs.type if inputs else None
 
+    @_once
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
@@ -400,12 +414,14 @@ class Figures:
         """Return what an output does while the controller starts; "unknown" where nobody says."""
         return self.given_of_output(control, "rest")[0] or "unknown"
 
-    def _rating(self, control: str, what: str) -> Fact:
+    @_once
+    def rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
         text, path = self.given_of_output(control, *row.path)
         return self._fact(f"{what}/{control}", row, text, path)
 
+    @_once
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
 
@@ -419,6 +435,7 @@ class Figures:
         where = tr("data sheets of common optocouplers")
         return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
 
+    @_once
     def leakage(self, control: str) -> Fact:
         """What the open output lets through; by default up to what common optocouplers do."""
         given = self.rating(control, "output leakage")
@@ -427,6 +444,7 @@ class Figures:
         where = tr("data sheets of common optocouplers, taken to 60 °C")
         return replace(given, low=0.0, high=LEAKAGE_DEFAULT_A, origin=Origin.DEFAULT, where=where, ask="")
 
+    @_once
     def reverse(self, control: str) -> Fact:
         """What an output bears the wrong way round; by default the least of common optocouplers."""
         given = self.rating(control, "output reverse")
@@ -544,6 +562,7 @@ class Figures:
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
+    @_once
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
@@ -573,6 +592,7 @@ class Figures:
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
+    @_once
     def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 

@@ -228,7 +228,7 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     from doorsheet.trade.colours import display_name
 
     colours = {
-        wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside, *_loops(circuit))
+        wire.colour.letters: wire.colour for wire in (*circuit.conductors, *circuit.aside, *_loops(circuit))
     }
     items: list[Item] = []
     x, y = 0.0, 0.0
@@ -312,9 +312,9 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
-    chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
+    chosen = [wire.number for wire in circuit.conductors if not wire.colour_given]
     if chosen:
-        if len(chosen) == len(circuit.wires):
+        if len(chosen) == len(circuit.conductors):
             yield tr("Colour chosen by this sheet, not given: all wires.")
         else:
             yield counted(
