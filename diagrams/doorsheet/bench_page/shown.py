@@ -21,7 +21,7 @@ from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.output.svg import group_id, to_inline_svg
+from doorsheet.output.svg import group_id, to_inline_svgs
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import Sheet, draw_text
 
@@ -103,7 +103,7 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
         phases=_moved_on(before, action),
         action=shown_action(read, action, circuit),
-        sheets=tuple(map(to_inline_svg, sheet.pages)) if sheet is not None else (),
+        sheets=to_inline_svgs(*sheet.pages) if sheet is not None else (),
         no_sheet=no_sheet,
         count=_count(sheet.findings) if sheet is not None else "",
         findings=tuple(_findings(sheet)) if sheet is not None else (),

@@ -23,6 +23,7 @@ __all__ = [
     "FreeWire",
     "Join",
     "Link",
+    "OnWay",
     "Part",
     "PartKind",
     "Pin",
@@ -208,12 +209,27 @@ class Wire(NamedTuple):
     job: str
     cable: str
     drive: str = ""  # that its controls command
-    way: tuple[str, ...] = ()  # where drawn as the last of several: what stands before it, "1 WH", "[B1]"
+    way: tuple[OnWay, ...] = ()  # where it stands for the whole way to the drive: what comes before it
+
+    @property
+    def conductors(self) -> tuple[Wire, ...]:
+        """Each conductor of its way by itself, from its near end on; most wires are one."""
+        if not self.way:
+            return (self,)
+        return (*(on.wire for on in self.way), self._replace(near=self.way[-1].leaves, way=()))
 
     @property
     def uses(self) -> frozenset[Use]:
         """Its controls, each with the drive."""
         return frozenset((self.drive, control) for control in self.controls)
+
+
+class OnWay(NamedTuple):
+    """A conductor on the way to the drive, and the part that it leads into, which the next one leaves."""
+
+    wire: Wire
+    part: Part
+    leaves: Terminal
 
 
 class FreeWire(NamedTuple):
@@ -344,6 +360,7 @@ class Circuit:
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
     told: tuple[str, ...] = ()  # the same of parts
+    in_line: bool = True  # parts on a wire's way are drawn there; else its plate names them
 
     @property
     def stage(self) -> Stage:
@@ -361,6 +378,11 @@ class Circuit:
         of = {wire.number: wire.drive for wire in self.wires}
         of |= {wire.number: wire.drive for wire in self.free_wires}
         return frozenset(of[number] for number in self.moved)
+
+    @property
+    def conductors(self) -> tuple[Wire, ...]:
+        """The wires to the drive, each conductor by itself where parts stand on the way."""
+        return tuple(each for wire in self.wires for each in wire.conductors)
 
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""

@@ -2,12 +2,15 @@
 
 Nothing is placed or measured here, and matplotlib is never imported.  User
 units are millimetres.  The look stands in one style sheet with a class for
-each role; only the inks of wires and swatches are written at the element.
+each role; only the inks of wires and swatches are written at the
+element.  Names begin with a sum over the page, so that several sheets can
+stand in one web page.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from hashlib import sha256
 from itertools import pairwise
 from typing import Final, assert_never
 from xml.etree.ElementTree import Element, tostring
@@ -20,10 +23,10 @@ from doorsheet.output.paint import outlines
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
 
-__all__ = ["every_rule", "group_id", "to_inline_svg", "to_svg"]
+__all__ = ["every_rule", "group_id", "to_inline_svgs", "to_svg"]
 
-_TITLE_ID: Final = "sheet-title"
-_DESCRIPTION_ID: Final = "sheet-description"
+_TITLE: Final = "sheet-title"
+_DESCRIPTION: Final = "sheet-description"
 _LETTERS: Final = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _LEGAL: Final = _LETTERS | frozenset("0123456789-_.")
 
@@ -33,13 +36,18 @@ def to_svg(page: Page) -> str:
     return _serialise(page, check=False)
 
 
-def to_inline_svg(page: Page) -> str:
-    """Draw a page to stand inside a web page, whose groups can be touched.
+def to_inline_svgs(*pages: Page) -> tuple[str, ...]:
+    """Draw pages to stand inside one web page, whose groups can be touched.
 
-    It carries no mapping, no size and no style of its own: the web page brings the rules of `every_rule`.
+    They carry no mapping, no size and no style of their own: the web page brings the rules of `every_rule`.
     """
+    taken: set[str] = set()
+    return tuple(_inline(page, taken) for page in pages)
+
+
+def _inline(page: Page, taken: set[str]) -> str:
     drawing = _blank(page)
-    _drawn(page, drawing)
+    _drawn(page, drawing, taken)
     root: Element = drawing.get_xml()
     # what is an image as a whole has no parts that a keyboard or a reader can go to
     root.set("role", "group")
@@ -49,7 +57,7 @@ def to_inline_svg(page: Page) -> str:
 
 
 def every_rule() -> str:
-    """Return the style sheet of whatever `to_inline_svg` draws."""
+    """Return the style sheet of whatever `to_inline_svgs` draws."""
     tags = ("polyline", "polygon", "circle", "ellipse", "text", "path")
     return "\n".join(_rule(tag, role, pen) for role, pen in PENS.items() for tag in tags)
 
@@ -66,11 +74,16 @@ def group_id(ident: str) -> str:
 
 def _serialise(page: Page, *, check: bool) -> str:
     """Draw the page; with `check`, svgwrite holds every element against SVG 1.1 and raises (slow)."""
-    root: Element = _document(page, check).get_xml()
+    own = f"s{sha256(repr(page).encode()).hexdigest()[:8]}-"
+    root: Element = _document(page, own, check).get_xml()
     # Accessibility attributes are newer than the SVG 1.1 that svgwrite checks: set on what it made.
     root.set("role", "img")
     root.set("lang", page.language)
-    root.set("aria-labelledby", f"{_TITLE_ID} {_DESCRIPTION_ID}" if page.description else _TITLE_ID)
+    named = {"title": f"{own}{_TITLE}", "desc": f"{own}{_DESCRIPTION}"}
+    for element in root:
+        if element.tag in named:
+            element.set("id", named[element.tag])
+    root.set("aria-labelledby", " ".join(list(named.values())[: 2 if page.description else 1]))
     for element in root.iter():
         element.tail = "\n"
     # A raw carriage return would be read back as a line feed; only literal text can hold one.
@@ -78,10 +91,10 @@ def _serialise(page: Page, *, check: bool) -> str:
     return drawn_svg(text) if page.label is not None else text
 
 
-def _document(page: Page, check: bool) -> Drawing:
+def _document(page: Page, own: str, check: bool) -> Drawing:
     drawing = _blank(page, check)
     drawing.set_metadata(mapping_element(page))
-    drawing.embed_stylesheet(_drawn(page, drawing).style_sheet())
+    drawing.embed_stylesheet(_drawn(page, drawing, {_TITLE, _DESCRIPTION}, own).style_sheet())
     return drawing
 
 
@@ -96,15 +109,12 @@ def _blank(page: Page, check: bool = False) -> Drawing:
     )
     drawing["xml:lang"] = page.language
     drawing.set_desc(page.title, page.description or None)
-    for element, ident in zip(drawing.elements, (_TITLE_ID, _DESCRIPTION_ID), strict=False):
-        if element.elementname in ("title", "desc"):
-            element.xml.set("id", ident)
     return drawing
 
 
-def _drawn(page: Page, drawing: Drawing) -> _Walk:
-    """Put everything that is on the page into its drawing."""
-    walk = _Walk(drawing)
+def _drawn(page: Page, drawing: Drawing, taken: set[str], own: str = "") -> _Walk:
+    """Put everything that is on the page into its drawing; its names begin with `own`, none is in `taken`."""
+    walk = _Walk(drawing, taken, own)
     # white also where a viewer's ground is dark
     drawing.add(drawing.rect(size=(_number(page.width), _number(page.height)), fill=PAPER))
     walk.draw(page.items, drawing)
@@ -112,12 +122,13 @@ def _drawn(page: Page, drawing: Drawing) -> _Walk:
 
 
 class _Walk:
-    """One drawing under way: which pens it used, which ids are taken."""
+    """One drawing under way: which pens it used, which names are taken, what its own begin with."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: Drawing, taken: set[str], own: str) -> None:
         self._drawing = drawing
         self._used: set[tuple[str, Role]] = set()
-        self._ids = {_TITLE_ID, _DESCRIPTION_ID}
+        self._taken = taken
+        self._own = own
 
     def draw(self, items: Iterable[Item], parent: BaseElement) -> None:
         """Add the items to the parent element, in their order."""
@@ -181,7 +192,7 @@ class _Walk:
         return line
 
     def _group(self, group: Group, parent: BaseElement) -> BaseElement:
-        made = parent.add(self._drawing.g(id=self._free_id(group.ident)))
+        made = parent.add(self._drawing.g(id=f"{self._own}{self._free_id(group.ident)}"))
         made.set_desc(group.title or None, group.description or None)
         return made
 
@@ -189,10 +200,10 @@ class _Walk:
         """Make a legal XML name of any text, and a number behind it if that name is taken."""
         legal = group_id(ident)
         free, count = legal, 1
-        while free in self._ids:
+        while free in self._taken:
             count += 1
             free = f"{legal}-{count}"
-        self._ids.add(free)
+        self._taken.add(free)
         return free
 
 

@@ -16,7 +16,7 @@ from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import without
-from doorsheet.layout.strands import strands
+from doorsheet.layout.strands import named, strands
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
@@ -91,10 +91,13 @@ def _asked(
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
-    circuit = strands(circuit)
-    # what a paper has no room to draw at the frames' edge it may still say in words
-    said = (without(circuit, circuit.joins),) if circuit.joins else ()
-    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in (circuit, *said)]
+    said = [strands(circuit)]
+    # what a paper has no room to draw in the way or at the frames' edge it may still say in words
+    if any(wire.way for wire in said[0].wires):
+        said.append(named(said[0]))
+    if said[0].joins:
+        said += [without(one, one.joins) for one in said]
+    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in said]
     return wholes, asked
 
 
@@ -205,7 +208,7 @@ def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, 
 def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]:
     """Return the findings about wires or terminals of this sheet; those about none stand on the first."""
     circuit = part.circuit
-    wires = {wire.number for wire in circuit.wires}
+    wires = {wire.number for wire in circuit.conductors}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for each in circuit.parts for pin in each.pins}
 

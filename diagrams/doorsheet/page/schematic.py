@@ -15,11 +15,12 @@ from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frame_boxes import FrameTexts, frames
+from doorsheet.page.in_line import cells, cut, plates_at, words
 from doorsheet.page.joints import back_cell, back_texts, bars, edge, loop_plates, loops, slot
 from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places
 from doorsheet.page.rail_cells import rail_items, through_rail
-from doorsheet.page.schematic_texts import controller_row, names, plate, plates, strip_row
+from doorsheet.page.schematic_texts import controller_row, far_plate, names, plate, strip_row
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
@@ -39,7 +40,7 @@ def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[It
     for placed in at.plan.left:
         items += names(at, placed)
     for route in at.plan.routes:
-        items.append(_wire_group(at, route, pieces))
+        items += _wire_groups(at, route, pieces)
     for wire, _ in loops(at):
         items.append(_loop_group(at, wire, pieces))
     for wire in at.circuit.stubs:
@@ -108,8 +109,13 @@ def _cell(at: Places, placed: PlacedTerminal) -> Iterator[Symbol]:
 
 def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
     points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
-    for piece in through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure):
-        yield _path(at.circuit.wire(route.wire), piece)
+    wire = at.circuit.wire(route.wire)
+    first, *others = through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure)
+    for conductor, piece in cut(at, wire, first):
+        yield _path(conductor, piece)
+    for piece in others:
+        yield _path(wire, piece)
+    yield from cells(at, wire, at.y(route.corners[0].row))
 
 
 def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> Symbol:
@@ -218,21 +224,30 @@ def terminal_group(terminal: Terminal) -> str:
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for origin, own in pieces.items():
         kind = origin.split(" ", 1)[0]
-        if kind not in ("wire", "terminal"):
+        if kind not in ("wire", "terminal", "on-way"):
             yield Group(origin.replace(" ", "-"), tuple(own), origin)
 
 
-def _wire_group(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> Group:
+def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> Iterator[Group]:
+    """Yield a wire as a group, or each conductor of its way and each part there as one."""
     from doorsheet.trade.colours import display_name
 
-    wire = at.circuit.wire(route.wire)
-    reading = at.circuit.reading_of(wire.number)
-    text = phrase(reading) if reading is not None and reading.against != wire.far else ""
-    ends = f"{wire.far.full} to {wire.near.full}{at.circuit.through(wire.number)}"
-    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
-    items = (*pieces[f"wire {route.wire}"], *plates(at, wire, route))
-    described = f"{title}. Meter: {text}." if text else f"{title}."
-    return Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
+    whole, row = at.circuit.wire(route.wire), at.y(route.corners[0].row)
+    own = whole.conductors if at.circuit.in_line else (whole,)
+    middles = [at.x(at.plan.columns.label), *(x for _, x in plates_at(at, whole))]
+    for wire, x in zip(own, middles, strict=True):
+        last = wire is own[-1]
+        reading = at.circuit.reading_of(wire.number) if last else None
+        text = phrase(reading) if reading is not None and reading.against != wire.far else ""
+        ends = f"{wire.far.full} to {wire.near.full}{at.circuit.through(wire.number)}"
+        title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+        items = (*pieces[f"wire {wire.number}"], *plate(at, wire, x, row))
+        if last:
+            items += tuple(far_plate(at, wire, route))
+        described = f"{title}. Meter: {text}." if text else f"{title}."
+        yield Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
+    for origin, texts in words(at, whole, row):
+        yield Group(origin.replace(" ", "-"), (*pieces[origin], *texts), origin.rsplit(" ", 1)[0])
 
 
 def _loop_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:

@@ -213,7 +213,7 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     from doorsheet.trade.colours import display_name
 
     colours = {
-        wire.colour.letters: wire.colour for wire in (*circuit.wires, *circuit.aside, *_loops(circuit))
+        wire.colour.letters: wire.colour for wire in (*circuit.conductors, *circuit.aside, *_loops(circuit))
     }
     items: list[Item] = []
     x, y = 0.0, 0.0
@@ -291,9 +291,9 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield f"Off at this stage: wire {', '.join(off)}."
-    chosen = [wire.number for wire in circuit.wires if not wire.colour_given]
+    chosen = [wire.number for wire in circuit.conductors if not wire.colour_given]
     if chosen:
-        which = _wires(chosen) if len(chosen) < len(circuit.wires) else "all wires"
+        which = _wires(chosen) if len(chosen) < len(circuit.conductors) else "all wires"
         yield f"Colour chosen by this sheet, not given: {which}."
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield "Contacts of the drive are drawn as they are with the drive unpowered."
