@@ -120,13 +120,13 @@ def _unplugged(of: Trials) -> Iterator[Trial]:
     source = speed.source
     if (was is not None and was.kind is part.kind) or source.kind != "analog" or source.common is None:
         return
-    for command, text, meter in unplugged(of.figures):
-        yield Trial(
+    for index, (command, text, meter) in enumerate(unplugged(of.figures)):
+        leads = (
             f"Controller on, drive locked off, nothing on {source.signal}: meter for {meter}, "
-            f"red on {source.signal}, black on {source.common}; {command} commanded.",
-            text,
-            meter,
+            f"red on {source.signal}, black on {source.common}"
         )
+        again = f"Still nothing on {source.signal}: the same leads"
+        yield Trial(f"{again if index else leads}; {command} commanded.", text, meter)
     yield Trial("Controller off again and locked off.", "off")
 
 
