@@ -156,9 +156,9 @@ def _parts(
     bench = circuits[0]
     if _ends(final) != _ends(bench):  # else the door sheet shows the same
         yield _stage(bench, read, found[bench.step.called])
+    stopped = any(one.severity is Severity.STOP for one in findings)
     for index, of in enumerate(works):
-        forbidden = any(one.severity is Severity.STOP for one in found[of.solved.circuit.step.called])
-        leaves = partial(step_leaves, works, index, read, stopped=forbidden)
+        leaves = partial(step_leaves, works, index, read, stopped=stopped)
         yield _Drawn(titled(index + 1, of), leaves)
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))

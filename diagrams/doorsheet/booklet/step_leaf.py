@@ -136,7 +136,7 @@ def _flowed(
         whole = section if section < room - _HEAD_MM and y > room / 2 else 0.0
         if items and y + max(_kept(pieces[at:]), whole) > room:
             yield tuple(items)
-            head, warning = _head(works, index, continued=True), _warning(works[index])
+            head, warning = _head(works, index, continued=True), pieces[1].block
             items = [*head.items, *shifted(warning.items, 0.0, head.height + 1.0)]
             y = head.height + warning.height + 1.4
         items += shifted(piece.block.items, 0.0, y)
@@ -163,10 +163,7 @@ def _pieces(
     """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings."""
     of = works[index]
     yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.0)
-    yield Bit(_warning(of), gap=0.4)
-    if stopped:
-        words = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
+    yield Bit(_warning(of, stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
     for action in stage_actions(of):
@@ -284,14 +281,19 @@ def _starts(words: str) -> frozenset[str]:
     return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
 
 
-def _warning(of: Trials) -> Block:
-    """Return the caution with its sign, which every leaf has."""
+def _warning(of: Trials, stopped: bool) -> Block:
+    """Return the caution with its sign, and the stop where there is one, which every leaf has."""
     words = paragraph(shock(of.wait, bool(of.drive)), WIDTH_MM - _SIGN_MM - 6.0, bold=True)
     height = max(words.height + 3.4, _SIGN_MM * 0.87 + 2.0)
     box = rectangle(0.0, 0.0, WIDTH_MM, height, Role.WARNING_BOX)
     sign = shifted(shock_sign(_SIGN_MM), 2.0, (height - _SIGN_MM * 0.87) / 2)
     told = shifted(words.items, _SIGN_MM + 4.5, (height - words.height) / 2)
-    return Block((Group("warning", (box, *sign, *told), "warning: electric shock"),), WIDTH_MM, height)
+    warning = Group("warning", (box, *sign, *told), "warning: electric shock")
+    if not stopped:
+        return Block((warning,), WIDTH_MM, height)
+    stop = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
+    band = _band(stop, Role.STOP_FILL)
+    return Block((warning, *shifted(band.items, 0.0, height + 0.4)), WIDTH_MM, height + 0.4 + band.height)
 
 
 def _band(words: str, role: Role) -> Block:
