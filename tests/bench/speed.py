@@ -61,6 +61,9 @@ def _process(*arguments: str | Path) -> Callable[[], object]:
     path = os.pathsep.join(filter(None, (sources, os.environ.get("PYTHONPATH"))))
     # the plain script gets the same ready-made backend, or a missing screen would be its loss
     environment = os.environ | {"PYTHONPATH": path, "MPLBACKEND": "Agg"}
+    # an installed package has its byte code; without this each run would compile ours, and only ours, anew
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    environment["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / "doorsheet-bench")
     command = [sys.executable, *map(str, arguments)]
     return lambda: subprocess.run(
         command, env=environment, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL

@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, tripping
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A401": ('voltage = "24 V"', 'voltage = "12 V"'),
     "A402": ('resistance = "20 kohm"', 'resistance = "20 kohm"\nlimit = "15 V"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def said(text: str) -> str:

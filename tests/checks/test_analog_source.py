@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, prove, reason, tripping
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, reason, tripping
 from tests.checks.speed_plants import TWO
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -16,12 +16,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A308": ('burden = "500 ohm"', ""),
     "A307": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 20 mA x 590 ohm = 11.8 V
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, prove
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes
 from tests.checks.meter_lines import Line, reading_codes
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "R107": ("9.89 V", "9.9 V"),
     "R108": ("9.79 V", "9.8 V"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import re
 from collections import Counter
 from importlib import import_module
@@ -12,48 +11,42 @@ import pytest
 
 import doorsheet.checks as room
 from doorsheet.checks import SUBJECT_MODULES, every_code, render_finding
-from doorsheet.checks.check import NOTE, check, checks_of
+from doorsheet.checks.check import checks_of, note
 from doorsheet.checks.examined import Report
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
-from tests.checks.cases import found, tripping
+from tests.checks.cases import Neighbour, found, prove, tripping
 
 FOLDER = Path(room.__file__).parent
-WITH_CHECKS = {path.stem for path in FOLDER.glob("*.py") if "\n@check(" in path.read_text(encoding="utf-8")}
+WITH_CHECKS = {
+    path.stem
+    for path in FOLDER.glob("*.py")
+    if re.search(r"^@(stop|caution|note)\(", path.read_text(encoding="utf-8"), re.M)
+}
 
 
 def test_every_module_with_a_check_is_in_one_of_the_tables() -> None:
     assert Counter(SUBJECT_MODULES) == Counter(WITH_CHECKS)
 
 
+def _neighbours(module: str) -> dict[str, Neighbour]:
+    """Return by code the words of its example, and those instead that are just enough to mend it."""
+    found: dict[str, Neighbour] = import_module(f"tests.checks.test_{module}").NEIGHBOURS
+    return found
+
+
 @pytest.mark.parametrize("module", SUBJECT_MODULES)
 def test_its_test_stands_beside_it_and_has_a_neighbour_for_each_code(module: str) -> None:
     codes = {code for code, entry in every_code().items() if entry.module == f"doorsheet.checks.{module}"}
-    assert set(import_module(f"tests.checks.test_{module}").NEIGHBOURS) == codes
+    assert set(_neighbours(module)) == codes
 
 
-@pytest.mark.parametrize("module", SUBJECT_MODULES)
-def test_a_generator_yields_the_code_that_stands_above_it(module: str) -> None:
-    """Read from the module's syntax: every code in a decorated generator is its decorator's."""
-    tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
-    marked = [node for node in tree.body if isinstance(node, ast.FunctionDef) and node.decorator_list]
-    assert len(marked) == len(list(checks_of([module])))
-    for function in marked:
-        (mark,) = function.decorator_list
-        (code,) = _codes_in(mark)
-        assert _codes_in(*function.body) <= {code}
-
-
-def _codes_in(*nodes: ast.AST) -> set[str]:
-    """Return the words of code form that are whole strings below these nodes."""
-    strings = [
-        node.value
-        for top in nodes
-        for node in ast.walk(top)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str)
-    ]
-    return {text for text in strings if re.fullmatch(r"[A-Z]\d{3}", text)}
+@pytest.mark.parametrize(
+    ("code", "neighbour"), [one for module in SUBJECT_MODULES for one in _neighbours(module).items()]
+)
+def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str, neighbour: Neighbour) -> None:
+    prove(code, neighbour)
 
 
 @pytest.mark.parametrize("code", every_code())
@@ -69,9 +62,9 @@ def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) 
 
 def test_a_code_can_be_used_once() -> None:
     with pytest.raises(ValueError, match="T101"):
-        check("T101", NOTE, "again", rule="", source="", example="")(lambda report: iter(()))
+        note("T101", "again", source="", example="")(lambda report: iter(()))
     with pytest.raises(ValueError, match="Z101"):
-        check("Z101", NOTE, "no subject", rule="", source="", example="")(lambda report: iter(()))
+        note("Z101", "no subject", source="", example="")(lambda report: iter(()))
 
 
 @pytest.mark.parametrize("code", every_code().values(), ids=lambda code: code.code)

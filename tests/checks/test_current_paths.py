@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
@@ -12,12 +12,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "L105": ('["+24V", "AI1"]', '["+24V", "X9"]'),
     "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -6,17 +6,11 @@ import json
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P108": ("meter  = 325", "meter  = 30"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -2,19 +2,11 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, prove, reason
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "N105": ('"yes"', '"no"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 EARTHED = '\n[drive.inputs]\nearthed = "yes"\n'

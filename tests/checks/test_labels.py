@@ -6,7 +6,7 @@ import pytest
 
 import doorsheet
 from doorsheet.circuit import Stage
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, prove, reason
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, reason
 from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -14,12 +14,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T106": ('minus = "Y1"', 'minus = "Y2"'),
     "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 REVERSE = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")

@@ -2,17 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import Neighbour, prove
+from tests.checks.cases import Neighbour
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "F105": ('"closed"', '"open"'),
     "L104": ("[preset-speed-1]", "[run-forward]"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.circuit.parts import Stage
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P105": ("meter  = 0", "meter  = 8"),
@@ -14,12 +14,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P111": ("meter  = 0.2", "meter  = 24.0"),
     "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "+24V"\n'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_a_switch_by_hand_to_common_does_nothing_either() -> None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, reason
 
 
 def opened(meter: str, joins: str = "minus") -> str:
@@ -18,12 +16,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "N103": ('minus = "0V"', 'minus = "Y1-"'),
     "N104": ('signal = "AI1"\ncommon = "COM"', 'signal = "AI1"\ncommon = "AGND"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_outputs_on_the_controllers_zero_join_the_commons_too() -> None:

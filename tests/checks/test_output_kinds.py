@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import Neighbour, codes, prove, tripping
+from tests.checks.cases import Neighbour, codes, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "O101": ('{ kind = "logic-level", signal = "P5", common = "GND" }', '{ plus = "Y1+", minus = "Y1-" }'),
     "O208": ('"ac"', '"dc"'),
     "O209": ('"pulses"', '"off"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_what_all_outputs_do_counts_for_each() -> None:

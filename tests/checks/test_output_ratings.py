@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "O201": ('voltage = "24 V"', 'voltage = "24.3 V"'),
@@ -13,12 +13,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "O204": ('current = "4 mA"', 'current = "5 mA"'),
     "O207": ('minimum = "10 mA"', 'minimum = "5 mA"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, prove, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, tripping
 
 
 def opened(meter: str, joins: str = "minus") -> str:
@@ -18,12 +18,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P103": ("meter  = -24.3", "meter  = 24.3"),
     "P104": ("meter  = 4.2", "meter  = 8.0"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

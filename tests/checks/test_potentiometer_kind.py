@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-import pytest
-
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, prove, tripping
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A105": ('"logarithmic"', '"linear"'),
     "A106": ("4-20 mA", "0-10 V"),
     "A108": ('range  = "0-10 V"', 'supply = "+10V"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_a_bench_that_nobody_spoke_of_is_not_asked_about() -> None:

@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import Neighbour, prove
+from tests.checks.cases import Neighbour
 from tests.checks.meter_lines import Line, potentials, reading_codes, readings
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "R104": ("25.5 V", "25.2 V"),  # 24.2 V and 5 % of the largest: 25.47 V; and less than 1 V from 24.3 V
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_three_readings_that_do_not_add_up() -> None:

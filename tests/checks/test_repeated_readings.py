@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, prove, reason
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason
 from tests.checks.meter_lines import OPEN, STATES, Line, reading_codes, readings
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -15,12 +15,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "R103": ("21.9 V", "21.8 V"),
     "R109": ("21.8 V", "21.9 V"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import Neighbour, codes, prove, tripping
+from tests.checks.cases import Neighbour, codes, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "S101": ('"both"', '"drive"'),
@@ -14,12 +12,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "S105": ("screen = false", "screen = true"),
     "S106": ('meter  = 24.3\ncable  = "W1"', 'meter  = 24.3\ncable  = "W2"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_both_ends_on_purpose_are_a_note() -> None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, reason, tripping
 from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -12,12 +10,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T102": ('"Y1+", minus = "Y1-" }\nmeter  = 24.3\n\n', '"Y9+", minus = "Y1-" }\nmeter  = 24.3\n\n'),
     "T103": ('"DI3"\ncommon = "COM"', '"DI3"\ncommon = "CM3"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A701": ("24.1 V", "11.9 V"),
@@ -14,12 +14,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A705": ("3.2 V", "0.4 V"),
     "A706": ("2.5 V", "4.85 V"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import RUN, Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import RUN, Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A207": ('range  = "0-10 V"', 'range  = "+-10 V"'),
@@ -14,12 +12,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
         '[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\ntopic = "signal-loss"\nread = "1"\n[speed]',
     ),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_the_two_ends_of_a_live_zero_are_those_of_the_standard() -> None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import Neighbour, codes, reason, tripping
 
 STOP_KNOWN = """
 [stop]
@@ -19,12 +17,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "X103": ('"forward"', '"stops"'),
     "X104": ('acts = "supply"', 'acts = "supply"\ndelay = "4 s"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_a_stop_by_a_control_of_the_controller_is_none() -> None:

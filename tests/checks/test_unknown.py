@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, RUN, Neighbour, found, prove, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, found, tripping
 
 ALL_KNOWN = """
 [drive]
@@ -28,12 +26,6 @@ rest = "off"
 NEIGHBOURS: dict[str, Neighbour] = {
     "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def asked(text: str) -> str:

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import Neighbour, prove
+from tests.checks.cases import Neighbour
 from tests.checks.meter_lines import OPEN, Line, reading_codes, readings
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "R105": ("19.4 V", "19.5 V"),  # 24.3 V less a fifth is 19.44 V
     "R106": ("23.2 V", "23.3 V"),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 @pytest.mark.parametrize(

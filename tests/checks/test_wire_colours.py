@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import Neighbour, codes, prove, tripping
+from tests.checks.cases import Neighbour, codes, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "C101": ("green-yellow", "violet"),
@@ -16,12 +14,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "C107": ('region = "US"', 'region = "IEC"'),
     "C108": ('region = "US"', 'region = "IEC"'),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_colours_without_a_region() -> None:

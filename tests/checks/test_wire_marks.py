@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
-
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, prove, reason, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "W101": ('input = "brown"', 'input = "white"'),
@@ -17,12 +15,6 @@ NEIGHBOURS: dict[str, Neighbour] = {
         'input = { number = "6" }, common = { number = "8" }',
     ),
 }
-"""By code: words of its example, and those instead that are just enough to mend it."""
-
-
-@pytest.mark.parametrize("code", NEIGHBOURS)
-def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str) -> None:
-    prove(code, NEIGHBOURS[code])
 
 
 def test_cores_alike_in_two_cables_are_no_mistake() -> None:

@@ -13,6 +13,7 @@ __all__ = [
     "ROLLS_TRUTH",
     "SAW",
     "SAW_TRUTH",
+    "STARTS",
 ]
 
 SAW = """
@@ -152,3 +153,27 @@ ROLLS_TRUTH = (
     .replace('signal = "AI1"', 'signal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\npotentiometer = "5 kohm"')
     + _KNOWN
 )
+
+STARTS = {
+    "saw": {
+        "machine": "Cold saw 7",
+        "run-forward.input": "DI1",
+        "run-reverse.input": "DI2",
+        "speed.signal": "AI1",
+        "speed.reference": "+10V",
+        "run-forward.output": "isolated OUT1+ OUT1-",
+        "run-reverse.output": "isolated OUT2+ OUT2-",
+        "speed.source": "AO1 0V",
+    },
+    "rolls": {
+        "machine": "Roll stand",
+        "run-forward.input": "DI1",
+        "enable.input": "DI2",
+        "speed.signal": "AI1",
+        "speed.reference": "+10V",
+        "run-forward.output": "open-collector Q1 0V",
+        "enable.output": "open-collector Q2 0V",
+        "speed.source": "AO1 A0",
+    },
+}
+"""What is known of two of them when `start` asks; of everything else nobody knows anything yet."""

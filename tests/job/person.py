@@ -63,7 +63,7 @@ class Person:
         result = ""
         match action.asked:
             case KeyAsked(path):
-                if (known := _at(tomlkit.parse(self.truth), _own(action, path))) is not None:
+                if (known := self.known(action, path)) is not None:
                     _put(document, _own(action, path), known)
                     self.text = document.as_string()
                     return
@@ -78,6 +78,10 @@ class Person:
         entry = {"what": action.id, "stage": action.stage, "drive": action.drive, "result": result}
         lines = [f"{key} = {tomlkit.string(value).as_string()}" for key, value in entry.items() if value]
         self.text = "\n".join((self.text.rstrip(), "", "[[done]]", *lines, ""))
+
+    def known(self, action: Action, path: tuple[str, ...]) -> object:
+        """Return what a look at the label or into the manual says; None where it says nothing."""
+        return _at(tomlkit.parse(self.truth), _own(action, path))
 
     def _read(self, action: Action, asked: ReadingAsked) -> str:
         """Return what the meter really shows."""

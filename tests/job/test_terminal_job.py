@@ -27,6 +27,11 @@ PATHS = os.pathsep.join(str(TOP / root) for root in ("diagrams", "cli"))
 MACHINES = list(JOBS)[: int(os.environ.get("DOORSHEET_JOBS", "0"))]
 
 
+def the_environment() -> dict[str, str]:
+    """What the command is run with."""
+    return {**os.environ, "PYTHONPATH": PATHS, "TERM": "dumb", "COLUMNS": "200"}
+
+
 @dataclass
 class AtTerminal(Person):
     """The same person, who types the commands and edits no file."""
@@ -37,7 +42,7 @@ class AtTerminal(Person):
         line = shlex.join([sys.executable, "-m", "doorsheet_cli", *words])
         said, status = pexpect.run(
             line, withexitstatus=True, timeout=120, encoding="utf-8", cwd=str(self.path.parent),
-            env={**os.environ, "PYTHONPATH": PATHS, "TERM": "dumb", "COLUMNS": "200"},
+            env=the_environment(),
         )  # fmt: skip
         return said.replace("\r", ""), status
 
@@ -65,7 +70,7 @@ class AtTerminal(Person):
     def _words(self, action: Action, first: str, others: list[str]) -> str:
         match action.asked:
             case KeyAsked(path):
-                known = self._known(action, path)
+                known = self.known(action, path)
                 return others[0] if known is None else f"{first.rpartition(': ')[0]}: {known}"
             case ReadingAsked() as asked:
                 return first.replace("___ " + asked.unit, self._read(action, asked))
@@ -73,17 +78,6 @@ class AtTerminal(Person):
                 return first.replace("___", f"{commanded or 0:.0f}")
             case _:
                 return first.replace("___", "1")
-
-    def _known(self, action: Action, path: tuple[str, ...]) -> object:
-        import tomllib
-
-        at: object = tomllib.loads(self.truth)
-        own = path
-        if action.drive and path[0] not in ("stop", "controller"):
-            own = ("drives", action.drive, *(path[1:] if path[0] == "drive" else path))
-        for key in own:
-            at = at.get(key) if isinstance(at, dict) else None
-        return at
 
 
 @pytest.mark.skipif(not MACHINES, reason="some minutes a machine: DOORSHEET_JOBS=5 does them all")

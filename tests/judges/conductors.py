@@ -5,10 +5,20 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
-from tests.judges.plane import TOUCH_MM, Leg, apart, distance, far, grown, on_edge, upright_or_level
+from tests.judges.plane import (
+    TOUCH_MM,
+    Leg,
+    apart,
+    distance,
+    far,
+    grown,
+    lines_meet,
+    on_edge,
+    upright_or_level,
+)
 from tests.judges.shapes import XY, Box, JudgeError, Outline, Round, Shapes, Writing
 
 __all__ = [
@@ -22,6 +32,7 @@ __all__ = [
     "find_clamps_and_cells",
     "find_conductors",
     "find_dots",
+    "find_in_line",
     "find_links",
     "find_passages",
     "find_plates",
@@ -30,7 +41,9 @@ __all__ = [
     "join_through",
     "make_wires",
     "on_bar",
+    "parts_wires",
     "seen_through",
+    "with_two_ends",
 ]
 
 CLAMP_RADIUS_MM = (0.5, 3.2)
@@ -259,6 +272,57 @@ def find_passages(
         if all(abs(clamp.centre.x - edge) <= TOUCH_MM for clamp, edge in zip(own, edges, strict=True)):
             out.append(Passage(index, own[0], own[1]))
     return tuple(out)
+
+
+def parts_wires(passage: Passage, conductors: Sequence[Conductor], plates: Sequence[Plate]) -> bool:
+    """Whether on both sides of a passage are two wires, each with a plate of its own number."""
+    numbers = []
+    for clamp in (passage.left, passage.right):
+        legs = [leg for one in conductors if clamp in one.clamps for leg in one.legs]
+        numbers.append({p.number for p in plates if any(distance(p.box.centre, leg) <= 0.1 for leg in legs)})
+    return all(numbers) and not numbers[0] & numbers[1]
+
+
+def find_in_line(shapes: Shapes, cell: Box) -> str:
+    """Say what the symbol in a cell stands for, by its strokes: "open", "closed", "resistor", "converter"."""
+    inner = grown(cell, -0.2)
+    solid = [one for one in shapes.outlines if one.look.fill is not None and inner.holds(one.box)]
+    if any(len(one.points) in (4, 5) and not _is_dark(one.look.fill) for one in solid):
+        return "resistor"
+    if any(_is_dark(one.look.fill) for one in solid):
+        return "converter"
+    strokes = [one.points for one in shapes.outlines if not one.closed and inner.holds(one.box)]
+    blades = [Leg(a, b) for points in strokes for a, b in pairwise(points) if a.x != b.x and a.y != b.y]
+    ticks = [Leg(a, b) for points in strokes for a, b in pairwise(points) if a.x == b.x and a.y != b.y]
+    if len(blades) != 1:
+        raise JudgeError(f"no symbol that is known in the cell at {cell}")
+    (blade,) = blades
+    return "closed" if any(lines_meet(blade, tick) for tick in ticks) else "open"
+
+
+def with_two_ends(
+    passages: Sequence[Passage],
+    cells: Sequence[Cell],
+    clamps: Sequence[Clamp],
+    conductors: Sequence[Conductor],
+    shapes: Shapes,
+) -> tuple[list[Cell], list[Clamp], list[Conductor]]:
+    """Give each part in a wire's way a cell for each of its ends, named as is written beside the clamp."""
+    all_cells, new = list(cells), dict[Clamp, Clamp]()
+    for passage in passages:
+        box, name = cells[passage.cell].box, cells[passage.cell].label
+        texts = [one for one in shapes.writings if box.holds(one.box) and not one.bold]
+        for clamp in (passage.left, passage.right):
+            at = clamp.centre.x
+            near = [one for one in texts if min(abs(one.box.left - at), abs(one.box.right - at)) < 3.0]
+            label = ":".join([name, *(one.content for one in near)])
+            new[clamp] = replace(clamp, cell=len(all_cells))
+            all_cells.append(Cell(box, label))
+    return (
+        all_cells,
+        [new.get(clamp, clamp) for clamp in clamps],
+        [replace(one, clamps=tuple(new.get(clamp, clamp) for clamp in one.clamps)) for one in conductors],
+    )
 
 
 def find_dots(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, XY]:

@@ -23,6 +23,7 @@ from tests.judges.conductors import (
     find_clamps_and_cells,
     find_conductors,
     find_dots,
+    find_in_line,
     find_links,
     find_passages,
     find_plates,
@@ -30,7 +31,9 @@ from tests.judges.conductors import (
     join_through,
     make_wires,
     on_bar,
+    parts_wires,
     seen_through,
+    with_two_ends,
 )
 from tests.judges.frames import beyond, cut_boxes, cut_rings, hidden, outside_frames, words_round
 from tests.judges.plane import (
@@ -78,6 +81,7 @@ class Drawn:
     marked: tuple[str, ...] = ()  # numbers of the wires whose plates carry a diamond
     signs: tuple[tuple[str, str], ...] = ()  # labels of terminals and their polarity, "?" where it is open
     links: tuple[tuple[str, str], ...] = ()  # labels of terminals that are linked
+    parts: tuple[tuple[str, str], ...] = ()  # in the way of wires: names and what their symbols stand for
     stubs: tuple[tuple[str, str], ...] = ()  # wires that end on a rail, and the label they come from
     bridged: tuple[tuple[str, ...], ...] = ()  # labels of the rail's cells that a bar joins
     loops: tuple[Connection, ...] = ()  # wires between two terminals of one side, upper end first
@@ -97,7 +101,14 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     conductors = find_conductors(shapes.strokes, clamps)
     outside = outside_frames(cells, shapes)
     dots = find_dots(shapes, cells)
-    wires = make_wires(join_through(conductors, find_passages(clamps, cells, outside), dots), plates)
+    passages = find_passages(clamps, cells, outside)
+    in_line = [one for one in passages if parts_wires(one, conductors, plates)]
+    through = [one for one in passages if one not in in_line]
+    parts = tuple(
+        sorted((cells[one.cell].label, find_in_line(shapes, cells[one.cell].box)) for one in in_line)
+    )
+    cells, clamps, conductors = with_two_ends(in_line, cells, clamps, conductors, shapes)
+    wires = make_wires(join_through(conductors, through, dots), plates)
     for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)
     for wire in wires:
@@ -117,6 +128,7 @@ def judge_shapes(shapes: Shapes) -> Drawn:
         stubs=tuple(sorted((wire.plates[0].number, cells[wire.left.cell].label) for wire in stubs)),
         bridged=find_bridged(shapes, cells, dots),
         crossings=crossings,
+        parts=parts,
         homes=_homes(across, words_round(cells, shapes)),
         signs=tuple(sorted((cells[index].label, sign) for index, sign in signs.items())),
         links=find_links(shapes, clamps, cells),

@@ -34,7 +34,7 @@ def questions(seed: int, most_ranges: int) -> Iterator[Question]:
         network.current(key)
     for a, b in (random.sample(names, 2) for _ in range(3)):
         network.voltage(a, b)
-    for probes in network.memory._answers:
+    for probes in network.memory._outcomes:
         question = Question(probes)
         if question.figures:
             yield question

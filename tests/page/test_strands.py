@@ -8,7 +8,10 @@ import pytest
 
 from doorsheet import draw_text
 from doorsheet.electrics import solve
+from doorsheet.layout.strands import named, strands
 from doorsheet.mapping import parse_mapping
+from doorsheet.output.svg import to_svg
+from doorsheet.page.compose import compose
 
 HEAD = 'machine = "Kiln fan"\n'
 CHAIN = """
@@ -44,9 +47,10 @@ converter.supply-from = "+24V"
 
 
 @pytest.mark.parametrize("text", [CHAIN, SERIES, PULSES], ids=["chain", "series", "pulses"])
-def test_every_conductor_is_drawn_or_said_with_its_ends(text: str) -> None:
-    circuit = solve(parse_mapping(HEAD + text, "m.toml"), "final").circuit
-    svg = draw_text(HEAD + text).to_svg()
+def test_where_there_is_no_room_in_line_every_conductor_is_said_with_its_ends(text: str) -> None:
+    read = parse_mapping(HEAD + text, "m.toml")
+    circuit = solve(read, "final").circuit
+    svg = to_svg(compose(named(strands(circuit)), read.mapping, ())[0])
     words = " ".join(re.sub(r"\s+", " ", part) for part in re.findall(r"<text[^>]*>([^<]*)</text>", svg))
     for wire in circuit.wires:
         plate = f"{wire.number} {wire.colour.letters}"

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import DIAL, put, table
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, way_of
@@ -15,7 +16,7 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.signal import Way
 
-__all__ = ["limit_not_known", "too_much_reaches_input"]
+__all__: list[str] = []
 
 USUAL_LIMIT_V: Final = 12.0
 """What a speed input of volts bears at least; others bear 15 V (common practice, no source)."""
@@ -43,33 +44,20 @@ def _figure(level: Level, value: float) -> Figure:
     return Figure("at the input", show_value(value, level.unit), f"computed: {said}" if said else "computed")
 
 
-@check(
+@stop(
     "A401",
-    STOP,
     "More can reach the analog input than it can take",
-    rule=(
-        "At some command the installation as mapped brings more to the speed input than its limit: by the "
-        "source and what it can push, the reference, a link to another supply."
-    ),
     formula="most at the input, over all commands <= its limit",
     source="follows from Ohm's law, solved at every command; the limit is the mapping's own",
-    example="""\
-[drive.reference]
-voltage = "24 V"
-
-[drive.analog]
-limit = "12 V"
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "VREF"
-potentiometer = { value = "5 kohm" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "24 V"'),
+        table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
+        put(DIAL, 'reference = "VREF"', "range"),
+    ),
 )
-def too_much_reaches_input(report: Report) -> Iterator[Finding]:
-    """The most that comes to the input at any command is more than it bears."""
+def _too_much_reaches_input(report: Report) -> Iterator[Finding]:
+    """At some command the installation as mapped brings more to the speed input than its limit: by the source
+    and what it can push, the reference, a link to another supply."""
     way, limit = way_of(report), report.figures.of("analog limit")
     if way is None or not limit.is_known:
         return
@@ -79,7 +67,6 @@ def too_much_reaches_input(report: Report) -> Iterator[Finding]:
     figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
     yield signal_finding(
         report,
-        "A401",
         ("speed", "signal"),
         f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}",
         "take that way off, or fit a limiter that the drive's manual allows",
@@ -96,32 +83,20 @@ def _mismatched(report: Report, way: Way) -> bool:
     return meets_current and way.speed.burden is None
 
 
-@check(
+@caution(
     "A402",
-    CAUTION,
     "Whether the analog input bears what can reach it is not known",
-    rule=(
-        "More than 12 V can come to the speed input at some command, and nobody wrote down what it bears. "
-        "Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."
-    ),
     formula="most at the input, over all commands <= 12 V",
     source="common practice, no source; what this input bears is for its manual",
-    example="""\
-[drive.reference]
-voltage = "15 V"
-
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "VREF"
-potentiometer = { value = "5 kohm" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "15 V"'),
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(DIAL, 'reference = "VREF"', "range"),
+    ),
 )
-def limit_not_known(report: Report) -> Iterator[Finding]:
-    """More than inputs usually bear, and no limit of this one."""
+def _limit_not_known(report: Report) -> Iterator[Finding]:
+    """More than 12 V can come to the speed input at some command, and nobody wrote down what it bears. Inputs
+    for 0-10 V bear 12 V or 15 V in the manuals seen."""
     way = way_of(report)
     if way is None or report.figures.of("analog limit").is_known or _mismatched(report, way):
         return
@@ -130,7 +105,6 @@ def limit_not_known(report: Report) -> Iterator[Finding]:
         figure = _figure(level, _size(level))
         yield signal_finding(
             report,
-            "A402",
             ("speed", "signal"),
             f"{figure} can come to input {way.speed.signal}, and what it bears is not written down",
             'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩',

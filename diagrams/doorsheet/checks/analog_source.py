@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put, table
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, signal_finding
@@ -15,15 +16,7 @@ from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.signals import RANGES
 
-__all__ = [
-    "burden_beside_current_input",
-    "burden_falsified",
-    "push_unknown",
-    "resistor_in_signal",
-    "source_overloaded",
-    "source_sags",
-    "wires_take_part",
-]
+__all__: list[str] = []
 
 LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
@@ -32,33 +25,26 @@ LARGEST_LOSS: Final = 0.01
 # --- load ----------------------------------------------------------------
 
 
-@check(
+@stop(
     "A301",
-    STOP,
     "The source is overloaded",
-    rule=(
-        "All inputs on a voltage source together are fewer ohms than it can drive, or burden, "
-        "resistors and inputs in a current source's loop are more than it can push its current through."
-    ),
     formula="ohms that the source drives against its load limit; current at full command = that of the range",
     source=(
         "load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a "
         "public copy"
     ),
-    example="""\
-[drive.analog]
-resistance = "10 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", load = "6 kohm", other-inputs = ["10 kohm"] }
-range  = "0-10 V"
-""",
+    example=(
+        table("drive.analog", 'resistance = "10 kohm"'),
+        put(
+            SPEED,
+            'source = { signal = "AO1", common = "0V", load = "6 kohm", other-inputs = ["10 kohm"] }',
+            'range  = "0-10 V"',
+        ),
+    ),
 )
-def source_overloaded(report: Report) -> Iterator[Finding]:
-    """Too few ohms for a voltage source, too many for a current source."""
+def _source_overloaded(report: Report) -> Iterator[Finding]:
+    """All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and
+    inputs in a current source's loop are more than it can push its current through."""
     found = driven(report)
     said = _overload(report, found[0]) if found is not None else None
     if found is None or said is None:
@@ -67,7 +53,6 @@ def source_overloaded(report: Report) -> Iterator[Finding]:
     volts = RANGES[found[1].range].unit == "V"
     yield signal_finding(
         report,
-        "A301",
         ("speed", "source"),
         f"source {found[1].signal} {reason}",
         "take inputs off it or put an isolating amplifier between"
@@ -124,32 +109,27 @@ def _alike(way: Way) -> bool:
     return way.speed.burden is not None or (way.taken is not None and way.taken.unit == "A")
 
 
-@check(
+@caution(
     "A307",
-    CAUTION,
     "Whether the source can push its current is not known",
-    rule=(
-        "Current sources push to 12 V at least, many further. The loop here needs more than 12 V at "
-        "full command, and nobody wrote down how far this source goes."
-    ),
     formula="volts that the loop needs at full command <= least of common outputs, 12 V",
     source=(
-        "12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; "
-        "what this output can do is for its manual"
+        "12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this "
+        "output can do is for its manual"
     ),
-    example="""\
-[drive.analog]
-resistance = "750 ohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
-range  = "4-20 mA"
-""",
+    example=(
+        table("drive.analog", 'resistance = "750 ohm"'),
+        put(
+            SPEED,
+            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+            'range  = "4-20 mA"',
+            "reference",
+        ),
+    ),
 )
-def push_unknown(report: Report) -> Iterator[Finding]:
-    """A loop that needs more than any output surely pushes, and no figure of this one."""
+def _push_unknown(report: Report) -> Iterator[Finding]:
+    """Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full
+    command, and nobody wrote down how far this source goes."""
     found = driven(report)
     if found is None or not _alike(found[0]) or report.figures.of("source load").is_known:
         return
@@ -162,7 +142,6 @@ def push_unknown(report: Report) -> Iterator[Finding]:
         figures = (of_fact(push, "low"), *map(of_fact, facts))
         yield signal_finding(
             report,
-            "A307",
             ("speed", "source"),
             f"the loop of source {source.signal} needs more than {figures[0]} at full command, and "
             "how far this "
@@ -194,27 +173,18 @@ def _reads(way: Way) -> bool:
     )  # fmt: skip
 
 
-@check(
+@caution(
     "A302",
-    CAUTION,
     "The source's voltage sags under its inputs",
-    rule="The source's own resistance and all its inputs, those of other drives too, form a divider.",
     formula="volts lost in the source / its own <= 1 %",
     source="divider law, computed; the limit of 1 % is common practice, no source",
-    example="""\
-[drive.analog]
-resistance = "10 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", resistance = "200 ohm" }
-range  = "0-10 V"
-""",
+    example=(
+        table("drive.analog", 'resistance = "10 kohm"'),
+        put(SPEED, 'source = { signal = "AO1", common = "0V", resistance = "200 ohm" }', 'range  = "0-10 V"'),
+    ),
 )
-def source_sags(report: Report) -> Iterator[Finding]:
-    """The source's own resistance and its inputs form a divider."""
+def _source_sags(report: Report) -> Iterator[Finding]:
+    """The source's own resistance and all its inputs, those of other drives too, form a divider."""
     lost = _lost(report, "source")
     if lost is None:
         return
@@ -222,7 +192,6 @@ def source_sags(report: Report) -> Iterator[Finding]:
     assert way.speed.source is not None
     yield signal_finding(
         report,
-        "A302",
         ("speed", "source", "resistance"),
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
         f"{figures[0].value} under "
@@ -232,41 +201,30 @@ def source_sags(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A303",
-    CAUTION,
     "The input changes the burden resistor's value",
-    rule="The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.",
     formula="current into the input / current of the source <= 1 %",
     source="Ohm's law, computed; the limit of 1 % is common practice, no source",
-    example="""\
-[[drive.settings]]
-number  = "P12"
-meaning = "what follows when the signal is lost"
-topic   = "signal-loss"
-set     = "stop"
-
-[drive.analog]
-resistance = "10 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
-range  = "2-10 V"
-burden = "500 ohm"
-""",
+    example=(
+        SIGNAL_LOSS,
+        table("drive.analog", 'resistance = "10 kohm"'),
+        put(
+            SPEED,
+            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+            'range  = "2-10 V"',
+            'burden = "500 ohm"',
+        ),
+    ),
 )
-def burden_falsified(report: Report) -> Iterator[Finding]:
-    """The input lies in parallel to the burden resistor."""
+def _burden_falsified(report: Report) -> Iterator[Finding]:
+    """The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm."""
     lost = _lost(report, "burden")
     if lost is None:
         return
     way, loss, figures = lost
     yield signal_finding(
         report,
-        "A303",
         ("speed", "burden"),
         f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {percent(loss.share)} low",
@@ -275,30 +233,25 @@ def burden_falsified(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A308",
-    CAUTION,
     "A burden resistor beside an input of milliamperes",
-    rule=(
-        "A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its "
-        "own resistor: the current divides between the two, and the drive sees a part of it."
-    ),
     formula="current into the input = current of the source",
     source="follows from Kirchhoff's current law, solved at full command",
-    example="""\
-[drive.analog]
-resistance = "250 ohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "controller" }
-range  = "0-20 mA"
-burden = "500 ohm"
-""",
+    example=(
+        table("drive.analog", 'resistance = "250 ohm"'),
+        put(
+            SPEED,
+            'source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "controller" }',
+            'range  = "0-20 mA"',
+            'burden = "500 ohm"',
+            "reference",
+        ),
+    ),
 )
-def burden_beside_current_input(report: Report) -> Iterator[Finding]:
-    """A burden that takes its part of the current."""
+def _burden_beside_current_input(report: Report) -> Iterator[Finding]:
+    """A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its own
+    resistor: the current divides between the two, and the drive sees a part of it."""
     found = driven(report)
     if found is None or found[0].speed.burden is None or found[0].given is None:
         return
@@ -310,7 +263,6 @@ def burden_beside_current_input(report: Report) -> Iterator[Finding]:
     tail = f", of which {left.value} reach the input at full command" if level.is_known else ""
     yield signal_finding(
         report,
-        "A308",
         ("speed", "burden"),
         f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
         f"which has a resistor of its own: the current divides{tail}",
@@ -319,33 +271,19 @@ def burden_beside_current_input(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A304",
-    CAUTION,
     "The wires take part of the speed signal",
-    rule="Both conductors of the pair are in the loop.",
     formula="volts over the wires / those of the source <= 1 %",
     source="IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice",
-    example="""\
-[[cables]]
-name      = "W1"
-length    = "4000 m"
-conductor = "0.75 mm2"
-
-[drive.analog]
-resistance = "10 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-range  = "0-10 V"
-cable  = "W1"
-""",
+    example=(
+        table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
+        table("drive.analog", 'resistance = "10 kohm"'),
+        put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
+    ),
 )
-def wires_take_part(report: Report) -> Iterator[Finding]:
-    """Both conductors of the pair are in the voltage's way."""
+def _wires_take_part(report: Report) -> Iterator[Finding]:
+    """Both conductors of the pair are in the loop."""
     lost = _lost(report, "wires")
     if lost is None:
         return
@@ -353,7 +291,6 @@ def wires_take_part(report: Report) -> Iterator[Finding]:
     wire = report.figures.wire_ohm(way.speed.cable or "")
     yield signal_finding(
         report,
-        "A304",
         ("speed",),
         f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
         f"{way.speed.signal}",
@@ -362,38 +299,25 @@ def wires_take_part(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A306",
-    CAUTION,
     "A resistor in the signal wire takes part of the signal",
-    rule=(
-        "A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of "
-        "the speed."
-    ),
     formula="volts over the resistor / those of the source <= 1 %",
     source="divider law, computed; the limit of 1 % is common practice, no source",
-    example="""\
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-range  = "0-10 V"
-series = "10 kohm"
-""",
+    example=(
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"'),
+    ),
 )
-def resistor_in_signal(report: Report) -> Iterator[Finding]:
-    """A filter's resistor and the input form a divider."""
+def _resistor_in_signal(report: Report) -> Iterator[Finding]:
+    """A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the
+    speed."""
     lost = _lost(report, "series")
     if lost is None:
         return
     way, _, figures = lost
     yield signal_finding(
         report,
-        "A306",
         ("speed", "series"),
         f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it "
         "before input "

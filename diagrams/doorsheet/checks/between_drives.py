@@ -46,8 +46,10 @@ def run_several(
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
     report = Report(read, circuit, solved, next(iter(reports)))
-    found |= dict.fromkeys(_crowded(report))
-    found |= dict.fromkeys(thin for thin in cable_too_thin(report) if _in_named_cable(thin, report))
+    found |= dict.fromkeys(_crowded(report.about("T103")))
+    found |= dict.fromkeys(
+        thin for thin in cable_too_thin(report.about("W104")) if _in_named_cable(thin, report)
+    )
     return tuple(sorted(found, key=lambda finding: finding.order))
 
 
@@ -159,7 +161,7 @@ def _finding(
     wires: tuple[str, ...] = (),
 ) -> Finding:
     """Build a finding about two drives, at its place in the second."""
-    found = report.finding(code, path, reason, do, wires=wires, terminals=terminals)
+    found = report.about(code).finding(path, reason, do, wires=wires, terminals=terminals)
     return replace(found, drive=name)
 
 
@@ -174,7 +176,6 @@ def _crowded(report: Report) -> Iterator[Finding]:
         if len(wires) > int(limit.value):
             numbers = tuple(wire.number for wire in wires)
             yield report.finding(
-                "T103",
                 ("controller",),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
                 f"it holds {limit}",

@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.example import RUN, SPEED, put, readings
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.speed_way import driven
 from doorsheet.checks.taken_readings import groups
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
 
-__all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "change_on_plugging", "change_on_running"]
+__all__ = [
+    "PLUGGED_SHARE",
+    "PLUGGED_V",
+    "RUNNING_V",
+]
 
 
 PLUGGED_SHARE: Final = 0.01
@@ -31,42 +36,31 @@ RUNNING_V: Final = 0.2
 """How far a signal may change from standing to running, V (chosen here, no source)."""
 
 
-@check(
+@caution(
     "R107",
-    CAUTION,
     "The signal changes when it is plugged in",
-    rule=(
-        "A signal that reads differently with the drive plugged in is changed by its load or by "
-        "another source. Both readings are taken at the same command. What the mapping's own figures lose "
-        "under that load is no finding here."
+    formula=(
+        "abs(unplugged - plugged) <= 1 % of the unplugged reading or 0.05 V, whichever is more, + the "
+        "solved loss"
     ),
-    formula="abs(unplugged - plugged) <= 1 % of the unplugged reading or 0.05 V, whichever is more, "
-    "+ the solved loss",
     source=(
-        "follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V "
-        "are chosen here, no source"
+        "follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V are "
+        "chosen here, no source"
     ),
-    example="""\
-readings = [
-    "red on AI1, black on AGND: 10.0 V, unplugged",
-    "red on AI1, black on AGND: 9.89 V, plugged",
-    "red on DI1, black on COM: 24.3 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(
+        readings(
+            "red on AI1, black on AGND: 10.0 V, unplugged",
+            "red on AI1, black on AGND: 9.89 V, plugged",
+            "red on DI1, black on COM: 24.3 V",
+        ),
+        put(RUN, "meter"),
+        SPEED,
+    ),
 )
-def change_on_plugging(report: Report) -> Iterator[Finding]:
-    """A signal changes when the drive is plugged in."""
+def _change_on_plugging(report: Report) -> Iterator[Finding]:
+    """A signal that reads differently with the drive plugged in is changed by its load or by another source.
+    Both readings are taken at the same command. What the mapping's own figures lose under that load is no
+    finding here."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
         plugged = by_points.get((red, black, state.replace("unplugged", "plugged")), [])
@@ -79,7 +73,6 @@ def change_on_plugging(report: Report) -> Iterator[Finding]:
         known = _known_loss(report, red, black) * abs(one.volts)
         if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
             yield report.finding(
-                "R107",
                 other.path,
                 f"{one.leads}, reads {one.figure} unplugged and {other.figure} plugged in: "
                 f"{volts(round(apart, 3))} are lost or added by what it is plugged into",
@@ -107,40 +100,27 @@ def _known_loss(report: Report, red: str, black: str) -> float:
     return max(0.0, 1 - loaded.low / free.low) if known and free.low > 0 else 0.0
 
 
-@check(
+@caution(
     "R108",
-    CAUTION,
     "The signal changes when the motor runs",
-    rule=(
-        "A signal that is right while the motor stands and sags while it runs shares a wire or the "
-        "screen with another current. Both readings are taken at the same command."
-    ),
     formula="abs(standing - running) <= 0.2 V, where abs(standing) >= 1 V",
     source=(
         "follows from Ohm's law: another current in the signal's wire adds its own voltage; 0.2 V is "
         "chosen here, no source"
     ),
-    example="""\
-readings = [
-    "red on AI1, black on AGND: 10.0 V, standing",
-    "red on AI1, black on AGND: 9.79 V, running",
-    "red on DI1, black on COM: 24.3 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(
+        readings(
+            "red on AI1, black on AGND: 10.0 V, standing",
+            "red on AI1, black on AGND: 9.79 V, running",
+            "red on DI1, black on COM: 24.3 V",
+        ),
+        put(RUN, "meter"),
+        SPEED,
+    ),
 )
-def change_on_running(report: Report) -> Iterator[Finding]:
-    """A signal changes when the motor runs."""
+def _change_on_running(report: Report) -> Iterator[Finding]:
+    """A signal that is right while the motor stands and sags while it runs shares a wire or the screen with
+    another current. Both readings are taken at the same command."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
         running = by_points.get((red, black, state.replace("standing", "running")), [])
@@ -150,7 +130,6 @@ def change_on_running(report: Report) -> Iterator[Finding]:
         apart = abs(one.volts - other.volts)
         if exceeds(apart, RUNNING_V):
             yield report.finding(
-                "R108",
                 other.path,
                 f"{one.leads}, reads {one.figure} standing and {other.figure} running, "
                 f"{volts(round(apart, 3))} apart",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -15,11 +16,7 @@ from doorsheet.checks.codes import Code, add_code
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Finding, Severity
 
-__all__ = ["CAUTION", "NOTE", "STOP", "Check", "check", "checks_of"]
-
-STOP: Final = Severity.STOP
-CAUTION: Final = Severity.CAUTION
-NOTE: Final = Severity.NOTE
+__all__ = ["Check", "caution", "check", "checks_of", "note", "stop"]
 
 Check: TypeAlias = Callable[[Report], Iterator[Finding]]
 """A check: takes the circuit of one stage and yields what it finds."""
@@ -28,19 +25,33 @@ _CHECKS: defaultdict[str, list[Check]] = defaultdict(list)
 
 
 def check(
-    code: str, severity: Severity, title: str, *, rule: str, source: str, example: str, formula: str = ""
+    severity: Severity,
+    code: str,
+    title: str,
+    *,
+    source: str,
+    example: str | tuple[str, ...],
+    formula: str = "",
 ) -> Callable[[Check], Check]:
-    """Mark a generator as the check that finds `code`; the texts are those of `Code`.
+    """Mark a generator as the check that finds `code`; its docstring is the rule, the rest as in `Code`.
 
-    The generator's findings all carry `code`: `report.finding` takes severity and source from here.
+    The generator's findings all carry `code`, severity and source: its report knows them.
     """
+    tables = (example,) if isinstance(example, str) else example
 
     def register(find: Check) -> Check:
-        add_code(Code(code, severity, title, rule, formula, source, example, find.__module__))
-        _CHECKS[find.__module__].append(find)
+        rule = " ".join((find.__doc__ or "").split())
+        add_code(Code(code, severity, title, rule, formula, source, "\n".join(tables), find.__module__))
+        _CHECKS[find.__module__].append(lambda report: find(report.about(code)))
         return find
 
     return register
+
+
+stop: Final = partial(check, Severity.STOP)
+"""Marks a check of what can't work or does damage."""
+caution: Final = partial(check, Severity.CAUTION)
+note: Final = partial(check, Severity.NOTE)
 
 
 def checks_of(modules: Iterable[str]) -> Iterator[Check]:

@@ -7,42 +7,32 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.checks.check import STOP, check
+from doorsheet.checks.check import stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.example import RUN, put, table
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["input_linked_on", "linked", "missing_return", "sneak_supply", "supply_linked", "supply_volts"]
+__all__ = ["linked", "supply_volts"]
 
 
-@check(
+@stop(
     "L101",
-    STOP,
     "No way back for the current",
-    rule=(
-        "Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns "
-        "to its minus. Without the return nothing happens, or the current takes a way that nobody "
-        "meant."
-    ),
     formula="loops(closed switch) >= 1",
     source="follows from Kirchhoff's current law: what leaves a supply comes back to it",
-    example="""\
-[run-forward]
-input  = "DI1"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=put(RUN, "common"),
 )
-def missing_return(report: Report) -> Iterator[Finding]:
-    """Current needs a way back; every control has two wires."""
+def _missing_return(report: Report) -> Iterator[Finding]:
+    """Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its
+    minus. Without the return nothing happens, or the current takes a way that nobody meant."""
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
             yield report.finding(
-                "L101",
                 (name, key),
                 f"{name} has no way back: {gap}",
                 "find the return terminal beside the signal's in the manual and add it",
@@ -85,39 +75,25 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@check(
+@stop(
     "L102",
-    STOP,
     "A link holds an input on",
-    rule=(
-        "A link joins an input's terminal to its common, to the inputs' supply or to another input, "
-        "so the switch no longer decides."
-    ),
     formula="net of links(input) holds no common, feed or other input",
     source="follows from what a link is: it does what a closed switch does",
-    example="""\
-[drive]
-links = [{ between = ["DI1", "COM"] }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN),
 )
-def input_linked_on(report: Report) -> Iterator[Finding]:
-    """A link that joins an input to its common, the supply or another input."""
-    commons = {control.common: "a common" for _, control in report.switched() if control.common}
-    feeds = {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
-    inputs = {control.input: "another input" for _, control in report.switched()}
-    for name, control in report.switched():
+def _input_linked_on(report: Report) -> Iterator[Finding]:
+    """A link joins an input's terminal to its common, to the inputs' supply or to another input, so the
+    switch no longer decides."""
+    commons = {control.common: "a common" for _, control in report.switched if control.common}
+    feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
+    inputs = {control.input: "another input" for _, control in report.switched}
+    for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.input in labels), frozenset())
         others = sorted(label for label in group if label != control.input)
         said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
         if said:
             yield report.finding(
-                "L102",
                 (name, "input"),
                 f"links on the strip join input {control.input} to {listed(said)}: its switch does "
                 "not decide",
@@ -126,36 +102,30 @@ def input_linked_on(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@stop(
     "L103",
-    STOP,
     "Two supplies in one loop",
-    rule=(
-        "The link of the drive's own input supply is in place beside an outside supply. The input can "
-        "be on with its switch open (a sneak path), and one supply feeds the other."
-    ),
     formula="supplies(loop) = 1",
     source=(
-        "follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives "
-        "current through it, switch open or not"
+        "follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current "
+        "through it, switch open or not"
     ),
-    example="""\
-[drive]
-links = [{ between = ["+24V", "COM"] }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
-meter  = 0
-feed   = "+24V"
-""",
+    example=(
+        table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
+        put(
+            RUN,
+            'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
+            "meter  = 0",
+            'feed   = "+24V"',
+        ),
+    ),
 )
-def sneak_supply(report: Report) -> Iterator[Finding]:
-    """The drive's own input supply is linked in while an outside supply drives the loop."""
-    feeds = {control.feed for _, control in report.switched() if control.feed}
+def _sneak_supply(report: Report) -> Iterator[Finding]:
+    """The link of the drive's own input supply is in place beside an outside supply. The input can be on with
+    its switch open (a sneak path), and one supply feeds the other."""
+    feeds = {control.feed for _, control in report.switched if control.feed}
     inputs = report.mapping.drive.inputs
-    for name, control in report.switched():
+    for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.common in labels), frozenset())
         inside = sorted(feeds & group)
         joins_plus = control.output is not None and control.output.joins == "plus"
@@ -167,7 +137,6 @@ def sneak_supply(report: Report) -> Iterator[Finding]:
             "the controller's outputs bring plus" if joins_plus else "an outside supply drives the inputs"
         )
         yield report.finding(
-            "L103",
             (name, "common"),
             f"{outside}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",
@@ -187,41 +156,27 @@ def supply_volts(report: Report) -> dict[str, str]:
     found = {
         label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
     }
-    found |= {control.feed: "the inputs' supply" for _, control in report.switched() if control.feed}
+    found |= {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     speed = report.mapping.speed
     if speed is not None and speed.supply is not None:
         found[speed.supply] = "the reference supply"
     return found
 
 
-@check(
+@stop(
     "L105",
-    STOP,
     "A link joins what must stay apart",
-    rule=(
-        "A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. "
-        "Which terminal is what is taken from the mapping, else from its label, and said so."
-    ),
     formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
     source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
-    example="""\
-[drive]
-links = [{ between = ["+24V", "AI1"] }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "AGND"
-potentiometer = "10 kohm"
-""",
+    example=(
+        table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
+        RUN,
+        table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
+    ),
 )
-def supply_linked(report: Report) -> Iterator[Finding]:
-    """Links between a supply, the speed signal and a minus, whatever the mapping says of them."""
+def _supply_linked(report: Report) -> Iterator[Finding]:
+    """A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. Which
+    terminal is what is taken from the mapping, else from its label, and said so."""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
         signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
@@ -238,7 +193,6 @@ def supply_linked(report: Report) -> Iterator[Finding]:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
         yield report.finding(
-            "L105",
             ("drive", "links", index),
             f"links on the strip {why}",
             "power off and take the link out, or read the labels again",
@@ -273,8 +227,8 @@ def _commons(report: Report) -> dict[str, str]:
     speed = report.mapping.speed
     if speed is not None and speed.common is not None:
         found[speed.common] = "the speed common"
-    found |= {control.common: _SWITCHES for _, control in report.switched() if control.common is not None}
-    for name, control in report.switched():
+    found |= {control.common: _SWITCHES for _, control in report.switched if control.common is not None}
+    for name, control in report.switched:
         if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
             found[control.common] = f"{_BY_READING}{name}"
     return found

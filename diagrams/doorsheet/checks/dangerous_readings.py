@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from math import inf, pi, sqrt
 from typing import Final
 
-from doorsheet.checks.check import STOP, check
+from doorsheet.checks.check import stop
 from doorsheet.checks.examined import Path, Report
+from doorsheet.checks.example import RUN, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 
-__all__ = ["dangerous_voltage", "is_dangerous"]
+__all__ = ["is_dangerous"]
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
@@ -38,38 +39,26 @@ def _face(reading_v: float, unit: str) -> str:
     return "that is no control supply"
 
 
-@check(
+@stop(
     "P108",
-    STOP,
     "A dangerous voltage at a control terminal",
-    rule=(
-        "More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, "
-        "the drive is not isolated, or it is broken. Nobody measures there again; all other checks leave "
-        "this reading out, and a newer one does not replace it."
-    ),
     formula="abs(reading) <= 60 V DC, 25 V AC",
     source=(
         "60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at "
-        "second hand; what "
-        "the mains read on a direct-current meter is computed from a sine"
+        "second hand; what the mains read on a direct-current meter is computed from a sine"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 325
-""",
+    example=put(RUN, "meter  = 325"),
 )
-def dangerous_voltage(report: Report) -> Iterator[Finding]:
-    """More than 60 V DC, or 25 V AC, at a control terminal."""
+def _dangerous_voltage(report: Report) -> Iterator[Finding]:
+    """More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the
+    drive is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading
+    out, and a newer one does not replace it."""
     for path, red, black, value, unit in _readings(report):
         if not is_dangerous(value, unit):
             continue
         said = report.origin(*path).replace("given", "measured")
         figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
         yield report.finding(
-            "P108",
             path,
             f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
@@ -87,7 +76,7 @@ def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
             yield ("readings", taken.index), taken.red, taken.black, taken.value, taken.unit
-    for name, control in report.switched():
+    for name, control in report.switched:
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
                 yield (name, key), control.input, control.common or "its common", value, "V"

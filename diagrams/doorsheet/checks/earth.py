@@ -4,48 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import MOVES, Report, listed
+from doorsheet.checks.example import RUN, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
 
-__all__ = ["chafed_wire_starts", "earth_asked"]
+__all__ = ["earth_asked"]
 
 
-@check(
+@caution(
     "N105",
-    CAUTION,
     "A chafed wire starts the motor",
-    rule=(
-        "A common is earthed, and the switch stands between the input and that common. A wire that chafes "
-        "through to earth then does what the closed switch does, and the controller can't stop the motor."
-    ),
     formula="wire at the input to earth, at rest: the input is surely off",
     source=(
-        "follows from Kirchhoff's laws, solved with the wire on earth; that an earth fault must not start a "
-        "machine: IEC 60204-1 9.4.3, seen at second hand"
+        "follows from Kirchhoff's laws, solved with the wire on earth; that an earth fault must not start "
+        "a machine: IEC 60204-1 9.4.3, seen at second hand"
     ),
-    example="""\
-[drive.inputs]
-earthed = "yes"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("drive.inputs", 'earthed = "yes"'), RUN),
 )
-def chafed_wire_starts(report: Report) -> Iterator[Finding]:
-    """With a common earthed, one earth fault at an input must not start the motor."""
+def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
+    """A common is earthed, and the switch stands between the input and that common. A wire that chafes
+    through to earth then does what the closed switch does, and the controller can't stop the motor."""
     inputs = report.mapping.drive.inputs
     drive_side = inputs is not None and inputs.earthed == "yes"
     if not drive_side and report.mapping.controller.earthed != "yes":
         return
     starts = [
         (name, control.input)
-        for name, control in report.switched()
+        for name, control in report.switched
         if name in MOVES and _on_earth(report, name, control.input) is State.ON
     ]
     if not starts:
@@ -55,7 +43,6 @@ def chafed_wire_starts(report: Report) -> Iterator[Finding]:
     figure = Figure(f"{what} earthed", "yes", report.origin(*path))
     labels = tuple(label for _, label in starts)
     yield report.finding(
-        "N105",
         path,
         f"{what} is earthed: {figure}; a wire of {listed(labels)} that chafes through to earth is a closed "
         "switch, and starts the motor without the controller",
@@ -76,7 +63,7 @@ def _on_earth(report: Report, name: str, label: str) -> State:
 def earth_asked(report: Report) -> tuple[str, ...]:
     """Return what of the earthing decides what a chafed wire does, and nobody says."""
     asked: dict[str, None] = {}
-    for name, control in report.switched():
+    for name, control in report.switched:
         if (
             name in MOVES
             and control.common is not None

@@ -47,7 +47,20 @@ class Report:
         self.solved = solved
         self.drive = drive
         self.figures = solved.installation.figures[drive]
+        self.code = ""
+        """The code that is being looked for: findings carry it."""
+        self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
+        """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        self.switched = tuple(self._pairs())
+        """The switch inputs used, by the name of their control."""
         self._source = read.source
+
+    def about(self, code: str) -> Report:
+        """Return the same, with another code that findings carry."""
+        other = Report.__new__(Report)
+        vars(other).update(vars(self))
+        other.code = code
+        return other
 
     def use(self, name: str) -> Use:
         """Return a control of this drive as the solution knows it."""
@@ -59,7 +72,6 @@ class Report:
 
     def finding(
         self,
-        code: str,
         path: Path,
         reason: str,
         do: str,
@@ -73,12 +85,12 @@ class Report:
 
         In `do` what is for the file alone stands in angle brackets, see `on_paper`.
         """
-        entry = known_code(code)
+        entry = known_code(self.code)
         line = self._source.line_of(*path) if path else None
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
+            self.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
             entry.source, figures, paper=on_paper(do),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
@@ -103,13 +115,7 @@ class Report:
         """Return whether a control is still on bench parts at this step."""
         return self.circuit.step.stage_of("", name)
 
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names of the controls in an order of ours: moving tables in the file moves no finding."""
-        return tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
-
-    def switched(self) -> Iterator[tuple[str, SwitchedControl]]:
-        """Yield the switch inputs used, by the name of their control."""
+    def _pairs(self) -> Iterator[tuple[str, SwitchedControl]]:
         for name in self.names:
             control = self.mapping.control(name)
             if isinstance(control, SwitchedControl):
@@ -117,7 +123,7 @@ class Report:
 
     def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
         """Yield the switch inputs that an output of the controller closes at this stage."""
-        for name, control in self.switched():
+        for name, control in self.switched:
             if control.output is not None and self.stage_of(name) is Stage.FINAL:
                 yield name, control, control.output
 
@@ -128,7 +134,7 @@ class Report:
 
     def not_closing(self, name: str) -> tuple[Event, ...]:
         """Return the states in which it is not: at rest, others closed, the controller or its plug off."""
-        own = (alone(self.use(other)) for other, _ in self.switched() if other != name)
+        own = (alone(self.use(other)) for other, _ in self.switched if other != name)
         together = (event for event in self._together() if self.use(name) not in event.closed)
         lost = (Event(controller=Controller.OFF), Event(controller=Controller.UNPLUGGED))
         return (REST, *own, *together, *lost)

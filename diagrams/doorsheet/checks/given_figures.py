@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.example import RUN, table
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Finding
 from doorsheet.electrics.fact import Fact
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
-__all__ = ["figures_contradict"]
+__all__: list[str] = []
 
 _SHARE: Final = 0.2
 """How far figures of one thing may be apart (common practice, no source)."""
@@ -27,35 +28,19 @@ class _Pair(NamedTuple):
     why: str
 
 
-@check(
+@caution(
     "F106",
-    CAUTION,
     "Figures contradict each other",
-    rule=(
-        "The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance "
-        "that "
-        "does not go with voltage and current, a current above the limit, another measured one."
-    ),
     formula="off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given",
     source="follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source",
-    example="""\
-[drive.inputs]
-on = "8 V"
-off = "12 V"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN),
 )
-def figures_contradict(report: Report) -> Iterator[Finding]:
-    """Figures of the inputs that can't all be true."""
+def _figures_contradict(report: Report) -> Iterator[Finding]:
+    """The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
+    does not go with voltage and current, a current above the limit, another measured one."""
     for pair in (*_of_inputs(report), *_of_type(report), *_measured(report)):
         figures = (of_fact(pair.one), of_fact(pair.other))
         yield report.finding(
-            "F106",
             pair.path,
             f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}",
             "read both in the manual again, with their units",
@@ -91,7 +76,7 @@ def _of_type(report: Report) -> Iterator[_Pair]:
 
 def _measured(report: Report) -> Iterator[_Pair]:
     given = report.figures.of("input current")
-    for name, _ in report.switched():
+    for name, _ in report.switched:
         measured = report.figures.closed_a(name)
         if not (given.is_known and measured.is_known):
             continue

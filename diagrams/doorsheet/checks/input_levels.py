@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final, Literal, NamedTuple
 
-from doorsheet.checks.check import STOP, check
+from doorsheet.checks.check import stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Report
+from doorsheet.checks.example import INPUTS, RUN, put, table
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.near_zero_readings import cannot_switch
@@ -15,7 +16,7 @@ from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Event, Use
 from doorsheet.electrics.fact import Fact, Origin
 
-__all__ = ["off_level", "on_level", "on_without_command"]
+__all__: list[str] = []
 
 _ON_LEVELS: Final = (
     "on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that "
@@ -46,33 +47,20 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
             yield _Missed(level, threshold, words)
 
 
-@check(
+@stop(
     "O205",
-    STOP,
     "The input may not come on",
-    rule=(
-        "At the lowest supply, the voltage that the output and the wires leave for the input is below its on "
-        "level (or the current is), with this control closed alone or with all that share its wires."
-    ),
     formula="lowest volts over the input >= on level, and lowest current >= on current",
     source=_ON_LEVELS,
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-on = "23 V"
-off = "5 V"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }
-meter  = 24
-""",
+    example=(
+        put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
+        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }', "meter  = 24"),
+    ),
 )
-def on_level(report: Report) -> Iterator[Finding]:
-    """What a closed switch leaves for the input reaches its on level, in every state that closes it."""
-    for name, control in report.switched():
+def _on_level(report: Report) -> Iterator[Finding]:
+    """At the lowest supply, the voltage that the output and the wires leave for the input is below its on
+    level (or the current is), with this control closed alone or with all that share its wires."""
+    for name, control in report.switched:
         if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
             continue  # found by what says so
         low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
@@ -82,7 +70,6 @@ def on_level(report: Report) -> Iterator[Finding]:
         figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
         together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
         yield report.finding(
-            "O205",
             (name, "input"),
             f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
             "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
@@ -101,34 +88,22 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
             yield miss
 
 
-@check(
+@stop(
     "O206",
-    STOP,
     "The input may not go off",
-    rule=(
-        "With the output open its leakage still flows through the input. When hot it can hold the "
-        "input on: the motor does not stop."
-    ),
     formula="highest current through the open input <= off current, or highest volts over it <= off level",
     source=(
-        "off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the "
-        "table; leakage by the mapping"
+        "off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table; "
+        "leakage by the mapping"
     ),
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-type    = 3
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }
-meter  = 24.3
-""",
+    example=(
+        put(INPUTS, "type    = 3"),
+        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }'),
+    ),
 )
-def off_level(report: Report) -> Iterator[Finding]:
-    """The open output's leakage stays below the input's off level, in current or in volts."""
+def _off_level(report: Report) -> Iterator[Finding]:
+    """With the output open its leakage still flows through the input. When hot it can hold the input on: the
+    motor does not stop."""
     for name, control, output in report.driven():
         leakage = report.figures.leakage(name)
         if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
@@ -142,7 +117,6 @@ def off_level(report: Report) -> Iterator[Finding]:
         miss = levels[-1]  # the current, where its threshold is known
         figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
         yield report.finding(
-            "O206",
             (name, "input"),
             f"with the output open {control.input} still gets {figures[0].value} by a leakage of "
             f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
@@ -154,35 +128,22 @@ def off_level(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@stop(
     "O210",
-    STOP,
     "The input is on without its command",
-    rule=(
-        "In a state that does not close it, the input is on all the same: at rest, while another control is "
-        "closed, or with the controller or its plug off. A bridge or another output holds it."
-    ),
     formula="state of the input is off wherever its control is not closed",
     source=f"follows from Kirchhoff's laws, solved for every state; {_ON_LEVELS}",
-    example="""\
-[controller]
-links = [{ between = ["Y1+", "Y1-"] }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN),
 )
-def on_without_command(report: Report) -> Iterator[Finding]:
-    """No input is on unless its own control is closed."""
-    for name, control in report.switched():
+def _on_without_command(report: Report) -> Iterator[Finding]:
+    """In a state that does not close it, the input is on all the same: at rest, while another control is
+    closed, or with the controller or its plug off. A bridge or another output holds it."""
+    for name, control in report.switched:
         if control.common is None or any(
             control.input in group for group in linked(report) if len(group) > 1
         ):
             continue
-        twins = {report.use(other) for other, entry in report.switched() if entry.input == control.input}
+        twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
         for event in report.not_closing(name):
             level = report.solved.input_v(report.use(name), event)
             on = level.is_known and report.solved.state(report.use(name), event) is State.ON
@@ -190,7 +151,6 @@ def on_without_command(report: Report) -> Iterator[Finding]:
                 continue
             figure = of_level("volts over the input", level, "low")
             yield report.finding(
-                "O210",
                 (name, "input"),
                 f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
                 f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "

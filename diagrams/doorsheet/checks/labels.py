@@ -9,8 +9,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final, TypeVar
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Path, Report, listed
+from doorsheet.checks.example import REVERSE, RUN, put
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Part, PartKind, Terminal
 from doorsheet.electrics.figures import label_voltage
@@ -21,9 +22,6 @@ from doorsheet.trade.lookalikes import seen_as
 __all__ = [
     "alike",
     "controller_labels",
-    "label_at_both_ends",
-    "label_of_other_side",
-    "labels_nearly_alike",
     "of_alike",
 ]
 
@@ -31,42 +29,26 @@ Place = TypeVar("Place")
 """Where a label is written: whoever asks knows how."""
 
 
-@check(
+@caution(
     "T104",
-    CAUTION,
     "Two labels look alike",
-    rule=(
-        "Two labels of one device that differ only in capitals, in blanks or in characters that look alike "
-        "(0 and O, 1 and I and l, letters of two scripts, dashes) are two terminals on the sheet. Most "
-        "likely they are one: what seems apart is joined, and a terminal with two jobs goes unseen."
-    ),
     formula="labels of one device differ in more than capitals, blanks and look-alike characters",
     source=(
         "follows from what a label is: two terminals of one device have different ones; look-alike "
         "characters by the public data of Unicode UTS #39"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "Com"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = 24.3
-""",
+    example=(RUN, put(REVERSE, 'common = "Com"')),
 )
-def labels_nearly_alike(report: Report) -> Iterator[Finding]:
-    """Labels that differ in nothing that an eye holds on to."""
+def _labels_nearly_alike(report: Report) -> Iterator[Finding]:
+    """Two labels of one device that differ only in capitals, in blanks or in characters that look alike (0
+    and O, 1 and I and l, letters of two scripts, dashes) are two terminals on the sheet. Most likely they are
+    one: what seems apart is joined, and a terminal with two jobs goes unseen."""
     said: set[tuple[str, str]] = set()
     for device, labels in (("drive", _drive_labels(report)), ("controller", controller_labels(report))):
         for label, first, path in alike(labels):
             if (device, label) not in said:
                 said.add((device, label))
-                yield report.finding("T104", path, *of_alike(device, first, label), terminals=(first, label))
+                yield report.finding(path, *of_alike(device, first, label), terminals=(first, label))
 
 
 def alike(labels: Iterable[tuple[str, Place]]) -> Iterator[tuple[str, str, Place]]:
@@ -126,26 +108,16 @@ def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
         yield from ((label, ("controller", "links", index)) for label in link.between)
 
 
-@check(
+@caution(
     "T105",
-    CAUTION,
     "A label says the other side",
-    rule=(
-        "A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's "
-        "label as the common of an output that brings plus itself. Labels don't decide, but look again."
-    ),
     source="common practice, no source",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1-", minus = "Y1+" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'),
 )
-def label_of_other_side(report: Report) -> Iterator[Finding]:
-    """Labels that say plus where the mapping says minus, or the other way."""
-    for name, control in report.switched():
+def _label_of_other_side(report: Report) -> Iterator[Finding]:
+    """A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's
+    label as the common of an output that brings plus itself. Labels don't decide, but look again."""
+    for name, control in report.switched:
         output = control.output
         if output is None:
             continue
@@ -154,7 +126,6 @@ def label_of_other_side(report: Report) -> Iterator[Finding]:
         if wrong:
             said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
             yield report.finding(
-                "T105",
                 (name, "output"),
                 f"of the output of {name} {said}, and the label says otherwise",
                 "look at the terminals and in the controller's manual: exchanged sides start the motor or "
@@ -163,7 +134,6 @@ def label_of_other_side(report: Report) -> Iterator[Finding]:
             )
         if output.joins == "plus" and control.common is not None and label_voltage(control.common):
             yield report.finding(
-                "T105",
                 (name, "common"),
                 f"{control.common} is named as the common of {name}, whose output brings plus itself, and "
                 "by its "
@@ -185,27 +155,17 @@ _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {
 """What a part is called, and where the mapping names its terminals; of every other it is the output."""
 
 
-@check(
+@stop(
     "T106",
-    STOP,
     "A part is joined with itself",
-    rule=(
-        "A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it "
-        "can neither close nor open anything, and one of the two wires belongs elsewhere. So it is with a "
-        "contact that a loop leads through twice."
-    ),
     formula="labels of one part's ends are different; commons of a converter excepted",
     source="follows from what a terminal is: one point of the circuit, so nothing lies between it and itself",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1", minus = "Y1" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1", minus = "Y1" }'),
 )
-def label_at_both_ends(report: Report) -> Iterator[Finding]:
-    """Parts, links and loops that join a terminal with itself."""
+def _label_at_both_ends(report: Report) -> Iterator[Finding]:
+    """A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it can
+    neither close nor open anything, and one of the two wires belongs elsewhere. So it is with a contact that
+    a loop leads through twice."""
     again = "read the labels at the device again: each end is a terminal of its own"
     whole = report.solved.circuit  # in which a part that drives share is one drive's
     for part in whole.parts:
@@ -215,18 +175,17 @@ def label_at_both_ends(report: Report) -> Iterator[Finding]:
             wires = tuple(wire.number for wire in whole.wires if end in (wire.near, wire.far))
             reason = f"{what} of {part.control} has the label {end} at two of its ends"
             path: Path = (part.control, *keys)
-            yield report.finding("T106", path, reason, again, wires=wires, terminals=(end.label,))
+            yield report.finding(path, reason, again, wires=wires, terminals=(end.label,))
     for path, label in _rings(report):
         reason = f"a link of the {path[0]} joins {label} with itself"
         yield report.finding(
-            "T106", path, reason, "read the labels at its two ends again, or take it away", terminals=(label,)
+            path, reason, "read the labels at its two ends again, or take it away", terminals=(label,)
         )
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
             reason = f"the loop of {name} leads twice through one contact of {device}"
             yield report.finding(
-                "T106",
                 (name, "chain"),
                 reason,
                 "give each contact the terminals printed on it, terminals = [...]",

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report
+from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put, table
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 
-__all__ = ["power_unknown", "powered_by_none", "powered_twice"]
+__all__: list[str] = []
 
 
 def _loop(report: Report) -> tuple[Way, AnalogSource] | None:
@@ -27,33 +28,28 @@ def _said(report: Report, source: AnalogSource) -> Figure:
     )
 
 
-@check(
+@stop(
     "A501",
-    STOP,
     "Two supplies in the milliampere loop",
-    rule=(
-        "An active output pushes its current by a supply of its own. Where the drive powers the loop as "
-        "well, the two supplies stand against each other or add up: the current is that of neither."
-    ),
     formula="supplies in the loop = 1",
     source="follows from Kirchhoff's voltage law: the difference of two supplies drives current of its own",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "drive", compliance = "15 V" }
-range  = "0-20 mA"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "drive", '
+        'compliance = "15 V" }',
+        'range  = "0-20 mA"',
+        "reference",
+    ),
 )
-def powered_twice(report: Report) -> Iterator[Finding]:
-    """The drive powers the loop, and the output pushes by itself."""
+def _powered_twice(report: Report) -> Iterator[Finding]:
+    """An active output pushes its current by a supply of its own. Where the drive powers the loop as well,
+    the two supplies stand against each other or add up: the current is that of neither."""
     found, push = _loop(report), report.figures.of("source compliance")
     if found is None or found[1].powered_by != "drive" or not push.is_known:
         return
     said = _said(report, found[1])
     yield signal_finding(
         report,
-        "A501",
         ("speed", "source", "powered-by"),
         f"the loop is powered by the {said}, and source {found[1].signal} pushes {of_fact(push)} by itself",
         "look up whether the output is active (pushes by itself) or passive, and let one side power the loop",
@@ -61,36 +57,26 @@ def powered_twice(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@stop(
     "A502",
-    STOP,
     "Nothing powers the milliampere loop",
-    rule=(
-        "A passive output only limits the current that another supply drives. A voltage input with a "
-        "burden resistor drives none, and no reference is in the loop: the signal stays at nothing."
-    ),
     formula="supplies in the loop = 1",
     source="follows from Kirchhoff's voltage law: without a supply no current",
-    example="""\
-[[drive.settings]]
-number  = "P12"
-meaning = "what follows when the signal is lost"
-topic   = "signal-loss"
-set     = "stop"
-
-[drive.analog]
-resistance = "100 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "drive" }
-range  = "2-10 V"
-burden = "500 ohm"
-""",
+    example=(
+        SIGNAL_LOSS,
+        table("drive.analog", 'resistance = "100 kohm"'),
+        put(
+            SPEED,
+            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "drive" }',
+            'range  = "2-10 V"',
+            'burden = "500 ohm"',
+            "reference",
+        ),
+    ),
 )
-def powered_by_none(report: Report) -> Iterator[Finding]:
-    """The drive is to power the loop, by an input of volts that drives nothing."""
+def _powered_by_none(report: Report) -> Iterator[Finding]:
+    """A passive output only limits the current that another supply drives. A voltage input with a burden
+    resistor drives none, and no reference is in the loop: the signal stays at nothing."""
     found = _loop(report)
     if found is None or found[1].powered_by != "drive" or found[0].speed.burden is None:
         return
@@ -99,7 +85,6 @@ def powered_by_none(report: Report) -> Iterator[Finding]:
     burden, said = report.figures.of("burden"), _said(report, found[1])
     yield signal_finding(
         report,
-        "A502",
         ("speed", "source", "powered-by"),
         f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is "
         "only the burden "
@@ -109,26 +94,21 @@ def powered_by_none(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A503",
-    CAUTION,
     "Who powers the milliampere loop is not known",
-    rule=(
-        "An active output pushes its current by itself, a passive one needs a supply in the loop. With "
-        "none there is no signal, with two the current is that of neither and an input may be lost."
-    ),
     formula="powered-by, or the output's compliance, is written down",
     source="follows from Kirchhoff's voltage law: one supply in a loop",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "0-20 mA" }
-range  = "0-20 mA"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-20 mA" }',
+        'range  = "0-20 mA"',
+        "reference",
+    ),
 )
-def power_unknown(report: Report) -> Iterator[Finding]:
-    """Nobody said which side powers the loop."""
+def _power_unknown(report: Report) -> Iterator[Finding]:
+    """An active output pushes its current by itself, a passive one needs a supply in the loop. With none
+    there is no signal, with two the current is that of neither and an input may be lost."""
     found = _loop(report)
     if found is None or found[1].powered_by in ("controller", "drive"):
         return
@@ -136,7 +116,6 @@ def power_unknown(report: Report) -> Iterator[Finding]:
         return  # it pushes by itself
     yield signal_finding(
         report,
-        "A503",
         ("speed", "source"),
         f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is "
         "not written "

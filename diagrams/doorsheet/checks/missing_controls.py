@@ -4,38 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import MOVES, Report, listed
+from doorsheet.checks.example import table
 from doorsheet.checks.finding import Figure, Finding
 
-__all__ = ["fault_hides_broken_wire", "nothing_starts"]
+__all__: list[str] = []
 
 
-@check(
+@caution(
     "L104",
-    CAUTION,
     "Preset speeds, and nothing that starts the motor",
-    rule=(
-        "A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset "
-        "speeds and "
-        "no run input, so the run command is missing, or it comes from elsewhere."
+    source=(
+        "what starts a drive is for its manual; that a preset alone does not is common practice, no source"
     ),
-    source="what starts a drive is for its manual; that a preset alone does not is common practice, no "
-    "source",
-    example="""\
-[preset-speed-1]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=table(
+        "preset-speed-1",
+        'input  = "DI1"',
+        'common = "COM"',
+        'output = { plus = "Y1+", minus = "Y1-" }',
+        "meter  = 24.3",
+    ),
 )
-def nothing_starts(report: Report) -> Iterator[Finding]:
-    """Preset speeds beside no run input."""
+def _nothing_starts(report: Report) -> Iterator[Finding]:
+    """A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset speeds and
+    no run input, so the run command is missing, or it comes from elsewhere."""
     presets = [name for name in report.names if name.startswith("preset-speed")]
     if presets and not set(MOVES) & set(report.names):
         yield report.finding(
-            "L104",
             (presets[0],),
             f"{listed(presets)} choose a speed, and no run input is named: nothing starts the motor",
             "name the run input⟨: add [run-forward]⟩; or write "
@@ -43,34 +39,28 @@ def nothing_starts(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "F105",
-    CAUTION,
     "The fault contact may hide a broken wire",
-    rule=(
-        "A contact that is closed without power is closed after a fault too, with a drive that holds its "
-        "fault "
-        "relay while all is well. A broken wire then looks as if all were well."
-    ),
     formula='[fault] normally = "open", held closed while all is well',
     source=(
         "follows from what an open wire does; closed while all is well: a public textbook on fail-safe design"
     ),
-    example="""\
-[fault]
-terminals = ["RA", "RC"]
-normally  = "closed"
-input     = { signal = "IN1", common = "0V" }
-""",
+    example=table(
+        "fault",
+        'terminals = ["RA", "RC"]',
+        'normally  = "closed"',
+        'input     = { signal = "IN1", common = "0V" }',
+    ),
 )
-def fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
-    """A fault contact that closes on fault."""
+def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
+    """A contact that is closed without power is closed after a fault too, with a drive that holds its fault
+    relay while all is well. A broken wire then looks as if all were well."""
     fault = report.mapping.fault
     if fault is None or fault.normally != "closed":
         return
     figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
     yield report.finding(
-        "F105",
         ("fault", "normally"),
         f"the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a fault, a broken "
         "wire "

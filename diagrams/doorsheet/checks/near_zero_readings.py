@@ -6,21 +6,17 @@ from collections.abc import Iterator
 from enum import Enum, auto
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.example import REVERSE, RUN, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
 
 __all__ = [
-    "bench_without_feed",
     "cannot_switch",
-    "diode_reading",
-    "input_wants_plus",
     "is_nothing",
-    "one_reads_nothing",
-    "states_exchanged",
 ]
 
 DIODE_V: Final = 0.4
@@ -65,7 +61,7 @@ def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Fi
     """Return the inputs of the same common that read a supply, with their readings."""
     return {
         entry.input: report.reading(other, entry.reading_v)
-        for other, entry in report.switched()
+        for other, entry in report.switched
         if other != name
         and entry.common == control.common is not None
         and entry.input != control.input
@@ -86,31 +82,21 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@check(
+@stop(
     "P105",
-    STOP,
     "The input needs plus fed to it",
-    rule=(
-        "An input that reads about 0 V open is not switched by joining it to its common: nothing "
-        "happens, or, with another supply on the way, a short circuit. Where another input of the same "
-        "common reads a supply, a closed switch is likelier, and P111 says so."
-    ),
     formula="abs(open reading) >= 1 V for a switch to common",
     source=(
-        "follows from Ohm's law: a switch between two points of the same voltage carries no current; "
-        "1 V is common practice, no source"
+        "follows from Ohm's law: a switch between two points of the same voltage carries no current; 1 V "
+        "is common practice, no source"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
-meter  = 0
-""",
+    example=put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
 )
-def input_wants_plus(report: Report) -> Iterator[Finding]:
-    """An input at about 0 V is not switched by joining it to its common."""
-    for name, control in report.switched():
+def _input_wants_plus(report: Report) -> Iterator[Finding]:
+    """An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or,
+    with another supply on the way, a short circuit. Where another input of the same common reads a supply, a
+    closed switch is likelier, and P111 says so."""
+    for name, control in report.switched:
         reading, output = control.reading_v, control.output
         if reading is None or _meaning(report, name) is not _Nothing.FED:
             continue
@@ -121,7 +107,6 @@ def input_wants_plus(report: Report) -> Iterator[Finding]:
         feed = control.feed or "the drive's terminal that gives plus"
         figure = report.reading(name, reading)
         yield report.finding(
-            "P105",
             (name, "meter"),
             f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
             "nothing: plus must be fed to it",
@@ -139,31 +124,20 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
     return control.feed is not None and (stage is Stage.BENCH or control.output is None)
 
 
-@check(
+@caution(
     "P109",
-    CAUTION,
     "The open reading is a diode's",
-    rule=(
-        "0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on "
-        "the input while it was measured, and the wrong way round. It says nothing of what the input needs."
-    ),
     formula="abs(open reading) < 0.4 V or >= 1 V",
-    source=("follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 0.7
-""",
+    source="follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current",
+    example=put(RUN, "meter  = 0.7"),
 )
-def diode_reading(report: Report) -> Iterator[Finding]:
-    """An open reading of about 0.7 V is a diode that conducts."""
-    for name, control in report.switched():
+def _diode_reading(report: Report) -> Iterator[Finding]:
+    """0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
+    input while it was measured, and the wrong way round. It says nothing of what the input needs."""
+    for name, control in report.switched:
         if control.reading_v is not None and _meaning(report, name) is _Nothing.DIODE:
             figure = report.reading(name, control.reading_v)
             yield report.finding(
-                "P109",
                 (name, "meter"),
                 f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
                 "connected, and the wrong way round",
@@ -177,28 +151,17 @@ def diode_reading(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "P110",
-    CAUTION,
     "Open and closed readings are exchanged",
-    rule=(
-        "The reading with the switch open is about nothing and the one with it closed is a supply. Where the "
-        "switch joins the input to its common it can only be the other way round."
-    ),
     formula="abs(open) > abs(closed), for a switch to common",
     source="follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 0.2
-meter-closed = 24.1
-""",
+    example=put(RUN, "meter  = 0.2", "meter-closed = 24.1"),
 )
-def states_exchanged(report: Report) -> Iterator[Finding]:
-    """About nothing open, a supply closed: the two were exchanged."""
-    for name, control in report.switched():
+def _states_exchanged(report: Report) -> Iterator[Finding]:
+    """The reading with the switch open is about nothing and the one with it closed is a supply. Where the
+    switch joins the input to its common it can only be the other way round."""
+    for name, control in report.switched:
         opened, closed = control.reading_v, control.closed_v
         if opened is None or closed is None or _meaning(report, name) is not _Nothing.EXCHANGED:
             continue
@@ -207,7 +170,6 @@ def states_exchanged(report: Report) -> Iterator[Finding]:
             Figure("closed reading", volts(closed), _closed_at(report, name)),
         )
         yield report.finding(
-            "P110",
             (name, "meter"),
             f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
             f"{control.common or 'its common'} makes it the other way round",
@@ -222,40 +184,23 @@ def _closed_at(report: Report, name: str) -> str:
     return report.figures.closed_v(name).said
 
 
-@check(
+@caution(
     "P111",
-    CAUTION,
     "One input reads nothing beside others of its common",
-    rule=(
-        "Inputs of one common are built alike. One that reads about 0 V where another reads its supply is "
-        "most likely closed: a switch left on, a link, an output that conducts."
-    ),
     formula="open readings of one common: all about 0 V, or none",
     source="inputs of one common have one supply: common practice, no source",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.1
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = 0.2
-""",
+    example=(put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")),
 )
-def one_reads_nothing(report: Report) -> Iterator[Finding]:
-    """About 0 V beside a supply on one common: a closed switch first."""
-    for name, control in report.switched():
+def _one_reads_nothing(report: Report) -> Iterator[Finding]:
+    """Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
+    likely closed: a switch left on, a link, an output that conducts."""
+    for name, control in report.switched:
         if control.reading_v is None or _meaning(report, name) is not _Nothing.SWITCH:
             continue
         others = _others(report, name, control)
         figure = report.reading(name, control.reading_v)
         said = listed([f"{label} {other}" for label, other in others.items()])
         yield report.finding(
-            "P111",
             (name, "meter"),
             f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
             f"{control.input} was most likely closed",
@@ -268,29 +213,22 @@ def one_reads_nothing(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "B101",
-    CAUTION,
     "The bench switch does nothing",
-    rule="Plus must be fed to this input, so a bench switch from it to its common can't switch it on.",
     source="follows from Ohm's law: a switch between two points of the same voltage carries no current",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }
-meter  = 0
-""",
+    example=put(
+        RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }', "meter  = 0"
+    ),
 )
-def bench_without_feed(report: Report) -> Iterator[Finding]:
-    """An input that wants plus fed in is not switched by joining it to its common."""
-    for name, control in report.switched():
+def _bench_without_feed(report: Report) -> Iterator[Finding]:
+    """Plus must be fed to this input, so a bench switch from it to its common can't switch it on."""
+    for name, control in report.switched:
         output = control.output
         if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
             continue
         if output.kind == "open-collector" and output.joins == "plus":
             yield report.finding(
-                "B101",
                 (name, "output"),
                 f"plus must be fed to {control.input}, "
                 f"so a bench switch to {control.common or 'its common'} does nothing",

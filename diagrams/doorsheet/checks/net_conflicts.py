@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked, supply_volts
 from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.example import RUN, SPEED, put, table
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 
-__all__ = ["commons_joined", "isolation_bridged", "one_common_terminal", "two_sources"]
+__all__: list[str] = []
 
 DRIVE = BlockKind.DRIVE
 
@@ -19,29 +20,16 @@ DRIVE = BlockKind.DRIVE
 # --- nets ----------------------------------------------------------------
 
 
-@check(
+@stop(
     "N101",
-    STOP,
     "Two sources on one net",
-    rule=(
-        "A source joined to another source's output works against it: the voltage is that of neither, "
-        "and an output stage is destroyed."
-    ),
     formula="sources(net) <= 1",
     source="follows from Ohm's law: only the small inner resistances limit the current between two sources",
-    example="""\
-[drive]
-links = [{ between = ["+10V", "+24V"] }]
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED),
 )
-def two_sources(report: Report) -> Iterator[Finding]:
-    """Two sources joined fight each other."""
+def _two_sources(report: Report) -> Iterator[Finding]:
+    """A source joined to another source's output works against it: the voltage is that of neither, and an
+    output stage is destroyed."""
     sources = _sources(report)
     for net in nets(report.circuit):
         feeding = sorted(terminal for terminal in net if terminal in sources)
@@ -53,7 +41,6 @@ def two_sources(report: Report) -> Iterator[Finding]:
         wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
         first = min((wire.control for wire in wires), key=rank, default=DRIVE)
         yield report.finding(
-            "N101",
             (DRIVE, "links") if by_links else (first,),
             f"two sources on one net: {listed(names)}",
             "take one of them off; a source must never feed another source's output",
@@ -77,7 +64,7 @@ def _sources(report: Report) -> dict[Terminal, str]:
             for pin in part.pins:
                 if pin.role in ("signal", "input"):
                     sources[pin.terminal] = f"{part.kind} {pin.terminal}"
-    for _, control in report.switched():
+    for _, control in report.switched:
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
     for label, said in supply_volts(report).items():
@@ -88,40 +75,23 @@ def _sources(report: Report) -> dict[Terminal, str]:
 
 def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
     """Return the switch commons by terminal with the control that names them, and the speed common."""
-    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched() if c.common is not None}
+    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched if c.common is not None}
     speed = report.mapping.speed
     return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
 
 
-@check(
+@note(
     "N104",
-    NOTE,
     "One terminal of the drive is the common of switches and of speed",
-    rule=(
-        "This is right where the drive has only one common, and a misread label where it has two. Where some "
-        "switch has another common, the drive has two, and someone chose between them: nothing is said."
-    ),
     source="common practice, no source",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "COM"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(RUN, put(SPEED, 'common = "COM"')),
 )
-def one_common_terminal(report: Report) -> Iterator[Finding]:
-    """One terminal of the drive is the common of switches and speed."""
+def _one_common_terminal(report: Report) -> Iterator[Finding]:
+    """This is right where the drive has only one common, and a misread label where it has two. Where some
+    switch has another common, the drive has two, and someone chose between them: nothing is said."""
     switch, speed = _commons(report)
     if speed is not None and set(switch) == {speed}:
         yield report.finding(
-            "N104",
             ("speed", "common"),
             f"{speed} is the common of the switches and of the speed signal",
             "right if the drive's manual shows a single common; else read the two labels again",
@@ -129,39 +99,19 @@ def one_common_terminal(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "N102",
-    CAUTION,
     "The switch common and the speed common are joined",
-    rule=(
-        "Switch current in the return of the speed signal shifts the speed. A link between the two "
-        "needs a note with the reason; outputs that share the controller's 0 V with its analog output "
-        "join them too."
-    ),
     formula="no path from switch common to speed common but inside the drive",
     source=(
         "follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of "
         "signal, computed"
     ),
-    example="""\
-[drive]
-links = [{ between = ["COM", "AGND"] }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED),
 )
-def commons_joined(report: Report) -> Iterator[Finding]:
-    """A way from the switch common to the speed common outside the drive."""
+def _commons_joined(report: Report) -> Iterator[Finding]:
+    """Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
+    with the reason; outputs that share the controller's 0 V with its analog output join them too."""
     switch, speed = _commons(report)
     if speed is None or speed in switch:
         return
@@ -171,7 +121,6 @@ def commons_joined(report: Report) -> Iterator[Finding]:
     for near, wire in _shared_at_controller(report, switch, speed):
         if not _is_isolated(report, wire):
             yield report.finding(
-                "N102",
                 (wire.control, "output"),
                 f"controller terminal {near} joins the switch common {wire.far} to the speed common "
                 f"{speed}: noise and switch current get in",
@@ -182,39 +131,22 @@ def commons_joined(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "N103",
-    CAUTION,
     "The isolation of an output is bridged",
-    rule=(
-        "One side of an isolated output is led to the terminal that is also the analog output's "
-        "common. The noise that the isolation was to keep out comes in by that way."
-    ),
     formula="no path across an isolator but through it",
     source="follows from what isolation is: two circuits without a common point",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "0V" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED),
 )
-def isolation_bridged(report: Report) -> Iterator[Finding]:
-    """One side of an isolated output on the terminal that is the analog output's common."""
+def _isolation_bridged(report: Report) -> Iterator[Finding]:
+    """One side of an isolated output is led to the terminal that is also the analog output's common. The
+    noise that the isolation was to keep out comes in by that way."""
     switch, speed = _commons(report)
     if speed is None or speed in switch or _linked_commons(report, switch, speed):
         return
     for near, wire in _shared_at_controller(report, switch, speed):
         if _is_isolated(report, wire):
             yield report.finding(
-                "N103",
                 (wire.control, "output"),
                 f"controller terminal {near} joins the switch common {wire.far} to the speed common "
                 f"{speed}: that side of the isolated output is not isolated there",
@@ -247,7 +179,6 @@ def _joined_by_links(
     for index, link in enumerate(report.mapping.drive.links):
         if link.note is None and set(link.between) <= group and {*met, speed.label} & set(link.between):
             yield report.finding(
-                "N102",
                 (DRIVE, "links", index),
                 f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
                 'take the link out, or write why it is there⟨: note = "..."⟩',

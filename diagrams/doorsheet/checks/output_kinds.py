@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import STOP, check
+from doorsheet.checks.check import stop
 from doorsheet.checks.examined import MOVES, Report
+from doorsheet.checks.example import RUN, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
 from doorsheet.mapping.controls import Output
 
-__all__ = ["alternating_output", "logic_level_on_input", "output_name", "state_at_start"]
+__all__ = [
+    "output_name",
+]
 
 
 def output_name(output: Output) -> str:
@@ -25,29 +28,20 @@ def output_name(output: Output) -> str:
     )
 
 
-@check(
+@stop(
     "O101",
-    STOP,
     "A logic-level output on a switch input",
-    rule="The input's own supply destroys the output, and the output can't carry the input's current.",
     source=(
         "follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply, "
         "usually 24 V"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "logic-level", signal = "P5", common = "GND" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'),
 )
-def logic_level_on_input(report: Report) -> Iterator[Finding]:
-    """A logic-level output can't carry a drive's input."""
+def _logic_level_on_input(report: Report) -> Iterator[Finding]:
+    """The input's own supply destroys the output, and the output can't carry the input's current."""
     for name, control, output in report.driven():
         if output.kind == "logic-level":
             yield report.finding(
-                "O101",
                 (name, "output"),
                 f"logic-level output {output.signal or ''} on switch input {control.input}: "
                 "the input's own supply can destroy it, and it can't carry the input's current",
@@ -57,31 +51,20 @@ def logic_level_on_input(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@stop(
     "O208",
-    STOP,
     "An alternating-current output on a direct-current loop",
-    rule=(
-        "Such an output goes off when its current passes zero, which direct current never does: once "
-        "on, it stays on."
-    ),
     source="follows from how a triac works: it conducts until its current falls to zero",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", switches = "ac" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'),
 )
-def alternating_output(report: Report) -> Iterator[Finding]:
-    """An output for alternating current latches on in a direct-current loop."""
+def _alternating_output(report: Report) -> Iterator[Finding]:
+    """Such an output goes off when its current passes zero, which direct current never does: once on, it
+    stays on."""
     for name, control, output in report.driven():
         switches, path = report.figures.given_of_output(name, "switches")
         if switches == "ac":
             figure = Figure("output switches", "ac", report.origin(*path))
             yield report.finding(
-                "O208",
                 path,
                 f"output {output_name(output)} switches {figure}, and {control.input} is a "
                 "direct-current loop: once "
@@ -93,28 +76,17 @@ def alternating_output(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@stop(
     "O209",
-    STOP,
     "The output is not surely off while the controller starts",
-    rule=(
-        "An output that floats or pulses while the controller starts, resets or is unplugged starts the "
-        "motor "
-        "for a moment, unless something else surely withholds the enable. Where nobody said what it does, "
-        "U101 asks."
-    ),
     formula="while the controller starts: input surely off, or enable surely off or by hand",
     source="follows from how a controller starts: until its program runs, nothing holds its outputs off",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", rest = "pulses" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", rest = "pulses" }'),
 )
-def state_at_start(report: Report) -> Iterator[Finding]:
-    """An output that is not off while the controller starts moves the motor."""
+def _state_at_start(report: Report) -> Iterator[Finding]:
+    """An output that floats or pulses while the controller starts, resets or is unplugged starts the motor
+    for a moment, unless something else surely withholds the enable. Where nobody said what it does, U101
+    asks."""
     starting = Event(controller=Controller.STARTING)
     enable = report.mapping.enable
     if enable is not None and (enable.output is None or _is_off(report, "enable", starting)):
@@ -125,7 +97,6 @@ def state_at_start(report: Report) -> Iterator[Finding]:
             continue
         figure = Figure("output at start", rest, report.origin(*path))
         yield report.finding(
-            "O209",
             path,
             f"output {output_name(output)} {figure} while the controller starts, so {control.input} is not "
             "surely "

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, Literal
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.dangerous_readings import is_dangerous
 from doorsheet.checks.examined import Report
+from doorsheet.checks.example import INPUTS, RUN, put
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.output_kinds import output_name
@@ -17,13 +18,7 @@ from doorsheet.electrics.events import REST, Reversed
 from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import Output
 
-__all__ = [
-    "contact_too_large",
-    "current_above_rating",
-    "little_voltage_in_hand",
-    "reversed_breaks_down",
-    "voltage_above_rating",
-]
+__all__: list[str] = []
 
 VOLTAGE_IN_HAND: Final = 1.25
 """Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
@@ -69,36 +64,25 @@ def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Fig
             yield name, control.input, output, *bears, rated
 
 
-@check(
+@stop(
     "O201",
-    STOP,
     "The open voltage is more than the output is rated for",
-    rule=(
-        "Open, the output has the input's whole supply across it. Above its rating it breaks down: "
-        "the motor runs, or the output is lost."
-    ),
     formula="highest open voltage, in any state of the installation <= output's rated voltage",
     source=(
-        "follows from Ohm's law: without current the input takes no voltage, so all of it is across "
-        "the output"
+        "follows from Ohm's law: without current the input takes no voltage, so all of it is across the "
+        "output"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }'),
 )
-def voltage_above_rating(report: Report) -> Iterator[Finding]:
-    """The open output bears the input's whole supply."""
+def _voltage_above_rating(report: Report) -> Iterator[Finding]:
+    """Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor
+    runs, or the output is lost."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
         if not over(open_v, rated.low):
             continue
         limit = of_fact(rated)
         enough = show(Interval(open_v * VOLTAGE_IN_HAND, open_v * VOLTAGE_IN_HAND), "V", 2)
         yield report.finding(
-            "O201",
             (name, "output"),
             f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}",
             f"use an output rated {enough} or more, or a relay contact between",
@@ -108,30 +92,21 @@ def voltage_above_rating(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@note(
     "O202",
-    NOTE,
     "Little voltage to spare",
-    rule="Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.",
     formula="output's rated voltage >= 1.25 x open voltage",
     source=(
         "24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common practice"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }
-meter  = 24.3
-""",
+    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }'),
 )
-def little_voltage_in_hand(report: Report) -> Iterator[Finding]:
-    """Rated for the open voltage, but for little more."""
+def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
+    """Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating."""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
         if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
             limit = of_fact(rated)
             yield report.finding(
-                "O202",
                 (name, "output"),
                 f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: "
                 "less than a "
@@ -143,34 +118,19 @@ def little_voltage_in_hand(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "O203",
-    CAUTION,
     "Wired the wrong way round, the output breaks down",
-    rule=(
-        "No reading proves the polarity, and an isolated transistor can take only a few volts backwards. "
-        "Beyond "
-        "them it conducts: the input may be on, and the motor start, as soon as it is connected."
-    ),
     formula="open voltage <= reverse rating, by default 5 V",
     source=(
         "emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data "
-        "sheets: "
-        "the least is taken"
+        "sheets: the least is taken"
     ),
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }
-""",
+    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter")),
 )
-def reversed_breaks_down(report: Report) -> Iterator[Finding]:
-    """With no reading the output may be reversed, and bears only a few volts so."""
+def _reversed_breaks_down(report: Report) -> Iterator[Finding]:
+    """No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
+    them it conducts: the input may be on, and the motor start, as soon as it is connected."""
     for name, control, output in report.driven():
         if output.kind != "isolated" or control.reading_v is not None:
             continue
@@ -182,7 +142,6 @@ def reversed_breaks_down(report: Report) -> Iterator[Finding]:
         starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
         figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
         yield report.finding(
-            "O203",
             (name, "output"),
             f"polarity of {control.input} is unproved, and wired the wrong way round output "
             f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
@@ -232,31 +191,18 @@ def _current_against(
             yield name, control.input, output, figure, rated
 
 
-@check(
+@stop(
     "O204",
-    STOP,
     "The input draws more than the output is rated for",
-    rule="Closed, the output carries the input's whole current.",
     formula="highest closed current, alone or with all others closed <= output's rated current",
     source="follows from Kirchhoff's current law: the loop has one current, in the output as in the input",
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }
-meter  = 24
-""",
+    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24")),
 )
-def current_above_rating(report: Report) -> Iterator[Finding]:
-    """The closed output carries the input's whole current."""
+def _current_above_rating(report: Report) -> Iterator[Finding]:
+    """Closed, the output carries the input's whole current."""
     for name, entry, output, current, rated in _current_against(report, "output current", "high"):
         figures = (current, of_fact(rated))
         yield report.finding(
-            "O204",
             (name, "output"),
             f"input {entry} draws {figures[0]}, output {output_name(output)} is rated {figures[1]}",
             "use an output for more current, or a relay between",
@@ -266,39 +212,27 @@ def current_above_rating(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "O207",
-    CAUTION,
     "The current is too small for the contact",
-    rule=(
-        "A power contact needs some current to keep itself clean; below it, it works for months and "
-        "then misses starts."
-    ),
     formula="lowest closed current >= contact's least current",
     source=(
-        "follows from the film on a contact, which a small current does not break; least loads from 1 "
-        "mA (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"
+        "follows from the film on a contact, which a small current does not break; least loads from 1 mA "
+        "(gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"
     ),
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }
-meter  = 24.3
-""",
+    example=(
+        INPUTS,
+        put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
+    ),
 )
-def contact_too_large(report: Report) -> Iterator[Finding]:
-    """A power contact on a small current misses starts after some months."""
+def _contact_too_large(report: Report) -> Iterator[Finding]:
+    """A power contact needs some current to keep itself clean; below it, it works for months and then misses
+    starts."""
     for name, entry, output, current, least in _current_against(report, "output minimum", "low"):
         if output.kind != "contact":
             continue
         figures = (current, of_fact(least))
         yield report.finding(
-            "O207",
             (name, "output"),
             f"contact {output_name(output)} switches only {figures[0]} of {entry}, and needs "
             f"{figures[1]} to keep itself clean",

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangerous_readings import is_dangerous
 from doorsheet.checks.examined import NEAR_ZERO_V, Report
+from doorsheet.checks.example import REVERSE, RUN, put
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.near_zero_readings import is_nothing
 from doorsheet.circuit.parts import Sign
@@ -18,40 +19,25 @@ from doorsheet.mapping.controls import SwitchedControl
 
 __all__ = [
     "PLAUSIBLE_V",
-    "fixed_output_against_reading",
-    "odd_reading",
-    "polarity_without_reading",
-    "readings_disagree",
 ]
 
 PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of P104)."""
 
 
-@check(
+@caution(
     "P101",
-    CAUTION,
     "No reading says which side is plus",
-    rule=(
-        "Which side of an isolated output takes plus is measured, never read from a label or a colour. The "
-        "wrong "
-        "way round its protection diode conducts, or it breaks down, and the motor may start."
-    ),
     formula="sign(open reading) decides",
     source="follows from how an optocoupler works: its transistor conducts one way only",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-""",
+    example=put(RUN, "meter"),
 )
-def polarity_without_reading(report: Report) -> Iterator[Finding]:
-    """Which side of an output is plus comes from the meter, not from a label."""
+def _polarity_without_reading(report: Report) -> Iterator[Finding]:
+    """Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
+    way round its protection diode conducts, or it breaks down, and the motor may start."""
     for name, control, output in report.driven():
         if output.kind == "isolated" and control.reading_v is None:
             yield report.finding(
-                "P101",
                 (name, "output"),
                 f"{name} has no meter reading, so nothing says which of {control.input} and "
                 f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
@@ -75,31 +61,17 @@ def _when_reversed(report: Report, name: str) -> str:
     )
 
 
-@check(
+@stop(
     "P102",
-    STOP,
     "Readings contradict each other",
-    rule="One terminal can't be plus by one reading and minus by another.",
     formula="sign(reading) is the same for every input of one common",
     source="follows from what a voltage is: two points have one at a time, with one sign",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = -24.3
-""",
+    example=(RUN, put(REVERSE, "meter  = -24.3")),
 )
-def readings_disagree(report: Report) -> Iterator[Finding]:
+def _readings_disagree(report: Report) -> Iterator[Finding]:
     """One terminal can't be plus by one reading and minus by another."""
     said: dict[str, tuple[Sign, str]] = {}
-    for name, control in report.switched():
+    for name, control in report.switched:
         if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
             continue
         if is_dangerous(control.reading_v):
@@ -110,7 +82,6 @@ def readings_disagree(report: Report) -> Iterator[Finding]:
             before = said.setdefault(label, (sign, name))
             if before[0] is not sign:
                 yield report.finding(
-                    "P102",
                     (name, "meter"),
                     f"{label} is {before[0]} by the reading of {before[1]} and {sign} by that of {name}",
                     f"measure both again: DC, contacts open, black lead on {control.common or label}",
@@ -119,27 +90,17 @@ def readings_disagree(report: Report) -> Iterator[Finding]:
                 )
 
 
-@check(
+@stop(
     "P103",
-    STOP,
     "The reading does not suit an output of fixed polarity",
-    rule=(
-        "An output tied to its own supply can't be turned round to suit the input. Reversed, its "
-        "protection diode conducts or its transistor breaks down."
-    ),
     formula="joins minus: reading > 0; joins plus: reading about 0",
     source="follows from how a transistor output works: it carries current one way",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "open-collector", signal = "Q0", common = "M" }
-meter  = -24.3
-""",
+    example=put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"),
 )
-def fixed_output_against_reading(report: Report) -> Iterator[Finding]:
-    """An output tied to its own supply can't be turned round to suit the input."""
-    for name, control in report.switched():
+def _fixed_output_against_reading(report: Report) -> Iterator[Finding]:
+    """An output tied to its own supply can't be turned round to suit the input. Reversed, its protection
+    diode conducts or its transistor breaks down."""
+    for name, control in report.switched:
         output, reading = control.output, control.reading_v
         if output is None or output.kind != "open-collector" or reading is None:
             continue
@@ -148,7 +109,6 @@ def fixed_output_against_reading(report: Report) -> Iterator[Finding]:
         why, do = _why_unfit(control, reading)
         if why:
             yield report.finding(
-                "P103",
                 (name, "meter"),
                 f"output {output.signal} can't switch {control.input}, "
                 f"which reads {report.reading(name, reading)} open: {why}",
@@ -180,32 +140,21 @@ def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
     return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
-@check(
+@caution(
     "P104",
-    CAUTION,
     "The reading is neither a supply voltage nor about 0 V",
-    rule=(
-        "An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or "
-        "far more than a control supply, mean a wrong probe point, a wrong meter range or a wrong "
-        "terminal."
-    ),
     formula="abs(reading) < 1 V, or from 8 V to 30 V; above 60 V it is P108",
     source=(
-        "30 V is the highest input voltage of IEC 61131-2, read in public data tables of input "
-        "modules; 1 V and 8 V are common practice, no source"
+        "30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 "
+        "V and 8 V are common practice, no source"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
-meter  = 4.2
-""",
+    example=put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 4.2"),
 )
-def odd_reading(report: Report) -> Iterator[Finding]:
-    """Neither a supply nor nothing."""
+def _odd_reading(report: Report) -> Iterator[Finding]:
+    """An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than
+    a control supply, mean a wrong probe point, a wrong meter range or a wrong terminal."""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched():
+    for name, control in report.switched:
         reading = control.reading_v
         if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
             continue
@@ -213,7 +162,6 @@ def odd_reading(report: Report) -> Iterator[Finding]:
             continue
         figure = report.reading(name, reading)
         yield report.finding(
-            "P104",
             (name, "meter"),
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import DIAL, put, table
 from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import dialled, percent, shown
@@ -16,13 +17,7 @@ from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
 
-__all__ = [
-    "loaded_too_much",
-    "reference_nearly_full",
-    "reference_other_than_range",
-    "reference_overloaded",
-    "track_too_hot",
-]
+__all__: list[str] = []
 
 REFERENCE_IN_USE: Final = 0.8
 """Share of the reference's limit up to which nothing is said (common practice, no source)."""
@@ -50,40 +45,25 @@ def _load(report: Report) -> tuple[float, Level, Fact] | None:
     return surely(out), out, limit
 
 
-@check(
+@stop(
     "A101",
-    STOP,
     "The potentiometer takes more than the reference can give",
-    rule=(
-        "Potentiometer and input together draw more than the reference supply's limit. Its voltage "
-        "drops, or it fails."
-    ),
     formula="current of the reference, wiper at the high end <= Imax",
     source="Ohm's law, computed; the limit is the mapping's own",
-    example="""\
-[drive.reference]
-voltage = "10 V"
-current = "10 mA"
-
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-potentiometer = { value = "1 kohm" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(DIAL, 'potentiometer = { value = "1 kohm" }'),
+    ),
 )
-def reference_overloaded(report: Report) -> Iterator[Finding]:
-    """Potentiometer and input draw more than the reference's limit."""
+def _reference_overloaded(report: Report) -> Iterator[Finding]:
+    """Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
+    fails."""
     found = _load(report)
     if found is None or not exceeds(found[0], found[2].low):
         return
     figures = _figures(*found)
     yield report.finding(
-        "A101",
         ("speed", "potentiometer"),
         f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}",
         "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual",
@@ -93,31 +73,19 @@ def reference_overloaded(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A102",
-    CAUTION,
     "The potentiometer takes nearly all the reference can give",
-    rule="Above four fifths of its limit the reference is warm and its voltage low.",
     formula="current of the reference, wiper at the high end <= 0.8 x Imax",
     source="the limit of four fifths is common practice, no source",
-    example="""\
-[drive.reference]
-voltage = "10 V"
-current = "10 mA"
-
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-potentiometer = { value = "1.2 kohm" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(DIAL, 'potentiometer = { value = "1.2 kohm" }'),
+    ),
 )
-def reference_nearly_full(report: Report) -> Iterator[Finding]:
-    """Potentiometer and input draw more than four fifths of the reference's limit."""
+def _reference_nearly_full(report: Report) -> Iterator[Finding]:
+    """Above four fifths of its limit the reference is warm and its voltage low."""
     found = _load(report)
     if found is None:
         return
@@ -125,7 +93,6 @@ def reference_nearly_full(report: Report) -> Iterator[Finding]:
     if exceeds(drawn, REFERENCE_IN_USE * most) and not exceeds(drawn, most):
         figures = _figures(*found)
         yield report.finding(
-            "A102",
             ("speed", "potentiometer"),
             f"the potentiometer draws {figures[0]} from {_supply(report)}, more than four fifths of "
             f"{figures[1]}",
@@ -150,31 +117,19 @@ def _supply(report: Report) -> str:
     return (speed.supply if speed is not None else None) or "the reference"
 
 
-@check(
+@caution(
     "A103",
-    CAUTION,
     "The potentiometer gets too hot",
-    rule="The track turns the whole reference voltage into heat.",
     formula="V over the track x A through it <= rated power",
     source="power law, computed",
-    example="""\
-[drive.reference]
-voltage = "10 V"
-current = "10 mA"
-
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-potentiometer = { value = "5 kohm", power = "10 mW" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
+    ),
 )
-def track_too_hot(report: Report) -> Iterator[Finding]:
-    """The reference voltage over the track is more power than it bears."""
+def _track_too_hot(report: Report) -> Iterator[Finding]:
+    """The track turns the whole reference voltage into heat."""
     way, rated = dialled(report), report.figures.of("pot power")
     if way is None or way.speed.supply is None or not rated.is_known:
         return
@@ -189,7 +144,6 @@ def track_too_hot(report: Report) -> Iterator[Finding]:
         said = "; ".join(f"{fact.name} {fact}" for fact in facts)
         figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
         yield report.finding(
-            "A103",
             ("speed", "potentiometer"),
             f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}",
             "use one of more ohms or more watts",
@@ -198,38 +152,24 @@ def track_too_hot(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "A104",
-    CAUTION,
     "The middle of the dial reads low",
-    rule=(
-        "The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial "
-        "with a scale reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into "
-        "100 kohm 1.4 %, and the last two are usual. Where the speed is set by eye it doesn't matter."
-    ),
     formula="max over the travel of (straight line - signal) / full scale <= 5 %",
     source=(
-        "potentiometer under load, solved along its travel; it agrees with the closed form "
-        "k x^2 (1-x) / (1 + k x (1-x)), k = Rp/Rin; the limit of 5 % is common practice, no source"
+        "potentiometer under load, solved along its travel; it agrees with the closed form k x^2 (1-x) / "
+        "(1 + k x (1-x)), k = Rp/Rin; the limit of 5 % is common practice, no source"
     ),
-    example="""\
-[drive.reference]
-voltage = "10 V"
-current = "10 mA"
-
-[drive.analog]
-resistance = "20 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-potentiometer = { value = "10 kohm" }
-""",
+    example=(
+        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
+        table("drive.analog", 'resistance = "20 kohm"'),
+        put(DIAL, 'potentiometer = { value = "10 kohm" }'),
+    ),
 )
-def loaded_too_much(report: Report) -> Iterator[Finding]:
-    """The input loads the wiper, so that the dial reads low between its ends."""
+def _loaded_too_much(report: Report) -> Iterator[Finding]:
+    """The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a
+    scale reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into 100 kohm 1.4 %, and
+    the last two are usual. Where the speed is set by eye it doesn't matter."""
     way = dialled(report)
     if way is None or not report.figures.pot_value().is_known:
         return
@@ -243,7 +183,6 @@ def loaded_too_much(report: Report) -> Iterator[Finding]:
             "lost in the middle", f"{percent(lost)} of full scale", "computed at two thirds of the travel"
         )
         yield report.finding(
-            "A104",
             ("speed", "potentiometer"),
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
             f"{percent(LARGEST_ERROR)} on a scale reads plainly wrong",
@@ -268,30 +207,16 @@ def _most_lost(way: Way) -> tuple[float, Level | None]:
     return found
 
 
-@check(
+@caution(
     "A107",
-    CAUTION,
     "The potentiometer's top is not the top of the range",
-    rule=(
-        "The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the "
-        "speed at the end of the dial; one above the range reaches full speed before the end."
-    ),
     formula="signal, wiper at the high end, within a tenth of the end of the range",
     source="straight line through two points, solved; the limit of a tenth is common practice, no source",
-    example="""\
-[drive.reference]
-voltage = "5 V"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "VREF"
-range  = "0-10 V"
-potentiometer = { value = "5 kohm" }
-""",
+    example=(table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"')),
 )
-def reference_other_than_range(report: Report) -> Iterator[Finding]:
-    """The reference, and so the dial's end, is not the end of the input's range."""
+def _reference_other_than_range(report: Report) -> Iterator[Finding]:
+    """The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the
+    end of the dial; one above the range reaches full speed before the end."""
     way = dialled(report)
     if way is None or way.taken is None:
         return
@@ -308,7 +233,6 @@ def reference_other_than_range(report: Report) -> Iterator[Finding]:
             f"{percent(share)} of the range is all it gives" if short else "the end of the dial does nothing"
         )
         yield report.finding(
-            "A107",
             ("speed", "range"),
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
             f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in "

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.checks.speed_way import driven, signal_finding
@@ -18,16 +19,7 @@ from doorsheet.mapping.between import Converter
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
 
-__all__ = [
-    "commons_joined_by_converter",
-    "converter_missing",
-    "converter_unknowns",
-    "fed_from_reference",
-    "pulses_unfit",
-    "ripple_too_large",
-    "settles_slowly",
-    "supply_too_low",
-]
+__all__: list[str] = []
 
 HEADROOM_V: Final = 5.0
 """How far a converter's supply is above its range: 15 V for 0-10 V (shop texts, second hand)."""
@@ -41,40 +33,6 @@ SLOW_S: Final = 0.5
 LEVELS_V: Final = (3.3, 24.0)
 FREQUENCIES_HZ: Final = (22.0, 20e3)
 """What converters take: levels and frequencies of common modules (shop texts, second hand)."""
-
-
-_MAPPING: Final = """\
-[speed]
-signal = "AI1"
-common = "AGND"
-{reference}range  = "0-10 V"
-
-[speed.source]
-kind      = "pulse"
-signal    = "PWM"
-common    = "0V"
-level     = "{level}"
-frequency = "{frequency}"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "{feed}"
-filter         = "{filter}"
-isolated       = "{isolated}"
-"""
-_USUAL: Final = {
-    "reference": "",
-    "level": "5 V",
-    "frequency": "1 kHz",
-    "feed": "24V",
-    "filter": "10 ms",
-    "isolated": "yes",
-}
-"""The mapping of most examples here, and what it usually says."""
 
 
 class _Pulses(NamedTuple):
@@ -91,32 +49,26 @@ def _pulses(report: Report) -> _Pulses | None:
     return _Pulses(found[0], found[1], found[1].converter)
 
 
-@check(
+@stop(
     "A601",
-    STOP,
     "Pulses on an input for a steady signal",
-    rule=(
-        "The speed input reads a voltage or a current, not a share of time. Pulses without a converter "
-        "give it full signal and none in turns; only a filter makes a steady voltage of them."
-    ),
     formula="pulses have a converter",
     source="follows from what pulses are: their mean is what a filter makes of them",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }
-range  = "0-10 V"
-""",
+    example=put(
+        SPEED,
+        'source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }',
+        'range  = "0-10 V"',
+        "reference",
+    ),
 )
-def converter_missing(report: Report) -> Iterator[Finding]:
-    """A pulse output led straight to the speed input."""
+def _converter_missing(report: Report) -> Iterator[Finding]:
+    """The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it
+    full signal and none in turns; only a filter makes a steady voltage of them."""
     found = driven(report)
     if found is None or found[1].kind != "pulse" or found[1].converter is not None:
         return
     yield signal_finding(
         report,
-        "A601",
         ("speed", "source"),
         f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
         "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
@@ -128,21 +80,19 @@ def _full(found: _Pulses) -> float:
     return RANGES[found.source.range].full
 
 
-@check(
+@caution(
     "A602",
-    CAUTION,
     "The converter's supply is too low for its range",
-    rule=(
-        "A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from "
-        "12 V the top is cut off, and full speed is never reached."
-    ),
     formula="supply >= end of the range + 5 V",
-    source="15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows "
-    "from how it works",
-    example=_MAPPING.format_map(_USUAL | {"feed": "12V"}),
+    source=(
+        "15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how "
+        "it works"
+    ),
+    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')),
 )
-def supply_too_low(report: Report) -> Iterator[Finding]:
-    """The supply leaves no room above the converter's range."""
+def _supply_too_low(report: Report) -> Iterator[Finding]:
+    """A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V
+    the top is cut off, and full speed is never reached."""
     found, supply = _pulses(report), report.figures.converter_supply()
     if found is None or not supply.is_known or RANGES[found.source.range].unit != "V":
         return
@@ -152,7 +102,6 @@ def supply_too_low(report: Report) -> Iterator[Finding]:
     end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
     yield signal_finding(
         report,
-        "A602",
         ("speed", "source", "converter"),
         f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for "
         f"which {asked} "
@@ -167,25 +116,20 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
 
 
-@check(
+@caution(
     "A603",
-    CAUTION,
     "The converter is fed from the drive's reference",
-    rule=(
-        "The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to "
-        "15 mA, and its output can't reach the voltage that feeds it."
-    ),
     formula="the converter's supply is not the reference",
     source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example=_MAPPING.format_map(_USUAL | {"reference": 'reference = "+10V"\n', "feed": "+10V"}),
+    example=(put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"')),
 )
-def fed_from_reference(report: Report) -> Iterator[Finding]:
-    """The terminal that feeds the converter is the reference's."""
+def _fed_from_reference(report: Report) -> Iterator[Finding]:
+    """The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA,
+    and its output can't reach the voltage that feeds it."""
     found = _pulses(report)
     if found is not None and _is_reference(report, found):
         yield signal_finding(
             report,
-            "A603",
             ("speed", "source", "converter"),
             f"converter {found.converter.name} is fed from {found.converter.supply_from}, the "
             "drive's reference for a "
@@ -194,21 +138,18 @@ def fed_from_reference(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "A604",
-    CAUTION,
     "The pulses are not such as converters take",
-    rule=(
-        "Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower "
-        "carrier hunts, a faster one is stretched by a slow isolator."
-    ),
     formula="3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz",
-    source="common practice, no source: figures of shop texts, second hand; this converter's are for "
-    "its sheet",
-    example=_MAPPING.format_map(_USUAL | {"level": "1.8 V"}),
+    source=(
+        "common practice, no source: figures of shop texts, second hand; this converter's are for its sheet"
+    ),
+    example=(put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER),
 )
-def pulses_unfit(report: Report) -> Iterator[Finding]:
-    """A level or a frequency outside what converters take."""
+def _pulses_unfit(report: Report) -> Iterator[Finding]:
+    """Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower
+    carrier hunts, a faster one is stretched by a slow isolator."""
     found = _pulses(report)
     if found is None:
         return
@@ -221,7 +162,6 @@ def pulses_unfit(report: Report) -> Iterator[Finding]:
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
             yield signal_finding(
                 report,
-                "A604",
                 ("speed", "source", key),
                 f"the {fact.name} is {of_fact(fact)}; common converters take {taken}",
                 "look up in the converter's data sheet what it takes, and set the controller so",
@@ -229,22 +169,18 @@ def pulses_unfit(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "A605",
-    CAUTION,
     "The converter's ripple is too large",
-    rule=(
-        "A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on "
-        "the speed hunts. A slower filter, or a faster carrier, makes it less."
-    ),
     formula="V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant",
     source=(
         "charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no source"
     ),
-    example=_MAPPING.format_map(_USUAL),
+    example=(put(RANGED, "reference", "source"), PULSES, CONVERTER),
 )
-def ripple_too_large(report: Report) -> Iterator[Finding]:
-    """What the filter leaves of the pulses, at its worst corner."""
+def _ripple_too_large(report: Report) -> Iterator[Finding]:
+    """A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the
+    speed hunts. A slower filter, or a faster carrier, makes it less."""
     found = _pulses(report)
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
     if found is None or not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
@@ -254,7 +190,6 @@ def ripple_too_large(report: Report) -> Iterator[Finding]:
         said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
         yield signal_finding(
             report,
-            "A605",
             ("speed", "source", "converter"),
             f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} "
             "leave a ripple of "
@@ -264,20 +199,16 @@ def ripple_too_large(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@note(
     "A606",
-    NOTE,
     "The converter settles slowly",
-    rule=(
-        "After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's "
-        "wait after a start has to count it beside the drive's ramp."
-    ),
     formula="4.605 x RC <= 0.5 s",
     source="charging of a capacitor, computed; the limit of 0.5 s is common practice, no source",
-    example=_MAPPING.format_map(_USUAL | {"filter": "220 ms"}),
+    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')),
 )
-def settles_slowly(report: Report) -> Iterator[Finding]:
-    """The filter takes long to settle."""
+def _settles_slowly(report: Report) -> Iterator[Finding]:
+    """After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
+    after a start has to count it beside the drive's ramp."""
     found, filter_ = _pulses(report), report.figures.of("converter filter")
     if found is None or not filter_.is_known:
         return
@@ -286,7 +217,6 @@ def settles_slowly(report: Report) -> Iterator[Finding]:
         said = Figure("settling to 1 %", f"{time_s:.3g} s", "computed: 4.605 time constants")
         yield signal_finding(
             report,
-            "A606",
             ("speed", "source", "converter"),
             f"the converter's filter of {of_fact(filter_, 'high')} needs {said} until the signal is "
             "within 1 %",
@@ -295,30 +225,23 @@ def settles_slowly(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "A607",
-    CAUTION,
     "The converter joins the commons",
-    rule=(
-        "A converter whose input and output share their common joins the controller's 0 V to the drive's "
-        "speed common. Where outputs lead that 0 V to the switch common as well, switch current gets "
-        "into the signal."
-    ),
     formula="no path from switch common to speed common but inside the drive",
-    source="follows from Ohm's law: current of the switches in a return that the signal shares "
-    "shifts the signal",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { kind = "open-collector", signal = "Q0", common = "0V" }
-meter  = 24.3
-
-"""
-    + _MAPPING.format_map(_USUAL | {"frequency": "5 kHz", "filter": "47 ms", "isolated": "no"}),
+    source=(
+        "follows from Ohm's law: current of the switches in a return that the signal shares shifts the signal"
+    ),
+    example=(
+        put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
+        put(RANGED, "reference", "source"),
+        put(PULSES, 'frequency = "5 kHz"'),
+        put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
+    ),
 )
-def commons_joined_by_converter(report: Report) -> Iterator[Finding]:
-    """A converter without isolation between two commons that the controller's 0 V joins."""
+def _commons_joined_by_converter(report: Report) -> Iterator[Finding]:
+    """A converter whose input and output share their common joins the controller's 0 V to the drive's speed
+    common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal."""
     found = _pulses(report)
     if found is None or found.converter.isolated == "yes" or found.source.common is None:
         return
@@ -338,7 +261,6 @@ def commons_joined_by_converter(report: Report) -> Iterator[Finding]:
     )
     yield signal_finding(
         report,
-        "A607",
         ("speed", "source", "converter"),
         f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to "
         f"{common} by {name}: "
@@ -355,36 +277,20 @@ def _leads(report: Report, name: str, zero: str) -> bool:
     return any(pin.terminal.label == zero for part in parts for pin in part.pins)
 
 
-@check(
+@note(
     "A608",
-    NOTE,
     "Can't tell: facts of the converter that are not written down",
-    rule="Level, carrier, supply, filter and isolation of a converter decide whether it works; "
-    "nobody wrote these down.",
     formula="level, frequency, supply, filter, isolated are written down",
     source="no rule of its own: what the other checks of the converter need",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-range  = "0-10 V"
-
-[speed.source]
-kind   = "pulse"
-signal = "PWM"
-common = "0V"
-
-[speed.source.converter]
-input          = "IN"
-input-common   = "G1"
-output         = "OUT"
-output-common  = "G2"
-supply         = "V+"
-supply-from    = "24V"
-""",
+    example=(
+        put(RANGED, "reference", "source"),
+        table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
+        put(CONVERTER, "filter", "isolated"),
+    ),
 )
-def converter_unknowns(report: Report) -> Iterator[Finding]:
-    """What of the converter nobody wrote down."""
+def _converter_unknowns(report: Report) -> Iterator[Finding]:
+    """Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
+    down."""
     found = _pulses(report)
     if found is None:
         return
@@ -399,7 +305,6 @@ def converter_unknowns(report: Report) -> Iterator[Finding]:
         name = found.converter.name
         finding = signal_finding(
             report,
-            "A608",
             ("speed", "source"),
             f"of converter {name} these are not written down: {', '.join(one.what for one in blanks)}",
             "; ".join(dict.fromkeys(one.where for one in blanks)),

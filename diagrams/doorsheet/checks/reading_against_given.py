@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import INPUTS, RUN, SPEED, put, readings
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.near_zero_readings import cannot_switch, is_nothing
@@ -26,9 +27,6 @@ from doorsheet.mapping.same_reading import SAME_V
 __all__ = [
     "CLOSED_V",
     "SUPPLY_TOLERANCE",
-    "closed_reading_off",
-    "other_reading_off",
-    "reading_against_given",
 ]
 
 SUPPLY_TOLERANCE: Final = 0.2
@@ -89,7 +87,7 @@ def _event(report: Report, read: Read) -> Event | None:
     """Return the state that a reading was taken in; None where the mapping doesn't say which."""
     if read.state == "open":
         return REST
-    inputs = [name for name, control in report.switched() if control.input in (read.red, read.black)]
+    inputs = [name for name, control in report.switched if control.input in (read.red, read.black)]
     if read.state == "closed":
         return alone(report.use(inputs[0])) if len(inputs) == 1 else None
     if inputs:
@@ -101,7 +99,7 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
     return next(
-        ((name, entry) for name, entry in report.switched() if ends == {entry.input, entry.common}), None
+        ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common}), None
     )
 
 
@@ -122,34 +120,20 @@ def _off(report: Report, read: Read, event: Event, least_v: float) -> tuple[Figu
     return _computed(level), why_words(_explanations(report, read, event, slack))
 
 
-@check(
+@caution(
     "P106",
-    CAUTION,
     "The reading differs from the voltage given",
-    rule=(
-        "The reading lies outside the range that the mapping gives for the inputs' voltage. One of "
-        "the two is of another drive, another terminal or another setting."
-    ),
     formula="lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out",
     source=(
         "20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both ways"
     ),
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }
-meter  = 12.1
-""",
+    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }', "meter  = 12.1")),
 )
-def reading_against_given(report: Report) -> Iterator[Finding]:
-    """The open reading lies outside what the voltage given for the inputs makes of it."""
+def _reading_against_given(report: Report) -> Iterator[Finding]:
+    """The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
+    another drive, another terminal or another setting."""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched():
+    for name, control in report.switched:
         reading, given = control.reading_v, report.figures.of("input voltage")
         if reading is None or not given.is_known or control.common is None:
             continue
@@ -162,7 +146,6 @@ def reading_against_given(report: Report) -> Iterator[Finding]:
             continue
         figures = (report.reading(name, reading), of_fact(given))
         yield report.finding(
-            "P106",
             (name, "meter"),
             f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}",
             "find out which is wrong: measure again, and compare drive type and manual edition",
@@ -171,35 +154,19 @@ def reading_against_given(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "P107",
-    CAUTION,
     "The closed reading is not that of a closed switch",
-    rule=(
-        "What the meter shows with the output closed is not what the drawing gives. The single mistakes that "
-        "would make it so are put in and solved, and those that explain the figure are named."
-    ),
     formula="computed low - 0.2 V <= closed reading <= computed high + 0.2 V",
     source=(
-        "follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is "
-        "common practice, no source"
+        "follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V "
+        "is common practice, no source"
     ),
-    example="""\
-[drive.inputs]
-voltage = "24 V"
-current = "5 mA"
-type    = 3
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-meter-closed = 14
-""",
+    example=(put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14")),
 )
-def closed_reading_off(report: Report) -> Iterator[Finding]:
-    """Measured closed, the switch leaves more, or less, than the drawing gives."""
+def _closed_reading_off(report: Report) -> Iterator[Finding]:
+    """What the meter shows with the output closed is not what the drawing gives. The single mistakes that
+    would make it so are put in and solved, and those that explain the figure are named."""
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
@@ -213,7 +180,6 @@ def closed_reading_off(report: Report) -> Iterator[Finding]:
             continue
         known, why = off
         yield report.finding(
-            "P107",
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
             f"{_on_level(report, name, control, read)}{why}",
@@ -248,38 +214,19 @@ def _supply_slack(report: Report, level: Level) -> float:
     return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
 
 
-@check(
+@caution(
     "P112",
-    CAUTION,
     "A reading does not fit the drawing",
-    rule=(
-        "Between two terminals of the drive the meter showed another voltage than the mapping gives, and "
-        "both "
-        "are known. The single mistakes that would make it so are put in and solved."
-    ),
     formula="computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %",
     source=(
         "follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common "
         "practice, no source"
     ),
-    example="""\
-readings = ["red on +10V, black on AGND: 4.1 V"]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED),
 )
-def other_reading_off(report: Report) -> Iterator[Finding]:
-    """A reading that is no input's against its own common, and not of the signal, fits what is computed."""
+def _other_reading_off(report: Report) -> Iterator[Finding]:
+    """Between two terminals of the drive the meter showed another voltage than the mapping gives, and both
+    are known. The single mistakes that would make it so are put in and solved."""
     speed = report.mapping.speed
     signal = speed.signal if speed is not None else None
     for read in reads(report):
@@ -291,7 +238,6 @@ def other_reading_off(report: Report) -> Iterator[Finding]:
             continue
         known, why = off
         yield report.finding(
-            "P112",
             read.path,
             f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}",
             f"measure once more: {read.asked}; then look for what the reason names",

@@ -7,14 +7,17 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import RUN, SPEED, put, readings
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["TRIANGLE_SHARE", "triangle_open"]
+__all__ = [
+    "TRIANGLE_SHARE",
+]
 
 
 TRIANGLE_SHARE: Final = 0.05
@@ -22,37 +25,24 @@ TRIANGLE_SHARE: Final = 0.05
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
 
 
-@check(
+@caution(
     "R104",
-    CAUTION,
     "Three readings do not add up",
-    rule=(
-        "From one point to a second, on to a third and back, the readings must add up to zero. The "
-        "reading that is part of the most sets of three that don't is the one to take again."
-    ),
     formula="abs(V(ab) + V(bc) - V(ac)) <= 0.5 V or 5 % of the largest, whichever is more",
     source="Kirchhoff's voltage law, any textbook; what is allowed is chosen here, no source",
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on AGND, black on COM: 0.1 V",
-    "red on DI1, black on AGND: 25.5 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(
+        readings(
+            "red on DI1, black on COM: 24.3 V",
+            "red on AGND, black on COM: 0.1 V",
+            "red on DI1, black on AGND: 25.5 V",
+        ),
+        put(RUN, "meter"),
+        SPEED,
+    ),
 )
-def triangle_open(report: Report) -> Iterator[Finding]:
-    """Three readings between three points must add up."""
+def _triangle_open(report: Report) -> Iterator[Finding]:
+    """From one point to a second, on to a third and back, the readings must add up to zero. The reading that
+    is part of the most sets of three that don't is the one to take again."""
     by_state: dict[str, dict[frozenset[str], Read]] = defaultdict(dict)
     for read in reads(report):
         by_state[read.state].setdefault(frozenset((read.red, read.black)), read)
@@ -71,7 +61,7 @@ def _triangles(
     Readings of two inputs, each while its own switch is closed, are of two states of the circuit.
     """
     points = sorted({label for side in sides for label in side})
-    inputs = {control.input for _, control in report.switched()}
+    inputs = {control.input for _, control in report.switched}
     for a, b, c in combinations(points, 3):
         three = [sides.get(frozenset(side)) for side in ((a, b), (b, c), (a, c))]
         if state == "closed" and len(inputs & {a, b, c}) > 1:
@@ -99,7 +89,6 @@ def _triangle_finding(
 ) -> Finding:
     again, why = _take_again(three, blamed, wrong)
     return report.finding(
-        "R104",
         min((read.path for read in three), key=_path_order),
         f"{', '.join(f'{read.leads}: {read.figure}' for read in three)}: round these three points the "
         f"readings must add up to zero (Kirchhoff's voltage law), but "

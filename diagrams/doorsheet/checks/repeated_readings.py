@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.example import RUN, put, readings
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point, replaced
 from doorsheet.circuit.reading_words import volts
@@ -15,10 +16,6 @@ from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
     "changes_nothing",
-    "closed_like_open",
-    "newer_differs",
-    "repeat_differs",
-    "repeat_of_other_sign",
 ]
 
 
@@ -28,35 +25,22 @@ def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
         yield from combinations(group, 2)
 
 
-@check(
+@stop(
     "R101",
-    STOP,
     "Two readings of the same points have opposite signs",
-    rule=(
-        "The same two points in the same state were read twice, once plus and once minus, so neither "
-        "shows which side is plus, and the polarity is not taken from them. A control's meter counts "
-        "as a reading."
-    ),
     formula="sign(one) = sign(other), where both are more than 0.5 V",
     source="follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source",
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on COM, black on DI1: 24.3 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-""",
+    example=(
+        readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: 24.3 V"),
+        put(RUN, "meter"),
+    ),
 )
-def repeat_of_other_sign(report: Report) -> Iterator[Finding]:
-    """The same two points in the same state, once plus and once minus."""
+def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
+    """The same two points in the same state were read twice, once plus and once minus, so neither shows which
+    side is plus, and the polarity is not taken from them. A control's meter counts as a reading."""
     for one, other in _repeats(report):
         if signs_differ(one.volts, other.volts):
             yield report.finding(
-                "R101",
                 other.path,
                 f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
                 f"measure once more before anything is connected: {one.asked}",
@@ -65,38 +49,25 @@ def repeat_of_other_sign(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "R102",
-    CAUTION,
     "Two readings of the same points differ",
-    rule=(
-        "The same two points in the same state were read twice, with different figures. A lead was "
-        "elsewhere, the state was another, or the supply is not steady. The other checks use the "
-        "larger."
-    ),
     formula="abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more",
     source=(
-        "follows from what a voltage is: two points have one at a time; what is allowed is chosen "
-        "here, no source"
+        "follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no"
+        " source"
     ),
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on COM, black on DI1: -21.8 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-""",
+    example=(
+        readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: -21.8 V"),
+        put(RUN, "meter"),
+    ),
 )
-def repeat_differs(report: Report) -> Iterator[Finding]:
-    """The same two points in the same state, with figures too far apart."""
+def _repeat_differs(report: Report) -> Iterator[Finding]:
+    """The same two points in the same state were read twice, with different figures. A lead was elsewhere,
+    the state was another, or the supply is not steady. The other checks use the larger."""
     for one, other in _repeats(report):
         if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
             yield report.finding(
-                "R102",
                 other.path,
                 f"{one.leads}, reads {one.figure} and {other.figure}, "
                 f"{volts(round(abs(one.volts - other.volts), 3))} apart",
@@ -106,38 +77,29 @@ def repeat_differs(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "R109",
-    CAUTION,
     "A newer reading differs from the one before it",
-    rule=(
-        "Of readings that have a date the newest counts, and the older stand as history. Where the last two "
-        "differ, something was changed between them, or one of them is wrong. A third that agrees with the "
-        "second settles it."
-    ),
     formula="abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more",
     source=(
-        "follows from what a voltage is: two points have one at a time; what is allowed is chosen "
-        "here, no source"
+        "follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no"
+        " source"
     ),
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V, open, 2026-11-24 09:30",
-    "red on DI1, black on COM: 21.8 V, open, 2026-11-25 14:05",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-""",
+    example=(
+        readings(
+            "red on DI1, black on COM: 24.3 V, open, 2026-11-24 09:30",
+            "red on DI1, black on COM: 21.8 V, open, 2026-11-25 14:05",
+        ),
+        put(RUN, "meter"),
+    ),
 )
-def newer_differs(report: Report) -> Iterator[Finding]:
-    """The newest of the dated readings of one thing, and the one before it, too far apart."""
+def _newer_differs(report: Report) -> Iterator[Finding]:
+    """Of readings that have a date the newest counts, and the older stand as history. Where the last two
+    differ, something was changed between them, or one of them is wrong. A third that agrees with the second
+    settles it."""
     for old, new in replaced(report):
         if apart(old.volts, new.volts):
             yield report.finding(
-                "R109",
                 new.path,
                 f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
                 f"{_between(report, new)}",
@@ -161,42 +123,29 @@ def _between(report: Report, new: Read) -> str:
     return f"; done between them: {', '.join(done)}" if done else ""
 
 
-@check(
+@caution(
     "R103",
-    CAUTION,
     "The closed switch changes nothing at the input",
-    rule=(
-        "A switch that closes takes away the voltage that the meter shows across it when open. Where "
-        "it stays, the switch does not join these two terminals. An input at about 0 V open is not "
-        "checked."
-    ),
     formula="abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V",
     source=(
-        "follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; "
-        "what is allowed is chosen here, no source"
+        "follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is"
+        " allowed is chosen here, no source"
     ),
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on DI1, black on COM: 21.9 V, closed",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-""",
+    example=(
+        readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on COM: 21.9 V, closed"),
+        put(RUN, "meter"),
+    ),
 )
-def closed_like_open(report: Report) -> Iterator[Finding]:
-    """An input that stood at a voltage open stands at it closed too."""
-    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched() if c.common)
+def _closed_like_open(report: Report) -> Iterator[Finding]:
+    """A switch that closes takes away the voltage that the meter shows across it when open. Where it stays,
+    the switch does not join these two terminals. An input at about 0 V open is not checked."""
+    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched if c.common)
     for red, black in ends:
         both = _unchanged(report, red, black)
         if both is None:
             continue
         one, other = both
         yield report.finding(
-            "R103",
             other.path,
             f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
             "does not join them",

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, NOTE, check
+from doorsheet.checks.check import caution, note
 from doorsheet.checks.examined import Report, listed
+from doorsheet.checks.example import RUN, SPEED, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.mapping.ratings import Cable
 
-__all__ = [
-    "screen_at_both_ends",
-    "screen_at_no_end",
-    "screen_bonded_on_purpose",
-    "screen_of_cable_without",
-    "signal_beside_switches",
-    "unscreened_signal",
-]
+__all__: list[str] = []
 
 
 def _earthed(report: Report) -> Figure | None:
@@ -38,36 +32,23 @@ def _cable_of(report: Report) -> tuple[int, Cable] | None:
     return report.figures.cable_of(speed.cable or "") if speed is not None else None
 
 
-@check(
+@caution(
     "S101",
-    CAUTION,
     "The speed signal's screen is earthed at both ends",
-    rule=(
-        "The screen and earth form a loop: current in the screen adds to the signal. One end is usual for "
-        "0-10 V; both ends are a choice where both earths are bonded, and then the mapping says "
-        "which terminal takes it."
-    ),
     formula="earthed ends(screen) = 1, or the terminal that takes it is named",
     source=(
-        "a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both "
-        "ends, seen at second hand"
+        "a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both"
+        " ends, seen at second hand"
     ),
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W2"
-screen = "both"
-""",
+    example=put(SPEED, 'cable  = "W2"', 'screen = "both"'),
 )
-def screen_at_both_ends(report: Report) -> Iterator[Finding]:
-    """An analog screen earthed at both ends carries current of its own."""
+def _screen_at_both_ends(report: Report) -> Iterator[Finding]:
+    """The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10
+    V; both ends are a choice where both earths are bonded, and then the mapping says which terminal takes
+    it."""
     earthed = _earthed(report)
     if earthed is not None and earthed.value == "both" and not _named(report):
         yield report.finding(
-            "S101",
             ("speed", "screen"),
             "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal",
             "earth it at the end that the drive's manual names, cut it back and insulate it at the "
@@ -78,31 +59,20 @@ def screen_at_both_ends(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "S102",
-    CAUTION,
     "The speed signal's screen is earthed nowhere",
-    rule="A screen that is earthed nowhere picks up the noise and passes it on to the signal.",
     formula="earthed ends(screen) = 1",
     source=(
         "follows from how a screen works: it keeps an electric field out only where its own voltage is held"
     ),
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W2"
-screen = "none"
-""",
+    example=put(SPEED, 'cable  = "W2"', 'screen = "none"'),
 )
-def screen_at_no_end(report: Report) -> Iterator[Finding]:
-    """A screen that is earthed nowhere screens nothing."""
+def _screen_at_no_end(report: Report) -> Iterator[Finding]:
+    """A screen that is earthed nowhere picks up the noise and passes it on to the signal."""
     earthed = _earthed(report)
     if earthed is not None and earthed.value == "none":
         yield report.finding(
-            "S102",
             ("speed", "screen"),
             "the speed signal's screen is earthed nowhere, so it screens nothing",
             "earth it at one end, the one that the drive's manual names",
@@ -111,33 +81,19 @@ def screen_at_no_end(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@note(
     "S103",
-    NOTE,
     "The speed signal's screen is earthed at both ends on purpose",
-    rule=(
-        "Both ends earthed keeps fast noise out, and lets current of the earths through the screen. "
-        "It is right "
-        "where both earths are bonded by a conductor of their own."
-    ),
     formula="earthed ends(screen) = 2, terminal named",
     source="IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W2"
-screen = { earthed = "both", terminal = "PE clamp" }
-""",
+    example=put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }'),
 )
-def screen_bonded_on_purpose(report: Report) -> Iterator[Finding]:
-    """Both ends earthed, and the terminal for it named."""
+def _screen_bonded_on_purpose(report: Report) -> Iterator[Finding]:
+    """Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
+    where both earths are bonded by a conductor of their own."""
     earthed = _earthed(report)
     if earthed is not None and earthed.value == "both" and _named(report):
         yield report.finding(
-            "S103",
             ("speed", "screen"),
             "the speed signal's screen is earthed at both ends, as the mapping says with its terminal",
             "see that controller and drive are bonded by a conductor of their own, so that the "
@@ -148,35 +104,22 @@ def screen_bonded_on_purpose(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "S104",
-    CAUTION,
     "The speed signal's screen is that of a cable without one",
-    rule="The control names a screen, and the cable that it runs in is written down as having none.",
     formula="screen of the control -> screen of its cable",
     source="follows from what is written: the two contradict each other",
-    example="""\
-[[cables]]
-name   = "W2"
-length = "10 m"
-screen = false
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W2"
-screen = "drive"
-""",
+    example=(
+        table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
+        put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
+    ),
 )
-def screen_of_cable_without(report: Report) -> Iterator[Finding]:
-    """A screen of a cable that has none."""
+def _screen_of_cable_without(report: Report) -> Iterator[Finding]:
+    """The control names a screen, and the cable that it runs in is written down as having none."""
     earthed, found = _earthed(report), _cable_of(report)
     if earthed is None or found is None or found[1].screen is not False:
         return
     yield report.finding(
-        "S104",
         ("speed", "screen"),
         f"the speed signal's screen is to be earthed at {earthed}, and its cable has none "
         f"({report.origin('cables', found[0], 'screen')})",
@@ -186,34 +129,22 @@ def screen_of_cable_without(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@note(
     "S105",
-    NOTE,
     "The speed signal runs in a cable without a screen",
-    rule="A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.",
     formula="the signal's cable has a screen",
     source="common practice, no source",
-    example="""\
-[[cables]]
-name   = "W2"
-length = "10 m"
-screen = false
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W2"
-""",
+    example=(
+        table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
+        put(SPEED, 'cable  = "W2"'),
+    ),
 )
-def unscreened_signal(report: Report) -> Iterator[Finding]:
-    """A cable that is written down as having no screen."""
+def _unscreened_signal(report: Report) -> Iterator[Finding]:
+    """A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out."""
     found, speed = _cable_of(report), report.mapping.speed
     if found is None or found[1].screen is not False or speed is None or speed.screen is not None:
         return
     yield report.finding(
-        "S105",
         ("speed",),
         f"the speed signal runs in a cable without a screen ({report.origin('cables', found[0], 'screen')})",
         "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
@@ -222,46 +153,27 @@ def unscreened_signal(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@note(
     "S106",
-    NOTE,
     "The speed signal shares a cable with switched wires",
-    rule=(
-        "Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, "
-        "screened, keeps them apart; on a few metres most drives don't mind."
-    ),
     formula="cable of the speed signal is not that of a switched control",
     source="common practice, no source",
-    example="""\
-[[cables]]
-name   = "W1"
-length = "10 m"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-cable  = "W1"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-cable  = "W1"
-""",
+    example=(
+        table("[cables]", 'name   = "W1"', 'length = "10 m"'),
+        put(RUN, 'cable  = "W1"'),
+        put(SPEED, 'cable  = "W1"'),
+    ),
 )
-def signal_beside_switches(report: Report) -> Iterator[Finding]:
-    """A cable that holds the speed signal and a switched control, where cables are named at all."""
+def _signal_beside_switches(report: Report) -> Iterator[Finding]:
+    """Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own,
+    screened, keeps them apart; on a few metres most drives don't mind."""
     found, speed = _cable_of(report), report.mapping.speed
     if speed is None or (speed.cable is None and found is None):
         return  # single wires: which run together nobody says
-    beside = [name for name, control in report.switched() if control.cable == speed.cable]
+    beside = [name for name, control in report.switched if control.cable == speed.cable]
     if beside:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
         yield report.finding(
-            "S106",
             ("speed", "cable") if speed.cable else ("speed",),
             f"the speed signal runs in {name} with {listed(beside)}",
             "give it a screened pair of its own where the run is long or the speed hunts",

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.example import REVERSE, RUN, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
@@ -16,10 +17,7 @@ from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedContr
 __all__ = [
     "SPREAD",
     "capacity",
-    "controller_terminal_used_twice",
     "controller_uses",
-    "crowded_terminal",
-    "drive_terminal_used_twice",
     "two_in_one",
     "two_jobs",
 ]
@@ -67,33 +65,16 @@ def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
             yield control.supply, "supply", name, "supply"
 
 
-@check(
+@stop(
     "T101",
-    STOP,
     "One terminal of the drive has two jobs",
-    rule=(
-        "An input, the speed signal or the reference supply has a terminal to itself; commons may be "
-        "shared. The printed label, the manual's name for it and its translation often differ, so one "
-        "of the two is misread."
-    ),
     formula="jobs(terminal) = 1, commons excepted",
     source="follows from what a terminal is: one point of the circuit, which can't carry two signals",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = 24.3
-""",
+    example=(RUN, put(REVERSE, 'input  = "DI1"')),
 )
-def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
-    """One terminal of the drive can't be two things; commons may be shared."""
+def _drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """An input, the speed signal or the reference supply has a terminal to itself; commons may be shared. The
+    printed label, the manual's name for it and its translation often differ, so one of the two is misread."""
     seen: dict[str, list[tuple[str, str, str]]] = {}
     for label, use, name, key in _drive_uses(report):
         for other_use, other_name, _ in seen.setdefault(label, []):
@@ -102,7 +83,6 @@ def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
             if both_commons or same_shared:
                 continue  # both ends of one contact are T106's
             yield report.finding(
-                "T101",
                 (name, key),
                 f"drive terminal {label} is the {_DRIVE_USES[use]} of {name} "
                 f"and the {_DRIVE_USES[other_use]} of {other_name}",
@@ -112,39 +92,23 @@ def drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
         seen[label].append((use, name, key))
 
 
-@check(
+@stop(
     "T102",
-    STOP,
     "One terminal of the controller serves two controls",
-    rule=(
-        "The side of an output that acts serves one control, and is not the return of another; "
-        "returns may share a terminal."
-    ),
     formula="acting uses(terminal) = 1",
     source="follows from what an output does: what it switches, it switches for both controls",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }')),
 )
-def controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
-    """A controller terminal that acts for one control can't act or return for another."""
+def _controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
+    """The side of an output that acts serves one control, and is not the return of another; returns may share
+    a terminal."""
     seen: dict[str, list[tuple[str, bool]]] = {}
     for label, acts, name, key in controller_uses(report):
         for other_name, other_acts in seen.setdefault(label, []):
             if other_name == name or not (acts or other_acts):
                 continue  # returns may share a terminal; both ends of one part are T106's
             reason, do = two_jobs(label, acts and other_acts, other_name, name)
-            yield report.finding("T102", (name, key), reason, do, terminals=(label,))
+            yield report.finding((name, key), reason, do, terminals=(label,))
         seen[label].append((name, acts))
 
 
@@ -182,41 +146,29 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
                 yield label, acts, name, key
 
 
-@check(
+@caution(
     "T103",
-    CAUTION,
     "More conductors in a terminal than it is made for",
-    rule=(
-        "A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how "
-        "many a terminal is made for, two are a question (U101), and three are too many."
-    ),
     formula="wires(terminal) <= conductors-per-terminal; where that is not given, <= 2",
     source=(
-        "several conductors in one terminal only if it is made for it: EN 60204-1 13.1.1, seen at "
-        "second hand; three as too many for one not named is common practice"
+        "several conductors in one terminal only if it is made for it: EN 60204-1 13.1.1, seen at second "
+        "hand; three as too many for one not named is common practice"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = 24.3
-
-[jog]
-input  = "DI3"
-common = "COM"
-output = { plus = "Y3+", minus = "Y3-" }
-meter  = 24.3
-""",
+    example=(
+        RUN,
+        REVERSE,
+        table(
+            "jog",
+            'input  = "DI3"',
+            'common = "COM"',
+            'output = { plus = "Y3+", minus = "Y3-" }',
+            "meter  = 24.3",
+        ),
+    ),
 )
-def crowded_terminal(report: Report) -> Iterator[Finding]:
-    """More conductors in one terminal than it is made for."""
+def _crowded_terminal(report: Report) -> Iterator[Finding]:
+    """A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how
+    many a terminal is made for, two are a question (U101), and three are too many."""
     ends: dict[Terminal, list[Wire]] = {}
     rail = report.circuit.rail
     for wire in report.circuit.wires:
@@ -229,7 +181,6 @@ def crowded_terminal(report: Report) -> Iterator[Finding]:
             numbers = tuple(wire.number for wire in wires)
             last = max((wire.control for wire in wires), key=rank)
             yield report.finding(
-                "T103",
                 (last,),
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
                 f"it holds {limit}",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.example import DIAL, RANGED, RUN, readings, table
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, way_of
@@ -21,13 +22,7 @@ from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = [
     "MISSED_SHARE",
-    "above_limit",
-    "above_range",
-    "below_nothing",
-    "commons_read_apart",
     "expected_signal",
-    "not_as_commanded",
-    "reference_off",
 ]
 
 ABOVE_SHARE: Final = 1.2
@@ -78,34 +73,19 @@ def _end(report: Report) -> float:
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@check(
+@stop(
     "A701",
-    STOP,
     "The analog input reads more than it bears",
-    rule="A voltage above the input's limit was read at it: it is being damaged, or is already.",
     formula="abs(reading) <= limit of the input",
     source="the limit is the mapping's own; what is above it follows from what a limit is",
-    example="""\
-readings = ["red on AI1, black on AGND: 24.1 V"]
-
-[drive.analog]
-limit = "12 V"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(readings("red on AI1, black on AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED),
 )
-def above_limit(report: Report) -> Iterator[Finding]:
-    """A reading above the limit that the mapping gives."""
+def _above_limit(report: Report) -> Iterator[Finding]:
+    """A voltage above the input's limit was read at it: it is being damaged, or is already."""
     limit, speed = report.figures.of("analog limit"), report.mapping.speed
     for seen in _signals(report) if limit.is_known and limit.unit == "V" else ():
         if speed is not None and exceeds(abs(seen.value), limit.high):
             yield report.finding(
-                "A701",
                 seen.path,
                 f"{speed.signal} reads {seen.figure} against {speed.common}, and bears {of_fact(limit)}",
                 f"power off, take the wire off {speed.signal}, and find which supply it is on before "
@@ -115,36 +95,22 @@ def above_limit(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "A702",
-    CAUTION,
     "The speed signal reads far above its range",
-    rule=(
-        "Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current "
-        "source that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."
-    ),
     formula="abs(reading) <= 1.2 x end of the range",
     source="the bound is common practice, no source; what the input bears is for its manual",
-    example="""\
-readings = ["red on AI1, black on AGND: 24.1 V"]
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(readings("red on AI1, black on AGND: 24.1 V"), RANGED),
 )
-def above_range(report: Report) -> Iterator[Finding]:
-    """A reading above the range, of an input whose limit nobody gave or that bears it."""
+def _above_range(report: Report) -> Iterator[Finding]:
+    """Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
+    that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."""
     limit, speed, end = report.figures.of("analog limit"), report.mapping.speed, _end(report)
     for seen in _signals(report):
         too_much = limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
         if speed is None or too_much or not exceeds(abs(seen.value), ABOVE_SHARE * end):
             continue
         yield report.finding(
-            "A702",
             seen.path,
             f"{speed.signal} reads {seen.figure} against {speed.common}, where its range ends at {end:g} V",
             f"power off, take the wire off {speed.signal}; look for the switch inputs' supply on it, a wrong "
@@ -154,36 +120,22 @@ def above_range(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "A703",
-    CAUTION,
     "The speed signal is negative",
-    rule=(
-        "A signal below nothing on a range that begins at nothing: the pair is exchanged, or the leads were. "
-        "The drive reads it as zero, as reverse, or as a fault."
-    ),
     formula="reading >= 0, unless range or source is ±10 V",
     source="follows from what the range is; that 0.5 V may stand for nothing is common practice, no source",
-    example="""\
-readings = ["red on AI1, black on AGND: -4.9 V, plugged"]
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED),
 )
-def below_nothing(report: Report) -> Iterator[Finding]:
-    """A negative reading of a signal that has one sign."""
+def _below_nothing(report: Report) -> Iterator[Finding]:
+    """A signal below nothing on a range that begins at nothing: the pair is exchanged, or the leads were. The
+    drive reads it as zero, as reverse, or as a fault."""
     way = way_of(report)
     if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
         return
     for seen in _signals(report):
         if seen.value < -SAME_V:
             yield report.finding(
-                "A703",
                 seen.path,
                 f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below nothing, "
                 "on a signal of "
@@ -196,30 +148,19 @@ def below_nothing(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "A704",
-    CAUTION,
     "The reference reads other than it should",
-    rule=(
-        "A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal "
-        "than thought: 4.1 V where 10 V are written is a current limit at work."
-    ),
     formula="abs(reading - reference) <= 10 %",
-    source="follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % "
-    "is common practice",
-    example="""\
-readings = ["red on +10V, black on AGND: 4.1 V"]
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-potentiometer = { value = "5 kohm" }
-""",
+    source=(
+        "follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common "
+        "practice"
+    ),
+    example=(readings("red on +10V, black on AGND: 4.1 V"), DIAL),
 )
-def reference_off(report: Report) -> Iterator[Finding]:
-    """A reading of the reference supply away from what it is said to give."""
+def _reference_off(report: Report) -> Iterator[Finding]:
+    """A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
+    thought: 4.1 V where 10 V are written is a current limit at work."""
     speed = report.mapping.speed
     if speed is None or speed.supply is None:
         return
@@ -231,7 +172,6 @@ def reference_off(report: Report) -> Iterator[Finding]:
         ):
             continue
         yield report.finding(
-            "A704",
             seen.path,
             f"reference {speed.supply} reads {seen.figure} against {speed.common}, and is to give "
             f"{of_fact(said)}",
@@ -244,40 +184,24 @@ def reference_off(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "A705",
-    CAUTION,
     "Two commons read apart that the mapping joins",
-    rule=(
-        "Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is "
-        "not there, "
-        "or large currents flow in it."
-    ),
     formula="abs(reading between joined commons) <= 0.5 V",
-    source="follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; "
-    "0.5 V is common practice",
-    example="""\
-readings = ["red on COM, black on AGND: 3.2 V"]
-
-[drive]
-links = [{ between = ["COM", "AGND"], note = "factory fitted" }]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-source = { signal = "AO1", common = "0V" }
-""",
+    source=(
+        "follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is "
+        "common practice"
+    ),
+    example=(
+        readings("red on COM, black on AGND: 3.2 V"),
+        table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
+        RUN,
+        RANGED,
+    ),
 )
-def commons_read_apart(report: Report) -> Iterator[Finding]:
-    """A voltage between two commons of one net."""
+def _commons_read_apart(report: Report) -> Iterator[Finding]:
+    """Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there,
+    or large currents flow in it."""
     known = commons(report)
     for taken in report.mapping.taken:
         if taken.unit != "V" or taken.red == taken.black or not {taken.red, taken.black} <= set(known):
@@ -289,7 +213,6 @@ def commons_read_apart(report: Report) -> Iterator[Finding]:
         if joined and exceeds(abs(taken.value), SAME_V):
             (seen,) = (one for one in _seen(report, taken.red, taken.black) if one.taken is taken)
             yield report.finding(
-                "A705",
                 seen.path,
                 f"{taken.red} and {taken.black} are joined in this mapping, and read {seen.figure} apart",
                 f"power off and measure ohms between {taken.red} and {taken.black}: if it is more "
@@ -300,32 +223,20 @@ def commons_read_apart(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@caution(
     "A706",
-    CAUTION,
     "The speed signal is not what its command gives",
-    rule=(
-        "A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the "
-        "range. Unplugged it is the source's own, plugged it is under its load."
-    ),
     formula="reading within the solved range +- 2 % of the input's range",
     source="solved from the mapping's own figures; 2 % is common practice, no source",
-    example="""\
-readings = ["red on AI1, black on AGND: 2.5 V, plugged at 50 %"]
-
-[drive.analog]
-resistance = "100 kohm"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-range  = "0-10 V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(
+        readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"),
+        table("drive.analog", 'resistance = "100 kohm"'),
+        RANGED,
+    ),
 )
-def not_as_commanded(report: Report) -> Iterator[Finding]:
-    """A signal read at a command, away from the solved one."""
+def _not_as_commanded(report: Report) -> Iterator[Finding]:
+    """A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the
+    range. Unplugged it is the source's own, plugged it is under its load."""
     found = driven(report)
     if found is None:
         return
@@ -345,7 +256,6 @@ def not_as_commanded(report: Report) -> Iterator[Finding]:
         asked = Figure("signal", show(Interval(level.low, level.high), level.unit), "computed")
         yield signal_finding(
             report,
-            "A706",
             path,
             f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {read}, "
             f"{taken.state}, where "

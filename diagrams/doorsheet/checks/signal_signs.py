@@ -4,35 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report
+from doorsheet.checks.example import SPEED, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, ranges_of, shown, signal_finding
 from doorsheet.electrics.events import commanded
 
-__all__ = ["loss_not_decided", "one_sign_only", "sign_not_taken"]
+__all__: list[str] = []
 
 
-@check(
+@stop(
     "A207",
-    STOP,
     "The source gives both signs, the input takes one",
-    rule=(
-        "A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at "
-        "best: reverse can't work, and an input not made for it may suffer."
-    ),
     formula="lowest of source >= lowest of range",
     source="follows from what the two ranges are; what the input makes of it is for its manual",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "+-10 V" }
-range  = "0-10 V"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "+-10 V" }',
+        'range  = "0-10 V"',
+        "reference",
+    ),
 )
-def sign_not_taken(report: Report) -> Iterator[Finding]:
-    """A source that turns its sign, before an input that has none."""
+def _sign_not_taken(report: Report) -> Iterator[Finding]:
+    """A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
+    reverse can't work, and an input not made for it may suffer."""
     found = driven(report)
     if found is None:
         return
@@ -46,7 +42,6 @@ def sign_not_taken(report: Report) -> Iterator[Finding]:
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
     yield signal_finding(
         report,
-        "A207",
         ("speed", "range"),
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
         f"reverse brings {low}, which it doesn't take",
@@ -55,26 +50,21 @@ def sign_not_taken(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A208",
-    CAUTION,
     "The input takes both signs, the source gives one",
-    rule=(
-        "An input set to ±10 V reverses where the voltage turns its sign. A source of 0-10 V never does, "
-        "and no switch input commands reverse; noise about zero turns the motor either way."
-    ),
     formula="lowest of source = lowest of range, or a run-reverse",
     source="follows from what the two ranges are",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-source = { signal = "AO1", common = "0V", gives = "0-10 V" }
-range  = "+-10 V"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-10 V" }',
+        'range  = "+-10 V"',
+        "reference",
+    ),
 )
-def one_sign_only(report: Report) -> Iterator[Finding]:
-    """An input that reverses by sign, behind a source without one."""
+def _one_sign_only(report: Report) -> Iterator[Finding]:
+    """An input set to ±10 V reverses where the voltage turns its sign. A source of 0-10 V never does, and no
+    switch input commands reverse; noise about zero turns the motor either way."""
     found = driven(report)
     if found is None:
         return
@@ -86,7 +76,6 @@ def one_sign_only(report: Report) -> Iterator[Finding]:
     figures = ranges_of(report, way, source)
     yield signal_finding(
         report,
-        "A208",
         ("speed", "range"),
         f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives "
         f"{figures[0]}: reverse is "
@@ -96,31 +85,23 @@ def one_sign_only(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A209",
-    CAUTION,
     "What the drive does when the signal is lost is not known",
-    rule=(
-        "A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and "
-        "less is a failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or "
-        "at the last, speed."
-    ),
     formula="a setting of topic signal-loss is written down",
     source=(
-        "NAMUR NE 43, seen at second hand, for what counts as lost; what follows is a setting of the drive, "
-        "for its manual"
+        "NAMUR NE 43, seen at second hand, for what counts as lost; what follows is a setting of the "
+        "drive, for its manual"
     ),
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
-range  = "4-20 mA"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "4-20 mA"',
+    ),
 )
-def loss_not_decided(report: Report) -> Iterator[Finding]:
-    """A range with a live zero, and no setting that says what follows when it is lost."""
+def _loss_not_decided(report: Report) -> Iterator[Finding]:
+    """A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
+    failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed."""
     way = driven(report)
     entry = way[0].taken if way is not None else None
     if way is None or entry is None or entry.rest <= 0:
@@ -132,7 +113,6 @@ def loss_not_decided(report: Report) -> Iterator[Finding]:
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
     yield signal_finding(
         report,
-        "A209",
         ("speed", "range"),
         f"input {way[0].speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",

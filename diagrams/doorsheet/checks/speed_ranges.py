@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, STOP, check
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put
 from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
@@ -18,15 +19,7 @@ from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = [
-    "creeps_at_zero",
-    "full_speed_too_early",
-    "live_zero_missing",
-    "milliamperes_against_volts",
-    "never_full_speed",
-    "source_falls_short",
-    "top_contradicts_range",
-]
+__all__: list[str] = []
 
 LEAST_TOP: Final = 0.98
 """Share of top speed below which it is worth a word (common practice, no source)."""
@@ -92,12 +85,8 @@ def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
     return f"{said}, {reached.value}", (reached,)
 
 
-def _found(
-    report: Report, code: str, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()
-) -> Finding:
-    return signal_finding(
-        report, code, ("speed", "range"), f"{match.said}: {more}", do, (*match.figures, *extra)
-    )
+def _found(report: Report, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()) -> Finding:
+    return signal_finding(report, ("speed", "range"), f"{match.said}: {more}", do, (*match.figures, *extra))
 
 
 def _has_top(match: _Match) -> bool:
@@ -107,28 +96,21 @@ def _has_top(match: _Match) -> bool:
     return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
-@check(
+@stop(
     "A202",
-    STOP,
     "Milliamperes on one side, volts on the other",
-    rule=(
-        "A current source on a voltage input drives it to the source's own supply, whatever is "
-        "commanded; a voltage source on a current input is nearly shorted. Across a burden resistor a "
-        "current becomes a voltage."
-    ),
     formula="unit of source = unit of range, or a burden resistor",
     source="follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
-range  = "0-10 V"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "0-10 V"',
+    ),
 )
-def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
-    """A current on a voltage input, or the other way round, without a burden resistor."""
+def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
+    """A current source on a voltage input drives it to the source's own supply, whatever is commanded; a
+    voltage source on a current input is nearly shorted. Across a burden resistor a current becomes a
+    voltage."""
     found = driven(report)
     if found is None or found[0].taken is None or _alike(found[0]):
         return
@@ -145,7 +127,6 @@ def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
         )
     yield signal_finding(
         report,
-        "A202",
         ("speed", "range"),
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
@@ -154,31 +135,21 @@ def milliamperes_against_volts(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A201",
-    CAUTION,
     "Full speed is never reached",
-    rule="The source ends below the input's range (5 V into 10 V gives half speed).",
     formula="top of source / top of range >= 0.98",
     source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "0-5 V" }
-range  = "0-10 V"
-""",
+    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-5 V" }', 'range  = "0-10 V"'),
 )
-def never_full_speed(report: Report) -> Iterator[Finding]:
-    """The source ends below the input's range."""
+def _never_full_speed(report: Report) -> Iterator[Finding]:
+    """The source ends below the input's range (5 V into 10 V gives half speed)."""
     match = _match(report)
     if match is None or _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
     yield _found(
         report,
-        "A201",
         match,
         f"at full command the motor reaches {said}",
         "set the input to the source's range, or the drive's gain so that "
@@ -188,36 +159,22 @@ def never_full_speed(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A203",
-    CAUTION,
     "The input expects a live zero that the source lacks",
-    rule=(
-        "Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal "
-        "seems lost."
-    ),
     formula="start of source >= start of range; speed = (signal - start)/(end - start)",
     source=(
-        "straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE "
-        "43, seen at second hand; what a drive then does is for its manual"
+        "straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, "
+        "seen at second hand; what a drive then does is for its manual"
     ),
-    example="""\
-[[drive.settings]]
-number  = "P12"
-meaning = "what follows when the signal is lost"
-topic   = "signal-loss"
-set     = "stop"
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "0-10 V" }
-range  = "2-10 V"
-""",
+    example=(
+        SIGNAL_LOSS,
+        put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "2-10 V"'),
+    ),
 )
-def live_zero_missing(report: Report) -> Iterator[Finding]:
-    """The source starts below the input's range."""
+def _live_zero_missing(report: Report) -> Iterator[Finding]:
+    """Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems
+    lost."""
     match = _match(report)
     if match is None or not match.share(match.rest.low) < -SAME_SHARE:
         return
@@ -225,7 +182,6 @@ def live_zero_missing(report: Report) -> Iterator[Finding]:
     speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
     yield _found(
         report,
-        "A203",
         match,
         f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the "
         "signal seems "
@@ -234,24 +190,19 @@ def live_zero_missing(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A204",
-    CAUTION,
     "The motor creeps at zero command",
-    rule="The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.",
     formula="start of source <= start of range",
     source="straight line through two points, computed",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }
-range  = "0-20 mA"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "0-20 mA"',
+    ),
 )
-def creeps_at_zero(report: Report) -> Iterator[Finding]:
-    """The source starts above the start of the input's range."""
+def _creeps_at_zero(report: Report) -> Iterator[Finding]:
+    """The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero."""
     match = _match(report)
     if match is None or not match.share(match.rest.high) > SAME_SHARE:
         return
@@ -259,7 +210,6 @@ def creeps_at_zero(report: Report) -> Iterator[Finding]:
     said, extra = _speeds(report, match.share(match.rest.high))
     yield _found(
         report,
-        "A204",
         match,
         f"at zero command {rest} asks for {said}",
         f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed",
@@ -267,27 +217,16 @@ def creeps_at_zero(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A205",
-    CAUTION,
     "Full speed comes too early",
-    rule=(
-        "The source goes beyond the input's range, by its own range or by the top that it really gives, "
-        "so the upper part of the command changes nothing."
-    ),
     formula="top of source / top of range <= 1.02",
     source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "0-10 V" }
-range  = "0-5 V"
-""",
+    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "0-5 V"'),
 )
-def full_speed_too_early(report: Report) -> Iterator[Finding]:
-    """The source goes beyond the input's range."""
+def _full_speed_too_early(report: Report) -> Iterator[Finding]:
+    """The source goes beyond the input's range, by its own range or by the top that it really gives, so the
+    upper part of the command changes nothing."""
     match = _match(report)
     if match is None or not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
@@ -298,7 +237,6 @@ def full_speed_too_early(report: Report) -> Iterator[Finding]:
         figures, really = (of_fact(top),), f", and really tops at {top}"
     yield _found(
         report,
-        "A205",
         match,
         f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above",
         "set the input to the source's range, or limit the source's top in the controller",
@@ -306,24 +244,15 @@ def full_speed_too_early(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A305",
-    CAUTION,
     "The source does not reach the end of its range",
-    rule="What it really gives at full command, as measured or given, is below the end of the input's range.",
     formula="top reached / top of range >= 0.98",
     source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", top = "9.5 V" }
-range  = "0-10 V"
-""",
+    example=put(SPEED, 'source = { signal = "AO1", common = "0V", top = "9.5 V" }', 'range  = "0-10 V"'),
 )
-def source_falls_short(report: Report) -> Iterator[Finding]:
-    """The source's real top is below its nominal one."""
+def _source_falls_short(report: Report) -> Iterator[Finding]:
+    """What it really gives at full command, as measured or given, is below the end of the input's range."""
     match = _match(report)
     if match is None or not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
@@ -331,7 +260,6 @@ def source_falls_short(report: Report) -> Iterator[Finding]:
     said, extra = _speeds(report, match.share(match.full.low))
     yield signal_finding(
         report,
-        "A305",
         ("speed", "source", "top"),
         f"source {match.source.signal} really tops at {figure}, input {match.way.speed.signal} is set to "
         f"{match.figures[1]}: full command gives {said}",
@@ -340,27 +268,20 @@ def source_falls_short(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "A206",
-    CAUTION,
     "The source's top and its range contradict each other",
-    rule=(
-        "What the source really gives at full command is in another unit than its range, or farther "
-        "from the range's end than any output is: one of the two was read off the wrong line."
-    ),
     formula="unit of top = unit of range; 0.5 <= top / end of range <= 1.2",
     source="follows from what the two figures are; the bounds are common practice, no source",
-    example="""\
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }
-range  = "0-10 V"
-""",
+    example=put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }',
+        'range  = "0-10 V"',
+    ),
 )
-def top_contradicts_range(report: Report) -> Iterator[Finding]:
-    """A top in mA of a range in volts, or far from its end."""
+def _top_contradicts_range(report: Report) -> Iterator[Finding]:
+    """What the source really gives at full command is in another unit than its range, or farther from the
+    range's end than any output is: one of the two was read off the wrong line."""
     found, top = driven(report), report.figures.of("source top")
     if found is None or not top.is_known:
         return
@@ -372,7 +293,6 @@ def top_contradicts_range(report: Report) -> Iterator[Finding]:
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
     yield signal_finding(
         report,
-        "A206",
         ("speed", "source", "top"),
         f"source {source.signal} is said to give {said} and to top at {of_fact(top)}",
         "measure it at full command with nothing connected, and correct the one that is wrong",

@@ -45,7 +45,7 @@ def dialled(report: Report) -> Way | None:
 
 
 def signal_finding(
-    report: Report, code: str, path: Path, reason: str, do: str, figures: tuple[Figure, ...] = ()
+    report: Report, path: Path, reason: str, do: str, figures: tuple[Figure, ...] = ()
 ) -> Finding:
     """Build a finding about the speed signal, with its wires and terminals."""
     speed = report.mapping.speed
@@ -53,7 +53,6 @@ def signal_finding(
     if isinstance(speed, SpeedControl) and report.stage_of("speed") is Stage.FINAL:
         source = speed.source
     return report.finding(
-        code,
         path,
         reason,
         do,

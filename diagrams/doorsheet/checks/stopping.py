@@ -6,12 +6,13 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import MOVES, Report, exceeds, listed
+from doorsheet.checks.example import REVERSE, RUN, table
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
 
-__all__ = ["both_directions", "power_too_early", "stop_path_unnamed", "stop_through_controller"]
+__all__: list[str] = []
 
 _NONE: Final = ("none", "no", "unknown", "")
 """What people write where there is nothing."""
@@ -25,27 +26,16 @@ _WAITING: Final = ("X102", "X104")
 _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
-@check(
+@note(
     "X101",
-    NOTE,
     "The stop in hardware is not written down",
-    rule=(
-        "The emergency stop takes torque or power away without the controller. The mapping does not "
-        "say by which device, on what it acts, or of which category it is. A run input is not an emergency "
-        "stop."
-    ),
     formula="path: stop device to enable or contactor, past the controller",
     source="emergency stop of category 0 or 1 only: ISO 13850, read in a public summary",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=RUN,
 )
-def stop_path_unnamed(report: Report) -> Iterator[Finding]:
-    """Nobody wrote down which device stops the motor without the controller, and how."""
+def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
+    """The emergency stop takes torque or power away without the controller. The mapping does not say by which
+    device, on what it acts, or of which category it is. A run input is not an emergency stop."""
     stop = report.mapping.stop
     hardware = stop.hardware if stop is not None else None
     category = stop.category if stop is not None else None
@@ -65,7 +55,6 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
     )
     if open_points:
         yield report.finding(
-            "X101",
             ("stop",) if stop is not None else (),
             f"not written down: {listed(open_points)}",
             do,
@@ -73,35 +62,20 @@ def stop_path_unnamed(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@stop(
     "X102",
-    STOP,
     "The stop goes through the controller only",
-    rule=(
-        "A controller that hangs leaves the motor running, and so does a stop that only opens the run "
-        "input, with "
-        "a drive that does not obey it. A device that the controller reads, or in the loop of a run input, "
-        "is no "
-        "stop in hardware."
-    ),
     formula="path: stop device to enable or contactor, past the controller",
     source=(
-        "follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1 "
-        "only: ISO 13850, read in a public summary"
+        "follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or "
+        "1 only: ISO 13850, read in a public summary"
     ),
-    example="""\
-[stop]
-hardware = "none"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("stop", 'hardware = "none"'), RUN),
 )
-def stop_through_controller(report: Report) -> Iterator[Finding]:
-    """The stop acts on nothing but what the controller commands."""
+def _stop_through_controller(report: Report) -> Iterator[Finding]:
+    """A controller that hangs leaves the motor running, and so does a stop that only opens the run input,
+    with a drive that does not obey it. A device that the controller reads, or in the loop of a run input, is
+    no stop in hardware."""
     stop = report.mapping.stop
     if stop is None or stop.hardware is None:
         return
@@ -110,7 +84,6 @@ def stop_through_controller(report: Report) -> Iterator[Finding]:
         return
     figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
     yield report.finding(
-        "X102",
         ("stop", "hardware"),
         f"the stop goes through the controller or a run input only: its device is {figure}; {why}",
         "lead the emergency stop to a contactor or to the drive's own safe input, past the controller",
@@ -151,39 +124,23 @@ def _read_by_controller(report: Report) -> frozenset[str]:
 
 def _in_chain(report: Report, device: str) -> str | None:
     """Return the run control in whose loop a device stands, if it stands in one."""
-    for name, control in report.switched():
+    for name, control in report.switched:
         names = {entry.name for entry in control.chain} | {entry.what for entry in control.chain}
         if name in MOVES and (device in names or _words(device) & names):
             return name
     return None
 
 
-@check(
+@caution(
     "X104",
-    CAUTION,
     "Power goes before the motor stands",
-    rule=(
-        "A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a "
-        "torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor "
-        "coasts."
-    ),
     formula="category 1 on the supply or torque-off: delay >= ramp-down",
     source="stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)",
-    example="""\
-[stop]
-category = "1"
-hardware = "contactor K9"
-acts = "supply"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=(table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN),
 )
-def power_too_early(report: Report) -> Iterator[Finding]:
-    """Category 1 needs its delay, at least the ramp's."""
+def _power_too_early(report: Report) -> Iterator[Finding]:
+    """A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
+    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts."""
     stop = report.mapping.stop
     if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
         return
@@ -197,7 +154,6 @@ def power_too_early(report: Report) -> Iterator[Finding]:
     )
     until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
     yield report.finding(
-        "X104",
         ("stop", "delay") if stop.delay else ("stop", "category"),
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         "braking; its "
@@ -210,40 +166,20 @@ def power_too_early(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "X103",
-    CAUTION,
     "Both directions can be commanded at once",
-    rule=(
-        "The mapping says that the drive does not stop with both inputs closed, or that it is not known; "
-        "then "
-        'something must keep them apart, and "none" is nothing. Truth table: 00 stop, 10 forward, 01 '
-        "reverse, 11 stop."
-    ),
     formula="both-directions = stops, or an interlock is named",
     source=(
         "what a drive does with both closed is for its manual; that both must mean stop is common "
         "practice, no source"
     ),
-    example="""\
-[drive]
-both-directions = "forward"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-meter  = 24.3
-""",
+    example=(table("drive", 'both-directions = "forward"'), RUN, REVERSE),
 )
-def both_directions(report: Report) -> Iterator[Finding]:
-    """Nothing keeps forward and reverse apart, and the drive does not stop with both."""
+def _both_directions(report: Report) -> Iterator[Finding]:
+    """The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
+    something must keep them apart, and "none" is nothing. Truth table: 00 stop, 10 forward, 01 reverse, 11
+    stop."""
     answer = report.mapping.drive.both_directions
     driven = {name: control for name, control, _ in report.driven()}
     written = report.mapping.controller.interlock
@@ -256,7 +192,6 @@ def both_directions(report: Report) -> Iterator[Finding]:
     figure = Figure("drive with both inputs closed", answer or "unknown", origin)
     forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
     yield report.finding(
-        "X103",
         ("run-reverse", "output"),
         f"{forward} and {reverse} can be closed together, and what the drive does then is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",

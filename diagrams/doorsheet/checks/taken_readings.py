@@ -83,7 +83,7 @@ def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
         yield read_of(report, taken)
     seen: set[tuple[str, str, str, float]] = set()
-    for name, control in report.switched():
+    for name, control in report.switched:
         own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
         for key, state, value in own:
             if value is None or control.common is None or (name, key) in report.mapping.metered:

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import NOTE, check
+from doorsheet.checks.check import note
 from doorsheet.checks.earth import earth_asked
 from doorsheet.checks.examined import MOVES, Report, listed
+from doorsheet.checks.example import RUN
 from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.shared_terminals import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
 
-__all__ = ["facts_missing"]
+__all__: list[str] = []
 
 _WAITING: Final = {
     "reading": (
@@ -40,25 +41,15 @@ _WAITING: Final = {
 """Which checks wait for each unknown: their examples lose the finding with that figure, as the tests hold."""
 
 
-@check(
+@note(
     "U101",
-    NOTE,
     "Can't tell: facts that are not written down",
-    rule=(
-        "A check needs a figure that the mapping does not give, so it says neither yes nor no. The "
-        "finding lists what is missing and where to measure it."
-    ),
     source="no rule of its own: what the other checks need",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-""",
+    example=RUN,
 )
-def facts_missing(report: Report) -> Iterator[Finding]:
-    """Facts that a check would need; the same at every stage, since a mapping is filled in once."""
+def _facts_missing(report: Report) -> Iterator[Finding]:
+    """A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
+    what is missing and where to measure it."""
     blanks = [
         *_at_inputs(report),
         *_at_outputs(report),
@@ -68,7 +59,6 @@ def facts_missing(report: Report) -> Iterator[Finding]:
     ]
     if blanks:
         yield report.finding(
-            "U101",
             (),
             f"can't tell, because these are not written down: {'; '.join(one.what for one in blanks)}",
             "look it up or measure it, and write it down: "
@@ -78,7 +68,7 @@ def facts_missing(report: Report) -> Iterator[Finding]:
 
 
 def _at_inputs(report: Report) -> Iterator[Unknown]:
-    switched = list(report.switched())
+    switched = list(report.switched)
     if not switched:
         return
     unread = [c for _, c in switched if c.reading_v is None]
@@ -102,7 +92,7 @@ def _at_inputs(report: Report) -> Iterator[Unknown]:
 def _at_outputs(report: Report) -> Iterator[Unknown]:
     shared = report.mapping.controller.outputs
     asked: dict[str, None] = {}
-    for _, control in report.switched():
+    for _, control in report.switched:
         output = control.output
         if output is None or output.kind == "logic-level":
             continue
@@ -183,7 +173,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
             _WAITING["earth"],
         )
     minus: dict[str, None] = {}
-    for name, _ in report.switched():
+    for name, _ in report.switched:
         level = report.solved.input_v(report.use(name), alone(report.use(name)))
         minus |= dict.fromkeys(words for words in level.asked if "minus of the supply" in words)
     for words in minus:
@@ -191,7 +181,7 @@ def _asked(report: Report) -> Iterator[Unknown]:
             words,
             'drive\'s manual, or the reading between the two⟨; write [drive.inputs] supply-minus = "..."⟩',
         )
-    unsaid = [name for name, c in report.switched() if name in MOVES and _driven(c) and _unsaid(report, name)]
+    unsaid = [name for name, c in report.switched if name in MOVES and _driven(c) and _unsaid(report, name)]
     if unsaid:
         yield Unknown(
             f"what the outputs of {listed(unsaid)} do while the controller starts",

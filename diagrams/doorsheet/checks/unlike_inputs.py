@@ -6,13 +6,17 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, check
+from doorsheet.checks.check import caution
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.example import REVERSE, RUN, SPEED, put, readings
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, apart, commons, groups, point
 from doorsheet.circuit.reading_words import volts
 
-__all__ = ["COMMONS_V", "INPUTS_SHARE", "inputs_unlike", "other_common_differs"]
+__all__ = [
+    "COMMONS_V",
+    "INPUTS_SHARE",
+]
 
 
 INPUTS_SHARE: Final = 0.2
@@ -26,39 +30,23 @@ COMMONS_V: Final = 1.0
 in a public text on an input module."""
 
 
-@check(
+@caution(
     "R105",
-    CAUTION,
     "Inputs of one common read differently",
-    rule=(
-        "Open inputs of the same kind hang on the same supply. One that reads a fifth less hangs on "
-        "another supply, belongs to another common, or was read wrongly. Inputs at about 0 V are not "
-        "compared."
-    ),
     formula="largest - smallest <= 20 % of the largest, by common and sign",
     source="inputs of one common have one supply: common practice, no source",
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on DI2, black on COM: 19.4 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-""",
+    example=(
+        readings("red on DI1, black on COM: 24.3 V", "red on DI2, black on COM: 19.4 V"),
+        put(RUN, "meter"),
+        put(REVERSE, "meter"),
+    ),
 )
-def inputs_unlike(report: Report) -> Iterator[Finding]:
-    """Inputs of one common at the same supply read alike."""
+def _inputs_unlike(report: Report) -> Iterator[Finding]:
+    """Open inputs of the same kind hang on the same supply. One that reads a fifth less hangs on another
+    supply, belongs to another common, or was read wrongly. Inputs at about 0 V are not compared."""
     by_points = groups(report)
     alike: dict[tuple[str, bool], list[tuple[float, str, Read]]] = defaultdict(list)
-    for red, black in dict.fromkeys((c.input, c.common) for _, c in report.switched() if c.common):
+    for red, black in dict.fromkeys((c.input, c.common) for _, c in report.switched if c.common):
         for read in by_points.get((*point(report, red, black), "open"), [])[:1]:
             value = read.turned(red, black)
             if abs(value) >= NEAR_ZERO_V:
@@ -68,7 +56,6 @@ def inputs_unlike(report: Report) -> Iterator[Finding]:
         if exceeds(most - least, INPUTS_SHARE * most):
             apart = high_read.turned(high, common) - low_read.turned(low, common)
             yield report.finding(
-                "R105",
                 low_read.path,
                 f"against {common}, {low} reads {low_read.figure} and {high} {high_read.figure}, both open: "
                 "two supplies, another common, or a reading that is wrong",
@@ -101,42 +88,25 @@ def _known(report: Report, one: str, other: str, state: str) -> Read | None:
     return next((read for read in groups(report).get((*point(report, one, other), state), [])), None)
 
 
-@check(
+@caution(
     "R106",
-    CAUTION,
     "The input reads differently against another common",
-    rule=(
-        "Against another common the input reads differently than against its own. The two commons are "
-        "not joined, so only its own is its reference, or the black lead was elsewhere."
-    ),
     formula="abs(V(input, own common) - V(input, other common)) <= 1 V",
     source=(
-        "follows from Kirchhoff's voltage law: the readings differ by the voltage between the "
-        "commons; 1 V is the common-mode limit of an input without isolation, read in a public text "
-        "on an input module"
+        "follows from Kirchhoff's voltage law: the readings differ by the voltage between the commons; 1 V"
+        " is the common-mode limit of an input without isolation, read in a public text on an input module"
     ),
-    example="""\
-readings = [
-    "red on DI1, black on COM: 24.3 V",
-    "red on DI1, black on AGND: 23.2 V",
-]
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-
-[speed]
-signal = "AI1"
-common = "AGND"
-reference = "+10V"
-source = { signal = "AO1", common = "0V" }
-""",
+    example=(
+        readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on AGND: 23.2 V"),
+        put(RUN, "meter"),
+        SPEED,
+    ),
 )
-def other_common_differs(report: Report) -> Iterator[Finding]:
-    """An input reads otherwise against another common than against its own."""
+def _other_common_differs(report: Report) -> Iterator[Finding]:
+    """Against another common the input reads differently than against its own. The two commons are not
+    joined, so only its own is its reference, or the black lead was elsewhere."""
     by_points, every = groups(report), commons(report)
-    ends = dict.fromkeys((c.input, c.common) for _, c in report.switched() if c.common)
+    ends = dict.fromkeys((c.input, c.common) for _, c in report.switched if c.common)
     for red, own in ends:
         for common in every:
             if common in (own, red):
@@ -157,7 +127,6 @@ def _common_finding(
     if not exceeds(abs(apart), COMMONS_V):
         return
     yield report.finding(
-        "R106",
         other.path,
         f"{red} reads {one.figure} against its own common {own}, and {other.figure} against {common}: "
         f"the two commons are {volts(round(abs(apart), 3))} apart, or the black lead was elsewhere",

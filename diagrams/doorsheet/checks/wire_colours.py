@@ -8,74 +8,46 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Path, Report, listed
+from doorsheet.checks.example import RUN, put
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Wire
 from doorsheet.trade.colours import display_name, parse_colour
 
-__all__ = [
-    "green_or_yellow_alone",
-    "green_or_yellow_in_pair",
-    "green_reserved",
-    "green_yellow_on_control",
-    "no_insulation_colour",
-    "not_blue",
-    "orange_reserved",
-    "white_or_grey_reserved",
-]
+__all__: list[str] = []
 
 _PROTECTIVE: Final = frozenset(("GN", "YE"))
 
 
-def _found(report: Report, code: str, wire: Wire, reason: str, do: str) -> Finding:
+def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
     said = f"wire {wire.number} ({wire.job}) is {display_name(wire.colour)}{reason}"
     path = (wire.control, "wires", wire.role)
-    return report.finding(code, path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
+    return report.finding(path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
 
 
-@check(
+@stop(
     "C101",
-    STOP,
     "Green-yellow on a control wire",
-    rule="Green-yellow marks protective earth and nothing else: someone will trust it with their life.",
     formula="GNYE only on protective earth",
     source="IEC 60445:2010 6.3.2, EN 60204-1:2006 13.2.2, seen at second hand",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "green-yellow", common = "brown" }
-""",
+    example=put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'),
 )
-def green_yellow_on_control(report: Report) -> Iterator[Finding]:
-    """Green-yellow is for protective earth and nothing else."""
+def _green_yellow_on_control(report: Report) -> Iterator[Finding]:
+    """Green-yellow marks protective earth and nothing else: someone will trust it with their life."""
     for wire in report.circuit.wires:
         if wire.colour.letters == "GNYE":
-            yield _found(
-                report, "C101", wire, ", which is for protective earth only", "use a core of another colour"
-            )
+            yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
 
 
-@check(
+@note(
     "C102",
-    NOTE,
     "Green or yellow alone",
-    rule="Better avoided, since it can be taken for green-yellow. In region US green alone is C108.",
     source="EN 60204-1:1998 14.2.1 (now 13.2), IEC 60446, seen at second hand",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "green", common = "brown" }
-""",
+    example=put(RUN, 'wires  = { input = "green", common = "brown" }'),
 )
-def green_or_yellow_alone(report: Report) -> Iterator[Finding]:
-    """Green or yellow alone may be taken for green-yellow; one note for the wires of all stages."""
+def _green_or_yellow_alone(report: Report) -> Iterator[Finding]:
+    """Better avoided, since it can be taken for green-yellow. In region US green alone is C108."""
     every = [(wire.number, wire.colour) for wire in report.circuit.wires]
     every += [(wire.number, wire.colour) for wire in report.circuit.free_wires]
     letters = _PROTECTIVE - {"GN"} if report.mapping.region == "US" else _PROTECTIVE  # there green is C108
@@ -83,7 +55,6 @@ def green_or_yellow_alone(report: Report) -> Iterator[Finding]:
     if alone:
         numbers = tuple(number for number, _ in alone)
         yield report.finding(
-            "C102",
             _written(report, letters),
             f"{listed(sorted({colour for _, colour in alone}))} alone can be taken for green-yellow, the "
             "protective earth",
@@ -103,124 +74,76 @@ def _written(report: Report, letters: frozenset[str]) -> Path:
     return ()
 
 
-@check(
+@caution(
     "C103",
-    CAUTION,
     "Green or yellow in a pair that is not green-yellow",
-    rule=(
-        "The two may be combined only with each other. Some ready-made control cable has such cores "
-        "all the same: use its other cores first."
-    ),
     formula="GN or YE in a pair: only GNYE",
     source="IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "white/green", common = "brown" }
-""",
+    example=put(RUN, 'wires  = { input = "white/green", common = "brown" }'),
 )
-def green_or_yellow_in_pair(report: Report) -> Iterator[Finding]:
-    """Green and yellow are combined only with each other."""
+def _green_or_yellow_in_pair(report: Report) -> Iterator[Finding]:
+    """The two may be combined only with each other. Some ready-made control cable has such cores all the
+    same: use its other cores first."""
     for wire in report.circuit.wires:
         parts = set(wire.colour.parts)
         if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
             yield _found(
                 report,
-                "C103",
                 wire,
                 ": green and yellow may be combined only with each other",
                 "use another core; if the cable has no other, say so in the sheet's notes",
             )
 
 
-@check(
+@caution(
     "C104",
-    CAUTION,
     "Gold or silver insulation",
-    rule="Letters exist for them, but they are not permitted as colours of conductors.",
     formula="colour is one of the twelve",
     source="IEC 60445:2010 6.1, read in a public copy",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "gold", common = "brown" }
-""",
+    example=put(RUN, 'wires  = { input = "gold", common = "brown" }'),
 )
-def no_insulation_colour(report: Report) -> Iterator[Finding]:
-    """Gold and silver are no permitted colours of conductors."""
+def _no_insulation_colour(report: Report) -> Iterator[Finding]:
+    """Letters exist for them, but they are not permitted as colours of conductors."""
     for wire in report.circuit.wires:
         if set(wire.colour.parts) & {"GD", "SR"}:
             yield _found(
                 report,
-                "C104",
                 wire,
                 ", which is no permitted colour of a conductor",
                 "look at the core again",
             )
 
 
-@check(
+@caution(
     "C105",
-    CAUTION,
     "Orange on a wire that goes dead with the main switch (region US)",
-    rule="Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.",
     formula="region = US: orange only for such circuits",
     source="NFPA 79 13.2.4 (numbering differs by edition), seen at second hand",
-    example="""\
-region = "US"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "orange", common = "brown" }
-""",
+    example=('region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }')),
 )
-def orange_reserved(report: Report) -> Iterator[Finding]:
-    """Region US keeps orange for what stays live with the disconnect open."""
+def _orange_reserved(report: Report) -> Iterator[Finding]:
+    """Orange is kept for conductors that stay live with the disconnect open, and a reader expects that."""
     if report.mapping.region != "US":
         return
     for wire in report.circuit.wires:
         if wire.colour.letters == "OG":
             yield _found(
                 report,
-                "C105",
                 wire,
                 ": orange says that it stays live with the main switch off",
                 "use another colour, unless this circuit really stays live",
             )
 
 
-@check(
+@note(
     "C106",
-    NOTE,
     "Control wires that are not blue",
-    rule=(
-        "Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region "
-        "orange is for circuits that stay live with the main switch off. Cores of a named cable are "
-        "exempt."
-    ),
     source="EN 60204-1:2006 13.2.4, read in a public copy; NFPA 79 13.2.4, seen at second hand",
-    example="""\
-region = "IEC"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "blue", common = "brown" }
-""",
+    example=('region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }')),
 )
-def not_blue(report: Report) -> Iterator[Finding]:
-    """The region would have loose direct-current control wires blue; one note for all."""
+def _not_blue(report: Report) -> Iterator[Finding]:
+    """Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region orange is
+    for circuits that stay live with the main switch off. Cores of a named cable are exempt."""
     region = report.mapping.region
     loose = [wire for wire in report.circuit.wires if not wire.cable and "BU" not in wire.colour.parts]
     if region is None or not loose or not report.is_final:
@@ -229,7 +152,6 @@ def not_blue(report: Report) -> Iterator[Finding]:
     orange = [wire.number for wire in loose if wire.colour.letters == "OG" and region == "IEC"]
     also = f"; orange (wire {listed(orange)}) is for circuits live with the main switch off" if orange else ""
     yield report.finding(
-        "C106",
         ("region",),
         f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
         f"wire{'s' * (len(loose) > 1)} {listed(numbers)} are not blue{also}",
@@ -239,72 +161,46 @@ def not_blue(report: Report) -> Iterator[Finding]:
     )
 
 
-@check(
+@caution(
     "C107",
-    CAUTION,
     "White or grey on a wire that is not earthed (region US)",
-    rule="White and grey mark the earthed conductor. Cores of a named cable are exempt.",
     formula="region = US: white, grey only for earthed conductors",
     source=(
-        "NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, "
-        "is chosen here"
+        "NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, is "
+        "chosen here"
     ),
-    example="""\
-region = "US"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "grey", common = "brown" }
-""",
+    example=('region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }')),
 )
-def white_or_grey_reserved(report: Report) -> Iterator[Finding]:
-    """Region US keeps white and grey for earthed conductors; returns may be earthed."""
+def _white_or_grey_reserved(report: Report) -> Iterator[Finding]:
+    """White and grey mark the earthed conductor. Cores of a named cable are exempt."""
     if report.mapping.region != "US":
         return
     for wire in report.circuit.wires:
         if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
             yield _found(
                 report,
-                "C107",
                 wire,
                 ": white and grey are for the earthed conductor",
                 "use another colour for a wire that is not earthed",
             )
 
 
-@check(
+@stop(
     "C108",
-    STOP,
     "Green alone on a control wire (region US)",
-    rule=(
-        "Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing "
-        "else: someone will trust it with their life."
-    ),
     formula="region = US: green only for equipment grounding",
     source="NFPA 79 chapter 13, seen at second hand",
-    example="""\
-region = "US"
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "green", common = "blue" }
-""",
+    example=('region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }')),
 )
-def green_reserved(report: Report) -> Iterator[Finding]:
-    """Region US keeps green, striped or not, for equipment grounding."""
+def _green_reserved(report: Report) -> Iterator[Finding]:
+    """Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else:
+    someone will trust it with their life."""
     if report.mapping.region != "US":
         return
     for wire in report.circuit.wires:
         if wire.colour.letters == "GN":
             yield _found(
                 report,
-                "C108",
                 wire,
                 ": green, with or without a yellow stripe, is for equipment grounding only",
                 "use a core of another colour",

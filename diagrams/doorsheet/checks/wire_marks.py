@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from doorsheet.checks.check import CAUTION, NOTE, STOP, check
+from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.example import REVERSE, RUN, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
@@ -15,12 +16,7 @@ from doorsheet.trade.colours import parse_colour
 __all__ = [
     "bare_number",
     "cable_too_thin",
-    "colour_twice_in_cable",
     "net_numbers",
-    "number_of_one_net",
-    "number_of_two_nets",
-    "screen_without_cable",
-    "shared_wire_two_colours",
 ]
 
 _NO_SPEC = WireSpec.model_construct()
@@ -32,29 +28,16 @@ def _in_order(report: Report) -> list[Wire]:
     return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
 
 
-@check(
+@caution(
     "W101",
-    CAUTION,
     "Two cores of one cable look the same",
-    rule=(
-        "They will be swapped one day. Only wires of one cable are compared: those that name it, or, "
-        "where [[cables]] has one without a name, those that name none. Single wires may all have one "
-        "colour."
-    ),
     formula="letters(core) differ within a cable",
     source="common practice, no source",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "brown", common = "brown" }
-cable  = "W1"
-""",
+    example=put(RUN, 'wires  = { input = "brown", common = "brown" }', 'cable  = "W1"'),
 )
-def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
-    """Two cores of one cable that look the same."""
+def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+    """They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
+    [[cables]] has one without a name, those that name none. Single wires may all have one colour."""
     loose = not any(cable.name is None for cable in report.mapping.cables)
     seen: dict[tuple[str, str], Wire] = {}
     for wire in _in_order(report):
@@ -64,7 +47,6 @@ def colour_twice_in_cable(report: Report) -> Iterator[Finding]:
         if first is not wire and (wire.colour_given or first.colour_given):
             cable = f"cable {wire.cable}" if wire.cable else "the cable"
             yield report.finding(
-                "W101",
                 (wire.control, "wires", wire.role),
                 f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
                 "choose another core, or name different cables⟨ with cable = ...⟩",
@@ -94,35 +76,23 @@ def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
     return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
 
 
-@check(
+@stop(
     "W102",
-    STOP,
     "One number for wires of two potentials",
-    rule=(
-        "A ferrule's number says which wire may be joined to which. Two wires that are not joined "
-        "have different numbers."
-    ),
     formula="one number, one net",
     source=(
-        "each conductor identifiable at each end: EN 60204-1 13.2.1, read in a public extract; one "
-        "number for one potential is common practice"
+        "each conductor identifiable at each end: EN 60204-1 13.2.1, read in a public extract; one number "
+        "for one potential is common practice"
     ),
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = { number = "7" }, common = { number = "7" } }
-""",
+    example=put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'),
 )
-def number_of_two_nets(report: Report) -> Iterator[Finding]:
-    """One number on wires that are not joined."""
+def _number_of_two_nets(report: Report) -> Iterator[Finding]:
+    """A ferrule's number says which wire may be joined to which. Two wires that are not joined have different
+    numbers."""
     for number, by_net in _by_number(report).items():
         first, *others = (wires[0] for wires in by_net.values())
         for wire in others:
             yield report.finding(
-                "W102",
                 (wire.control, "wires", wire.role),
                 f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}",
                 "give each of them a number of its own",
@@ -130,38 +100,36 @@ def number_of_two_nets(report: Report) -> Iterator[Finding]:
             )
 
 
-@check(
+@note(
     "W105",
-    NOTE,
     "One number for several wires of one potential",
-    rule=(
-        "Wires that are joined are one potential, and many shops give them one number. Then only the "
-        "terminals at both ends say which wire is which; the sheet adds (2) to the second."
-    ),
     source="common practice, no source",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-wires  = { input = { number = "5" }, common = { number = "7" } }
-meter  = 24.3
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y2-" }
-wires  = { input = { number = "6" }, common = { number = "7" } }
-meter  = 24.3
-""",
+    example=(
+        table(
+            "run-forward",
+            'input  = "DI1"',
+            'common = "COM"',
+            'output = { plus = "Y1+", minus = "Y1-" }',
+            'wires  = { input = { number = "5" }, common = { number = "7" } }',
+            "meter  = 24.3",
+        ),
+        table(
+            "run-reverse",
+            'input  = "DI2"',
+            'common = "COM"',
+            'output = { plus = "Y2+", minus = "Y2-" }',
+            'wires  = { input = { number = "6" }, common = { number = "7" } }',
+            "meter  = 24.3",
+        ),
+    ),
 )
-def number_of_one_net(report: Report) -> Iterator[Finding]:
-    """One number on wires that are joined: a usual practice."""
+def _number_of_one_net(report: Report) -> Iterator[Finding]:
+    """Wires that are joined are one potential, and many shops give them one number. Then only the terminals
+    at both ends say which wire is which; the sheet adds (2) to the second."""
     for number, by_net in _by_number(report).items():
         for wires in by_net.values():
             if len(wires) > 1:
                 yield report.finding(
-                    "W105",
                     (wires[-1].control, "wires", wires[-1].role),
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
@@ -170,36 +138,26 @@ def number_of_one_net(report: Report) -> Iterator[Finding]:
                 )
 
 
-@check(
+@caution(
     "W103",
-    CAUTION,
     "A shared wire has two colours in the mapping",
-    rule="Controls that share both ends of a return share its wire, and must agree on its colour.",
     source="follows from what a wire is: it has one colour from end to end",
-    example="""\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "white", common = "brown" }
-
-[run-reverse]
-input  = "DI2"
-common = "COM"
-output = { plus = "Y2+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "violet", common = "black" }
-""",
+    example=(
+        put(RUN, 'wires  = { input = "white", common = "brown" }'),
+        put(
+            REVERSE,
+            'output = { plus = "Y2+", minus = "Y1-" }',
+            'wires  = { input = "violet", common = "black" }',
+        ),
+    ),
 )
-def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
-    """Controls that share a wire must agree on its colour."""
+def _shared_wire_two_colours(report: Report) -> Iterator[Finding]:
+    """Controls that share both ends of a return share its wire, and must agree on its colour."""
     for wire in report.circuit.wires:
         for name in wire.controls:
             spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
             if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
                 yield report.finding(
-                    "W103",
                     (name, "wires", wire.role),
                     f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
                     f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
@@ -208,36 +166,24 @@ def shared_wire_two_colours(report: Report) -> Iterator[Finding]:
                 )
 
 
-@check(
+@caution(
     "W104",
-    CAUTION,
     "The cable has fewer cores than wires run in it",
-    rule="The mapping puts more wires into the cable than it says the cable has cores.",
     formula="wires(cable) <= cores",
     source="follows from counting",
-    example="""\
-[[cables]]
-name  = "W1"
-cores = 1
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-wires  = { input = "white", common = "brown" }
-cable  = "W1"
-""",
+    example=(
+        table("[cables]", 'name  = "W1"', "cores = 1"),
+        put(RUN, 'wires  = { input = "white", common = "brown" }', 'cable  = "W1"'),
+    ),
 )
 def cable_too_thin(report: Report) -> Iterator[Finding]:
-    """More wires in a cable than it has cores."""
+    """The mapping puts more wires into the cable than it says the cable has cores."""
     for index, cable in enumerate(report.mapping.cables):
         inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
         if cable.cores is None or len(inside) <= cable.cores:
             continue
         figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
         yield report.finding(
-            "W104",
             ("cables", index, "cores"),
             f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
             "use a cable with more cores, or lead some of the wires in another",
@@ -246,31 +192,18 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
         )
 
 
-@check(
+@caution(
     "W106",
-    CAUTION,
     "A screened control runs in a cable without a screen",
-    rule=(
-        "The mapping says where the control's screen is earthed, and that its cable has none. Of the speed "
-        "signal S104 says so."
-    ),
     source="follows from what a cable is: it has a screen or it has none",
-    example="""\
-[[cables]]
-name   = "W1"
-screen = false
-
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-cable  = "W1"
-screen = "drive"
-""",
+    example=(
+        table("[cables]", 'name   = "W1"', "screen = false"),
+        put(RUN, 'cable  = "W1"', 'screen = "drive"'),
+    ),
 )
-def screen_without_cable(report: Report) -> Iterator[Finding]:
-    """A control has a screen that its cable has not."""
+def _screen_without_cable(report: Report) -> Iterator[Finding]:
+    """The mapping says where the control's screen is earthed, and that its cable has none. Of the speed
+    signal S104 says so."""
     for index, cable in enumerate(report.mapping.cables):
         for name in report.names if cable.screen is False else ():
             control = report.mapping.control(name)
@@ -280,7 +213,6 @@ def screen_without_cable(report: Report) -> Iterator[Finding]:
                 continue
             figure = Figure("screen", "false", report.origin("cables", index, "screen"))
             yield report.finding(
-                "W106",
                 (name, "screen"),
                 f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}",
                 "look at the cable; then correct the one or the other",

@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "Block",
@@ -23,6 +24,7 @@ __all__ = [
     "FreeWire",
     "Join",
     "Link",
+    "OnWay",
     "Part",
     "PartKind",
     "Pin",
@@ -109,9 +111,9 @@ class Block(NamedTuple):
         if not self.drive:
             return self.title
         if self.kind is not BlockKind.DRIVE:
-            return f"{self.drive}: {self.title.lower()}"
+            return tr("{drive}: {frame}", drive=self.drive, frame=self.title.lower())
         # one without a name of its own is called by its table's
-        return self.drive if self.title == "Drive" else f"{self.drive}: {self.title}"
+        return self.drive if self.title == tr("Drive") else f"{self.drive}: {self.title}"
 
 
 class Terminal(NamedTuple):
@@ -147,19 +149,19 @@ class Sign(StrEnum):
 class PartKind(StrEnum):
     """What a part is, and so which symbol stands for it."""
 
-    ISOLATED = "isolated output"
-    CONTACT = "relay contact"
-    OPEN_COLLECTOR = "open-collector output"
-    HIGH_SIDE = "output that joins to plus"
-    LOGIC = "logic-level output"
-    SWITCH = "switch"
-    POTENTIOMETER = "potentiometer"
-    ANALOG_SOURCE = "analog output"
-    CONTROLLER_INPUT = "controller input"
-    DRIVE_CONTACT = "drive contact"
-    RESISTOR = "resistor"
-    FIELD_CONTACT = "contact on the machine"
-    CONVERTER = "converter"
+    ISOLATED = tr_later("isolated output")
+    CONTACT = tr_later("relay contact")
+    OPEN_COLLECTOR = tr_later("open-collector output")
+    HIGH_SIDE = tr_later("output that joins to plus")
+    LOGIC = tr_later("logic-level output")
+    SWITCH = tr_later("switch")
+    POTENTIOMETER = tr_later("potentiometer")
+    ANALOG_SOURCE = tr_later("analog output")
+    CONTROLLER_INPUT = tr_later("controller input")
+    DRIVE_CONTACT = tr_later("drive contact")
+    RESISTOR = tr_later("resistor")
+    FIELD_CONTACT = tr_later("contact on the machine")
+    CONVERTER = tr_later("converter")
 
 
 class Pin(NamedTuple):
@@ -208,12 +210,27 @@ class Wire(NamedTuple):
     job: str
     cable: str
     drive: str = ""  # that its controls command
-    way: tuple[str, ...] = ()  # where drawn as the last of several: what stands before it, "1 WH", "[B1]"
+    way: tuple[OnWay, ...] = ()  # where it stands for the whole way to the drive: what comes before it
+
+    @property
+    def conductors(self) -> tuple[Wire, ...]:
+        """Each conductor of its way by itself, from its near end on; most wires are one."""
+        if not self.way:
+            return (self,)
+        return (*(on.wire for on in self.way), self._replace(near=self.way[-1].leaves, way=()))
 
     @property
     def uses(self) -> frozenset[Use]:
         """Its controls, each with the drive."""
         return frozenset((self.drive, control) for control in self.controls)
+
+
+class OnWay(NamedTuple):
+    """A conductor on the way to the drive, and the part that it leads into, which the next one leaves."""
+
+    wire: Wire
+    part: Part
+    leaves: Terminal
 
 
 class FreeWire(NamedTuple):
@@ -343,7 +360,7 @@ class Circuit:
     stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
-    told: tuple[str, ...] = ()  # the same of parts
+    in_line: bool = True  # parts on a wire's way are drawn there; else its plate names them
 
     @property
     def stage(self) -> Stage:
@@ -362,6 +379,11 @@ class Circuit:
         of |= {wire.number: wire.drive for wire in self.free_wires}
         return frozenset(of[number] for number in self.moved)
 
+    @property
+    def conductors(self) -> tuple[Wire, ...]:
+        """The wires to the drive, each conductor by itself where parts stand on the way."""
+        return tuple(each for wire in self.wires for each in wire.conductors)
+
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)
@@ -369,7 +391,7 @@ class Circuit:
     def through(self, number: str) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
         label = self.rail.label(number) if self.rail is not None else ""
-        return f" through {label}" if label else ""
+        return f" {tr('through {terminal}', terminal=label)}" if label else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

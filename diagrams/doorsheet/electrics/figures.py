@@ -7,9 +7,10 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
-from typing import Final, NamedTuple
+from functools import update_wrapper
+from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
 
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
@@ -21,6 +22,7 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
 from doorsheet.trade.input_classes import INPUT_CLASSES
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "CONTACT_OHM",
@@ -74,7 +76,7 @@ _DIGITAL: Final = _MANUAL + "switch inputs"
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
     "input voltage": _Row(
-        "voltage of the inputs' supply", ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
+        tr_later("voltage of the inputs' supply"), ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
     ),
     "input current": _Row(
         "current of the closed input", ("drive", "inputs", "current"), ("A",),
@@ -96,7 +98,7 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     # ---- the drive's analog side ----
     "reference voltage": _Row(
-        "reference supply", ("drive", "reference", "voltage"), ("V",),
+        tr_later("reference supply"), ("drive", "reference", "voltage"), ("V",),
         "measure it: DC volts against the speed common", 0, 24,
     ),
     "reference current": _Row(
@@ -123,13 +125,16 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     "top speed": _Row("top speed", ("speed", "top-speed"), ("rpm",), "from the motor's plate", 0, 1e6),
     "source resistance": _Row(
-        "resistance of the analog output", ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
+        tr_later("resistance of the analog output"),
+        ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
     ),
     "source load": _Row(
-        "load limit of the analog output", ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
+        tr_later("load limit of the analog output"),
+        ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
     ),
     "source compliance": _Row(
-        "compliance of the analog output", ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
+        tr_later("compliance of the analog output"),
+        ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
     ),
     "source top": _Row(
         "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
@@ -140,7 +145,7 @@ _ROWS: Final[dict[str, _Row]] = {
         0.1, 1e7,
     ),
     "converter supply": _Row(
-        "supply of the converter", ("speed", "source", "converter", "supply-voltage"), ("V",),
+        tr_later("supply of the converter"), ("speed", "source", "converter", "supply-voltage"), ("V",),
         "measure it at the converter: DC volts against its common", 0, 60,
     ),
     "converter filter": _Row(
@@ -155,10 +160,12 @@ _ROWS: Final[dict[str, _Row]] = {
     # ---- outputs: of one, else of all ----
     "output voltage": _Row("voltage rating of the output", ("voltage",), ("V",), _OUT, 0, 1e3),
     "output current": _Row("current rating of the output", ("current",), ("A",), _OUT, 0, 10),
-    "output reverse": _Row("reverse rating of the output", ("reverse",), ("V",), _OUT, 0.3, 60),
+    "output reverse": _Row(tr_later("reverse rating of the output"), ("reverse",), ("V",), _OUT, 0.3, 60),
     "output minimum": _Row("least current of the contact", ("minimum",), ("A",), _OUT, 0, 1),
-    "output saturation": _Row("drop of the closed output", ("saturation",), ("V",), _OUT, 0, 4, True),
-    "output leakage": _Row("leakage of the open output", ("leakage",), ("A",), _OUT, 0, 2e-3, True),
+    "output saturation": _Row(
+        tr_later("drop of the closed output"), ("saturation",), ("V",), _OUT, 0, 4, True,
+    ),
+    "output leakage": _Row(tr_later("leakage of the open output"), ("leakage",), ("A",), _OUT, 0, 2e-3, True),
 }  # fmt: skip
 """Widest ends are common practice, no source, where the line above them names none; they only say how far an
 unknown is followed, and never stand on paper."""
@@ -179,6 +186,28 @@ def label_voltage(label: str) -> float | None:
     return volts or None
 
 
+def _by_label(label: str | None) -> str:
+    return tr("its label {label}", label=label)
+
+
+_P = ParamSpec("_P")
+_R = TypeVar("_R")
+
+
+def _once(method: Callable[Concatenate[Figures, _P], _R]) -> Callable[Concatenate[Figures, _P], _R]:
+    """Work a figure out once for the same arguments: a mapping doesn't change."""
+
+    def once(self: Figures, /, *args: _P.args, **keywords: _P.kwargs) -> _R:
+        key = (method, args, *keywords.items())
+        if key not in self._known:
+            self._known[key] = method(self, *args, **keywords)
+        found: _R = self._known[key]
+        return found
+
+    update_wrapper(once, method)
+    return once
+
+
 class Figures:
     """The figures of one drive and what commands it; `control` is the name of a control's table."""
 
@@ -186,8 +215,7 @@ class Figures:
         self.mapping = read.mapping
         self.drive = drive
         self._source = read.source
-        self.of = cache(self._of)
-        self.rating = cache(self._rating)
+        self._known: dict[tuple[object, ...], Any] = {}
 
     # ---- reading ----
 
@@ -199,7 +227,8 @@ class Figures:
     def _key(self, *words: str) -> str:
         return "/".join((self.drive, *words))
 
-    def _of(self, what: str) -> Fact:
+    @_once
+    def of(self, what: str) -> Fact:
         """Return the figure called `what` in the table above."""
         row = _ROWS[what]
         return self._fact(what, row, self._text(row.path), row.path)
@@ -224,15 +253,9 @@ class Figures:
         except QuantityError as error:  # only a potentiometer's value, which the model leaves free
             return replace(unknown, ask=f'"{text}" {error}')
         low = 0.0 if row.up_to and low == high else low
+        line = self._source.line_of(*path)
         return replace(
-            unknown,
-            low=low,
-            high=high,
-            unit=unit,
-            origin=origin,
-            where=self.line(*path),
-            ask="",
-            line=self._source.line_of(*path),
+            unknown, low=low, high=high, unit=unit, origin=origin, where=self.line(*path), ask="", line=line
         )
 
     def default(self, key: str, what: str, low: float, high: float, where: str) -> Fact:
@@ -240,6 +263,7 @@ class Figures:
         row = _ROWS[what]
         return Fact(self._key(key), row.name, low, high, row.units[0], Origin.DEFAULT, where, row.path)
 
+    @_once
     def switched(self, control: str) -> SwitchedControl | None:
         """Return the switched control of that name; None when it is of another kind."""
         found = self.mapping.control(control)
@@ -247,10 +271,12 @@ class Figures:
 
     # ---- the drive's switch inputs ----
 
+    @_once
     def open_v(self, control: str) -> Fact:
         """Reading of the meter, switch open, signed: red lead on the input, black on its common."""
         return self._metered(control, "meter", "open voltage", "reading_v", "open")
 
+    @_once
     def closed_v(self, control: str) -> Fact:
         """The same with the switch closed."""
         return self._metered(control, "meter-closed", "closed voltage", "closed_v", "closed")
@@ -262,21 +288,15 @@ class Figures:
             index = self.mapping.metered.get((control, key))
             at = path if index is None else ("readings", index)
             line = self._source.line_of(*at)
+            where = self.line(*at)
             return Fact(
-                self._key(key, control),
-                name,
-                value,
-                value,
-                "V",
-                Origin.MEASURED,
-                self.line(*at),
-                path,
-                line=line,
+                self._key(key, control), name, value, value, "V", Origin.MEASURED, where, path, line=line
             )
         probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
+    @_once
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
         """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
@@ -297,6 +317,7 @@ class Figures:
             path=read[0].path, ask="", line=read[0].line,
         )  # fmt: skip
 
+    @_once
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
@@ -316,10 +337,12 @@ class Figures:
             where=current.where, path=current.path, ask="", line=current.line,
         )  # fmt: skip
 
+    @_once
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
+    @_once
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
@@ -349,6 +372,7 @@ class Figures:
         inputs = self.mapping.drive.inputs
         return inputs.type if inputs else None
 
+    @_once
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
@@ -390,12 +414,14 @@ class Figures:
         """Return what an output does while the controller starts; "unknown" where nobody says."""
         return self.given_of_output(control, "rest")[0] or "unknown"
 
-    def _rating(self, control: str, what: str) -> Fact:
+    @_once
+    def rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
         text, path = self.given_of_output(control, *row.path)
         return self._fact(f"{what}/{control}", row, text, path)
 
+    @_once
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
 
@@ -406,23 +432,25 @@ class Figures:
         to_minus = output is not None and (output.kind == "isolated" or output.joins == "minus")
         if given.is_known or not to_minus:
             return given
-        where = "data sheets of common optocouplers"
+        where = tr("data sheets of common optocouplers")
         return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
 
+    @_once
     def leakage(self, control: str) -> Fact:
         """What the open output lets through; by default up to what common optocouplers do."""
         given = self.rating(control, "output leakage")
         if given.is_known:
             return given
-        where = "data sheets of common optocouplers, taken to 60 °C"
+        where = tr("data sheets of common optocouplers, taken to 60 °C")
         return replace(given, low=0.0, high=LEAKAGE_DEFAULT_A, origin=Origin.DEFAULT, where=where, ask="")
 
+    @_once
     def reverse(self, control: str) -> Fact:
         """What an output bears the wrong way round; by default the least of common optocouplers."""
         given = self.rating(control, "output reverse")
         if given.is_known:
             return given
-        where = "the least of public data sheets of common optocouplers"
+        where = tr("the least of public data sheets of common optocouplers")
         low = high = REVERSE_DEFAULT_V
         return replace(given, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
 
@@ -433,7 +461,7 @@ class Figures:
         given, said = self.of("reference voltage"), label_voltage(label or "")
         if given.is_known or said is None:
             return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
 
     def feed_voltage(self, label: str) -> Fact:
         """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
@@ -442,7 +470,7 @@ class Figures:
             return replace(given, key=self._key("feed voltage", label))
         key = self._key("feed voltage", label)
         return replace(
-            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask=""
+            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask=""
         )
 
     def current_input(self) -> Fact:
@@ -475,7 +503,7 @@ class Figures:
         given = self.of("source compliance")
         if given.is_known:
             return given
-        where = "a current output drives 600 ohm (IEC 61131-2, by a handbook)"
+        where = tr("a current output drives 600 ohm (IEC 61131-2, by a handbook)")
         return replace(given, low=12.0, high=30.0, origin=Origin.DEFAULT, where=where, ask="")
 
     def source_resistance(self) -> Fact:
@@ -483,7 +511,7 @@ class Figures:
         given = self.of("source resistance")
         if given.is_known:
             return given
-        where = "an analog output that holds its voltage under load"
+        where = tr("an analog output that holds its voltage under load")
         return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
 
     def pulse_mean(self, share: float) -> Fact:
@@ -500,14 +528,14 @@ class Figures:
         said = label_voltage(label or "")
         if given.is_known or said is None:
             return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
 
     def source_load(self) -> Fact:
         """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
         given, speed = self.of("source load"), self.mapping.speed
         if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
             return given
-        where = "a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"
+        where = tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)")
         return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
 
     def pot_value(self) -> Fact:
@@ -534,6 +562,7 @@ class Figures:
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
+    @_once
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
@@ -563,16 +592,17 @@ class Figures:
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
+    @_once
     def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.
         """
-        row = _Row("resistance of one wire", (), ("ohm",), "", 0, 100)
+        row = _Row(tr_later("resistance of one wire"), (), ("ohm",), "", 0, 100)
         found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
         base = self._fact(f"wire/{cable}", row, None, per_km.path)
         if found is None:
-            where = "no cable given, its wires taken as nothing"
+            where = tr("no cable given, its wires taken as nothing")
             return replace(base, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where)
         index, entry = found
         length = self._fact(

@@ -13,7 +13,7 @@ from functools import cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use, Wire
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.events import (
     Controller,
@@ -111,6 +111,8 @@ class Installation:
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self._still = cache(self._unmoved)
+        self._fed = cache(self._drive_supplies)
+        self._wire = cache(self._joined)
         self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
         self.parts = {
             (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
@@ -194,8 +196,11 @@ class Installation:
         for wire in self.circuit.wires:
             if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
                 continue
-            ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
-            yield resistor(("wire", wire.number), wire.near, place.get(wire.number, wire.far), ohm)
+            yield self._wire(wire, place.get(wire.number, wire.far))
+
+    def _joined(self, wire: Wire, far: Terminal) -> Element:
+        ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+        return resistor(("wire", wire.number), wire.near, far, ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -262,11 +267,13 @@ class Installation:
 
     def _supplies(self, event: Event) -> Iterator[Element]:
         if event.drive_on:
-            for drive in self.figures:
-                yield from self._input_supplies(drive)
-                yield from self._reference(drive)
+            yield from self._fed()
         if event.controller in (Controller.ON, Controller.STARTING):
             yield from self._controller_supplies()
+
+    def _drive_supplies(self) -> tuple[Element, ...]:
+        each = ((*self._input_supplies(drive), *self._reference(drive)) for drive in self.figures)
+        return tuple(chain.from_iterable(each))
 
     def _input_supplies(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]
@@ -368,7 +375,7 @@ class Installation:
                 yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
                 figures = self.figures[part.drive]
-                ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
+                ohm = self.figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
                 yield resistor(
                     ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
                 )

@@ -114,7 +114,7 @@ def _alike_once(facts: Iterable[Fact]) -> tuple[Fact, ...]:
 
 def _ends(answer: Answer, unit: str) -> tuple[float, float]:
     """Return how far an answer goes, what is nothing to a meter as 0."""
-    low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in answer[:2])
+    low, high = (0.0 if abs(end) < _FLOOR[unit] else end for end in (answer.low, answer.high))
     return low, high
 
 

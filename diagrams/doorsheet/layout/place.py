@@ -14,7 +14,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal, Use
 from doorsheet.layout.order import Ordering
 from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
-from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm
+from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm, way_mm
 from doorsheet.layout.spines import edge_rows, spine, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 
@@ -44,6 +44,7 @@ class Widths:
     plate: int
     near_ring: bool
     far_ring: bool
+    way: int  # parts drawn in a wire's way, with their plates
     rail: int  # 0: there is none
     tracks: int
     right_cell: int
@@ -67,7 +68,7 @@ class Widths:
         """Between the clamps of the two sides."""
         rings = RING_STEPS * (self.near_ring + self.far_ring)
         bent = (self.plate + 3 if self.far_plates else 1) + 2 * self.tracks if self.tracks else 1
-        return 1 + self.plate + rings + self.rail + bent + 1
+        return 1 + self.plate + rings + self.way + self.rail + bent + 1
 
     @property
     def total(self) -> int:
@@ -101,7 +102,9 @@ def widths(
     ]
     near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
     plates = [
-        measure(plate_text(wire, circuit, size), size.text, True) for wire in (*circuit.wires, *circuit.stubs)
+        measure(plate_text(each, circuit, size), size.text, True)
+        for wire in (*circuit.wires, *circuit.stubs)
+        for each in (wire.conductors if circuit.in_line else (wire,))
     ]
     inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
     buses = any(len(cluster.parts) > 1 for cluster in ordering.left) or bool(joins)
@@ -117,6 +120,7 @@ def widths(
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(near_end for near_end, _ in rings.values()),
         far_ring=any(far_end for _, far_end in rings.values()),
+        way=_steps(max((way_mm(wire, circuit, size, measure) for wire in circuit.wires), default=0.0)),
         rail=_rail_steps(circuit, size, measure),
         tracks=tracks,
         right_cell=_steps(strip.columns.width),
@@ -196,7 +200,8 @@ def set_columns(least: Widths, width: int) -> Columns:
     label = near + 1 + slack // 4 + math.ceil(least.plate / 2)
     after_label = label + least.plate // 2 + 1
     near_ring = after_label + 1 if least.near_ring else None
-    rail_start = after_label + (RING_STEPS if least.near_ring else 0)
+    way_start = after_label + (RING_STEPS if least.near_ring else 0)
+    rail_start = way_start + least.way
     channel_start = rail_start + least.rail
     words_start = far - 1
     far_ring = words_start - 2 if least.far_ring else None
@@ -213,6 +218,7 @@ def set_columns(least: Widths, width: int) -> Columns:
         near=near,
         label=label,
         near_ring=near_ring,
+        way=way_start,
         rail=rail_start + least.rail // 2 if least.rail else None,
         first_track=first_track,
         far_ring=far_ring,

@@ -172,6 +172,7 @@ class Columns(NamedTuple):
     near: int  # clamps of the left cells
     label: int  # middle of the wire labels
     near_ring: int | None  # screens at the controller's end
+    way: int  # where parts in a wire's way begin
     rail: int | None  # middle of the terminal rail's cells
     first_track: int
     far_ring: int | None

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final
+from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Rail, ScreenRound, Wire
-from doorsheet.layout.plan import Size
+from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire
+from doorsheet.layout.plan import MeasureText, Size
+from doorsheet.trade.language import tr
 
 __all__ = [
+    "GLYPH_MM",
     "MOVED_MARK",
+    "PLATE_PAD_MM",
     "RAIL_BRIDGE_MM",
+    "WAY_GAP_MM",
+    "WayCell",
     "marked",
     "name_lines",
     "plate_text",
     "rail_cell_mm",
     "screen_text",
+    "way_cell",
+    "way_mm",
 ]
 
 MOVED_MARK: Final = "◆"
@@ -42,19 +48,67 @@ def marked(number: str, circuit: Circuit) -> str:
 
 def plate_text(wire: Wire, circuit: Circuit, size: Size) -> str:
     """Return what stands on a wire: its number, the letters of its colour, and its name where room is."""
-    words = [*wire.way, wire.number, wire.colour.letters]
-    if size.colour_words and not wire.way:
+    words = [wire.number, wire.colour.letters]
+    if wire.way and not circuit.in_line:
+        for on in reversed(wire.way):
+            words = [on.wire.number, on.wire.colour.letters, f"[{on.part.name}]", *words]
+    elif size.colour_words and not wire.way:
         from doorsheet.trade.colours import display_name
 
         words.append(display_name(wire.colour))
     return " ".join([*words, MOVED_MARK] if wire.number in circuit.moved else words)
 
 
+PLATE_PAD_MM: Final = 2.4
+"""A plate is so much wider than its text."""
+WAY_GAP_MM: Final = 3.0
+"""Of a wire left and right of each plate and each part in line."""
+_PAD_MM: Final = 1.7
+_SPACE_MM: Final = 0.9
+GLYPH_MM: Final = 6.0
+"""Room of the symbol in such a part's cell."""
+
+
+class WayCell(NamedTuple):
+    """A part drawn in a wire's way: a cell with a clamp at either end, words, and its symbol among them."""
+
+    words: tuple[tuple[float, str, bool], ...]  # each begins so many mm from the left edge; bold or not
+    symbol: float  # where its symbol begins
+    width: float
+
+
+def way_cell(on: OnWay, cap_mm: float, measure: MeasureText) -> WayCell:
+    """Return what stands in the cell of a part on the way, and where; a resistor's ends are alike."""
+    part, end = on.part, _PAD_MM
+    symbol, words = 0.0, list[tuple[float, str, bool]]()
+    ends = [label.label.removeprefix(f"{part.name}:") for label in (on.wire.far, on.leaves)]
+    resistor = part.kind is PartKind.RESISTOR
+    for word in (part.name, "", part.rating) if resistor else (ends[0], part.name, "", ends[1]):
+        if word:
+            words.append((end, word, word == part.name))
+            end += measure(word, cap_mm, word == part.name) + _SPACE_MM
+        else:
+            symbol, end = end, end + GLYPH_MM + _SPACE_MM
+    return WayCell(tuple(words), symbol, end - _SPACE_MM + _PAD_MM)
+
+
+def way_mm(wire: Wire, circuit: Circuit, size: Size, measure: MeasureText) -> float:
+    """Return the room that parts in a wire's way take, with the plates between and after them; mm."""
+    if not circuit.in_line:
+        return 0.0
+    cells = (way_cell(on, size.text, measure).width for on in wire.way)
+    plates = (
+        measure(plate_text(each, circuit, size), size.text, True) + PLATE_PAD_MM
+        for each in wire.conductors[1:]
+    )
+    return sum(cells) + sum(plates) + 2 * len(wire.way) * WAY_GAP_MM
+
+
 RAIL_BRIDGE_MM: Final = 3.8
 """Room in each cell for bridges, right of its number, where the rail has any."""
 
 
-def rail_cell_mm(rail: Rail, cap_mm: float, measure: Callable[[str, float, bool], float]) -> float:
+def rail_cell_mm(rail: Rail, cap_mm: float, measure: MeasureText) -> float:
     """Return the width of every cell of a terminal rail: number, clamps, bridges; mm."""
     numbers = (measure(str(number), cap_mm, True) for _, number in rail.terminals)
     return max(numbers, default=0.0) + 4.2 + (RAIL_BRIDGE_MM if rail.bridges else 0.0)
@@ -63,8 +117,12 @@ def rail_cell_mm(rail: Rail, cap_mm: float, measure: Callable[[str, float, bool]
 def screen_text(screen: ScreenRound) -> str:
     """Return the words under a screen: at which end it is earthed, and only there."""
     at = f" ({screen.terminal})" if screen.terminal else ""
-    if screen.earthed == "both":
-        return f"screen: earthed at both ends{at}"
-    if screen.earthed == "none":
-        return "screen: earthed nowhere"
-    return f"screen: {screen.earthed} end only{at}"
+    match screen.earthed:
+        case "both":
+            return tr("screen: earthed at both ends") + at
+        case "none":
+            return tr("screen: earthed nowhere")
+        case "drive":
+            return tr("screen: drive end only") + at
+        case _:
+            return tr("screen: controller end only") + at

@@ -1,20 +1,22 @@
 """What stands between a frame and the drive, in the wire: contacts on the machine, resistors, converters.
 
 A layout knows wires that go from a frame to the drive.  So the conductors on the way to one drive's
-terminal become one strand, whose plate names each conductor and each part in their order; which terminals
-they have there, and conductors that go elsewhere (a converter's supply), are said in words.
+terminal become one strand, with each conductor and each part in their order: drawn in line, or where a
+paper has no room for that named on its plate.  Conductors that go elsewhere (a converter's supply) are
+said in words.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Terminal, Wire
 from doorsheet.layout.spines import joins_of
 
-__all__ = ["strands"]
+__all__ = ["named", "on_ways", "strands"]
 
 _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 """Which pin of a part on the way a conductor goes on from, and which it comes in by."""
@@ -23,7 +25,8 @@ _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 def strands(circuit: Circuit) -> Circuit:
     """Return the circuit with one wire for each way to the drive, and words for what that leaves out.
 
-    Returns that are joined on the rail end there.
+    Parts on the way are drawn in line; `named` says them in words instead.  Returns that are
+    joined on the rail end there.
     """
     rail = circuit.rail
     if rail is not None and rail.bridges and not circuit.stubs:
@@ -35,19 +38,15 @@ def strands(circuit: Circuit) -> Circuit:
     if not parts and not elsewhere:
         return replace(circuit, joins=joins)
     ways = [_way(circuit, parts, wire) for wire in circuit.wires if wire.far.block is BlockKind.DRIVE]
-    moved = {way[-1].number for way in ways if any(wire.number in circuit.moved for wire in way)}
-    told = {wire.number for way in ways if len(way) > 1 for wire in way}
-    looped = [join.wire for join in joins if join.wire is not None]
-    elsewhere = [wire for wire in elsewhere if wire not in looped]
+    drawn = [join.wire for join in joins] + [wire for way in ways for wire in way]
+    elsewhere = [wire for wire in elsewhere if wire not in drawn]
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.kind is not BlockKind.FIELD),
         parts=tuple(part for part in circuit.parts if part not in parts),
-        wires=tuple(_strand(circuit, parts, way) for way in ways),
-        moved=circuit.moved | moved,
+        wires=tuple(_strand(parts, way) for way in ways),
         joins=joins,
-        aside=tuple(wire for wire in circuit.wires if wire.number in told or wire in elsewhere),
-        told=tuple(_named(part) for part in parts),
+        aside=tuple(elsewhere),
     )
 
 
@@ -73,13 +72,25 @@ def _into(parts: list[Part], terminal: Terminal) -> Terminal | None:
     return None
 
 
-def _strand(circuit: Circuit, parts: list[Part], way: tuple[Wire, ...]) -> Wire:
-    """Return a way as one wire; what stands on it before the last conductor is in `way`."""
-    names = {pin.terminal: part.name for part in parts for pin in part.pins}
-    before: list[str] = []
-    for wire in way[:-1]:
-        before += [f"{wire.number} {wire.colour.letters}", f"[{names[wire.far]}]"]
-    return way[-1]._replace(near=way[0].near, way=tuple(before))
+def named(circuit: Circuit) -> Circuit:
+    """Return a circuit of strands with what is on the way in words, where a drawing has no room for it."""
+    ways = [wire for wire in circuit.wires if wire.way]
+    moved = {way.number for way in ways if any(wire.number in circuit.moved for wire in way.conductors)}
+    told = tuple(wire for way in ways for wire in way.conductors)
+    return replace(circuit, in_line=False, moved=circuit.moved | moved, aside=(*circuit.aside, *told))
+
+
+def _strand(parts: list[Part], way: tuple[Wire, ...]) -> Wire:
+    """Return a way as one wire, with what stands on it before the last conductor."""
+    at = {pin.terminal: part for part in parts for pin in part.pins}
+    before = tuple(OnWay(wire, at[wire.far], after.near) for wire, after in pairwise(way))
+    return way[-1]._replace(near=way[0].near, way=before)
+
+
+def on_ways(circuit: Circuit) -> Iterator[str]:
+    """Yield in words what each part is that stands in the way of the wires shown."""
+    parts = dict.fromkeys(on.part for wire in circuit.wires for on in wire.way)
+    yield from (_named(part) for part in parts)
 
 
 def _named(part: Part) -> str:

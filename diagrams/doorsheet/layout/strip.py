@@ -212,7 +212,7 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     for part in circuit.parts:
         ends = [pin.terminal for pin in part.pins]
         if part.kind is PartKind.RESISTOR and terminal == ends[0]:
-            said.append(f"{part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
+            said.append(f"fit {part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
         said.append("no wire")

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
-from functools import cache
+from collections.abc import Hashable, Iterable
+from functools import cached_property
+from itertools import chain
 from math import inf, nan
-from typing import NamedTuple
 
 from doorsheet.network.blocks import Blocks
 from doorsheet.network.elements import Element, Figure, Node
@@ -19,59 +19,96 @@ _MOST_V = 1e3
 _MOST_A = 1e3
 
 
-class More(NamedTuple):
-    """What else there is to say of an answer than how far it goes."""
+class Outcome:
+    """One question that can't be parted, worked out: where the reading is least and most, and what holds it.
 
-    nominal: float
-    missing: Callable[[], tuple[str, ...]] = tuple
-    floating: bool = False
-    conflict: tuple[Hashable, ...] = ()
-    movers: Callable[[], tuple[str, ...]] = tuple
-
-
-class Answer(NamedTuple):
-    """A voltage (V) or current (A): from `low` to `high` over all that its figures can be.
-
-    All but these two is worked out when it is asked for.
+    All but how far it goes is worked out when it is asked for.
     """
 
-    low: float
-    high: float
-    more: Callable[[], More]
+    def __init__(self, question: Question) -> None:
+        """Find the outermost points."""
+        self._question = question
+        self._least, self._most = question.outermost()
+        self._middle = question.at(0.5)
+        self._ats = self._least, self._middle, self._most
+        readings = [question.read(at) for at in self._ats]
+        self.low, self.nominal, self.high = min(readings), readings[1], max(readings)
+
+    @cached_property
+    def missing(self) -> tuple[str, ...]:
+        """Names of what nobody gave and moves it."""
+        unknown = self._question.unknown_movers(self._least, self._most)
+        return tuple(figure.name for figure in self._question.figures if figure.name in unknown)
+
+    @cached_property
+    def floating(self) -> bool:
+        """Whether hardly anything holds two nodes against each other; the unknowns say by what."""
+        shares = (0.5, 0.0, 1.0)
+        return any(_floats(self._question, self._question.unknowns_at(self._middle, at)) for at in shares)
+
+    @cached_property
+    def conflict(self) -> tuple[Hashable, ...]:
+        """Keys of the elements that carry or bear what nothing can."""
+        question, keys = self._question, dict[Hashable, None]()
+        for at in self._ats:
+            points = question.points(question.unknowns_at(at, 0.5))
+            for probe, point in zip(question.probes, points, strict=True):
+                keys.update(dict.fromkeys(_beyond(probe.block, point)))
+        return tuple(keys)
+
+    @cached_property
+    def moved_by(self) -> tuple[str, ...]:
+        """The given figures that move it."""
+        movers = self._question.given_movers(self._ats)
+        elements = chain.from_iterable(probe.block.elements for probe in self._question.probes)
+        figures = chain.from_iterable(element.figures for element in elements)
+        return tuple(dict.fromkeys(f.name for f in figures if f.known and f.name in movers))
+
+
+class Answer:
+    """A voltage (V) or current (A): from `low` to `high` over all that its figures can be."""
+
+    __slots__ = ("_apart", "_outcomes", "high", "low")
+
+    def __init__(self, outcomes: tuple[Outcome, ...], apart: bool = False) -> None:
+        """Add what has no ranging figure in common; `apart`: nothing joins the two nodes."""
+        self._outcomes, self._apart = outcomes, apart
+        self.low = -inf if apart else sum(one.low for one in outcomes)
+        self.high = inf if apart else sum(one.high for one in outcomes)
 
     @property
     def nominal(self) -> float:
         """The figure with every quantity at its middle."""
-        return self.more().nominal
+        return nan if self._apart else sum(one.nominal for one in self._outcomes)
 
     @property
     def missing(self) -> tuple[str, ...]:
         """Names of what nobody gave and moves it by more than a thousandth."""
-        return self.more().missing()
+        return tuple(dict.fromkeys(name for one in self._outcomes for name in one.missing))
 
     @property
     def known(self) -> bool:
         """Whether nothing is missing, and something holds it."""
-        return not self.missing and self.low > -inf
+        return not self._apart and not self.missing
 
     @property
     def floating(self) -> bool:
         """Whether it is held by more than 30 megohm, so that the figure means nothing."""
-        return self.more().floating
+        return self._apart or any(one.floating for one in self._outcomes)
 
     @property
     def conflict(self) -> tuple[Hashable, ...]:
         """Keys of elements that contradict each other; no circuit exists, and the figure means nothing."""
-        return self.more().conflict
+        return tuple(dict.fromkeys(key for one in self._outcomes for key in one.conflict))
 
     @property
     def moved_by(self) -> tuple[str, ...]:
         """The given figures that move it."""
-        return self.more().movers()
+        return tuple(dict.fromkeys(name for one in self._outcomes for name in one.moved_by))
 
 
-_NOTHING = Answer(0.0, 0.0, lambda: More(0.0))
-_APART = Answer(-inf, inf, lambda: More(nan, floating=True))
+_NOTHING = Answer(())
+_APART = Answer((), apart=True)
 
 
 class Memory:
@@ -79,7 +116,7 @@ class Memory:
 
     def __init__(self) -> None:
         self._blocks: dict[tuple[Element, ...], Block] = {}
-        self._answers: dict[tuple[Probe, ...], Answer] = {}
+        self._outcomes: dict[tuple[Probe, ...], Outcome] = {}
 
     def __len__(self) -> int:
         """Count the blocks."""
@@ -97,11 +134,11 @@ class Memory:
             found = self._blocks[elements] = Block(elements)
         return found
 
-    def answer(self, probes: tuple[Probe, ...]) -> Answer:
-        """Answer a question, unless it was answered before."""
-        found = self._answers.get(probes)
+    def outcome(self, probes: tuple[Probe, ...]) -> Outcome:
+        """Work out a question, unless it was before."""
+        found = self._outcomes.get(probes)
         if found is None:
-            found = self._answers[probes] = _answer(Question(probes))
+            found = self._outcomes[probes] = Outcome(Question(probes))
         return found
 
 
@@ -141,13 +178,13 @@ class Network:
         for number, start, end in way:
             block = self.memory.block(self._members[number])
             probes.append(Probe(block, block.numbers[self._names[start]], block.numbers[self._names[end]]))
-        return _sum([self.memory.answer(group) for group in _groups(probes)])
+        return Answer(tuple([self.memory.outcome(group) for group in _groups(probes)]))
 
     def current(self, key: Hashable) -> Answer:
         """Give the current through an element, from its first node to its second. Raises KeyError."""
         block = self.memory.block(self._members[self._blocks.of[self._index[key]]])
         index = block.index_of[key]
-        return self.memory.answer((Probe(block, *block.ends[index], index),))
+        return Answer((self.memory.outcome((Probe(block, *block.ends[index], index),)),))
 
 
 def _refuse_two_of_a_name(elements: Iterable[Element]) -> None:
@@ -173,70 +210,9 @@ def _groups(probes: list[Probe]) -> list[tuple[Probe, ...]]:
     return [tuple(members) for _, members in groups]
 
 
-def _sum(answers: list[Answer]) -> Answer:
-    """Add answers that have no ranging figure in common."""
-    if len(answers) == 1:
-        return answers[0]
-
-    def names(tuples: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(name for names in tuples for name in names))
-
-    @cache
-    def more() -> More:
-        return More(
-            sum(a.nominal for a in answers),
-            cache(lambda: names(a.missing for a in answers)),
-            any(a.floating for a in answers),
-            tuple(dict.fromkeys(key for a in answers for key in a.conflict)),
-            cache(lambda: names(a.moved_by for a in answers)),
-        )
-
-    return Answer(sum(a.low for a in answers), sum(a.high for a in answers), more)
-
-
-def _answer(question: Question) -> Answer:
-    """Work out one question that can't be parted."""
-    least, most = question.outermost()
-    middle = question.at(0.5)
-    readings = [question.read(at) for at in (least, middle, most)]
-
-    @cache
-    def moved_by() -> tuple[str, ...]:
-        movers = question.given_movers((least, middle, most))
-        figures = (f for probe in question.probes for e in probe.block.elements for f in e.figures if f.known)
-        return tuple(dict.fromkeys(f.name for f in figures if f.name in movers))
-
-    @cache
-    def missing() -> tuple[str, ...]:
-        unknown = question.unknown_movers(least, most)
-        return tuple(figure.name for figure in question.figures if figure.name in unknown)
-
-    @cache
-    def more() -> More:
-        return More(
-            readings[1],
-            missing,
-            any(_floats(question, question.unknowns_at(middle, share)) for share in (0.5, 0.0, 1.0)),
-            _conflict(question, (question.unknowns_at(at, 0.5) for at in (least, middle, most))),
-            moved_by,
-        )
-
-    return Answer(min(readings), max(readings), more)
-
-
 def _floats(question: Question, at: Values) -> bool:
-    """Say whether two nodes are held against each other by hardly anything; the unknowns say by what."""
     pairs = zip(question.probes, question.points(at), strict=True)
     return any(probe.through < 0 and probe.held_ohm(point) > _FLOATING_OHM for probe, point in pairs)
-
-
-def _conflict(question: Question, points: Iterable[Values]) -> tuple[Hashable, ...]:
-    """Name the elements that carry or bear what nothing can."""
-    keys: dict[Hashable, None] = {}
-    for at in points:
-        for probe, point in zip(question.probes, question.points(at), strict=True):
-            keys.update(dict.fromkeys(_beyond(probe.block, point)))
-    return tuple(keys)
 
 
 def _beyond(block: Block, point: Point) -> list[Hashable]:

@@ -58,6 +58,8 @@ class Question:
 
     def _gather_open(self) -> list[list[int]]:
         """Give the figures whose sign isn't certain; resistances in series count as one, being a sum."""
+        if None not in self._signs:
+            return []
         places = {figure.name: i for i, figure in enumerate(self.figures)}
         groups = [
             [places[name] for name in names if self._signs[places[name]] is None]
@@ -211,15 +213,18 @@ class Question:
         Each is turned alone at both outermost points, and one after another on the way from one to the other
         and back.
         """
-        unknown = [i for i, figure in enumerate(self.figures) if not figure.known]
-        steps = []
+        # what has no way to the reading moves nothing
+        unknown = [i for i, figure in enumerate(self.figures) if not figure.known and self._signs[i] != 0]
+        found = set[int]()
         for start, end in ((least, most), (most, least)):
-            steps += [(i, start, other) for i in unknown for other in self._neighbours(start, (i,))]
+            way = start
             for i in unknown:
-                turned = (*start[:i], end[i], *start[i + 1 :])
-                steps.append((i, start, turned))
-                start = turned
-        return {self.figures[i].name for i, a, b in steps if a != b and self.moved(a, b)}
+                turned = (*way[:i], end[i], *way[i + 1 :])
+                steps = (*((start, other) for other in self._neighbours(start, (i,))), (way, turned))
+                if i not in found and any(a != b and self.moved(a, b) for a, b in steps):
+                    found.add(i)
+                way = turned
+        return {self.figures[i].name for i in found}
 
     def given_movers(self, ats: Sequence[Values]) -> set[str]:
         """Name the given figures that move the reading by a thousandth, by the adjoint at some points.

@@ -9,9 +9,10 @@ so it ends at the one solution (Li and Swetits 1997 prove it of such functions).
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations
+from operator import itemgetter
 from typing import NamedTuple
 
 from doorsheet.network.curves import Curve
@@ -123,7 +124,8 @@ class Block:
         self.plan = _plan(tuple(self.ends))
         self._points: dict[Values, Point] = {}
         self._shifts: dict[Values, list[Shift]] = {}
-        self._made: list[dict[Values, Curve]] = [{} for _ in elements]
+        self._made: list[dict[object, Curve]] = [{} for _ in elements]
+        self._picks = [_picker([use for use in uses if use >= 0]) for uses in self.uses]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
         self._fixed = self._at_least()
         self._last = [0.0] * len(elements)
@@ -156,8 +158,7 @@ class Block:
 
     def curve(self, index: int, values: Values) -> Curve:
         """Give the curve of one element."""
-        own = tuple([values[use] for use in self.uses[index] if use >= 0])
-        made = self._made[index]
+        made, own = self._made[index], self._picks[index](values)
         found = made.get(own)
         if found is None:
             found = made[own] = self.elements[index].shape.curve(*self.own(index, values))
@@ -189,13 +190,11 @@ class Block:
         """Solve with every curve replaced by the line of one piece."""
         lines = [0.0] * self.plan.lines
         inflow = [0.0] * len(self.numbers)
-        line_of = self.plan.line_of
-        for index, (curve, piece) in enumerate(zip(curves, pieces, strict=True)):
-            lines[line_of[index]] += curve.slopes[piece]
-            a, b = self.ends[index]
-            offset = curve.offsets[piece]
-            inflow[a] -= offset
-            inflow[b] += offset
+        for (a, b), line, curve, piece in zip(self.ends, self.plan.line_of, curves, pieces, strict=True):
+            lines[line] += curve.slopes[piece]
+            if offset := curve.offsets[piece]:
+                inflow[a] -= offset
+                inflow[b] += offset
         sums = []
         for node, rays, meshes in self.plan.stars:
             total = 0.0
@@ -294,6 +293,11 @@ class Probe(NamedTuple):
         if self.through >= 0:
             follows[self.through] += 1.0
         return follows
+
+
+def _picker(places: list[int]) -> Callable[[Values], object]:
+    """Return what picks some of the values, to know a curve by."""
+    return itemgetter(*places) if places else lambda values: None
 
 
 def _drives(element: Element) -> bool:

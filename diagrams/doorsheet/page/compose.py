@@ -15,12 +15,13 @@ from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import without
-from doorsheet.layout.strands import strands
+from doorsheet.layout.strands import named, strands
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit
+from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.paper import PAPERS, Paper, paper_named
 
 __all__ = ["PaperError", "compose"]
@@ -66,14 +67,14 @@ def compose(
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
 
 
-_NO_ROOM: Final = "Notes have no room on this sheet: they stand in the mapping that it carries."
+_NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
 
 
 def _with_fewer_words(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
     """Yield what is to be drawn, and what of it where free text leaves no room; the sheet says so."""
     yield circuit, mapping
     if mapping.sheet.notes or any(link.note for link in circuit.links):
-        sheet = mapping.sheet.model_copy(update={"notes": (_NO_ROOM,)})
+        sheet = mapping.sheet.model_copy(update={"notes": (tr(_NO_ROOM),)})
         links = tuple(link._replace(note="") for link in circuit.links)
         yield replace(circuit, links=links), mapping.model_copy(update={"sheet": sheet})
 
@@ -90,10 +91,13 @@ def _asked(
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
     asked = [Asked(mapping, findings, binding, way) for way in ways]
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
-    circuit = strands(circuit)
-    # what a paper has no room to draw at the frames' edge it may still say in words
-    said = (without(circuit, circuit.joins),) if circuit.joins else ()
-    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in (circuit, *said)]
+    said = [strands(circuit)]
+    # what a paper has no room to draw in the way or at the frames' edge it may still say in words
+    if any(wire.way for wire in said[0].wires):
+        said.append(named(said[0]))
+    if said[0].joins:
+        said += [without(one, one.joins) for one in said]
+    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in said]
     return wholes, asked
 
 
@@ -204,7 +208,7 @@ def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, 
 def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]:
     """Return the findings about wires or terminals of this sheet; those about none stand on the first."""
     circuit = part.circuit
-    wires = {wire.number for wire in circuit.wires}
+    wires = {wire.number for wire in circuit.conductors}
     terminals = {entry.terminal.label for entry in circuit.strip}
     terminals |= {pin.terminal.label for each in circuit.parts for pin in each.pins}
 

@@ -12,9 +12,11 @@ from doorsheet.page.boxes import line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
 from doorsheet.page.findings import Told, flag_mm, flags
 from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
+from doorsheet.page.in_line import way_end
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
 from doorsheet.page.surroundings import extra_words, label_on, stage_words
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["finished_page"]
@@ -52,7 +54,7 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{asked.mapping.machine}: drive control wiring, {stage_words(circuit)}",
+        title=f"{asked.mapping.machine}: {tr('drive control wiring, {stage}', stage=stage_words(circuit))}",
         description=described,
         source_name=circuit.source.name,
         source_text=circuit.source.text,
@@ -132,17 +134,17 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
 def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
     columns, size = at.plan.columns, at.plan.size
-    half = at.measure(plate_text(at.circuit.wire(route.wire), at.circuit, size), size.text, True) / 2 + 1.2
+    wire = at.circuit.wire(route.wire)
+    half = at.measure(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
+    begins = way_end(at, wire) if wire.way and at.circuit.in_line else at.x(columns.label) + half
     first, last, to = route.corners[0], route.corners[-1], at.x(route.corners[-1].col) - 2.9
     near = [at.x(col) for col in (columns.near_ring, columns.rail) if col is not None]
-    free = [
-        (at.x(columns.label) + half, min([at.x(route.corners[1].col) - 2.9, *(x - 9.0 for x in near)]), first)
-    ]
+    free = [(begins, min([at.x(route.corners[1].col) - 2.9, *(x - 9.0 for x in near)]), first)]
     if columns.far_ring is not None:
         to = at.x(columns.far_ring) - 3.0
     if route.straight:
         after = [at.rail_x + 9.0] if columns.rail is not None else []
-        free = [(max([at.x(columns.label) + half, *after]), to, last)]
+        free = [(max([begins, *after]), to, last)]
     elif columns.far_label is not None:
         plate = at.x(columns.far_label)
         free += [(at.x(route.corners[-2].col) + 1.0, plate - half, last), (plate + half, to, last)]
@@ -156,9 +158,12 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
 
 def _described(circuit: Circuit, crossings: Crossings) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}"
-        f"{circuit.through(wire.number)}, {wire.job}"
-        for wire in circuit.wires
-    )
+        tr(
+            "wire {wire} from {near} to {far}, {job}",
+            wire=f"{wire.number} {wire.colour.letters}", near=wire.near.full,
+            far=f"{wire.far.full}{circuit.through(wire.number)}", job=wire.job,
+        )
+        for wire in circuit.conductors
+    )  # fmt: skip
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""
-    return f"Reduced control schematic. {wires}.{accepted}"
+    return f"{tr('Reduced control schematic.')} {wires}.{accepted}"

@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
-from doorsheet.layout.plate_words import name_lines, plate_text
+from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
 from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
@@ -23,24 +23,22 @@ from doorsheet.page.findings import disc
 from doorsheet.page.left_parts import name_row, source_centre
 from doorsheet.page.places import Places
 
-__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "names", "plate", "plates", "strip_row"]
+__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "far_plate", "names", "plate", "strip_row"]
 
 PLATE_HEIGHT_MM: Final = 4.6
 
 
-def plates(at: Places, wire: Wire, route: WireRoute) -> Iterator[Item]:
-    """Yield the number plates of one wire: one, or one at each end where it bends."""
-    columns = at.plan.columns
-    yield from plate(at, wire, at.x(columns.label), at.y(route.corners[0].row))
-    if not route.straight and columns.far_label is not None:
-        yield from plate(at, wire, at.x(columns.far_label), at.y(route.corners[-1].row))
+def far_plate(at: Places, wire: Wire, route: WireRoute) -> Iterator[Item]:
+    """Yield the second number plate of a wire that bends, at its drive's end."""
+    if not route.straight and at.plan.columns.far_label is not None:
+        yield from plate(at, wire, at.x(at.plan.columns.far_label), at.y(route.corners[-1].row))
 
 
 def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     """Yield one plate with its middle at (x, y)."""
     cap = at.plan.size.text
     content = plate_text(wire, at.circuit, at.plan.size)
-    width = at.measure(content, cap, True) + 2.4
+    width = at.measure(content, cap, True) + PLATE_PAD_MM
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)

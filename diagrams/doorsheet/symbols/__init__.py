@@ -9,6 +9,7 @@ from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Box, Symbol
 from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
+from doorsheet.symbols.in_line import InLine
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
@@ -26,6 +27,7 @@ __all__ = [
     "Earth",
     "FreeWire",
     "HandSwitch",
+    "InLine",
     "IsolatedOutput",
     "LinkBar",
     "LinkBracket",

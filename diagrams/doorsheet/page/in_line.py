@@ -1,0 +1,97 @@
+"""Parts in a wire's way: contacts of a chain, a series resistor, a converter (page room).
+
+Each is a cell between two clamps, as on a rail; the conductors before, between and behind have their own
+numbers and colours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from doorsheet.circuit.parts import OnWay, Part, PartKind, Wire
+from doorsheet.layout.plate_words import PLATE_PAD_MM, WAY_GAP_MM, WayCell, plate_text, way_cell, way_mm
+from doorsheet.page.display import Item
+from doorsheet.page.places import Places
+
+if TYPE_CHECKING:
+    from doorsheet.symbols import Symbol
+    from doorsheet.symbols.in_line import InLineKind
+
+__all__ = ["cells", "cut", "plates_at", "way_end", "words"]
+
+Way = tuple[tuple[float, float], ...]
+
+
+class _Placed(NamedTuple):
+    on: OnWay
+    cell: WayCell
+    x: float  # of its left edge, mm
+    plate: float  # middle of the plate behind it
+
+
+def _placed(at: Places, wire: Wire) -> Iterator[_Placed]:
+    if not at.circuit.in_line:
+        return
+    x, cap = at.x(at.plan.columns.way), at.plan.size.text
+    for on, (_, behind) in zip(wire.way, pairwise(wire.conductors), strict=True):
+        cell = way_cell(on, cap, at.measure)
+        wide = at.measure(plate_text(behind, at.circuit, at.plan.size), cap, True) + PLATE_PAD_MM
+        plate = x + cell.width + WAY_GAP_MM
+        yield _Placed(on, cell, x, plate + wide / 2)
+        x = plate + wide + WAY_GAP_MM
+
+
+def way_end(at: Places, wire: Wire) -> float:
+    """Return where what is drawn in a wire's way ends, mm; where it would begin if there is nothing."""
+    return at.x(at.plan.columns.way) + way_mm(wire, at.circuit, at.plan.size, at.measure)
+
+
+def plates_at(at: Places, wire: Wire) -> Iterator[tuple[Wire, float]]:
+    """Yield the conductors behind the first, each with the middle of its plate, mm."""
+    yield from zip(wire.conductors[1:], (placed.plate for placed in _placed(at, wire)), strict=False)
+
+
+def cut(at: Places, wire: Wire, points: Way) -> Iterator[tuple[Wire, Way]]:
+    """Yield each conductor of a wire with its piece of the way `points`, mm, y up."""
+    conductors = iter(wire.conductors if at.circuit.in_line else (wire,))
+    for _, cell, x, _ in _placed(at, wire):
+        row = points[0][1]
+        yield next(conductors), (points[0], (x, row))
+        points = ((x + cell.width, row), *points[1:])
+    yield next(conductors), points
+
+
+def cells(at: Places, wire: Wire, row_mm: float) -> Iterator[Symbol]:
+    """Yield the parts' cells; `row_mm` is the wire's row."""
+    from doorsheet.symbols import InLine
+
+    for on, cell, x, _ in _placed(at, wire):
+        yield InLine(cell.width, cell.symbol, _kind(on.part), origin=_origin(on)).at((x, -row_mm))
+
+
+def words(at: Places, wire: Wire, row_mm: float) -> Iterator[tuple[str, tuple[Item, ...]]]:
+    """Yield what is written in each, after the `origin` of its symbol."""
+    cap = at.plan.size.text
+    for on, cell, x, _ in _placed(at, wire):
+        yield (
+            _origin(on),
+            tuple(
+                at.text(x + left, row_mm + cap / 2, word, cap, bold=bold) for left, word, bold in cell.words
+            ),
+        )
+
+
+def _origin(on: OnWay) -> str:
+    return f"on-way {on.part.name} {on.wire.number}"
+
+
+_KINDS: Final[dict[PartKind, InLineKind]] = {
+    PartKind.RESISTOR: "resistor",
+    PartKind.CONVERTER: "converter",
+}
+
+
+def _kind(part: Part) -> InLineKind:
+    return _KINDS.get(part.kind, part.normally)
