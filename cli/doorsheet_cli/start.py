@@ -174,7 +174,9 @@ def _first_sheet(path: Path) -> None:
     bare = [name for name, own in read.mapping.units() if not own.control_names]
     if bare:
         of = f" of {', '.join(bare)}" if any(bare) else ""
-        print(f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}")
+        print(
+            f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}"
+        )
         return
     try:
         (sheet, *_) = doorsheet.draw(path, "bench").save(path.with_suffix(".svg"))
