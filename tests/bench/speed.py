@@ -63,7 +63,7 @@ def _process(*arguments: str | Path) -> Callable[[], object]:
     environment = os.environ | {"PYTHONPATH": path, "MPLBACKEND": "Agg"}
     # an installed package has its byte code; without this each run would compile ours, and only ours, anew
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
-    environment["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / "doorsheet-bench")
+    environment["PYTHONPYCACHEPREFIX"] = str(TOP / ".pytest_cache" / "byte-code")
     command = [sys.executable, *map(str, arguments)]
     return lambda: subprocess.run(
         command, env=environment, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.checks.finding import Finding
+from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import without
@@ -36,7 +37,7 @@ _FEWEST_CUT: Final = 2
 _ALONE: Final = Binding()
 
 
-class PaperError(Exception):
+class PaperError(UserError):
     """The sheet needs larger paper than was asked for, or than there is."""
 
 

@@ -17,6 +17,7 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
+from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.ratings import Stop
@@ -308,7 +309,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
-    yield from circuit.told
+    yield from on_ways(circuit)
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
+from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
@@ -31,7 +32,7 @@ _MARGIN_MM: Final = 10.0
 _TURNED: Final = str.maketrans("01689", "01986")
 
 
-class LabelError(ValueError):
+class LabelError(UserError, ValueError):
     """Marks don't go on labels of these measures; the text says why and what would do."""
 
 
