@@ -118,7 +118,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
     label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
-    title = f"{read.mapping.machine}: {tr('drive control wiring, booklet')}"
+    title = f"{read.mapping.machine}: " + tr("drive control wiring, booklet")
     first = with_symbols(replace(made.pages[0], title=title, label=label))
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 

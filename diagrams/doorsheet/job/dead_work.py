@@ -292,7 +292,7 @@ def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
     swap = if_minus(control, part, circuit) is IfMinus.SWAP
     if not swap or len(others) != 1 or wire.near.block is not BlockKind.CONTROLLER:
         return ""
-    return f" {tr('(to {terminal} if {input} reads minus)', terminal=others[0], input=control.input)}"
+    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=control.input)
 
 
 def _named(wire: Wire) -> str:

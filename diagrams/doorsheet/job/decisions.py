@@ -155,5 +155,5 @@ def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
     yield _titled("rated-current", plate)
     yield _titled("rated-speed", tr("{figure}, as given", figure=speed) if speed else plate)
     low = tr("low for the first runs; never above the plate's")
-    limit = f"{tr('{figure}, as given', figure=highest)}; " if highest else ""
+    limit = tr("{figure}, as given", figure=highest) + "; " if highest else ""
     yield _titled("maximum-frequency", f"{limit}{low}")

@@ -130,7 +130,7 @@ def _first(row: Row) -> str:
     """Return what to do with what comes before it."""
     if row.right:
         return row.do
-    dead = f"{tr('Lock off, wait, prove dead.')} {row.do}"
+    dead = tr("Lock off, wait, prove dead.") + f" {row.do}"
     return f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
 
 

@@ -180,7 +180,7 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     yield live(
         tr("Power on."), tr("write down whether the controller now says {contact}", contact=words(name))
     )
-    yield Trial(f"{tr(DEAD)} {tr('The wire back on.')}", tr("tight"))
+    yield Trial(tr(DEAD) + " " + tr("The wire back on."), tr("tight"))
 
 
 def _speed(of: Trials) -> Iterator[Trial]:

@@ -117,7 +117,7 @@ def numbers_of(circuits: Sequence[Circuit]) -> tuple[str, ...]:
 
 
 def _page(items: tuple[Item, ...], mapping: Mapping, source: Source, paper: Paper) -> Page:
-    title = f"{mapping.machine}: {tr('marks of wires')}"
+    title = f"{mapping.machine}: " + tr("marks of wires")
     said = tr("Numbers of wires at true scale, two of each: print at 100 %.")
     return Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
 
@@ -127,7 +127,7 @@ def _head(mapping: Mapping, paper: Paper) -> tuple[tuple[Item, ...], float]:
     wide = paper.width_mm - 2 * _MARGIN_MM
     how = tr("Print at 100 %; the bar is 50 mm. Two marks of each number, one for either end.")
     words = paragraph(f"{how} {shock(discharge_of(mapping), bool(mapping.drives))}", wide)
-    title = paragraph(f"{mapping.machine}: {tr('marks of wires')}", wide - 60.0, CAP_TERMINAL, bold=True)
+    title = paragraph(f"{mapping.machine}: " + tr("marks of wires"), wide - 60.0, CAP_TERMINAL, bold=True)
     top = max(title.height, 5.0) + 3.0
     items = (
         *shifted(title.items, _MARGIN_MM, _MARGIN_MM),
