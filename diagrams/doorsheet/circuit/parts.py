@@ -391,7 +391,7 @@ class Circuit:
     def through(self, number: str) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
         label = self.rail.label(number) if self.rail is not None else ""
-        return f" {tr('through {terminal}', terminal=label)}" if label else ""
+        return " " + tr("through {terminal}", terminal=label) if label else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

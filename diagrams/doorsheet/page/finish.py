@@ -50,11 +50,12 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
     described = _described(circuit, plan.crossings)
     items.append(Group("schematic", shifted(drawn, x0, y0, zoom), description=described))
     items += shifted(fitted.around.lower.items, left, top + height - fitted.around.lower.height)
+    what = tr("drive control wiring, {stage}", stage=stage_words(circuit))
     return Page(
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{asked.mapping.machine}: {tr('drive control wiring, {stage}', stage=stage_words(circuit))}",
+        title=f"{asked.mapping.machine}: {what}",
         description=described,
         source_name=circuit.source.name,
         source_text=circuit.source.text,
@@ -166,4 +167,4 @@ def _described(circuit: Circuit, crossings: Crossings) -> str:
         for wire in circuit.conductors
     )  # fmt: skip
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""
-    return f"{tr('Reduced control schematic.')} {wires}.{accepted}"
+    return tr("Reduced control schematic.") + f" {wires}.{accepted}"
