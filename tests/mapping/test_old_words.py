@@ -17,7 +17,8 @@ supply-voltage = "24 V"
 signal = "AI1"
 reference = "+10V"
 wires = { reference = "red" }
-source = { kind = "pulse", signal = "AO1", gives = "0-5 V", converter = { input = "I", output = "O", supply-terminal = "V" } }
+source = { kind = "pulse", signal = "A", gives = "0-5 V", converter = { input = "I", output = "O", \
+supply-terminal = "V" } }
 [drive.inputs]
 fed-from = "inside"
 """
