@@ -13,6 +13,7 @@ from doorsheet_cli.targets import Format, MappingFile, option
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
+    from doorsheet.job.sequence import Outlook
     from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["next_step"]
@@ -29,17 +30,18 @@ def next_step(
     ] = None,
 ) -> None:
     """Say the one thing to do next: what to expect, and what each result would mean."""
-    from doorsheet.job.sequence import next_action
+    from doorsheet.job.sequence import outlook
     from doorsheet.mapping import read_mapping
 
     check_format(format_)
     with giving_up(file, "nothing was written" if page else ""):
         read = read_mapping(file)
-        action = next_action(read)
+        ahead = outlook(read)
+        action = ahead.next
         if page or to is not None:
             _write_page(file, read, action, to)
             return
-    print(_json(file, read, action) if format_ == "json" else "\n".join(_text(file, read, action)))
+    print(_json(read, ahead) if format_ == "json" else "\n".join(_text(file, read, ahead)))
     if action is not None and action.id.startswith("mend:"):
         raise typer.Exit(1)
 
@@ -70,7 +72,10 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
 # ---- In words ----
 
 
-def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]:
+def _text(file: Path, read: ReadMapping, ahead: Outlook) -> Iterator[str]:
+    from doorsheet.circuit.parts import of_drive
+
+    action = ahead.next
     if action is None:
         yield f"{read.mapping.machine}: nothing left to do; all of the job is written down as done."
         yield f"After any change: doorsheet check {file}, and test again what it touches."
@@ -79,6 +84,8 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
     yield f"{read.mapping.machine}: {_where(read, action)}"
     yield ""
     yield from _wrapped(action.title, "", upper=True)
+    if action.put_off:
+        yield from _wrapped(f"Put off before: {action.put_off}. What is left waits for it.", "")
     if action.cautions:
         yield ""
         yield f"POWER {_power(action)}"
@@ -97,10 +104,15 @@ def _text(file: Path, read: ReadMapping, action: Action | None) -> Iterator[str]
             yield from _wrapped(f"{one.meaning}. {one.do}", f"  {one.figures:>{wide}}  ")
     yield ""
     yield "Write it down"
-    yield from _notes(file, action)
+    yield from _notes(file, read, action)
     if action.unlocks:
         yield ""
         yield f"Then: {action.unlocks}"
+    if ahead.put_off:
+        yield ""
+        yield "Still put off"
+        for left in ahead.put_off:
+            yield from _wrapped(f"{of_drive(left.drive, left.title)}: {left.put_off}", "  ")
     yield ""
     yield CAUTION
 
@@ -126,10 +138,14 @@ def _where(read: ReadMapping, action: Action) -> str:
     return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
 
 
-def _notes(file: Path, action: Action) -> Iterator[str]:
-    from doorsheet.job.note_words import note_words
+def _notes(file: Path, read: ReadMapping, action: Action) -> Iterator[str]:
+    from doorsheet.job.done import judge
+    from doorsheet.job.note_words import note_words, put_off_words
+    from doorsheet.job.put_off import why_not
 
     lines = note_words(action)
+    if not why_not(action, judge(read, action)):
+        lines = (*lines, put_off_words(action))
     if not lines:
         yield f"  correct {file}, or note what was measured again; then: doorsheet next {file}"
     for index, words in enumerate(lines):
@@ -146,13 +162,14 @@ def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
 # ---- For programs ----
 
 
-def _json(file: Path, read: ReadMapping, action: Action | None) -> str:
+def _json(read: ReadMapping, ahead: Outlook) -> str:
     import json
 
-    return json.dumps(None if action is None else _data(read, action), indent=2, ensure_ascii=False)
+    told = None if ahead.next is None else _data(read, ahead.next, ahead.put_off)
+    return json.dumps(told, indent=2, ensure_ascii=False)
 
 
-def _data(read: ReadMapping, action: Action) -> dict[str, object]:
+def _data(read: ReadMapping, action: Action, waiting: tuple[Action, ...]) -> dict[str, object]:
     from dataclasses import asdict
 
     from doorsheet.job.note_words import note_words
@@ -175,5 +192,9 @@ def _data(read: ReadMapping, action: Action) -> dict[str, object]:
         "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
         "note": note_words(action),
         "unlocks": action.unlocks,
+        "put_off": action.put_off,
+        "waiting": [
+            {"id": one.id, "stage": one.stage, "drive": one.drive, "why": one.put_off} for one in waiting
+        ],
         "caution": CAUTION,
     }

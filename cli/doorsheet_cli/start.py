@@ -19,7 +19,7 @@ __all__ = ["start"]
 
 _HELLO: Final = (
     "A few questions, in the order of the work. An empty line, ? or don't know is always an answer: it "
-    "becomes a blank.\nCtrl-C leaves; every answer is in the file by then."
+    "becomes a blank.\nback, or <, goes to the question before. Ctrl-C leaves: every answer is in the file."
 )
 
 
@@ -114,19 +114,25 @@ def _ask_leave(talk: _Talk, file: Path) -> None:
 def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path:
     """Ask until nothing is left, and save each answer; return the file."""
     import doorsheet
-    from doorsheet.logbook.interview import AnswerError
+    from doorsheet.logbook.interview import BACK, AnswerError
     from doorsheet.logbook.saving import held, replace_text
 
-    path = file
+    path, saved = file, interview.text
     while (question := interview.question) is not None:
-        old = interview.text
         try:
-            said = interview.answer(talk.answer(question))
+            words = talk.answer(question)
+            if words.strip().casefold() in BACK:
+                interview.back()
+                talk.count -= 2
+                said = ""
+            else:
+                said = interview.answer(words)
             if path is None:
                 path = _free_name(interview)
-            with held(path):
-                replace_text(path, old or None, interview.text)
-            talk.path = path
+            if interview.text:  # before the first answer there is nothing to save
+                with held(path):
+                    replace_text(path, saved or None, interview.text)
+                saved, talk.path = interview.text, path
         except AnswerError as error:
             _refuse(talk, question, str(error), path)
             continue

@@ -190,8 +190,8 @@ NOTE_WHEN_PAINTED = """() => {
     const machine = document.getElementById("machine");
     window.painted = {};
     new MutationObserver(() => requestAnimationFrame(() => {
-        const wire = document.querySelector("#drawing #wire-1");
-        window.painted[`${machine.textContent}, ${wire.getAttribute("aria-label").split(" ")[2]}`] = Date.now();
+        const [, , colour] = document.getElementById("wire-1").getAttribute("aria-label").split(" ");
+        window.painted[`${machine.textContent}, ${colour}`] = Date.now();
     })).observe(machine, {childList: true});
 }"""
 
@@ -308,3 +308,25 @@ def test_actions_are_ticked_and_blanks_filled(served: Served, chromium: Browser)
         visit.sees("#title", "isolated from the mains?")
         visit.page.click("#unknown")
         visit.sees("#title", "Read DI1 against COM")
+
+
+def test_what_cannot_be_done_now_is_put_off_and_comes_back(served: Served, chromium: Browser) -> None:
+    with visiting(served, chromium, PHONE) as visit:
+        visit.page.click("#later-box summary")
+        visit.page.click("#later .write")
+        assert "put-off" not in visit.file  # not without a reason
+        visit.page.fill("#later-why", "no meter")
+        visit.page.click("#later .write")
+        visit.sees("#title", "S1 closed")
+        visit.sees("#answer", "it comes back before: Command from the terminals")
+        visit.sees("#waiting", "Read DI1 against COM, S1 open: no meter")
+        assert "put off, no meter" in str(visit.page.locator("#history").text_content())
+        nothing_for_axe(visit)
+        visit.save(visit.file.replace("read:run-forward:open", "read"))
+        visit.sees("#put-off", "Put off before: no meter. What is left waits for it.")
+        visit.page.fill("#value", "24.1")
+        visit.page.click("#reading .write")
+        visit.sees("#title", "S1 closed")
+        visit.save(re.sub(r'\[\[done\]\]\nwhat = "emergency-stop"\nstage = "bench"\n', "", BENCH_READY))
+        visit.sees("#title", "Prove the emergency stop")
+        assert visit.page.locator("#later-box").is_hidden()  # nothing goes on without it

@@ -50,7 +50,12 @@ def test_a_machine_from_nothing_in_a_terminal(tmp_path: Path) -> None:
     path = tmp_path / "band-saw.toml"
     first = terminal("start", cwd=tmp_path)
     first.expect("can kill")
-    for question, answer in (("machine called", "Band saw"), ("label say: kind", "?"), ("to wait", "soon")):
+    for question, answer in (
+        ("machine called", "Band saw"),
+        ("one drive, or several", "one"),
+        ("label say: kind", "?"),
+        ("to wait", "soon"),
+    ):
         first.expect(question)
         first.expect("> ")
         first.sendline(answer)
@@ -58,6 +63,10 @@ def test_a_machine_from_nothing_in_a_terminal(tmp_path: Path) -> None:
     first.expect("to wait")
     first.sendline("10 min")
     first.expect("Which manual")
+    first.sendline("back")
+    first.expect("4. How long does")  # with its number
+    first.sendline("10 min")
+    first.expect("5. Which manual")
     first.sendintr()
     first.expect("every answer so far is in band-saw.toml. Go on with: doorsheet start band-saw.toml")
     first.expect(pexpect.EOF)
@@ -91,7 +100,24 @@ def test_a_machine_from_nothing_in_a_terminal(tmp_path: Path) -> None:
 
 
 def test_from_a_pipe_with_an_answer_on_each_line(tmp_path: Path) -> None:
-    lines = ["Saw", "", "10 min", "", "", "", "", "DI1, COM", "", "DI1", "none", "none", "none", "COM", ""]
+    lines = [
+        "Saw",
+        "",
+        "",
+        "10 min",
+        "",
+        "",
+        "",
+        "",
+        "DI1, COM",
+        "",
+        "DI1",
+        "none",
+        "none",
+        "none",
+        "COM",
+        "",
+    ]
     done = piped("\n".join(lines), "start", "saw.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "Go on with: doorsheet start saw.toml" in done.stdout  # the lines ended before the questions
@@ -100,8 +126,19 @@ def test_from_a_pipe_with_an_answer_on_each_line(tmp_path: Path) -> None:
     assert (tmp_path / "saw.svg").is_file()
 
 
+def test_from_a_pipe_one_question_back(tmp_path: Path) -> None:
+    lines = ["Press", "<", "Saw", "2", "", "3 min", "back", "5 min", "back", "back", "", "6 min"]
+    done = piped("\n".join(lines), "start", "saw.toml", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert data(tmp_path / "saw.toml") == {
+        "machine": "Saw", "drives": {"drive-1": {"discharge": "6 min"}, "drive-2": {}}
+    }  # fmt: skip
+    refused = piped("back\n", "start", "new.toml", cwd=tmp_path)
+    assert (refused.returncode, (tmp_path / "new.toml").exists()) == (2, False)
+
+
 def test_from_a_pipe_a_wrong_answer_ends_it_and_keeps_the_others(tmp_path: Path) -> None:
-    done = piped("Saw\n\nsoon\n5 min\n", "start", "saw.toml", cwd=tmp_path)
+    done = piped("Saw\n\n\nsoon\n5 min\n", "start", "saw.toml", cwd=tmp_path)
     assert done.returncode == 2
     assert "go on with: doorsheet start saw.toml" in done.stderr
     assert data(tmp_path / "saw.toml") == {"machine": "Saw"}
@@ -117,7 +154,7 @@ def test_nothing_answered_writes_nothing(tmp_path: Path) -> None:
 def test_a_file_that_start_did_not_make_is_asked_about(tmp_path: Path, lines: str, status: int) -> None:
     path, text = tmp_path / "mine.toml", '# mine\nmachine = "Saw"\n'
     path.write_text(text, encoding="utf-8")
-    assert piped(f"{lines}\n5 min\n", "start", "mine.toml", cwd=tmp_path).returncode == status
+    assert piped(f"{lines}\n\n5 min\n", "start", "mine.toml", cwd=tmp_path).returncode == status
     written = path.read_text(encoding="utf-8")
     assert (
         written == text if status else (written.startswith("# mine\n") and 'discharge = "5 min"' in written)

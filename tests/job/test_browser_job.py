@@ -1,5 +1,6 @@
-"""Whole jobs on the bench page, from the first question of `start` to the sheet: a scripted person looks at what
-the page shows, and answers in its fields from how the machine really is.
+"""Whole jobs on the bench page, from the first question of `start` to the sheet.
+
+A scripted person looks at what the page shows, and answers in its fields from how the machine really is.
 
 A long proof: some two minutes a machine, most of it waiting for the next action.
 """

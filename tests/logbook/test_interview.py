@@ -56,7 +56,7 @@ def asked(answers: dict[str, str], begin: str = "", otherwise: str = "") -> tupl
 def test_a_whole_interview_makes_the_mapping_that_was_said() -> None:
     interview, keys = asked(FULL)
     mapping = parse_mapping(interview.text, "m").mapping
-    assert keys[:4] == ["machine", "drive.name", "drive.discharge", "drive.manual"]
+    assert keys[:5] == ["machine", "drives", "drive.name", "drive.discharge", "drive.manual"]
     assert keys[-1] == "colours"
     assert tomllib.loads(interview.text) == {
         "machine": "Band saw",
@@ -106,6 +106,7 @@ def test_nobody_knows_anything_and_nothing_is_made_up() -> None:
 def test_ways_of_not_knowing(blank: str) -> None:
     interview = Interview()
     interview.answer("Saw")
+    interview.answer("one")
     assert interview.answer(blank) == "left as a blank"
     assert interview.question is not None and interview.question.key == "drive.discharge"
 
@@ -157,6 +158,97 @@ def test_an_answer_that_cannot_be_taken_is_asked_again(key: str, words: str, rea
         interview.answer(words)
     assert interview.text == before
     assert interview.question is not None and interview.question.key == key
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.lists(st.booleans(), max_size=60), st.booleans())
+def test_going_back_asks_again_and_leaves_no_trace(steps: list[bool], several: bool) -> None:
+    answers = FULL | ({"drives": "a, b"} if several else {})
+    straight, _ = asked(answers)
+    interview, before = Interview(), list[tuple[str, str]]()
+    for forward in steps:
+        if forward and (question := interview.question) is not None:
+            before.append((question.key, interview.text))
+            interview.answer(answers.get(question.key, "yes" if question.proposal else "?"))
+        elif before:
+            interview.back()
+            assert interview.question is not None
+            assert (interview.question.key, interview.text) == before.pop()
+        else:
+            with pytest.raises(AnswerError, match="nothing was answered"):
+                interview.back()
+    while (question := interview.question) is not None:
+        interview.answer(answers.get(question.key, "yes" if question.proposal else "?"))
+    assert interview.text == straight.text
+
+
+def test_of_several_drives_each_is_asked_its_own() -> None:
+    answers = {
+        "machine": "Two pumps",
+        "drives": "pump-1, pump-2",
+        "pump-1.drive.name": "0.75 kW drive",
+        "pump-1.drive.discharge": "5 min",
+        "pump-2.drive.discharge": "10 min",
+        "pump-1.drive.isolated": "yes",
+        "stop.hardware": "contactor K1",
+        "pump-1.terminals": "DI1 forward run\nCOM common of inputs",
+        "pump-1.run-forward.output": "isolated OUT1+ OUT1-",
+        "pump-2.run-forward.output": "isolated OUT2+ OUT2-",
+        "pump-2.run-forward.input": "DI3",
+    }
+    interview, keys = asked(answers)
+    facts = ["name", "discharge", "manual", "isolated"]
+    assert keys[2:10] == [f"pump-{number}.drive.{fact}" for number in (1, 2) for fact in facts]
+    assert keys[10:13] == ["stop.hardware", "controller.name", "pump-1.terminals"]
+    assert tomllib.loads(interview.text) == {
+        "machine": "Two pumps",
+        "drives": {
+            "pump-1": {
+                "name": "0.75 kW drive",
+                "discharge": "5 min",
+                "isolated": "yes",
+                "run-forward": {
+                    "input": "DI1", "common": "COM", "output": {"plus": "OUT1+", "minus": "OUT1-"},
+                },
+            },
+            "pump-2": {
+                "name": "0.75 kW drive",  # proposed and taken; a waiting time never is
+                "discharge": "10 min",
+                "run-forward": {
+                    "input": "DI3", "common": "COM", "output": {"plus": "OUT2+", "minus": "OUT2-"},
+                },
+                "dropped": {"not used": ["DI1"]},
+            },
+        },
+        "stop": {"hardware": "contactor K1"},
+    }  # fmt: skip
+    assert "#" not in interview.text.replace("# by the manual", "").replace("# Written by", "").replace(
+        "# doorsheet note", ""
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        ("2", ["drive-1", "drive-2"]),
+        ("left right", ["left", "right"]),
+        ("left pump; right pump", ["left-pump", "right-pump"]),
+        ("one", None),
+        ("", None),
+    ],
+)
+def test_how_many_drives(words: str, names: list[str] | None) -> None:
+    interview = Interview('machine = "M"\n')
+    interview.answer(words)
+    drives = tomllib.loads(interview.text).get("drives")
+    assert (None if drives is None else [*drives]) == names
+
+
+@pytest.mark.parametrize("words", ["twelve", "99", "a, a", "x" * 30 + ", b"])
+def test_drives_that_cannot_be(words: str) -> None:
+    interview = Interview('machine = "M"\n')
+    with pytest.raises(AnswerError):
+        interview.answer(words)
 
 
 def test_every_question_says_why_and_every_proposal_too() -> None:

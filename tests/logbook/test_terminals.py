@@ -97,3 +97,37 @@ def test_the_rest_is_left_out_by_reason() -> None:
         "not used": ["DI2", "+24V", "RB"],
         "serial port": ["A+"],
     }
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "+10V supply for potentiometer",
+        "10V | Supply for speed potentiometer (max 10 mA)",
+        "P10 potentiometer power supply",
+        "+10 | 10 V DC, 5 mA, for setpoint pot",
+        "REF reference voltage output +10 V",
+        "+5V reference voltage",
+        "H +10VDC reference",
+        "X3: supply of the setpoint potentiometer",
+    ],
+)
+def test_what_feeds_a_potentiometer_is_proposed(line: str) -> None:
+    listed = parse_terminals(f"AI1 analog input 0-10 V\nDI1 forward\n{line}\n+24V supply of the inputs")
+    found = propose(listed, "speed.reference")
+    assert found is not None and found.labels == (listed[2].label,)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "AI1 speed reference 0 to 10 V",
+        "AI2 speed reference 0...10 V, potentiometer",
+        "AO1 0-10 V output",
+        "AGND common of +10 V supply",
+        "AI1 -10V to +10V reference input",
+        "AI1 +/-10 V reference",
+    ],
+)
+def test_what_only_names_its_volts_is_not(line: str) -> None:
+    assert propose(parse_terminals(line), "speed.reference") is None

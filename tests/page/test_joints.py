@@ -9,6 +9,7 @@ import pytest
 
 from doorsheet import Sheet, draw_text
 from tests.judges.geometry import Drawn, JudgeError, judge
+from tests.judges.names import plain_names
 from tests.judges.shapes import read_shapes
 from tests.older import older
 from tests.wanted import bench_bridges, loops, rail_returns
@@ -85,7 +86,7 @@ def drop(svg: str, ident: str) -> str:
 
 
 def test_a_bridge_left_out_is_missed() -> None:
-    svg = draw_text(CONVEYOR, "bench").to_svg()
+    svg = plain_names(draw_text(CONVEYOR, "bench").to_svg())
     with pytest.raises(JudgeError, match="left over"):  # the head's slot
         judge(drop(svg, "link-S1_3a2-S2_3a2"))
     whole, less = judge(svg), judge(drop(svg, "link-S3_3a2-S4_3a2"))
@@ -94,7 +95,7 @@ def test_a_bridge_left_out_is_missed() -> None:
 
 
 def test_a_loop_left_out_is_missed() -> None:
-    svg = draw_text(looped(3)).to_svg()
+    svg = plain_names(draw_text(looped(3)).to_svg())
     with pytest.raises(JudgeError):  # its slots are left over
         judge(drop(svg, "wire-4"))
 
@@ -150,7 +151,7 @@ def test_bridges_of_a_rail_that_is_cut_are_said_on_each_sheet() -> None:
 
 
 def test_a_rail_without_its_bridge_is_missed() -> None:
-    svg = draw_text(RAILED).to_svg()
+    svg = plain_names(draw_text(RAILED).to_svg())
     bar = drop(svg, "bridge-2")
     with pytest.raises(JudgeError):
         judge(bar)

@@ -17,6 +17,7 @@ from doorsheet.mapping import read_mapping
 from tests import wanted
 from tests.judges import conductors, frames, geometry, plane, shapes
 from tests.judges.geometry import JudgeError, judge
+from tests.judges.names import plain_names
 from tests.sheets.sheets import GALLERY, SHEETS, connections, gallery_sheet, gallery_svgs
 
 
@@ -94,7 +95,7 @@ def test_a_step_of_the_changeover_can_be_read_with_its_marks(path: Path, step: s
 
 
 def test_a_mark_at_one_end_only_is_seen() -> None:
-    svg = draw(GALLERY / "drill.toml", "bench").to_svg()
+    svg = plain_names(draw(GALLERY / "drill.toml", "bench").to_svg())
     # a bent wire has a plate at either end
     twice = [text for text in re.findall(r">(\d+ [A-Z]+)</text>", svg) if svg.count(f">{text}</text>") == 2]
     marked = svg.replace(f">{twice[0]}</text>", f">{twice[0]} ◆</text>")
@@ -147,7 +148,7 @@ def ends(svg: str, number: str) -> tuple[tuple[float, float], tuple[float, float
 @pytest.fixture
 def svg() -> str:
     """The sheet that faults are put into; its wires 1 and 2 are straight, one above the other."""
-    text = gallery_sheet("lathe-final").to_svg()
+    text = plain_names(gallery_sheet("lathe-final").to_svg())
     judge(text)
     for number in ("1", "2"):
         assert len(wire_lines(text, number)[0].split(" ")) == 2
@@ -273,7 +274,7 @@ def test_a_plate_beside_its_wire_is_seen(svg: str) -> None:
 
 
 def test_two_plates_that_disagree_are_seen() -> None:
-    text = gallery_sheet("drill-bench").to_svg()
+    text = plain_names(gallery_sheet("drill-bench").to_svg())
     bent = next(
         w.number for w in gallery_sheet("drill-bench").circuit.wires if " " in wire_way(text, w.number)
     )

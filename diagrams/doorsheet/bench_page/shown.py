@@ -78,6 +78,7 @@ class Shown:
     count: str
     findings: tuple[ShownFinding, ...]
     unknowns: tuple[str, ...]  # what nobody wrote down, and where to find it
+    waiting: tuple[str, ...]  # what else was put off, and why
     history: tuple[str, ...]  # what the file holds, the newest first
     terminals: tuple[str, ...]
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
@@ -108,13 +109,15 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
         count=_count(sheet.findings) if sheet is not None else "",
         findings=tuple(_findings(sheet)) if sheet is not None else (),
         unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
+        waiting=before.waiting if before is not None else (),
         history=before.history if before is not None else (),
         terminals=_terminals(circuit, drive),
         readings=_readings(read, circuit),
     )
     yield first
     ahead = outlook(read)
-    yield replace(first, phases=tuple(_phases(ahead)), history=tuple(_history(read, ahead)))
+    waiting = tuple(f"{of_drive(one.drive, one.title)}: {one.put_off}" for one in ahead.put_off)
+    yield replace(first, phases=tuple(_phases(ahead)), waiting=waiting, history=tuple(_history(read, ahead)))
 
 
 def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
@@ -191,7 +194,7 @@ def _unknowns(sheet: Sheet) -> Iterator[str]:
 
 def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
     """Yield readings and the log, the newest first; what has no day comes last, as the file has it."""
-    titles = {(action.id, action.stage, action.drive): action.title for action in ahead.actions}
+    titles = {action.place: action.title for action in ahead.actions}
     told: list[tuple[datetime, str]] = []
     for drive, own in read.mapping.units():
         for taken in own.every_taken:
@@ -202,7 +205,8 @@ def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
     for done in read.mapping.done:
         at = f", at the {done.stage} stage" if done.stage else ""
         what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
-        words = ": ".join(filter(None, (f"{what}{at}", done.result)))
+        put_off = f"put off, {done.put_off}" if done.put_off else ""
+        words = ": ".join(filter(None, (f"{what}{at}", put_off, done.result)))
         told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
     told.reverse()  # of the same minute too
     for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):

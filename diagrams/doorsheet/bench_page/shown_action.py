@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final, Literal, assert_never
 
@@ -11,6 +11,9 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import DANGER, shock
+from doorsheet.job.done import judge
+from doorsheet.job.note_words import BLANK_NOTE, put_off_words
+from doorsheet.job.put_off import why_not
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id
@@ -62,6 +65,7 @@ class ShownAsked:
     needed: bool = True
     failed: str = ""
     unknown: str = ""
+    later: str = ""  # what the reason stands behind why it can't be done now; "": it can't be put off
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +79,7 @@ class ShownAction:
     outcomes: tuple[ShownOutcome, ...]
     unlocks: str
     asked: ShownAsked
+    put_off: str = ""
     red_id: str = ""
     black_id: str = ""
     wires: tuple[str, ...] = ()
@@ -93,11 +98,19 @@ def shown_action(read: ReadMapping, action: Action | None, circuit: Circuit | No
         lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
         outcomes=tuple(_outcomes(action)),
         unlocks=action.unlocks,
-        asked=asked(action),
+        asked=replace(asked(action), later=_later(read, action)),
+        put_off=f"Put off before: {action.put_off}. What is left waits for it." if action.put_off else "",
         red_id=_terminal_id(circuit, red, action.drive),
         black_id=_terminal_id(circuit, black, action.drive),
         wires=_wires(circuit, action),
     )
+
+
+def _later(read: ReadMapping, action: Action) -> str:
+    """Return how it is noted that an action can't be done now; "" where nothing may go on without it."""
+    if why_not(action, judge(read, action)):
+        return ""
+    return put_off_words(replace(action, drive="")).removesuffix(BLANK_NOTE)
 
 
 def standing(read: ReadMapping) -> str:

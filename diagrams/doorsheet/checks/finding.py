@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import Final
 
 from doorsheet.circuit.parts import of_drive
+from doorsheet.trade.language import tr_later
 
 __all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper", "render_finding"]
 
@@ -19,9 +20,9 @@ __all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper", "
 class Severity(StrEnum):
     """How bad it is: a stop marks the sheet across and ends the command with 1."""
 
-    STOP = "stop"
-    CAUTION = "caution"
-    NOTE = "note"
+    STOP = tr_later("stop")
+    CAUTION = tr_later("caution")
+    NOTE = tr_later("note")
     CHANGE = "change"  # what a comparison marks on its sheet; no check finds it
 
 

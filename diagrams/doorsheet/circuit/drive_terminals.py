@@ -16,6 +16,7 @@ from doorsheet.circuit.parts import (
 from doorsheet.circuit.sides import polarity, words
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr
 
 __all__ = ["strip_terminals"]
 
@@ -82,19 +83,19 @@ def _functions(
         signs = _input_signs(control)
         yield control.input, words(name), signs[0]
         if control.common is not None:
-            yield control.common, "switch common", signs[1]
+            yield control.common, tr("switch common"), signs[1]
         if control.feed is not None:
-            yield control.feed, "feed for the bench", Sign.NONE
+            yield control.feed, tr("feed for the bench"), Sign.NONE
     elif isinstance(control, SpeedControl):
         polar = control.source is not None
-        yield control.signal, "speed signal", Sign.PLUS if polar else Sign.NONE
+        yield control.signal, tr("speed signal"), Sign.PLUS if polar else Sign.NONE
         if control.common is not None:
-            yield control.common, "speed common", Sign.MINUS if polar else Sign.NONE
+            yield control.common, tr("speed common"), Sign.MINUS if polar else Sign.NONE
         if control.supply is not None:
-            yield control.supply, "reference supply", Sign.NONE
+            yield control.supply, tr("reference supply"), Sign.NONE
     else:
         for label in control.terminals:
-            yield label, f"{words(name)} contact", Sign.NONE
+            yield label, tr("{name} contact", name=words(name)), Sign.NONE
 
 
 def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:

@@ -16,6 +16,7 @@ from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, 
 from doorsheet.circuit.sides import Run, Side, words
 from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl, WireSpec
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr
 
 if TYPE_CHECKING:
     from doorsheet.mapping.between import Converter
@@ -58,7 +59,7 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
                 name, drive, entry.what or "", normally=entry.normally or "closed",
             )
         )  # fmt: skip
-        job = f"{words(name)}, to {entry.name}"
+        job = tr("{name}, to {entry}", name=words(name), entry=entry.name)
         role = f"to {entry.name}"
         while any(run.role == role for run in runs):  # another contact of the same device
             role += "'"
@@ -78,9 +79,10 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
     first, second = (Terminal(BlockKind.FIELD, f"{label}:{pin}", drive) for pin in ("1", "2"))
     part = Part(
         PartKind.RESISTOR, BlockKind.FIELD, label, (Pin("in", first), Pin("out", second)), name, drive,
-        "series resistor", control.series,
+        tr("series resistor"), control.series,
     )  # fmt: skip
-    to = replace(signal, role=f"to {label}", job=f"speed, to {label}", far=first, spec=WireSpec())
+    job = tr("speed, to {label}", label=label)
+    to = replace(signal, role=f"to {label}", job=job, far=first, spec=WireSpec())
     others = [run for run in side.runs if run is not signal]
     return replace(side, runs=[to, replace(signal, near=second), *others], more=(*side.more, part))
 
@@ -94,7 +96,7 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
     drive, name = side.use
     ends = (Pin("signal", Terminal(BlockKind.DRIVE, control.signal, drive)),
             Pin("common", Terminal(BlockKind.DRIVE, control.common, drive)))  # fmt: skip
-    part = Part(PartKind.RESISTOR, BlockKind.DRIVE, "R1", ends, name, drive, "burden", control.burden)
+    part = Part(PartKind.RESISTOR, BlockKind.DRIVE, "R1", ends, name, drive, tr("burden"), control.burden)
     return replace(side, more=(*side.more, part))
 
 
@@ -126,7 +128,7 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
         pins,
         name,
         drive,
-        "pulses to volts",
+        tr("pulses to volts"),
         source.range,
     )
     runs: list[Run] = []
@@ -136,16 +138,14 @@ def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
             runs.append(run)
             continue
         if inner in ends:
-            job = "speed, pulses" if run.role == "signal" else "speed, return of the pulses"
+            job = tr("speed, pulses") if run.role == "signal" else tr("speed, return of the pulses")
             to = f"{run.role} to {converter.name}"
             runs.append(replace(run, role=to, job=job, far=ends[inner], spec=WireSpec()))
         runs.append(replace(run, near=ends[outer]))
     if converter.supply is not None and converter.supply_from is not None:
-        feed, said = Terminal(BlockKind.CONTROLLER, converter.supply_from), f"supply of {converter.name}"
-        runs.append(
-            Run(name, said, said, feed, at(converter.supply),
-                WireSpec(), runs[0].cable, drive)
-        )  # fmt: skip
+        feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
+        role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
+        runs.append(Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive))
     return replace(side, runs=runs, more=(*side.more, part))
 
 
@@ -171,7 +171,7 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
                 if known is not None:
                     run = replace(run, near=known.near, far=known.far, spec=known.spec, group=common)
                 elif before is not None:
-                    job = f"{words(run.control)}, loop of the return"
+                    job = tr("{control}, loop of the return", control=words(run.control))
                     spec = next(given, run.spec)
                     run = replace(run, near=before, far=here, spec=spec, job=job, group=common)
                 else:

@@ -35,6 +35,7 @@ from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["join"]
 
@@ -220,13 +221,18 @@ def _blocks(units: Units, parts: tuple[Part, ...], wires: Sequence[Wire]) -> tup
         own = wired.get(block.key) or [place.get(block.drive, len(place) - 1)]
         return sum(own) / len(own), block.kind is not BlockKind.CONTROLLER
 
-    known = [Block(BlockKind.CONTROLLER, units[0][1].mapping.controller.name)]
+    known = [Block(BlockKind.CONTROLLER, _named(units[0][1].mapping.controller.name))]
     for drive, _ in units:
-        known.append(Block(BlockKind.BENCH, "Bench parts", drive))
-        known.append(Block(BlockKind.OPERATOR, "Operator controls", drive))
-        known.append(Block(BlockKind.FIELD, "On the machine", drive))
-    drives = (Block(BlockKind.DRIVE, own.mapping.drive.name, drive) for drive, own in units)
+        known.append(Block(BlockKind.BENCH, tr("Bench parts"), drive))
+        known.append(Block(BlockKind.OPERATOR, tr("Operator controls"), drive))
+        known.append(Block(BlockKind.FIELD, tr("On the machine"), drive))
+    drives = (Block(BlockKind.DRIVE, _named(own.mapping.drive.name), drive) for drive, own in units)
     return (*sorted((block for block in known if block.key in present), key=centre), *drives)
+
+
+def _named(name: str) -> str:
+    """Return a device's name; without one of its own it is called by what it is."""
+    return tr(name) if name in (tr_later("Drive"), tr_later("Controller")) else name
 
 
 def _screens(mapping: Mapping, drive: str, wires: tuple[Wire, ...]) -> Iterator[ScreenRound]:

@@ -9,6 +9,7 @@ from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.circuit.sides import Run, Side
 from doorsheet.mapping.controls import CONTACT_NAMES
 from doorsheet.trade.colours import Purpose, WireColour, handed_out, parse_colour
+from doorsheet.trade.language import tr
 
 __all__ = ["number_wires", "wire_key"]
 
@@ -50,8 +51,13 @@ def number_wires(
 
 
 def _shared_job(runs: list[Run]) -> str:
-    shared = {"common": "return", "feed": "bench feed"}.get(runs[0].role)
-    return f"{shared} of {len(runs)} controls" if shared else runs[0].job
+    match runs[0].role:
+        case "common":
+            return tr("return of {count} controls", count=len(runs))
+        case "feed":
+            return tr("bench feed of {count} controls", count=len(runs))
+        case _:
+            return runs[0].job
 
 
 def _numbers(groups: list[list[Run]]) -> list[str]:

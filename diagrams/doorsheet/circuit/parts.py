@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "Block",
@@ -110,9 +111,9 @@ class Block(NamedTuple):
         if not self.drive:
             return self.title
         if self.kind is not BlockKind.DRIVE:
-            return f"{self.drive}: {self.title.lower()}"
+            return tr("{drive}: {frame}", drive=self.drive, frame=self.title.lower())
         # one without a name of its own is called by its table's
-        return self.drive if self.title == "Drive" else f"{self.drive}: {self.title}"
+        return self.drive if self.title == tr("Drive") else f"{self.drive}: {self.title}"
 
 
 class Terminal(NamedTuple):
@@ -148,19 +149,19 @@ class Sign(StrEnum):
 class PartKind(StrEnum):
     """What a part is, and so which symbol stands for it."""
 
-    ISOLATED = "isolated output"
-    CONTACT = "relay contact"
-    OPEN_COLLECTOR = "open-collector output"
-    HIGH_SIDE = "output that joins to plus"
-    LOGIC = "logic-level output"
-    SWITCH = "switch"
-    POTENTIOMETER = "potentiometer"
-    ANALOG_SOURCE = "analog output"
-    CONTROLLER_INPUT = "controller input"
-    DRIVE_CONTACT = "drive contact"
-    RESISTOR = "resistor"
-    FIELD_CONTACT = "contact on the machine"
-    CONVERTER = "converter"
+    ISOLATED = tr_later("isolated output")
+    CONTACT = tr_later("relay contact")
+    OPEN_COLLECTOR = tr_later("open-collector output")
+    HIGH_SIDE = tr_later("output that joins to plus")
+    LOGIC = tr_later("logic-level output")
+    SWITCH = tr_later("switch")
+    POTENTIOMETER = tr_later("potentiometer")
+    ANALOG_SOURCE = tr_later("analog output")
+    CONTROLLER_INPUT = tr_later("controller input")
+    DRIVE_CONTACT = tr_later("drive contact")
+    RESISTOR = tr_later("resistor")
+    FIELD_CONTACT = tr_later("contact on the machine")
+    CONVERTER = tr_later("converter")
 
 
 class Pin(NamedTuple):
@@ -359,7 +360,6 @@ class Circuit:
     stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
-    told: tuple[str, ...] = ()  # the same of parts
     in_line: bool = True  # parts on a wire's way are drawn there; else its plate names them
 
     @property
@@ -391,7 +391,7 @@ class Circuit:
     def through(self, number: str) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
         label = self.rail.label(number) if self.rail is not None else ""
-        return f" through {label}" if label else ""
+        return f" {tr('through {terminal}', terminal=label)}" if label else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

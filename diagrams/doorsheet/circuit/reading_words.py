@@ -6,9 +6,12 @@ from collections.abc import Iterable
 from typing import Final
 
 from doorsheet.circuit.parts import Expected, Reading
+from doorsheet.mapping.meter import Taken
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "BLANK",
+    "STATES_TAKEN",
     "STATE_WORDS",
     "cell",
     "default_notes",
@@ -16,6 +19,7 @@ __all__ = [
     "listed",
     "phrase",
     "range_text",
+    "state_taken",
     "volts",
 ]
 
@@ -23,16 +27,16 @@ BLANK: Final = "______"
 """A line to write on."""
 
 STATE_WORDS: Final[dict[str, str]] = {
-    "open": "open {}",
-    "closed": "closed {}",
-    "low": "{} low end",
-    "mid": "{} middle",
-    "high": "{} high end",
-    "rest": "{} stopped",
-    "half": "{} half speed",
-    "full": "{} full speed",
-    "reverse": "{} full reverse",
-    "supply": "{}",
+    "open": tr_later("open {figure}"),
+    "closed": tr_later("closed {figure}"),
+    "low": tr_later("{figure} low end"),
+    "mid": tr_later("{figure} middle"),
+    "high": tr_later("{figure} high end"),
+    "rest": tr_later("{figure} stopped"),
+    "half": tr_later("{figure} half speed"),
+    "full": tr_later("{figure} full speed"),
+    "reverse": tr_later("{figure} full reverse"),
+    "supply": "{figure}",
 }
 """Each state of a reading as a line of text says it; "current" stands in no such line."""
 
@@ -45,7 +49,9 @@ def listed(words: tuple[str, ...] | list[str]) -> str:
     >>> listed(["DI1", "DI2", "DI3"])
     'DI1, DI2 and DI3'
     """
-    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+    if len(words) < 2:
+        return "".join(words)
+    return tr("{others} and {last}", others=", ".join(words[:-1]), last=words[-1])
 
 
 def volts(value: float) -> str:
@@ -58,6 +64,11 @@ def cell(value: Expected, places: int = 1) -> str:
 
     Milliamperes for a current.  A measured figure stands as it was written; a `*` marks a default.
     """
+    text = _bare(value, places)
+    return f"{text}{'*' * (value.origin == 'default')}" if text else ""
+
+
+def _bare(value: Expected, places: int) -> str:
     if value.low is None or value.high is None:
         return ""
     scale = 1000 if value.unit == "A" else 1
@@ -66,7 +77,7 @@ def cell(value: Expected, places: int = 1) -> str:
         return (f"{low:g}" if low == high else f"{low:g}..{high:g}").replace("-", "−").replace("..", "–")
     text = range_text(low, high, places)
     either = "±" if value.either_sign and text != "0" else ""
-    return f"{either}{text}{'*' if value.origin == 'default' else ''}"
+    return f"{either}{text}"
 
 
 def figure_text(value: Expected, places: int = 1) -> str:
@@ -76,18 +87,36 @@ def figure_text(value: Expected, places: int = 1) -> str:
     '0–0.4 V*'
     """
     unit = "mA" if value.unit == "A" else value.unit
-    text = cell(value, places)
-    if not text:
-        return f"{BLANK} {unit}"
-    return f"{text.removesuffix('*')} {unit}{'*' if text.endswith('*') else ''}"
+    text = _bare(value, places)
+    return f"{text} {unit}{'*' * (value.origin == 'default')}" if text else f"{BLANK} {unit}"
 
 
 def phrase(reading: Reading, states: frozenset[str] = _TOLD) -> str:
     """Return a reading in one line: "open 24.3 V, closed 0–0.4 V*"; "" where the black lead stands."""
     if reading.contact:
-        return f"contact {reading.contact} at rest"
+        return tr("contact open at rest") if reading.contact == "open" else tr("contact closed at rest")
     told = [value for value in reading.values if value.state in states]
-    return ", ".join(STATE_WORDS[value.state].format(figure_text(value)) for value in told)
+    return ", ".join(_said(value) for value in told)
+
+
+def _said(value: Expected) -> str:
+    figure = figure_text(value)
+    return figure if value.state == "supply" else tr(STATE_WORDS[value.state], figure=figure)
+
+
+STATES_TAKEN: Final = (
+    *(tr_later("open"), tr_later("closed"), tr_later("plugged"), tr_later("unplugged")),
+    *(tr_later("running"), tr_later("standing")),
+)
+"""Every state of a reading that was taken, as `state_taken` says it."""
+
+
+def state_taken(one: Taken) -> str:
+    """Return the state in which a reading was taken, with the command where one was given."""
+    state = tr(one.state)
+    if one.command is None:
+        return state
+    return tr("{state}, at {percent:g} %", state=state, percent=one.command * 100)
 
 
 def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
@@ -106,7 +135,8 @@ def range_text(low: float, high: float, places: int = 1) -> str:
         return _rounded((low + high) / 2, places)
     if high <= 0:
         first, last = last, first  # the end nearest to nothing first
-    return f"{first} to {last}" if "−" in first + last else f"{first}–{last}"
+    signed = "−" in first + last
+    return tr("{first} to {last}", first=first, last=last) if signed else f"{first}–{last}"
 
 
 def _rounded(value: float, places: int) -> str:

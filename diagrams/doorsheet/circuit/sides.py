@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial
+from typing import Final
 
 from doorsheet.circuit.parts import (
     BlockKind,
@@ -30,8 +31,10 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
+    "CONTROL_WORDS",
     "Run",
     "Side",
     "control_sides",
@@ -77,9 +80,23 @@ class Side:
         return self.part.drive, self.part.control
 
 
+CONTROL_WORDS: Final = (
+    *(
+        tr_later("run forward"),
+        tr_later("run reverse"),
+        tr_later("enable"),
+        tr_later("fault reset"),
+        tr_later("jog"),
+    ),
+    *(tr_later("preset speed 1"), tr_later("preset speed 2"), tr_later("preset speed 3"), tr_later("speed")),
+    *(tr_later("fault"), tr_later("running")),
+)
+"""Every control as `words` says it."""
+
+
 def words(name: str) -> str:
     """Return a control's name as a person says it: "preset speed 1"."""
-    return name.replace("-", " ")
+    return tr(name.replace("-", " "))
 
 
 def polarity(control: SwitchedControl) -> tuple[Sign, Sign]:
@@ -146,7 +163,8 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
     else:
         part = _output_part(drive, name, control, control.output)
     far = {"input": control.input, "common": control.common, "feed": control.feed}
-    jobs = {"input": words(name), "common": f"{words(name)}, return", "feed": f"{words(name)}, feed"}
+    said = words(name)
+    jobs = {"input": said, "common": tr("{name}, return", name=said), "feed": tr("{name}, feed", name=said)}
     specs = {"input": control.wires.input, "common": control.wires.common, "feed": control.wires.feed}
     side = Side(part)
     for pin in part.pins:
@@ -218,7 +236,7 @@ def _stem(plus: str | None, minus: str | None) -> str:
 def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Side:
     specs = {"signal": control.wires.signal, "common": control.wires.common, "supply": control.wires.supply}
     far = {"signal": control.signal, "common": control.common, "supply": control.supply}
-    jobs = {"signal": "speed", "common": "speed, return", "supply": "reference supply"}
+    jobs = {"signal": words("speed"), "common": tr("speed, return"), "supply": tr("reference supply")}
     if control.source is not None and stage is Stage.FINAL:
         source = control.source
         block = BlockKind.CONTROLLER
@@ -226,13 +244,13 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Side:
         if source.common is not None:
             pins.append(Pin("common", Terminal(block, source.common), Sign.MINUS))
         rating = source.range.replace("-", "–")
-        part = Part(PartKind.ANALOG_SOURCE, block, "", tuple(pins), name, drive, "speed", rating)
+        part = Part(PartKind.ANALOG_SOURCE, block, "", tuple(pins), name, drive, words(name), rating)
     else:
         pot = control.potentiometer or Potentiometer()
         block = BlockKind.OPERATOR if control.source is None and stage is Stage.FINAL else BlockKind.BENCH
         low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)
         ends = (Pin("supply", high), Pin("signal", wiper), Pin("common", low))
-        part = Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, "speed", pot.value or "")
+        part = Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, words(name), pot.value or "")
     side = Side(part)
     for role in ("signal", "common", "supply"):
         pin = next((pin for pin in part.pins if pin.role == role), None)
@@ -254,7 +272,8 @@ def _contact(drive: str, name: str, control: DriveContact) -> Side:
         PartKind.CONTROLLER_INPUT, block, "", tuple(pins), name, drive, words(name), normally=control.normally
     )
     specs = {"signal": control.wires.signal, "common": control.wires.common}
-    jobs = {"signal": f"{words(name)} contact", "common": f"{words(name)} contact, return"}
+    said = words(name)
+    jobs = {"signal": tr("{name} contact", name=said), "common": tr("{name} contact, return", name=said)}
     ends = dict(zip(("signal", "common"), control.terminals, strict=True))
     runs = [
         Run(

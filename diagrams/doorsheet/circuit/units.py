@@ -14,6 +14,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Part, Reading, Terminal
 from doorsheet.circuit.reading_words import listed
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
+from doorsheet.trade.language import tr
 
 __all__ = ["Units", "alone", "discharge_of", "share", "units_of"]
 
@@ -43,7 +44,9 @@ def discharge_of(mapping: Mapping) -> str | None:
         drives.setdefault(given, []).append(name)
     if len(drives) == 1:
         return next(iter(drives))
-    return ", ".join(f"{given} at {listed(names)}" for given, names in drives.items())
+    return ", ".join(
+        tr("{time} at {drives}", time=given, drives=listed(names)) for given, names in drives.items()
+    )
 
 
 def alone(circuit: Circuit, drive: str) -> Circuit:

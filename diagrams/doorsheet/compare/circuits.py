@@ -263,7 +263,9 @@ def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
         if reading.against is not None and reading.against != terminal:
             yield (terminal, "black lead"), (f"{terminal.full}, black lead", reading.against.label)
         for value in reading.values:
-            state = "current" if value.state == "current" else STATE_WORDS[value.state].format("").strip()
+            state = (
+                "current" if value.state == "current" else STATE_WORDS[value.state].format(figure="").strip()
+            )
             yield (terminal, value.state), (f"{place}, {state}" if state else place, figure_text(value))
 
 

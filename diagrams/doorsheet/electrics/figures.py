@@ -22,6 +22,7 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
 from doorsheet.trade.input_classes import INPUT_CLASSES
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "CONTACT_OHM",
@@ -75,7 +76,7 @@ _DIGITAL: Final = _MANUAL + "switch inputs"
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
     "input voltage": _Row(
-        "voltage of the inputs' supply", ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
+        tr_later("voltage of the inputs' supply"), ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
     ),
     "input current": _Row(
         "current of the closed input", ("drive", "inputs", "current"), ("A",),
@@ -97,7 +98,7 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     # ---- the drive's analog side ----
     "reference voltage": _Row(
-        "reference supply", ("drive", "reference", "voltage"), ("V",),
+        tr_later("reference supply"), ("drive", "reference", "voltage"), ("V",),
         "measure it: DC volts against the speed common", 0, 24,
     ),
     "reference current": _Row(
@@ -124,13 +125,16 @@ _ROWS: Final[dict[str, _Row]] = {
     ),
     "top speed": _Row("top speed", ("speed", "top-speed"), ("rpm",), "from the motor's plate", 0, 1e6),
     "source resistance": _Row(
-        "resistance of the analog output", ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
+        tr_later("resistance of the analog output"),
+        ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
     ),
     "source load": _Row(
-        "load limit of the analog output", ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
+        tr_later("load limit of the analog output"),
+        ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
     ),
     "source compliance": _Row(
-        "compliance of the analog output", ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
+        tr_later("compliance of the analog output"),
+        ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
     ),
     "source top": _Row(
         "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
@@ -141,7 +145,7 @@ _ROWS: Final[dict[str, _Row]] = {
         0.1, 1e7,
     ),
     "converter supply": _Row(
-        "supply of the converter", ("speed", "source", "converter", "supply-voltage"), ("V",),
+        tr_later("supply of the converter"), ("speed", "source", "converter", "supply-voltage"), ("V",),
         "measure it at the converter: DC volts against its common", 0, 60,
     ),
     "converter filter": _Row(
@@ -156,10 +160,12 @@ _ROWS: Final[dict[str, _Row]] = {
     # ---- outputs: of one, else of all ----
     "output voltage": _Row("voltage rating of the output", ("voltage",), ("V",), _OUT, 0, 1e3),
     "output current": _Row("current rating of the output", ("current",), ("A",), _OUT, 0, 10),
-    "output reverse": _Row("reverse rating of the output", ("reverse",), ("V",), _OUT, 0.3, 60),
+    "output reverse": _Row(tr_later("reverse rating of the output"), ("reverse",), ("V",), _OUT, 0.3, 60),
     "output minimum": _Row("least current of the contact", ("minimum",), ("A",), _OUT, 0, 1),
-    "output saturation": _Row("drop of the closed output", ("saturation",), ("V",), _OUT, 0, 4, True),
-    "output leakage": _Row("leakage of the open output", ("leakage",), ("A",), _OUT, 0, 2e-3, True),
+    "output saturation": _Row(
+        tr_later("drop of the closed output"), ("saturation",), ("V",), _OUT, 0, 4, True,
+    ),
+    "output leakage": _Row(tr_later("leakage of the open output"), ("leakage",), ("A",), _OUT, 0, 2e-3, True),
 }  # fmt: skip
 """Widest ends are common practice, no source, where the line above them names none; they only say how far an
 unknown is followed, and never stand on paper."""
@@ -178,6 +184,10 @@ def label_voltage(label: str) -> float | None:
         return None
     volts = float((found[1] or found[2]).replace(",", "."))
     return volts or None
+
+
+def _by_label(label: str | None) -> str:
+    return tr("its label {label}", label=label)
 
 
 _P = ParamSpec("_P")
@@ -422,7 +432,7 @@ class Figures:
         to_minus = output is not None and (output.kind == "isolated" or output.joins == "minus")
         if given.is_known or not to_minus:
             return given
-        where = "data sheets of common optocouplers"
+        where = tr("data sheets of common optocouplers")
         return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
 
     @_once
@@ -431,7 +441,7 @@ class Figures:
         given = self.rating(control, "output leakage")
         if given.is_known:
             return given
-        where = "data sheets of common optocouplers, taken to 60 °C"
+        where = tr("data sheets of common optocouplers, taken to 60 °C")
         return replace(given, low=0.0, high=LEAKAGE_DEFAULT_A, origin=Origin.DEFAULT, where=where, ask="")
 
     @_once
@@ -440,7 +450,7 @@ class Figures:
         given = self.rating(control, "output reverse")
         if given.is_known:
             return given
-        where = "the least of public data sheets of common optocouplers"
+        where = tr("the least of public data sheets of common optocouplers")
         low = high = REVERSE_DEFAULT_V
         return replace(given, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
 
@@ -451,7 +461,7 @@ class Figures:
         given, said = self.of("reference voltage"), label_voltage(label or "")
         if given.is_known or said is None:
             return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
 
     def feed_voltage(self, label: str) -> Fact:
         """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
@@ -460,7 +470,7 @@ class Figures:
             return replace(given, key=self._key("feed voltage", label))
         key = self._key("feed voltage", label)
         return replace(
-            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask=""
+            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask=""
         )
 
     def current_input(self) -> Fact:
@@ -493,7 +503,7 @@ class Figures:
         given = self.of("source compliance")
         if given.is_known:
             return given
-        where = "a current output drives 600 ohm (IEC 61131-2, by a handbook)"
+        where = tr("a current output drives 600 ohm (IEC 61131-2, by a handbook)")
         return replace(given, low=12.0, high=30.0, origin=Origin.DEFAULT, where=where, ask="")
 
     def source_resistance(self) -> Fact:
@@ -501,7 +511,7 @@ class Figures:
         given = self.of("source resistance")
         if given.is_known:
             return given
-        where = "an analog output that holds its voltage under load"
+        where = tr("an analog output that holds its voltage under load")
         return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
 
     def pulse_mean(self, share: float) -> Fact:
@@ -518,14 +528,14 @@ class Figures:
         said = label_voltage(label or "")
         if given.is_known or said is None:
             return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=f"its label {label}", ask="")
+        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
 
     def source_load(self) -> Fact:
         """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
         given, speed = self.of("source load"), self.mapping.speed
         if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
             return given
-        where = "a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"
+        where = tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)")
         return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
 
     def pot_value(self) -> Fact:
@@ -588,11 +598,11 @@ class Figures:
 
         Standards promise only the most.
         """
-        row = _Row("resistance of one wire", (), ("ohm",), "", 0, 100)
+        row = _Row(tr_later("resistance of one wire"), (), ("ohm",), "", 0, 100)
         found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
         base = self._fact(f"wire/{cable}", row, None, per_km.path)
         if found is None:
-            where = "no cable given, its wires taken as nothing"
+            where = tr("no cable given, its wires taken as nothing")
             return replace(base, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where)
         index, entry = found
         length = self._fact(

@@ -375,7 +375,7 @@ class Installation:
                 yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
                 figures = self.figures[part.drive]
-                ohm = self.figure(figures.of("burden" if part.caption.startswith("burden") else "series"))
+                ohm = self.figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
                 yield resistor(
                     ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
                 )

@@ -19,6 +19,7 @@ from doorsheet.electrics.solved import Level, Solved
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.language import tr
 
 __all__ = ["expected", "measured", "solve"]
 
@@ -113,7 +114,7 @@ def _signal(
 
 def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:
     if black is None:
-        return Expected(state, None, None, "V", "blank", missing=("the common",))
+        return Expected(state, None, None, "V", "blank", missing=(tr("the common"),))
     return expected(solved, state, solved.volts(red, black, event))
 
 
@@ -122,13 +123,17 @@ def expected(solved: Solved, state: str, level: Level) -> Expected:
     if not level.is_known:
         names = (*(fact.name for fact in level.missing), *level.asked)
         if level.floating and not names:
-            names = ("what holds it",)
+            names = (tr("what holds it"),)
         return Expected(state, None, None, level.unit, "blank", missing=tuple(dict.fromkeys(names)))
     facts = [fact for fact in level.facts if fact.high > 0 or fact.origin is not Origin.DEFAULT]
     said = "; ".join(dict.fromkeys(f"{fact.name} {fact}" for fact in facts))
     lines = sorted({fact.line for fact in facts if fact.line is not None})
     leans = level.leans_on_default
-    named = [f"{fact.name} {fact.value} ({fact.where})" for fact in facts if fact.origin is Origin.DEFAULT]
+    named = [
+        tr("{figure} {value} ({default})", figure=tr(fact.name), value=fact.value, default=fact.where)
+        for fact in facts
+        if fact.origin is Origin.DEFAULT
+    ]
     return Expected(
         state, level.low, level.high, level.unit, "default" if leans else "computed", said, tuple(lines),
         defaults=tuple(named) if leans else (),

@@ -136,8 +136,15 @@ class Action:
     cautions: tuple[str, ...] = ()
     unlocks: str = ""
     controls: tuple[str, ...] = ()  # that it is about
+    moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
+    put_off: str = ""  # why it could not be done when it was its turn
     weigh: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
     weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
+
+    @property
+    def place(self) -> tuple[str, str, str]:
+        """What tells it from every other action of the job: id, stage, drive."""
+        return self.id, self.stage, self.drive
 
     @property
     def power(self) -> Power:

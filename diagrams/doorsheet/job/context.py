@@ -101,6 +101,7 @@ class Trials:
             asked,
             warned,
             controls=controls,
+            moves=self.moving,
             weigh=cache(weigh),
             weigh_right=cache(weigh_right),
         )

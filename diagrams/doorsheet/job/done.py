@@ -13,7 +13,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["FAILED", "Judged", "is_logged", "is_of", "judge"]
+__all__ = ["FAILED", "Judged", "is_about", "is_logged", "is_of", "judge"]
 
 FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
@@ -29,17 +29,30 @@ _NEAR: Final = 0.05
 
 
 class Judged(NamedTuple):
-    """Whether an action is done; where it was tried in vain, what came of it, and what that would mean."""
+    """Whether an action is done; where it was tried in vain, what came of it, and what that would mean.
+
+    `put_off` is why nobody could do it yet, `turn` the place in the log where that stands last.
+    """
 
     done: bool
     result: str = ""
     outcome: Outcome | None = None
+    put_off: str = ""
+    turn: int = 0
 
 
 def judge(read: ReadMapping, action: Action) -> Judged:
     """Return what the mapping says of an action."""
+    entries = [(turn, entry) for turn, entry in enumerate(read.mapping.done) if is_about(entry, action)]
+    found = _came_of(read, action, next((one for _, one in entries[::-1] if one.put_off is None), None))
+    if found.done or not entries:
+        return found
+    turn, last = entries[-1]
+    return found._replace(put_off=last.put_off or "", turn=turn)
+
+
+def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     own = dict(units_of(read)).get(action.drive, read).mapping
-    entry = _entry(read.mapping, action)
     if isinstance(action.asked, ReadingAsked):
         return _reading(own, action, action.asked, entry)
     if entry is not None:
@@ -75,19 +88,14 @@ def _read_back(own: Mapping, number: str) -> Judged:
 
 def is_logged(read: ReadMapping, action: Action) -> bool:
     """Whether the log has an action, whatever came of it: somebody did it, and not only knew its answer."""
-    return _entry(read.mapping, action) is not None
+    return any(entry.put_off is None and is_about(entry, action) for entry in read.mapping.done)
 
 
-def _entry(mapping: Mapping, action: Action) -> Done | None:
-    """Return the last entry of the log about an action."""
-    found = (
-        entry
-        for entry in reversed(mapping.done)
-        if entry.what == action.id
-        and (entry.drive or "") == action.drive
-        and (entry.stage == action.stage or (entry.stage is None and action.phase in _ONCE))
-    )
-    return next(found, None)
+def is_about(entry: Done, action: Action) -> bool:
+    """Whether an entry of the log is about an action; one that puts off may name all of a kind: "read"."""
+    named = entry.what == action.id or (entry.put_off is not None and action.id.startswith(f"{entry.what}:"))
+    at_stage = entry.stage == action.stage or (entry.stage is None and action.phase in _ONCE)
+    return named and at_stage and (entry.drive or "") == action.drive
 
 
 def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None) -> Judged:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import assert_never
+from typing import Final, assert_never
 
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 
-__all__ = ["note_words"]
+__all__ = ["BLANK_NOTE", "note_words", "put_off_words"]
 
-_BLANK = "___"
+BLANK_NOTE: Final = "___"
+"""What a person fills in."""
 
 
 def note_words(action: Action) -> tuple[str, ...]:
@@ -24,6 +25,12 @@ def note_words(action: Action) -> tuple[str, ...]:
     return tuple(f"{of}{words}" for words in _words(action))
 
 
+def put_off_words(action: Action) -> str:
+    """Return what a person notes who can't do an action now; whether it may wait, `put_off` says."""
+    of = f"{action.drive}: " if action.drive else ""
+    return f"{of}can't do {action.id} at {action.stage} now: {BLANK_NOTE}"
+
+
 def _words(action: Action) -> tuple[str, ...]:
     match action.asked:
         case KeyAsked(path, example):
@@ -31,14 +38,14 @@ def _words(action: Action) -> tuple[str, ...]:
             return f"{'.'.join(path)}: {value}", f"done {action.id}: not known"
         case ReadingAsked(red, black, state, unit, command):
             at = "" if command is None else f" at {command * 100:g} %"
-            return (f"red on {red}, black on {black}: {_BLANK} {unit} {state}{at}",)
+            return (f"red on {red}, black on {black}: {BLANK_NOTE} {unit} {state}{at}",)
         case SpeedAsked(commanded):
-            said = f"{commanded:.0f}" if commanded is not None else _BLANK
-            return (f"speed {said} gives {_BLANK} rpm",)
+            said = f"{commanded:.0f}" if commanded is not None else BLANK_NOTE
+            return (f"speed {said} gives {BLANK_NOTE} rpm",)
         case SettingAsked(number):
-            return (f"setting {number} reads {_BLANK}",)
+            return (f"setting {number} reads {BLANK_NOTE}",)
         case DoneAsked(unit):
-            figure = f": {_BLANK} {unit}" if unit else ""
+            figure = f": {BLANK_NOTE} {unit}" if unit else ""
             return f"done {action.id}{figure}", f"done {action.id}: failed, ..."
         case _:
             assert_never(action.asked)

@@ -2,7 +2,7 @@
 
 A stage is gone through from proving dead to its tests before the next one begins.  What a finding stops is
 mended first; a reading that says that something is wrong is followed by the finding of that, and is taken
-again.
+again.  What was put off comes back before whatever rests on it, and at the end.
 """
 
 from __future__ import annotations
@@ -18,11 +18,14 @@ from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.action import Action, Phase, Power, ReadingAsked
 from doorsheet.job.context import Trials
+from doorsheet.job.dead_work import clip
 from doorsheet.job.done import Judged, is_logged, judge
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
+from doorsheet.job.put_off import may_wait, needs
 from doorsheet.job.stages import each_stage
+from doorsheet.job.trial import Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 
@@ -33,11 +36,15 @@ Progress: TypeAlias = tuple[Phase, int, int]
 
 
 class Outlook(NamedTuple):
-    """The whole job in order, the next action of it (None when all is done), how far each phase is."""
+    """The whole job in order, the next action of it (None when all is done), how far each phase is.
+
+    `put_off` are the other actions that wait because they could not be done.
+    """
 
     actions: tuple[Action, ...]
     next: Action | None
     progress: tuple[Progress, ...]
+    put_off: tuple[Action, ...]
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
@@ -94,10 +101,16 @@ def next_action(read: ReadMapping) -> Action | None:
 
 def outlook(read: ReadMapping) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
-    stages = tuple(each_stage(read))
-    actions = tuple(_unlocking(_actions(read, stages)))
+    seen: list[Solved] = []
+    actions = tuple(_unlocking(_actions(read, _kept(each_stage(read), seen))))
     judged = tuple((action, judge(read, action)) for action in actions)
-    return Outlook(actions, _next(read, stages, judged), tuple(_progress(judged)))
+    following = _next(read, seen, judged)
+    waiting = (
+        replace(action, put_off=found.put_off)
+        for action, found in judged
+        if may_wait(action, found) and (following is None or action.place != following.place)
+    )
+    return Outlook(actions, following, tuple(_progress(judged)), tuple(waiting))
 
 
 def progress(read: ReadMapping) -> tuple[Progress, ...]:
@@ -109,26 +122,39 @@ def _next(
     read: ReadMapping, seen: Sequence[Solved], judged: Iterable[tuple[Action, Judged]]
 ) -> Action | None:
     passed: list[Action] = []
+    waiting: list[Action] = []  # not done: put off, or resting on that
+    put_off: list[tuple[Action, Judged]] = []
     for action, found in judged:
-        if not found.done:
+        rests = any(needs(action, one) for one in waiting)
+        if not (found.done or rests or may_wait(action, found)):
             break
-        passed.append(action)
+        if not (found.done or rests):
+            put_off.append((action, found))
+        (passed if found.done else waiting).append(action)
     else:
-        return None
+        if not put_off:
+            return None
+        # all that is left waits for these: the one that was put off longest ago
+        action, found = min(put_off, key=lambda one: one[1].turn)
     if action.phase is Phase.IDENTIFY:
-        return action
+        return replace(action, put_off=found.put_off)
     solved = next((one for one in seen if one.circuit.step.called == action.stage), seen[-1])
     stop = next((one for one in run_checks(read, solved) if one.severity is Severity.STOP), None)
     if stop is not None:
         return mending(stop, action, read.mapping)
-    action = _with_leads(read, passed, action)
+    action = replace(_with_leads(read, passed, waiting, action), put_off=found.put_off)
     return again(action, found) if found.result else action
 
 
-def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
-    """Return an action with its leads put on first, where the reading that does so was known, not taken."""
+def _with_leads(
+    read: ReadMapping, passed: Sequence[Action], waiting: Sequence[Action], action: Action
+) -> Action:
+    """Return an action with its leads put on first, where the reading that does so was not taken just now."""
     if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
         return action
+    if any(one.stage == action.stage and one.phase is Phase.READ for one in waiting):
+        words = f"Power off, lock off, wait, prove dead. {clip(action.asked.red, action.asked.black)}"
+        return replace(action, trials=(Trial(words, "on by itself"), *action.trials))
     same = [*takewhile(lambda one: one.stage == action.stage and _leads(one) == _leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before
@@ -151,9 +177,8 @@ def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
     own = [one for one in plan(read) if one.phase is action.phase]
     if action.phase in (Phase.READ, Phase.TEST):
         own = [one for one in own if (one.stage, one.drive) == (action.stage, action.drive)]
-    keys = [(one.id, one.stage, one.drive) for one in own]
-    key = (action.id, action.stage, action.drive)
-    return (keys.index(key) + 1 if key in keys else 0), len(keys)
+    keys = [one.place for one in own]
+    return (keys.index(action.place) + 1 if action.place in keys else 0), len(keys)
 
 
 def _kept(stages: Iterator[Solved], seen: list[Solved]) -> Iterator[Solved]:

@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire
 from doorsheet.layout.plan import MeasureText, Size
+from doorsheet.trade.language import tr
 
 __all__ = [
     "GLYPH_MM",
@@ -116,8 +117,12 @@ def rail_cell_mm(rail: Rail, cap_mm: float, measure: MeasureText) -> float:
 def screen_text(screen: ScreenRound) -> str:
     """Return the words under a screen: at which end it is earthed, and only there."""
     at = f" ({screen.terminal})" if screen.terminal else ""
-    if screen.earthed == "both":
-        return f"screen: earthed at both ends{at}"
-    if screen.earthed == "none":
-        return "screen: earthed nowhere"
-    return f"screen: {screen.earthed} end only{at}"
+    match screen.earthed:
+        case "both":
+            return tr("screen: earthed at both ends") + at
+        case "none":
+            return tr("screen: earthed nowhere")
+        case "drive":
+            return tr("screen: drive end only") + at
+        case _:
+            return tr("screen: controller end only") + at

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Reading
 from doorsheet.circuit.reading_words import cell
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Cells", "reading_cells", "said_in_words"]
 
@@ -22,10 +23,10 @@ class Cells(NamedTuple):
 
 
 _PAIRS: Final = (
-    ("open", "closed", ("open", "closed")),
-    ("low", "high", ("least", "most")),
-    ("reverse", "full", ("reverse", "forward")),
-    ("rest", "full", ("least", "most")),
+    ("open", "closed", (tr_later("open"), tr_later("closed"))),
+    ("low", "high", (tr_later("least"), tr_later("most"))),
+    ("reverse", "full", (tr_later("reverse"), tr_later("forward"))),
+    ("rest", "full", (tr_later("least"), tr_later("most"))),
 )
 """Two states that stand in one row, and the words over their columns."""
 
@@ -44,10 +45,14 @@ def reading_cells(reading: Reading | None) -> Cells | None:
     for first, second, heads in _PAIRS:
         one, other = reading.value(first), reading.value(second)
         if one is not None and other is not None:
-            return Cells(heads, "mA" if one.unit == "A" else "V", (cell(one), cell(other)))
+            return Cells(
+                (tr(heads[0]), tr(heads[1])), "mA" if one.unit == "A" else "V", (cell(one), cell(other))
+            )
     return Cells(("", ""), "V", (cell(reading.values[0]), None))
 
 
 def said_in_words(reading: Reading | None) -> str:
     """Return what a reading says of a contact of the drive, which has no voltage of its own."""
-    return f"{reading.contact} at rest" if reading is not None and reading.contact else ""
+    if reading is None or not reading.contact:
+        return ""
+    return tr("open at rest") if reading.contact == "open" else tr("closed at rest")

@@ -16,7 +16,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Terminal, Wire
 from doorsheet.layout.spines import joins_of
 
-__all__ = ["named", "strands"]
+__all__ = ["named", "on_ways", "strands"]
 
 _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 """Which pin of a part on the way a conductor goes on from, and which it comes in by."""
@@ -47,7 +47,6 @@ def strands(circuit: Circuit) -> Circuit:
         wires=tuple(_strand(parts, way) for way in ways),
         joins=joins,
         aside=tuple(elsewhere),
-        told=tuple(_named(part) for part in parts),
     )
 
 
@@ -86,6 +85,12 @@ def _strand(parts: list[Part], way: tuple[Wire, ...]) -> Wire:
     at = {pin.terminal: part for part in parts for pin in part.pins}
     before = tuple(OnWay(wire, at[wire.far], after.near) for wire, after in pairwise(way))
     return way[-1]._replace(near=way[0].near, way=before)
+
+
+def on_ways(circuit: Circuit) -> Iterator[str]:
+    """Yield in words what each part is that stands in the way of the wires shown."""
+    parts = dict.fromkeys(on.part for wire in circuit.wires for on in wire.way)
+    yield from (_named(part) for part in parts)
 
 
 def _named(part: Part) -> str:

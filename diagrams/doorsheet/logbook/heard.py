@@ -7,16 +7,18 @@ asked in `noting`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Final, TypeAlias
 
 from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_of, judge
-from doorsheet.job.sequence import plan
+from doorsheet.job.done import is_about, is_of, judge
+from doorsheet.job.put_off import needs, why_not
+from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NUMBER, VOLTS, NotUnderstood, Said, Wish, complaint, data_of, one_drive
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
@@ -34,6 +36,13 @@ _FIGURE_FIRST: Final = re.compile(
     r"(?P<figure>[-+−]?[0-9.,]+\s*m?[VA]\b[^,;:]*?)[\s,;:]+(?P<rest>(?:red|black)\b.*)", re.I
 )
 _DONE: Final = re.compile(r"done\b[\s:]*(?P<what>.*)", re.IGNORECASE | re.DOTALL)
+_PUT_OFF: Final = re.compile(
+    r"(?:can['’]?t|cannot|can not|put off|postpone)\b(?:\s+do)?\b[\s:]*(?P<what>.*)",
+    re.IGNORECASE | re.DOTALL,
+)
+_ALL_OF: Final = re.compile(
+    r"(this|it|read|test|speed|identify)(?=\s*(?:now\b|:\s|[,–-]\s|$))", re.IGNORECASE
+)
 _REMARK: Final = re.compile(r"remark\b[\s:]*(?P<words>.*)", re.IGNORECASE | re.DOTALL)
 _SETTING: Final = re.compile(
     r"(?P<said>setting\s+)?(?P<which>.+?)\s*(?:\((?P<meaning>[^()]*)\))?"
@@ -68,7 +77,9 @@ def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") 
 
 def danger_in(words: str) -> str:
     """Return the warning about a figure that can kill, in words about a reading; "" where there is none."""
-    if _REMARK.match(words) or (_KEY.fullmatch(words) and not (LEAD.search(words) or _DONE.match(words))):
+    if _REMARK.match(words) or (
+        _KEY.fullmatch(words) and not (LEAD.search(words) or _DONE.match(words) or _PUT_OFF.match(words))
+    ):
         return ""
     for found in VOLTS.finditer(words):
         volts = float(found["number"].replace(" ", "").replace(",", ".").replace("−", "-"))
@@ -113,7 +124,7 @@ def _reading(said: Said) -> Wish | None:
     log = said.read.mapping.done
     if not action.asked.kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
-    again = any((one.what, one.stage) == (action.id, action.stage) for one in log)
+    again = any(is_about(one, action) for one in log)
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
 
 
@@ -121,26 +132,37 @@ _NO_BRACKETS: Final = str.maketrans("()", "[]")
 
 
 def _asking(said: Said, taken: Taken) -> Action | None:
-    """Return the action of the stage that the job is at which a reading answers."""
-    actions = plan(said.read)
-    stage = stage_at(said.read, actions)
+    """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
+    ahead = outlook(said.read)
+    stage = _stage_of(said.read, ahead)
+    here = [one for one in ahead.actions if one.stage == stage]
     found = [
         action
-        for action in actions
-        if (action.drive, action.stage) == (said.drive, stage)
+        for action in (*here, *ahead.put_off)
+        if action.drive == said.drive
         and isinstance(action.asked, ReadingAsked)
         and is_of(taken, action.asked)
     ]
-    return _first_open(said.read, found)
+    return _meant(said.read, found, ahead)
 
 
-def stage_at(read: ReadMapping, actions: Iterable[Action]) -> str:
-    """Return the stage that a job is at: of the first thing to do that is not done."""
-    work = (action for action in actions if action.phase is not Phase.IDENTIFY)
+def stage_at(read: ReadMapping) -> str:
+    """Return the stage that a job is at: of the next thing to do, other than to look something up."""
+    return _stage_of(read, outlook(read))
+
+
+def _stage_of(read: ReadMapping, ahead: Outlook) -> str:
+    if ahead.next is not None and ahead.next.phase is not Phase.IDENTIFY:
+        return ahead.next.stage
+    work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
     return next((action.stage for action in work if not judge(read, action).done), "final")
 
 
-def _first_open(read: ReadMapping, actions: Sequence[Action]) -> Action | None:
+def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Action | None:
+    """Return which of several actions is meant: the next one, else the first not done, else the last."""
+    by_place = {one.place: one for one in actions}
+    if ahead.next is not None and ahead.next.place in by_place:
+        return by_place[ahead.next.place]
     open_ones = (action for action in actions if not judge(read, action).done)
     return next(open_ones, actions[-1] if actions else None)
 
@@ -152,12 +174,23 @@ def _done(said: Said) -> Wish | None:
     """Read "done emergency-stop: stops in 1.4 s", the id with blanks too, perhaps its stage."""
     found = _DONE.match(said.words)
     words = (found["what"] if found else said.words).strip()
-    actions = [action for action in plan(said.read) if said.drive in ("", action.drive)]
-    named = [action for action in actions if _begins(words, action.id)]
-    if not named:
+    ahead = outlook(said.read)
+    action, rest = _named(said, words, ahead)
+    if action is None:
         if found:
-            raise NotUnderstood(complaint(said, _no_action(words, actions)))
+            raise NotUnderstood(complaint(said, _no_action(words, ahead.actions)))
         return None
+    said = replace(said, drive=action.drive)
+    line = f"{action.id} done, at the {action.stage} stage{f': {rest}' if rest else ''}"
+    return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
+
+
+def _named(said: Said, words: str, ahead: Outlook) -> tuple[Action | None, str]:
+    """Return the action that words begin with, perhaps with its stage, and the rest of them."""
+    own = (action for action in ahead.actions if said.drive in ("", action.drive))
+    named = [action for action in own if _begins(words, action.id)]
+    if not named:
+        return None, words
     longest = max((action.id for action in named), key=len)
     rest = words[len(longest) :].lstrip(" :,")
     named = [action for action in named if action.id == longest]
@@ -166,11 +199,38 @@ def _done(said: Said) -> Wish | None:
         named, rest = of_stage, rest[at.end() :]
     if len({action.drive for action in named}) > 1:
         one_drive(said)
-    action = _first_open(said.read, named)
-    assert action is not None
+    return _meant(said.read, named, ahead), rest
+
+
+def _put_off(said: Said) -> Wish | None:
+    """Read "can't do read:speed:mid now: no meter", "can't do this now: ..." or, of all of a kind, "read"."""
+    found = _PUT_OFF.match(said.words)
+    if found is None:
+        return None
+    ahead, words = outlook(said.read), found["what"].strip()
+    kind = _ALL_OF.match(words)
+    action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
+    if action is None:
+        raise NotUnderstood(complaint(said, "it says not which action can't be done"))
+    why = re.sub(r"^[\s:,]*(?:now\b)?[\s:,–-]*", "", words, flags=re.IGNORECASE).strip()
+    what = kind[1].casefold() if kind and kind[1].casefold() not in ("this", "it") else action.id
+    if not action.id.startswith(what):
+        raise NotUnderstood(complaint(said, f"the next action is {action.id}"))
+    if refused := why_not(action, judge(said.read, action)) or ("" if not danger_in(said.words) else why):
+        raise NotUnderstood(
+            f'"{action.title}" can\'t be put off: {refused}. Lock off, leave it so, and go on when it can be '
+            "done. Nothing was written."
+        )
+    if not why:
+        raise NotUnderstood(complaint(said, f'say why, like "can\'t do {what} now: no meter"'))
     said = replace(said, drive=action.drive)
-    line = f"{action.id} done, at the {action.stage} stage{f': {rest}' if rest else ''}"
-    return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
+    later = ahead.actions[[one.place for one in ahead.actions].index(action.place) + 1 :]
+    before = next(one for one in later if needs(one, action))
+    line = (
+        f"{what} put off, at the {action.stage} stage: {why}; it comes back before: "
+        f"{of_drive(before.drive, before.title)}, at the {before.stage} stage"
+    )
+    return Wish((said.logged(what, "", action.stage, put_off=why),), line, action.drive, action=action)
 
 
 def _begins(words: str, ident: str) -> bool:
@@ -179,7 +239,7 @@ def _begins(words: str, ident: str) -> bool:
     return head == ident.casefold() and not words[len(ident) :][:1].isalnum()
 
 
-def _no_action(words: str, actions: list[Action]) -> str:
+def _no_action(words: str, actions: Sequence[Action]) -> str:
     import difflib
 
     names = list(dict.fromkeys(action.id for action in actions))
@@ -317,4 +377,4 @@ def _remark(said: Said) -> Wish | None:
     return Wish((replace(said, remark=words).logged("remark", ""),), f"remark: {words}", said.drive)
 
 
-_READERS: Final[tuple[_Reader, ...]] = (_remark, _reading, _setting, _speed, _done, _key)
+_READERS: Final[tuple[_Reader, ...]] = (_remark, _put_off, _reading, _setting, _speed, _done, _key)

@@ -17,19 +17,22 @@ from doorsheet.logbook.questions import AnswerError, Question, questions
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 
-__all__ = ["DONT_KNOW", "AnswerError", "Interview", "is_ours"]
+__all__ = ["BACK", "DONT_KNOW", "AnswerError", "Interview", "is_ours"]
 
 DONT_KNOW: Final = frozenset(
     ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
 )
 """Answers that leave a blank."""
 
+BACK: Final = frozenset(("back", "<", "<<"))
+"""Answers that go back to the question before."""
+
 _HEAD: Final = """\
 # Written by doorsheet start. What is missing here is a blank on the sheet: add it at any time, with
 # doorsheet note or in an editor.
 """
-_MARK: Final = re.compile(r"^# doorsheet start goes on with (?P<key>\S+)\r?\n", re.MULTILINE)
-_LISTED: Final = re.compile(r"^#\| (?P<line>.*)\r?\n", re.MULTILINE)
+_MARK: Final = re.compile(r"^# doorsheet start goes on with (?P<key>[^\r\n]+)\r?\n", re.MULTILINE)
+_LISTED: Final = re.compile(r"^#(?P<drive>[^|\s]*)\| (?P<line>.*)\r?\n", re.MULTILINE)
 
 
 def is_ours(text: str) -> bool:
@@ -48,6 +51,7 @@ class Interview:
         """
         self.text = text
         self._asked: set[str] = set()
+        self._before: list[tuple[str, set[str]]] = []  # each answer, as it was before it
         if text:
             parse_mapping(text, "mapping")
         mark = _MARK.search(text)
@@ -61,9 +65,12 @@ class Interview:
         return tomllib.loads(self.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
 
     @property
-    def listed(self) -> tuple[Listed, ...]:
-        """The manual's list of terminals, as it was pasted."""
-        return parse_terminals("\n".join(found["line"] for found in _LISTED.finditer(self.text)))
+    def lists(self) -> AbstractMapping[str, tuple[Listed, ...]]:
+        """The manuals' lists of terminals, as they were pasted, by drive ("" for a single one)."""
+        lines: dict[str, list[str]] = {}
+        for found in _LISTED.finditer(self.text):
+            lines.setdefault(found["drive"], []).append(found["line"])
+        return {drive: parse_terminals("\n".join(own)) for drive, own in lines.items()}
 
     @property
     def question(self) -> Question | None:
@@ -71,7 +78,7 @@ class Interview:
         return next((one for one in self._all() if one.key not in self._asked and not one.is_answered), None)
 
     def _all(self) -> tuple[Question, ...]:
-        return tuple(questions(self.data, self.listed))
+        return tuple(questions(self.data, self.lists))
 
     def answer(self, words: str) -> str:
         """Take the answer to the question that is asked; return what was made of it.
@@ -85,7 +92,7 @@ class Interview:
         if bare.casefold() in DONT_KNOW:
             self._next(question, self._written(*question.unknown))
             return "left as a blank"
-        if bare.casefold() in ("yes", "y") and question.key != "drive.isolated":
+        if bare.casefold() in ("yes", "y") and not question.key.endswith("drive.isolated"):
             if not question.proposal:
                 raise AnswerError("yes to what? Write it, or nothing if you don't know")
             bare = question.proposal
@@ -93,10 +100,20 @@ class Interview:
             found = parse_terminals(words)
             if not found:
                 raise AnswerError("no terminal is in it: write a label and its words on each line")
-            self._next(question, self._with_list(found))
+            self._next(question, self._with_list(question, found))
             return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
         self._next(question, self._written(*question.take(bare)))
         return ""
+
+    def back(self) -> None:
+        """Take the last answer away, so that its question is asked again.
+
+        Raises:
+            AnswerError: when nothing was answered since this began.
+        """
+        if not self._before:
+            raise AnswerError("nothing was answered before this since you began; change it in the file")
+        self.text, self._asked = self._before.pop()
 
     def _written(self, *changes: Change) -> str:
         """Return the text with changes, as far as it is a mapping then."""
@@ -110,13 +127,15 @@ class Interview:
             raise AnswerError(str(error)) from None
         return new
 
-    def _with_list(self, found: tuple[Listed, ...]) -> str:
-        lines = "".join(f"#| {one.label} | {one.words} |\n" for one in found)
+    def _with_list(self, question: Question, found: tuple[Listed, ...]) -> str:
+        drive = "-".join(question.key.removesuffix("terminals").rstrip(".").split())
+        lines = "".join(f"#{drive}| {one.label} | {one.words} |\n" for one in found)
         return _after_head(self.text, lines)
 
     def _next(self, question: Question, text: str) -> None:
         """Go on to the next question, whose key the text then has."""
-        self._asked.add(question.key)
+        self._before.append((self.text, self._asked))
+        self._asked = {*self._asked, question.key}
         self.text = _MARK.sub("", text)
         following = self.question
         if following is None:

@@ -20,7 +20,7 @@ from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import Action, ReadingAsked
-from doorsheet.job.sequence import next_action, plan
+from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
@@ -224,7 +224,7 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
 
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
     """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
-    for stage in dict.fromkeys((stage_at(read, plan(read)), "final")):
+    for stage in dict.fromkeys((stage_at(read), "final")):
         report = _report(read, solve(read, stage), wish.drive)
         lines = [*_of_signal(report, taken), *_of_volts(report, taken)]
         if lines:

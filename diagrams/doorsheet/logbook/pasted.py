@@ -115,7 +115,9 @@ _NOT: Final = "(?!)"
 
 _PRESET: Final = r"(?:preset|multi-?step|fixed)\s*(?:speed)?\s*(?:bit|select\w*|no\.?)?\s*{}\b"
 _ZERO: Final = r"(?<![-.\d])0\s?V\b"
-_VOLTS: Final = r"\+?\s?(?:10|5)\s?V\b"
+_VOLTS: Final = r"(?<![\d.,])\+?\s?(?:10|5)\s?V(?:DC)?\b"
+_POT: Final = r"potentiometer|\bpot\b"
+_FEEDS: Final = rf"(?:suppl\w+|power|voltage|feed|source|auxiliary|output|{_POT})"
 
 _JOBS: Final[dict[str, tuple[str, str]]] = {
     # the job: words that speak for it, words that speak against it
@@ -129,7 +131,7 @@ _JOBS: Final[dict[str, tuple[str, str]]] = {
     "jog.input": (r"\bjog|\binching", r"output|relay"),
     **{f"preset-speed-{number}.input": (_PRESET.format(number), _NOT) for number in (1, 2, 3)},
     "common": (
-        r"common|\b0\s?V\b|ground|\bgnd\b|reference potential",
+        r"common|\bcom\b|\b0\s?V\b|ground|\bgnd\b|reference potential",
         r"analog|relay|contact|output|fault|10\s?V",
     ),
     "speed.signal": (
@@ -141,8 +143,10 @@ _JOBS: Final[dict[str, tuple[str, str]]] = {
         r"input\s*[12]?$|output$",
     ),
     "speed.reference": (
-        rf"{_VOLTS}.*(?:supply|reference|potentiometer)|(?:reference|potentiometer) (?:supply|voltage)",
-        rf"0\s*(?:-|to|\.\.)\s*{_VOLTS}|analog\w* (?:input|output)|common",
+        rf"{_VOLTS}.*(?:{_FEEDS}|reference)|(?:{_FEEDS}|reference).*{_VOLTS}|"
+        rf"(?:reference|{_POT}).*{_FEEDS}|{_FEEDS}.*{_POT}",
+        r"(?:\b0\s*V?\s*(?:-|–|to|\.\.+|…)|±|\+[/-]+-?)\s*\+?10\s?V|[-–−]\s?10\s?V|"
+        r"analog\w* (?:input|output)|common|ground",
     ),
 }
 
@@ -168,11 +172,14 @@ def propose(listed: Sequence[Listed], job: str) -> Proposal | None:
     if job in _CONTACTS:
         return _contact(listed, _CONTACTS[job])
     speaks, against = (re.compile(words, re.IGNORECASE) for words in _JOBS[job])
-    found = [one for one in listed if speaks.search(one.words) and not against.search(one.words)]
-    if not found:
+    whole = {one: f"{one.label} {one.words}" for one in listed if one.words}
+    found = [one for one, words in whole.items() if speaks.search(words) and not against.search(words)]
+    # one whose description says so before one whose label does
+    first = next((one for one in found if speaks.search(one.words)), found[0] if found else None)
+    if first is None:
         return None
-    first, *others = found
-    also = f"; {', '.join(one.label for one in others)} may be meant too" if others else ""
+    others = [one.label for one in found if one is not first]
+    also = f"; {', '.join(others)} may be meant too" if others else ""
     return Proposal((first.label,), f'the list calls it "{first.words}"{also}')
 
 

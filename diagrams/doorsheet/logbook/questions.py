@@ -5,14 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from types import MappingProxyType
 from typing import Final, TypeAlias
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.reading_words import listed as and_words
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.pasted import Listed, left_out, propose
+from doorsheet.logbook.said import path_of
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
@@ -44,12 +46,30 @@ class Question:
     unknown: _Changes = ()  # what is written where nobody knows
 
 
-def questions(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
-    """Yield the questions that a file with these data may be asked, in the order of the work."""
+def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Iterator[Question]:
+    """Yield the questions that a file with these data may be asked, in the order of the work.
+
+    `lists` are the manuals' terminals as pasted, by drive ("" for a single one); a drive without one of its
+    own is taken to be like the first.
+    """
     yield from _plain(data, _FIRST)
-    if "drives" in data:  # their terminals are written by hand
-        return
-    yield _list_question(data)
+    yield _how_many(data)
+    drives = data.get("drives")
+    several = [*drives] if isinstance(drives, AbstractMapping) else []
+    units = {name: {**own, "drive": own} for name in several if isinstance(own := _at(drives, name), dict)}
+    first = next(iter(units), "")
+    units = units or {"": dict(data)}
+    for name, own in units.items():
+        like = {} if name == first else units[first]
+        yield from (_of(name, one) for one in _plain(own, _DRIVE, like, first))
+    yield from _plain(data, _SHARED)
+    for name, own in units.items():
+        listed = lists.get("-".join(name.split()), lists.get(first, ()))
+        yield from (_of(name, one) for one in _of_drive(own, listed, "" if name == first else first))
+
+
+def _of_drive(data: _Data, listed: Sequence[Listed], like: str) -> Iterator[Question]:
+    yield _list_question(data, like)
     yield from _terminals(data, listed)
     yield from _left_out(data, listed)
     for name in _controls(data):
@@ -59,10 +79,52 @@ def questions(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
     yield from _colours(data)
 
 
+def _of(drive: str, question: Question) -> Question:
+    """Return a question that is asked of one drive of several, whose tables stand below its name."""
+    if not drive:
+        return question
+
+    def below(changes: _Changes) -> _Changes:
+        return tuple(one._replace(path=path_of(drive, *one.path)) for one in changes)
+
+    return replace(
+        question,
+        key=f"{drive}.{question.key}",
+        ask=f"{drive}: {question.ask}",
+        take=lambda words: below(question.take(words)),
+        unknown=below(question.unknown),
+    )
+
+
+# ---- Several drives ----
+
+
+def _how_many(data: _Data) -> Question:
+    single = "drive" in data or any(True for _ in _controls(data)) or "speed" in data
+    return Question(
+        "drives",
+        "Does the controller run one drive, or several? Of several write their names, like pump-1, pump-2",
+        "Each has its own label, terminals and wires. Nothing written: one drive.", _drives,
+        "drives" in data or single,
+    )  # fmt: skip
+
+
+def _drives(words: str) -> _Changes:
+    if words.casefold() in ("one", "1", "one drive", "single", *_NONE):
+        return ()
+    parts = re.split(r"[,;]|\s+and\s+", words)
+    names = ["-".join(part.split()) for part in (parts if len(parts) > 1 else words.split())]
+    if words.isdecimal() and len(words) < 3:
+        names = [f"drive-{number}" for number in range(1, int(words) + 1)]
+    if len(set(names)) < max(2, len(names)):
+        raise AnswerError("write one, how many there are, or a name for each, like pump-1, pump-2")
+    return tuple(Change(("drives", name), {}) for name in names)
+
+
 # ---- Facts ----
 
-_FIRST: Final = (
-    ("machine", "What is the machine called?", "It is the sheet's title."),
+_FIRST: Final = (("machine", "What is the machine called?", "It is the sheet's title."),)
+_DRIVE: Final = (
     (
         "drive.name", "What does the drive's label say: kind, power, supply?",
         "Whoever opens the door must know which drive the sheet is of.",
@@ -79,6 +141,8 @@ _FIRST: Final = (
         "drive.isolated", "Are the control terminals isolated from the mains, by the manual? yes or no",
         "If not, nothing at the controller may touch them.",
     ),
+)  # fmt: skip
+_SHARED: Final = (
     (
         "stop.hardware", "What does the emergency stop switch, without the controller? Such as: contactor K1",
         "It is proved before any command counts, and must not depend on the controller alone.",
@@ -88,11 +152,20 @@ _FIRST: Final = (
 """Key, question, why."""
 
 
-def _plain(data: _Data, rows: Sequence[tuple[str, str, str]]) -> Iterator[Question]:
+_OFTEN_ALIKE: Final = ("drive.name", "drive.manual")
+"""What of the first drive may be proposed for the others: never the waiting time, never the isolation."""
+
+
+def _plain(
+    data: _Data, rows: Sequence[tuple[str, str, str]], like: _Data = MappingProxyType({}), first: str = ""
+) -> Iterator[Question]:
     for key, ask, why in rows:
         path = tuple(key.split("."))
         blank = (Change(path, BLANK),) if key == "machine" else ()
-        yield Question(key, ask, why, partial(_one, path), _at(data, *path) is not None, unknown=blank)
+        alike = str(_at(like, *path) or "") if key in _OFTEN_ALIKE else ""
+        because = f"{first} has it" if alike else ""
+        answered = _at(data, *path) is not None
+        yield Question(key, ask, why, partial(_one, path), answered, alike, because, unknown=blank)
 
 
 def _one(path: tuple[str, ...], words: str) -> _Changes:
@@ -112,11 +185,12 @@ def _labels(data: _Data, *paths: tuple[str, str]) -> list[str]:
 # ---- Terminals ----
 
 
-def _list_question(data: _Data) -> Question:
+def _list_question(data: _Data, like: str) -> Question:
     ask = (
         "Paste the manual's list of control terminals, label and words: lines, commas or a table. "
         "An empty line ends it."
     )
+    ask += f" Nothing: the list of {like} holds for it too." if like else ""
     why = "A manual draws some thirty, and about six are needed: which ones is proposed from their words."
     return Question("terminals", ask, why, lambda _: (), bool([*_controls(data)]), many=True)
 

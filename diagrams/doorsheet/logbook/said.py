@@ -27,6 +27,7 @@ __all__ = [
     "data_of",
     "examples",
     "one_drive",
+    "path_of",
 ]
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
@@ -59,19 +60,26 @@ class Said:
     when: datetime
     remark: str
 
-    def logged(self, what: str, result: str, stage: str = "") -> Change:
+    def logged(self, what: str, result: str, stage: str = "", put_off: str = "") -> Change:
         """Return an entry of the log."""
         entry: dict[str, Value] = {"what": what, "when": self.when}
-        said = {"stage": stage, "drive": self.drive, "result": result, "remark": self.remark}
+        said = {
+            "stage": stage, "drive": self.drive, "result": result, "put-off": put_off, "remark": self.remark
+        }  # fmt: skip
         return Change(
             ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
         )
 
     def path(self, *keys: str | int) -> tuple[str | int, ...]:
         """Return the place of a drive's own key."""
-        if not self.drive:
-            return keys
-        return ("drives", self.drive, *(keys[1:] if keys[0] == "drive" else keys))
+        return path_of(self.drive, *keys)
+
+
+def path_of(drive: str, *keys: str | int) -> tuple[str | int, ...]:
+    """Return the place of a drive's own key, of a single drive ("") or of one of several."""
+    if not drive:
+        return keys
+    return ("drives", drive, *(keys[1:] if keys[0] == "drive" else keys))
 
 
 def data_of(said: Said) -> AbstractMapping[str, object]:

@@ -40,11 +40,12 @@ Moment = Annotated[datetime.datetime, Field(strict=True), BeforeValidator(_read_
 
 
 class Done(Entry):
-    """An action that was done, and what came of it."""
+    """An action that was done, and what came of it; or why it was put off."""
 
     what: Annotated[str, Text(60)]  # id of an action: "prove-dead", "move:run-forward"
     when: Moment | None = None
     stage: Annotated[str, Text(60)] | None = None  # as `draw --stage` takes it
     drive: Annotated[str, Text(16)] | None = None  # of several drives
     result: Annotated[str, Text(120)] | None = None
+    put_off: Annotated[str, Text(120)] | None = None  # why it can't be done now
     remark: Line | None = None

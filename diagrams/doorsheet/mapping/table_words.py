@@ -28,7 +28,7 @@ TABLES: Final[AbstractMapping[str, str]] = {
     "Stop": "How the machine is stopped without the controller.",
     "Controller": "The machine controller.",
     "ControllerSetting": "A setting of the controller.",
-    "Done": "Something that was done on the machine, when, and what came of it.",
+    "Done": "Something that was done on the machine, when, and what came of it; or why it was put off.",
     "Rail": "A terminal rail between controller and drive: every wire goes through a terminal of it.",
     "WireSpec": "What is known of one wire before it is fitted.",
     "SwitchedWires": "The two wires of a switched control.",

@@ -117,6 +117,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "stage": KeyWords("stage of the changeover at which it was done", '"bench"'),
         "drive": KeyWords("drive it was done on, where there are several", '"pump-1"'),
         "result": KeyWords("result, in a few words", '"stops in 1.4 s"'),
+        "put-off": KeyWords("reason why it couldn't be done then and was put off", '"meter\'s fuse blown"'),
         "remark": KeyWords("remark on it", '"cover off, motor cold"'),
     },
     "Rail": {

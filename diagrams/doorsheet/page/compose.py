@@ -22,6 +22,7 @@ from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit
+from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.paper import PAPERS, Paper, paper_named
 
 __all__ = ["PaperError", "compose"]
@@ -67,14 +68,14 @@ def compose(
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
 
 
-_NO_ROOM: Final = "Notes have no room on this sheet: they stand in the mapping that it carries."
+_NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
 
 
 def _with_fewer_words(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
     """Yield what is to be drawn, and what of it where free text leaves no room; the sheet says so."""
     yield circuit, mapping
     if mapping.sheet.notes or any(link.note for link in circuit.links):
-        sheet = mapping.sheet.model_copy(update={"notes": (_NO_ROOM,)})
+        sheet = mapping.sheet.model_copy(update={"notes": (tr(_NO_ROOM),)})
         links = tuple(link._replace(note="") for link in circuit.links)
         yield replace(circuit, links=links), mapping.model_copy(update={"sheet": sheet})
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Terminal, of_drive
+from doorsheet.circuit.sides import words
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
 from doorsheet.page.display import Group, Item, Oval, Role
+from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = ["Told", "counts", "disc", "findings_box", "flag_mm", "flags", "told"]
@@ -21,9 +24,9 @@ _PAD_MM: Final = 1.6
 
 
 class Told(NamedTuple):
-    """A finding that the sheet tells of: its mark ("1", "STOP 1"), and where that stands."""
+    """A finding that the sheet tells of: its number among those of its kind, and where that stands."""
 
-    mark: str
+    number: int
     finding: Finding  # the first of those that are alike
     terminals: tuple[Terminal, ...]  # of the drives
     wires: tuple[str, ...]
@@ -33,6 +36,11 @@ class Told(NamedTuple):
     def stops(self) -> bool:
         """Whether nothing may be connected until it is mended."""
         return self.finding.severity is Severity.STOP
+
+    @property
+    def mark(self) -> str:
+        """What stands beside the thing: "1", "STOP 1"."""
+        return tr("STOP {numbers}", numbers=self.number) if self.stops else str(self.number)
 
 
 def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tuple[Told, ...], int]:
@@ -50,16 +58,14 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
     count = dict.fromkeys(Severity, 0)
     for (severity, _), own in list(kinds.items())[:most]:
         count[severity] += 1
-        mark = f"{'STOP ' if severity is Severity.STOP else ''}{count[severity]}"
+
         places = [_places(finding, circuit) for finding in own]
         terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
         wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
         alike = tuple(
-            of_drive(finding.drive, finding.control.replace("-", " "))
-            for finding in own[1:]
-            if finding.control
+            of_drive(finding.drive, words(finding.control)) for finding in own[1:] if finding.control
         )
-        out.append(Told(mark, own[0], terminals, wires, tuple(dict.fromkeys(alike))))
+        out.append(Told(count[severity], own[0], terminals, wires, tuple(dict.fromkeys(alike))))
     return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
 
 
@@ -87,8 +93,8 @@ def flags(entries: Sequence[Told]) -> dict[Terminal, str]:
     at: dict[Terminal, list[str]] = {}
     for entry in entries:
         for terminal in entry.terminals if entry.stops else ():
-            at.setdefault(terminal, []).append(entry.mark.removeprefix("STOP "))
-    return {terminal: f"STOP {', '.join(numbers)}" for terminal, numbers in at.items()}
+            at.setdefault(terminal, []).append(str(entry.number))
+    return {terminal: tr("STOP {numbers}", numbers=", ".join(numbers)) for terminal, numbers in at.items()}
 
 
 def flag_mm(entries: Sequence[Told], cap: float) -> float:
@@ -132,8 +138,10 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     tag = text_width(entry.mark, 3.5, True) + 6.0
     room = width - tag - 2 * _PAD_MM
     reason = paragraph(f"{_sentence(entry.finding, circuit)}.", room, bold=True)
-    off = f"Leave wire{'s' * (len(entry.wires) > 1)} {listed(list(entry.wires))} off. " if entry.wires else ""
-    do = paragraph(f"{off}Do: {_stopped(entry.finding.do_on_paper)} Then draw anew.", room)
+    wires = listed(list(entry.wires))
+    off = counted("Leave wire {wires} off.", "Leave wires {wires} off.", len(entry.wires), wires=wires)
+    advice = tr("Do: {advice} Then draw anew.", advice=_stopped(entry.finding.do_on_paper))
+    do = paragraph(f"{off} {advice}" if wires else advice, room)
     height = 2 * _PAD_MM + 0.6 + reason.height + 1.8 + do.height
     items = (
         rectangle(0.0, 0.0, width, height, Role.STOP_BOX),
@@ -156,8 +164,18 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         y += block.height + LINE_MM - CAP_SMALL + 0.6
     if more:
         changed = any(entry.finding.severity is Severity.CHANGE for entry in entries)
-        word, where = ("change", "the comparison") if changed else ("finding", "the check")
-        items.append(line(x, y + CAP_SMALL, f"{more} more {word}{'s' * (more > 1)}: see {where}.", bold=True))
+        said = (
+            counted(
+                "{count} more change: see the comparison.",
+                "{count} more changes: see the comparison.",
+                more,
+            )
+            if changed
+            else counted(
+                "{count} more finding: see the check.", "{count} more findings: see the check.", more
+            )
+        )
+        items.append(line(x, y + CAP_SMALL, said, bold=True))
         y += LINE_MM
     height = y + _PAD_MM - 0.9
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
@@ -165,11 +183,12 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
 
 def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Block:
     if entry.finding.severity is Severity.CHANGE:
-        return paragraph(f"Changed: {_sentence(entry.finding, circuit, capital=False)}.", room)
-    said = f"Caution: {_sentence(entry.finding, circuit, capital=False)}."
+        changed = _sentence(entry.finding, circuit, capital=False)
+        return paragraph(tr("Changed: {change}.", change=changed), room)
+    said = tr("Caution: {finding}.", finding=_sentence(entry.finding, circuit, capital=False))
     if entry.alike:
-        said += f" The same: {listed(list(entry.alike))}."
-    whole = f"{said} Do: {_stopped(entry.finding.do_on_paper)}"
+        said += " " + tr("The same: {controls}.", controls=listed(list(entry.alike)))
+    whole = f"{said} {tr('Do: {advice}', advice=_stopped(entry.finding.do_on_paper))}"
     return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)
 
 
@@ -196,16 +215,16 @@ def _sentence(finding: Finding, circuit: Circuit, capital: bool = True) -> str:
 
 def counts(findings: Sequence[Finding]) -> str:
     """Say how many findings of each kind there are: "1 stop, 2 cautions"."""
-    return ", ".join(_counted(findings)) or "nothing found"
+    return ", ".join(_counted(findings)) or tr("nothing found")
 
 
 def _counted(findings: Sequence[Finding]) -> Iterator[str]:
-    for severity, plural in (
-        (Severity.STOP, "stops"),
-        (Severity.CAUTION, "cautions"),
-        (Severity.NOTE, "notes"),
-        (Severity.CHANGE, "changes"),
-    ):
-        count = sum(finding.severity is severity for finding in findings)
-        if count:
-            yield f"{count} {severity.value if count == 1 else plural}"
+    count = Counter(finding.severity for finding in findings)
+    if stops := count[Severity.STOP]:
+        yield counted("{count} stop", "{count} stops", stops)
+    if cautions := count[Severity.CAUTION]:
+        yield counted("{count} caution", "{count} cautions", cautions)
+    if notes := count[Severity.NOTE]:
+        yield counted("{count} note", "{count} notes", notes)
+    if changes := count[Severity.CHANGE]:
+        yield counted("{count} change", "{count} changes", changes)

@@ -16,6 +16,7 @@ from doorsheet.page.in_line import way_end
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
 from doorsheet.page.surroundings import extra_words, label_on, stage_words
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["finished_page"]
@@ -52,7 +53,7 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{asked.mapping.machine}: drive control wiring, {stage_words(circuit)}",
+        title=f"{asked.mapping.machine}: {tr('drive control wiring, {stage}', stage=stage_words(circuit))}",
         description=_described(circuit, plan.crossings),
         source_name=circuit.source.name,
         source_text=circuit.source.text,
@@ -156,9 +157,12 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
 
 def _described(circuit: Circuit, crossings: Crossings) -> str:
     wires = "; ".join(
-        f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}"
-        f"{circuit.through(wire.number)}, {wire.job}"
+        tr(
+            "wire {wire} from {near} to {far}, {job}",
+            wire=f"{wire.number} {wire.colour.letters}", near=wire.near.full,
+            far=f"{wire.far.full}{circuit.through(wire.number)}", job=wire.job,
+        )
         for wire in circuit.conductors
-    )
+    )  # fmt: skip
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""
-    return f"Reduced control schematic. {wires}.{accepted}"
+    return f"{tr('Reduced control schematic.')} {wires}.{accepted}"

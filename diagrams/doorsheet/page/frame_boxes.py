@@ -14,6 +14,7 @@ from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Item, Role
 from doorsheet.page.places import Places
 from doorsheet.page.surroundings import METER, board_lines
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = ["FrameTexts", "frame_room", "frame_texts", "frames"]
@@ -48,7 +49,7 @@ def frame_texts(
         head: tuple[str, ...] = ()
         foot: tuple[str, ...] = ()
         if block.kind is BlockKind.DRIVE:
-            head = wrap(METER, size.job, wide) if meter and size.under else ()
+            head = wrap(tr(METER), size.job, wide) if meter and size.under else ()
             foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
             meter = False
         out[block.key] = FrameTexts(title, head, foot)

@@ -13,6 +13,7 @@ from doorsheet.layout.plan import MeasureText, WireRoute
 from doorsheet.layout.plate_words import RAIL_BRIDGE_MM, rail_cell_mm
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke, Text
+from doorsheet.trade.language import tr
 
 __all__ = ["rail_items", "through_rail"]
 
@@ -49,7 +50,7 @@ def rail_items(
     yield Group(
         "rail",
         tuple(_frame(rail, x, y(min(rows)[0]), y(max(rows)[0]), half, cap, measure)),
-        f"rail {rail.name}",
+        tr("rail {rail}", rail=rail.name),
     )
     for row, wire in sorted(rows):
         number, middle = str(rail.number(wire)), y(row)
@@ -62,7 +63,7 @@ def rail_items(
                 measure(number, cap, True), "middle", True,
             ),
         )  # fmt: skip
-        yield Group(f"rail-{number}", cell, f"terminal {rail.label(wire)}")
+        yield Group(f"rail-{number}", cell, tr("terminal {label}", label=rail.label(wire)))
 
     at = {wire: row for row, wire in rows}
     yield from _bridges(rail, {wire: y(row) for wire, row in at.items()}, x + half - _BRIDGE_MM)
@@ -76,7 +77,9 @@ def _bridges(rail: Rail, at: Mapping[str, float], x: float) -> Iterator[Item]:
             bar = [rectangle(x - 0.5, min(own), 1.0, max(own) - min(own), Role.LINK_BAR)] * (len(own) > 1)
             dots = (Oval(x, row, _DOT_MM, _DOT_MM, Role.DISC) for row in own)
             names = " ".join(rail.label(wire) for wire in group if wire in at)
-            yield Group(f"bridge-{rail.number(group[0])}", (*bar, *dots), f"bridge {names}")
+            yield Group(
+                f"bridge-{rail.number(group[0])}", (*bar, *dots), tr("bridge {terminals}", terminals=names)
+            )
 
 
 def through_rail(

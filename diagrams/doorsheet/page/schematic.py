@@ -6,8 +6,8 @@ written beside the symbols is in `doorsheet.page.schematic_texts`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
@@ -21,6 +21,7 @@ from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places
 from doorsheet.page.rail_cells import rail_items, through_rail
 from doorsheet.page.schematic_texts import controller_row, far_plate, names, plate, strip_row
+from doorsheet.trade.language import tr, tr_later
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Piece, Symbol
@@ -184,15 +185,14 @@ def _neighbour_links(at: Places) -> Iterator[Item]:
         span = (lower.rows[0] - upper.rows[-1]) * GRID_MM
         col = at.plan.columns.far if link.a.block is BlockKind.DRIVE else at.plan.columns.near
         bar = LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
-        name = f"link {link.a.full} {link.b.full}"
-        yield Group(name.replace(" ", "-"), tuple(map(_item, flatten(assemble([bar])))), name)
+        yield _other(f"link {link.a.full} {link.b.full}", map(_item, flatten(assemble([bar]))))
 
 
 def _bars(at: Places) -> Iterator[Item]:
     from doorsheet.symbols import assemble, flatten
 
-    for name, bar in bars(at):
-        yield Group(name.replace(" ", "-"), tuple(map(_item, flatten(assemble([bar])))), name)
+    for origin, bar in bars(at):
+        yield _other(origin, map(_item, flatten(assemble([bar]))))
 
 
 def _screens(at: Places) -> Iterator[Symbol]:
@@ -221,17 +221,36 @@ def terminal_group(terminal: Terminal) -> str:
     return f"terminal-{_key(terminal)}"
 
 
+_OTHERS: Final = {
+    "part": tr_later("part {name}"),
+    "screen": tr_later("screen {name}"),
+    "link": tr_later("link {name}"),
+    "bus": tr_later("bus"),
+    "on-way": tr_later("on-way {name}"),
+}
+"""What groups that are no wire's and no terminal's are called, by the first word of their origin."""
+
+
 def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
     for origin, own in pieces.items():
-        kind = origin.split(" ", 1)[0]
-        if kind not in ("wire", "terminal", "on-way"):
-            yield Group(origin.replace(" ", "-"), tuple(own), origin)
+        if origin.split(" ", 1)[0] not in ("wire", "terminal", "on-way"):
+            yield _other(origin, own)
+
+
+def _other(origin: str, items: Iterable[Item], ident: str = "") -> Group:
+    kind, _, name = origin.partition(" ")
+    return Group((ident or origin).replace(" ", "-"), tuple(items), tr(_OTHERS[kind], name=name))
+
+
+def _titled(wire: Wire, one: str, other: str) -> str:
+    from doorsheet.trade.colours import display_name
+
+    named = f"{wire.number} {display_name(wire.colour)}"
+    return tr("wire {wire}: {one} to {other}, {job}", wire=named, one=one, other=other, job=wire.job)
 
 
 def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) -> Iterator[Group]:
     """Yield a wire as a group, or each conductor of its way and each part there as one."""
-    from doorsheet.trade.colours import display_name
-
     whole, row = at.circuit.wire(route.wire), at.y(route.corners[0].row)
     own = whole.conductors if at.circuit.in_line else (whole,)
     middles = [at.x(at.plan.columns.label), *(x for _, x in plates_at(at, whole))]
@@ -239,33 +258,27 @@ def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) ->
         last = wire is own[-1]
         reading = at.circuit.reading_of(wire.number) if last else None
         text = phrase(reading) if reading is not None and reading.against != wire.far else ""
-        ends = f"{wire.far.full} to {wire.near.full}{at.circuit.through(wire.number)}"
-        title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+        title = _titled(wire, wire.far.full, f"{wire.near.full}{at.circuit.through(wire.number)}")
         items = (*pieces[f"wire {wire.number}"], *plate(at, wire, x, row))
         if last:
             items += tuple(far_plate(at, wire, route))
-        described = f"{title}. Meter: {text}." if text else f"{title}."
+        described = f"{title}. {tr('Meter: {readings}.', readings=text)}" if text else f"{title}."
         yield Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
     for origin, texts in words(at, whole, row):
-        yield Group(origin.replace(" ", "-"), (*pieces[origin], *texts), origin.rsplit(" ", 1)[0])
+        yield _other(origin.rsplit(" ", 1)[0], (*pieces[origin], *texts), origin)
 
 
 def _loop_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
-    from doorsheet.trade.colours import display_name
-
-    ends = f"{wire.near.full} to {wire.far.full}"
-    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+    title = _titled(wire, wire.near.full, wire.far.full)
     items = (*pieces[f"wire {wire.number}"], *loop_plates(at, wire))
     return Group(f"wire-{wire.number}", items, title, f"{title}.")
 
 
 def _stub_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
-    from doorsheet.trade.colours import display_name
-
     rail = at.circuit.rail
     assert rail is not None
-    ends = f"{wire.near.full} to {rail.label(wire.number)}, bridged to {rail.label(rail.onward(wire.number))}"
-    title = f"wire {wire.number} {display_name(wire.colour)}: {ends}, {wire.job}"
+    onward = tr("bridged to {terminal}", terminal=rail.label(rail.onward(wire.number)))
+    title = _titled(wire, wire.near.full, f"{rail.label(wire.number)}, {onward}")
     own = plate(at, wire, at.x(at.plan.columns.label), at.y(stub_rows(at)[wire.number]))
     items = (*pieces[f"wire {wire.number}"], *own)
     return Group(f"wire-{wire.number}", items, title, f"{title}.")
@@ -276,10 +289,14 @@ def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield Group(terminal_group(terminal.terminal), own, f"terminal {terminal.terminal.full}")
+            yield Group(terminal_group(terminal.terminal), own, _called(terminal.terminal))
     for back in at.ordered.spine.backs:
         own = (*pieces[f"terminal {_key(back)}"], *back_texts(at, back))
-        yield Group(terminal_group(back), own, f"terminal {back.full}")
+        yield Group(terminal_group(back), own, _called(back))
+
+
+def _called(terminal: Terminal) -> str:
+    return tr("terminal {label}", label=terminal.full)
 
 
 def _item(piece: Piece) -> Item:

@@ -12,10 +12,12 @@ from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
 from doorsheet.circuit.reading_words import default_notes
+from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
+from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.ratings import Stop
@@ -23,6 +25,7 @@ from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragrap
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
 from doorsheet.page.warning import warning_box
+from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
 from doorsheet.version import VERSION
 
@@ -39,9 +42,9 @@ __all__ = [
     "surroundings",
 ]
 
-STOP_WORDS: Final = "STOP: do not connect"
-METER: Final = "Meter: red on the row, black on its common."
-NOT_SHOWN: Final = (
+STOP_WORDS: Final = tr_later("STOP: do not connect")
+METER: Final = tr_later("Meter: red on the row, black on its common.")
+NOT_SHOWN: Final = tr_later(
     "Not shown: mains, motor, protection, the drive's other terminals. "
     "This sheet validates no safety function."
 )
@@ -121,17 +124,21 @@ def stage_words(circuit: Circuit) -> str:
     """Say what state of the machine a sheet shows."""
     match circuit.step.name:
         case "bench":
-            return "bench stage: switches and potentiometer"
+            return tr("bench stage: switches and potentiometer")
         case "final":
-            return "final stage"
+            return tr("final stage")
         case name:
-            moved = of_drive(circuit.step.drive, name.replace("-", " "))
-            return f"changeover, {moved} moved to the controller"
+            moved = of_drive(circuit.step.drive, words(name))
+            return tr("changeover, {control} moved to the controller", control=moved)
 
 
 def extra_words(extra: int) -> str:
     """Say how many crossings were accepted so that the channel between the frames is narrower."""
-    return f"Wires cross {extra} times more than their order needs: that keeps the channel narrow."
+    return counted(
+        "Wires cross once more than their order needs: that keeps the channel narrow.",
+        "Wires cross {count} times more than their order needs: that keeps the channel narrow.",
+        extra,
+    )
 
 
 def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Stack:
@@ -166,26 +173,33 @@ def stop_words(stop: Stop | None) -> str:
     """Say which device stops the motor without the controller; a blank where nobody wrote it down."""
     hardware = stop.hardware if stop is not None else None
     if stop is None or hardware is None or hardware.lower() in ("none", "unknown"):
-        return f"Emergency stop: {_BLANK} (write which device)."
-    acts = {
-        "supply": " takes the supply from the drive",
-        "torque-off": " takes the drive's torque away",
-        "enable": " opens the drive's enable",
-    }.get(stop.acts or "", "")
-    category = f", stop category {stop.category}" if stop.category in ("0", "1") else ""
-    return f"Emergency stop: {hardware}{acts}{category}."
+        return tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
+    match stop.acts:
+        case "supply":
+            said = tr("{device} takes the supply from the drive", device=hardware)
+        case "torque-off":
+            said = tr("{device} takes the drive's torque away", device=hardware)
+        case "enable":
+            said = tr("{device} opens the drive's enable", device=hardware)
+        case _:
+            said = hardware
+    if stop.category in ("0", "1"):
+        return tr("Emergency stop: {device}, stop category {category}.", device=said, category=stop.category)
+    return tr("Emergency stop: {device}.", device=said)
 
 
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str) -> Stack:
     title = paragraph(_machine(mapping), width, CAP_TITLE, bold=True)
-    sheet = f", sheet\u00a0{ordered.sheet}\u00a0of\u00a0{ordered.sheets}" if ordered.sheets > 1 else ""
-    kind = f"Drive control wiring, {stage_words(ordered.circuit)}{sheet}"
+    kind = tr("Drive control wiring, {stage}", stage=stage_words(ordered.circuit))
+    if ordered.sheets > 1:
+        sheet = tr("sheet\u00a0{number}\u00a0of\u00a0{sheets}", number=ordered.sheet, sheets=ordered.sheets)
+        kind = f"{kind}, {sheet}"
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     placed = [(title, 0.0, 0.0)]
     y = title.height + 3.0
-    for words in (kind, where, stop, *(() if brief else (*mapping.sheet.notes, NOT_SHOWN))):
-        if words:
-            block = paragraph(words, width, bold=words is kind)
+    for said in (kind, where, stop, *(() if brief else (*mapping.sheet.notes, tr(NOT_SHOWN)))):
+        if said:
+            block = paragraph(said, width, bold=said is kind)
             placed.append((block, 0.0, y))
             y += block.height + 1.9
     return Stack(tuple(placed), width, y - 1.1, "heading")
@@ -195,14 +209,16 @@ def _stop_bar(stops: int, width: float) -> Block:
     """Return the bar over the drawing; it says where to read on."""
     items: list[Item] = [rectangle(0.0, 0.0, width, _BAR_MM, Role.STOP_FILL)]
     cap = CAP_TITLE if width > 150.0 else CAP_TERMINAL
-    items.append(line(3.0, (_BAR_MM + cap) / 2, STOP_WORDS, cap, True, Role.TEXT_INVERSE))
+    items.append(line(3.0, (_BAR_MM + cap) / 2, tr(STOP_WORDS), cap, True, Role.TEXT_INVERSE))
     if stops:
-        things = f"{stops} thing{'s' * (stops > 1)} to mend, marked STOP below"
+        things = counted(
+            "{count} thing to mend, marked STOP below", "{count} things to mend, marked STOP below", stops
+        )
     else:
-        things = "see the other sheets"
-    words = things if text_width(things, 2.5, True) < width - 80.0 else "marked STOP below"
-    items.append(line(width - 3.0, _BAR_MM / 2 + 1.25, words, 2.5, True, Role.TEXT_INVERSE, "end"))
-    return Block((Group("stop-bar", tuple(items), "do not connect: see the findings"),), width, _BAR_MM)
+        things = tr("see the other sheets")
+    said = things if text_width(things, 2.5, True) < width - 80.0 else tr("marked STOP below")
+    items.append(line(width - 3.0, _BAR_MM / 2 + 1.25, said, 2.5, True, Role.TEXT_INVERSE, "end"))
+    return Block((Group("stop-bar", tuple(items), tr("do not connect: see the findings")),), width, _BAR_MM)
 
 
 # --- under it ------------------------------------------------------------
@@ -218,8 +234,8 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
-        words = display_name(colours[letters])
-        wide = 7.5 + text_width(letters, CAP_SMALL, True) + 1.5 + text_width(words, CAP_SMALL)
+        said = display_name(colours[letters])
+        wide = 7.5 + text_width(letters, CAP_SMALL, True) + 1.5 + text_width(said, CAP_SMALL)
         if x and x + wide > width:
             x, y = 0.0, y + LINE_MM
         parts = colours[letters].parts
@@ -227,9 +243,9 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
         for index, part in enumerate(parts):
             items.append(rectangle(x + index * each, y + 0.2, each, CAP_SMALL - 0.4, Role.SWATCH, part))
         items.append(line(x + 7.5, y + CAP_SMALL, letters, bold=True))
-        items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, words))
+        items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, said))
         x += wide + 4.0
-    return Block((Group("colours", tuple(items), "colours"),), width, y + CAP_SMALL) if items else None
+    return Block((Group("colours", tuple(items), tr("colours")),), width, y + CAP_SMALL) if items else None
 
 
 def _loops(circuit: Circuit) -> Iterator[Wire]:
@@ -243,18 +259,19 @@ def _notes(
     """Return the notes under the schematic; all of them where the heading has none."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    said = [METER, *said] if brief else said
+    said = [tr(METER), *said] if brief else said
     if all_of_them:
-        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), NOT_SHOWN]
+        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
     block = paragraph("  ".join(said), width)
-    return Block((Group("notes", block.items, "notes"),), width, block.height + 0.8) if said else None
+    return Block((Group("notes", block.items, tr("notes")),), width, block.height + 0.8) if said else None
 
 
 def board_lines(drive: Drive) -> tuple[str, ...]:
     """Return how a drive's board is set, and what it is called by."""
-    lines = [f"{selector.name}: set to {selector.set}" for selector in drive.selectors]
-    named = (("manual", drive.manual), ("serial", drive.serial))
-    return (*lines, *(f"{word}: {said}" for word, said in named if said))
+    lines = [tr("{switch}: set to {set}", switch=one.name, set=one.set) for one in drive.selectors]
+    lines += [tr("manual: {title}", title=drive.manual)] if drive.manual else []
+    lines += [tr("serial: {number}", number=drive.serial)] if drive.serial else []
+    return tuple(lines)
 
 
 def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
@@ -269,34 +286,46 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     """Yield the notes that stand below the wires."""
     circuit = ordered.circuit
     if circuit.moved:
-        yield f"{MOVED_MARK} moved, fitted or taken off at this step."
+        yield tr("{mark} moved, fitted or taken off at this step.", mark=MOVED_MARK)
     for note in default_notes(circuit.readings):
-        yield f"* default: {note}."
+        yield tr("* default: {figure}.", figure=note)
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
-        yield (
+        yield tr(
             "Empty square: polarity not proved. Red lead on the input reads plus: write + at it and − at its "
             "common; reads minus: the reverse."
         )
     for screen in circuit.screens:
         if not ordered.rings[screen.drive, screen.control][1]:
-            yield f"Round {_wires(screen.wires)}, {screen_text(screen)}."
+            yield counted(
+                "Round wire {wires}, {screen}.", "Round wires {wires}, {screen}.", len(screen.wires),
+                wires=listed(list(screen.wires)), screen=screen_text(screen),
+            )  # fmt: skip
     for link in circuit.links:
         drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
         if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
-            yield f"Bridge between {link.a.full} and {link.b.full}{f', {link.note}' if link.note else ''}."
+            ends = tr("Bridge between {one} and {other}", one=link.a.full, other=link.b.full)
+            yield f"{ends}, {link.note}." if link.note else f"{ends}."
     yield from _bridges_cut(circuit)
     for wire in circuit.aside:
-        yield f"Wire {wire.number} {wire.colour.letters}: {wire.near.full} to {wire.far.full}."
-    yield from circuit.told
+        named = f"{wire.number} {wire.colour.letters}"
+        yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
+    yield from on_ways(circuit)
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
-        yield f"Off at this stage: wire {', '.join(off)}."
+        yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
     chosen = [wire.number for wire in circuit.conductors if not wire.colour_given]
     if chosen:
-        which = _wires(chosen) if len(chosen) < len(circuit.conductors) else "all wires"
-        yield f"Colour chosen by this sheet, not given: {which}."
+        if len(chosen) == len(circuit.conductors):
+            yield tr("Colour chosen by this sheet, not given: all wires.")
+        else:
+            yield counted(
+                "Colour chosen by this sheet, not given: wire {wires}.",
+                "Colour chosen by this sheet, not given: wires {wires}.",
+                len(chosen),
+                wires=listed(chosen),
+            )
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
-        yield "Contacts of the drive are drawn as they are with the drive unpowered."
+        yield tr("Contacts of the drive are drawn as they are with the drive unpowered.")
     yield from _references(ordered)
 
 
@@ -307,21 +336,20 @@ def _bridges_cut(circuit: Circuit) -> Iterator[str]:
     for group in rail.bridges if rail is not None else ():
         if rail is not None and here & set(group) and not here >= set(group):
             labels = [rail.label(number) for number in group]
-            yield f"Bridged on the rail: {listed(labels)}; wire {group[0]} goes on to the drive."
+            yield tr(
+                "Bridged on the rail: {terminals}; wire {wire} goes on to the drive.",
+                terminals=listed(labels), wire=group[0],
+            )  # fmt: skip
 
 
 def _references(ordered: Ordered) -> Iterator[str]:
     """Yield where to find the other wires of terminals that several sheets show."""
     at: dict[str, list[str]] = {}
     for other in ordered.elsewhere:
-        wires = ", ".join(other.wires)
-        at.setdefault(other.terminal.full, []).append(f"{wires} on sheet {other.sheet}")
+        there = tr("{wires} on sheet {sheet}", wires=", ".join(other.wires), sheet=other.sheet)
+        at.setdefault(other.terminal.full, []).append(there)
     for label, told in at.items():
-        yield f"{label}: also wires {'; '.join(told)}."
-
-
-def _wires(numbers: Sequence[str]) -> str:
-    return f"wire{'s' if len(numbers) > 1 else ''} {listed(list(numbers))}"
+        yield tr("{terminal}: also wires {wires}.", terminal=label, wires="; ".join(told))
 
 
 def _title_row(
@@ -331,23 +359,24 @@ def _title_row(
     sheet = mapping.sheet
     several = ordered.sheets > 1
     cells = [
-        _Cell("drawn by", sheet.drawn_by),
-        _Cell("approved by", sheet.approved_by),
-        _Cell("date", sheet.date.isoformat() if sheet.date else None),
-        _Cell("number", sheet.number),
-        _Cell("revision", sheet.revision),
-        _Cell("sheet", f"{ordered.sheet}\u00a0of\u00a0{ordered.sheets}"),
-        _Cell("checks, all sheets" if several and not small else "checks", counts(findings)),
-        _Cell("source", drawn(ordered.circuit.source.name)),
+        _Cell(tr("drawn by"), sheet.drawn_by),
+        _Cell(tr("approved by"), sheet.approved_by),
+        _Cell(tr("date"), sheet.date.isoformat() if sheet.date else None),
+        _Cell(tr("number"), sheet.number),
+        _Cell(tr("revision"), sheet.revision),
+        _Cell(tr("sheet"), tr("{number}\u00a0of\u00a0{sheets}", number=ordered.sheet, sheets=ordered.sheets)),
+        _Cell(tr("checks, all sheets") if several and not small else tr("checks"), counts(findings)),
+        _Cell(tr("source"), drawn(ordered.circuit.source.name)),
     ]
     if small:  # the heading says which sheet of several it is; without a number none is missed
-        kept = ("drawn by", "date", "revision")
+        kept = (cells[0], cells[2], cells[4])
+        of_several = cells[5]
         if sheet.number and sheet.revision:
-            cells[3:5] = [_Cell("number, rev.", f"{sheet.number}, {sheet.revision}")]
-        cells = [cell for cell in cells if cell.label != "sheet" and (cell.value or cell.label in kept)]
+            cells[3:5] = [_Cell(tr("number, rev."), f"{sheet.number}, {sheet.revision}")]
+        cells = [cell for cell in cells if cell is not of_several and (cell.value or cell in kept)]
     code = shown(label_on(ordered).code)
     block = min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
-    return Block((Group("title-block", block.items, "title block"),), width, block.height)
+    return Block((Group("title-block", block.items, tr("title block")),), width, block.height)
 
 
 class _Cell(NamedTuple):
@@ -375,7 +404,7 @@ _Cells: TypeAlias = Sequence[_Cell]
 def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterator[Block]:
     """Yield the ways to set the title block, of two alike the better first: the code must cost no row."""
     *others, source = cells
-    own = _Cell("code", code, _CODE_MM)
+    own = _Cell(tr("code"), code, _CODE_MM)
     apart = [*others, own, source]
     together = [*others, own._replace(label=source.value or source.label)]
     for row in (apart, together):
@@ -449,4 +478,4 @@ def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
         for step in range(6)
     ]
     bar = rule(x, y, x + 50.0, y, Role.SCALE)
-    return (Group("scale-bar", (bar, *ticks, words), "50 mm to check the scale"),)
+    return (Group("scale-bar", (bar, *ticks, words), tr("50 mm to check the scale")),)

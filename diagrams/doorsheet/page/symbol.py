@@ -16,6 +16,7 @@ from doorsheet.mapping.packed import code_alone, pack, parts_of
 from doorsheet.page.boxes import LINE_MM, line, shifted
 from doorsheet.page.display import Group, Item, Page, Pattern
 from doorsheet.page.room import Room
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["MODULES_MM", "QUIET", "symbol_side", "with_symbols"]
@@ -49,11 +50,14 @@ def with_symbols(page: Page) -> Page:
     room = Room(page)
     packed = pack(label, page.source_name, page.source_text)
     for count, module in _TRIED:
-        words = [f"mapping {number}/{count}" if count > 1 else "mapping" for number in range(1, count + 1)]
+        words = [
+            tr("mapping {part}", part=f"{number}/{count}") if count > 1 else tr("mapping")
+            for number in range(1, count + 1)
+        ]
         found = _placed(room, parts_of(label, packed, count), words, module)
         if found:
             return replace(page, items=(*page.items, *found), symbols="mapping")
-    alone = (_placed(room, (code_alone(label),), ["code only"], module) for module in MODULES_MM)
+    alone = (_placed(room, (code_alone(label),), [tr("code only")], module) for module in MODULES_MM)
     found = next(filter(None, alone), ())
     return replace(page, items=(*page.items, *found), symbols="code" if found else "none")
 
@@ -112,7 +116,7 @@ def _drawn(
         Pattern((wide - side) / 2, quiet, module, rows),
         line(wide / 2, side + 2 * quiet + CAP_SMALL - 1.0, word, CAP_SMALL, anchor="middle"),
     )
-    return Group("symbol", shifted(items, *place), f"for a telephone: {word}")
+    return Group("symbol", shifted(items, *place), tr("for a telephone: {symbol}", symbol=word))
 
 
 @lru_cache(64)

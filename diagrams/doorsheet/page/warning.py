@@ -12,61 +12,71 @@ from typing import Final
 
 from doorsheet.page.boxes import Block, paragraph, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Point, Role
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["shock_sign", "warning_box"]
 
-HEADING: Final = "WARNING: electric shock can kill"
+HEADING: Final = tr_later("WARNING: electric shock can kill")
 BLANK: Final = "__________"
 
 _PAD_MM: Final = 3.0
 _SIGN_MM: Final = 21.0
+_GAP_MM: Final = 2.3
+_EDGE_MM: Final = 2.4
 _CORNER_STEPS: Final = 6
 
 
-@lru_cache(64)  # the same on every sheet of an installation
 def warning_box(
-    discharge: str | None,
-    width: float,
-    *,
-    several: bool = False,
-    sign_mm: float = _SIGN_MM,
-    gap_mm: float = 2.3,
-    edge_mm: float = 2.4,
+    discharge: str | None, width: float, *, several: bool = False, sign_mm: float = _SIGN_MM
 ) -> Block:
     """Return the warning box; an unknown discharge time is a blank, never a figure of ours.
 
     With `several` drives the time is that of each, and the blank is for the longest of them.
     """
+    law = tr(
+        "Covers off is live work, for qualified persons only. Follow the drive's manual "
+        "and the local code; if unsure, ask a qualified person."
+    )
+    return _box((tr(HEADING), _wait(discharge, several), law), width, sign_mm)
+
+
+@lru_cache(64)  # the same on every sheet of an installation
+def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
+    heading, wait, law = said
     text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
-    label = "longest time from the drives' labels" if several else "time from the drive's label"
-    wait = discharge if discharge is not None else f"{BLANK} (copy the {label})"
-    whose = "these drives" if several else "this drive"
-    given = f" (as given for {whose})" if discharge is not None else ""
     texts = (
-        paragraph(HEADING, room, 3.5, bold=True),
-        paragraph(
-            f"A lethal voltage stays after switch-off. Lock off, wait {wait}{given}, prove dead, then touch.",
-            room,
-            bold=True,
-        ),
-        paragraph(
-            "Covers off is live work, for qualified persons only. Follow the drive's manual "
-            "and the local code; if unsure, ask a qualified person.",
-            room,
-        ),
+        paragraph(heading, room, 3.5, bold=True),
+        paragraph(wait, room, bold=True),
+        paragraph(law, room),
     )
     items: list[Item] = []
-    y = edge_mm
+    y = _EDGE_MM
     for block in texts:
         items += shifted(block.items, text_x, y)
-        y += block.height + gap_mm
+        y += block.height + _GAP_MM
     sign_height = sign_mm * math.sqrt(3) / 2
-    height = max(y - gap_mm + edge_mm + 0.6, sign_height + 2 * _PAD_MM)
+    height = max(y - _GAP_MM + _EDGE_MM + 0.6, sign_height + 2 * _PAD_MM)
     sign = shifted(shock_sign(sign_mm), _PAD_MM, (height - sign_height) / 2)
     box = rectangle(0.0, 0.0, width, height, Role.WARNING_BOX)
-    group = Group("warning", (box, *sign, *items), "warning: electric shock")
+    group = Group("warning", (box, *sign, *items), tr("warning: electric shock"))
     return Block((group,), width, height)
+
+
+def _wait(discharge: str | None, several: bool) -> str:
+    if discharge is None:
+        wait = (
+            tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
+            if several
+            else tr("{blank} (copy the time from the drive's label)", blank=BLANK)
+        )
+    elif several:
+        wait = tr("{time} (as given for these drives)", time=discharge)
+    else:
+        wait = tr("{time} (as given for this drive)", time=discharge)
+    return tr(
+        "A lethal voltage stays after switch-off. Lock off, wait {wait}, prove dead, then touch.", wait=wait
+    )
 
 
 def shock_sign(side: float) -> tuple[Area, ...]:

@@ -21,6 +21,7 @@ from doorsheet.post.markup import FORMATS, Section, written
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
 from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
+from doorsheet.trade.language import tr
 
 __all__ = [
     "FORMATS",
@@ -79,6 +80,6 @@ def make_post(
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     about = f"{shown.mapping.machine}, {drive}" if drive else shown.mapping.machine
-    title = f"{about}: drive control wiring, {stage_title(circuit)}"
+    title = f"{about}: {tr('drive control wiring, {stage}', stage=stage_title(circuit))}"
     said = sections(shown.mapping, units, circuit, findings, private)
     return Post(drawn, names, title, said, circuit, findings)

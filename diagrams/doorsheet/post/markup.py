@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 from urllib.parse import quote
 
+from doorsheet.trade.language import tr
+
 __all__ = ["FORMATS", "Section", "Table", "bare", "bracketed", "escaped", "written"]
 
 _SPECIAL: Final = frozenset("\\`*_[]<>|#~$&")
@@ -96,7 +98,8 @@ def _bbcode(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[
             yield "[/code]"
         if section is sections[_BEFORE_PICTURE]:
             for name, words in pictures:
-                yield f"\n(attach {bracketed(name)} here: {bracketed(words)})"
+                attach = tr("(attach {file} here: {shows})", file=bracketed(name), shows=bracketed(words))
+                yield f"\n{attach}"
 
 
 def _text(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> Iterator[str]:
@@ -110,7 +113,7 @@ def _text(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Se
             yield from _columns(section.table)
         if section is sections[_BEFORE_PICTURE]:
             for name, words in pictures:
-                yield f"\nPicture {name}: {words}"
+                yield tr("\nPicture {name}: {words}", name=name, words=words)
 
 
 _BEFORE_PICTURE: Final = 2

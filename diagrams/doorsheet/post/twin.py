@@ -13,12 +13,14 @@ from doorsheet.booklet.facts import given
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.reading_words import state_taken
 from doorsheet.circuit.units import Units, share
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.probes import probes, unplugged
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.markup import Section, Table
+from doorsheet.trade.language import counted, tr
 
 __all__ = ["BLANK", "sections"]
 
@@ -36,38 +38,49 @@ def sections(
     """
     found = (
         Section("", tuple(_safety(units))),
-        Section("Question", tuple(_question(units))),
+        Section(tr("Question"), tuple(_question(units))),
         Section(
-            "Measured", tuple(_measured(units)) or (f"Other than below: {BLANK}",), _readings(units, circuit)
+            tr("Measured"),
+            tuple(_measured(units)) or (tr("Other than below: {blank}", blank=BLANK),),
+            _readings(units, circuit),
         ),
-        Section("The machine", tuple(_machine(mapping, units, private))),
-        Section("Settings written down", (), _settings(mapping, units)),
-        Section("What a check of the mapping says", tuple(_checked(findings))),
+        Section(tr("The machine"), tuple(_machine(mapping, units, private))),
+        Section(tr("Settings written down"), (), _settings(mapping, units)),
+        Section(tr("What a check of the mapping says"), tuple(_checked(findings))),
     )
     return tuple(one for one in found if one.lines or one.table is not None)
 
 
 def _safety(units: Units) -> Iterator[str]:
     yield (
-        "Mains and stored charge can kill. I wait the time on the drive's label and prove dead before I "
-        "touch; whoever answers: please keep to that too."
+        tr(
+            "Mains and stored charge can kill. I wait the time on the drive's label and prove dead "
+            "before I touch; whoever answers: please keep to that too."
+        )
     )
-    words = {"yes": "yes", "no": "NO"}
-    said = [of_drive(drive, words.get(read.mapping.drive.isolated or "", "unknown")) for drive, read in units]
-    yield f"Control terminals isolated from the mains: {'; '.join(said)}."
+    words = {"yes": tr("yes"), "no": tr("NO")}
+    said = [
+        of_drive(drive, words.get(read.mapping.drive.isolated or "", tr("unknown"))) for drive, read in units
+    ]
+    yield tr("Control terminals isolated from the mains: {answer}.", answer="; ".join(said))
 
 
 def _question(units: Units) -> Iterator[str]:
-    yield f"What happens: {BLANK}"
-    yield f"What I expected: {BLANK}"
-    yield f"Since when, and what was changed last: {BLANK}"
-    shows = f"run lamp {BLANK}, display {BLANK} Hz, trip code {BLANK}, controller shows {BLANK}"
-    yield f"At that moment: {shows}"
+    yield tr("What happens: {blank}", blank=BLANK)
+    yield tr("What I expected: {blank}", blank=BLANK)
+    yield tr("Since when, and what was changed last: {blank}", blank=BLANK)
+    yield tr(
+        "At that moment: run lamp {blank}, display {blank} Hz, trip code {blank}, controller shows {blank}",
+        blank=BLANK,
+    )
     for drive, read in units:
-        by = ["the keypad", "a switch at the terminals"]
-        by += ["the controller"] if _is_driven(read.mapping) else []
-        works = ", ".join(f"from {one} {BLANK}" for one in by)
-        yield of_drive(drive, f"Runs and changes speed (yes / no / not tried): {works}")
+        by = [
+            tr("from the keypad {blank}", blank=BLANK),
+            tr("from a switch at the terminals {blank}", blank=BLANK),
+        ]
+        by += [tr("from the controller {blank}", blank=BLANK)] if _is_driven(read.mapping) else []
+        works = tr("Runs and changes speed (yes / no / not tried): {ways}", ways=", ".join(by))
+        yield of_drive(drive, works)
 
 
 def _is_driven(mapping: Mapping) -> bool:
@@ -83,13 +96,13 @@ def _readings(units: Units, circuit: Circuit) -> Table | None:
         for drive, read in units
         for row in (*_at_the_drive(read, share(circuit, drive, read.source)), *_at_the_source(read))
     ]
-    heads = ("red", "black", "meter", "state", "expected", "read")
+    heads = (tr("red"), tr("black"), tr("meter"), tr("state"), tr("expected"), tr("read"))
     return Table(heads, tuple(rows)) if rows else None
 
 
 def _at_the_drive(read: ReadMapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
     for probe in probes(read.mapping, circuit):
-        where = probe.black or "in the wire"
+        where = probe.black or tr("in the wire")
         meter, state = f"DC {probe.unit}", probe.state or "—"
         yield probe.red, where, meter, state, probe.expect, probe.measured or BLANK
 
@@ -100,8 +113,9 @@ def _at_the_source(read: ReadMapping) -> Iterator[tuple[str, ...]]:
     if speed is None or speed.source is None:
         return
     for command, text, unit in unplugged(Figures(read)):
-        where = speed.source.common or "its common"
-        yield speed.source.signal, where, f"DC {unit}", f"{command}, drive unplugged", text, BLANK
+        where = speed.source.common or tr("its common")
+        state = tr("{command}, drive unplugged", command=command)
+        yield speed.source.signal, where, f"DC {unit}", state, text, BLANK
 
 
 def _measured(units: Units) -> Iterator[str]:
@@ -109,44 +123,49 @@ def _measured(units: Units) -> Iterator[str]:
     for drive, read in units:
         mapping = read.mapping
         for one in mapping.every_taken:
-            yield of_drive(drive, f"Red on {one.red}, black on {one.black}, {one.at}: {one.shown}")
+            said = tr(
+                "Red on {red}, black on {black}, {state}: {reading}",
+                red=one.red, black=one.black, state=state_taken(one), reading=one.shown,
+            )  # fmt: skip
+            yield of_drive(drive, said)
         pairs = mapping.speeds.measured if mapping.speeds is not None else ()
         if pairs:
             said = ", ".join(f"{commanded:g} → {real:g}" for commanded, real in pairs)
-            yield of_drive(drive, f"Speed commanded → measured, rpm: {said}")
+            yield of_drive(drive, tr("Speed commanded → measured, rpm: {speeds}", speeds=said))
 
 
 def _machine(mapping: Mapping, units: Units, private: bool) -> Iterator[str]:
     controller, sheet = mapping.controller, mapping.sheet
     stop = given(mapping.stop.hardware) if mapping.stop is not None else None
-    known = [("controller", controller.name if "name" in controller.model_fields_set else None)]
+    known = [(tr("controller"), controller.name if "name" in controller.model_fields_set else None)]
     known += [(of_drive(drive, name), value) for drive, read in units for name, value in _drive(read.mapping)]
-    known.append(("stops it without the controller", stop))
+    known.append((tr("stops it without the controller"), stop))
     if private:
-        known += [("drawn by", sheet.drawn_by), ("owner", sheet.owner), ("site", sheet.site)]
-        known.append(("drawing", sheet.number))
-        known += [(of_drive(drive, "serial number"), read.mapping.drive.serial) for drive, read in units]
-        known += [("note", note) for note in sheet.notes]
+        known += [(tr("drawn by"), sheet.drawn_by), (tr("owner"), sheet.owner), (tr("site"), sheet.site)]
+        known.append((tr("drawing"), sheet.number))
+        known += [(of_drive(drive, tr("serial number")), read.mapping.drive.serial) for drive, read in units]
+        known += [(tr("note"), note) for note in sheet.notes]
     yield from (f"{name}: {value}" for name, value in known if value)
-    blanks = [name for name, value in known if not value and name in _NEEDED]
-    yield f"mains: {BLANK}{''.join(f'; {name}: {BLANK}' for name in blanks)}"
-
-
-_NEEDED: Final = ("controller", "drive", "motor", "stops it without the controller")
+    needed = (tr("controller"), tr("drive"), tr("motor"), tr("stops it without the controller"))
+    blanks = [name for name, value in known if not value and name in needed]
+    yield "; ".join(f"{name}: {BLANK}" for name in (tr("mains"), *blanks))
 
 
 def _drive(mapping: Mapping) -> Iterator[tuple[str, str | None]]:
     drive, motor = mapping.drive, mapping.motor
-    plate = () if motor is None else (f"{motor.poles or ''} poles", motor.frequency, motor.speed)
-    yield "drive", drive.name if "name" in drive.model_fields_set else None
-    yield "its manual", drive.manual
-    yield "motor", ", ".join(word for word in plate if word and word != " poles")
-    yield "links on the strip", "; ".join(" – ".join(link.between) for link in drive.links)
-    yield "slide switches", "; ".join(f"{one.name}: {one.set}" for one in drive.selectors)
+    plate: tuple[str | None, ...] = ()
+    if motor is not None:
+        poles = counted("{count} pole", "{count} poles", motor.poles) if motor.poles else None
+        plate = (poles, motor.frequency, motor.speed)
+    yield tr("drive"), drive.name if "name" in drive.model_fields_set else None
+    yield tr("its manual"), drive.manual
+    yield tr("motor"), ", ".join(word for word in plate if word)
+    yield tr("links on the strip"), "; ".join(" – ".join(link.between) for link in drive.links)
+    yield tr("slide switches"), "; ".join(f"{one.name}: {one.set}" for one in drive.selectors)
     source = mapping.speed.source if mapping.speed is not None else None
     if source is not None:
-        said = "as given" if "range" in source.model_fields_set else "the default"
-        yield "controller's speed output", f"{source.range}, {said}"
+        said = tr("as given") if "range" in source.model_fields_set else tr("the default")
+        yield tr("controller's speed output"), f"{source.range}, {said}"
 
 
 def _settings(mapping: Mapping, units: Units) -> Table | None:
@@ -157,7 +176,11 @@ def _settings(mapping: Mapping, units: Units) -> Table | None:
         for one in read.mapping.drive.settings
     ]
     rows += [(one.name, "", "", one.set or "", one.read or "") for one in mapping.controller.settings]
-    return Table(("meaning", "number", "factory", "set", "reads"), tuple(rows)) if rows else None
+    return (
+        Table((tr("meaning"), tr("number"), tr("factory"), tr("set"), tr("reads")), tuple(rows))
+        if rows
+        else None
+    )
 
 
 def _checked(findings: Sequence[Finding]) -> Iterator[str]:
@@ -166,9 +189,10 @@ def _checked(findings: Sequence[Finding]) -> Iterator[str]:
         for told in group:
             one = told.finding
             if one.severity is not Severity.NOTE:
-                said = f"{one.reason_on_paper}. Do: {one.do_on_paper}"
-                yield f"{one.severity.value} {one.code}, {subject}: {said}"
+                said = f"{one.reason_on_paper}. {tr('Do: {advice}', advice=one.do_on_paper)}"
+                yield f"{tr(one.severity)} {one.code}, {subject}: {said}"
     asked = [of_drive(drive, one.what) for drive, one in unknowns_of(findings)]
     if asked:
-        more = f"; and {len(asked) - _ASKED} more" if len(asked) > _ASKED else ""
-        yield f"Not written down yet: {'; '.join(asked[:_ASKED])}{more}."
+        more = len(asked) - _ASKED
+        first = asked[:_ASKED] + ([tr("and {count} more", count=more)] if more > 0 else [])
+        yield tr("Not written down yet: {figures}.", figures="; ".join(first))

@@ -16,6 +16,8 @@ from itertools import combinations
 from types import MappingProxyType
 from typing import Final, Literal, TypeAlias
 
+from doorsheet.trade.language import tr, tr_later
+
 __all__ = [
     "EDGE_RGB",
     "LETTERS",
@@ -31,20 +33,20 @@ __all__ = [
 
 NAMES: Mapping[str, str] = MappingProxyType(
     {
-        "BK": "black",
-        "BN": "brown",
-        "RD": "red",
-        "OG": "orange",
-        "YE": "yellow",
-        "GN": "green",
-        "BU": "blue",
-        "VT": "violet",
-        "GY": "grey",
-        "WH": "white",
-        "PK": "pink",
-        "GD": "gold",
-        "TQ": "turquoise",
-        "SR": "silver",
+        "BK": tr_later("black"),
+        "BN": tr_later("brown"),
+        "RD": tr_later("red"),
+        "OG": tr_later("orange"),
+        "YE": tr_later("yellow"),
+        "GN": tr_later("green"),
+        "BU": tr_later("blue"),
+        "VT": tr_later("violet"),
+        "GY": tr_later("grey"),
+        "WH": tr_later("white"),
+        "PK": tr_later("pink"),
+        "GD": tr_later("gold"),
+        "TQ": tr_later("turquoise"),
+        "SR": tr_later("silver"),
     }
 )
 """Name of each single colour by its letters, in the order of the table of IEC 60757."""
@@ -189,7 +191,7 @@ def display_name(colour: WireColour) -> str:
     >>> display_name(parse_colour("WHBN"))
     'white/brown'
     """
-    return "/".join(NAMES[part] for part in colour.parts)
+    return "/".join(tr(NAMES[part]) for part in colour.parts)
 
 
 def parse_colour(text: str) -> WireColour:

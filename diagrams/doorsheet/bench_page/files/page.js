@@ -47,6 +47,8 @@ function showGood(good) {
   part("no-sheet").textContent = good.no_sheet;
   part("count").textContent = good.count;
   list("history", good.history, (line) => made("li", line));
+  part("waiting-box").hidden = !good.waiting.length;
+  list("waiting", good.waiting, (line) => made("li", line));
   part("unknown-box").hidden = !good.unknowns.length;
   part("unknown-count").textContent = good.unknowns.length;
   list("unknowns", good.unknowns, (line) => made("li", line));
@@ -111,13 +113,16 @@ function showAction(action) {
     return item;
   });
   part("unlocks").textContent = action.unlocks && `Then: ${action.unlocks}`;
+  part("put-off").textContent = action.put_off;
+  part("later-box").hidden = !action.asked.later;
+  part("later-box").open = false;
   const reads = action.asked.kind === "reading";
   part("meter").hidden = !reads;
   part("reading-box").open = reads;
   part("command-field").hidden = reads && action.asked.command === "";
   part("reading-box").classList.toggle("asked-for", reads);
   part("other").hidden = action.asked.kind !== "words";
-  for (const id of ["value", "command", "remark", "other-words"]) part(id).value = "";
+  for (const id of ["value", "command", "remark", "other-words", "later-why"]) part(id).value = "";
   part("hint").textContent = action.asked.hint;
   askReading(action.asked);
   if (action.asked.kind === "words") askWords(action.asked);
@@ -345,6 +350,10 @@ part("other").addEventListener("submit", (event) => {
   event.preventDefault();
   const { before, after, failed } = told.action.asked, words = part("other-words").value.trim();
   write(failed ? [before, words].filter(Boolean).join(": ") : `${before}${words}${after}`);
+});
+part("later").addEventListener("submit", (event) => {
+  event.preventDefault();
+  write(`${told.action.asked.later}${part("later-why").value.trim()}`);
 });
 part("failed").addEventListener("click", () => {
   write([told.action.asked.failed, part("other-words").value.trim()].filter(Boolean).join(", "));

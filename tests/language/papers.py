@@ -1,0 +1,55 @@
+"""Every paper of a mapping: what stands on it, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from doorsheet import draw
+from doorsheet.booklet import make_booklet
+from doorsheet.booklet.step_leaf import step_leaves
+from doorsheet.checks import run_checks
+from doorsheet.circuit.join import join
+from doorsheet.circuit.steps import stage_names
+from doorsheet.compare import compare
+from doorsheet.compare.marked import marked_sheet
+from doorsheet.job.sequence import stage_trials
+from doorsheet.job.stages import stage_circuits
+from doorsheet.mapping.reading import ReadMapping, read_mapping
+from doorsheet.page.display import Page
+from doorsheet.post import make_post
+from doorsheet.trade.paper import paper_named
+from doorsheet.wires.marks import numbers_of, strip_pages
+
+MACHINES = (
+    *sorted(path for path in Path("gallery").rglob("*.toml")),
+    Path("tests/booklet/full.toml"),
+)
+
+
+def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
+    """Yield each paper's name and pages."""
+    read = read_mapping(path)
+    for stage in stage_names(read.mapping):
+        yield f"sheet {stage}", draw(path, stage).pages
+    yield "booklet", make_booklet(read).pages
+    works = tuple(stage_trials(read, stage_circuits(read)))
+    for index, work in enumerate(works):
+        stopped = any(one.severity == "stop" for one in run_checks(read, work.solved))
+        yield f"step {index + 1}", step_leaves(works, index, read, stopped=stopped)
+    yield "marks", marks(read)
+
+
+def marks(read: ReadMapping) -> tuple[Page, ...]:
+    numbers = numbers_of((join(read, "final"),))
+    return strip_pages(numbers, read.mapping, read.source, (10.0, 6.0), paper_named("A4").portrait())
+
+
+def comparison(old: Path, new: Path) -> tuple[Page, ...]:
+    return marked_sheet(compare(read_mapping(old), read_mapping(new)), "final")
+
+
+def question(path: Path, stage: str) -> Iterator[str]:
+    made = make_post(read_mapping(path), "post", stage)
+    yield from (made.text(kind) for kind in ("text", "markdown", "bbcode"))
+    yield from (repr(one.page) for one in made.pictures)
