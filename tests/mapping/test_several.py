@@ -6,7 +6,6 @@ import pytest
 
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.drives import units_read
-from doorsheet.mapping.reading import one_drive_only
 from tests.plants import TWO_PUMPS
 
 HEAD = 'machine = "M"\n[drives.a.jog]\ninput = "D"\n'
@@ -78,12 +77,6 @@ def test_what_is_wrong_in_a_drive_is_said_where_it_stands(
 def test_a_key_out_of_place_is_sent_to_its_table() -> None:
     (problem,) = problems(f'{HEAD}discharge = "5 min"')
     assert "inside [drive]" in problem.do
-
-
-def test_what_takes_one_drive_says_so() -> None:
-    with pytest.raises(MappingError, match="the booklet takes one drive, and this mapping has 2"):
-        one_drive_only(parse_mapping(TWO_PUMPS, "m.toml"), "the booklet")
-    one_drive_only(parse_mapping('machine = "M"\n[jog]\ninput = "D"', "m.toml"), "the booklet")
 
 
 # ---- Meters in words ----

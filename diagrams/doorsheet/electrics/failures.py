@@ -89,11 +89,6 @@ class Consequence:
             if change.now is not State.ON and change.use in change.event.closed
         )
 
-    @property
-    def is_hidden(self) -> bool:
-        """Whether nothing shows it."""
-        return not (self.changes or self.shifts or self.conflict or self.perhaps)
-
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
     """Return the wires that one can touch: those of its cable, and those at the terminals beside its own."""

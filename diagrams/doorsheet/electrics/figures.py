@@ -593,7 +593,7 @@ class Figures:
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
     @_once
-    def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
+    def wire_ohm(self, cable: str) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.

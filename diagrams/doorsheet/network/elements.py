@@ -16,7 +16,6 @@ __all__ = [
     "current_source",
     "diode",
     "input_by_limit",
-    "input_by_ohm",
     "input_by_type",
     "potentiometer",
     "resistor",
@@ -103,7 +102,6 @@ def resistor(key: Hashable, a: Node, b: Node, ohm: Figure) -> Element:
 
 
 contact = resistor
-input_by_ohm = resistor
 
 
 def supply(

@@ -73,7 +73,6 @@ class Measured:
     fit: Fit | None
     hinge: Hinge | None
     tolerance_rpm: float
-    tolerance_said: str
     verdict: Verdict
     is_trim: bool  # whether the line is near enough to the right one to be trimmed
 
@@ -122,7 +121,7 @@ def judge(facts: SpeedFacts) -> Measured | None:
     keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
     line = hinge.line if hinge is not None and keeps_hinge else fit
     return Measured(
-        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, scale.said, verdict,
+        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, verdict,
         line is not None and _is_trim(line, scale),
     )  # fmt: skip
 
