@@ -24,8 +24,7 @@ def post(
     file: MappingFile,
     to: Annotated[Path | None, option("Write into this folder.  [default: that of FILE]")] = None,
     stage: Annotated[
-        str,
-        typer.Option(help="The stage you are at: bench, the control moved last, or final."),
+        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
     ] = "final",
     drive: Annotated[str, option("Of several drives only this one, by its name.")] = "",
     private: Annotated[

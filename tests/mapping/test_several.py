@@ -99,11 +99,7 @@ def test_a_meter_in_words_is_taken_in_a_drive_too(words: str) -> None:
     ("words", "reason", "do"),
     [
         ("red on DI9, black on COM: 24 V", 'no terminal "DI9"', "did you mean"),
-        (
-            "red on AI1, black on COM: 24 V",
-            "a control's meter is of DI1 and COM",
-            "the list readings",
-        ),
+        ("red on AI1, black on COM: 24 V", "a control's meter is of DI1 and COM", "the list readings"),
         ("red on DI1, black on COM: 0 V, closed", "not closed", "the list readings"),
         ("red on DI1, black on COM", "no reading", "write it like"),
     ],

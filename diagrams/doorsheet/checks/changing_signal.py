@@ -14,11 +14,7 @@ from doorsheet.checks.taken_readings import groups
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
 
-__all__ = [
-    "PLUGGED_SHARE",
-    "PLUGGED_V",
-    "RUNNING_V",
-]
+__all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V"]
 
 
 PLUGGED_SHARE: Final = 0.01

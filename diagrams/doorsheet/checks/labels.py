@@ -19,11 +19,7 @@ from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.trade.characters import describe
 from doorsheet.trade.lookalikes import seen_as
 
-__all__ = [
-    "alike",
-    "controller_labels",
-    "of_alike",
-]
+__all__ = ["alike", "controller_labels", "of_alike"]
 
 Place = TypeVar("Place")
 """Where a label is written: whoever asks knows how."""
@@ -135,9 +131,8 @@ def _label_of_other_side(report: Report) -> Iterator[Finding]:
         if output.joins == "plus" and control.common is not None and label_voltage(control.common):
             yield report.finding(
                 (name, "common"),
-                f"{control.common} is named as the common of {name}, whose output brings plus itself, and "
-                "by its "
-                "label it is a supply",
+                f"{control.common} is named as the common of {name}, whose output brings plus itself, and by "
+                "its label it is a supply",
                 "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
                 terminals=(control.common,),
             )
@@ -186,9 +181,7 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
         for device in (device for (device, _), count in loop.items() if count > 1):
             reason = f"the loop of {name} leads twice through one contact of {device}"
             yield report.finding(
-                (name, "chain"),
-                reason,
-                "give each contact the terminals printed on it, terminals = [...]",
+                (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
             )
 
 

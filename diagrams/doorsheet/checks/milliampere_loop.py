@@ -86,9 +86,8 @@ def _powered_by_none(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "powered-by"),
-        f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is "
-        "only the burden "
-        f"of {of_fact(burden)}, which drives nothing",
+        f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is only the "
+        f"burden of {of_fact(burden)}, which drives nothing",
         "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
         (said, of_fact(burden)),
     )
@@ -117,9 +116,8 @@ def _power_unknown(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source"),
-        f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is "
-        "not written "
-        "down",
+        f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is not "
+        "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"
         '⟨: powered-by = "controller" or "drive"⟩',
     )

@@ -63,11 +63,9 @@ def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("fault", "normally"),
         f"the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a fault, a broken "
-        "wire "
-        "shows no fault",
+        "wire shows no fault",
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
-        "prove "
-        "it: take one wire off, the controller must show a fault",
+        "prove it: take one wire off, the controller must show a fault",
         terminals=fault.terminals,
         figures=(figure,),
     )

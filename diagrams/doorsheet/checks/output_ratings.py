@@ -108,9 +108,8 @@ def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
             limit = of_fact(rated)
             yield report.finding(
                 (name, "output"),
-                f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: "
-                "less than a "
-                "quarter in hand",
+                f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: less than "
+                "a quarter in hand",
                 "make sure that the supply can't rise above the rating",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(output_name(output), entry),

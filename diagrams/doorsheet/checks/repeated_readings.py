@@ -14,9 +14,7 @@ from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
-__all__ = [
-    "changes_nothing",
-]
+__all__ = ["changes_nothing"]
 
 
 def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:

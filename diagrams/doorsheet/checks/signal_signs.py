@@ -77,9 +77,8 @@ def _one_sign_only(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "range"),
-        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives "
-        f"{figures[0]}: reverse is "
-        "never commanded",
+        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
+        "reverse is never commanded",
         "set the input to 0-10 V, or the source to ±10 V",
         figures,
     )

@@ -153,8 +153,7 @@ def _never_full_speed(report: Report) -> Iterator[Finding]:
         match,
         f"at full command the motor reaches {said}",
         "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} "
-        "is top speed",
+        f"{shown(match.full.high, match.entry)} is top speed",
         extra,
     )
 
@@ -183,9 +182,8 @@ def _live_zero_missing(report: Report) -> Iterator[Finding]:
     yield _found(
         report,
         match,
-        f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the "
-        "signal seems "
-        f"lost; half the command gives {speed} of top speed",
+        f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "
+        f"seems lost; half the command gives {speed} of top speed",
         "set the input to the source's range",
     )
 

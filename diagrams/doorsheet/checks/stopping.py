@@ -156,8 +156,7 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("stop", "delay") if stop.delay else ("stop", "category"),
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
-        "braking; its "
-        f"delay is {delay}{until}: the motor coasts",
+        f"braking; its delay is {delay}{until}: the motor coasts",
         "use a delayed contact, at least the ramp from top speed, and write the delay down"
         '⟨: delay = "..."⟩; or call it '
         "category 0, "

@@ -107,10 +107,7 @@ def _no_insulation_colour(report: Report) -> Iterator[Finding]:
     for wire in report.circuit.wires:
         if set(wire.colour.parts) & {"GD", "SR"}:
             yield _found(
-                report,
-                wire,
-                ", which is no permitted colour of a conductor",
-                "look at the core again",
+                report, wire, ", which is no permitted colour of a conductor", "look at the core again"
             )
 
 

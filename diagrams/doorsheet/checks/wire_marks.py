@@ -13,11 +13,7 @@ from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = [
-    "bare_number",
-    "cable_too_thin",
-    "net_numbers",
-]
+__all__ = ["bare_number", "cable_too_thin", "net_numbers"]
 
 _NO_SPEC = WireSpec.model_construct()
 """What is known of a wire to a fitting: nothing."""

@@ -11,17 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire
-from doorsheet.electrics.events import (
-    REST,
-    Earthed,
-    Event,
-    Fault,
-    Opened,
-    Touching,
-    Use,
-    alone,
-    commanded,
-)
+from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
 from doorsheet.electrics.solved import Level, Solved, State
 from doorsheet.mapping.signals import RANGES
 

@@ -17,14 +17,7 @@ from doorsheet.electrics.solved import Level, Solved
 from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = [
-    "FULL",
-    "Loss",
-    "Way",
-    "ripple_v",
-    "settling_s",
-    "surely",
-]
+__all__ = ["FULL", "Loss", "Way", "ripple_v", "settling_s", "surely"]
 
 FULL: Final = commanded(1.0)
 

@@ -27,11 +27,7 @@ __all__ = [
     "is_too_long",
 ]
 
-_BREAKS: Final = {
-    "\n": "it holds a line break",
-    "\r": "it holds a line break",
-    "\t": "it holds a tab",
-}
+_BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
 _BLANKS: Final = re.compile("  +")
 

@@ -37,14 +37,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = [
-    "LARGEST_BYTES",
-    "PIPED",
-    "ReadMapping",
-    "Source",
-    "parse_mapping",
-    "read_mapping",
-]
+__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""

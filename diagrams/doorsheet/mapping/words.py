@@ -257,10 +257,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
         "common": KeyWords(f"common {_COLOUR}", '"pink"'),
     },
-    "Screen": {
-        "earthed": _SCREEN,
-        "terminal": KeyWords("terminal that takes the screen", '"PE"'),
-    },
+    "Screen": {"earthed": _SCREEN, "terminal": KeyWords("terminal that takes the screen", '"PE"')},
     "Output": {
         "kind": KeyWords("kind of output", '"isolated"'),
         "plus": KeyWords("plus side of an isolated output (collector)", '"OUT1+"'),

@@ -12,14 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.forms import (
-    poles_that_fit,
-    ramp_s,
-    root_sum_square,
-    slip,
-    synchronous_rpm,
-    worst_case,
-)
+from doorsheet.speed.forms import poles_that_fit, ramp_s, root_sum_square, slip, synchronous_rpm, worst_case
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
@@ -240,8 +233,7 @@ def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
         yield Blank("number of poles", f"read it off the motor's plate ([motor] poles){_fitting(facts)}")
     if facts.rated_hz is None or facts.rated_rpm is None:
         yield Blank(
-            "slip",
-            "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)",
+            "slip", "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)"
         )
     if facts.timing.ramp_up_s is None:
         yield Blank("drive's ramp", "read its setting ([speeds] ramp-up)")

@@ -272,9 +272,8 @@ def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
         f" {number(stray, 0)} rpm off the line through all the others"
     )
     do = (
-        f"measure {number(pair.commanded_rpm, 0)} rpm again, rising and falling, and correct nothing "
-        "before: one"
-        " reading may be a slip of the pen"
+        f"measure {number(pair.commanded_rpm, 0)} rpm again, rising and falling, and correct nothing before: "
+        "one reading may be a slip of the pen"
     )
     return Verdict(Kind.OUTLIER, reason, do)
 
@@ -288,9 +287,8 @@ def _creep(facts: SpeedFacts) -> float:
 
 def _creeps(creep: float) -> Verdict:
     do = (
-        "stop by opening run, never by a command of zero; read the signal at zero command, and look "
-        "at the drive's"
-        " lowest frequency"
+        "stop by opening run, never by a command of zero; read the signal at zero command, and look at the "
+        "drive's lowest frequency"
     )
     return Verdict(Kind.CREEPS, f"the tool turns at {number(creep, 0)} rpm while zero is commanded", do)
 
