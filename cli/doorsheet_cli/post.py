@@ -54,7 +54,7 @@ def post(
         print("Left out: names, owner, site, drawing and serial number, notes, remarks, the mapping itself.")
         for word in private_words(read):
             if word in made.text("text"):
-                print(f'Mind: "{word}", which is private, stands in other words of the post too.')
+                print(f'Mind: "{word}", which is private, also stands elsewhere in the post.')
     print(_READ_IT)
     print(CAUTION)
     stop_at(made.findings)

@@ -94,7 +94,7 @@ def test_a_finding_reads_like_a_colleague() -> None:
         "run-forward\n"
         "  example.toml:5: stop O201, wires 1, 2: DI1 stands at 24.3 V (measured, line 6) open, "
         "output Y1+ is rated 20 V (given, line 5)\n"
-        "    do: use an output rated 30 V or more, or a relay contact between"
+        "    do: use an output rated 30 V or more, or a relay contact in between"
     )
 
 

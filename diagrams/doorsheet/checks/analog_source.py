@@ -55,7 +55,7 @@ def _source_overloaded(report: Report) -> Iterator[Finding]:
         report,
         ("speed", "source"),
         f"source {found[1].signal} {reason}",
-        "take inputs off it or put an isolating amplifier between"
+        "take inputs off it or put an isolating amplifier in between"
         if volts
         else "use a smaller burden resistor, or take inputs out of the loop",
         figures,
@@ -194,7 +194,8 @@ def _source_sags(report: Report) -> Iterator[Finding]:
         ("speed", "source", "resistance"),
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
         f"{figures[0].value} under its inputs",
-        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier between",
+        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in "
+        "between",
         figures,
     )
 
@@ -226,7 +227,7 @@ def _burden_falsified(report: Report) -> Iterator[Finding]:
         ("speed", "burden"),
         f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {percent(loss.share)} low",
-        "correct the scale in the drive, or fit a burden that is so much larger",
+        "correct the scale in the drive, or fit a burden that much larger",
         figures,
     )
 

@@ -123,7 +123,7 @@ def _label_of_other_side(report: Report) -> Iterator[Finding]:
             said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
             yield report.finding(
                 (name, "output"),
-                f"of the output of {name} {said}, and the label says otherwise",
+                f"on the output of {name}, {said}, and the label says otherwise",
                 "look at the terminals and in the controller's manual: exchanged sides start the motor or "
                 "break the output",
                 terminals=tuple(wrong),
@@ -159,8 +159,8 @@ _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {
 )
 def _label_at_both_ends(report: Report) -> Iterator[Finding]:
     """A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it can
-    neither close nor open anything, and one of the two wires belongs elsewhere. So it is with a contact that
-    a loop leads through twice."""
+    neither close nor open anything, and one of the two wires belongs elsewhere. The same goes for a
+    contact that the loop passes twice."""
     again = "read the labels at the device again: each end is a terminal of its own"
     whole = report.solved.circuit  # in which a part that drives share is one drive's
     for part in whole.parts:

@@ -76,7 +76,7 @@ def _powered_twice(report: Report) -> Iterator[Finding]:
 )
 def _powered_by_none(report: Report) -> Iterator[Finding]:
     """A passive output only limits the current that another supply drives. A voltage input with a burden
-    resistor drives none, and no reference is in the loop: the signal stays at nothing."""
+    resistor drives none, and no reference is in the loop: the signal stays at zero."""
     found = _loop(report)
     if found is None or found[1].powered_by != "drive" or found[0].speed.burden is None:
         return
@@ -107,7 +107,7 @@ def _powered_by_none(report: Report) -> Iterator[Finding]:
 )
 def _power_unknown(report: Report) -> Iterator[Finding]:
     """An active output pushes its current by itself, a passive one needs a supply in the loop. With none
-    there is no signal, with two the current is that of neither and an input may be lost."""
+    there is no signal, with two the current is that of neither and an input may be damaged."""
     found = _loop(report)
     if found is None or found[1].powered_by in ("controller", "drive"):
         return

@@ -33,7 +33,8 @@ def _nothing_starts(report: Report) -> Iterator[Finding]:
     if presets and not set(MOVES) & set(report.names):
         yield report.finding(
             (presets[0],),
-            f"{listed(presets)} choose a speed, and no run input is named: nothing starts the motor",
+            f"{listed(presets)} choose{'s' * (len(presets) == 1)} a speed, and no run input is named: "
+            "nothing starts the motor",
             "name the run input⟨: add [run-forward]⟩; or write "
             "in the sheet's notes where the run command comes from",
         )

@@ -1,4 +1,4 @@
-"""Checks of an open input that reads about nothing: what that means, the likeliest first (room: checks)."""
+"""Checks of an open input that reads about 0 V: what that means, the likeliest first (room: checks)."""
 
 from __future__ import annotations
 
@@ -29,11 +29,11 @@ class _Nothing(Enum):
     EXCHANGED = auto()  # the closed one, written as the open one
     DIODE = auto()
     SWITCH = auto()  # closed, beside others of its common that read a supply
-    FED = auto()  # the input wants plus fed in
+    FED = auto()  # the input needs plus fed to it
 
 
 def _meaning(report: Report, name: str) -> _Nothing | None:
-    """Return what a control's reading of about nothing is; None for any other reading."""
+    """Return what a control's reading of about 0 V is; None for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
         return None
@@ -154,7 +154,7 @@ def _diode_reading(report: Report) -> Iterator[Finding]:
     example=put(RUN, "meter  = 0.2", "meter-closed = 24.1"),
 )
 def _states_exchanged(report: Report) -> Iterator[Finding]:
-    """The reading with the switch open is about nothing and the one with it closed is a supply. Where the
+    """The reading with the switch open is about 0 V and the one with it closed is a supply. Where the
     switch joins the input to its common it can only be the other way round."""
     for name, control in report.switched:
         opened, closed = control.reading_v, control.closed_v

@@ -43,7 +43,7 @@ def _logic_level_on_input(report: Report) -> Iterator[Finding]:
                 (name, "output"),
                 f"logic-level output {output.signal or ''} on switch input {control.input}: "
                 "the input's own supply can destroy it, and it can't carry the input's current",
-                "use an isolated output of the controller, or put a relay or optocoupler between",
+                "use an isolated output of the controller, or put a relay or optocoupler in between",
                 wires=report.wires_of(name, "input"),
                 terminals=(output.signal, control.input),
             )

@@ -163,8 +163,9 @@ def _odd_reading(report: Report) -> Iterator[Finding]:
             (name, "meter"),
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
-            f"{control.common or 'its common'}. Is it the same again, find the common that the manual names "
-            f"for {control.input}; a reading against another common counts only where the two are joined",
+            f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
+            f"names for {control.input}; a reading against another common counts only where the two are "
+            "joined",
             terminals=(control.input, control.common),
             figures=(figure,),
         )

@@ -161,7 +161,7 @@ def changes_nothing(report: Report, control: SwitchedControl) -> bool:
 
 
 def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
-    """Return the open and the closed reading of two points where they are alike, and not about nothing."""
+    """Return the open and the closed reading of two points where they are alike, and not about 0 V."""
     by_points = groups(report)
     opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
     if not opened or not closed:

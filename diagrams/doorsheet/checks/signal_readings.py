@@ -125,7 +125,7 @@ def _above_range(report: Report) -> Iterator[Finding]:
     example=(readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED),
 )
 def _below_nothing(report: Report) -> Iterator[Finding]:
-    """A signal below nothing on a range that begins at nothing: the pair is exchanged, or the leads were. The
+    """A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The
     drive reads it as zero, as reverse, or as a fault."""
     way = way_of(report)
     if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
@@ -134,7 +134,7 @@ def _below_nothing(report: Report) -> Iterator[Finding]:
         if seen.value < -SAME_V:
             yield report.finding(
                 seen.path,
-                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below nothing, on a "
+                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below zero, on a "
                 "signal of one sign",
                 f"measure once more, red lead on {way.speed.signal}, black on {way.speed.common}; if it is "
                 "as before, the two wires of the signal are exchanged at one end",
@@ -180,7 +180,7 @@ def _reference_off(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A705",
-    "Two commons read apart that the mapping joins",
+    "Two commons that the mapping joins read apart",
     formula="abs(reading between joined commons) <= 0.5 V",
     source=(
         "follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is "

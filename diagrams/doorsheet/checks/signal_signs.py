@@ -63,7 +63,7 @@ def _sign_not_taken(report: Report) -> Iterator[Finding]:
     ),
 )
 def _one_sign_only(report: Report) -> Iterator[Finding]:
-    """An input set to ±10 V reverses where the voltage turns its sign. A source of 0-10 V never does, and no
+    """An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
     switch input commands reverse; noise about zero turns the motor either way."""
     found = driven(report)
     if found is None:

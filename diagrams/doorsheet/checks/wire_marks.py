@@ -129,7 +129,7 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
                     (wires[-1].control, "wires", wires[-1].role),
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
-                    "nothing, if that is the custom there; else give each wire a number of its own",
+                    "nothing, if that is the custom there; otherwise give each wire a number of its own",
                     wires=tuple(wire.number for wire in wires),
                 )
 

@@ -23,7 +23,7 @@ FULL: Final = commanded(1.0)
 
 
 def surely(level: Level) -> float:
-    """Return the most that a level surely reaches at some corner of what is known, never below nothing.
+    """Return the most that a level surely reaches at some corner of what is known, never below zero.
 
     Where something unknown moves it, that is its low end.
     """

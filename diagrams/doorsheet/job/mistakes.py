@@ -131,7 +131,7 @@ _SAYS: Final = {
     Kind.STAYS_CLOSED: "{} is closed",
     Kind.LEADS: "red and black changed over",
     Kind.POWER: "drive without power",
-    Kind.UNFED: "the input wants plus fed in",
+    Kind.UNFED: "the input needs plus fed to it",
     Kind.OPENED: "wire {} off",
     Kind.REVERSED: "{} reversed",
     Kind.EXCHANGED: "{} changed over at the drive",

@@ -88,11 +88,11 @@ def _share(key: Hashable, figure: Figure) -> Figure:
 
 
 def _element(key: Hashable, a: Node, b: Node, shape: curves.Shape, *figures: Figure | None) -> Element:
-    """Make an element; figures that may be left out come last. Raises ValueError for one below nothing."""
+    """Make an element; figures that may be left out come last. Raises ValueError for one below zero."""
     given = tuple(figure for figure in figures if figure is not None)
     for figure in given:
         if figure.low < 0:
-            raise ValueError(f"{key}: {figure.name or 'a figure'} is below nothing: {figure.low}")
+            raise ValueError(f"{key}: {figure.name or 'a figure'} is below zero: {figure.low}")
     return Element(key, a, b, shape, given)
 
 

@@ -46,7 +46,7 @@ _HAIR: Final = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """Errors to reckon with, from the tolerances that were given: half widths, each way."""
+    """Errors to allow for, from the tolerances that were given: half widths, each way."""
 
     worst_percent: float
     rss_percent: float
@@ -72,7 +72,7 @@ class Row:
 
 
 def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
-    """Return lowest and highest speed to reckon with: from rated load to none, and the tolerance about it."""
+    """Return the lowest and highest speed to expect: from rated load to none, and the tolerance about it."""
     if row.tool_rpm is None:
         return None
     loaded = row.tool_rpm if row.loaded_rpm is None else row.loaded_rpm
@@ -200,7 +200,7 @@ def top_rpm(facts: SpeedFacts) -> float | None:
 
 
 def band(facts: SpeedFacts) -> Band | None:
-    """Return the errors to reckon with, from those tolerances that were given; None without any."""
+    """Return the errors to allow for, from those tolerances that were given; None without any."""
     given = [part.percent for part in facts.tolerances if part.percent is not None]
     top = top_rpm(facts)
     if not given or top is None:
