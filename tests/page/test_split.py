@@ -14,8 +14,29 @@ from doorsheet.page.split import part_sequence, split
 NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2")
 
 
-def rig(outputs: str = "isolated") -> str:
+FITTED = [
+    "+24V",
+    "EXT",
+    "DI7",
+    "DI6",
+    "DI5",
+    "DI4",
+    "COM",
+    "DI3",
+    "DI2",
+    "DI1",
+    "+10V",
+    "AI1",
+    "AGND",
+    "FA",
+    "FC",
+]
+
+
+def rig(outputs: str = "isolated", fitted: bool = False) -> str:
     lines = ['machine = "Rig"', "[drive]", 'links = [{ between = ["+24V", "EXT"] }]']
+    if fitted:
+        lines.append(f"strip = {FITTED}")
     for index, name in enumerate(NAMES, 1):
         lines += [f"[{name}]", f'input = "DI{index}"', 'common = "COM"', "meter = 24"]
         if outputs == "isolated":
@@ -102,9 +123,9 @@ def test_a_part_that_fits_nowhere_is_said() -> None:
 
 @pytest.mark.parametrize("stage", ["bench", "final"])
 def test_a_large_installation_is_drawn_on_one_a3_or_several_a4_sheets(stage: str) -> None:
-    whole = draw_text(rig(), stage)
+    whole = draw_text(rig(fitted=True), stage)
     assert {len(whole.pages), whole.page.width * whole.page.height} == {1, 297.0 * 420.0}
-    sheet = draw_text(rig(), stage, "A4")
+    sheet = draw_text(rig(fitted=True), stage, "A4")
     assert len(sheet.pages) > 1
     assert len({(page.width, page.height) for page in sheet.pages}) == 1
     assert {sheet.page.width, sheet.page.height} == {210.0, 297.0}
@@ -112,4 +133,4 @@ def test_a_large_installation_is_drawn_on_one_a3_or_several_a4_sheets(stage: str
         svg = sheet.to_svg(number)
         assert f"sheet {number} of {len(sheet.pages)}" in svg
         assert "WARNING: electric shock can kill" in svg
-        assert page.source_text == rig()
+        assert page.source_text == rig(fitted=True)

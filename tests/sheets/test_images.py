@@ -34,8 +34,8 @@ LARGEST_BYTES = 40_000
 _LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
 
 
-def _page(text: str, stage: str = "final", paper: str | None = None, number: int = 1) -> Page:
-    return draw_text(text, stage, paper).pages[number - 1]
+def _page(text: str, stage: str = "final") -> Page:
+    return draw_text(text, stage).page
 
 
 def _gallery(name: str) -> Page:
@@ -59,7 +59,7 @@ RAILED: Final = 'rail = "X1"\n' + LOOPED.replace("looped", "rail")
 PAGES: Final[dict[str, Callable[[], Page]]] = {
     **{name: partial(_gallery, name) for name in SHEETS},
     "a5": lambda: _more("blower", "A5"),
-    "cut": lambda: _page(_LATHE, paper="A5", number=2),
+    "cut": lambda: draw(GALLERY / "conveyor.toml", paper="A5").pages[1],
     "stopped": lambda: _more("press"),
     "two-drives": lambda: _more("mixers"),
     "chain": lambda: _more("extractor"),
@@ -116,12 +116,19 @@ def picture(page: Page, path: Path) -> Path:
 
 def changed(page: Page, move_mm: float = 0.0, role: Role | None = None) -> Page:
     """Move the lines of one wire, or give them another role; one wire of the sheet only."""
-    items = list(page.items)
-    for index, item in enumerate(items):
-        if isinstance(item, Group) and any(is_wire(part) for part in item.items):
-            items[index] = replace(item, items=tuple(other(part, move_mm, role) for part in item.items))
-            return replace(page, items=tuple(items))
-    raise AssertionError("the sheet has no wire")
+    left = [True]
+
+    def one_changed(item: Item) -> Item:
+        if not isinstance(item, Group):
+            return item
+        if left and any(map(is_wire, item.items)):
+            left.clear()
+            return replace(item, items=tuple(other(part, move_mm, role) for part in item.items))
+        return replace(item, items=tuple(map(one_changed, item.items)))
+
+    items = tuple(map(one_changed, page.items))
+    assert not left, "the sheet has no wire"
+    return replace(page, items=items)
 
 
 def is_wire(item: Item) -> bool:

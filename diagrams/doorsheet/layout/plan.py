@@ -56,6 +56,11 @@ class Size(NamedTuple):
         return 1.0 / min(1.0, self.zoom)
 
     @property
+    def line(self) -> float:
+        """Height of a line between rows, a heading or terminals that are not used: whole half steps."""
+        return 2.0 if self.zoom >= 0.8 else 2.5
+
+    @property
     def sign(self) -> float:
         """The side of the square that a polarity mark stands in, mm."""
         return 4.4 * self.small
@@ -68,6 +73,8 @@ SIZES: Final = (
     Size(1.0, 3.5, 2.5, 2.5, 3.5, under=False),
     Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8),
     Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, under=False),
+    Size(0.7, 5.0, 2.5 / 0.7, 2.5 / 0.7, 2.5 / 0.7),
+    Size(0.7, 5.0, 2.5 / 0.7, 2.5 / 0.7, 2.5 / 0.7, under=False),
 )
 """Tried in turn: capitals of terminals are 7, 5, 3.5 mm, all heights those of ISO 3098; in the last ones only
 rows and symbols are smaller, no letter is.

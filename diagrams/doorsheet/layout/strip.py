@@ -20,7 +20,6 @@ from doorsheet.trade.lettering import wrap
 __all__ = [
     "JOB_PITCH",
     "LABEL_INSET_MM",
-    "LINE_STEPS",
     "Elsewhere",
     "Heads",
     "Line",
@@ -34,8 +33,6 @@ __all__ = [
     "words_mm",
 ]
 
-LINE_STEPS: Final = 2
-"""Height of a line between rows: a heading, or terminals that are not used."""
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
 _JOB_ROOM_MM: Final = 28.0
@@ -51,7 +48,8 @@ _HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
 _BOX_MM: Final = 13.0
-"""Room of a figure that is to be written, before the drawing is enlarged."""
+_HAND_MM: Final = 12.0
+"""Room of a figure that is to be written: before the drawing is enlarged, and at least on paper."""
 
 
 class Elsewhere(NamedTuple):
@@ -106,8 +104,7 @@ class StripColumns(NamedTuple):
     label: float
     job: float
     figures: tuple[float, float]  # right edges
-    figure_room: float
-    marks: float  # middle of the last mark
+    figure_rooms: tuple[float, float]
     width: float
 
 
@@ -278,33 +275,44 @@ def _columns(
     job_at = label_at if size.under else label_at + widest + 2.0
     boxed = [row for row in rows if not size.under or (row.cells is not None and "" in row.cells.figures)]
     beside = max((measure(line, size.job, False) for row in boxed for line in row.jobs), default=0.0)
-    longest = max((measure(line, size.job, False) for row in rows for line in row.jobs), default=0.0)
     words_end = max(label_at + widest, job_at + beside) + 1.5
     lines = [line for row in rows for line in (*row.above, *row.below)]
-    heads = [head for line in lines if isinstance(line, Heads) for head in line.heads]
-    figures = [
-        _BOX_MM if not figure else measure(figure, size.text, True) + 2.8
-        for row in rows
-        if row.cells is not None
-        for figure in row.cells.figures
-        if figure is not None
-    ]
-    room = max([*figures, *(measure(head, size.job, False) + 2.0 for head in heads)], default=0.0)
-    units = max(
-        (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads)), default=0
+    units = (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads))
+    words_end = max(words_end, LABEL_INSET_MM + max(units, default=0.0) + 1.5)
+    rooms = (_figure_room(rows, 0, size, measure), _figure_room(rows, 1, size, measure))
+    if size.zoom >= 1.0:  # where there is room, both are alike
+        rooms = (max(rooms), max(rooms))
+    width = (
+        words_end + sum(rooms) + max((_marks_mm(row) for row in rows if row.cells is not None), default=0.0)
     )
-    words_end = max(words_end, LABEL_INSET_MM + units + 1.5)
-    marks = max((len(row.marks) for row in rows), default=0) * _DISC_MM
-    width = words_end + 2 * room + marks + (1.0 if marks else 0.0)
     told = [line if isinstance(line, str) else line.words for line in lines]
-    said = max((measure(words, size.job, False) for words in told), default=0.0)
-    spare = max(0.0, LABEL_INSET_MM + said + 1.5 - width, job_at + longest + 1.5 + marks - width)
-    end = words_end + spare
-    return StripColumns(
-        label_at,
-        job_at,
-        (end + room, end + 2 * room),
-        room,
-        width + spare - 0.5 - _DISC_MM / 2,
-        width + spare,
-    )
+    needed = [LABEL_INSET_MM + measure(words, size.job, False) + 1.5 for words in told]
+    for row in rows:  # discs stand where figures would, in a row that has none
+        ends = [label_at + measure(row.label, size.label, True)]
+        ends += [job_at + measure(words, size.job, False) for words in row.jobs]
+        needed.append(max(ends) + 1.5 + _marks_mm(row))
+    whole = max([width, *needed])
+    first = words_end + whole - width + rooms[0]
+    return StripColumns(label_at, job_at, (first, first + rooms[1]), rooms, whole)
+
+
+def _figure_room(rows: Iterable[StripRow], column: int, size: Size, measure: MeasureText) -> float:
+    """Return the room of one column of figures with its headings, mm."""
+    wants = [0.0]
+    for row in rows:
+        wants += [
+            measure(line.heads[column], size.job, False) + 2.0
+            for line in row.above
+            if isinstance(line, Heads)
+        ]
+        figure = row.cells.figures[column] if row.cells is not None else None
+        if figure is not None:
+            wants.append(
+                measure(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
+            )
+    return max(wants)
+
+
+def _marks_mm(row: StripRow) -> float:
+    """Return the room of the discs in a row, mm."""
+    return len(row.marks) * _DISC_MM + (1.0 if row.marks else 0.0)

@@ -47,14 +47,15 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
         items.append(Group("stop-border", tuple(_border(paper.width_mm, paper.height_mm))))
     items += shifted(fitted.around.upper.items, left, top)
     drawn = [*draw_schematic(at, fitted.texts), *_stop_marks(at, stops)]
-    items += shifted(drawn, x0, y0, zoom)
+    described = _described(circuit, plan.crossings)
+    items.append(Group("schematic", shifted(drawn, x0, y0, zoom), description=described))
     items += shifted(fitted.around.lower.items, left, top + height - fitted.around.lower.height)
     return Page(
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
         title=f"{asked.mapping.machine}: {tr('drive control wiring, {stage}', stage=stage_words(circuit))}",
-        description=_described(circuit, plan.crossings),
+        description=described,
         source_name=circuit.source.name,
         source_text=circuit.source.text,
         crossings=plan.crossings,

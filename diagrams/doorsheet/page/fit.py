@@ -34,9 +34,11 @@ _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
 LEVELS: Final = tuple(
-    (most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes
+    (most, size) for most, sizes in ((6, SIZES[:-2]), (3, SIZES[3:-2]), (1, SIZES[3:])) for size in sizes
 )
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
+_BY_SIZE: Final = sorted({size: level for level, (_, size) in reversed([*enumerate(LEVELS)])}.values())
+"""Those that differ where there is nothing to tell of."""
 
 
 def is_small(paper: Paper) -> bool:
@@ -113,7 +115,7 @@ def fit(
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
     measured: dict[tuple[object, ...], Surroundings] = {}
-    for level in levels or range(len(LEVELS) if worth else len(SIZES)):
+    for level in levels or (range(len(LEVELS)) if worth else _BY_SIZE):
         fitted = _at(level, ordered, asked, own, paper, box, spare_mm, measured)
         if fitted is not None:
             return fitted

@@ -11,7 +11,6 @@ from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
 from doorsheet.layout.strip import (
     JOB_PITCH,
     LABEL_INSET_MM,
-    LINE_STEPS,
     Heads,
     Line,
     Plain,
@@ -103,9 +102,9 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
         yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
-    lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
+    lines = [(at.y(placed.top) - (len(row.above) - index) * size.line * GRID_MM, line)
              for index, line in enumerate(row.above)]  # fmt: skip
-    lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
+    lines += [(at.y(placed.bottom) + index * size.line * GRID_MM, line)
               for index, line in enumerate(row.below)]  # fmt: skip
     for top, line in lines:
         yield from _line(at, x, top, line)
@@ -117,15 +116,15 @@ def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:
     if cells is None:
         return
     x = at.x(at.plan.columns.far)
-    for edge, figure in zip(columns.figures, cells.figures, strict=True):
+    for edge, room, figure in zip(columns.figures, columns.figure_rooms, cells.figures, strict=True):
         if figure:
             said = figure if cells.heads[0] else f"{figure} {cells.unit}"
             yield at.text(x + edge - 0.8, y + size.text / 2, said, size.text, "end", True)
         elif figure is not None:
             half = min(3.1, (placed.bottom - placed.top) * GRID_MM / 2 - 0.7)
             middle = min(max(y, at.y(placed.top) + half + 0.5), at.y(placed.bottom) - half - 0.5)
-            left = x + edge - columns.figure_room + 0.8
-            yield rectangle(left, middle - half, columns.figure_room - 1.6, 2 * half, Role.CELL)
+            left = x + edge - room + 0.8
+            yield rectangle(left, middle - half, room - 1.6, 2 * half, Role.CELL)
             if not cells.heads[0]:
                 yield at.text(x + edge - 1.4, middle + half - 0.8, cells.unit, size.job, "end")
 
@@ -134,7 +133,7 @@ def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
     """Yield a line between rows."""
     columns, size = at.strip.columns, at.plan.size
     right = at.x(at.plan.columns.right_cell)
-    high = LINE_STEPS * GRID_MM
+    high = size.line * GRID_MM
     baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.3)  # letters hang below it
     if isinstance(line, Heads):
         yield rule(x, top + high, right, top + high)
