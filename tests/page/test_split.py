@@ -133,10 +133,7 @@ def test_a_large_installation_is_drawn_on_one_a3_or_several_a4_sheets(stage: str
         svg = sheet.to_svg(number)
         assert f"sheet {number} of {len(sheet.pages)}" in svg
         assert "WARNING: electric shock can kill" in svg
-<<<<<<< HEAD
         assert page.source_text == rig(fitted=True)
-=======
-        assert page.source_text == rig()
 
 
 @pytest.mark.parametrize(
@@ -155,5 +152,4 @@ def test_links_that_no_wire_meets_find_room_on_more_sheets(paper: str, count: in
         assert [n for n, one in enumerate(said) if f">{link.a.label}<" in one] == [
             n for n, one in enumerate(said) if f">{link.b.label}<" in one
         ]
-    assert [one.count("electric shock can kill") for one in said] == [1] * len(said)
->>>>>>> trust
+    assert [one.count(">WARNING: electric shock") for one in said] == [1] * len(said)

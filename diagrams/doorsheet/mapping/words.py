@@ -339,7 +339,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "Potentiometer": {
         "name": KeyWords("potentiometer's name", '"RV1"'),
         "value": KeyWords("resistance of the potentiometer", '"10 kΩ"'),
-        "terminals": KeyWords("end, wiper and end of the potentiometer", '["1", "2", "3"]'),
+        "terminals": KeyWords("low end, wiper and high end of the potentiometer", '["1", "2", "3"]'),
         "tolerance": KeyWords("tolerance of the potentiometer's value", '"20 %"'),
         "taper": KeyWords('taper of the potentiometer: "linear" or "logarithmic"', '"linear"'),
         "power": KeyWords("power that the potentiometer bears", '"0.25 W"'),
@@ -371,7 +371,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "screen": _SCREEN,
     },
     "Motor": {
-        "poles": KeyWords("number of poles, by the motor's plate", "2"),
+        "poles": KeyWords("number of poles, by the motor's plate: an even one", "2"),
         "frequency": KeyWords("rated frequency, by the motor's plate", '"400 Hz"'),
         "speed": KeyWords("rated speed of the shaft, by the motor's plate", '"23400 rpm"'),
         "ratio": KeyWords("turns of the tool for one turn of the motor", "0.5"),

@@ -98,7 +98,8 @@ def surroundings(
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
+    meter = not size.under and any(reading.against is not None for reading in ordered.circuit.readings)
+    notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -254,12 +255,12 @@ def _loops(circuit: Circuit) -> Iterator[Wire]:
 
 
 def _notes(
-    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, meter: bool, all_of_them: bool
 ) -> Block | None:
-    """Return the notes under the schematic; all of them where the heading has none."""
+    """Return the notes under the schematic; where the leads go if no frame says it."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    said = [tr(METER), *said] if brief else said
+    said = [tr(METER), *said] if meter else said
     if all_of_them:
         said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
     block = paragraph("  ".join(said), width)
