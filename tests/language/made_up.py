@@ -96,9 +96,37 @@ _NO_WORD = re.compile(
     r"|(?<![a-z])(?:V|mV|A|mA|µA|[kM]?ohm|Hz|kHz|rpm|mm|ms|min|Nm|kW)(?: [DA]C)?\b|\b[DA]C\b"
 )
 _CHOICES = frozenset(
-    ("yes", "no", "unknown", "open", "closed", "drive", "controller", "both", "none", "inside", "outside")
-    + ("stops", "forward", "reverse", "isolated", "contact", "logic-level", "open-collector", "own", "looped")
-    + ("rail", "off", "floats", "pulses", "analog", "pulse", "supply", "enable", "linear")
+    (
+        "yes",
+        "no",
+        "unknown",
+        "open",
+        "closed",
+        "drive",
+        "controller",
+        "both",
+        "none",
+        "inside",
+        "outside",
+        "stops",
+        "forward",
+        "reverse",
+        "isolated",
+        "contact",
+        "logic-level",
+        "open-collector",
+        "own",
+        "looped",
+        "rail",
+        "off",
+        "floats",
+        "pulses",
+        "analog",
+        "pulse",
+        "supply",
+        "enable",
+        "linear",
+    )
 )
 
 
