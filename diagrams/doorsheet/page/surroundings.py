@@ -86,11 +86,14 @@ def surroundings(
     size: Size,
     with_title: bool,
     small: bool,
+    brief: bool,
     with_head: bool = True,
 ) -> Surroundings:
-    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
+
+    A `brief` heading leaves what it can to the notes.
+    """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    brief = small or not size.under
     upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
