@@ -49,6 +49,8 @@ def columns_of(*columns: tuple[str, float], width: float = WIDTH_MM) -> tuple[Co
         for heading, _ in columns
     ]
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
+    if sum(least) > width:  # of words this long some must break
+        wants = least = [own * width / sum(least) for own in least]
     widths = levelled(wants, least, width)
     return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
 
