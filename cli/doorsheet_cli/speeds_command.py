@@ -56,13 +56,17 @@ def _plots(reports: Sequence[SpeedReport], to: Path) -> Iterator[tuple[Path, byt
 
     A drive without anything to draw has none; PlotError where all are so.
     """
-    from doorsheet.speed import PlotError
+    from doorsheet.output.tags import tagged_picture
+    from doorsheet.speed import PlotError, as_text
     from doorsheet.speed.plot import plot
 
+    ending = to.suffix.lower().removeprefix(".")
     drawn: list[tuple[int, bytes]] = []
     for number, report in enumerate(reports, 1):
         try:
-            drawn.append((number, plot(report, to.suffix.lower().removeprefix("."))))
+            data = plot(report, ending)
+            title = f"{report.facts.machine}: commanded and real speed"
+            drawn.append((number, tagged_picture(data, title, as_text(report)) if ending == "pdf" else data))
         except PlotError:
             if len(reports) == 1:
                 raise

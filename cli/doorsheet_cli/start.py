@@ -171,8 +171,12 @@ def _first_sheet(path: Path) -> None:
     from doorsheet.mapping import read_mapping
 
     read = read_mapping(path)
-    if not any(own.control_names for _, own in read.mapping.units()):
-        print(f"{path} is written. No terminal is known yet, so there is no sheet: doorsheet start {path}")
+    bare = [name for name, own in read.mapping.units() if not own.control_names]
+    if bare:
+        of = f" of {', '.join(bare)}" if any(bare) else ""
+        print(
+            f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}"
+        )
         return
     try:
         (sheet, *_) = doorsheet.draw(path, "bench").save(path.with_suffix(".svg"))

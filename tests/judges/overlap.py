@@ -237,7 +237,7 @@ def pdf_texts(pdf: bytes) -> list[list[tuple[str, Box]]]:
             words = page.extract_words(
                 keep_blank_chars=True, use_text_flow=True, extra_attrs=["size"], x_tolerance=0.6
             )
-            pages.append([(word["text"], _ink(word["text"], word, _MM)) for word in words])
+            pages.append([(word["text"].rstrip(), _ink(word["text"], word, _MM)) for word in words])
     return pages
 
 

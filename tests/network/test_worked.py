@@ -427,7 +427,7 @@ def test_refusals() -> None:
             Figure("x", low, high)
     with pytest.raises(ValueError, match="needs a name"):
         Figure("", 0, 1)
-    with pytest.raises(ValueError, match="below nothing"):
+    with pytest.raises(ValueError, match="below zero"):
         resistor("r", "a", "b", Figure("x", -1, 1))
     with pytest.raises(ValueError, match="beyond 1"):
         input_by_type("in", "a", "b", 1, Figure("family", 0, 1.1))

@@ -168,7 +168,8 @@ def test_title_block_shows_what_is_given_and_blanks_for_the_rest() -> None:
 
 def test_wire_groups_name_themselves() -> None:
     page = draw_text(LATHE).page
-    groups = {item.ident: item for item in page.items if isinstance(item, Group)}
+    (drawn,) = (item for item in page.items if isinstance(item, Group) and item.ident == "schematic")
+    groups = {item.ident: item for item in drawn.items if isinstance(item, Group)}
     assert groups["wire-3"].title.startswith("wire 3 green: DI2 to OUT2+, run reverse, open 24.3 V")
     assert page.source_text == LATHE
 

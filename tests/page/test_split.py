@@ -134,3 +134,22 @@ def test_a_large_installation_is_drawn_on_one_a3_or_several_a4_sheets(stage: str
         assert f"sheet {number} of {len(sheet.pages)}" in svg
         assert "WARNING: electric shock can kill" in svg
         assert page.source_text == rig(fitted=True)
+
+
+@pytest.mark.parametrize(
+    ("paper", "count", "least"), [("A4", 20, 2), ("A5", 20, 3), ("A5", 8, 2), ("A3", 20, 1)]
+)
+def test_links_that_no_wire_meets_find_room_on_more_sheets(paper: str, count: int, least: int) -> None:
+    """Each on one sheet, those that share a terminal on the same one."""
+    lines = [f'{{ between = ["X{3 * n}", "X{3 * n + 1}"] }}' for n in range(count - 1)]
+    lines.append('{ between = ["X1", "X2"] }')
+    text = rig().replace('{ between = ["+24V", "EXT"] }', ", ".join(lines))
+    sheet = draw_text(text, "final", paper)
+    assert len(sheet.pages) >= least
+    said = [" ".join(svg.split()) for svg in map(sheet.to_svg, range(1, len(sheet.pages) + 1))]
+    for link in sheet.circuit.links:
+        assert sum(f"link to {link.b.label}<" in one for one in said) == 1
+        assert [n for n, one in enumerate(said) if f">{link.a.label}<" in one] == [
+            n for n, one in enumerate(said) if f">{link.b.label}<" in one
+        ]
+    assert [one.count(">WARNING: electric shock") for one in said] == [1] * len(said)

@@ -116,12 +116,19 @@ def picture(page: Page, path: Path) -> Path:
 
 def changed(page: Page, move_mm: float = 0.0, role: Role | None = None) -> Page:
     """Move the lines of one wire, or give them another role; one wire of the sheet only."""
-    items = list(page.items)
-    for index, item in enumerate(items):
-        if isinstance(item, Group) and any(is_wire(part) for part in item.items):
-            items[index] = replace(item, items=tuple(other(part, move_mm, role) for part in item.items))
-            return replace(page, items=tuple(items))
-    raise AssertionError("the sheet has no wire")
+    left = [True]
+
+    def one_changed(item: Item) -> Item:
+        if not isinstance(item, Group):
+            return item
+        if left and any(map(is_wire, item.items)):
+            left.clear()
+            return replace(item, items=tuple(other(part, move_mm, role) for part in item.items))
+        return replace(item, items=tuple(map(one_changed, item.items)))
+
+    items = tuple(map(one_changed, page.items))
+    assert not left, "the sheet has no wire"
+    return replace(page, items=items)
 
 
 def is_wire(item: Item) -> bool:

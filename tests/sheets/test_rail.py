@@ -146,7 +146,7 @@ def svg() -> str:
 
 
 def rail_cell(svg: str, number: str) -> str:
-    match = re.search(rf'<g[^>]*id="rail-{number}".*?</g>', svg, flags=re.S)
+    match = re.search(rf'<g[^>]*-rail-{number}".*?</g>', svg, flags=re.S)
     assert match is not None
     return match[0]
 
@@ -180,7 +180,8 @@ def test_who_listens_to_the_sheet_hears_the_rails_terminals(stage: str) -> None:
     sheet = sheet_of(f"lathe-{stage}")
     rail = sheet.circuit.rail
     assert rail is not None
-    groups = {item.ident: item for item in sheet.page.items if isinstance(item, Group)}
+    (drawn,) = (item for item in sheet.page.items if isinstance(item, Group) and item.ident == "schematic")
+    groups = {item.ident: item for item in drawn.items if isinstance(item, Group)}
     for wire in sheet.circuit.wires:
         through = f" through X1:{rail.number(wire.number)}, {wire.job}"
         group = groups[f"wire-{wire.number}"]

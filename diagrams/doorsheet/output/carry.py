@@ -25,6 +25,7 @@ from doorsheet.choice import UserError
 from doorsheet.mapping.code import Label, shown, typed
 from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
 from doorsheet.output.owned import marked_png
+from doorsheet.output.tags import Tag, add_tags
 from doorsheet.page.display import Page
 
 __all__ = [
@@ -109,8 +110,8 @@ def drawn_svg(svg: str) -> str:
     return svg.replace(_NO_SUM, _drawn_sum([svg.encode()]), 1)
 
 
-def add_to_pdf(pages: Sequence[Page], drawn: BytesIO) -> bytes:
-    """Attach the first page's mapping to a drawn PDF, and let it say only title and subject of itself.
+def add_to_pdf(pages: Sequence[Page], drawn: BytesIO, tags: Sequence[Tag]) -> bytes:
+    """Attach the first page's mapping to a drawn PDF, and let it say of itself title, subject, structure.
 
     AF and AFRelationship are of ISO 32000-2, 14.13.  The mapping isn't compressed: a text editor finds
     it too.
@@ -133,6 +134,7 @@ def add_to_pdf(pages: Sequence[Page], drawn: BytesIO) -> bytes:
     attachment.associated_file_relationship = NameObject("/Source")
     attachment.size = NumberObject(len(content))
     writer.root_object[NameObject("/AF")] = ArrayObject([attachment.pdf_object.indirect_reference])
+    add_tags(writer, tags, page.language)
     whole = BytesIO()
     writer.write(whole)
     return whole.getvalue()

@@ -2,12 +2,13 @@
 
 Nothing is placed or measured here.  The canvas is turned so that its units are
 the page's: millimetres, y down.  reportlab embeds the letters that were used;
-what it can't do, the attached mapping, pypdf adds.
+what it can't do, the attached mapping and the structure, pypdf adds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import cache
 from hashlib import sha256
 from importlib.util import find_spec
@@ -18,8 +19,10 @@ from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_pdf
 from doorsheet.output.paint import colours, outlines, rgb, text_start
+from doorsheet.output.tags import DECORATION, END, Tag
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
+from doorsheet.trade.lettering import CAP_TERMINAL
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -30,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = ["to_pdf"]
 
 _PT_PER_MM: Final = 72 / 25.4
+_FIGURE: Final = "Figure"
 _NON_ZERO: Final = 1  # the filling rule that SVG has by default
 
 
@@ -55,19 +59,20 @@ def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
     canvas.setTitle(pages[0].title)
     canvas.setKeywords(sha256(repr(pages).encode()).hexdigest())
     canvas.setViewerPreference("DisplayDocTitle", "true")
+    tags = [Tag("Sect", page.title) for page in pages]
     for number, page in enumerate(pages):
         canvas.setPageSize((page.width * _PT_PER_MM, page.height * _PT_PER_MM))
         for index, mark in enumerate(bookmarks):
             if mark.page == number:  # several chapters may begin on one page
                 canvas.bookmarkPage(str(index))
-        _Walk(canvas).draw_page(page)
+        _Walk(canvas).draw_page(page, tags[number])
         canvas.showPage()
     for index, mark in enumerate(bookmarks):
         canvas.addOutlineEntry(mark.title, str(index), mark.depth)
     if bookmarks:
         canvas.showOutline()
     canvas.save()
-    return add_to_pdf(pages, drawn)
+    return add_to_pdf(pages, drawn, tags)
 
 
 @cache
@@ -95,42 +100,94 @@ def _font_file(name: str) -> Path:
 
 
 class _Walk:
-    """One page under way on a canvas: what its pen was last set to."""
+    """One page under way on a canvas: what its pen was last set to, which mark is open."""
 
     def __init__(self, canvas: Canvas) -> None:
         self._canvas = canvas
         self._pen: tuple[Role, str] | None = None
         self._filling = ""
+        self._height = 0.0  # of the page, mm
+        self._open: Tag | None = None  # None: decoration
+        self._marks = 0
+        self._above: Text | None = None  # the line that was written last in the open mark
         canvas.scale(_PT_PER_MM, _PT_PER_MM)
 
-    def draw_page(self, page: Page) -> None:
+    def draw_page(self, page: Page, tag: Tag) -> None:
         """Lay the paper's colour over the whole page, then draw what is on it."""
+        self._height = page.height
+        self._canvas.addLiteral(DECORATION)
         self._fill(PAPER)
         self._canvas.rect(0, 0, page.width, page.height, stroke=0, fill=1)
-        self._draw(page.items)
+        self._draw(page.items, tag)
+        self._canvas.addLiteral(END)
 
-    def _draw(self, items: Iterable[Item]) -> None:
+    def _draw(self, items: Iterable[Item], inside: Tag) -> None:
         for item in items:
             match item:
-                case Stroke(points, role, ink):
-                    self._outline(self._way(points), role, ink, closed=False)
-                case Area(points, role, ink):
-                    way = self._way(points)
-                    way.close()
-                    self._outline(way, role, ink, closed=True)
-                case Oval(x, y, rx, ry, role):
-                    way = self._canvas.beginPath()
-                    way.ellipse(x - rx, y - ry, 2 * rx, 2 * ry)
-                    way.close()
-                    self._outline(way, role, "", closed=True)
                 case Text():
-                    self._text(item)
-                case Pattern():
-                    self._pattern(item)
+                    self._read(item, inside)
+                    self._write(item.content, item, text_start(item))
                 case Group():
-                    self._draw(item.items)
+                    self._draw(item.items, self._part(item, inside))
                 case _:
-                    assert_never(item)
+                    self._turn_to(inside if inside.kind == _FIGURE else None)
+                    self._shape(item)
+
+    def _part(self, group: Group, inside: Tag) -> Tag:
+        """Return the tag of a group: what has a description is a picture, whatever is in it."""
+        if inside.kind == _FIGURE or not (group.title or group.description):
+            return inside
+        part = Tag("Sect", group.title)
+        if group.description:
+            said = f"{group.title}. {group.description}" if group.title else group.description
+            part = Tag(_FIGURE, alternative=said, box=self._box(group))
+        inside.inside.append(part)
+        return part
+
+    def _box(self, group: Group) -> tuple[float, ...]:
+        """Return the edges of a picture as a PDF has them: points from the left and from below."""
+        xs, ys = zip(*_corners(group.items), strict=True)
+        edges = (min(xs), self._height - max(ys), max(xs), self._height - min(ys))
+        return tuple(round(edge * _PT_PER_MM, 2) for edge in edges)
+
+    def _read(self, text: Text, inside: Tag) -> None:
+        """Turn to the tag that a line is of: its picture's, its paragraph's, or one of its own."""
+        if inside.kind == _FIGURE:
+            self._turn_to(inside)
+            return
+        if self._above is not None and _goes_on(self._above, text):
+            self._write(" ", self._above, Point(self._above.x + self._above.width, self._above.y))
+        else:
+            inside.inside.append(Tag("H" if text.bold and text.cap >= CAP_TERMINAL else "P"))
+            self._turn_to(inside.inside[-1])
+        self._above = text
+
+    def _turn_to(self, tag: Tag | None) -> None:
+        """End what is open and begin what is drawn of another tag, or decoration."""
+        if self._open is tag:
+            return
+        self._open, self._above = tag, None
+        self._canvas.addLiteral(END)
+        self._canvas.addLiteral(DECORATION if tag is None else tag.begin(self._marks))
+        self._marks += tag is not None
+
+    def _shape(self, item: Stroke | Area | Oval | Pattern) -> None:
+        match item:
+            case Stroke(points, role, ink):
+                self._outline(self._way(points), role, ink, closed=False)
+            case Area(points, role, ink):
+                way = self._way(points)
+                way.close()
+                self._outline(way, role, ink, closed=True)
+            case Oval(x, y, rx, ry, role):
+                way = self._canvas.beginPath()
+                way.ellipse(x - rx, y - ry, 2 * rx, 2 * ry)
+                way.close()
+                self._outline(way, role, "", closed=True)
+            case Pattern():
+                self._pattern(item)
+            case _:
+                assert_never(item)
 
     def _way(self, points: Sequence[Point], way: PDFPathObject | None = None) -> PDFPathObject:
         way = way or self._canvas.beginPath()
@@ -171,12 +228,36 @@ class _Walk:
             self._filling = colour
             self._canvas.setFillColorRGB(*rgb(colour))
 
-    def _text(self, text: Text) -> None:
+    def _write(self, words: str, text: Text, at: Point) -> None:
+        """Write words as a text has them, from a place on its baseline."""
         along, up = cos(radians(text.angle)), sin(radians(text.angle))
         self._fill(PENS[text.role].text or INK)
         line = self._canvas.beginText()
         # the turned canvas stands letters upright by itself; angles count against the clock
-        line.setTextTransform(along, -up, up, along, *text_start(text))
+        line.setTextTransform(along, -up, up, along, *at)
         line.setFont(_font(text.bold), text.cap * EM_PER_CAP)
-        line.textOut(text.content)  # letters one by one at their own widths, as they were measured
+        line.textOut(words)  # letters one by one at their own widths, as they were measured
         self._canvas.drawText(line)
+
+
+def _goes_on(above: Text, text: Text) -> bool:
+    """Tell whether a line is the next one of the same paragraph."""
+    moved = replace(above, y=text.y, content=text.content, width=text.width)
+    return moved == text and text.anchor == "start" and not text.angle and 0 < text.y - above.y < 2 * text.cap
+
+
+def _corners(items: Iterable[Item]) -> Iterator[Point]:
+    """Yield places of items that none of them reaches beyond, mm."""
+    for item in items:
+        match item:
+            case Stroke(points) | Area(points):
+                yield from points
+            case Oval(x, y, rx, ry):
+                yield from (Point(x - rx, y - ry), Point(x + rx, y + ry))
+            case Text():
+                x, y = text_start(item)
+                yield from (Point(x, y - item.cap), Point(x + item.width, y))
+            case Pattern(x, y):
+                yield from (Point(x, y), Point(x + item.side, y + item.side))
+            case Group():
+                yield from _corners(item.items)

@@ -16,7 +16,18 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, FreeWire, Join, Part, Terminal, Use, Wire
+from doorsheet.circuit.parts import (
+    BlockKind,
+    Circuit,
+    FreeWire,
+    Join,
+    Link,
+    Part,
+    StripTerminal,
+    Terminal,
+    Use,
+    Wire,
+)
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.strip import Elsewhere
 
@@ -40,8 +51,10 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
     wires = _wires_of(circuit, parts)
     for rest in _RESTS:
         cuts = _cuts(circuit, parts, wires, has_room, rest)
-        if cuts is not None:
-            sheets = list(_subcircuits(circuit, parts, wires, cuts, rest))
+        apart = _only(circuit, parts, wires, len(parts), len(parts), rest)
+        own = _shared_out(apart, has_room) if rest == "own" else []
+        if cuts is not None and (own or rest != "own"):
+            sheets = [*_subcircuits(circuit, parts, wires, cuts, rest), *own]
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
         if rest == "last" and not all(
             has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
@@ -118,8 +131,6 @@ def _cuts(
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
-
-    A rest on a sheet of its own is a run of no parts behind the others.
     """
     count = len(parts)
 
@@ -176,11 +187,43 @@ def _cuts(
     runs: list[tuple[int, int]] = []
     for *_, negative in best(0):
         runs.append((runs[-1][1] if runs else 0, -negative))
-    if rest == "own":
-        if not fits(_only(circuit, parts, wires, count, count, rest)):
-            return None
-        runs.append((count, count))
     return runs
+
+
+def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]:
+    """Share what belongs to no part out to sheets that hold it, links that meet on one; none when one can't.
+
+    Contacts that are not fitted stand on the first.
+    """
+    bare = replace(rest, links=(), free_wires=(), parts=())
+    sheets = [replace(rest, links=())] if rest.free_wires or rest.parts else []
+    for group in _meeting(rest.links):
+        more = _with_links(sheets[-1] if sheets else bare, group, rest.strip)
+        if sheets and fits(more):
+            sheets[-1] = more
+        else:
+            sheets.append(_with_links(bare, group, rest.strip))
+    return sheets if all(map(fits, sheets)) else []
+
+
+def _with_links(sheet: Circuit, group: Sequence[Link], strip: Sequence[StripTerminal]) -> Circuit:
+    """Return a sheet with more of the links, and what of the strip it then lands on."""
+    links = (*sheet.links, *group)
+    landed = {terminal for link in links for terminal in (link.a, link.b)}
+    landed |= {wire.far for wire in sheet.free_wires}
+    landed |= {pin.terminal for part in sheet.parts for pin in part.pins}
+    return replace(sheet, links=links, strip=tuple(one for one in strip if one.terminal in landed))
+
+
+def _meeting(links: Sequence[Link]) -> list[tuple[Link, ...]]:
+    """Return links in groups, all that share terminals in one, in the order of the first of each."""
+    groups: list[tuple[Link, ...]] = []
+    for link in links:
+        met = [one for one in groups if any({link.a, link.b} & {other.a, other.b} for other in one)]
+        apart = [one for one in groups if one not in met]
+        at = groups.index(met[0]) if met else len(groups)
+        groups = [*apart[:at], (*(other for one in met for other in one), link), *apart[at:]]
+    return groups
 
 
 def _terminals_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int) -> int:

@@ -89,16 +89,20 @@ def surroundings(
     size: Size,
     with_title: bool,
     small: bool,
+    brief: bool,
     with_head: bool = True,
 ) -> Surroundings:
-    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
+
+    A `brief` heading leaves what it can to the notes.
+    """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    brief = small or not size.under
     upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
+    meter = brief and any(reading.against is not None for reading in ordered.circuit.readings)
+    notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -254,12 +258,12 @@ def _loops(circuit: Circuit) -> Iterator[Wire]:
 
 
 def _notes(
-    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, meter: bool, all_of_them: bool
 ) -> Block | None:
-    """Return the notes under the schematic; all of them where the heading has none."""
+    """Return the notes under the schematic; where the leads go if no frame says it."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    said = [tr(METER), *said] if brief else said
+    said = [tr(METER), *said] if meter else said
     if all_of_them:
         said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
     block = paragraph("  ".join(said), width)
@@ -310,6 +314,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
     yield from on_ways(circuit)
+    yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
