@@ -32,6 +32,7 @@ LONG = (
     "booklet/test_words.py",
     "cli/test_several.py",
     "job/test_browser_job.py",
+    "language/test_words.py",
     "output/test_owned.py",
     "output/test_symbols.py",
     "page/test_extra_crossings.py",

@@ -40,6 +40,7 @@ from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
 from doorsheet.page.symbol import with_symbols
+from doorsheet.trade.language import tr
 from doorsheet.version import VERSION
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
@@ -117,7 +118,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
     label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
-    title = f"{read.mapping.machine}: drive control wiring, booklet"
+    title = f"{read.mapping.machine}: " + tr("drive control wiring, booklet")
     first = with_symbols(replace(made.pages[0], title=title, label=label))
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
@@ -170,7 +171,7 @@ def _parts(
     yield findings_chapter(findings)
     yield photograph()
     last = found[final.step.called]
-    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
+    yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
 def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:

@@ -18,6 +18,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
@@ -99,7 +100,12 @@ def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool
         height=_PAPER.height_mm,
         items=(frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom)),
         title=f"{read.mapping.machine}: {', '.join(leaf.titles)}",
-        description=f"{', '.join(leaf.titles)}, sheet {number} of {sheets}",
+        description=tr(
+            "{titles}, sheet {number} of {sheets}",
+            titles=", ".join(leaf.titles),
+            number=number,
+            sheets=sheets,
+        ),
         source_name=read.source.name,
         source_text=read.source.text,
     )
@@ -185,7 +191,10 @@ class _Down:
         self._done.append(self._leaf)
         self._leaf, self._y = Leaf((), (), ()), self._top
         if not self._begins:
-            self._waiting = [Bit(_heading(f"{self._title} (continued)"), gap=_GAP_MM), *self._waiting]
+            self._waiting = [
+                Bit(_heading(tr("{chapter} (continued)", chapter=self._title)), gap=_GAP_MM),
+                *self._waiting,
+            ]
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:
@@ -221,7 +230,7 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
     words = paragraph(shock(discharge_of(mapping), bool(mapping.drives)), WIDTH_MM, bold=True)
     if not stopped:
         return words
-    stop = paragraph("STOP: do not connect. See the findings.", WIDTH_MM, bold=True, role=Role.TEXT_ALERT)
+    stop = paragraph(tr("STOP: do not connect. See the findings."), WIDTH_MM, bold=True, role=Role.TEXT_ALERT)
     under = shifted(words.items, 0.0, LINE_MM)
     return Block((*stop.items, *under), WIDTH_MM, words.height + LINE_MM)
 
@@ -229,9 +238,12 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
 def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
     """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
-    named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
-    dated = (f"{label} {value}" for label, value in named if value)
+    dated = [tr("number {number}", number=sheet.number)] if sheet.number else []
+    dated += [tr("revision {revision}", revision=sheet.revision)] if sheet.revision else []
+    dated += [tr("date {date}", date=sheet.date)] if sheet.date else []
     words = (read.mapping.machine, *dated, drawn(read.source.name))
-    counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
+    counted = line(
+        WIDTH_MM, CAP_SMALL, tr("{number} of {sheets}", number=number, sheets=sheets), bold=True, anchor="end"
+    )
     told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
-    return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)
+    return Block((Group("title-strip", (*told.items, counted), tr("title strip")),), WIDTH_MM, told.height)

@@ -15,6 +15,7 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.plate_words import marked
 from doorsheet.layout.reading_columns import Cells, reading_cells, said_in_words
+from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import wrap
 
 __all__ = [
@@ -197,24 +198,26 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     said = [entry.function] if entry.function else []
     said += dict.fromkeys(words for reading in own if (words := said_in_words(reading)))
     if any(reading.against == terminal for reading in circuit.readings):
-        said.append("black lead")
+        said.append(tr("black lead"))
     others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == terminal]
-        said.append(f"wire {', '.join(off)} off")
+        said.append(tr("wire {wires} off", wires=", ".join(off)))
     links = [link for link in circuit.links if terminal in (link.a, link.b)]
     for link in links:
         other = link.b if link.a == terminal else link.a
-        said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+        to = tr("link to {terminal}", terminal=other.label)
+        said.append(f"{to}, {link.note}" if link.note else to)
     for part in circuit.parts:
         ends = [pin.terminal for pin in part.pins]
         if part.kind is PartKind.RESISTOR and terminal == ends[0]:
-            said.append(f"fit {part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
+            named = f"{part.name} {part.rating}".strip()
+            said.append(tr("fit {part} to {terminal}", part=named, terminal=ends[1].label))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
-        said.append("no wire")
+        said.append(tr("no wire"))
     if others:
-        said.append(f"also on sheet {', '.join(others)}")
+        said.append(tr("also on sheet {sheets}", sheets=", ".join(others)))
     return ", ".join(said)
 
 
@@ -252,7 +255,7 @@ def _lines(
         own = cells[entry.terminal]
         now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
-            unit = "DC volts" if own.unit == "V" else own.unit
+            unit = tr("DC volts") if own.unit == "V" else own.unit
             lines.append(Heads(unit, own.heads))
             heads = now
         yield entry.terminal, tuple(lines)
@@ -261,10 +264,12 @@ def _lines(
 def _unused_words(labels: Sequence[str]) -> str:
     from doorsheet.trade.lettering import text_width
 
-    said = f"{', '.join(labels)}: not used"
+    said = tr("{terminals}: not used", terminals=", ".join(labels))
     if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
-        said = f"{labels[0]} to {labels[-1]}: not used"
-    return said if text_width(said, 2.5) <= _UNUSED_ROOM_MM else f"{len(labels)} terminals: not used"
+        said = tr("{first} to {last}: not used", first=labels[0], last=labels[-1])
+    if text_width(said, 2.5) <= _UNUSED_ROOM_MM:
+        return said
+    return counted("{count} terminal: not used", "{count} terminals: not used", len(labels))
 
 
 def _columns(
