@@ -24,8 +24,7 @@ def post(
     file: MappingFile,
     to: Annotated[Path | None, option("Write into this folder.  [default: that of FILE]")] = None,
     stage: Annotated[
-        str,
-        typer.Option(help="The stage you are at: bench, the control moved last, or final."),
+        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
     ] = "final",
     drive: Annotated[str, option("Of several drives only this one, by its name.")] = "",
     private: Annotated[
@@ -55,7 +54,7 @@ def post(
         print("Left out: names, owner, site, drawing and serial number, notes, remarks, the mapping itself.")
         for word in private_words(read):
             if word in made.text("text"):
-                print(f'Mind: "{word}", which is private, stands in other words of the post too.')
+                print(f'Mind: "{word}", which is private, also stands elsewhere in the post.')
     print(_READ_IT)
     print(CAUTION)
     stop_at(made.findings)

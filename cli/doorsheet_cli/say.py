@@ -101,7 +101,7 @@ def giving_up(file: Path | None = None, consequence: str = "") -> Iterator[None]
 
 
 def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:
-    """End with 2 for a format that there is not."""
+    """End with 2 for a format that doesn't exist."""
     if asked not in known:
         names = (", " if len(known) > 2 else " or ").join(known)
         give_up(ValueError(f"no format {asked!r}: {names}"))

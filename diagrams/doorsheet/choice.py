@@ -10,4 +10,4 @@ class UserError(Exception):
 
 
 class ChoiceError(UserError, ValueError):
-    """A stage, a drive, a paper or a format that there is not; the text says which there are."""
+    """A stage, a drive, a paper or a format that doesn't exist; the text names those that do."""

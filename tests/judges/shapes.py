@@ -183,7 +183,8 @@ def read_shapes(svg: str) -> Shapes:
 
 def descent_em(content: str) -> float:
     """Return how far a text's letters hang below its baseline."""
-    return 0.02 if RESTING.issuperset(content) else DESCENT_EM
+    left = set(content) - RESTING
+    return 0.02 if not left else 0.15 if left == {"Q"} else DESCENT_EM  # its tail is short
 
 
 def _style_rules(root: ElementTree.Element) -> dict[tuple[str, str], dict[str, str]]:

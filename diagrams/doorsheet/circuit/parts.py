@@ -360,6 +360,7 @@ class Circuit:
     stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
+    told: tuple[str, ...] = ()  # what else a drawing says under itself
     in_line: bool = True  # parts on a wire's way are drawn there; else its plate names them
 
     @property

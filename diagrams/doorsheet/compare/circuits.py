@@ -151,11 +151,7 @@ def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
 
 
 def _differing(
-    kind: Kind,
-    old: dict[_T, str],
-    new: dict[_T, str],
-    name: Callable[[_T], str],
-    spot: Callable[[_T], Spot],
+    kind: Kind, old: dict[_T, str], new: dict[_T, str], name: Callable[[_T], str], spot: Callable[[_T], Spot]
 ) -> Iterator[Change]:
     for key in dict.fromkeys((*new, *old)):
         if old.get(key) != new.get(key):

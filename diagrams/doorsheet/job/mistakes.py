@@ -134,7 +134,7 @@ _SAYS: Final = {
     Kind.STAYS_CLOSED: tr_later("{names} is closed"),
     Kind.LEADS: tr_later("red and black changed over"),
     Kind.POWER: tr_later("drive without power"),
-    Kind.UNFED: tr_later("the input wants plus fed in"),
+    Kind.UNFED: tr_later("the input needs plus fed to it"),
     Kind.OPENED: tr_later("wire {names} off"),
     Kind.REVERSED: tr_later("{names} reversed"),
     Kind.EXCHANGED: tr_later("{names} changed over at the drive"),

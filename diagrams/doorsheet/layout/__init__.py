@@ -44,7 +44,7 @@ SPACINGS = (
     Spacing(terminal=4, clamp=3, cluster=5),
     Spacing(terminal=3, clamp=3, cluster=4),
     Spacing(terminal=3, clamp=2, cluster=3),
-    Spacing(terminal=3, clamp=2, cluster=3, stretch=10),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=14),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=3),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=4, lattice=2),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=1),

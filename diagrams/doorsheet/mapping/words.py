@@ -136,7 +136,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "revisions": KeyWords("table of revisions", '[{ index = "A", what = "first issue" }]'),
         "extra-crossings": KeyWords(
             'when wires may cross more often than their order needs, for a narrower channel: "never"; '
-            '"to-fit", where the sheet would else need larger paper or more sheets; "to-narrow", always',
+            '"to-fit", where the sheet would otherwise need larger paper or more sheets; "to-narrow", always',
             '"to-fit"',
         ),
     },
@@ -257,10 +257,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
         "common": KeyWords(f"common {_COLOUR}", '"pink"'),
     },
-    "Screen": {
-        "earthed": _SCREEN,
-        "terminal": KeyWords("terminal that takes the screen", '"PE"'),
-    },
+    "Screen": {"earthed": _SCREEN, "terminal": KeyWords("terminal that takes the screen", '"PE"')},
     "Output": {
         "kind": KeyWords("kind of output", '"isolated"'),
         "plus": KeyWords("plus side of an isolated output (collector)", '"OUT1+"'),
@@ -279,7 +276,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input": KeyWords("drive terminal of the input that is closed", '"DI1"'),
         "common": KeyWords("drive terminal of the input's common", '"COM"'),
         "feed": KeyWords(
-            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in",
+            "drive terminal that gives plus to the bench switch, for an input that needs plus fed to it",
             '"+24V"',
         ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),

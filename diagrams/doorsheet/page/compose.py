@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
+from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
 from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
@@ -127,6 +128,11 @@ def _drawn(
                 found = _better(fit(bound, own, own.findings, paper) for paper in papers)
                 if found is not None:
                     return (finished_page(own, found),)
+        for papers in choices:
+            for own in asked:
+                found = _better(_side_by_side(bound, own, paper) for paper in papers)
+                if found is not None:
+                    return (finished_page(own, found),)
     cut: list[tuple[Page, ...]] = []
     for whole in wholes:
         for papers in choices:
@@ -138,6 +144,35 @@ def _drawn(
                     if pages is not None:
                         cut.append(pages)
     return min(cut, key=len, default=None)
+
+
+def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
+    """Cut a schematic between drives into two that stand side by side on one paper; None without room."""
+    from doorsheet.page.split import split
+
+    def laid_out(parts: Sequence[Ordered], levels: Sequence[int] = ()) -> Fitted | None:
+        rings = {use: ring for part in parts for use, ring in part.rings.items()}
+        joins = tuple(join for part in parts for join in part.joins)
+        circuit = replace(whole.circuit, told=(*whole.circuit.told, *_twice(parts)))
+        together = replace(whole, circuit=circuit, rings={**whole.rings, **rings}, joins=joins)
+        return fit(together, asked, asked.findings, paper, levels, beside=parts)
+
+    if len(whole.circuit.drives) < 2:
+        return None
+    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None)
+    if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
+        return None
+    return laid_out(parts)
+
+
+def _twice(parts: Sequence[Ordered]) -> Iterator[str]:
+    """Say what stands in two schematics though it is one."""
+    first, second = ({block.key for block in part.circuit.blocks} for part in parts)
+    blocks = [block.full for block in parts[0].circuit.blocks if block.key in first & second]
+    rail = parts[0].circuit.rail
+    named = [*blocks, tr("rail {name}", name=rail.name)] if rail is not None else blocks
+    if named:
+        yield tr("One, drawn in two places: {what}.", what=listed(named))
 
 
 def _better(fitted: Iterator[Fitted | None]) -> Fitted | None:

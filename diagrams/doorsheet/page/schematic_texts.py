@@ -41,7 +41,7 @@ def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
-    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.25), content, cap, "middle", True)
+    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.3), content, cap, "middle", True)
 
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:

@@ -89,16 +89,19 @@ def surroundings(
     size: Size,
     with_title: bool,
     small: bool,
+    brief: bool,
     with_head: bool = True,
 ) -> Surroundings:
-    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
+
+    A `brief` heading leaves what it can to the notes.
+    """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    brief = small or not size.under
     upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    meter = not size.under and any(reading.against is not None for reading in ordered.circuit.readings)
+    meter = brief and any(reading.against is not None for reading in ordered.circuit.readings)
     notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
@@ -311,6 +314,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
     yield from on_ways(circuit)
+    yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))

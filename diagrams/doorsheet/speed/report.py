@@ -158,10 +158,9 @@ def _expected(report: SpeedReport) -> Iterator[str]:
             f"{part.name} {number(part.percent)} %" for part in facts.tolerances if part.percent is not None
         )
         yield (
-            f"bands from load to none, and about it {given}, of the top speed:"
-            f" worst case {number(report.band.worst_percent)} %"
-            f" ± {number(report.band.worst_rpm, 0)} rpm, root sum square {number(report.band.rss_percent)} %"
-            f" ± {number(report.band.rss_rpm, 0)} rpm"
+            f"bands from load to none, and about it {given}, of the top speed: worst case "
+            f"{number(report.band.worst_percent)} % ± {number(report.band.worst_rpm, 0)} rpm, root sum "
+            f"square {number(report.band.rss_percent)} % ± {number(report.band.rss_rpm, 0)} rpm"
         )
 
 
