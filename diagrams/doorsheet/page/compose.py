@@ -61,11 +61,15 @@ def compose(
     """
     choices = _choices(paper)
     tried: list[tuple[list[Ordered], list[Asked]]] = []
+    drawn: list[tuple[Page, ...]] = []
     for one, own in _with_fewer_words(circuit, mapping):
         tried.append(_asked(one, own, findings, binding, extra_crossings))
         pages = _drawn(*tried[-1], choices)
-        if pages is not None:
+        if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
+        drawn += [pages] if pages is not None else []
+    if drawn:
+        return min(drawn, key=len)
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
 
 
