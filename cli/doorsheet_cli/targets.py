@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Annotated, TypeAlias
 
 import typer
-from typer.models import OptionInfo
 
 from doorsheet_cli.say import give_up
 
@@ -29,10 +28,9 @@ Format: TypeAlias = Annotated[str, typer.Option("--format", help="text, or json 
 """The option of every command that programs may read."""
 
 
-def option(words: str) -> OptionInfo:
+def option(words: str) -> object:
     """Return an option whose words say what is done without it."""
-    option: OptionInfo = typer.Option(help=words, show_default=False)
-    return option
+    return typer.Option(help=words, show_default=False)
 
 
 def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: str = "the mapping") -> None:

@@ -114,7 +114,9 @@ def test_a_covered_symbol_is_never_half_returned() -> None:
             ImageDraw.Draw(image).rectangle(box, fill="white")
         seen = BytesIO()
         image.save(seen, "PNG")
-        with pytest.raises(CarryError, match=f"part 1 of {len(every)} is missing" if len(hidden) == 1 else "No symbol"):
+        with pytest.raises(
+            CarryError, match=f"part 1 of {len(every)} is missing" if len(hidden) == 1 else "No symbol"
+        ):
             recover(seen.getvalue())
     other = BytesIO()
     picture("drill-bench", 150).save(other, "PNG")
