@@ -43,6 +43,7 @@ LONG = (
     "sheets/test_rail.py",
     "sheets/test_rendered.py",
     "test_safe_words.py",
+    "test_wheel.py",
 )
 """Files that take some ten seconds of one processor each, and more."""
 

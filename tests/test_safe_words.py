@@ -13,6 +13,8 @@ import pytest
 from pypdf import PdfReader
 
 from doorsheet_cli.main import app
+from tests.bench_page.served import serving
+from tests.bench_page.test_command import terminal
 from tests.cli.inside import run
 
 TOP = Path(__file__).resolve().parents[1]
@@ -64,6 +66,9 @@ RUNS: dict[str, tuple[str, ...]] = {
     "post": ("post", "m.toml"),
     "wires": ("wires", "m.toml"),
     "next": ("next", "m.toml"),
+    "next page": ("next", "m.toml", "--page"),
+    "start": ("start", "new.toml"),
+    "start nothing": ("start", "new.toml"),
     "note": ("note", "m.toml", "red on DI1, black on COM: 24.1 V"),
     "compare": ("compare", "m.toml", "m.toml"),
     "current": ("current", "m.toml", "out.svg"),
@@ -71,10 +76,13 @@ RUNS: dict[str, tuple[str, ...]] = {
 }
 CAUTIONED = {
     "draw": (KILL, SHOCK), "draw bench": (KILL, SHOCK), "check": (KILL,), "speeds": (KILL,),
-    "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,),
+    "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,), "note": (KILL,),
+    "next page": (KILL, SHOCK.capitalize()), "start": (KILL, SHOCK), "start nothing": (KILL,),
 }  # fmt: skip
 """Which cautions a command's words and files have: in a terminal's words, on paper."""
-SILENT = {"explain", "schema", "recover", "start", "open", "note", "compare", "current"}
+GIVEN = {"start": "\n".join(("Saw", *[""] * 8, "DI1")), "start nothing": "Saw"}
+"""What comes in by a pipe."""
+SILENT = {"explain", "schema", "recover", "compare", "current"}
 """Commands that give no advice at the machine, or are asked about elsewhere."""
 
 
@@ -82,7 +90,9 @@ def test_every_command_is_read() -> None:
     names = {
         command.name or command.callback.__name__ for command in app.registered_commands if command.callback
     }
-    assert {name.replace("_", "-") for name in names} <= {name.split()[0] for name in RUNS} | SILENT
+    assert {name.replace("_", "-") for name in names} <= {name.split()[0] for name in RUNS} | SILENT | {
+        "open"
+    }
 
 
 @pytest.mark.parametrize("name", RUNS)
@@ -91,7 +101,7 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
     if "out.svg" in RUNS[name] and "--to" not in RUNS[name]:
         run(*RUNS["draw"], cwd=tmp_path)
     before = {path.name for path in tmp_path.iterdir()}
-    ended = run(*RUNS[name], cwd=tmp_path)
+    ended = run(*RUNS[name], given=GIVEN.get(name, "").encode(), cwd=tmp_path)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     files = [path for path in tmp_path.iterdir() if path.name not in before and path.suffix != ".png"]
     said = "\n".join(
@@ -100,6 +110,22 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
     assert list(claims(said)) == []
     for caution in CAUTIONED.get(name, ()):
         assert caution in " ".join(said.split()), caution
+
+
+def test_open_says_it_in_the_terminal_and_on_the_page(tmp_path: Path) -> None:
+    path = tmp_path / "m.toml"
+    path.write_bytes(MAPPING.read_bytes())
+    with terminal(path, "--lan") as child:
+        told = child.before
+        child.expect(KILL)
+    with serving(path) as served:
+        pages = [served.ask("GET", served.place, served.own_headers).body]
+        news = served.bench.after(-1, 10)
+        assert news is not None
+        pages.append(news.json)
+    for said in (told, *(page.decode() for page in pages)):
+        assert list(claims(said)) == []
+    assert all(SHOCK in page.decode().casefold() for page in pages)  # the page has it before any news
 
 
 @pytest.mark.parametrize(

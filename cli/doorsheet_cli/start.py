@@ -177,6 +177,7 @@ def _first_sheet(path: Path) -> None:
         print(
             f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}"
         )
+        print(CAUTION)
         return
     try:
         (sheet, *_) = doorsheet.draw(path, "bench").save(path.with_suffix(".svg"))

@@ -95,39 +95,12 @@ _NO_WORD = re.compile(
     r"|\b(?:BK|BN|RD|OG|YE|GN|BU|VT|GY|WH|PK|GD|TQ|SR)+\b|\bIEC \d+|\bDIN VDE|\bASTM"
     r"|(?<![a-z])(?:V|mV|A|mA|µA|[kM]?ohm|Hz|kHz|rpm|mm|ms|min|Nm|kW)(?: [DA]C)?\b|\b[DA]C\b"
 )
-_CHOICES = frozenset(
-    (
-        "yes",
-        "no",
-        "unknown",
-        "open",
-        "closed",
-        "drive",
-        "controller",
-        "both",
-        "none",
-        "inside",
-        "outside",
-        "stops",
-        "forward",
-        "reverse",
-        "isolated",
-        "contact",
-        "logic-level",
-        "open-collector",
-        "own",
-        "looped",
-        "rail",
-        "off",
-        "floats",
-        "pulses",
-        "analog",
-        "pulse",
-        "supply",
-        "enable",
-        "linear",
-    )
-)
+_CHOICES = {
+    *("yes", "no", "unknown", "open", "closed", "drive", "controller", "both", "none", "inside", "outside"),
+    *("stops", "forward", "reverse", "isolated", "contact", "logic-level", "open-collector", "own", "looped"),
+    *("rail", "off", "floats", "pulses", "analog", "pulse", "supply", "enable", "linear"),
+}
+"""Words that a mapping chooses among: they are ours, not the user's."""
 
 
 def strings(thing: object) -> Iterator[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import groupby
 
 from doorsheet.booklet.chapters import (
@@ -24,7 +25,7 @@ from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import step_bits
+from doorsheet.booklet.step_leaf import step_leaves
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
@@ -156,8 +157,10 @@ def _parts(
     bench = circuits[0]
     if _ends(final) != _ends(bench):  # else the door sheet shows the same
         yield _stage(bench, read, found[bench.step.called])
-    for number, of in enumerate(works, 1):
-        yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
+    stopped = any(one.severity is Severity.STOP for one in findings)
+    for index, of in enumerate(works):
+        leaves = partial(step_leaves, works, index, read, stopped=stopped)
+        yield _Drawn(titled(index + 1, of), leaves)
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
@@ -36,21 +37,36 @@ __all__ = [
     "wire_failures",
 ]
 
+_LONG_MM: Final = 28.0
+"""A word wider than this may break in its cell."""
+
 
 def _day(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
 
-def columns_of(*columns: tuple[str, float], width: float = WIDTH_MM) -> tuple[Column, ...]:
-    """Return columns whose widths are shares of the leaf's; no word of a heading is broken."""
+def columns_of(
+    *columns: tuple[str, float], width: float = WIDTH_MM, rows: Sequence[Row] = ()
+) -> tuple[Column, ...]:
+    """Return columns whose widths are shares of the leaf's; no word of a heading is broken, nor a short one
+    of the rows that are to stand in them.
+    """
     total = sum(share for _, share in columns)
+    cells = [row for row in rows if not isinstance(row, Band)]
+    held = [[cell.content for cell in column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
     least = [
-        2 * PAD_MM + max((text_width(word, CAP_SMALL, True) for word in heading.split()), default=0.0) + 0.1
-        for heading, _ in columns
+        2 * PAD_MM + 0.1 + max(_longest(heading), min(_LONG_MM, max(map(_longest, texts), default=0.0)))
+        for (heading, _), texts in zip(columns, held, strict=True)
     ]
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
+    if sum(least) > width:  # of words this long some must break
+        wants = least = [own * width / sum(least) for own in least]
     widths = levelled(wants, least, width)
     return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
+
+
+def _longest(text: str) -> float:
+    return max((text_width(word, CAP_SMALL, True) for word in text.split()), default=0.0)
 
 
 def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
@@ -157,7 +173,7 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
     columns = columns_of(
         (tr("to decide: this machine needs"), 76.0), (tr("number"), 18.0), (tr("factory"), 17.0),
         (tr("set"), 16.0),
-        (tr("reads"), 16.0), (tr("date"), 25.0), ("≠!", 8.0),
+        (tr("reads"), 16.0), (tr("date"), 25.0), ("≠!", 8.0), rows=rows,
     )  # fmt: skip
     intro = tr(
         "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last "
@@ -242,21 +258,20 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     """Give every finding of every stage with its figures, what to do, and the rule's source."""
     columns = columns_of(
-        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 98.0), (tr("do"), 46.0)
+        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 80.0), (tr("do"), 64.0)
     )
     rows: list[Row] = []
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{tr(finding.severity)} {finding.code}", *_places(finding)))
-        reason, do = finding.reason_on_paper, finding.do_on_paper
+        told = [(finding.reason_on_paper, finding.do_on_paper)]
         if asked := unknowns_of([finding]):
-            each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
-            reason, do = (
-                tr("not written down: {figures}", figures=each),
-                tr("look it up or measure it, and write it down"),
-            )
-        words = say(f"{reason} ({finding.source})", role=alert)
-        rows.append((say(named, bold=True, role=alert), words, say(do)))
+            told = [(of_drive(drive, one.what), one.where) for drive, one in asked]
+            named = tr("{finding}: not written down", finding=named)
+        for at, (reason, do) in enumerate(told):
+            source = f" ({finding.source})" if at == len(told) - 1 else ""
+            head = say(named if at == 0 else "", bold=True, role=alert)
+            rows.append((head, say(f"{reason}{source}", role=alert), say(do)))
     if not rows:
         rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
     return Chapter(

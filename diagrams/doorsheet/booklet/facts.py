@@ -174,7 +174,7 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     yield (
         tr("supply of the switch inputs"),
         supply,
-        ("drive", "inputs", "supply"),
+        ("drive", "inputs", "fed-from"),
         tr("{manual}, and the link", manual=tr(_MANUAL)),
     )
     yield tr("its voltage"), inputs.voltage, ("drive", "inputs", "voltage"), tr(_MANUAL)

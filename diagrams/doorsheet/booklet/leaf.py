@@ -34,6 +34,7 @@ _INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
 _WORTH_MM: Final = 40.0
+_LEAST_ROWS: Final = 3
 
 _PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -147,7 +148,10 @@ class _Down:
             return
         rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
         while rest is not None:
-            block_, rest = _cut(rest, self._bottom - self._y - self._wanted())
+            whole = rest
+            block_, rest = _cut(whole, self._bottom - self._y - self._wanted())
+            if self._y > self._top and _is_stub(whole, rest):
+                block_, rest = None, whole
             if block_ is not None:
                 self._place(block_, gap)
             elif self._y == self._top:
@@ -215,6 +219,13 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
             return (piece, None) if piece.height <= room else (None, piece)
         case _:
             raise TypeError(piece)
+
+
+def _is_stub(piece: Piece, rest: Piece | None) -> bool:
+    """Whether so few rows of a table would stand at a leaf's foot that it had better begin overleaf."""
+    if not (isinstance(piece, Grid) and isinstance(rest, Grid)):
+        return False
+    return len(piece.rows) - len(rest.rows) < _LEAST_ROWS
 
 
 def _heading(title: str) -> Block:

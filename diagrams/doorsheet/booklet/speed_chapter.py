@@ -63,7 +63,7 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
     columns = columns_of(
         (tr("share"), 17.0), ("rpm", 13.0), (tr("should {what}", what=unit), 16.0),
         (tr("should {what}", what="rpm"), 16.0),
-        *((when.format(what=what), 14.0) for when in (found, left) for what in measured),
+        *((when.format(what=what), 14.0) for when in (found, left) for what in measured), rows=rows,
     )  # fmt: skip
     return Grid(columns, rows)
 

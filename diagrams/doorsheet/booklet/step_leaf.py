@@ -31,7 +31,7 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["step_bits", "step_leaves", "step_title"]
+__all__ = ["step_leaves", "step_title"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -43,12 +43,11 @@ _FOOT_MM: Final = 5.2
 _NUMBER_MM: Final = 8.0
 _TICK_MM: Final = 9.0
 _BOX_MM: Final = 18.0
-_PITCH_MM: Final = 3.9
-_CAP_TABLE: Final = 2.2
+_PITCH_MM: Final = 3.6
 _HEAD_MM: Final = 15.0
 _SIGN_MM: Final = 11.0
-_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4)
-"""Heights of a row with one line, tried until the step has room on one leaf."""
+_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4, 4.9)
+"""Heights of a row with one line: as high as the fewest leaves let it be."""
 
 _RIGHT: Final = tr_later("Where it differs from the drive's manual, the manual is right.")
 
@@ -101,14 +100,13 @@ def step_leaves(
     `works` are all steps of the job, of all drives in order.  Leaves are numbered from `first` of `sheets`
     (None: of themselves); `stopped` where a finding forbids the step.
     """
-    room = _BOTTOM_MM - _TOP_MM - _FOOT_MM
-    pieces = tuple(_pieces(works, index, read, stopped, _ROWS_MM[0]))
-    for high in _ROWS_MM:
-        tried = tuple(_pieces(works, index, read, stopped, high))
-        if _height(tried) <= room:
-            pieces = tried
-            break
-    flowed = tuple(_flowed(pieces, room, works, index))
+    room, tables = _BOTTOM_MM - _TOP_MM - _FOOT_MM, tuple(_tables(works[index]))
+    tried = (
+        tuple(_flowed(tuple(_pieces(works, index, read, stopped, high, tables)), room, works, index, whole))
+        for whole in (True, False)
+        for high in _ROWS_MM
+    )
+    flowed = min(tried, key=len)  # whole sections and high rows, as far as the fewest leaves let them be
     count = len(flowed)
     return tuple(
         _page(body, works, index, read, first + number, sheets if sheets is not None else count)
@@ -130,8 +128,8 @@ def _page(
         line(
             _LEFT_MM + WIDTH_MM,
             base,
-            tr("sheet {number} of {sheets}", number=number, sheets=sheets),
-            role=Role.TEXT_SOFT,
+            tr("{number} of {sheets}", number=number, sheets=sheets),
+            bold=True,
             anchor="end",
         ),
     )
@@ -151,19 +149,21 @@ def _height(pieces: Sequence[Bit]) -> float:
 
 
 def _flowed(
-    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int
+    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int, keeps_sections: bool
 ) -> Iterator[tuple[Item, ...]]:
     """Yield what each leaf holds."""
     items: list[Item] = []
     y = 0.0
     for at, piece in enumerate(pieces):
-        section = _height(pieces[at : _next_section(pieces, at)]) if piece.starts else 0.0
+        starts = piece.starts and keeps_sections
+        section = _height(pieces[at : _next_section(pieces, at)]) if starts else 0.0
         # a section stays whole where the rest of the leaf would be left to less than half of it
         whole = section if section < room - _HEAD_MM and y > room / 2 else 0.0
         if items and y + max(_kept(pieces[at:]), whole) > room:
             yield tuple(items)
-            head = _head(works, index, continued=True)
-            items, y = [*head.items], head.height + 1.2
+            head, warning = _head(works, index, continued=True), pieces[1].block
+            items = [*head.items, *shifted(warning.items, 0.0, head.height + 1.0)]
+            y = head.height + warning.height + 1.4
         items += shifted(piece.block.items, 0.0, y)
         y += piece.block.height + piece.gap
     yield tuple(items)
@@ -183,25 +183,12 @@ def _next_section(pieces: Sequence[Bit], at: int) -> int:
 
 
 def _pieces(
-    works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float
+    works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float, tables: Sequence[Bit]
 ) -> Iterator[Bit]:
+    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings."""
     of = works[index]
-    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.2)
-    yield Bit(_warning(of), gap=0.4)
-    if stopped:
-        words = tr(
-            "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        )
-        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
-    yield from step_bits(of, high)
-
-
-def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> Iterator[Bit]:
-    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings.
-
-    `brief` is without what each reading would mean, and without a picture of the bench, whose sheet
-    stands above.
-    """
+    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.0)
+    yield Bit(_warning(of, stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
     for action in stage_actions(of):
@@ -209,16 +196,15 @@ def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> It
     for phase, lines in by_phase.items():
         title, note = _SECTIONS[phase]
         title = _move_words(of) if phase is Phase.MOVE else tr(title)
-        yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.6, starts=True)
+        yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.5, starts=True)
         if phase is Phase.READ and not is_isolated(of.mapping):
             yield Bit(_band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
-        drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
-        if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
-            yield Bit(shown, gap=1.2)
+        if phase in (Phase.MOVE, Phase.BENCH) and (shown := pictures(of, WIDTH_MM)) is not None:
+            yield Bit(shown, gap=0.8)
         for trial in lines:
-            yield Bit(_row(next(numbers), trial, high), gap=0.2)
-        if phase is Phase.READ and not brief:
-            yield from _tables(of)
+            yield Bit(_row(next(numbers), trial, high))
+        if phase is Phase.READ:
+            yield from tables
     yield Bit(_signed(high))
 
 
@@ -257,12 +243,12 @@ def _head(works: Sequence[Trials], index: int, continued: bool = False, machine:
     if index + 1 < len(works):
         words.append(tr("next: {step}", step=_short(works[index + 1])))
     told = paragraph(" · ".join(words), room)
-    height = max(13.0, titled.height + told.height + 6.4)
+    height = max(12.0, titled.height + told.height + 5.2)
     items: list[Item] = [
         rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
         line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
-        *shifted(titled.items, wide, 2.4),
-        *shifted(told.items, wide, titled.height + 4.6),
+        *shifted(titled.items, wide, 1.8),
+        *shifted(told.items, wide, titled.height + 3.8),
         rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
     ]
     return Block((Group("step-head", tuple(items)),), WIDTH_MM, height)
@@ -282,12 +268,12 @@ def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
     told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
     lines = len(told.items) if told is not None else 1
-    height = 6.2 + (lines - 1) * LINE_MM
+    height = 5.7 + (lines - 1) * LINE_MM
     items: list[Item] = [
-        rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
-        line(2.7, 4.9, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 4.8, title, 3.5, True),
-        *(shifted(told.items, after, 4.8 - CAP_SMALL) if told is not None else ()),
+        rectangle(0.0, 0.2, 5.2, 5.2, Role.SIGN_FILLED),
+        line(2.6, 4.5, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        line(8.0, 4.4, title, 3.5, True),
+        *(shifted(told.items, after, 4.4 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)
@@ -299,7 +285,7 @@ def _row(number: int, trial: Trial, high: float) -> Block:
     box_x = tick_x - 2.0 - _BOX_MM
     room = (box_x if trial.unit else tick_x) - 2.0 - _NUMBER_MM
     texts, lines = _words(trial, room)
-    height = max(high, lines * _PITCH_MM + 1.6)
+    height = max(high, lines * _PITCH_MM + 1.2)
     base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
     items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
     items += shifted(texts, _NUMBER_MM, base)
@@ -331,14 +317,19 @@ def _starts(words: str) -> frozenset[str]:
     return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
 
 
-def _warning(of: Trials) -> Block:
-    """Return the caution with its sign, which every leaf has."""
+def _warning(of: Trials, stopped: bool) -> Block:
+    """Return the caution with its sign, and the stop where there is one, which every leaf has."""
     words = paragraph(shock(of.wait, bool(of.drive)), WIDTH_MM - _SIGN_MM - 6.0, bold=True)
     height = max(words.height + 3.4, _SIGN_MM * 0.87 + 2.0)
     box = rectangle(0.0, 0.0, WIDTH_MM, height, Role.WARNING_BOX)
     sign = shifted(shock_sign(_SIGN_MM), 2.0, (height - _SIGN_MM * 0.87) / 2)
     told = shifted(words.items, _SIGN_MM + 4.5, (height - words.height) / 2)
-    return Block((Group("warning", (box, *sign, *told), tr("warning: electric shock")),), WIDTH_MM, height)
+    warning = Group("warning", (box, *sign, *told), tr("warning: electric shock"))
+    if not stopped:
+        return Block((warning,), WIDTH_MM, height)
+    stop = tr("STOP: do not connect. See the findings: doorsheet check says which, and how to mend them.")
+    band = _band(stop, Role.STOP_FILL)
+    return Block((warning, *shifted(band.items, 0.0, height + 0.4)), WIDTH_MM, height + 0.4 + band.height)
 
 
 def _band(words: str, role: Role) -> Block:
@@ -389,17 +380,18 @@ def _tables(of: Trials) -> Iterator[Bit]:
             if black
             else tr("in the wire at {terminal}", terminal=red)
         )
-        widths = _widths(len(probes))
         heads = (
             *(f"{tr(_KEYS[probe.key])} {probe.unit}" for probe in probes),
             where,
             tr("locked off and dead"),
         )
+        figures = [[_figures(row.spans[at]) for row in found] for at in range(len(probes))]
+        widths = _widths([[head, *own] for head, own in zip(heads, figures, strict=False)])
         yield Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
         for number, row in enumerate(found):
             do = f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do
             cells = (*map(_figures, row.spans), row.meaning, do)
-            yield Bit(_cells(cells, widths, row.right), gap=0.8 if number == len(found) - 1 else 0.0)
+            yield Bit(_cells(cells, widths, row.right), gap=0.4 if number == len(found) - 1 else 0.0)
 
 
 def _danger() -> str:
@@ -410,26 +402,25 @@ def _danger() -> str:
     )
 
 
-def _widths(figures: int) -> tuple[float, ...]:
-    """Return the widths of a table's columns: figures, what they mean, what to do."""
-    own = min(20.0, 60.0 / figures)
-    rest = WIDTH_MM - own * figures
-    return (*(own,) * figures, rest * 0.57, rest * 0.43)
+def _widths(figures: Sequence[Sequence[str]]) -> tuple[float, ...]:
+    """Return the widths of a table's columns: each kind of figures, what they mean, what to do."""
+    own = [max(text_width(text, CAP_SMALL, True) for text in column) + 2.4 for column in figures]
+    rest = WIDTH_MM - sum(own)
+    return (*own, rest * 0.57, rest * 0.43)
 
 
 def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
     """Return a row of a table, as low as its words let it be."""
     pairs = zip(texts, widths, strict=True)
-    wrapped = [wrap(text, _CAP_TABLE, width - 2.2, bold) for text, width in pairs]
-    pitch = _CAP_TABLE * 1.6
-    height = max(map(len, wrapped)) * pitch + 1.3
+    wrapped = [wrap(text, CAP_SMALL, width - 2.2, bold) for text, width in pairs]
+    height = max(map(len, wrapped)) * _PITCH_MM + 1.1
     items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
     x = 0.0
     for lines, width in zip(wrapped, widths, strict=True):
         if x:
             items.append(rule(x, 0.0, x, height))
         for at, text in enumerate(lines):
-            items.append(line(x + 1.1, _CAP_TABLE + 1.2 + at * pitch, text, _CAP_TABLE, bold))
+            items.append(line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold))
         x += width
     return Block(tuple(items), WIDTH_MM, height)
 

@@ -75,12 +75,6 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     final = circuits[-1]
     railed = final.rail is not None
     end = 34.0 if mapping.drives else 17.0  # with the drive's name before it
-    columns = columns_of(
-        (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("drive's end"), end),
-        *([(tr("rail"), 14.0)] if railed else []),
-        (tr("other end"), 17.0), (tr("job"), 28.0 if railed or mapping.drives else 42.0), (tr("cable"), 12.0),
-        (tr("length"), 12.0), (tr("screen"), 14.0), (tr("fitted"), 12.0), (tr("checked"), 16.0),
-    )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
     off: list[Wire] = []
     for circuit in circuits:
@@ -91,6 +85,13 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         rows.append(Band(tr("Fitted for the bench only; off, and kept safe, in the final stage")))
         rows += [_wire_row(mapping, circuits[0], wire, wire.near.full) for wire in off]
     rows += _between_rows(circuits, railed)
+    columns = columns_of(
+        (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("drive's end"), end),
+        *([(tr("rail"), 14.0)] if railed else []),
+        (tr("other end"), 17.0), (tr("job"), 28.0 if railed or mapping.drives else 42.0), (tr("cable"), 12.0),
+        (tr("length"), 12.0), (tr("screen"), 14.0), (tr("fitted"), 12.0), (tr("checked"), 16.0),
+        rows=rows,
+    )  # fmt: skip
     intro = tr("The number stands on a ferrule at both ends. Numbers and colours hold through every stage.")
     assigned = (
         tr("† after a colour: chosen by Doorsheet, not given.")

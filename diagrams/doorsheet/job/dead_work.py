@@ -139,19 +139,24 @@ def _unplugged(of: Trials) -> Iterator[Trial]:
     source = speed.source
     if (was is not None and was.kind is part.kind) or source.kind != "analog" or source.common is None:
         return
-    for command, text, meter in unplugged(of.figures):
-        yield Trial(
+    for index, (command, text, meter) in enumerate(unplugged(of.figures)):
+        words = (
             tr(
+                "Still nothing on {signal}: the same leads; {command} commanded.",
+                signal=source.signal,
+                command=command,
+            )
+            if index
+            else tr(
                 "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
                 "black on {common}; {command} commanded.",
                 signal=source.signal,
                 meter=meter,
                 common=source.common,
                 command=command,
-            ),
-            text,
-            meter,
+            )
         )
+        yield Trial(words, text, meter)
     yield Trial(tr("Controller off again and locked off."), tr("off"))
 
 

@@ -25,9 +25,10 @@ from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
 from doorsheet.job.put_off import may_wait, needs
 from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import Trial
+from doorsheet.job.trial import DEAD, Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr
 
 __all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
@@ -153,8 +154,8 @@ def _with_leads(
     if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
         return action
     if any(one.stage == action.stage and one.phase is Phase.READ for one in waiting):
-        words = f"Power off, lock off, wait, prove dead. {clip(action.asked.red, action.asked.black)}"
-        return replace(action, trials=(Trial(words, "on by itself"), *action.trials))
+        words = f"{tr(DEAD)} {clip(action.asked.red, action.asked.black)}"
+        return replace(action, trials=(Trial(words, tr("on by itself")), *action.trials))
     same = [*takewhile(lambda one: one.stage == action.stage and _leads(one) == _leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before

@@ -171,7 +171,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
             "voltage over the input, or current through it, up to which it is surely off", '"5 V"'
         ),
         "limit": KeyWords("current at which a switch input limits itself", '"6 mA"'),
-        "supply": KeyWords('supply that drives the inputs: "inside" the drive or "outside"', '"inside"'),
+        "fed-from": KeyWords('side that feeds the inputs: "inside" the drive, or "outside"', '"inside"'),
         "supply-minus": KeyWords(
             "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",
             '"0V"',
@@ -330,7 +330,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input-common": KeyWords("converter's terminal of the pulses' common", '"GND"'),
         "output": KeyWords("converter's terminal that gives the voltage", '"OUT"'),
         "output-common": KeyWords("converter's terminal of the voltage's common", '"COM"'),
-        "supply": KeyWords("converter's terminal for its supply", '"V+"'),
+        "supply-terminal": KeyWords("converter's terminal for its supply", '"V+"'),
         "supply-from": KeyWords("controller terminal that supplies the converter", '"+24V"'),
         "supply-voltage": KeyWords("voltage that supplies the converter", '"15 V"'),
         "isolated": KeyWords("whether the converter's output is isolated from its input", '"yes"'),
