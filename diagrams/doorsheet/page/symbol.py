@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import product
 from typing import Final, Literal
 
 from doorsheet.mapping.packed import code_alone, pack, parts_of
@@ -48,9 +49,9 @@ def with_symbols(page: Page) -> Page:
         return page
     room = Room(page)
     packed = pack(label, page.source_name, page.source_text)
-    for count, module in _TRIED:
+    for together, (count, module) in product((True, False), _TRIED):
         words = [f"mapping {number}/{count}" if count > 1 else "mapping" for number in range(1, count + 1)]
-        found = _placed(room, parts_of(label, packed, count), words, module)
+        found = _placed(room, parts_of(label, packed, count), words, module, together)
         if found:
             return replace(page, items=(*page.items, *found), symbols="mapping")
     alone = (_placed(room, (code_alone(label),), ["code only"], module) for module in MODULES_MM)
@@ -69,7 +70,9 @@ def symbol_side(text: str, level: _Level) -> int | None:
     return None
 
 
-def _placed(room: Room, texts: Sequence[str], words: Sequence[str], module: float) -> tuple[Item, ...]:
+def _placed(
+    room: Room, texts: Sequence[str], words: Sequence[str], module: float, together: bool = False
+) -> tuple[Item, ...]:
     """Return the symbols of texts, all of one size, with a line under each; none when they have no room."""
     for level in _BITS:
         sides = [symbol_side(text, level) for text in texts]
@@ -78,7 +81,9 @@ def _placed(room: Room, texts: Sequence[str], words: Sequence[str], module: floa
             continue
         wide = max((side + 2 * QUIET) * module, *(text_width(one, CAP_SMALL) + 1.0 for one in words))
         high = (side + 2 * QUIET) * module + LINE_MM - 1.0
-        places = sorted(_places(room, len(texts), wide, high), key=lambda place: (place[1], place[0]))
+        places = sorted(
+            _places(room, len(texts), wide, high, together), key=lambda place: (place[1], place[0])
+        )
         if len(places) == len(texts):
             return tuple(
                 _drawn(text, level, module, word, wide, place)
@@ -87,11 +92,17 @@ def _placed(room: Room, texts: Sequence[str], words: Sequence[str], module: floa
     return ()
 
 
-def _places(room: Room, count: int, width: float, height: float) -> Iterator[tuple[float, float]]:
-    """Yield a place for each of several, beside each other where a row of them has room."""
-    row = room.nearest_corner(count * width, height)
-    if row is not None:
-        yield from ((row[0] + index * width, row[1]) for index in range(count))
+def _places(
+    room: Room, count: int, width: float, height: float, together: bool
+) -> Iterator[tuple[float, float]]:
+    """Yield a place for each of several: in a row, a column, a square, or each by itself."""
+    for across in range(count, 0, -1):
+        block = room.nearest_corner(across * width, -(-count // across) * height)
+        if block is not None:
+            for index in range(count):
+                yield block[0] + index % across * width, block[1] + index // across * height
+            return
+    if together:
         return
     one = room.copy()
     for _ in range(count):
