@@ -33,7 +33,7 @@ FILING_MM: Final = 20.0
 _INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
-_WORTH_MM: Final = 40.0
+_WORTH_MM: Final = 25.0
 _LEAST_ROWS: Final = 3
 
 _PAPER: Final = A4.portrait()
