@@ -30,7 +30,7 @@ __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
+_CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
 """Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
