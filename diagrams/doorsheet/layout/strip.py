@@ -239,7 +239,8 @@ def all_rest(circuit: Circuit) -> bool:
     labels = [terminal.label for terminal in (*pins, *(entry.terminal for entry in circuit.strip))]
     looped = [join.wire for join in circuit.joins if join.wire is not None]
     for wire in (*circuit.wires, *circuit.stubs, *looped):
-        labels += [wire.number, *wire.way]
+        labels += [each.number for each in wire.conductors]
+        labels += [word for on in wire.way for word in (on.part.name, on.wire.far.label, on.leaves.label)]
     return _RESTING.issuperset("".join(labels).replace("Q", ""))  # its tail is short
 
 
