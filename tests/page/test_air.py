@@ -8,6 +8,7 @@ import pytest
 
 from doorsheet import Sheet, draw, draw_text
 from doorsheet.page.display import Area, Group, Item, Page, Pattern, Role, Text
+from tests.bench.sheets import Case, mapping_text
 from tests.test_gallery import GALLERY
 
 MACHINES = ("Glasshouse fan 2", "Kartoffelwaschanlage 12", "Sägeblattschleifmaschine")
@@ -44,7 +45,8 @@ def test_no_word_of_a_heading_is_broken(machine: str, paper: str) -> None:
 @pytest.mark.parametrize(("name", "stage"), SHEETS)
 def test_a_label_keeps_off_the_rules_of_its_row(name: str, stage: str) -> None:
     page = gallery(name, stage).page
-    rows = [i for i in page.items if isinstance(i, Group) and i.ident.startswith("terminal-drive")]
+    (schematic,) = (i for i in page.items if isinstance(i, Group) and i.ident == "schematic")
+    rows = [i for i in schematic.items if isinstance(i, Group) and i.ident.startswith("terminal-drive")]
     assert len(rows) > 4
     for row in rows:
         cells = [i for i in flat(row.items) if isinstance(i, Area) and i.role is Role.CELL]
@@ -55,6 +57,18 @@ def test_a_label_keeps_off_the_rules_of_its_row(name: str, stage: str) -> None:
             if top < words.y < bottom:
                 assert words.y - words.cap - top > AIR_MM, words
                 assert bottom - words.y > AIR_MM, words
+
+
+@pytest.mark.parametrize("stage", ["bench", "run-forward", "fault-reset", "jog", "final"])
+def test_a_sheet_says_where_its_rail_is_not_drawn_in_order(stage: str) -> None:
+    """At a step, what has moved stands in one frame and the rest in another: numbers may not rise."""
+    page = draw_text(mapping_text((5,), Case(True, False, False, True)), stage).page
+    numbers = [i for i in flat(page.items) if isinstance(i, Text) and i.bold and i.anchor == "middle"]
+    order = [int(i.content) for i in sorted(numbers, key=lambda i: i.y) if i.content.isdigit()]
+    order = list(dict.fromkeys(order))  # discs of findings have small numbers, and stand lower
+    said = any("not drawn in their order" in i.content for i in flat(page.items) if isinstance(i, Text))
+    assert len(order) > 10
+    assert said is (order != sorted(order)) is (stage in ("fault-reset", "jog"))
 
 
 @pytest.mark.parametrize(("name", "stage"), SHEETS)

@@ -316,6 +316,10 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
             ends = tr("Bridge between {one} and {other}", one=link.a.full, other=link.b.full)
             yield f"{ends}, {link.note}." if link.note else f"{ends}."
     yield from _bridges_cut(circuit)
+    places = dict(circuit.rail.terminals) if circuit.rail is not None else {}
+    numbers = [places[end.wire] for end in ordered.ends[0] if end.wire in places]
+    if circuit.rail is not None and numbers != sorted(numbers):
+        yield f"Rail {circuit.rail.name} keeps its numbers; here it is not drawn in their order."
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
