@@ -50,7 +50,9 @@ def note(
 
 def print_noted(noted: Noted, file: Path) -> None:
     """Say what was written, what it settles and what comes next."""
+    from doorsheet.circuit.parts import of_drive
+
     print("\n".join(noted.lines))
     if noted.next is not None:
-        print(f"next: {noted.next.title} (doorsheet next {file})")
+        print(f"next: {of_drive(noted.next.drive, noted.next.title)} (doorsheet next {file})")
     print(CAUTION)

@@ -167,6 +167,7 @@ def _free_name(interview: Interview) -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
+    from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
@@ -186,5 +187,5 @@ def _first_sheet(path: Path) -> None:
     print(f"{path} is written; its first sheet, the bench, is {sheet}")
     action = next_action(read)
     if action is not None:
-        print(f"next: {action.title} (doorsheet next {path})")
+        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {path})")
     print(CAUTION)

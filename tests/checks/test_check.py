@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 from collections import Counter
 from importlib import import_module
@@ -59,6 +60,11 @@ def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) 
     by_check = [{f.code for report in reports for f in find(report)} for find in checks_of([module])]
     assert {code} in by_check
     assert all(len(codes) <= 1 for codes in by_check)
+
+
+@pytest.mark.parametrize("module", sorted(path.stem for path in FOLDER.glob("[a-z]*.py")))
+def test_doctests(module: str) -> None:
+    assert doctest.testmod(import_module(f"doorsheet.checks.{module}")).failed == 0
 
 
 def test_a_code_can_be_used_once() -> None:

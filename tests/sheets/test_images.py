@@ -59,7 +59,7 @@ RAILED: Final = 'rail = "X1"\n' + LOOPED.replace("looped", "rail")
 PAGES: Final[dict[str, Callable[[], Page]]] = {
     **{name: partial(_gallery, name) for name in SHEETS},
     "a5": lambda: _more("blower", "A5"),
-    "cut": lambda: draw(GALLERY / "conveyor.toml", paper="A5").pages[1],
+    "cut": lambda: draw(GALLERY / "drill.toml", paper="A5").pages[1],
     "stopped": lambda: _more("press"),
     "two-drives": lambda: _more("mixers"),
     "chain": lambda: _more("extractor"),

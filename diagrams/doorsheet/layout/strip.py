@@ -19,6 +19,7 @@ from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import wrap
 
 __all__ = [
+    "HANGING",
     "JOB_PITCH",
     "LABEL_INSET_MM",
     "Elsewhere",
@@ -29,6 +30,7 @@ __all__ = [
     "StripColumns",
     "StripRow",
     "Unused",
+    "all_rest",
     "set_strip",
     "unused",
     "words_mm",
@@ -45,7 +47,7 @@ JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
 _UNDER_MM: Final = 0.75
 _RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
-_HANGING: Final = 0.33
+HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
 _BOX_MM: Final = 13.0
@@ -225,18 +227,31 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
+    steps = math.ceil(
+        (words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom) / GRID_MM - 1e-9
+    )
     return max(1.5, (steps - between) / 2)
+
+
+def all_rest(circuit: Circuit) -> bool:
+    """Whether no label and no wire's number hangs below its line, so that rows may be closest."""
+    pins = (pin.terminal for part in circuit.parts for pin in part.pins)
+    labels = [terminal.label for terminal in (*pins, *(entry.terminal for entry in circuit.strip))]
+    looped = [join.wire for join in circuit.joins if join.wire is not None]
+    for wire in (*circuit.wires, *circuit.stubs, *looped):
+        labels += [each.number for each in wire.conductors]
+        labels += [word for on in wire.way for word in (on.part.name, on.wire.far.label, on.leaves.label)]
+    return _RESTING.issuperset("".join(labels).replace("Q", ""))  # its tail is short
 
 
 def under_label(label: str, size: Size) -> float:
     """Return the gap under a label: some letters hang into it."""
-    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+    return _UNDER_MM if _RESTING.issuperset(label) else HANGING * size.label + 0.3
 
 
 def words_mm(jobs: int, gap: float, size: Size) -> float:
     """Return the height of a label with lines of its job, under or beside it, mm."""
-    lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
+    lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + HANGING) if jobs else 0.0
     return size.label + gap + lines if size.under and jobs else max(size.label, lines)
 
 

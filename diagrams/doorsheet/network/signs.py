@@ -22,7 +22,8 @@ __all__ = ["Pair", "leaning", "signs"]
 
 Pair = tuple[int, int]
 
-_MOST_LOOKS = 2000
+_MOST_LOOKS = 200
+"""A search that is cut off costs a figure tried at both ends; one that runs on cost half of a check."""
 
 
 def leaning(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> int | None:
@@ -38,6 +39,7 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
         return False
     looks = 0
     taken = {one[0]}
+    far = _steps(near, one[1])
 
     def joined() -> bool:
         seen, edge = {two[0]}, [two[0]]
@@ -59,7 +61,8 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
             return False
         if node == one[1]:
             return True
-        for other in near[node] - taken - {two[0], two[1]}:
+        # the shortest way first: it leaves the other pair most room
+        for other in sorted(near[node] - taken - {two[0], two[1]}, key=lambda each: far.get(each, 0)):
             taken.add(other)
             if walk(other):
                 return True
@@ -67,6 +70,16 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
         return False
 
     return walk(one[0])
+
+
+def _steps(near: Mapping[int, Set[int]], to: int) -> dict[int, int]:
+    """Count the steps from every node to one."""
+    steps, edge = {to: 0}, [to]
+    for node in edge:
+        fresh = near[node] - steps.keys()
+        steps |= dict.fromkeys(fresh, steps[node] + 1)
+        edge += fresh
+    return steps
 
 
 def signs(probe: Probe) -> list[int | None]:

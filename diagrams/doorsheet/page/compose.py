@@ -30,7 +30,7 @@ __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
+_CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
 """Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
@@ -61,11 +61,15 @@ def compose(
     """
     choices = _choices(paper)
     tried: list[tuple[list[Ordered], list[Asked]]] = []
+    drawn: list[tuple[Page, ...]] = []
     for one, own in _with_fewer_words(circuit, mapping):
         tried.append(_asked(one, own, findings, binding, extra_crossings))
         pages = _drawn(*tried[-1], choices)
-        if pages is not None:
+        if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
+        drawn += [pages] if pages is not None else []
+    if drawn:
+        return min(drawn, key=len)
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
 
 

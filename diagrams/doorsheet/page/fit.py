@@ -13,7 +13,7 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKey, Terminal
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
 from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
-from doorsheet.layout.strip import Strip
+from doorsheet.layout.strip import Strip, all_rest
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, flag_mm, told
@@ -36,7 +36,7 @@ _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
 LEVELS: Final = tuple(
-    (most, size) for most, sizes in ((6, SIZES[:-2]), (3, SIZES[3:-2]), (1, SIZES[3:])) for size in sizes
+    (most, size) for most, sizes in ((6, SIZES[:-2]), (3, SIZES[4:-2]), (1, SIZES[4:])) for size in sizes
 )
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
 _BY_SIZE: Final = sorted({size: level for level, (_, size) in reversed([*enumerate(LEVELS)])}.values())
@@ -149,6 +149,8 @@ def _at(
     measured: dict[tuple[object, ...], Surroundings],
 ) -> Fitted | None:
     most, size = LEVELS[level]
+    if size.close and not all_rest(ordered.circuit):
+        return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
     strips = [strip_of(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]

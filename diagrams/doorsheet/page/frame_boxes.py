@@ -75,7 +75,8 @@ def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     }  # fmt: skip
     foot = {
         key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
-        else (0.0 if key[0] is BlockKind.DRIVE else 0.5)
+        # a frame ends visibly below its last row, but where rows are closest
+        else (0.0 if key[0] is BlockKind.DRIVE and size.close else 0.5)
         for key, own in texts.items()
     }  # fmt: skip
 

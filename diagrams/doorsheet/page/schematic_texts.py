@@ -9,6 +9,7 @@ from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
 from doorsheet.layout.strip import (
+    HANGING,
     JOB_PITCH,
     LABEL_INSET_MM,
     Heads,
@@ -89,6 +90,8 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     middle, centre = placed.middle, (placed.top + placed.bottom) / 2
     y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
     first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
+    if len(row.jobs) > 1:  # as much room over the first line as under what hangs from the last
+        first -= HANGING * size.job / 2
     if size.under and row.jobs:
         y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
         first = y + size.label / 2 + row.gap + size.job

@@ -6,6 +6,7 @@ Room: page.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.examined import listed
@@ -62,6 +63,9 @@ _CODE_MM: Final = LENGTH * max(text_width(sign, CAP_SMALL) for sign in SIGNS) + 
 """Width of the widest code."""
 _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
+_SMALLER_MM: Final = 100.0
+_BROKEN_MM: Final = 200.0
+"""What a heading may be higher before its letters are smaller, and before a word is broken."""
 
 
 class Surroundings(NamedTuple):
@@ -149,15 +153,17 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     """Return heading and warning beside each other, as low as can be."""
     best: tuple[float, Stack, Block] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
-    for share in _WARNING_SHARES:
+    for share, cap in product(_WARNING_SHARES, (CAP_TITLE, CAP_TERMINAL)):
         stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
-        heading = _heading(ordered, mapping, room, brief, stop)
+        heading = _heading(ordered, mapping, room, brief, stop, cap)
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
         if brief and _BLANK in stop and heading.height > warning.height:
-            heading = _heading(ordered, mapping, room, brief, "")  # no room to spare for a blank
-        # a title on one line reads best
-        lines = len(wrap(_machine(mapping), CAP_TITLE, width * (1 - share) - 3.0, True))
-        cost = max(heading.height, warning.height) + 8.0 * lines
+            heading = _heading(ordered, mapping, room, brief, "", cap)  # no room to spare for a blank
+        # a title on one line reads best; smaller letters are better than a word that is broken
+        lines = len(wrap(_machine(mapping), cap, room, True))
+        broken = any(text_width(word, cap, True) > room for word in _machine(mapping).split(" "))
+        worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
+        cost = max(heading.height, warning.height) + 8.0 * lines + worse
         if best is None or cost < best[0]:
             best = (cost, heading, warning)
     assert best is not None
@@ -192,8 +198,8 @@ def stop_words(stop: Stop | None) -> str:
     return tr("Emergency stop: {device}.", device=said)
 
 
-def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str) -> Stack:
-    title = paragraph(_machine(mapping), width, CAP_TITLE, bold=True)
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
+    title = paragraph(_machine(mapping), width, cap, bold=True)
     kind = tr("Drive control wiring, {stage}", stage=stage_words(ordered.circuit))
     if ordered.sheets > 1:
         sheet = tr("sheet\u00a0{number}\u00a0of\u00a0{sheets}", number=ordered.sheet, sheets=ordered.sheets)

@@ -50,12 +50,12 @@ def with_symbols(page: Page) -> Page:
         return page
     room = Room(page)
     packed = pack(label, page.source_name, page.source_text)
-    for count, level in product(range(1, _MOST_PARTS + 1), _BITS):
+    for together, count, level in product((True, False), range(1, _MOST_PARTS + 1), _BITS):
         words = [
             tr("mapping {part}", part=f"{number}/{count}") if count > 1 else tr("mapping")
             for number in range(1, count + 1)
         ]
-        found = _placed(room, parts_of(label, packed, count), words, MODULE_MM, level)
+        found = _placed(room, parts_of(label, packed, count), words, MODULE_MM, level, together)
         if found:
             return replace(page, items=(*page.items, *found), symbols="mapping")
     alone = (
@@ -77,7 +77,12 @@ def symbol_side(text: str, level: _Level) -> int | None:
 
 
 def _placed(
-    room: Room, texts: Sequence[str], words: Sequence[str], module: float, level: _Level = "M"
+    room: Room,
+    texts: Sequence[str],
+    words: Sequence[str],
+    module: float,
+    level: _Level = "M",
+    together: bool = False,
 ) -> tuple[Item, ...]:
     """Return the symbols of texts, all of one size, with a line under each; none when they have no room."""
     sides = [symbol_side(text, level) for text in texts]
@@ -86,18 +91,24 @@ def _placed(
         return ()
     wide = max((side + 2 * QUIET) * module, *(text_width(one, CAP_SMALL) + 1.0 for one in words))
     high = (side + 2 * QUIET) * module + LINE_MM - 1.0
-    places = sorted(_places(room, len(texts), wide, high), key=lambda place: (place[1], place[0]))
+    places = sorted(_places(room, len(texts), wide, high, together), key=lambda place: (place[1], place[0]))
     if len(places) < len(texts):
         return ()
     found = zip(texts, words, places, strict=True)
     return tuple(_drawn(text, level, module, word, wide, place) for text, word, place in found)
 
 
-def _places(room: Room, count: int, width: float, height: float) -> Iterator[tuple[float, float]]:
-    """Yield a place for each of several, beside each other where a row of them has room."""
-    row = room.nearest_corner(count * width, height)
-    if row is not None:
-        yield from ((row[0] + index * width, row[1]) for index in range(count))
+def _places(
+    room: Room, count: int, width: float, height: float, together: bool
+) -> Iterator[tuple[float, float]]:
+    """Yield a place for each of several: in a row, a column, a square, or each by itself."""
+    for across in range(count, 0, -1):
+        block = room.nearest_corner(across * width, -(-count // across) * height)
+        if block is not None:
+            for index in range(count):
+                yield block[0] + index % across * width, block[1] + index // across * height
+            return
+    if together:
         return
     one = room.copy()
     for _ in range(count):
