@@ -37,6 +37,8 @@ __all__ = [
     "wire_failures",
 ]
 
+_TOGETHER: Final = 5
+"""So many things that nobody wrote down stand in one row, so that a leaf can end between them."""
 _LONG_MM: Final = 28.0
 """A word wider than this may break in its cell."""
 
@@ -54,10 +56,13 @@ def columns_of(
     total = sum(share for _, share in columns)
     cells = [row for row in rows if not isinstance(row, Band)]
     held = [[cell.content for cell in column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
+    heads = [2 * PAD_MM + 0.1 + _longest(heading) for heading, _ in columns]
     least = [
-        2 * PAD_MM + 0.1 + max(_longest(heading), min(_LONG_MM, max(map(_longest, texts), default=0.0)))
-        for (heading, _), texts in zip(columns, held, strict=True)
+        max(own, 2 * PAD_MM + 0.1 + min(_LONG_MM, max(map(_longest, texts), default=0.0)))
+        for own, texts in zip(heads, held, strict=True)
     ]
+    if sum(least) > width:
+        least = heads
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
     if sum(least) > width:  # of words this long some must break
         wants = least = [own * width / sum(least) for own in least]
@@ -258,7 +263,7 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     """Give every finding of every stage with its figures, what to do, and the rule's source."""
     columns = columns_of(
-        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 80.0), (tr("do"), 64.0)
+        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 104.0), (tr("do"), 40.0)
     )
     rows: list[Row] = []
     for finding in findings:
@@ -266,12 +271,14 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         named = ", ".join((f"{tr(finding.severity)} {finding.code}", *_places(finding)))
         told = [(finding.reason_on_paper, finding.do_on_paper)]
         if asked := unknowns_of([finding]):
-            told = [(of_drive(drive, one.what), one.where) for drive, one in asked]
-            named = tr("{finding}: not written down", finding=named)
+            each = [f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked]
+            some = ("; ".join(each[at : at + _TOGETHER]) for at in range(0, len(each), _TOGETHER))
+            do = tr("look it up or measure it, and write it down")
+            told = [(tr("not written down: {figures}", figures=one), do) for one in some]
         for at, (reason, do) in enumerate(told):
             source = f" ({finding.source})" if at == len(told) - 1 else ""
             head = say(named if at == 0 else "", bold=True, role=alert)
-            rows.append((head, say(f"{reason}{source}", role=alert), say(do)))
+            rows.append((head, say(f"{reason}{source}", role=alert), say(do if at == 0 else "")))
     if not rows:
         rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
     return Chapter(

@@ -34,7 +34,7 @@ _INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
 _WORTH_MM: Final = 25.0
-_LEAST_ROWS: Final = 3
+_LEAST_ROWS: Final = 2
 
 _PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
