@@ -12,7 +12,10 @@ from xml.etree import ElementTree
 import pytest
 from pypdf import PdfReader
 
+from doorsheet.bench_page.shown import shown
+from doorsheet.mapping.reading import read_mapping
 from doorsheet_cli.main import app
+from tests.bench_page.served import serving
 from tests.cli.inside import run
 
 TOP = Path(__file__).resolve().parents[1]
@@ -70,6 +73,7 @@ RUNS: dict[str, tuple[str, ...]] = {
     "note": ("note", "m.toml", "red on DI1, black on COM: 24.1 V"),
     "note danger": ("note", "m.toml", "red on DI1, black on COM: 240 V"),
     "start": ("start", "new.toml"),
+    "start a sheet": ("start", "new.toml"),
     "compare": ("compare", "m.toml", "m.toml"),
     "current": ("current", "m.toml", "out.svg"),
     "recover": ("recover", "out.svg"),
@@ -77,10 +81,15 @@ RUNS: dict[str, tuple[str, ...]] = {
 CAUTIONED = {
     "draw": (KILL, SHOCK), "draw bench": (KILL, SHOCK), "check": (KILL,), "speeds": (KILL,),
     "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,),
+    "wires marks": (KILL,), "speeds plot": (KILL,), "next page": (KILL, "A lethal voltage stays"), "note": (KILL,),
+    "note danger": (KILL, "can kill. Hands off"), "start": (KILL,), "start a sheet": (KILL, SHOCK),
+    "compare": (KILL,), "current": (KILL,),
 }  # fmt: skip
 """Which cautions a command's words and files have: in a terminal's words, on paper."""
-SILENT = {"explain", "schema", "recover", "start", "open", "note", "compare", "current"}
-"""Commands that give no advice at the machine, or are asked about elsewhere."""
+SILENT = {"explain", "schema", "recover", "open"}
+"""Commands that give no advice at the machine, and the page, which is read below."""
+ANSWERS = "Saw\n\n\n10 min\n\n\n\n\nDI1, COM\n\nDI1\nnone\nnone\nnone\nCOM\n"
+"""What `start` is told."""
 
 
 def test_every_command_is_read() -> None:
@@ -96,7 +105,8 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
     if "out.svg" in RUNS[name] and "--to" not in RUNS[name]:
         run(*RUNS["draw"], cwd=tmp_path)
     before = {path.name for path in tmp_path.iterdir()}
-    ended = run(*RUNS[name], cwd=tmp_path)
+    given = {"start": b"Band saw\n", "start a sheet": ANSWERS.encode()}.get(name, b"")
+    ended = run(*RUNS[name], cwd=tmp_path, given=given)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     files = [path for path in tmp_path.iterdir() if path.name not in before and path.suffix != ".png"]
     said = "\n".join(
@@ -105,6 +115,17 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
     assert list(claims(said)) == []
     for caution in CAUTIONED.get(name, ()):
         assert caution in " ".join(said.split()), caution
+
+
+def test_the_page_of_open_has_its_caution_and_claims_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "m.toml"
+    path.write_bytes(MAPPING.read_bytes())
+    with serving(path) as page:
+        answer = page.ask("GET", page.place, page.own_headers)
+    html = re.sub(r"<[^>]+>", " ", answer.body.decode())
+    assert answer.status == 200 and "can kill" in html
+    said = "\n".join(str(one) for one in shown(read_mapping(path)))
+    assert len(said) > 1000 and [*claims(html), *claims(said)] == []
 
 
 @pytest.mark.parametrize(

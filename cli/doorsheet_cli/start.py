@@ -173,6 +173,7 @@ def _first_sheet(path: Path) -> None:
     read = read_mapping(path)
     if not any(own.control_names for _, own in read.mapping.units()):
         print(f"{path} is written. No terminal is known yet, so there is no sheet: doorsheet start {path}")
+        print(CAUTION)
         return
     try:
         (sheet, *_) = doorsheet.draw(path, "bench").save(path.with_suffix(".svg"))
