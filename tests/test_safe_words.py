@@ -81,7 +81,8 @@ RUNS: dict[str, tuple[str, ...]] = {
 CAUTIONED = {
     "draw": (KILL, SHOCK), "draw bench": (KILL, SHOCK), "check": (KILL,), "speeds": (KILL,),
     "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,),
-    "wires marks": (KILL,), "speeds plot": (KILL,), "next page": (KILL, "A lethal voltage stays"), "note": (KILL,),
+    "wires marks": (KILL,), "speeds plot": (KILL,), "next page": (KILL, "Electric shock can kill"),
+    "note": (KILL,),
     "note danger": (KILL, "can kill. Hands off"), "start": (KILL,), "start a sheet": (KILL, SHOCK),
     "compare": (KILL,), "current": (KILL,),
 }  # fmt: skip
