@@ -23,6 +23,7 @@ LONG = (
     "booklet/test_words.py",
     "cli/test_several.py",
     "job/test_browser_job.py",
+    "output/test_kills.py",
     "output/test_owned.py",
     "output/test_symbols.py",
     "page/test_extra_crossings.py",
