@@ -33,6 +33,7 @@ LONG = (
     "cli/test_several.py",
     "job/test_browser_job.py",
     "language/test_words.py",
+    "output/test_kills.py",
     "output/test_owned.py",
     "output/test_symbols.py",
     "page/test_extra_crossings.py",

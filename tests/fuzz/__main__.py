@@ -11,6 +11,8 @@ import sys
 import traceback
 from collections import Counter
 from hashlib import sha256
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from tests.fuzz.targets import CORPUS, SEEDS, TARGETS, mutated
 
@@ -48,12 +50,14 @@ def _run(name: str, count: int, seed: int) -> int:
 def _guided(name: str, count: int) -> None:
     import atheris
 
-    seeds = CORPUS / name
-    for number, data in enumerate(SEEDS[name]()):
-        (seeds / f"seed-{number}").write_bytes(data)
-    atheris.instrument_all()
-    atheris.Setup([sys.argv[0], f"-runs={count}", str(seeds)], lambda data: TARGETS[name](bytes(data)))
-    atheris.Fuzz()
+    (CORPUS / name).mkdir(exist_ok=True)
+    with TemporaryDirectory() as found:  # what reaches new code is kept there, only what falls in the corpus
+        for number, data in enumerate(SEEDS[name]()):
+            Path(found, f"seed-{number}").write_bytes(data)
+        options = [f"-runs={count}", f"-artifact_prefix={CORPUS / name}/", found, str(CORPUS / name)]
+        atheris.instrument_all()
+        atheris.Setup([sys.argv[0], *options], lambda data: TARGETS[name](bytes(data)))
+        atheris.Fuzz()
 
 
 if __name__ == "__main__":

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
 import doorsheet
 from doorsheet.booklet import make_booklet
+from doorsheet.logbook.edit import EditError, edited
+from doorsheet.logbook.heard import understood
+from doorsheet.logbook.said import NotUnderstood
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_within
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from doorsheet.output.carry import recover
@@ -59,6 +64,19 @@ def quantities(data: bytes) -> None:
         read_conductor(text)
 
 
+def noting(data: bytes) -> None:
+    """What a person says goes into a mapping and leaves its other lines, or is not understood and said so."""
+    words, before = data.decode(errors="replace"), _MAPPINGS[0].decode()
+    try:
+        wish = understood(words, parse_mapping(before, "fuzz.toml"), datetime(2026, 11, 25, 14, 5))
+        after = edited(before, *wish.changes)
+    except (NotUnderstood, EditError) as error:
+        assert 0 < len(str(error)) < 5000
+        return
+    lost = Counter(before.splitlines()) - Counter(after.splitlines())
+    assert sum(lost.values()) <= len(wish.changes)
+
+
 def drawing(data: bytes) -> None:
     """What can be read is checked at both stages and drawn, as SVG."""
     read = reading(data)
@@ -93,6 +111,7 @@ TARGETS: Final[dict[str, Callable[[bytes], object]]] = {
     "reading": reading,
     "recover": recovering,
     "quantities": quantities,
+    "note": noting,
     "drawing": drawing,
     "everything": everything,
 }
@@ -108,6 +127,14 @@ _FIGURES = (
     b"AWG 22",
     b"1e3 V",
 )
+_SAID = (
+    b"red on DI1, black on COM: 24.1 V open",
+    b"done emergency-stop: stops in 1.4 s",
+    b"P0-03 reads 1",
+    b"speed 6000 gives 5920 rpm",
+    b"drive.manual: Operating manual, edition 3",
+    b"remark: fan is loud",
+)
 
 
 def _sheets() -> tuple[bytes, ...]:
@@ -119,6 +146,7 @@ SEEDS: Final[dict[str, Callable[[], tuple[bytes, ...]]]] = {
     "reading": lambda: _MAPPINGS,
     "recover": _sheets,
     "quantities": lambda: _FIGURES,
+    "note": lambda: _SAID,
     "drawing": lambda: _MAPPINGS,
     "everything": lambda: _MAPPINGS,
 }

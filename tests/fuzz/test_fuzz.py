@@ -12,7 +12,7 @@ from tests.fuzz.targets import CORPUS, SEEDS, TARGETS, mutated
 
 SHARE = int(os.environ.get("DOORSHEET_FUZZ", "1"))
 """How many times as many as a usual run takes; a million inputs: `python -m tests.fuzz TARGET 1000000`."""
-USUAL = {"reading": 150, "recover": 60, "quantities": 400, "drawing": 6, "everything": 1}
+USUAL = {"reading": 150, "recover": 60, "quantities": 400, "note": 20, "drawing": 6, "everything": 1}
 KEPT = sorted(path for path in CORPUS.rglob("*") if path.is_file())
 
 
