@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,14 @@ from hypothesis import settings
 # the same made-up cases in every run, so that a run that failed can be run again
 settings.register_profile("same", derandomize=True)
 settings.load_profile("same")
+
+# commands run as processes of their own find the byte code that the first of them made, wherever it may lie;
+# without it each would compile every module anew, longer than it draws
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+sys.pycache_prefix = os.environ.setdefault(
+    "PYTHONPYCACHEPREFIX", str(Path(__file__).parents[1] / ".pytest_cache" / "byte-code")
+)
 
 TESTS = Path(__file__).parent
 LONG = (
@@ -23,6 +32,7 @@ LONG = (
     "booklet/test_words.py",
     "cli/test_several.py",
     "job/test_browser_job.py",
+    "language/test_words.py",
     "output/test_kills.py",
     "output/test_owned.py",
     "output/test_symbols.py",
@@ -34,6 +44,7 @@ LONG = (
     "sheets/test_rail.py",
     "sheets/test_rendered.py",
     "test_safe_words.py",
+    "test_wheel.py",
 )
 """Files that take some ten seconds of one processor each, and more."""
 

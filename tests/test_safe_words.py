@@ -12,10 +12,9 @@ from xml.etree import ElementTree
 import pytest
 from pypdf import PdfReader
 
-from doorsheet.bench_page.shown import shown
-from doorsheet.mapping.reading import read_mapping
 from doorsheet_cli.main import app
 from tests.bench_page.served import serving
+from tests.bench_page.test_command import terminal
 from tests.cli.inside import run
 
 TOP = Path(__file__).resolve().parents[1]
@@ -70,34 +69,33 @@ RUNS: dict[str, tuple[str, ...]] = {
     "speeds plot": ("speeds", "m.toml", "--to", "out.svg"),
     "next page": ("next", "m.toml", "--page"),
     "next": ("next", "m.toml"),
+    "start": ("start", "new.toml"),
+    "start nothing": ("start", "new.toml"),
     "note": ("note", "m.toml", "red on DI1, black on COM: 24.1 V"),
     "note danger": ("note", "m.toml", "red on DI1, black on COM: 240 V"),
-    "start": ("start", "new.toml"),
-    "start a sheet": ("start", "new.toml"),
     "compare": ("compare", "m.toml", "m.toml"),
     "current": ("current", "m.toml", "out.svg"),
     "recover": ("recover", "out.svg"),
 }
 CAUTIONED = {
     "draw": (KILL, SHOCK), "draw bench": (KILL, SHOCK), "check": (KILL,), "speeds": (KILL,),
-    "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,),
-    "wires marks": (KILL,), "speeds plot": (KILL,), "next page": (KILL, "Electric shock can kill"),
-    "note": (KILL,),
-    "note danger": (KILL, "can kill. Hands off"), "start": (KILL,), "start a sheet": (KILL, SHOCK),
-    "compare": (KILL,), "current": (KILL,),
+    "booklet": (KILL, SHOCK), "post": (KILL,), "wires": (KILL,), "next": (KILL,), "note": (KILL,),
+    "next page": (KILL, SHOCK.capitalize()), "start": (KILL, SHOCK), "start nothing": (KILL,),
 }  # fmt: skip
 """Which cautions a command's words and files have: in a terminal's words, on paper."""
-SILENT = {"explain", "schema", "recover", "open"}
-"""Commands that give no advice at the machine, and the page, which is read below."""
-ANSWERS = "Saw\n\n\n10 min\n\n\n\n\nDI1, COM\n\nDI1\nnone\nnone\nnone\nCOM\n"
-"""What `start` is told."""
+GIVEN = {"start": "\n".join(("Saw", *[""] * 8, "DI1")), "start nothing": "Saw"}
+"""What comes in by a pipe."""
+SILENT = {"explain", "schema", "recover", "compare", "current"}
+"""Commands that give no advice at the machine, or are asked about elsewhere."""
 
 
 def test_every_command_is_read() -> None:
     names = {
         command.name or command.callback.__name__ for command in app.registered_commands if command.callback
     }
-    assert {name.replace("_", "-") for name in names} <= {name.split()[0] for name in RUNS} | SILENT
+    assert {name.replace("_", "-") for name in names} <= {name.split()[0] for name in RUNS} | SILENT | {
+        "open"
+    }
 
 
 @pytest.mark.parametrize("name", RUNS)
@@ -106,8 +104,7 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
     if "out.svg" in RUNS[name] and "--to" not in RUNS[name]:
         run(*RUNS["draw"], cwd=tmp_path)
     before = {path.name for path in tmp_path.iterdir()}
-    given = {"start": b"Band saw\n", "start a sheet": ANSWERS.encode()}.get(name, b"")
-    ended = run(*RUNS[name], cwd=tmp_path, given=given)
+    ended = run(*RUNS[name], given=GIVEN.get(name, "").encode(), cwd=tmp_path)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     files = [path for path in tmp_path.iterdir() if path.name not in before and path.suffix != ".png"]
     said = "\n".join(
@@ -118,15 +115,20 @@ def test_cautions_are_there_and_no_claim_is_made(name: str, tmp_path: Path) -> N
         assert caution in " ".join(said.split()), caution
 
 
-def test_the_page_of_open_has_its_caution_and_claims_nothing(tmp_path: Path) -> None:
+def test_open_says_it_in_the_terminal_and_on_the_page(tmp_path: Path) -> None:
     path = tmp_path / "m.toml"
     path.write_bytes(MAPPING.read_bytes())
-    with serving(path) as page:
-        answer = page.ask("GET", page.place, page.own_headers)
-    html = re.sub(r"<[^>]+>", " ", answer.body.decode())
-    assert answer.status == 200 and "can kill" in html
-    said = "\n".join(str(one) for one in shown(read_mapping(path)))
-    assert len(said) > 1000 and [*claims(html), *claims(said)] == []
+    with terminal(path, "--lan") as child:
+        told = child.before
+        child.expect(KILL)
+    with serving(path) as served:
+        pages = [served.ask("GET", served.place, served.own_headers).body]
+        news = served.bench.after(-1, 10)
+        assert news is not None
+        pages.append(news.json)
+    for said in (told, *(page.decode() for page in pages)):
+        assert list(claims(said)) == []
+    assert all(SHOCK in page.decode().casefold() for page in pages)  # the page has it before any news
 
 
 @pytest.mark.parametrize(

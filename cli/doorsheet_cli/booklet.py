@@ -5,12 +5,12 @@ from __future__ import annotations
 import sys
 import time
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Self
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up, print_findings
-from doorsheet_cli.targets import Force, MappingFile, check_target
+from doorsheet_cli.say import CAUTION, giving_up, print_findings
+from doorsheet_cli.targets import Force, MappingFile, check_target, option
 
 __all__ = ["booklet"]
 
@@ -19,10 +19,7 @@ _PATIENCE_S = 1.0
 
 def booklet(
     file: MappingFile,
-    to: Annotated[
-        Path | None,
-        typer.Option(help="Write here, as .pdf.  [default: FILE with -booklet.pdf]", show_default=False),
-    ] = None,
+    to: Annotated[Path | None, option("Write here, as .pdf.  [default: FILE with -booklet.pdf]")] = None,
     only: Annotated[
         str | None,
         typer.Option(
@@ -33,15 +30,13 @@ def booklet(
     force: Force = False,
 ) -> None:
     """Write the maintenance file: work order, steps with their tests, settings, wires, findings, sheet."""
-    import doorsheet
     from doorsheet.booklet import make_booklet
     from doorsheet.mapping import read_mapping
 
     kind = "-".join(only.casefold().split()) if only else "booklet"
     target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
     check_target(file, target, ("pdf",))
-    tell = _Progress()
-    try:
+    with giving_up(file, "nothing was written"), _Progress() as tell:
         made = make_booklet(read_mapping(file), tell)
         made = made.only(only) if only is not None else made
         tell("writing the PDF")
@@ -49,15 +44,6 @@ def booklet(
         from doorsheet.output.pdf import to_pdf
 
         write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
-    except (
-        doorsheet.MappingError,
-        doorsheet.PaperError,
-        doorsheet.OutputError,
-        doorsheet.ChoiceError,
-    ) as error:
-        tell.clear()
-        give_up(error, file, "nothing was written")
-    tell.clear()
     print_findings(made.findings, file, sys.stderr)
     stops = sum(finding.severity == "stop" for finding in made.findings)
     said = f"; {stops} stop{'' if stops == 1 else 's'}: do not connect" if stops else ""
@@ -81,7 +67,10 @@ class _Progress:
         print(f"\r{what}".ljust(self._shown + 1), end="", file=sys.stderr, flush=True)
         self._shown = len(what)
 
-    def clear(self) -> None:
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
         """Take the words away again."""
         if self._shown:
             print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)

@@ -10,8 +10,8 @@ from typing import Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import Force, check_target
+from doorsheet_cli.say import CAUTION, check_format, giving_up
+from doorsheet_cli.targets import Force, Format, check_target, option
 
 __all__ = ["compare"]
 
@@ -25,36 +25,24 @@ def compare(
         Path, typer.Argument(metavar="NEW", help="The same of the other revision.", show_default=False)
     ],
     to: Annotated[
-        Path | None,
-        typer.Option(
-            help="Draw NEW with what changed marked here, as .svg, .pdf or .png.", show_default=False
-        ),
+        Path | None, option("Draw NEW with what changed marked here, as .svg, .pdf or .png.")
     ] = None,
     stage: Annotated[str, typer.Option(help="The stage that is drawn.")] = "final",
     force: Force = False,
-    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    format_: Format = "text",
 ) -> None:
     """Say what changed between two revisions, and what must be tested again."""
     import doorsheet
     from doorsheet.compare.in_words import as_data, as_text
     from doorsheet.sheet import FORMATS
 
-    if format_ not in ("text", "json"):
-        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+    check_format(format_)
     if to is not None:
         check_target(old, to, FORMATS, "one of the two")
         check_target(new, to, FORMATS, "one of the two")
-    try:
+    with giving_up():
         told = doorsheet.compare_revisions(old, new)
         written = () if to is None else doorsheet.draw_changes(told, stage).save(to, force)
-    except (
-        doorsheet.CarryError,
-        doorsheet.ChoiceError,
-        doorsheet.MappingError,
-        doorsheet.OutputError,
-        doorsheet.PaperError,
-    ) as error:
-        give_up(error)
     if format_ == "json":
         import json
 

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.say import CAUTION, giving_up
 from doorsheet_cli.targets import MappingFile
 
 __all__ = ["current"]
@@ -29,17 +29,14 @@ def current(
     ] = None,
 ) -> None:
     """Say whether sheets are still what the mapping says."""
-    import doorsheet
     from doorsheet.current import Verdict, beside, standings
     from doorsheet.mapping.code import mapping_code, shown
     from doorsheet.mapping.reading import read_mapping
 
-    try:
+    with giving_up(file):
         read = read_mapping(file)
         what = tuple(map(_meant, asked)) if asked else beside(read, file)
         found = standings(read, what)
-    except (doorsheet.CarryError, doorsheet.MappingError) as error:
-        give_up(error, file)
     print(f"{file}: its sheets' codes begin {shown(mapping_code(read.source.text))}")
     for one in found:
         print(f"{one.what}: {one.verdict}{':' if one.details else ','} {one.words}")

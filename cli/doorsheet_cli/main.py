@@ -23,10 +23,19 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.say import CAUTION, Printable, give_up, print_findings, print_old_words, print_text
+from doorsheet_cli.say import (
+    CAUTION,
+    Printable,
+    check_format,
+    giving_up,
+    print_findings,
+    print_old_words,
+    print_text,
+    stop_at,
+)
 from doorsheet_cli.speeds_command import speeds
 from doorsheet_cli.start import start
-from doorsheet_cli.targets import Force, check_target, is_pipe, pipe
+from doorsheet_cli.targets import Force, Format, check_target, is_pipe, option, pipe
 from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
@@ -78,10 +87,7 @@ def draw(
     file: MappingOrPipe,
     to: Annotated[
         Path | None,
-        typer.Option(
-            help="Write here, as .svg, .pdf or .png; -, -.pdf or -.png to a pipe.  [default: FILE with .svg]",
-            show_default=False,
-        ),
+        option("Write here, as .svg, .pdf or .png; -, -.pdf or -.png to a pipe.  [default: FILE with .svg]"),
     ] = None,
     stage: Annotated[
         str,
@@ -91,18 +97,13 @@ def draw(
         ),
     ] = "final",
     paper: Annotated[
-        str | None,
-        typer.Option(
-            help="A5, A4, A3, Letter or Tabloid.  [default: A4, or A3 where A4 is too small]",
-            show_default=False,
-        ),
+        str | None, option("A5, A4, A3, Letter or Tabloid.  [default: A4, or A3 where A4 is too small]")
     ] = None,
     extra_crossings: Annotated[
         str | None,
-        typer.Option(
-            help="Wires crossing more often than they need, for a narrower channel: never; to-fit, where the "
-            "sheet would else be larger or cut; to-narrow, always.  [default: what FILE says, or never]",
-            show_default=False,
+        option(
+            "Wires crossing more often than they need, for a narrower channel: never; to-fit, where the "
+            "sheet would otherwise be larger or cut; to-narrow, always.  [default: what FILE says, or never]"
         ),
     ] = None,
     force: Force = False,
@@ -119,16 +120,9 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    try:
+    with giving_up(file, "nothing was written"):
         sheet = doorsheet.draw(file, stage, paper, extra_crossings)
         written = sheet.save(target, force) if not is_pipe(target) else ()
-    except (
-        doorsheet.MappingError,
-        doorsheet.PaperError,
-        doorsheet.OutputError,
-        doorsheet.ChoiceError,
-    ) as error:
-        give_up(error, file, "nothing was written")
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)
     beside = sys.stdout if written else sys.stderr
@@ -145,26 +139,20 @@ def draw(
 @app.command()
 def check(
     file: MappingOrPipe,
-    stage: Annotated[
-        str | None, typer.Option(help="Only this stage.  [default: both]", show_default=False)
-    ] = None,
-    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    stage: Annotated[str | None, option("Only this stage.  [default: both]")] = None,
+    format_: Format = "text",
     all_: Annotated[bool, typer.Option("--all", help="All of it, however long.")] = False,
 ) -> None:
     """Say what can't work, would do damage, or is unknown."""
-    import doorsheet
     from doorsheet.mapping import read_mapping
     from doorsheet.sheet import check_mapping
 
     stages = (stage,) if stage is not None else ("bench", "final")
-    if format_ not in ("text", "json"):
-        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
-    try:
+    check_format(format_)
+    with giving_up(file):
         read = read_mapping(file)
         found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
         print_old_words(read, file)
-    except (doorsheet.MappingError, doorsheet.ChoiceError) as error:
-        give_up(error, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
@@ -176,8 +164,7 @@ def check(
         print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
         print(CAUTION)
-    if any(finding.severity == "stop" for finding in findings):
-        raise typer.Exit(1)
+    stop_at(findings)
 
 
 @app.command()
@@ -220,9 +207,7 @@ def recover(
             show_default=False,
         ),
     ],
-    to: Annotated[
-        Path | None, typer.Option(help="Write the mapping here.  [default: print it]", show_default=False)
-    ] = None,
+    to: Annotated[Path | None, option("Write the mapping here.  [default: print it]")] = None,
     force: Force = False,
 ) -> None:
     """Give back the mapping that a sheet was drawn from."""
@@ -234,12 +219,10 @@ def recover(
     if to is not None:
         for file in files:
             check_target(file, to, what="the sheet")
-    try:
+    with giving_up():
         carried = doorsheet.recover(*files)
         if to is not None:
             write_files([(to, carried.text.encode())], force)
-    except (doorsheet.CarryError, doorsheet.OutputError) as error:
-        give_up(error)
     if to is None:
         print_text(carried.text)
     else:
@@ -248,13 +231,10 @@ def recover(
 
 @app.command()
 def schema(
-    to: Annotated[
-        Path | None, typer.Option(help="Write the schema here.  [default: print it]", show_default=False)
-    ] = None,
+    to: Annotated[Path | None, option("Write the schema here.  [default: print it]")] = None,
     force: Force = False,
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
-    import doorsheet
     from doorsheet.mapping.schema import schema_text
     from doorsheet.output.owned import write_files
 
@@ -262,10 +242,8 @@ def schema(
     if to is None:
         print_text(text)
         return
-    try:
+    with giving_up():
         write_files([(to, text.encode())], force)
-    except doorsheet.OutputError as error:
-        give_up(error)
 
 
 app.command("next")(next_step)

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import MappingFile
+from doorsheet_cli.say import CAUTION, check_format, giving_up
+from doorsheet_cli.targets import Format, MappingFile, option
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
@@ -23,37 +23,24 @@ _WIDE: Final = 100
 
 def next_step(
     file: MappingFile,
-    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    format_: Format = "text",
     page: Annotated[bool, typer.Option("--page", help="Print the step as a page to work from.")] = False,
     to: Annotated[
-        Path | None,
-        typer.Option(
-            help="Write the page here, as .svg, .pdf or .png.  [default: FILE with -step.pdf]",
-            show_default=False,
-        ),
+        Path | None, option("Write the page here, as .svg, .pdf or .png.  [default: FILE with -step.pdf]")
     ] = None,
 ) -> None:
     """Say the one thing to do next: what to expect, and what each result would mean."""
-    import doorsheet
     from doorsheet.job.sequence import outlook
     from doorsheet.mapping import read_mapping
 
-    if format_ not in ("text", "json"):
-        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
-    try:
+    check_format(format_)
+    with giving_up(file, "nothing was written" if page else ""):
         read = read_mapping(file)
         ahead = outlook(read)
         action = ahead.next
         if page or to is not None:
             _write_page(file, read, action, to)
             return
-    except (
-        doorsheet.MappingError,
-        doorsheet.PaperError,
-        doorsheet.OutputError,
-        doorsheet.ChoiceError,
-    ) as error:
-        give_up(error, file, "nothing was written" if page else "")
     print(_json(read, ahead) if format_ == "json" else "\n".join(_text(file, read, ahead)))
     if action is not None and action.id.startswith("mend:"):
         raise typer.Exit(1)

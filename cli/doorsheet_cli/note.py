@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import MappingFile
+from doorsheet_cli.say import CAUTION, giving_up, stop_at
+from doorsheet_cli.targets import MappingFile, option
 
 if TYPE_CHECKING:
     from doorsheet.logbook import Noted
@@ -29,7 +29,7 @@ def note(
             show_default=False,
         ),
     ],
-    remark: Annotated[str, typer.Option(help="A remark that goes with it.", show_default=False)] = "",
+    remark: Annotated[str, option("A remark that goes with it.")] = "",
     at: Annotated[
         datetime | None,
         typer.Option(
@@ -40,22 +40,19 @@ def note(
     ] = None,
 ) -> None:
     """Write a reading, something done, a setting or a speed into the mapping, and say what it settles."""
-    import doorsheet
-    from doorsheet.logbook import NoteError
     from doorsheet.logbook import note as write
 
-    try:
+    with giving_up(file, "nothing was written"):
         noted = write(file, " ".join(words), at, remark)
-    except (NoteError, doorsheet.MappingError, doorsheet.OutputError) as error:
-        give_up(error, file, "nothing was written")
     print_noted(noted, file)
-    if any(finding.severity == "stop" for finding in noted.contradicted):
-        raise typer.Exit(1)
+    stop_at(noted.contradicted)
 
 
 def print_noted(noted: Noted, file: Path) -> None:
     """Say what was written, what it settles and what comes next."""
+    from doorsheet.circuit.parts import of_drive
+
     print("\n".join(noted.lines))
     if noted.next is not None:
-        print(f"next: {noted.next.title} (doorsheet next {file})")
+        print(f"next: {of_drive(noted.next.drive, noted.next.title)} (doorsheet next {file})")
     print(CAUTION)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up, print_findings
-from doorsheet_cli.targets import Force, MappingFile
+from doorsheet_cli.say import CAUTION, check_format, giving_up, print_findings, stop_at
+from doorsheet_cli.targets import Force, MappingFile, option
 
 if TYPE_CHECKING:
     from doorsheet.post import Post
@@ -22,17 +22,11 @@ _READ_IT: str = "Fill in the blanks, and read all of it before you post it: free
 
 def post(
     file: MappingFile,
-    to: Annotated[
-        Path | None,
-        typer.Option(help="Write into this folder.  [default: that of FILE]", show_default=False),
-    ] = None,
+    to: Annotated[Path | None, option("Write into this folder.  [default: that of FILE]")] = None,
     stage: Annotated[
-        str,
-        typer.Option(help="The stage you are at: bench, the control moved last, or final."),
+        str, typer.Option(help="The stage you are at: bench, the control moved last, or final.")
     ] = "final",
-    drive: Annotated[
-        str, typer.Option(help="Of several drives only this one, by its name.", show_default=False)
-    ] = "",
+    drive: Annotated[str, option("Of several drives only this one, by its name.")] = "",
     private: Annotated[
         bool,
         typer.Option("--private", help="Keep names, owner, site, serial number, notes; carry the mapping."),
@@ -43,37 +37,27 @@ def post(
     force: Force = False,
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
-    import doorsheet
     from doorsheet.mapping import read_mapping
     from doorsheet.output.owned import write_files
     from doorsheet.post import FORMATS, make_post, private_words
 
-    if format_ not in FORMATS:
-        give_up(doorsheet.ChoiceError(f"no format {format_!r}: {', '.join(FORMATS)}"))
+    check_format(format_, tuple(FORMATS))
     folder = to if to is not None else file.parent
-    try:
+    with giving_up(file):
         read = read_mapping(file)
         made = make_post(read, f"{file.stem}-post", stage, private, drive)
         files = ((folder / name, data) for name, data in _files(made, f"{file.stem}-post", format_))
         written = write_files(files, force)
-    except (
-        doorsheet.MappingError,
-        doorsheet.PaperError,
-        doorsheet.OutputError,
-        doorsheet.ChoiceError,
-    ) as error:
-        give_up(error, file)
     print_findings(made.findings, file, sys.stderr)
     print(", ".join(map(str, written)))
     if not private:
         print("Left out: names, owner, site, drawing and serial number, notes, remarks, the mapping itself.")
         for word in private_words(read):
             if word in made.text("text"):
-                print(f'Mind: "{word}", which is private, stands in other words of the post too.')
+                print(f'Mind: "{word}", which is private, also stands elsewhere in the post.')
     print(_READ_IT)
     print(CAUTION)
-    if any(finding.severity == "stop" for finding in made.findings):
-        raise typer.Exit(1)
+    stop_at(made.findings)
 
 
 def _files(made: Post, stem: str, format_: str) -> Iterator[tuple[str, bytes]]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn, TextIO
@@ -14,7 +15,17 @@ if TYPE_CHECKING:
     from doorsheet import Finding
     from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["CAUTION", "Printable", "give_up", "print_findings", "print_old_words", "print_text"]
+__all__ = [
+    "CAUTION",
+    "Printable",
+    "check_format",
+    "give_up",
+    "giving_up",
+    "print_findings",
+    "print_old_words",
+    "print_text",
+    "stop_at",
+]
 
 CAUTION: Final = (
     "Mains and stored charge can kill: follow the drive's manual and the local code; "
@@ -76,6 +87,30 @@ def print_old_words(read: ReadMapping, file: Path) -> None:
     text = read.source.text
     for line, old, new in old_keys(tomllib.loads(text), locate(text)):
         print(f"{file}:{line}: {old} is called {new} now; the old word is still read", file=sys.stderr)
+
+
+@contextmanager
+def giving_up(file: Path | None = None, consequence: str = "") -> Iterator[None]:
+    """Say what the user can mend, where something of that kind is raised inside, and end with 2."""
+    from doorsheet import UserError
+
+    try:
+        yield
+    except UserError as error:
+        give_up(error, file, consequence)
+
+
+def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:
+    """End with 2 for a format that doesn't exist."""
+    if asked not in known:
+        names = (", " if len(known) > 2 else " or ").join(known)
+        give_up(ValueError(f"no format {asked!r}: {names}"))
+
+
+def stop_at(findings: Iterable[Finding]) -> None:
+    """End with 1 where a finding is a stop."""
+    if any(finding.severity == "stop" for finding in findings):
+        raise typer.Exit(1)
 
 
 def give_up(error: Exception, file: Path | None = None, consequence: str = "") -> NoReturn:

@@ -9,10 +9,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import Force, MappingFile, check_target
+from doorsheet_cli.say import CAUTION, check_format, giving_up
+from doorsheet_cli.targets import Force, Format, MappingFile, check_target, option
 
 if TYPE_CHECKING:
     from doorsheet.speed import SpeedReport
@@ -23,31 +21,24 @@ __all__ = ["speeds"]
 def speeds(
     file: MappingFile,
     to: Annotated[
-        Path | None,
-        typer.Option(
-            help="Draw commanded against real speed here, as .svg, .pdf or .png.", show_default=False
-        ),
+        Path | None, option("Draw commanded against real speed here, as .svg, .pdf or .png.")
     ] = None,
-    format_: Annotated[str, typer.Option("--format", help="text, or json for programs.")] = "text",
+    format_: Format = "text",
     force: Force = False,
 ) -> None:
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
-    import doorsheet
     from doorsheet.mapping.reading import read_mapping
     from doorsheet.output.owned import write_files
     from doorsheet.sheet import FORMATS
-    from doorsheet.speed import PlotError, SpeedError, as_data, as_text, speed_reports
+    from doorsheet.speed import as_data, as_text, speed_reports
 
-    if format_ not in ("text", "json"):
-        give_up(doorsheet.ChoiceError(f"no format {format_!r}: text or json"))
+    check_format(format_)
     if to is not None:
         check_target(file, to, FORMATS)
-    try:
+    with giving_up(file):
         reports = speed_reports(read_mapping(file))
         drawn = () if to is None else tuple(_plots(reports, to))
         write_files(drawn, force)
-    except (doorsheet.MappingError, doorsheet.OutputError, PlotError, SpeedError) as error:
-        give_up(error, file)
     if format_ == "json":
         import json
 

@@ -167,12 +167,17 @@ def _free_name(interview: Interview) -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
+    from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
     read = read_mapping(path)
-    if not any(own.control_names for _, own in read.mapping.units()):
-        print(f"{path} is written. No terminal is known yet, so there is no sheet: doorsheet start {path}")
+    bare = [name for name, own in read.mapping.units() if not own.control_names]
+    if bare:
+        of = f" of {', '.join(bare)}" if any(bare) else ""
+        print(
+            f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}"
+        )
         print(CAUTION)
         return
     try:
@@ -182,5 +187,5 @@ def _first_sheet(path: Path) -> None:
     print(f"{path} is written; its first sheet, the bench, is {sheet}")
     action = next_action(read)
     if action is not None:
-        print(f"next: {action.title} (doorsheet next {path})")
+        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {path})")
     print(CAUTION)

@@ -11,7 +11,7 @@ import typer
 
 from doorsheet_cli.say import give_up
 
-__all__ = ["Force", "MappingFile", "check_target", "is_pipe", "pipe"]
+__all__ = ["Force", "Format", "MappingFile", "check_target", "is_pipe", "option", "pipe"]
 
 Force: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Replace what stands there, whoever made it.", show_default=False)
@@ -22,6 +22,15 @@ MappingFile: TypeAlias = Annotated[
     Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
 ]
 """The first argument of every command that reads a mapping from a file, and from no pipe."""
+
+
+Format: TypeAlias = Annotated[str, typer.Option("--format", help="text, or json for programs.")]
+"""The option of every command that programs may read."""
+
+
+def option(words: str) -> object:
+    """Return an option whose words say what is done without it."""
+    return typer.Option(help=words, show_default=False)
 
 
 def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: str = "the mapping") -> None:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import Force, MappingFile, check_target
+from doorsheet_cli.say import CAUTION, giving_up
+from doorsheet_cli.targets import Force, MappingFile, check_target, option
 
 if TYPE_CHECKING:
     from doorsheet.circuit.parts import Circuit
@@ -23,38 +23,26 @@ _SIZE = "12x5"
 
 def wires(
     file: MappingFile,
-    to: Annotated[
-        Path | None,
-        typer.Option(help="Write the list here, as .csv.  [default: print it]", show_default=False),
-    ] = None,
+    to: Annotated[Path | None, option("Write the list here, as .csv.  [default: print it]")] = None,
     stage: Annotated[
         str, typer.Option(help="bench, final, a control between them, or all of them.")
     ] = "final",
     marks: Annotated[
-        Path | None,
-        typer.Option(help="Write marks for the wires' ends here, two of each, as .pdf.", show_default=False),
+        Path | None, option("Write marks for the wires' ends here, two of each, as .pdf.")
     ] = None,
     size: Annotated[str, typer.Option(help="Size of a mark or label, mm, across and down.")] = _SIZE,
     columns: Annotated[
-        int | None,
-        typer.Option(
-            help="For a sheet of labels: how many across.  [default: strips to cut]", show_default=False
-        ),
+        int | None, option("For a sheet of labels: how many across.  [default: strips to cut]")
     ] = None,
-    rows: Annotated[int | None, typer.Option(help="How many down.", show_default=False)] = None,
-    pitch: Annotated[
-        str | None,
-        typer.Option(help="From one label's corner to the next one's, mm, as 66x38.1.", show_default=False),
-    ] = None,
+    rows: Annotated[int | None, option("How many down.")] = None,
+    pitch: Annotated[str | None, option("From one label's corner to the next one's, mm, as 66x38.1.")] = None,
     margins: Annotated[
-        str | None,
-        typer.Option(help="From the paper's left and top edge to the first label, mm.", show_default=False),
+        str | None, option("From the paper's left and top edge to the first label, mm.")
     ] = None,
     force: Force = False,
     paper: Annotated[str, typer.Option(help="Of the marks: A4, upright, or another.")] = "A4",
 ) -> None:
     """List the wires, links, bridges and parts for a spreadsheet; print marks for the wires' ends."""
-    import doorsheet
     from doorsheet.mapping.reading import read_mapping
     from doorsheet.output.owned import write_files
     from doorsheet.output.pdf import to_pdf
@@ -64,7 +52,7 @@ def wires(
     for path, ending in ((to, "csv"), (marks, "pdf")):
         if path is not None:
             check_target(file, path, (ending,))
-    try:
+    with giving_up(file):
         read = read_mapping(file)
         circuits = _circuits(read, stage)
         sheet = None
@@ -73,20 +61,13 @@ def wires(
                 raise LabelError(
                     "a sheet of labels takes all of --columns, --rows, --pitch, --size, --margins"
                 )
-            sheet = LabelSheet(
-                columns,
-                rows,
-                measures(pitch, "--pitch"),
-                measures(size, "--size"),
-                measures(margins, "--margins"),
-            )
+            sizes = [measures(*one) for one in ((pitch, "--pitch"), (size, "--size"), (margins, "--margins"))]
+            sheet = LabelSheet(columns, rows, *sizes)
         pages = _pages(read, circuits, sheet, size, paper) if marks is not None else ()
         listed = as_csv(read.mapping, circuits)
         files = [(to, listed.encode("utf-8-sig"))] if to is not None else []  # how spreadsheets know letters
         files += [(marks, to_pdf(*pages))] if marks is not None else []
         write_files(files, force)
-    except (doorsheet.MappingError, doorsheet.OutputError, doorsheet.ChoiceError, LabelError) as error:
-        give_up(error, file)
     if to is None and marks is None:
         sys.stdout.write(listed)
         print(CAUTION, file=sys.stderr)

@@ -11,6 +11,7 @@
 from __future__ import annotations
 
 from doorsheet.checks import Finding, Severity
+from doorsheet.choice import ChoiceError, UserError
 from doorsheet.circuit import Stage
 from doorsheet.layout.plan import Crossings
 from doorsheet.mapping.problems import MappingError, Problem
@@ -18,7 +19,6 @@ from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import (
-    ChoiceError,
     Sheet,
     check,
     compare_revisions,
@@ -43,6 +43,7 @@ __all__ = [
     "Severity",
     "Sheet",
     "Stage",
+    "UserError",
     "check",
     "compare_revisions",
     "draw",

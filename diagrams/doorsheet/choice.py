@@ -1,12 +1,13 @@
-"""What every room may raise for a word of the user's that names nothing."""
+"""What every room may raise for what the user can mend."""
 
 from __future__ import annotations
 
-__all__ = ["ChoiceError"]
+__all__ = ["ChoiceError", "UserError"]
 
 
-class ChoiceError(ValueError):
-    """A stage, a drive, a paper or a format that there is not; the text says which there are.
+class UserError(Exception):
+    """Something that the user can mend; its text says what, and how. Never a fault of ours."""
 
-    Apart from ValueError, so that whoever catches it never takes a fault of ours for a slip of the user's.
-    """
+
+class ChoiceError(UserError, ValueError):
+    """A stage, a drive, a paper or a format that doesn't exist; the text names those that do."""

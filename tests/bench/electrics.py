@@ -16,6 +16,7 @@ from time import perf_counter
 from doorsheet.electrics import Solved, solve
 from doorsheet.electrics.events import REST, Event, Fault, states
 from doorsheet.electrics.failures import faults_of
+from doorsheet.electrics.solved import forget
 from doorsheet.mapping import read_mapping
 
 __all__ = ["main"]
@@ -47,6 +48,7 @@ def _ask(solved: Solved, event: Event, fault: Fault | None = None) -> None:
 
 
 def _events() -> Solved:
+    forget()
     solved = solve(read_mapping(LATHE), "final")
     for event in states(solved.installation.controls):
         _ask(solved, event)

@@ -12,7 +12,7 @@ from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
-from doorsheet.job.trials import trials
+from doorsheet.job.trials import stage_actions
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
 from tests.layout.how_many import cases
@@ -41,7 +41,7 @@ def papers_of(text: str) -> dict[str, Papers]:
             told[number] = (row[1], row[2], row[3])
     stages: dict[str, list[Stage]] = {drive: [] for drive, _ in units_of(read)}
     for of in stage_trials(read, solved):
-        rows = [Row(trial.do, trial.expect) for group in trials(of) for trial in group.trials]
+        rows = [Row(trial.do, trial.expect) for action in stage_actions(of) for trial in action.trials]
         stages[of.drive].append(Stage(of.circuit.step.name, tuple(rows)))
     return {drive: Papers(tuple(own), told) for drive, own in stages.items()}
 

@@ -11,7 +11,7 @@ from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
-from doorsheet.job.trials import trials
+from doorsheet.job.trials import stage_actions
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from tests.booklet.test_booklet import chapter, made, texts, words
@@ -88,7 +88,7 @@ def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
                 n for n in now.keys() | before.keys() if now.get(n) != before.get(n) and drive_of[n] == drive
             }
             own = [of for of in works if of.solved is solved and of.drive == drive]
-            lines = [trial.do for of in own for group in trials(of) for trial in group.trials]
+            lines = [trial.do for of in own for action in stage_actions(of) for trial in action.trials]
             told = [
                 line.split()[2]
                 for line in lines

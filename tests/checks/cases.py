@@ -5,6 +5,7 @@ A neighbour says which words of the example to replace, and by what; it stands w
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TypeAlias
 
 from doorsheet.checks import Finding, Severity, every_code, run_checks
@@ -58,6 +59,7 @@ def tripping(code: str) -> str:
     return HEAD + every_code()[code].example
 
 
+@cache
 def found(text: str, stages: tuple[Stage, ...] = (Stage.BENCH, Stage.FINAL)) -> tuple[Finding, ...]:
     """Return every finding of a mapping's text, each once."""
     read = parse_mapping(text, "example.toml")

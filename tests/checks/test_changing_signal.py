@@ -7,10 +7,7 @@ import pytest
 from tests.checks.cases import HEAD, SPEED, Neighbour, codes
 from tests.checks.meter_lines import Line, reading_codes
 
-NEIGHBOURS: dict[str, Neighbour] = {
-    "R107": ("9.89 V", "9.9 V"),
-    "R108": ("9.79 V", "9.8 V"),
-}
+NEIGHBOURS: dict[str, Neighbour] = {"R107": ("9.89 V", "9.9 V"), "R108": ("9.79 V", "9.8 V")}
 
 
 @pytest.mark.parametrize(

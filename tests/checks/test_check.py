@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 from collections import Counter
 from importlib import import_module
@@ -10,9 +11,10 @@ from pathlib import Path
 import pytest
 
 import doorsheet.checks as room
-from doorsheet.checks import SUBJECT_MODULES, every_code, render_finding
+from doorsheet.checks import SUBJECT_MODULES, every_code
 from doorsheet.checks.check import checks_of, note
 from doorsheet.checks.examined import Report
+from doorsheet.checks.grouped import as_text
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
@@ -60,6 +62,11 @@ def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) 
     assert all(len(codes) <= 1 for codes in by_check)
 
 
+@pytest.mark.parametrize("module", sorted(path.stem for path in FOLDER.glob("[a-z]*.py")))
+def test_doctests(module: str) -> None:
+    assert doctest.testmod(import_module(f"doorsheet.checks.{module}")).failed == 0
+
+
 def test_a_code_can_be_used_once() -> None:
     with pytest.raises(ValueError, match="T101"):
         note("T101", "again", source="", example="")(lambda report: iter(()))
@@ -89,11 +96,11 @@ def test_words_are_those_of_today(code: room.Code) -> None:
 def test_a_finding_reads_like_a_colleague() -> None:
     text = tripping("O201").replace("24 V", "20 V")
     (finding,) = [finding for finding in found(text) if finding.code == "O201"]
-    assert render_finding(finding) == (
-        "example.toml:5: run-forward, wires 1, 2\n"
-        "  stop O201: DI1 stands at 24.3 V (measured, line 6) open, "
+    assert as_text([finding]) == (
+        "run-forward\n"
+        "  example.toml:5: stop O201, wires 1, 2: DI1 stands at 24.3 V (measured, line 6) open, "
         "output Y1+ is rated 20 V (given, line 5)\n"
-        "  do: use an output rated 30 V or more, or a relay contact between"
+        "    do: use an output rated 30 V or more, or a relay contact in between"
     )
 
 

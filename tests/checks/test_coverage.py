@@ -10,12 +10,13 @@ from pathlib import Path
 import pytest
 
 import doorsheet
+from doorsheet.booklet import step_leaf
 from doorsheet.booklet.failure_table import failures
 from doorsheet.checks import every_code
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.job.decisions import decisions
-from doorsheet.job.trials import Trials, trials
+from doorsheet.job.trials import Trials, stage_actions
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.speed import as_text, speed_report
 
@@ -132,12 +133,12 @@ def booklet_words() -> str:
     read = read_mapping(ROOT / "gallery" / "lathe.toml")
     solved = solve(read, Stage.BENCH)
     bench, final = solved.circuit, solve(read, Stage.FINAL)
-    groups = (
-        *trials(Trials(read.mapping, bench, None, solved, "", None)),
-        *trials(Trials(read.mapping, final.circuit, bench, final, "", None)),
+    actions = (
+        *stage_actions(Trials(read.mapping, bench, None, solved, "", None)),
+        *stage_actions(Trials(read.mapping, final.circuit, bench, final, "", None)),
     )
-    words = [f"{group.title} {group.note}" for group in groups]
-    words += [f"{trial.do} {trial.expect}" for group in groups for trial in group.trials]
+    words = [f"{trial.do} {trial.expect}" for action in actions for trial in action.trials]
+    words += [note for _, note in step_leaf._SECTIONS.values()]
     words += [f"{one.meaning} {one.needs}" for one in decisions(read.mapping)]
     words += [f"{one.opens} {one.touches} {one.earth}" for one in failures(solved)]
     return "\n".join(words)

@@ -8,9 +8,7 @@ import pytest
 
 from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
 
-NEIGHBOURS: dict[str, Neighbour] = {
-    "P108": ("meter  = 325", "meter  = 30"),
-}
+NEIGHBOURS: dict[str, Neighbour] = {"P108": ("meter  = 325", "meter  = 30")}
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason
 
-NEIGHBOURS: dict[str, Neighbour] = {
-    "N105": ('"yes"', '"no"'),
-}
+NEIGHBOURS: dict[str, Neighbour] = {"N105": ('"yes"', '"no"')}
 
 
 EARTHED = '\n[drive.inputs]\nearthed = "yes"\n'

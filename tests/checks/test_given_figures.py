@@ -4,6 +4,4 @@ from __future__ import annotations
 
 from tests.checks.cases import Neighbour
 
-NEIGHBOURS: dict[str, Neighbour] = {
-    "F106": ('off = "12 V"', 'off = "7.9 V"'),
-}
+NEIGHBOURS: dict[str, Neighbour] = {"F106": ('off = "12 V"', 'off = "7.9 V"')}

@@ -13,12 +13,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 
-@pytest.mark.parametrize(
-    ("code", "old", "new"),
-    [
-        ("O206", '"2 mA"', '"1.51 mA"'),
-    ],
-)
+@pytest.mark.parametrize(("code", "old", "new"), [("O206", '"2 mA"', '"1.51 mA"')])
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
     assert old in tripping(code)
     assert code in codes(tripping(code).replace(old, new))

@@ -15,12 +15,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 
-@pytest.mark.parametrize(
-    ("code", "old", "new"),
-    [
-        ("O202", '"30 V"', '"30.37 V"'),
-    ],
-)
+@pytest.mark.parametrize(("code", "old", "new"), [("O202", '"30 V"', '"30.37 V"')])
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
     assert old in tripping(code)
     assert code in codes(tripping(code).replace(old, new))

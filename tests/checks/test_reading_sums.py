@@ -8,7 +8,7 @@ from tests.checks.cases import Neighbour
 from tests.checks.meter_lines import Line, potentials, reading_codes, readings
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "R104": ("25.5 V", "25.2 V"),  # 24.2 V and 5 % of the largest: 25.47 V; and less than 1 V from 24.3 V
+    "R104": ("25.5 V", "25.2 V")  # 24.2 V and 5 % of the largest: 25.47 V; and less than 1 V from 24.3 V
 }
 
 

@@ -41,7 +41,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
         ([OPEN, ("DI1", "COM", 21.8, "closed")], "", []),
         ([OPEN, ("COM", "DI1", 24.3, "closed")], "", ["R103"]),
         ([OPEN, ("DI1", "COM", 30.0, "closed")], "", ["R103"]),
-        ([("DI1", "COM", 0.2, "open"), ("DI1", "COM", 24.0, "closed")], "", []),  # it wants plus fed in
+        ([("DI1", "COM", 0.2, "open"), ("DI1", "COM", 24.0, "closed")], "", []),  # it needs plus fed to it
         ([("AI1", "AGND", 5.0, "open"), ("AI1", "AGND", 5.0, "closed")], "", []),  # no switch there
         ([], "meter = 24.3\nmeter-closed = 24.2", ["R103"]),
     ],

@@ -23,9 +23,7 @@ rest = "off"
 """
 
 
-NEIGHBOURS: dict[str, Neighbour] = {
-    "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
-}
+NEIGHBOURS: dict[str, Neighbour] = {"U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]")}
 
 
 def asked(text: str) -> str:

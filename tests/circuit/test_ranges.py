@@ -3,11 +3,9 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from doorsheet.circuit import ranges as quantities
-from doorsheet.circuit.ranges import Interval, show, show_value, worst
+from doorsheet.circuit.ranges import Interval, show, show_value
 
 
 def test_doctests() -> None:
@@ -49,28 +47,3 @@ def test_how_ranges_print() -> None:
     assert show(Interval(20.4, 28.8), "V") == "20.4..28.8 V"
     assert show(Interval(24, 24.0000001), "V") == "24 V"
     assert show(Interval(-0.4, 0), "V") == "−0.4..0 V"
-
-
-BOUNDS = st.builds(lambda low, more: Interval(low, low + more), st.floats(0.5, 50), st.floats(0, 10))
-
-
-@given(BOUNDS, BOUNDS, BOUNDS, st.floats(0, 1), st.floats(0, 1), st.floats(0, 1))
-def test_nothing_inside_is_beyond_the_corners(
-    a: Interval, b: Interval, c: Interval, x: float, y: float, z: float
-) -> None:
-    def form(at: dict[str, float]) -> float:
-        return at["a"] * at["b"] / (at["b"] + at["c"])
-
-    found = worst(form, {"a": a, "b": b, "c": c})  # type: ignore[arg-type]
-    inside = {
-        name: span.low + share * (span.high - span.low)
-        for name, span, share in (("a", a, x), ("b", b, y), ("c", c, z))
-    }
-    assert found.interval.low - 1e-9 <= form(inside) <= found.interval.high + 1e-9
-    assert form(dict(found.low_at)) == found.interval.low
-    assert form(dict(found.high_at)) == found.interval.high
-
-
-def test_no_range_is_one_corner() -> None:
-    found = worst(lambda at: 7.0, {})
-    assert found.interval == Interval.of(7) and found.low_at == ()

@@ -133,6 +133,7 @@ def test_from_a_pipe_one_question_back(tmp_path: Path) -> None:
     assert data(tmp_path / "saw.toml") == {
         "machine": "Saw", "drives": {"drive-1": {"discharge": "6 min"}, "drive-2": {}}
     }  # fmt: skip
+    assert "No terminal of drive-1, drive-2 is known yet" in done.stdout
     refused = piped("back\n", "start", "new.toml", cwd=tmp_path)
     assert (refused.returncode, (tmp_path / "new.toml").exists()) == (2, False)
 

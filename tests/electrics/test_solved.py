@@ -100,8 +100,7 @@ def test_leakage_beside_the_off_current_of_a_type(kind: int, leak: str, state: S
 
 
 @pytest.mark.parametrize(
-    ("ohm", "volts"),
-    [("10 kohm", 4.0), ("20 kohm", 4.444444), ("47 kohm", 4.747475), ("100 kohm", 4.878049)],
+    ("ohm", "volts"), [("10 kohm", 4.0), ("20 kohm", 4.444444), ("47 kohm", 4.747475), ("100 kohm", 4.878049)]
 )
 def test_a_loaded_potentiometer_at_half_travel(ohm: str, volts: float) -> None:
     """C: x/(1 + k x (1 - x)) of 10 V at x = 1/2, k = 10 kohm over the input's."""

@@ -165,15 +165,13 @@ STARTS = {
         "run-reverse.output": "isolated OUT2+ OUT2-",
         "speed.source": "AO1 0V",
     },
-    "rolls": {
-        "machine": "Roll stand",
-        "run-forward.input": "DI1",
-        "enable.input": "DI2",
-        "speed.signal": "AI1",
-        "speed.reference": "+10V",
-        "run-forward.output": "open-collector Q1 0V",
-        "enable.output": "open-collector Q2 0V",
-        "speed.source": "AO1 A0",
+    "pumps": {
+        "machine": "Booster, two pumps",
+        "drives": "pump-1, pump-2",
+        "pump-1.run-forward.input": "DI1",
+        "pump-1.run-forward.output": "isolated K1+ K1-",
+        "pump-2.run-forward.input": "DI1",
+        "pump-2.run-forward.output": "isolated K2+ K2-",
     },
 }
 """What is known of two of them when `start` asks; of everything else nobody knows anything yet."""

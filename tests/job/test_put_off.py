@@ -174,3 +174,18 @@ def test_blanks_are_put_off_until_something_rests_on_them() -> None:
     text += put_off("identify:isolated", "bench", "manual at home")
     assert following(text).id == "prove-dead"
     assert following(text + READY).id == "identify:isolated"  # before the first reading
+
+
+def test_work_out_of_its_turn_is_proved_dead_again() -> None:
+    """One drive's bench is put off, the other's has power meanwhile."""
+    text = JOBS["pumps"][1]
+    for what in ("prove-dead", "emergency-stop"):
+        text += f'\n[[done]]\nwhat = "{what}"\nstage = "bench"\ndrive = "pump-1"\n'
+    text += put_off("bench", "bench", "no wire") + 'drive = "pump-1"\n'
+    for what in ("prove-dead", "bench", "emergency-stop"):
+        text += f'\n[[done]]\nwhat = "{what}"\nstage = "bench"\ndrive = "pump-2"\n'
+    for what in ("read", "test"):
+        text += put_off(what, "bench", "no time") + 'drive = "pump-2"\n'
+    back = following(text)
+    assert (back.id, back.drive, back.put_off) == ("bench", "pump-1", "no wire")
+    assert back.trials[0].do == "Power off, lock off, wait, prove dead." and back.trials[0].unit == "V"

@@ -72,8 +72,9 @@ class Drawn:
 
     connections: tuple[Connection, ...]
     crossings: int
-    left_order: tuple[str, ...]  # wire numbers from top to bottom, at their left ends
+    left_order: tuple[str, ...]  # wire numbers at their left ends from top to bottom, schematic by schematic
     right_order: tuple[str, ...]
+    schematics: int  # that stand side by side
     free: tuple[str, ...]  # labels of terminals without a wire
     bends: int
     passed: tuple[tuple[str, str], ...] = ()  # wire numbers, and labels of the cells that they go through
@@ -155,13 +156,16 @@ def _drawn(
     cells: Sequence[Cell],
     barred: Sequence[Clamp],
 ) -> Drawn:
+    def before(wire: Wire) -> int:
+        """Count the schematics that end left of where this wire begins."""
+        return len({round(other.right_at.x) for other in wires if other.right_at.x < wire.left_at.x})
+
     def order(side: str) -> tuple[str, ...]:
-        return tuple(
-            wire.plates[0].number
-            for wire in sorted(
-                wires, key=lambda wire: (getattr(wire, f"{side}_at").y, getattr(wire, f"{side}_at").x)
-            )
-        )
+        def place(wire: Wire) -> tuple[int, float, float]:
+            at = getattr(wire, f"{side}_at")
+            return before(wire), at.y, at.x
+
+        return tuple(wire.plates[0].number for wire in sorted(wires, key=place))
 
     taken = [clamp for wire in (*wires, *loops) for clamp in (wire.left, wire.right, *wire.passed)]
     used = {clamp.cell for clamp in taken}
@@ -184,6 +188,7 @@ def _drawn(
         crossings=0,
         left_order=order("left"),
         right_order=order("right"),
+        schematics=1 + max(map(before, wires), default=0),
         free=tuple(sorted(cell.label for index, cell in enumerate(cells) if index not in used)),
         bends=sum(_bends(wire) for wire in wires),
         passed=tuple(

@@ -38,6 +38,8 @@ def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
         stopped = any(one.severity == "stop" for one in run_checks(read, work.solved))
         yield f"step {index + 1}", step_leaves(works, index, read, stopped=stopped)
     yield "marks", marks(read)
+    for stage in ("bench", "final"):
+        yield f"question {stage}", tuple(one.page for one in make_post(read, "post", stage).pictures)
 
 
 def marks(read: ReadMapping) -> tuple[Page, ...]:
@@ -52,4 +54,3 @@ def comparison(old: Path, new: Path) -> tuple[Page, ...]:
 def question(path: Path, stage: str) -> Iterator[str]:
     made = make_post(read_mapping(path), "post", stage)
     yield from (made.text(kind) for kind in ("text", "markdown", "bbcode"))
-    yield from (repr(one.page) for one in made.pictures)

@@ -251,6 +251,15 @@ def test_drives_that_cannot_be(words: str) -> None:
         interview.answer(words)
 
 
+def test_a_label_that_the_list_has_not_is_said_so() -> None:
+    interview = Interview('machine = "M"\n')
+    while (question := interview.question) is not None and question.key != "run-forward.input":
+        interview.answer(LIST if question.many else "")
+    assert interview.answer("DI1") == ""
+    assert "not in the list" in interview.answer("D12")
+    assert interview.answer("none") == ""
+
+
 def test_every_question_says_why_and_every_proposal_too() -> None:
     interview = Interview()
     while (question := interview.question) is not None:

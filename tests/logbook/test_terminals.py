@@ -45,6 +45,18 @@ def test_forms_of_a_list(form: object) -> None:
     assert propose(read, "run-forward.input") is not None
 
 
+def test_a_list_that_counts_its_rows_is_read_by_its_labels() -> None:
+    rows = "1: +24V supply\n2: DI1 - forward\n3: DI2 reverse\n4 COM common\nPE earth"
+    assert parse_terminals(rows)[1:] == (
+        Listed("DI1", "forward"),
+        Listed("DI2", "reverse"),
+        Listed("COM", "common"),
+        Listed("PE", "earth"),
+    )
+    own = "1: forward\n2: reverse\n3: common of inputs\n4: +10V supply"
+    assert [one.label for one in parse_terminals(own)] == ["1", "2", "3", "4"]
+
+
 @pytest.mark.parametrize(
     ("text", "labels"),
     [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,6 +12,7 @@ import pytest
 from doorsheet.mapping import MappingError
 from doorsheet.mapping.problems import LONGEST_QUOTE
 from doorsheet.mapping.reading import parse_mapping, read_mapping
+from gallery.write_keys import headings
 
 PAGE = (Path(__file__).parents[2] / "gallery" / "mapping.md").read_text(encoding="utf-8")
 HEAD = 'machine = "M"\n'
@@ -27,54 +28,70 @@ def listed(before: str, entry: str, after: str = "]\n") -> Callable[[int], str]:
 
 
 BOUNDS: dict[str, Callable[[int], str]] = {
-    "drives": lambda count: HEAD + "".join(RUN.replace("[", f"[drives.p{i}.", 1) for i in range(count)),
-    "terminals in a strip": listed("[drive]\nstrip = [", '"T#"'),
-    "links on a device": listed("[drive]\nlinks = [", '{ between = ["A#", "B#"] }'),
-    "selectors of a drive": listed("[drive]\nselectors = [", '{ name = "S#", set = "on" }'),
-    "settings of a device": listed("[drive]\nsettings = [", '{ number = "P#", meaning = "start" }'),
-    "reasons to leave terminals out": lambda count: (
+    "Mapping drives": lambda count: (
+        HEAD + "".join(RUN.replace("[", f"[drives.p{i}.", 1) for i in range(count))
+    ),
+    "Drive strip": listed("[drive]\nstrip = [", '"T#"'),
+    "Drive links": listed("[drive]\nlinks = [", '{ between = ["A#", "B#"] }'),
+    "Controller links": listed("[controller]\nlinks = [", '{ between = ["A#", "B#"] }'),
+    "Drive selectors": listed("[drive]\nselectors = [", '{ name = "S#", set = "on" }'),
+    "Drive settings": listed("[drive]\nsettings = [", '{ number = "P#", meaning = "start" }'),
+    "Controller settings": listed("[controller]\nsettings = [", '{ name = "P#", set = "1" }'),
+    "Drive dropped": lambda count: (
         FULL + "[drive.dropped]\n" + "".join(f"r{index} = ['X{index}']\n" for index in range(count))
     ),
-    "terminals left out for one reason": listed("[drive.dropped]\nspare = [", '"T#"'),
-    "contacts in a control's loop": listed("chain = [", '"K#"'),
-    "wires of looped returns": listed('[controller]\nreturns = "looped"\nloop-wires = [', '"white"'),
-    "further inputs at a source": listed(
+    "Drive dropped, each": listed("[drive.dropped]\nspare = [", '"T#"'),
+    "SwitchedControl chain": listed("chain = [", '"K#"'),
+    "Controller loop-wires": listed('[controller]\nreturns = "looped"\nloop-wires = [', '"white"'),
+    "AnalogSource other-inputs": listed(
         '[speed]\nsignal = "AI1"\nsource = { signal = "AO1", other-inputs = [', '"20 kohm"', "] }\n"
     ),
-    "cables": lambda count: FULL + "".join(f'[[cables]]\nname = "W{index}"\n' for index in range(count)),
-    "readings of a drive": lambda count: (
+    "Mapping cables": lambda count: (
+        FULL + "".join(f'[[cables]]\nname = "W{index}"\n' for index in range(count))
+    ),
+    "Mapping readings": lambda count: (
         HEAD + "readings = [" + '"red on DI1, black on COM: 24 V",' * count + "]\n" + RUN
     ),
-    "entries of the log": lambda count: FULL + '[[done]]\nwhat = "prove-dead"\n' * count,
-    "measured speeds": lambda count: (
+    "Mapping done": lambda count: FULL + '[[done]]\nwhat = "prove-dead"\n' * count,
+    "Speeds measured": lambda count: (
         HEAD
         + "[speeds]\nmeasured = ["
         + ",".join(f"[{100 + i}, {90 + i}]" for i in range(count))
         + "]\n"
         + RUN
     ),
-    "notes on the sheet": listed("[sheet]\nnotes = [", '"note #"'),
-    "revisions": listed("[sheet]\nrevisions = [", '{ index = "#", what = "x" }'),
-    "characters of a terminal's label": lambda count: FULL.replace("DI1", "D" * count),
-    "characters of a name": lambda count: FULL.replace('"M"', f'"{"M" * count}"'),
-    "characters of a note": lambda count: FULL + f'[sheet]\nnotes = ["{"n" * count}"]\n',
-    "characters of a wire's number": lambda count: (
-        FULL + f'wires = {{ input = {{ number = "{"9" * count}" }} }}\n'
-    ),
+    "SheetFields notes": listed("[sheet]\nnotes = [", '"note #"'),
+    "SheetFields revisions": listed("[sheet]\nrevisions = [", '{ index = "#", what = "x" }'),
+    "SwitchedControl input": lambda count: FULL.replace("DI1", "D" * count),
+    "Mapping machine": lambda count: FULL.replace('"M"', f'"{"M" * count}"'),
+    "SheetFields notes, each": lambda count: FULL + f'[sheet]\nnotes = ["{"n" * count}"]\n',
+    "WireSpec number": lambda count: FULL + f'wires = {{ input = {{ number = "{"9" * count}" }} }}\n',
     "bytes of the file": lambda count: FULL + "#" * (count - len(FULL)),
 }
-"""What is bounded, as gallery/mapping.md calls it, and a mapping with so many of it."""
-
-TABLE = dict(re.findall(r"^\| ([^|]+?) \| ([\d ]+) \|$", PAGE[PAGE.index("## How much") :], re.MULTILINE))
+"""What is bounded, and a mapping with so many of it."""
 
 
-def test_every_bound_of_the_page_is_tried() -> None:
-    assert set(TABLE) == set(BOUNDS)
+def rows() -> Iterator[tuple[str, list[int]]]:
+    """Yield each table and key of gallery/mapping.md, and how many of it the page says there may be."""
+    for name, heading in headings().items():
+        section = PAGE.partition(f"\n## {heading}\n")[2].partition("\n## ")[0]
+        for key, row in re.findall(r"^\| `([a-z0-9-]+)` \| (.* up to .*)$", section, re.MULTILINE):
+            yield f"{name} {key}", [int(most) for most in re.findall(r" up to (\d+)", row)]
+
+
+TABLE = {f"{what}{', each' * nth}": one for what, most in rows() for nth, one in enumerate(most)}
+
+
+def test_every_list_of_the_page_is_tried() -> None:
+    lists = re.findall(r"^\| `([a-z0-9-]+)` \| .* of up to ", PAGE, re.MULTILINE)
+    assert {"strip", "measured"} <= {*lists}
+    assert {*lists} <= {what.split()[1] for what in BOUNDS if " " in what}
+    assert {*BOUNDS} - {*TABLE} == {"bytes of the file"}
 
 
 @pytest.mark.parametrize("what", [what for what in BOUNDS if what != "bytes of the file"])
 def test_a_bound_is_taken_and_past_it_refused_with_line_and_number(what: str) -> None:
-    most = int(TABLE[what])
+    most = TABLE[what]
     parse_mapping(BOUNDS[what](most), "m.toml")
     with pytest.raises(MappingError) as caught:
         parse_mapping(BOUNDS[what](most + 1), "m.toml")
@@ -84,7 +101,9 @@ def test_a_bound_is_taken_and_past_it_refused_with_line_and_number(what: str) ->
 
 
 def test_a_file_may_have_a_megabyte(tmp_path: Path) -> None:
-    path, most = tmp_path / "m.toml", int(TABLE["bytes of the file"].replace(" ", ""))
+    said = re.search(r"a file may have ([\d ]+) bytes", PAGE)
+    assert said is not None
+    path, most = tmp_path / "m.toml", int(said[1].replace(" ", ""))
     path.write_text(BOUNDS["bytes of the file"](most))
     read_mapping(path)
     path.write_text(BOUNDS["bytes of the file"](most + 1))
@@ -98,13 +117,13 @@ HUGE = {
     "a long number in quotes": FULL + f'meter = "{"9" * 500_000}"\n',
     "a long number": FULL + f"meter = {'9' * 500_000}\n",
     "a long word": FULL + f'meter = "{"x" * 900_000}"\n',
-    "a long list": BOUNDS["links on a device"](20_000),
+    "a long list": BOUNDS["Drive links"](20_000),
     "a long key": HEAD + ".".join("a" * 200_000) + " = 1\n",
     "a long header": HEAD + f"[{'.'.join('a' * 200_000)}]\n",
     "many dots": HEAD + "".join(f"a{index}{'.b' * 60} = 1\n" for index in range(6000)),
     "a deep table": HEAD + "x = " + "{a=" * 5000 + "1" + "}" * 5000,
     "a deep list": HEAD + "x = " + "[" * 100_000 + "]" * 100_000,
-    "many drives": BOUNDS["drives"](2000),
+    "many drives": BOUNDS["Mapping drives"](2000),
     "letters that can't be drawn": FULL + f'[sheet]\nowner = "{"א" * 300_000}"\n',
     "notes that can't be drawn": FULL
     + f"[sheet]\nnotes = [{', '.join([chr(34) + 'א' + chr(34)] * 50_000)}]\n",

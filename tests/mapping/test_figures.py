@@ -204,7 +204,7 @@ def test_a_waiting_time_is_kept_as_written(written: str) -> None:
         ("10 m", "fitting unit"),
         ("0 min", "from 1 s to 24 h"),
         ("25 h", "from 1 s to 24 h"),
-        ("-5 min", "below nothing"),
+        ("-5 min", "below zero"),
         ("5..10 min", "more than one time"),
         ("10 min +- 10 %", "more than one time"),
     ],

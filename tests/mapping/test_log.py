@@ -20,12 +20,7 @@ def logged(line: str, head: str = 'machine = "M"\n[jog]\ninput = "A"\n') -> str:
 
 @pytest.mark.parametrize(
     "written",
-    [
-        "2026-11-25T14:05:00",
-        "2026-11-25 14:05:00.75",
-        "2026-11-25T14:05:00+02:00",
-        "'2026-11-25 14:05'",
-    ],
+    ["2026-11-25T14:05:00", "2026-11-25 14:05:00.75", "2026-11-25T14:05:00+02:00", "'2026-11-25 14:05'"],
 )
 def test_the_time_is_that_of_the_clock_at_the_machine(written: str) -> None:
     (done,) = parse_mapping(logged(f"when = {written}"), "m.toml").mapping.done

@@ -176,10 +176,7 @@ AT_DRIVE = ("AI1", "AGND", "DI1", "COM", "AI2")
             "red on AO1, black on AI1: \N{MINUS SIGN}12,1 mA, at 50 %",
             ("AO1", "AI1", -0.0121, "plugged", "A", 0.5),
         ),
-        (
-            "red AI1 black AGND 19.9mA DC running at 100%",
-            ("AI1", "AGND", 0.0199, "running", "A", 1.0),
-        ),
+        ("red AI1 black AGND 19.9mA DC running at 100%", ("AI1", "AGND", 0.0199, "running", "A", 1.0)),
         ("red on AI1, black on AGND: 5.02 V at 50 %", ("AI1", "AGND", 5.02, "open", "V", 0.5)),
         ("red AI1 black AGND 5.02 V plugged at 50 %", ("AI1", "AGND", 5.02, "plugged", "V", 0.5)),
         ("red AI1 black AGND 5.02 V at 50,0 %, plugged", ("AI1", "AGND", 5.02, "plugged", "V", 0.5)),
@@ -304,11 +301,7 @@ def test_a_dated_reading_counts_before_a_meter_without_a_date() -> None:
     dated = "COM, black on DI1: -12 V, 2026-11-26"
     assert counting(dated, more="meter = 24.3") == ([-12], [(24.3, -12)], 12)
     assert counting(dated[: dated.index(", 20")], more="meter = 24.3") == ([-12], [], 24.3)
-    assert counting(dated, more='meter = "red on DI1, black on COM: 9 V, 2026-11-27"') == (
-        [],
-        [(-12, 9)],
-        9,
-    )
+    assert counting(dated, more='meter = "red on DI1, black on COM: 9 V, 2026-11-27"') == ([], [(-12, 9)], 9)
 
 
 def test_a_sign_that_changed_counts_only_when_it_is_confirmed() -> None:

@@ -17,28 +17,37 @@ supply-voltage = "24 V"
 signal = "AI1"
 reference = "+10V"
 wires = { reference = "red" }
-source = { signal = "AO1", gives = "0-5 V" }
+source = { kind = "pulse", signal = "A", gives = "0-5 V", converter = { input = "I", output = "O", \
+supply-terminal = "V" } }
+[drive.inputs]
+fed-from = "inside"
 """
 OLD = (
     NEW.replace("supply-voltage", "supply")
     .replace("gives", "range")
+    .replace("supply-terminal", "supply")
+    .replace("fed-from", "supply")
     .replace("\nreference", "\nsupply")
     .replace("{ reference", "{ supply")
 )
-SEVERAL = OLD.replace("[speed]", "[drives.a.speed]")
+SEVERAL = OLD.replace("[speed]", "[drives.a.speed]").replace("[drive.inputs]", "[drives.a.inputs]")
 
 
 def test_old_names_are_the_new_ones() -> None:
     old, new = parse_mapping(OLD, "m"), parse_mapping(NEW, "m")
     assert old.mapping == new.mapping
     assert dict(old.source.lines) == dict(new.source.lines) == locate(NEW)
-    assert parse_mapping(SEVERAL, "m").mapping.units()[0][1].speed == new.mapping.speed
+    ((_, own),) = parse_mapping(SEVERAL, "m").mapping.units()
+    assert (own.speed, own.drive.inputs) == (new.mapping.speed, new.mapping.drive.inputs)
 
 
 def test_they_are_told_of_where_they_stand() -> None:
     for text in (OLD, SEVERAL):
         found = old_keys(tomllib.loads(text), locate(text))
+        inputs = "inputs.supply" if text is SEVERAL else "drive.inputs.supply"
         assert {(one.line, one.old, one.new) for one in found} == {
+            (8, "speed.source.converter.supply", "supply-terminal"),
+            (10, inputs, "fed-from"),
             (3, "controller.supply", "supply-voltage"),
             (6, "speed.supply", "reference"),
             (7, "speed.wires.supply", "reference"),

@@ -72,7 +72,7 @@ def test_ways_to_write(text: str, unit: str, low: float, high: float) -> None:
         ("--5 V", "V", "can be read"),
         ("V", "V", "can be read"),
         ("28..20 V", "V", "smaller first"),
-        ("-5 mA", "A", "below nothing"),
+        ("-5 mA", "A", "below zero"),
         ("24 V +-120 %", "V", "0 to 100"),
         ("٢٤ V", "V", "fitting unit"),
         ("nan V", "V", "fitting unit"),

@@ -6,7 +6,6 @@ import pytest
 
 from doorsheet.mapping import MappingError, Problem, parse_mapping
 from doorsheet.mapping.drives import units_read
-from doorsheet.mapping.reading import one_drive_only
 from tests.plants import TWO_PUMPS
 
 HEAD = 'machine = "M"\n[drives.a.jog]\ninput = "D"\n'
@@ -80,12 +79,6 @@ def test_a_key_out_of_place_is_sent_to_its_table() -> None:
     assert "inside [drive]" in problem.do
 
 
-def test_what_takes_one_drive_says_so() -> None:
-    with pytest.raises(MappingError, match="the booklet takes one drive, and this mapping has 2"):
-        one_drive_only(parse_mapping(TWO_PUMPS, "m.toml"), "the booklet")
-    one_drive_only(parse_mapping('machine = "M"\n[jog]\ninput = "D"', "m.toml"), "the booklet")
-
-
 # ---- Meters in words ----
 
 IN_WORDS = (
@@ -106,11 +99,7 @@ def test_a_meter_in_words_is_taken_in_a_drive_too(words: str) -> None:
     ("words", "reason", "do"),
     [
         ("red on DI9, black on COM: 24 V", 'no terminal "DI9"', "did you mean"),
-        (
-            "red on AI1, black on COM: 24 V",
-            "a control's meter is of DI1 and COM",
-            "the list readings",
-        ),
+        ("red on AI1, black on COM: 24 V", "a control's meter is of DI1 and COM", "the list readings"),
         ("red on DI1, black on COM: 0 V, closed", "not closed", "the list readings"),
         ("red on DI1, black on COM", "no reading", "write it like"),
     ],

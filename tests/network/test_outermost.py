@@ -138,3 +138,15 @@ def test_certain_signs_hold() -> None:
                     if sign == 0:
                         assert abs(high - low) <= slack
     assert certain > opened > 0
+
+
+def test_an_answer_is_the_same_to_the_last_bit_whatever_was_asked_before() -> None:
+    for seed in range(NETWORKS):
+        network = tuple(built(random_parts(seed, nodes=3 + seed % 4, most_ranges=7)))
+        keys = [element.key for element in network]
+        there, back = Memory(), Memory()
+        first = {key: Network(network, there).current(key) for key in keys}
+        second = {key: Network(network, back).current(key) for key in reversed(keys)}
+        assert {k: (a.low, a.nominal, a.high) for k, a in first.items()} == {
+            k: (second[k].low, second[k].nominal, second[k].high) for k in keys
+        }

@@ -80,7 +80,7 @@ def test_switches_that_share_a_wire_are_bridged_on_the_bench(text: str, paper: s
 
 def drop(svg: str, ident: str) -> str:
     """Take a group out of a drawing."""
-    start = svg.index(f'-{ident}"')
+    start = svg.index(f'id="{ident}"')
     start = svg.rindex("<g", 0, start)
     return svg[:start] + svg[svg.index("</g>", start) + 4 :]
 

@@ -93,7 +93,7 @@ def read(sheet: Sheet) -> tuple[Drawn, ...]:
         wire = sheet.circuit.wire(number)
         assert left.startswith(titles[wire.near.home])
         assert right.startswith(titles[wire.far.home])
-    if len(pages) == 1:
+    if len(pages) == pages[0].schematics == 1:
         ordering = order_circuit(sheet.circuit).ordering
         assert (inversions(pages[0]), sheet.crossings.needed) == (ordering.crossings, ordering.lower_bound)
     return tuple(pages)

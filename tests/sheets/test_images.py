@@ -34,8 +34,8 @@ LARGEST_BYTES = 40_000
 _LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
 
 
-def _page(text: str, stage: str = "final", paper: str | None = None, number: int = 1) -> Page:
-    return draw_text(text, stage, paper).pages[number - 1]
+def _page(text: str, stage: str = "final") -> Page:
+    return draw_text(text, stage).page
 
 
 def _gallery(name: str) -> Page:
@@ -59,7 +59,7 @@ RAILED: Final = 'rail = "X1"\n' + LOOPED.replace("looped", "rail")
 PAGES: Final[dict[str, Callable[[], Page]]] = {
     **{name: partial(_gallery, name) for name in SHEETS},
     "a5": lambda: _more("blower", "A5"),
-    "cut": lambda: _page(_LATHE, paper="A5", number=2),
+    "cut": lambda: draw(GALLERY / "drill.toml", paper="A5").pages[1],
     "stopped": lambda: _more("press"),
     "two-drives": lambda: _more("mixers"),
     "chain": lambda: _more("extractor"),

@@ -31,7 +31,7 @@ def refusal(text: str) -> str:
         ("[motor]\npoles = 0", "poles come in pairs"),
         ("[motor]\npoles = -2", "poles come in pairs"),
         ('[motor]\nfrequency = "400"', "400 Hz"),
-        ('[motor]\nfrequency = "-5 Hz"', "below nothing"),
+        ('[motor]\nfrequency = "-5 Hz"', "below zero"),
         ('[motor]\nspeed = "23400 Hz"', "rpm"),
         ('[motor]\nratio = 2.0\npulleys = ["60 mm", "40 mm"]', "keep one"),
         ('[motor]\npulleys = ["60 mm", "0 mm"]', "from 1 mm to"),

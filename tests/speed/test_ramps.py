@@ -22,8 +22,7 @@ def test_six_seconds_to_half_the_frequency_are_three() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wait", "short", "words"),
-    [("4 s", 2.0, "66.7 %"), ("6 s", 0.0, ""), ("7 s", 0.0, "")],
+    ("wait", "short", "words"), [("4 s", 2.0, "66.7 %"), ("6 s", 0.0, ""), ("7 s", 0.0, "")]
 )
 def test_wait_against_ramp_up(wait: str, short: float, words: str) -> None:
     start, _ = waits(facts_of(TABLE + f'ramp-up = "6 s"\nwait-start = "{wait}"\n'))

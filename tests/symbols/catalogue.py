@@ -62,6 +62,7 @@ OTHERS: dict[str, Callable[[], Symbol]] = {
         for s in SPANS
         for way in ("open", "closed")
     },
+    **{f"analog-roomy-{s:g}": lambda s=s: AnalogSource(s, roomy=True) for s in (*SPANS, 13.75, 16.25)},
     "cell": lambda: TerminalCell(14.0),
     "cell-left": lambda: TerminalCell(14.0, 5.0, side="left"),
     "cell-three": lambda: TerminalCell(14.0, 7.5, (5.0, 3.0)),

@@ -244,14 +244,16 @@ def test_closed_contact_crosses_its_tick(make: type[Contact] | type[DriveContact
     assert 0 < share < 1 and tick[0][0] < x < tick[1][0]
 
 
+@pytest.mark.parametrize("roomy", [False, True])
 @pytest.mark.parametrize("span", SPANS)
-def test_analog_source_keeps_its_circle_free_for_text(span: float) -> None:
-    part = AnalogSource(span)
+def test_analog_source_keeps_its_circle_free_for_text(span: float, roomy: bool) -> None:
+    part = AnalogSource(span, roomy=roomy)
     pieces = pieces_of(part)
     (circle,) = [p for p in pieces if p.kind == "oval"]
     (cx, cy) = circle.points[0]
     assert (cx, -cy) == part.anchors["centre"]
-    assert math.hypot(part.text_width / 2, part.text_height / 2) < circle.rx - 0.3
+    width = part.roomy_width if roomy else part.text_width
+    assert math.hypot(width / 2, part.text_height / 2) < circle.rx - 0.3
     for stroke in strokes(pieces):
         assert math.dist(stroke[0], (cx, cy)) == pytest.approx(circle.rx, abs=0.002), "begins on the rim"
         assert all(math.dist(p, (cx, cy)) >= circle.rx - 0.002 for p in stroke)

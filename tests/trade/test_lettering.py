@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
 
-from doorsheet.trade.advances import CODE_RANGES
+from doorsheet.trade import lettering
 from doorsheet.trade.lettering import (
     CAP_SMALL,
     CAP_TERMINAL,
@@ -82,8 +82,7 @@ def test_capitals_are_drawn_as_high_as_said(bold: bool) -> None:
 
 @pytest.mark.parametrize("bold", [False, True])
 def test_each_character_of_the_table_has_the_width_in_the_font(bold: bool) -> None:
-    ends = ([int(end, 16) for end in run.split("-")] for run in CODE_RANGES.split())
-    codes = [code for first, last in ends for code in range(first, last + 1)]
+    codes = list(map(ord, lettering._advances(bold)))
     assert len(codes) > 4000
     with TTFont(font_files()[bold]) as font:
         names, metrics, cap = font.getBestCmap(), font["hmtx"], font["glyf"]["H"].yMax

@@ -16,7 +16,7 @@ from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.job.action import Action
-from doorsheet.job.cautions import DANGER
+from doorsheet.job.cautions import danger as danger_words
 from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError, Problem
@@ -84,7 +84,7 @@ class Shown:
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
     states: tuple[str, ...] = STATES
     units: tuple[str, ...] = UNITS
-    danger: str = DANGER
+    danger: str = field(default_factory=danger_words)
     dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
 
 

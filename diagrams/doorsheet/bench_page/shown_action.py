@@ -10,7 +10,7 @@ from typing import Final, Literal, assert_never
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
-from doorsheet.job.cautions import DANGER, shock
+from doorsheet.job.cautions import danger, shock
 from doorsheet.job.done import judge
 from doorsheet.job.note_words import BLANK_NOTE, put_off_words
 from doorsheet.job.put_off import why_not
@@ -121,7 +121,7 @@ def standing(read: ReadMapping) -> str:
 def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
     """Return the danger of this very action, without what stands on the page anyhow unless that is all."""
     general = standing(read)
-    return tuple(one for one in action.cautions if one not in (DANGER, general)) or (general,)
+    return tuple(one for one in action.cautions if one not in (danger(), general)) or (general,)
 
 
 def asked(action: Action) -> ShownAsked:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import groupby
 
 from doorsheet.booklet.chapters import (
@@ -24,7 +25,7 @@ from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import step_bits
+from doorsheet.booklet.step_leaf import step_leaves
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
@@ -40,6 +41,7 @@ from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
 from doorsheet.page.symbol import with_symbols
+from doorsheet.trade.language import tr
 from doorsheet.version import VERSION
 
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
@@ -117,7 +119,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
     label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
-    title = f"{read.mapping.machine}: drive control wiring, booklet"
+    title = f"{read.mapping.machine}: " + tr("drive control wiring, booklet")
     first = with_symbols(replace(made.pages[0], title=title, label=label))
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
@@ -155,8 +157,10 @@ def _parts(
     bench = circuits[0]
     if _ends(final) != _ends(bench):  # else the door sheet shows the same
         yield _stage(bench, read, found[bench.step.called])
-    for number, of in enumerate(works, 1):
-        yield Chapter(titled(number, of), tuple(step_bits(of, brief=True)))
+    stopped = any(one.severity is Severity.STOP for one in findings)
+    for index, of in enumerate(works):
+        leaves = partial(step_leaves, works, index, read, stopped=stopped)
+        yield _Drawn(titled(index + 1, of), leaves)
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -170,7 +174,7 @@ def _parts(
     yield findings_chapter(findings)
     yield photograph()
     last = found[final.step.called]
-    yield _Drawn("Door sheet", lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
+    yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
 def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
@@ -21,6 +22,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.settings import DriveSetting
 from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
+from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = [
@@ -35,21 +37,41 @@ __all__ = [
     "wire_failures",
 ]
 
+_TOGETHER: Final = 5
+"""So many things that nobody wrote down stand in one row, so that a leaf can end between them."""
+_LONG_MM: Final = 28.0
+"""A word wider than this may break in its cell."""
+
 
 def _day(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
 
-def columns_of(*columns: tuple[str, float], width: float = WIDTH_MM) -> tuple[Column, ...]:
-    """Return columns whose widths are shares of the leaf's; no word of a heading is broken."""
+def columns_of(
+    *columns: tuple[str, float], width: float = WIDTH_MM, rows: Sequence[Row] = ()
+) -> tuple[Column, ...]:
+    """Return columns whose widths are shares of the leaf's; no word of a heading is broken, nor a short one
+    of the rows that are to stand in them.
+    """
     total = sum(share for _, share in columns)
+    cells = [row for row in rows if not isinstance(row, Band)]
+    held = [[cell.content for cell in column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
+    heads = [2 * PAD_MM + 0.1 + _longest(heading) for heading, _ in columns]
     least = [
-        2 * PAD_MM + max((text_width(word, CAP_SMALL, True) for word in heading.split()), default=0.0) + 0.1
-        for heading, _ in columns
+        max(own, 2 * PAD_MM + 0.1 + min(_LONG_MM, max(map(_longest, texts), default=0.0)))
+        for own, texts in zip(heads, held, strict=True)
     ]
+    if sum(least) > width:
+        least = heads
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
+    if sum(least) > width:  # of words this long some must break
+        wants = least = [own * width / sum(least) for own in least]
     widths = levelled(wants, least, width)
     return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
+
+
+def _longest(text: str) -> float:
+    return max((text_width(word, CAP_SMALL, True) for word in text.split()), default=0.0)
 
 
 def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
@@ -64,17 +86,21 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
         if not group.rows:
             continue
         known = len(group.rows) - group.blanks
-        rows.append(Band(f"{group.title}: {known} known, {group.blanks} blank"))
+        told = tr("{group}: {known} known, {blank} blank", group=group.title, known=known, blank=group.blanks)
+        rows.append(Band(told))
         for row in group.rows:
             where = f"{row.name} ({row.where})" if row.where else row.name
             rows.append((say(where), say_or_write(row.value, bold=True)))
     blanks = sum(group.blanks for group in groups)
-    intro = (
-        f"{blanks} blank{'' if blanks == 1 else 's'}. Nothing here is guessed: what is printed stands in the "
-        "mapping, at the line named. Fill a blank from where its row says, and write it into the mapping too."
+    intro = counted(
+        "{count} blank. Nothing here is guessed: what is printed stands in the mapping, at the line named. "
+        "Fill a blank from where its row says, and write it into the mapping too.",
+        "{count} blanks. Nothing here is guessed: what is printed stands in the mapping, at the line named. "
+        "Fill a blank from where its row says, and write it into the mapping too.",
+        blanks,
     )
-    grid = Grid(narrow(("fact", 56.0), ("value", 29.0)), tuple(rows))
-    return Chapter("Facts and blanks", (intro, InColumns(grid)))
+    grid = Grid(narrow((tr("fact"), 56.0), (tr("value"), 29.0)), tuple(rows))
+    return Chapter(tr("Facts and blanks"), (intro, InColumns(grid)))
 
 
 def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
@@ -87,20 +113,22 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         for pin in part.pins
         if pin.terminal.block is BlockKind.DRIVE
     }
-    columns = columns_of(("why", 60.0), ("terminals", 114.0))
+    columns = columns_of((tr("why"), 60.0), (tr("terminals"), 114.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
     both = [label for labels in dropped.values() for label in labels if label in used]
-    intro = "The manual draws every terminal. Left out of this drawing, so that the rest can be seen:"
+    intro = tr("The manual draws every terminal. Left out of this drawing, so that the rest can be seen:")
     if not dropped:
-        intro = (
+        intro = tr(
             "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
         rows = [(write(), write())]
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
-        said = f"Listed as left out, yet drawn: {', '.join(both)}. One of the two is wrong."
-        pieces.append(Grid(columns_of(("contradiction", 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
+        said = tr(
+            "Listed as left out, yet drawn: {terminals}. One of the two is wrong.", terminals=", ".join(both)
+        )
+        pieces.append(Grid(columns_of((tr("contradiction"), 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
     kept = tuple(
         (
             say(entry.terminal.label, bold=True),
@@ -109,13 +137,13 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         )
         for entry in circuit.strip
     )
-    heads = narrow(("terminal", 24.0), ("function", 40.0), ("wires", 21.0))
-    pieces += ["What remains, and its wires in the final stage:", InColumns(Grid(heads, kept))]
-    return Chapter("What was left out, and why", tuple(pieces))
+    heads = narrow((tr("terminal"), 24.0), (tr("function"), 40.0), (tr("wires"), 21.0))
+    pieces += [tr("What remains, and its wires in the final stage:"), InColumns(Grid(heads, kept))]
+    return Chapter(tr("What was left out, and why"), tuple(pieces))
 
 
 def _wires_at(circuit: Circuit, terminal: Terminal) -> str:
-    return ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or "none"
+    return ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or tr("none")
 
 
 def _linked(circuit: Circuit, terminal: Terminal) -> str:
@@ -123,7 +151,7 @@ def _linked(circuit: Circuit, terminal: Terminal) -> str:
     others = [
         link.b if link.a == terminal else link.a for link in circuit.links if terminal in (link.a, link.b)
     ]
-    return f"linked to {', '.join(map(str, others))}" if others else ""
+    return tr("linked to {terminals}", terminals=", ".join(map(str, others))) if others else ""
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
@@ -133,9 +161,9 @@ def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
     controller = _controller(units)
     for drive, read in units:
         pieces = _drive_settings(read.mapping)
-        yield drive, Chapter("Settings", pieces if drive else (*pieces, controller))
+        yield drive, Chapter(tr("Settings"), pieces if drive else (*pieces, controller))
     if len(units) > 1 or units[0][0]:
-        yield "", Chapter("Controller's settings", (controller,))
+        yield "", Chapter(tr("Controller's settings"), (controller,))
 
 
 def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
@@ -144,16 +172,17 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
         for setting in decision.settings or (None,):
             rows.append(_setting(decision.meaning, decision.needs, setting))
     if others := further_settings(mapping):
-        rows.append(Band("Further settings"))
+        rows.append(Band(tr("Further settings")))
         rows += [_setting(setting.meaning, "", setting) for setting in others]
     rows.append(_setting(None, "", None))
     columns = columns_of(
-        ("to decide: this machine needs", 76.0), ("number", 18.0), ("factory", 17.0), ("set", 16.0),
-        ("reads", 16.0), ("date", 25.0), ("≠!", 8.0),
+        (tr("to decide: this machine needs"), 76.0), (tr("number"), 18.0), (tr("factory"), 17.0),
+        (tr("set"), 16.0),
+        (tr("reads"), 16.0), (tr("date"), 25.0), ("≠!", 8.0), rows=rows,
     )  # fmt: skip
-    intro = (
-        "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last column: "
-        "≠ differs from the factory's value, ! reads back otherwise."
+    intro = tr(
+        "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last "
+        "column: ≠ differs from the factory's value, ! reads back otherwise."
     )
     return intro, Grid(columns, tuple(rows))
 
@@ -167,7 +196,12 @@ def _controller(units: Units) -> Grid:
     names = [] if own else asked
     own += [(say_or_write(name), write(), write(), write()) for name in (*names, *([] if names else [None]))]
     return Grid(
-        columns_of(("controller's setting", 110.0), ("set", 60.0), ("read back", 50.0), ("date", 40.0)),
+        columns_of(
+            (tr("controller's setting"), 110.0),
+            (tr("set"), 60.0),
+            (tr("read back"), 50.0),
+            (tr("date"), 40.0),
+        ),
         tuple(own),
     )
 
@@ -195,17 +229,19 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
     if not any(part.startswith(("run", "enable", "jog")) for part in mapping.control_names):
         return ()
     names: tuple[str, ...] = (
-        "wait after start, at least the drive's ramp",
-        "wait after stop, at least the ramp",
+        tr("wait after start, at least the drive's ramp"),
+        tr("wait after stop, at least the ramp"),
     )
     if mapping.speed is not None and mapping.speed.source is not None:
-        names = ("full-scale speed", *names)
+        names = (tr("full-scale speed"), *names)
     return names
 
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
-    columns = columns_of(("wire", 16.0), ("if it opens", 33.0), ("if it touches", 93.0), ("on earth", 32.0))
+    columns = columns_of(
+        (tr("wire"), 16.0), (tr("if it opens"), 33.0), (tr("if it touches"), 93.0), (tr("on earth"), 32.0)
+    )
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -216,45 +252,55 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
             told.add((one.wire.number, *one.said))
             named = f"{one.wire.number} {one.wire.colour.letters}"
             rows.append((say(named, bold=True), *map(say, one.said)))
-    intro = (
-        "Computed from the network with that one fault in it. What says measure: motor uncoupled, one wire "
-        "at a time, taken off with the power locked off. Nothing shows a hidden fault: only a test finds it."
+    intro = tr(
+        "Computed from the network with that one fault in it. What says measure: motor uncoupled, "
+        "one wire at a time, taken off with the power locked off. Nothing shows a hidden fault: only "
+        "a test finds it."
     )
-    return Chapter("If a wire opens or touches", (intro, Grid(columns, tuple(rows))))
+    return Chapter(tr("If a wire opens or touches"), (intro, Grid(columns, tuple(rows))))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     """Give every finding of every stage with its figures, what to do, and the rule's source."""
-    columns = columns_of(("code, where", 30.0), ("what, and why (the rule's source)", 98.0), ("do", 46.0))
+    columns = columns_of(
+        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 104.0), (tr("do"), 40.0)
+    )
     rows: list[Row] = []
     for finding in findings:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
-        named = ", ".join((f"{finding.severity.value} {finding.code}", *_places(finding)))
-        reason, do = finding.reason_on_paper, finding.do_on_paper
+        named = ", ".join((f"{tr(finding.severity)} {finding.code}", *_places(finding)))
+        told = [(finding.reason_on_paper, finding.do_on_paper)]
         if asked := unknowns_of([finding]):
-            each = "; ".join(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked)
-            reason, do = f"not written down: {each}", "look it up or measure it, and write it down"
-        words = say(f"{reason} ({finding.source})", role=alert)
-        rows.append((say(named, bold=True, role=alert), words, say(do)))
+            each = [f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked]
+            some = ("; ".join(each[at : at + _TOGETHER]) for at in range(0, len(each), _TOGETHER))
+            do = tr("look it up or measure it, and write it down")
+            told = [(tr("not written down: {figures}", figures=one), do) for one in some]
+        for at, (reason, do) in enumerate(told):
+            source = f" ({finding.source})" if at == len(told) - 1 else ""
+            head = say(named if at == 0 else "", bold=True, role=alert)
+            rows.append((head, say(f"{reason}{source}", role=alert), say(do if at == 0 else "")))
     if not rows:
-        rows = [(say("none, all stages", bold=True), say("nothing found"), say("—"))]
-    return Chapter("Findings", ("A clean check does not make a machine safe.", Grid(columns, tuple(rows))))
+        rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
+    return Chapter(
+        tr("Findings"), (tr("A clean check does not make a machine safe."), Grid(columns, tuple(rows)))
+    )
 
 
 def _places(finding: Finding) -> Iterator[str]:
     if finding.subject:
         yield finding.subject
     if finding.wires:
-        yield f"wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
+        wires = ", ".join(finding.wires)
+        yield counted("wire {wires}", "wires {wires}", len(finding.wires), wires=wires)
     if finding.line:
-        yield f"line {finding.line}"
+        yield tr("line {line}", line=finding.line)
 
 
 def revisions(mapping: Mapping) -> Chapter:
     """Return the revision table, with rows to write in."""
     columns = columns_of(
-        ("index", 15.0), ("date", 26.0), ("who", 26.0), ("what was changed", 48.0), ("why", 36.0),
-        ("retested", 26.0),
+        (tr("index"), 15.0), (tr("date"), 26.0), (tr("who"), 26.0), (tr("what was changed"), 48.0),
+        (tr("why"), 36.0), (tr("retested"), 26.0),
     )  # fmt: skip
     rows: list[Row] = [
         (
@@ -263,15 +309,17 @@ def revisions(mapping: Mapping) -> Chapter:
             say_or_write(one.who),
             say_or_write(one.what),
             say_or_write(one.why),
-            write() if one.tested is None else say("yes" if one.tested else "no"),
+            write() if one.tested is None else say(tr("yes") if one.tested else tr("no")),
         )
         for one in mapping.sheet.revisions
     ]
     rows += [tuple(write() for _ in columns) for _ in range(2)]
-    return Chapter("Revisions", (Grid(columns, tuple(rows)),))
+    return Chapter(tr("Revisions"), (Grid(columns, tuple(rows)),))
 
 
 def photograph() -> Chapter:
     """Return room for a photograph of the terminals as they are wired: what is left of the last leaf."""
-    words = "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
-    return Chapter("Photograph", (words, Rest()))
+    words = tr(
+        "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
+    )
+    return Chapter(tr("Photograph"), (words, Rest()))

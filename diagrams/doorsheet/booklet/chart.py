@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from doorsheet.booklet.leaf import WIDTH_MM
 from doorsheet.page.boxes import Block, line, rectangle, rule
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
     commands = [pair.commanded_rpm for pair in pairs]
     reals = [pair.real_rpm for pair in pairs]
     low, high = min(0.0, *commands, *reals), max(1.0, *commands, *reals)
-    items = _Plot("commanded rpm", "measured rpm", (low, high), (low, high), 0.0)
+    items = _Plot(tr("commanded rpm"), tr("measured rpm"), (low, high), (low, high), 0.0)
     out = [*items.frame(), *items.line((low, low), (high, high), Role.WIRE_FREE)]
     if fit is not None:
         start, end = ((x, fit.at(x)) for x in (low, high))
@@ -56,12 +57,12 @@ def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
     ]
     most = max(1.0, *(abs(error) for error in errors)) * 1.15
     left = _LEFT_MM + _PLOT_MM + _APART_MM
-    rest = _Plot("commanded rpm", "off the line, rpm", (low, high), (-most, most), left - _LEFT_MM)
+    rest = _Plot(tr("commanded rpm"), tr("off the line, rpm"), (low, high), (-most, most), left - _LEFT_MM)
     out += [*rest.frame(), *rest.line((low, 0.0), (high, 0.0), Role.WIRE_FREE)]
     out += rest.points(list(zip(commands, errors, strict=True)))
-    words = "dashed: as commanded" + ("; line: fitted" if fit is not None else "")
+    words = tr("dashed: as commanded; line: fitted") if fit is not None else tr("dashed: as commanded")
     out.append(line(_LEFT_MM, _HEIGHT_MM + 3.5, words, role=Role.TEXT_SOFT))
-    return Block((Group("chart", tuple(out), "measured speeds"),), WIDTH_MM, _HEIGHT_MM + 5.0)
+    return Block((Group("chart", tuple(out), tr("measured speeds")),), WIDTH_MM, _HEIGHT_MM + 5.0)
 
 
 class _Plot:

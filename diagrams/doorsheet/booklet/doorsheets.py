@@ -16,6 +16,7 @@ from doorsheet.page.boxes import Block, rectangle, shifted
 from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Group, Page, Role
 from doorsheet.page.fit import MARGIN_MM, Binding
+from doorsheet.trade.language import tr
 from doorsheet.trade.paper import A4, Paper
 
 __all__ = ["cropped", "door_sheet", "lowest_sheet", "stage_sheet", "step_block"]
@@ -92,7 +93,9 @@ def step_block(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) 
     """
     drive = circuit.step.drive
     if drive and circuit.drives_moved == {drive}:
-        mapping = _noted(mapping, f"Only {drive} is drawn: the other drives stand as at the stage before.")
+        mapping = _noted(
+            mapping, tr("Only {drive} is drawn: the other drives stand as at the stage before.", drive=drive)
+        )
         findings = [finding for finding in findings if finding.concerns(drive)]
         circuit = alone(circuit, drive)
     page = lowest_sheet(circuit, mapping, findings, (WIDTH_MM, _TALLEST_MM), _BARE)
@@ -118,8 +121,12 @@ def door_sheet(
     category = given(stop.category) if stop is not None else None
     hardware = given(stop.hardware) if stop is not None else None
     lines = (
-        f"Emergency stop acts on: {hardware or '________________'}, stop category {category or '____'}.",
-        "Contact: ________________. The booklet is kept: ________________.",
+        tr(
+            "Emergency stop acts on: {device}, stop category {category}.",
+            device=hardware or "________________",
+            category=category or "____",
+        ),
+        tr("Contact: ________________. The booklet is kept: ________________."),
     )
     with_lines = stage_sheet(circuit, _noted(mapping, *lines), findings, first, sheets)
     plain = stage_sheet(circuit, mapping, findings, first, sheets)

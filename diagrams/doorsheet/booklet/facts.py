@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from typing import Final
 
+from doorsheet.circuit.reading_words import state_taken
+from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
 from doorsheet.mapping.controls import (
     AnalogSource,
@@ -23,26 +26,48 @@ from doorsheet.mapping.ratings import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
-_PLATE: Final = "its plate"
-_MANUAL: Final = "its manual"
-_DATA: Final = "its manual"
-_ITS: Final = "the controller's manual"
+_PLATE: Final = tr_later("its plate")
+_MANUAL: Final = tr_later("its manual")
+_ITS: Final = tr_later("the controller's manual")
 _OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
 
-_EARTHED: Final = {"yes": "earthed", "no": "not earthed"}
+_NO_COMMON: Final = tr_later("(no common given)")
+
+_EARTHED: Final = {"yes": tr_later("earthed"), "no": tr_later("not earthed")}
+_ISOLATED: Final = {"yes": tr_later("isolated"), "no": tr_later("not isolated")}
+_SUPPLY: Final = {"inside": tr_later("the drive's own"), "outside": tr_later("from outside")}
 _RETURNS: Final = {
-    "own": "each its own wire",
-    "looped": "one wire, looped on from output to output",
-    "rail": "joined by bridges on the rail",
+    "own": tr_later("each its own wire"),
+    "looped": tr_later("one wire, looped on from output to output"),
+    "rail": tr_later("joined by bridges on the rail"),
 }
 _ACTS: Final = {
-    "supply": "the supply of the drive",
-    "enable": "the enable input",
-    "torque-off": "safe torque off",
-    "controller-input": "an input of the controller",
+    "supply": tr_later("the supply of the drive"),
+    "enable": tr_later("the enable input"),
+    "torque-off": tr_later("safe torque off"),
+    "controller-input": tr_later("an input of the controller"),
+}
+_VALUES: Final = {
+    "yes": tr_later("yes"),
+    "no": tr_later("no"),
+    "open": tr_later("open"),
+    "closed": tr_later("closed"),
+    "off": tr_later("off"),
+    "floats": tr_later("floats"),
+    "pulses": tr_later("pulses"),
+    "stops": tr_later("stops"),
+    "forward": tr_later("forward"),
+    "reverse": tr_later("reverse"),
+}
+_KINDS: Final = {
+    "isolated": tr_later("isolated"),
+    "contact": tr_later("contact"),
+    "open-collector": tr_later("open-collector"),
+    "logic-level": tr_later("logic-level"),
 }
 
 
@@ -78,15 +103,15 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     """Return every fact that helpers and maintainers ask for, known or not."""
     mapping = read.mapping
     groups = [
-        FactGroup("Drive", tuple(_Lookup(read).rows(_drive(mapping)))),
-        FactGroup("Controller", tuple(_Lookup(read).rows(_controller(mapping)))),
-        FactGroup("Motor and stopping", tuple(_Lookup(read).rows(_motor_and_stop(mapping)))),
+        FactGroup(tr("Drive"), tuple(_Lookup(read).rows(_drive(mapping)))),
+        FactGroup(tr("Controller"), tuple(_Lookup(read).rows(_controller(mapping)))),
+        FactGroup(tr("Motor and stopping"), tuple(_Lookup(read).rows(_motor_and_stop(mapping)))),
     ]
     for name in mapping.control_names:
         entries = _control(name, mapping.control(name))
-        groups.append(FactGroup(name.replace("-", " ").capitalize(), tuple(_Lookup(read).rows(entries))))
+        groups.append(FactGroup(_capital(words(name)), tuple(_Lookup(read).rows(entries))))
     if mapping.every_taken:
-        groups.append(FactGroup("Readings, as taken", tuple(_Lookup(read).rows(_taken(mapping)))))
+        groups.append(FactGroup(tr("Readings, as taken"), tuple(_Lookup(read).rows(_taken(mapping)))))
     return tuple(groups)
 
 
@@ -125,47 +150,68 @@ class _Lookup:
         for name, value, path, ask in entries:
             known = given(value)
             line = self._source.line_of(*path)
-            where = ask if known is None else f"line {line}" if line else "the mapping"
+            where = tr("line {line}", line=line) if line else tr("the mapping")
+            where = ask if known is None else where
             yield FactRow(name, known, where, path[0] == "controller" or path in _OF_MACHINE)
 
 
 def _drive(mapping: Mapping) -> Iterator[_Entry]:
     drive = mapping.drive
-    yield "name, as on the plate", _if_said(drive, "name", drive.name), ("drive", "name"), _PLATE
-    yield "serial number", drive.serial, ("drive", "serial"), _PLATE
-    yield "manual: title, number, edition", drive.manual, ("drive", "manual"), "its cover"
-    yield "firmware", None, ("drive", "firmware"), "its display"
-    yield "torque of its control terminals, Nm", None, ("drive", "torque"), _MANUAL
-    yield "time to wait after switch-off", drive.discharge, ("drive", "discharge"), "its label"
-    yield "control terminals isolated from mains", drive.isolated, ("drive", "isolated"), _MANUAL
+    yield tr("name, as on the plate"), _if_said(drive, "name", drive.name), ("drive", "name"), tr(_PLATE)
+    yield tr("serial number"), drive.serial, ("drive", "serial"), tr(_PLATE)
+    yield tr("manual: title, number, edition"), drive.manual, ("drive", "manual"), tr("its cover")
+    yield tr("firmware"), None, ("drive", "firmware"), tr("its display")
+    yield tr("torque of its control terminals, Nm"), None, ("drive", "torque"), tr(_MANUAL)
+    yield tr("time to wait after switch-off"), drive.discharge, ("drive", "discharge"), tr("its label")
+    yield (
+        tr("control terminals isolated from mains"),
+        _said(_VALUES, drive.isolated),
+        ("drive", "isolated"),
+        tr(_MANUAL),
+    )
     inputs = drive.inputs or SwitchInputs.model_construct()
-    supply = {"inside": "the drive's own", "outside": "from outside"}.get(inputs.supply or "")
-    yield "supply of the switch inputs", supply, ("drive", "inputs", "supply"), f"{_MANUAL}, and the link"
-    yield "its voltage", inputs.voltage, ("drive", "inputs", "voltage"), _MANUAL
-    yield "current of one closed input", inputs.current, ("drive", "inputs", "current"), _MANUAL
-    yield "on from", inputs.on, ("drive", "inputs", "on"), _MANUAL
-    yield "off up to", inputs.off, ("drive", "inputs", "off"), _MANUAL
-    yield "an input limits its current at", inputs.limit, ("drive", "inputs", "limit"), _MANUAL
+    supply = _said(_SUPPLY, inputs.supply)
+    yield (
+        tr("supply of the switch inputs"),
+        supply,
+        ("drive", "inputs", "fed-from"),
+        tr("{manual}, and the link", manual=tr(_MANUAL)),
+    )
+    yield tr("its voltage"), inputs.voltage, ("drive", "inputs", "voltage"), tr(_MANUAL)
+    yield tr("current of one closed input"), inputs.current, ("drive", "inputs", "current"), tr(_MANUAL)
+    yield tr("on from"), inputs.on, ("drive", "inputs", "on"), tr(_MANUAL)
+    yield tr("off up to"), inputs.off, ("drive", "inputs", "off"), tr(_MANUAL)
+    yield tr("an input limits its current at"), inputs.limit, ("drive", "inputs", "limit"), tr(_MANUAL)
     path = ("drive", "inputs", "earthed")
     yield (
-        "common of the switch inputs",
-        _EARTHED.get(inputs.earthed or ""),
+        tr("common of the switch inputs"),
+        _said(_EARTHED, inputs.earthed),
         path,
-        f"{_MANUAL}, or measure, dead",
+        tr("{manual}, or measure, dead", manual=tr(_MANUAL)),
     )
     if _is_fed(mapping):
         path = ("drive", "inputs", "supply-minus")
-        yield "minus of the supply that feeds the inputs", inputs.supply_minus, path, _MANUAL
+        yield tr("minus of the supply that feeds the inputs"), inputs.supply_minus, path, tr(_MANUAL)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
-        yield "both directions closed", drive.both_directions, ("drive", "both-directions"), _MANUAL
+        yield (
+            tr("both directions closed"),
+            _said(_VALUES, drive.both_directions),
+            ("drive", "both-directions"),
+            tr(_MANUAL),
+        )
     for index, link in enumerate(drive.links):
-        yield f"link {' – '.join(link.between)}", link.note or "in place", ("drive", "links", index), ""
+        yield (
+            tr("link {ends}", ends=" – ".join(link.between)),
+            link.note or tr("in place"),
+            ("drive", "links", index),
+            "",
+        )
     for index, selector in enumerate(drive.selectors):
-        yield selector.name, f"set to {selector.set}", ("drive", "selectors", index), ""
+        yield selector.name, tr("set to {set}", set=selector.set), ("drive", "selectors", index), ""
     if not drive.links:
-        yield "links on the strip", None, ("drive", "links"), "look: which, between what"
+        yield tr("links on the strip"), None, ("drive", "links"), tr("look: which, between what")
     if not drive.selectors:
-        yield "slide switches on the board", None, ("drive", "selectors"), "look: which, set to what"
+        yield tr("slide switches on the board"), None, ("drive", "selectors"), tr("look: which, set to what")
 
 
 def _is_fed(mapping: Mapping) -> bool:
@@ -181,18 +227,18 @@ def _is_fed(mapping: Mapping) -> bool:
 def _controller(mapping: Mapping) -> Iterator[_Entry]:
     controller = mapping.controller
     yield (
-        "name, as on the plate",
+        tr("name, as on the plate"),
         _if_said(controller, "name", controller.name),
         ("controller", "name"),
-        _PLATE,
+        tr(_PLATE),
     )
-    yield "torque of its terminals, Nm", None, ("controller", "torque"), _DATA
+    yield tr("torque of its terminals, Nm"), None, ("controller", "torque"), tr(_MANUAL)
     path: KeyPath = ("controller", "earthed")
-    yield "its 0 V", _EARTHED.get(controller.earthed or ""), path, "measure, dead: 0 V to earth"
+    yield tr("its 0 V"), _said(_EARTHED, controller.earthed), path, tr("measure, dead: 0 V to earth")
     for index, link in enumerate(controller.links):
         yield (
-            f"bridge {' – '.join(link.between)}",
-            link.note or "in place",
+            tr("bridge {ends}", ends=" – ".join(link.between)),
+            link.note or tr("in place"),
             ("controller", "links", index),
             "",
         )
@@ -205,38 +251,58 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
         return
     if len(outputs) > 1:
         path = ("controller", "returns")
-        yield "returns of its outputs to one common", _RETURNS.get(controller.returns or ""), path, "look"
+        yield (
+            tr("returns of its outputs to one common"),
+            _said(_RETURNS, controller.returns),
+            path,
+            tr("look"),
+        )
     rated = controller.outputs or OutputRatings.model_construct()
     path = ("controller", "outputs")
-    yield "outputs bear, open", rated.voltage, (*path, "voltage"), _DATA
-    yield "outputs carry, closed", rated.current, (*path, "current"), _DATA
-    yield "drop, closed", rated.saturation, (*path, "saturation"), _DATA
-    yield "leakage, open", rated.leakage, (*path, "leakage"), _DATA
-    yield "while it starts", rated.rest, (*path, "rest"), "measure: start it, drive unpowered"
+    yield tr("outputs bear, open"), rated.voltage, (*path, "voltage"), tr(_MANUAL)
+    yield tr("outputs carry, closed"), rated.current, (*path, "current"), tr(_MANUAL)
+    yield tr("drop, closed"), rated.saturation, (*path, "saturation"), tr(_MANUAL)
+    yield tr("leakage, open"), rated.leakage, (*path, "leakage"), tr(_MANUAL)
+    yield (
+        tr("while it starts"),
+        _said(_VALUES, rated.rest),
+        (*path, "rest"),
+        tr("measure: start it, drive unpowered"),
+    )
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
-        yield "interlock of the directions", controller.interlock, ("controller", "interlock"), "who built it"
+        yield (
+            tr("interlock of the directions"),
+            _said(_VALUES, controller.interlock),
+            ("controller", "interlock"),
+            tr("who built it"),
+        )
     if any(output.joins == "plus" for output in outputs):
-        yield "supply of its outputs", controller.supply_voltage, ("controller", "supply-voltage"), "measure"
+        yield (
+            tr("supply of its outputs"),
+            controller.supply_voltage,
+            ("controller", "supply-voltage"),
+            tr("measure"),
+        )
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
     motor, stop = mapping.motor or Motor.model_construct(), mapping.stop or Stop.model_construct()
-    plate = "the motor's plate"
-    yield "poles", str(motor.poles) if motor.poles else None, ("motor", "poles"), plate
-    yield "rated frequency", motor.frequency, ("motor", "frequency"), plate
-    yield "rated speed", motor.speed, ("motor", "speed"), plate
-    yield "rated voltage, current", None, ("motor", "voltage"), plate
+    plate = tr("the motor's plate")
+    yield tr("poles"), str(motor.poles) if motor.poles else None, ("motor", "poles"), plate
+    yield tr("rated frequency"), motor.frequency, ("motor", "frequency"), plate
+    yield tr("rated speed"), motor.speed, ("motor", "speed"), plate
+    yield tr("rated voltage, current"), None, ("motor", "voltage"), plate
     yield (
-        "emergency stop acts on",
+        tr("emergency stop acts on"),
         stop.hardware,
         ("stop", "hardware"),
-        "the power circuit's drawing",
+        tr("the power circuit's drawing"),
     )
-    yield "it takes away", _ACTS.get(stop.acts or ""), ("stop", "acts"), "the power circuit's drawing"
-    yield "stop category", stop.category, ("stop", "category"), "the risk assessment"
+    yield tr("it takes away"), _said(_ACTS, stop.acts), ("stop", "acts"), tr("the power circuit's drawing")
+    yield tr("stop category"), stop.category, ("stop", "category"), tr("the risk assessment")
     if stop.category == "1" or stop.delay is not None:
-        yield "power is removed after", stop.delay, ("stop", "delay"), "its relay's setting"
-    yield "coast time from full speed", None, ("stop",), "measure"
+        yield tr("power is removed after"), stop.delay, ("stop", "delay"), tr("its relay's setting")
+    yield tr("coast time from full speed"), None, ("stop",), tr("measure")
 
 
 def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:
@@ -245,107 +311,150 @@ def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) 
     elif isinstance(control, SpeedControl):
         yield from _speed(name, control)
     else:
-        yield "contact at the drive", " / ".join(control.terminals), (name, "terminals"), ""
-        yield "without power", control.normally, (name, "normally"), ""
+        yield tr("contact at the drive"), " / ".join(control.terminals), (name, "terminals"), ""
+        yield tr("without power"), _said(_VALUES, control.normally), (name, "normally"), ""
         ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
-        yield "input of the controller", " / ".join(ends), (name, "input"), ""
+        yield tr("input of the controller"), " / ".join(ends), (name, "input"), ""
     if not isinstance(control, SwitchedControl):
-        yield "cable", control.cable, (name, "cable"), "look"
+        yield tr("cable"), control.cable, (name, "cable"), tr("look")
 
 
 def _switched(name: str, control: SwitchedControl) -> Iterator[_Entry]:
-    yield "input, common", f"{control.input}, {control.common or '(no common given)'}", (name, "input"), ""
+    yield tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}", (name, "input"), ""
     if control.feed is not None:
-        yield "plus for the bench switch", control.feed, (name, "feed"), ""
-    yield "closed by", _output_words(control.output), (name, "output"), ""
+        yield tr("plus for the bench switch"), control.feed, (name, "feed"), ""
+    yield tr("closed by"), _output_words(control.output), (name, "output"), ""
     for index, one in enumerate(control.chain):
         said = ", ".join([*([one.what] if one.what else []), *(one.terminals or ())])
         path = (name, "chain", index)
-        yield f"contact {one.name}{f' ({said})' if said else ''}, unworked", one.normally, path, "look"
+        named = f"{one.name} ({said})" if said else one.name
+        yield tr("contact {contact}, unworked", contact=named), _said(_VALUES, one.normally), path, tr("look")
     yield (
-        "open, at the input",
+        tr("open, at the input"),
         _volts(control.reading_v),
         (name, "meter"),
-        "meter: red on input, black on common",
+        tr("meter: red on input, black on common"),
     )
-    yield "closed, at the input", _volts(control.closed_v), (name, "meter-closed"), "the same, closed"
-    yield "current when closed", control.meter_current, (name, "meter-current"), "meter for mA in the wire"
-    yield "cable", control.cable, (name, "cable"), "look"
+    yield tr("closed, at the input"), _volts(control.closed_v), (name, "meter-closed"), tr("the same, closed")
+    yield (
+        tr("current when closed"),
+        control.meter_current,
+        (name, "meter-current"),
+        tr("meter for mA in the wire"),
+    )
+    yield tr("cable"), control.cable, (name, "cable"), tr("look")
 
 
 def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
     source = control.source
-    yield "signal, common", f"{control.signal}, {control.common or '(no common given)'}", (name, "signal"), ""
-    yield "range set at the drive", control.range, (name, "range"), "its settings, link or slide switch"
+    yield tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}", (name, "signal"), ""
+    yield (
+        tr("range set at the drive"),
+        control.range,
+        (name, "range"),
+        tr("its settings, link or slide switch"),
+    )
     if source is not None:
-        yield "controller's output", f"{source.signal}, {source.range}", (name, "source"), ""
-        yield "at full command", source.top, (name, "source", "top"), "meter, drive unplugged"
+        yield tr("controller's output"), f"{source.signal}, {source.range}", (name, "source"), ""
+        yield tr("at full command"), source.top, (name, "source", "top"), tr("meter, drive unplugged")
         yield from _source(name, source)
     if control.burden is not None:
-        yield "burden, across signal and common", control.burden, (name, "burden"), ""
+        yield tr("burden, across signal and common"), control.burden, (name, "burden"), ""
     if control.series is not None:
-        yield "resistor in the signal's wire", control.series, (name, "series"), ""
+        yield tr("resistor in the signal's wire"), control.series, (name, "series"), ""
     dial = control.potentiometer or Potentiometer.model_construct()
-    yield "potentiometer", dial.value, (name, "potentiometer"), "its print; meter, wires off"
-    yield "reference supply, terminal", control.supply, (name, "reference"), "the drive's manual"
-    yield "speed at full signal", control.top_speed, (name, "top-speed"), "measure"
+    yield tr("potentiometer"), dial.value, (name, "potentiometer"), tr("its print; meter, wires off")
+    yield tr("reference supply, terminal"), control.supply, (name, "reference"), tr("the drive's manual")
+    yield tr("speed at full signal"), control.top_speed, (name, "top-speed"), tr("measure")
 
 
 def _source(name: str, source: AnalogSource) -> Iterator[_Entry]:
     path: KeyPath = (name, "source")
     if RANGES[source.range].unit == "A":
         yield (
-            "its loop is powered by",
+            tr("its loop is powered by"),
             given(source.powered_by),
             (*path, "powered-by"),
-            "the controller's manual",
+            tr("the controller's manual"),
         )
     if source.kind != "pulse":
         return
     yield (
-        "frequency of its pulses at full command",
+        tr("frequency of its pulses at full command"),
         source.frequency,
         (*path, "frequency"),
-        "the controller's manual",
+        tr("the controller's manual"),
     )
-    yield "level of its pulses", source.level, (*path, "level"), _ITS
+    yield tr("level of its pulses"), source.level, (*path, "level"), tr(_ITS)
     converter = source.converter
     if converter is None:
-        yield "converter of the pulses", None, (*path, "converter"), "look: its name and terminals"
+        yield tr("converter of the pulses"), None, (*path, "converter"), tr("look: its name and terminals")
         return
-    path, ask = (*path, "converter"), "the converter's sheet"
-    yield "converter of the pulses", f"{converter.name}, gives {source.range}", path, ""
-    isolated = {"yes": "isolated", "no": "not isolated"}.get(converter.isolated or "")
-    yield f"output of {converter.name} from its input", isolated, (*path, "isolated"), ask
-    yield f"supply of {converter.name} from", converter.supply_from, (*path, "supply-from"), "look"
+    path, ask = (*path, "converter"), tr("the converter's sheet")
     yield (
-        f"voltage of that supply of {converter.name}",
+        tr("converter of the pulses"),
+        tr("{converter}, gives {range}", converter=converter.name, range=source.range),
+        path,
+        "",
+    )
+    isolated = _said(_ISOLATED, converter.isolated)
+    yield (
+        tr("output of {converter} from its input", converter=converter.name),
+        isolated,
+        (*path, "isolated"),
+        ask,
+    )
+    yield (
+        tr("supply of {converter} from", converter=converter.name),
+        converter.supply_from,
+        (*path, "supply-from"),
+        tr("look"),
+    )
+    yield (
+        tr("voltage of that supply of {converter}", converter=converter.name),
         converter.supply_voltage,
         (*path, "supply-voltage"),
         ask,
     )
-    yield f"time constant of {converter.name}", converter.filter, (*path, "filter"), ask
+    yield (
+        tr("time constant of {converter}", converter=converter.name),
+        converter.filter,
+        (*path, "filter"),
+        ask,
+    )
 
 
 def _taken(mapping: Mapping) -> Iterator[_Entry]:
     old = [older for older, _ in mapping.replaced]
     for one in mapping.every_taken:
-        name = f"red on {one.red}, black on {one.black}, {one.dated}"
-        words = (one.shown, one.remark, "a newer one counts" if one in old else "")
+        name = tr(
+            "red on {red}, black on {black}, {state}", red=one.red, black=one.black, state=state_taken(one)
+        )
+        name = f"{name}, {one.when:%Y-%m-%d %H:%M}" if one.when else name
+        words = (one.shown, one.remark, tr("a newer one counts") if one in old else "")
         yield name, "; ".join(filter(None, words)), ("readings", one.index), ""
 
 
 def _output_words(output: Output | None) -> str:
     if output is None:
-        return "a hand switch, which stays"
+        return tr("a hand switch, which stays")
     ends = (
         (output.terminals or ()) if output.kind == "contact" else (output.plus, output.minus, output.signal)
     )
-    return f"{output.kind}: {', '.join(end for end in ends if end)}"
+    return f"{tr(_KINDS[output.kind])}: {', '.join(end for end in ends if end)}"
 
 
 def _volts(value: float | None) -> str | None:
     return None if value is None else f"{value:g} V".replace("-", "−")
+
+
+def _said(words: AbstractMapping[str, str], value: str | None) -> str | None:
+    """Return a choice of the mapping in words; None where nobody made it, "unknown" as it stands."""
+    return tr(words[value]) if value is not None and value in words else value
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _if_said(table: Entry, key: str, value: str) -> str | None:

@@ -13,11 +13,13 @@ from typing import Final
 from doorsheet.checks.examined import listed
 from doorsheet.circuit.parts import Wire, of_drive
 from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
 from doorsheet.electrics.failures import Change, Consequence, consequences
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Failure", "failures"]
 
@@ -25,13 +27,13 @@ _MOVES: Final = frozenset({"run-forward", "run-reverse", "jog", "enable"})
 """Controls that move the motor, or let it move."""
 
 _SHORTED: Final = {
-    "inputs' supply": "the drive's supply of the inputs",
-    "feed": "the drive's supply of the inputs",
-    "controller's supply": "the controller's supply",
-    "reference": "the reference supply",
-    "source": "the analog output",
-    "pulses": "the pulse output",
-    "converter's supply": "the converter's supply",
+    "inputs' supply": tr_later("the drive's supply of the inputs"),
+    "feed": tr_later("the drive's supply of the inputs"),
+    "controller's supply": tr_later("the controller's supply"),
+    "reference": tr_later("the reference supply"),
+    "source": tr_later("the analog output"),
+    "pulses": tr_later("the pulse output"),
+    "converter's supply": tr_later("the converter's supply"),
 }
 _NO_CURRENT_V: Final = 0.02
 """A milliampere input that has less than this over it gets no current (4 mA make 0.04 V even in 10 ohm)."""
@@ -39,9 +41,8 @@ _NO_CURRENT_V: Final = 0.02
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
 
-_LOST: Final = "the drive does what its loss-of-signal setting says."
-_HIDDEN: Final = "Hidden fault."
-_NONE: Final = "Nothing beside it."
+_HIDDEN: Final = tr_later("Hidden fault.")
+_NONE: Final = tr_later("Nothing beside it.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
     opens, earth = "", ""
     touches: dict[str, list[str]] = {}
     for found in consequences(solved, wire):
-        said = " ".join(_words(solved, found)) or _HIDDEN
+        said = " ".join(_words(solved, found)) or tr(_HIDDEN)
         match found.fault:
             case Opened():
                 opens = said
@@ -80,7 +81,7 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
             case Earthed():
                 earth = said
     beside = " ".join(f"{', '.join(labels)}: {said}" for said, labels in touches.items())
-    return Failure(wire, opens, beside or _NONE, earth)
+    return Failure(wire, opens, beside or tr(_NONE), earth)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -94,32 +95,52 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
             pairs.setdefault(change.event.closed | {change.use}, change.now)
     yield from (_together(pair, now) for pair, now in pairs.items())
     for change in found.stops:
-        may = "stays" if change.now is State.OFF else "may stay"
-        yield f"{_name(change.use).capitalize()} {may} off."
+        name = _capital(_name(change.use))
+        surely = change.now is State.OFF
+        yield (
+            tr("{control} stays off.", control=name)
+            if surely
+            else tr("{control} may stay off.", control=name)
+        )
     yield from _signals(solved, found)
-    for kinds, words in ((found.conflict, "is"), (found.perhaps, "may be")):
-        for kind in dict.fromkeys(_SHORTED[key] for key in kinds):
-            yield f"{kind[0].upper()}{kind[1:]} {words} shorted."
+    for kind in dict.fromkeys(_SHORTED[key] for key in found.conflict):
+        yield tr("{supply} is shorted.", supply=_capital(tr(kind)))
+    for kind in dict.fromkeys(_SHORTED[key] for key in found.perhaps):
+        yield tr("{supply} may be shorted.", supply=_capital(tr(kind)))
 
 
 def _starts(change: Change) -> str:
     """Say that an input is on, or may be, which nobody commanded."""
-    danger = "DANGER: " if change.use[1] in _MOVES else ""
     name = _name(change.use)
-    said = f"{name} is on" if change.now is State.ON else f"{name} may come on"
-    return f"{danger}{said if danger else said.capitalize()}."
+    said = (
+        tr("{control} is on.", control=name)
+        if change.now is State.ON
+        else tr("{control} may come on.", control=name)
+    )
+    return _warned(said, change.use[1] in _MOVES)
 
 
 def _together(pair: frozenset[Use], now: State) -> str:
     """Say that a control brings another on, which nobody commanded."""
-    danger = "DANGER: " if any(name in _MOVES for _, name in pair) else ""
-    come = "come" if now is State.ON else "may come"
-    said = f"{listed([_name(use) for use in sorted(pair)])} {come} on together."
-    return danger + (said if danger else said[0].upper() + said[1:])
+    both = listed([_name(use) for use in sorted(pair)])
+    said = (
+        tr("{controls} come on together.", controls=both)
+        if now is State.ON
+        else tr("{controls} may come on together.", controls=both)
+    )
+    return _warned(said, any(name in _MOVES for _, name in pair))
+
+
+def _warned(said: str, danger: bool) -> str:
+    return tr("DANGER: {fault}", fault=said) if danger else _capital(said)
+
+
+def _capital(said: str) -> str:
+    return f"{said[:1].upper()}{said[1:]}"
 
 
 def _name(use: Use) -> str:
-    return of_drive(use[0], use[1].replace("-", " "))
+    return of_drive(use[0], words(use[1]))
 
 
 def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -130,13 +151,13 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
             lost = {share: level for share, level in own.items() if _is_lost(level, signal)}
             own = {share: level for share, level in own.items() if share not in lost}
             if lost:
-                yield f"{of_drive(drive, 'Signal')} lost: {_LOST}"
+                yield of_drive(drive, tr("Signal lost: the drive does what its loss-of-signal setting says."))
         if not own:
             continue
         rest = own.get(0.0)
-        danger = "DANGER: " if rest is not None and _turns(rest, signal) else ""
         levels = ", ".join(f"{_command(share)} {_level(level)}" for share, level in sorted(own.items()))
-        yield f"{danger}{of_drive(drive, 'Speed signal')} {levels}."
+        said = of_drive(drive, tr("Speed signal {levels}.", levels=levels))
+        yield tr("DANGER: {fault}", fault=said) if rest is not None and _turns(rest, signal) else said
 
 
 def _signal_of(solved: Solved, drive: str) -> Signal | None:
@@ -167,23 +188,28 @@ def _turns(level: Level, signal: Signal | None) -> bool:
 
 
 def _command(share: float) -> str:
-    return {0.0: "at zero", 0.5: "at half", 1.0: "at full"}[share]
+    return {0.0: tr("at zero"), 0.5: tr("at half"), 1.0: tr("at full")}[share]
 
 
 def _level(level: Level) -> str:
     """Say a level as a person reads it; what nobody can tell is to be measured."""
     if level.floating or level.conflict:
-        return "anything, measure"
+        return tr("anything, measure")
     if not level.is_known:
-        return f"up to {show(Interval.of(level.high), 'V', 2)}, measure"
+        return tr("up to {volts}, measure", volts=show(Interval.of(level.high), "V", 2))
     return show(Interval(round(level.low, 2), round(level.high, 2)), "V", 3)
 
 
 def _contact(wire: Wire, control: DriveContact) -> Failure:
     """A contact's relay may be energised in either state, which the drive decides; so nothing is promised."""
-    name = wire.control
-    opens = f"The controller sees the contact open for good: always {name}, or never. Measure which."
-    if name == "fault" and control.normally == "open":
-        opens = "DANGER: a contact that closes on fault can't report any more, and nothing shows it."
-    touches = f"The controller sees it closed for good: always {name}, or never. Measure which."
-    return Failure(wire, opens, touches, "As the controller's input is built: measure.")
+    name = words(wire.control)
+    opens = tr(
+        "The controller sees the contact open for good: always {contact}, or never. Measure which.",
+        contact=name,
+    )
+    if wire.control == "fault" and control.normally == "open":
+        opens = tr("DANGER: a contact that closes on fault can't report any more, and nothing shows it.")
+    touches = tr(
+        "The controller sees it closed for good: always {contact}, or never. Measure which.", contact=name
+    )
+    return Failure(wire, opens, touches, tr("As the controller's input is built: measure."))

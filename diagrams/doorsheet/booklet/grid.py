@@ -121,6 +121,8 @@ class Grid:
         blocks = (self.head(), *self.blocks())
         ends = tuple(accumulate(block.height for block in blocks))
         taken = sum(end <= room for end in ends) - 1
+        if 2 < taken == len(self.rows) - 1:
+            taken -= 1  # nor is the last row left alone overleaf
         while 0 < taken < len(self.rows) and isinstance(self.rows[taken - 1], Band):
             taken -= 1
         if taken < 1 <= len(self.rows):

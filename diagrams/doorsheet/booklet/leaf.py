@@ -18,6 +18,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
@@ -32,7 +33,8 @@ FILING_MM: Final = 20.0
 _INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
-_WORTH_MM: Final = 40.0
+_WORTH_MM: Final = 25.0
+_LEAST_ROWS: Final = 2
 
 _PAPER: Final = A4.portrait()
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -99,7 +101,12 @@ def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool
         height=_PAPER.height_mm,
         items=(frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom)),
         title=f"{read.mapping.machine}: {', '.join(leaf.titles)}",
-        description=f"{', '.join(leaf.titles)}, sheet {number} of {sheets}",
+        description=tr(
+            "{titles}, sheet {number} of {sheets}",
+            titles=", ".join(leaf.titles),
+            number=number,
+            sheets=sheets,
+        ),
         source_name=read.source.name,
         source_text=read.source.text,
     )
@@ -141,7 +148,10 @@ class _Down:
             return
         rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
         while rest is not None:
-            block_, rest = _cut(rest, self._bottom - self._y - self._wanted())
+            whole = rest
+            block_, rest = _cut(whole, self._bottom - self._y - self._wanted())
+            if self._y > self._top and _is_stub(whole, rest):
+                block_, rest = None, whole
             if block_ is not None:
                 self._place(block_, gap)
             elif self._y == self._top:
@@ -185,7 +195,10 @@ class _Down:
         self._done.append(self._leaf)
         self._leaf, self._y = Leaf((), (), ()), self._top
         if not self._begins:
-            self._waiting = [Bit(_heading(f"{self._title} (continued)"), gap=_GAP_MM), *self._waiting]
+            self._waiting = [
+                Bit(_heading(tr("{chapter} (continued)", chapter=self._title)), gap=_GAP_MM),
+                *self._waiting,
+            ]
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:
@@ -208,6 +221,13 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
             raise TypeError(piece)
 
 
+def _is_stub(piece: Piece, rest: Piece | None) -> bool:
+    """Whether so few rows of a table would stand at a leaf's foot that it had better begin overleaf."""
+    if not (isinstance(piece, Grid) and isinstance(rest, Grid)):
+        return False
+    return len(piece.rows) - len(rest.rows) < _LEAST_ROWS
+
+
 def _heading(title: str) -> Block:
     """Return a chapter's title over a line."""
     words = paragraph(title, WIDTH_MM, _HEAD_CAP, bold=True)
@@ -221,7 +241,7 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
     words = paragraph(shock(discharge_of(mapping), bool(mapping.drives)), WIDTH_MM, bold=True)
     if not stopped:
         return words
-    stop = paragraph("STOP: do not connect. See the findings.", WIDTH_MM, bold=True, role=Role.TEXT_ALERT)
+    stop = paragraph(tr("STOP: do not connect. See the findings."), WIDTH_MM, bold=True, role=Role.TEXT_ALERT)
     under = shifted(words.items, 0.0, LINE_MM)
     return Block((*stop.items, *under), WIDTH_MM, words.height + LINE_MM)
 
@@ -229,9 +249,12 @@ def _warning(mapping: Mapping, stopped: bool) -> Block:
 def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
     """Return what the leaf belongs to, and its number; blanks to sign stand in the sheets' title blocks."""
     sheet = read.mapping.sheet
-    named = (("number", sheet.number), ("revision", sheet.revision), ("date", sheet.date))
-    dated = (f"{label} {value}" for label, value in named if value)
+    dated = [tr("number {number}", number=sheet.number)] if sheet.number else []
+    dated += [tr("revision {revision}", revision=sheet.revision)] if sheet.revision else []
+    dated += [tr("date {date}", date=sheet.date)] if sheet.date else []
     words = (read.mapping.machine, *dated, drawn(read.source.name))
-    counted = line(WIDTH_MM, CAP_SMALL, f"{number} of {sheets}", bold=True, anchor="end")
+    counted = line(
+        WIDTH_MM, CAP_SMALL, tr("{number} of {sheets}", number=number, sheets=sheets), bold=True, anchor="end"
+    )
     told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
-    return Block((Group("title-strip", (*told.items, counted), "title strip"),), WIDTH_MM, told.height)
+    return Block((Group("title-strip", (*told.items, counted), tr("title strip")),), WIDTH_MM, told.height)

@@ -9,8 +9,10 @@ from doorsheet.booklet.chapters import columns_of
 from doorsheet.booklet.chart import chart
 from doorsheet.booklet.grid import Band, Cell, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import Chapter, Piece
+from doorsheet.circuit.sides import words
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr
 
 if TYPE_CHECKING:
     from doorsheet.speed import SpeedReport
@@ -28,17 +30,17 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     """
     mapping = read.mapping
     report = _report(read, whole or read, drive)
-    intro = (
-        "Say beforehand which error passes: ________ . Instrument ________________ , checked ____________ , "
-        "ambient ______ °C. Speed was read at: motor / tool. A commanded speed that reads about 2 % high is "
-        "commonly taken as normal (common practice, no source)."
+    intro = tr(
+        "Say beforehand which error passes: ________ . Instrument ________________ , checked "
+        "____________ , ambient ______ °C. Speed was read at: motor / tool. A commanded speed that "
+        "reads about 2 % high is commonly taken as normal (common practice, no source)."
     )
     pieces: list[Piece] = [intro]
     if report is not None:
         pieces += _said(report)
     rows = _rows(mapping, report)
     pieces.append(_grid(rows, report))
-    return Chapter("Speed, as found and as left", tuple(pieces))
+    return Chapter(tr("Speed, as found and as left"), tuple(pieces))
 
 
 def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | None:
@@ -56,10 +58,12 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
 
     source = report.facts.path.source if report is not None else None
     unit = unit_of(source) if source is not None else "V"
-    measured = (unit, "Hz", "rpm", "error")
+    found, left = tr("found {what}"), tr("left {what}")
+    measured = (unit, "Hz", "rpm", tr("error"))
     columns = columns_of(
-        ("share", 17.0), ("rpm", 13.0), (f"should {unit}", 16.0), ("should rpm", 16.0),
-        *((f"{when} {what}", 14.0) for when in ("found", "left") for what in measured),
+        (tr("share"), 17.0), ("rpm", 13.0), (tr("should {what}", what=unit), 16.0),
+        (tr("should {what}", what="rpm"), 16.0),
+        *((when.format(what=what), 14.0) for when in (found, left) for what in measured), rows=rows,
     )  # fmt: skip
     return Grid(columns, rows)
 
@@ -69,8 +73,8 @@ def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
     from doorsheet.speed.known import number
 
     if mapping.speed is None or report is None:
-        names = [name.replace("-", " ") for name in mapping.control_names if name.startswith("preset")]
-        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else ["run"])))
+        names = [words(name) for name in mapping.control_names if name.startswith("preset")]
+        return tuple(_row(name, None, None, None) for name in (*names, *([] if names else [tr("run")])))
     at = {row.share: row for row in report.rows}
 
     def cell(value: float | None, places: int) -> str | None:
@@ -103,28 +107,33 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
     rows: list[Row] = []
     if report.measured is not None:
         verdict = report.measured.verdict
-        rows.append((say("verdict", bold=True), say(f"{verdict.kind}: {verdict.reason}")))
-        rows.append((say("do", bold=True), say(verdict.do)))
+        rows.append((say(tr("verdict"), bold=True), say(f"{verdict.kind}: {verdict.reason}")))
+        rows.append((say(tr("do"), bold=True), say(verdict.do)))
     for fix in report.corrections:
-        left = f"leaves up to {number(fix.remaining_rpm, 0)} rpm"
-        rows.append((say(f"at the {fix.end}", bold=True), say(f"{'; '.join(fix.settings)}; {left}")))
+        left = tr("leaves up to {speed} rpm", speed=number(fix.remaining_rpm, 0))
+        rows.append(
+            (say(tr("at the {end}", end=fix.end), bold=True), say(f"{'; '.join(fix.settings)}; {left}"))
+        )
     for wait in report.waits:
         if wait.wait_s is not None or wait.needed_s is not None:
-            has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
+            has = tr("not given") if wait.wait_s is None else f"{number(wait.wait_s)} s"
             need = (
                 wait.needed_said
                 if wait.needed_s is None
                 else f"{number(wait.needed_s)} s ({wait.needed_said})"
             )
             rows.append(
-                (say(f"wait {wait.name}", bold=True), say("; ".join((f"{has}; needed {need}", *wait.said))))
+                (
+                    say(tr("wait {wait}", wait=wait.name), bold=True),
+                    say("; ".join((tr("{has}; needed {need}", has=has, need=need), *wait.said))),
+                )
             )
-    rows += [(say("mind", bold=True), say(remark.text)) for remark in report.remarks]
+    rows += [(say(tr("mind"), bold=True), say(remark.text)) for remark in report.remarks]
     if report.blanks:
         asked = "; ".join(f"{blank.what}: {blank.ask}" for blank in report.blanks)
-        rows.append((say("can't tell", bold=True), say(asked)))
+        rows.append((say(tr("can't tell"), bold=True), say(asked)))
     if rows:
-        yield Grid(columns_of(("", 30.0), ("from the mapping's own figures", 144.0)), tuple(rows))
+        yield Grid(columns_of(("", 30.0), (tr("from the mapping's own figures"), 144.0)), tuple(rows))
     if report.measured is not None:
         yield chart(report.measured.pairs, report.measured.fit)
         yield _measured(report)
@@ -151,10 +160,10 @@ def _measured(report: SpeedReport) -> Grid:
         )
         rows.append(tuple(say(text) for text in texts))
     columns = columns_of(
-        ("commanded rpm", 52.0),
-        ("measured rpm", 52.0),
-        ("error rpm", 52.0),
-        ("error", 52.0),
-        ("off the line, rpm", 52.0),
+        (tr("commanded rpm"), 52.0),
+        (tr("measured rpm"), 52.0),
+        (tr("error rpm"), 52.0),
+        (tr("error"), 52.0),
+        (tr("off the line, rpm"), 52.0),
     )
-    return Grid(columns, (Band("Measured, as the mapping gives it"), *rows))
+    return Grid(columns, (Band(tr("Measured, as the mapping gives it")), *rows))

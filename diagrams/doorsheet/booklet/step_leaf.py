@@ -13,22 +13,25 @@ from doorsheet.booklet.leaf import FILING_MM, Bit
 from doorsheet.booklet.step_pictures import moved_wires, pictures
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import range_text
+from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Phase
-from doorsheet.job.cautions import NOT_ISOLATED, PAST, is_isolated, shock
+from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.outcomes import STOP_FIRST, Span, rows
 from doorsheet.job.probes import Probe
 from doorsheet.job.trial import Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.page.warning import shock_sign
+from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width, wrap
 from doorsheet.trade.paper import A4
 
-__all__ = ["step_bits", "step_leaves", "step_title"]
+__all__ = ["step_leaves", "step_title"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -40,32 +43,47 @@ _FOOT_MM: Final = 5.2
 _NUMBER_MM: Final = 8.0
 _TICK_MM: Final = 9.0
 _BOX_MM: Final = 18.0
-_PITCH_MM: Final = 3.9
-_CAP_TABLE: Final = 2.2
+_PITCH_MM: Final = 3.6
 _HEAD_MM: Final = 15.0
 _SIGN_MM: Final = 11.0
-_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4)
-"""Heights of a row with one line, tried until the step has room on one leaf."""
+_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4, 4.9)
+"""Heights of a row with one line: as high as the fewest leaves let it be."""
 
-_RIGHT: Final = "Where it differs from the drive's manual, the manual is right."
+_RIGHT: Final = tr_later("Where it differs from the drive's manual, the manual is right.")
 
 _WHOLE: Final = 10.0
 """From this size on, V or mA, tenths tell nothing in a table of mistakes."""
 
 _NOTHING: Final = 0.5
 
-_DANGER: Final = f"{PAST} it can kill. Hands off, isolate, ask a qualified person."
+_KEYS: Final = {
+    "open": tr_later("open"),
+    "closed": tr_later("closed"),
+    "current": tr_later("current"),
+    "low": tr_later("low"),
+    "mid": tr_later("mid"),
+    "high": tr_later("high"),
+    "rest": tr_later("rest"),
+    "half": tr_later("half"),
+    "full": tr_later("full"),
+    "reverse": tr_later("reverse"),
+    "supply": tr_later("supply"),
+}
+"""States of a reading over a narrow column."""
 
 _SECTIONS: Final = {
-    Phase.DEAD: ("Make it dead", "touch nothing before all of these are ticked"),
-    Phase.BENCH: ("Wire the bench", "still off and locked"),
-    Phase.MOVE: ("Move the wires", "still off and locked; the drive's ends stay"),
-    Phase.STOP: ("Emergency stop first", "covers on, motor uncoupled. One fails: go no further."),
-    Phase.READ: (
-        "Measure",
-        "one hand at the emergency stop: closing a contact may start the motor",
+    Phase.DEAD: (tr_later("Make it dead"), tr_later("touch nothing before all of these are ticked")),
+    Phase.BENCH: (tr_later("Wire the bench"), tr_later("still off and locked")),
+    Phase.MOVE: ("", tr_later("still off and locked; the drive's ends stay")),
+    Phase.STOP: (
+        tr_later("Emergency stop first"),
+        tr_later("covers on, motor uncoupled. One fails: go no further."),
     ),
-    Phase.TEST: ("Try it", "motor uncoupled, covers on, low limit still set"),
+    Phase.READ: (
+        tr_later("Measure"),
+        tr_later("one hand at the emergency stop: closing a contact may start the motor"),
+    ),
+    Phase.TEST: (tr_later("Try it"), tr_later("motor uncoupled, covers on, low limit still set")),
 }
 
 
@@ -82,14 +100,13 @@ def step_leaves(
     `works` are all steps of the job, of all drives in order.  Leaves are numbered from `first` of `sheets`
     (None: of themselves); `stopped` where a finding forbids the step.
     """
-    room = _BOTTOM_MM - _TOP_MM - _FOOT_MM
-    pieces = tuple(_pieces(works, index, read, stopped, _ROWS_MM[0]))
-    for high in _ROWS_MM:
-        tried = tuple(_pieces(works, index, read, stopped, high))
-        if _height(tried) <= room:
-            pieces = tried
-            break
-    flowed = tuple(_flowed(pieces, room, works, index))
+    room, tables = _BOTTOM_MM - _TOP_MM - _FOOT_MM, tuple(_tables(works[index]))
+    tried = (
+        tuple(_flowed(tuple(_pieces(works, index, read, stopped, high, tables)), room, works, index, whole))
+        for whole in (True, False)
+        for high in _ROWS_MM
+    )
+    flowed = min(tried, key=len)  # whole sections and high rows, as far as the fewest leaves let them be
     count = len(flowed)
     return tuple(
         _page(body, works, index, read, first + number, sheets if sheets is not None else count)
@@ -107,15 +124,21 @@ def _page(
     base = _BOTTOM_MM - 1.8
     foot = (
         line(_LEFT_MM, base, drawn(read.source.name), role=Role.TEXT_SOFT),
-        line(_LEFT_MM + WIDTH_MM / 2, base, _RIGHT, role=Role.TEXT_SOFT, anchor="middle"),
-        line(_LEFT_MM + WIDTH_MM, base, f"sheet {number} of {sheets}", role=Role.TEXT_SOFT, anchor="end"),
+        line(_LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
+        line(
+            _LEFT_MM + WIDTH_MM,
+            base,
+            tr("{number} of {sheets}", number=number, sheets=sheets),
+            bold=True,
+            anchor="end",
+        ),
     )
     return Page(
         width=A4.width_mm,
         height=A4.height_mm,
         items=(frame, *shifted(body, _LEFT_MM, _TOP_MM), *foot),
         title=f"{read.mapping.machine}: {title}",
-        description=f"Step {index + 1} of {len(works)}: {title}",
+        description=tr("Step {number} of {count}: {title}", number=index + 1, count=len(works), title=title),
         source_name=read.source.name,
         source_text=read.source.text,
     )
@@ -126,19 +149,21 @@ def _height(pieces: Sequence[Bit]) -> float:
 
 
 def _flowed(
-    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int
+    pieces: Sequence[Bit], room: float, works: Sequence[Trials], index: int, keeps_sections: bool
 ) -> Iterator[tuple[Item, ...]]:
     """Yield what each leaf holds."""
     items: list[Item] = []
     y = 0.0
     for at, piece in enumerate(pieces):
-        section = _height(pieces[at : _next_section(pieces, at)]) if piece.starts else 0.0
+        starts = piece.starts and keeps_sections
+        section = _height(pieces[at : _next_section(pieces, at)]) if starts else 0.0
         # a section stays whole where the rest of the leaf would be left to less than half of it
         whole = section if section < room - _HEAD_MM and y > room / 2 else 0.0
         if items and y + max(_kept(pieces[at:]), whole) > room:
             yield tuple(items)
-            head = _head(works, index, continued=True)
-            items, y = [*head.items], head.height + 1.2
+            head, warning = _head(works, index, continued=True), pieces[1].block
+            items = [*head.items, *shifted(warning.items, 0.0, head.height + 1.0)]
+            y = head.height + warning.height + 1.4
         items += shifted(piece.block.items, 0.0, y)
         y += piece.block.height + piece.gap
     yield tuple(items)
@@ -158,98 +183,97 @@ def _next_section(pieces: Sequence[Bit], at: int) -> int:
 
 
 def _pieces(
-    works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float
+    works: Sequence[Trials], index: int, read: ReadMapping, stopped: bool, high: float, tables: Sequence[Bit]
 ) -> Iterator[Bit]:
+    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings."""
     of = works[index]
-    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.2)
-    yield Bit(_warning(of), gap=0.4)
-    if stopped:
-        words = "STOP: do not connect. See the findings: doorsheet check says which, and how to mend them."
-        yield Bit(_band(words, Role.STOP_FILL), gap=1.2)
-    yield from step_bits(of, high)
-
-
-def step_bits(of: Trials, high: float = _ROWS_MM[-1], brief: bool = False) -> Iterator[Bit]:
-    """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings.
-
-    `brief` is without what each reading would mean, and without a picture of the bench, whose sheet
-    stands above.
-    """
+    yield Bit(_head(works, index, machine=read.mapping.machine), gap=1.0)
+    yield Bit(_warning(of, stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     by_phase: dict[Phase, list[Trial]] = {}
     for action in stage_actions(of):
         by_phase.setdefault(action.phase, []).extend(action.trials)
     for phase, lines in by_phase.items():
         title, note = _SECTIONS[phase]
-        if phase is Phase.MOVE:
-            title = _move_words(of)
-        yield Bit(_section(next(letters), title, note), keep=True, gap=0.6, starts=True)
+        title = _move_words(of) if phase is Phase.MOVE else tr(title)
+        yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.5, starts=True)
         if phase is Phase.READ and not is_isolated(of.mapping):
-            yield Bit(_band(NOT_ISOLATED, Role.SIGN_FILLED), keep=True, gap=0.4)
-        drawn = phase is Phase.MOVE or (phase is Phase.BENCH and not brief)
-        if drawn and (shown := pictures(of, WIDTH_MM)) is not None:
-            yield Bit(shown, gap=1.2)
+            yield Bit(_band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
+        if phase in (Phase.MOVE, Phase.BENCH) and (shown := pictures(of, WIDTH_MM)) is not None:
+            yield Bit(shown, gap=0.8)
         for trial in lines:
-            yield Bit(_row(next(numbers), trial, high), gap=0.2)
-        if phase is Phase.READ and not brief:
-            yield from _tables(of)
+            yield Bit(_row(next(numbers), trial, high))
+        if phase is Phase.READ:
+            yield from tables
     yield Bit(_signed(high))
 
 
 def _move_words(of: Trials) -> str:
     count = len(moved_wires(of))
-    words = {0: "No wire moves", 1: "Move one wire", 2: "Move two wires", 3: "Move three wires"}
-    return words.get(count, f"Move {count} wires")
+    match count:
+        case 0:
+            return tr("No wire moves")
+        case 2:
+            return tr("Move two wires")
+        case 3:
+            return tr("Move three wires")
+        case _:
+            return counted("Move one wire", "Move {count} wires", count)
 
 
 def step_title(of: Trials) -> str:
     """Name a step: "Run forward: from S1 to the controller", of several drives with the drive's name."""
     if of.before is None:
-        return of_drive(of.drive, "wire the bench") if of.drive else "Wire the bench"
+        return of_drive(of.drive, tr("wire the bench")) if of.drive else tr("Wire the bench")
     moves = (action.title for action in stage_actions(of) if action.phase is Phase.MOVE)
-    return of_drive(of.drive, next(moves, "Nothing moves: the last tests"))
+    return of_drive(of.drive, next(moves, tr("Nothing moves: the last tests")))
 
 
 def _head(works: Sequence[Trials], index: int, continued: bool = False, machine: str = "") -> Block:
     """Return the number of the step in black, its title, and what comes before and after."""
-    number = f"STEP {index + 1}/{len(works)}"
+    number = tr("STEP {number}/{count}", number=index + 1, count=len(works))
     wide = text_width(number, 5.0, True) + 8.0
     title = step_title(works[index])
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled = paragraph(title, room, cap, True)
-    words = [*([machine] if machine else ()), *(["continued"] if continued else ())]
+    words = [*([machine] if machine else ()), *([tr("continued")] if continued else ())]
     if index:
-        words.append(f"before: {_short(works[index - 1])}")
+        words.append(tr("before: {step}", step=_short(works[index - 1])))
     if index + 1 < len(works):
-        words.append(f"next: {_short(works[index + 1])}")
+        words.append(tr("next: {step}", step=_short(works[index + 1])))
     told = paragraph(" · ".join(words), room)
-    height = max(13.0, titled.height + told.height + 6.4)
+    height = max(12.0, titled.height + told.height + 5.2)
     items: list[Item] = [
         rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
         line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
-        *shifted(titled.items, wide, 2.4),
-        *shifted(told.items, wide, titled.height + 4.6),
+        *shifted(titled.items, wide, 1.8),
+        *shifted(told.items, wide, titled.height + 3.8),
         rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
     ]
     return Block((Group("step-head", tuple(items)),), WIDTH_MM, height)
 
 
 def _short(of: Trials) -> str:
-    names = ", ".join(name.replace("-", " ") for name in of.moving) if of.before is not None else "bench"
-    return of_drive(of.drive, names or of.circuit.step.name)
+    if of.before is None:
+        return of_drive(of.drive, tr("bench"))
+    return of_drive(of.drive, ", ".join(map(control_words, of.moving)) or _at(of.circuit.step.name))
+
+
+def _at(stage: str) -> str:
+    return tr("final") if stage == "final" else control_words(stage)
 
 
 def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
     told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
     lines = len(told.items) if told is not None else 1
-    height = 6.2 + (lines - 1) * LINE_MM
+    height = 5.7 + (lines - 1) * LINE_MM
     items: list[Item] = [
-        rectangle(0.0, 0.5, 5.4, 5.4, Role.SIGN_FILLED),
-        line(2.7, 4.9, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
-        line(8.0, 4.8, title, 3.5, True),
-        *(shifted(told.items, after, 4.8 - CAP_SMALL) if told is not None else ()),
+        rectangle(0.0, 0.2, 5.2, 5.2, Role.SIGN_FILLED),
+        line(2.6, 4.5, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
+        line(8.0, 4.4, title, 3.5, True),
+        *(shifted(told.items, after, 4.4 - CAP_SMALL) if told is not None else ()),
         rule(0.0, height, WIDTH_MM, height),
     ]
     return Block(tuple(items), WIDTH_MM, height)
@@ -261,7 +285,7 @@ def _row(number: int, trial: Trial, high: float) -> Block:
     box_x = tick_x - 2.0 - _BOX_MM
     room = (box_x if trial.unit else tick_x) - 2.0 - _NUMBER_MM
     texts, lines = _words(trial, room)
-    height = max(high, lines * _PITCH_MM + 1.6)
+    height = max(high, lines * _PITCH_MM + 1.2)
     base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
     items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
     items += shifted(texts, _NUMBER_MM, base)
@@ -293,14 +317,19 @@ def _starts(words: str) -> frozenset[str]:
     return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
 
 
-def _warning(of: Trials) -> Block:
-    """Return the caution with its sign, which every leaf has."""
+def _warning(of: Trials, stopped: bool) -> Block:
+    """Return the caution with its sign, and the stop where there is one, which every leaf has."""
     words = paragraph(shock(of.wait, bool(of.drive)), WIDTH_MM - _SIGN_MM - 6.0, bold=True)
     height = max(words.height + 3.4, _SIGN_MM * 0.87 + 2.0)
     box = rectangle(0.0, 0.0, WIDTH_MM, height, Role.WARNING_BOX)
     sign = shifted(shock_sign(_SIGN_MM), 2.0, (height - _SIGN_MM * 0.87) / 2)
     told = shifted(words.items, _SIGN_MM + 4.5, (height - words.height) / 2)
-    return Block((Group("warning", (box, *sign, *told), "warning: electric shock"),), WIDTH_MM, height)
+    warning = Group("warning", (box, *sign, *told), tr("warning: electric shock"))
+    if not stopped:
+        return Block((warning,), WIDTH_MM, height)
+    stop = tr("STOP: do not connect. See the findings: doorsheet check says which, and how to mend them.")
+    band = _band(stop, Role.STOP_FILL)
+    return Block((warning, *shifted(band.items, 0.0, height + 0.4)), WIDTH_MM, height + 0.4 + band.height)
 
 
 def _band(words: str, role: Role) -> Block:
@@ -319,7 +348,12 @@ def _signed(high: float) -> Block:
     """Return the boxes for who did it, when and with what."""
     items: list[Item] = []
     x, top = 0.0, 0.8
-    for words, wide in (("Done by", 56.0), ("date", 32.0), ("meter", 42.0), ("checked", WIDTH_MM - 130.0)):
+    for words, wide in (
+        (tr("Done by"), 56.0),
+        (tr("date"), 32.0),
+        (tr("meter"), 42.0),
+        (tr("checked"), WIDTH_MM - 130.0),
+    ):
         label = text_width(words, CAP_SMALL, True) + 1.5
         apart = 2.0 if x + wide < WIDTH_MM else 0.0
         items.append(line(x, top + (high + CAP_SMALL) / 2, words, bold=True))
@@ -333,7 +367,7 @@ def _signed(high: float) -> Block:
 
 def _tables(of: Trials) -> Iterator[Bit]:
     """Yield a table for each place of the leads; what may kill stands above all of them."""
-    yield Bit(_band(_DANGER, Role.SIGN_FILLED), keep=True)
+    yield Bit(_band(_danger(), Role.SIGN_FILLED), keep=True)
     by_leads: dict[tuple[str, str], list[Probe]] = {}
     for probe in of.probes:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
@@ -341,43 +375,59 @@ def _tables(of: Trials) -> Iterator[Bit]:
         found = rows(of, tuple(probes))
         if len(found) < 2:
             continue
-        where = f"red on {red}, black on {black}" if black else f"in the wire at {red}"
-        widths = _widths(len(probes))
-        heads = (*(f"{probe.key} {probe.unit}" for probe in probes), where, "locked off and dead")
+        where = (
+            tr("red on {red}, black on {black}", red=red, black=black)
+            if black
+            else tr("in the wire at {terminal}", terminal=red)
+        )
+        heads = (
+            *(f"{tr(_KEYS[probe.key])} {probe.unit}" for probe in probes),
+            where,
+            tr("locked off and dead"),
+        )
+        figures = [[_figures(row.spans[at]) for row in found] for at in range(len(probes))]
+        widths = _widths([[head, *own] for head, own in zip(heads, figures, strict=False)])
         yield Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
         for number, row in enumerate(found):
-            do = f"{STOP_FIRST if row.stop else ''}{row.do}"
+            do = f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do
             cells = (*map(_figures, row.spans), row.meaning, do)
-            yield Bit(_cells(cells, widths, row.right), gap=0.8 if number == len(found) - 1 else 0.0)
+            yield Bit(_cells(cells, widths, row.right), gap=0.4 if number == len(found) - 1 else 0.0)
 
 
-def _widths(figures: int) -> tuple[float, ...]:
-    """Return the widths of a table's columns: figures, what they mean, what to do."""
-    own = min(20.0, 60.0 / figures)
-    rest = WIDTH_MM - own * figures
-    return (*(own,) * figures, rest * 0.57, rest * 0.43)
+def _danger() -> str:
+    return tr(
+        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
+        dc=DANGEROUS_V,
+        ac=DANGEROUS_AC_V,
+    )
+
+
+def _widths(figures: Sequence[Sequence[str]]) -> tuple[float, ...]:
+    """Return the widths of a table's columns: each kind of figures, what they mean, what to do."""
+    own = [max(text_width(text, CAP_SMALL, True) for text in column) + 2.4 for column in figures]
+    rest = WIDTH_MM - sum(own)
+    return (*own, rest * 0.57, rest * 0.43)
 
 
 def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
     """Return a row of a table, as low as its words let it be."""
     pairs = zip(texts, widths, strict=True)
-    wrapped = [wrap(text, _CAP_TABLE, width - 2.2, bold) for text, width in pairs]
-    pitch = _CAP_TABLE * 1.6
-    height = max(map(len, wrapped)) * pitch + 1.3
+    wrapped = [wrap(text, CAP_SMALL, width - 2.2, bold) for text, width in pairs]
+    height = max(map(len, wrapped)) * _PITCH_MM + 1.1
     items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
     x = 0.0
     for lines, width in zip(wrapped, widths, strict=True):
         if x:
             items.append(rule(x, 0.0, x, height))
         for at, text in enumerate(lines):
-            items.append(line(x + 1.1, _CAP_TABLE + 1.2 + at * pitch, text, _CAP_TABLE, bold))
+            items.append(line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold))
         x += width
     return Block(tuple(items), WIDTH_MM, height)
 
 
 def _figures(span: Span | None) -> str:
     if span is None:
-        return "any"
+        return tr("any")
     low, high = span
     low = 0.0 if -_NOTHING < low < 0.0 < high else low  # a hair below nothing is nothing
-    return range_text(low, high, 1 if max(map(abs, span)) < _WHOLE else 0).replace(" to ", "…")
+    return range_text(low, high, 1 if max(map(abs, span)) < _WHOLE else 0, signed="…")

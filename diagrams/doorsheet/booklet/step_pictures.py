@@ -11,8 +11,10 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import Circuit, Sign, Terminal, Wire
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe
+from doorsheet.layout.plate_words import MOVED_MARK
 from doorsheet.page.boxes import Block, line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
+from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = ["Moved", "moved_wires", "pictures"]
@@ -68,17 +70,17 @@ def pictures(of: Trials, width: float) -> Block | None:
     x = 0.0
     left = width - (meter_mm + 3.0 if meter_mm else 0.0)
     if of.before is None:
-        items += _panel("bench", of, of.circuit, moved, left, height, now=True)
+        items += _panel(tr("bench"), of, of.circuit, moved, left, height, now=True)
     else:
         own = (left - _ARROW_MM) / 2
-        items += _panel("before", of, of.before, moved, own - 2.0, height, now=False)
+        items += _panel(tr("before"), of, of.before, moved, own - 2.0, height, now=False)
         items.append(_arrow(own - 1.4, height / 2))
-        after = _panel("after", of, of.circuit, moved, own + 2.0, height, now=True)
+        after = _panel(tr("after"), of, of.circuit, moved, own + 2.0, height, now=True)
         items += shifted(after, own - 2.0 + _ARROW_MM, 0.0)
     x = left + 3.0
     if meter is not None:
         items += shifted(_meter(meter, meter_mm, height), x, 0.0)
-    return Block((Group("step-pictures", tuple(items), "the wires of this step"),), width, height)
+    return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
 
 
 def _arrow(x: float, y: float) -> Item:
@@ -101,9 +103,12 @@ def _panel(
     ends = [wire for one in moved if (wire := one.now if now else one.was) is not None]
     left_mm = _column(circuit, [wire.near for wire in ends]) if ends else 20.0
     right_mm = _column(circuit, [one.wire.far for one in moved])
-    items = [*_frame(title, width, height, "◆ moved" if with_marks else "")]
+    items = [*_frame(title, width, height, tr("{mark} moved", mark=MOVED_MARK) if with_marks else "")]
     top = _HEAD_MM + 1.0
-    for x, wide, name in ((1.0, left_mm, _owner(circuit, ends)), (width - 1.0 - right_mm, right_mm, "drive")):
+    for x, wide, name in (
+        (1.0, left_mm, _owner(circuit, ends)),
+        (width - 1.0 - right_mm, right_mm, tr("drive")),
+    ):
         items.append(rectangle(x, top, wide, height - top - 1.0, Role.DEVICE))
         items.append(line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle"))
     for index, one in enumerate(moved):
@@ -111,7 +116,7 @@ def _panel(
         wire = one.now if now else one.was
         far = one.wire.far
         if wire is None:
-            words = "off" if now else "new"
+            words = tr("off") if now else tr("new")
             items.append(line((1.0 + left_mm + width - 1.0 - right_mm) / 2, y + 1.2, words, anchor="middle"))
         else:
             items += _wire(wire, 1.0 + left_mm, width - 1.0 - right_mm, y, with_marks and _is_moved(one))
@@ -127,10 +132,10 @@ def _is_moved(one: Moved) -> bool:
 def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
     """Name what stands at the near ends: the controller, or the switches and dials of the bench."""
     if any(wire.near.block == "controller" for wire in wires):
-        return "controller"
+        return tr("controller")
     near = {wire.near for wire in wires}
     named = (part.name for part in circuit.parts for pin in part.pins if pin.terminal in near and part.name)
-    return ", ".join(dict.fromkeys(named)) or "bench"
+    return ", ".join(dict.fromkeys(named)) or tr("bench")
 
 
 def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:
@@ -203,28 +208,36 @@ def _drive_width(probe: Probe) -> float:
 
 def _meter_width(probe: Probe) -> float:
     """Return the width of the meter's picture: the names of the leads stand between drive and meter."""
-    return 1.0 + _drive_width(probe) + 1.8 + text_width("black", CAP_SMALL, True) + 1.8 + _METER_MM + 1.0
+    return (
+        1.0
+        + _drive_width(probe)
+        + 1.8
+        + max(text_width(tr(lead), CAP_SMALL, True) for lead in ("red", "black"))
+        + 1.8
+        + _METER_MM
+        + 1.0
+    )
 
 
 def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     """Return where the leads are clipped on, while everything is dead."""
-    items = [*_frame("meter", width, height, "on while dead")]
+    items = [*_frame(tr("meter"), width, height, tr("on while dead"))]
     drive_mm = _drive_width(probe)
     top = _HEAD_MM + 1.0
     items.append(rectangle(1.0, top, drive_mm, height - top - 1.0, Role.DEVICE))
-    items.append(line(1.0 + drive_mm / 2, top + 3.9, "drive", anchor="middle"))
+    items.append(line(1.0 + drive_mm / 2, top + 3.9, tr("drive"), anchor="middle"))
     meter_mm = _METER_MM
     left = width - 1.0 - meter_mm
     items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
     items.append(line(left + meter_mm / 2, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"))
-    rows = ((probe.red, "red", "RD"), (probe.black, "black", "BK"))
+    rows = ((probe.red, tr_later("red"), "RD"), (probe.black, tr_later("black"), "BK"))
     room = height - _HEAD_MM - _TITLE_MM - 1.0
     for index, (label, lead, ink) in enumerate(rows):
         y = _HEAD_MM + _TITLE_MM + room * (index + 0.5) / 2
         items.append(line(1.0 + drive_mm - 2.0, y + _CAP / 2, label, _CAP, True, anchor="end"))
         points = (Point(1.0 + drive_mm, y), Point(left + meter_mm / 2, y))
         items += [Stroke(points, Role.WIRE_EDGE), Stroke(points, Role.WIRE_CORE, ink)]
-        items.append(line(1.0 + drive_mm + 1.8, y - 1.5, lead, 2.5, True))
+        items.append(line(1.0 + drive_mm + 1.8, y - 1.5, tr(lead), 2.5, True))
         items.append(Oval(1.0 + drive_mm, y, _HOLE_MM, _HOLE_MM, Role.HOLE))
         items.append(Oval(left + meter_mm / 2, y, 1.1, 1.1, Role.HOLE))
     return tuple(items)

@@ -11,6 +11,7 @@ from doorsheet.booklet.grid import Band, Grid, Row, colour, say, say_or_write, t
 from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, ScreenRound, Wire, of_drive
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Between", "between", "wire_list"]
 
@@ -28,13 +29,13 @@ def between(circuit: Circuit) -> Iterator[Between]:
     """Yield links, bridges, resistors, contacts on the machine and converters of a stage, each once."""
     for link in circuit.links:
         note = f", {link.note}" if link.note else ""
-        yield Between(link.kind, link.a.full, link.b.full, f"{_WHERE[link.a.block]}{note}")
+        yield Between(tr(_KINDS[link.kind]), link.a.full, link.b.full, f"{tr(_WHERE[link.a.block])}{note}")
     rail = circuit.rail
     here = {wire.number for wire in circuit.wires}
     for group in rail.bridges if rail is not None else ():
         for one, other in pairwise(number for number in group if number in here):
             if rail is not None:
-                yield Between("bridge", rail.label(one), rail.label(other), "on the rail")
+                yield Between(tr(_KINDS["bridge"]), rail.label(one), rail.label(other), tr("on the rail"))
     for part in circuit.parts:
         match part.kind:
             case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
@@ -46,12 +47,13 @@ def between(circuit: Circuit) -> Iterator[Between]:
         yield Between(of_drive(part.drive, part.name), near, far, _words(part))
 
 
+_KINDS = {"link": tr_later("link"), "bridge": tr_later("bridge")}
 _WHERE = {
-    BlockKind.CONTROLLER: "at the controller",
-    BlockKind.BENCH: "between bench parts",
-    BlockKind.OPERATOR: "between operator controls",
-    BlockKind.FIELD: "on the machine",
-    BlockKind.DRIVE: "on the drive's strip",
+    BlockKind.CONTROLLER: tr_later("at the controller"),
+    BlockKind.BENCH: tr_later("between bench parts"),
+    BlockKind.OPERATOR: tr_later("between operator controls"),
+    BlockKind.FIELD: tr_later("on the machine"),
+    BlockKind.DRIVE: tr_later("on the drive's strip"),
 }
 
 
@@ -62,7 +64,9 @@ def _pins(part: Part, outputs: bool) -> Iterator[str]:
 
 
 def _words(part: Part) -> str:
-    rest = f"normally {part.normally}" if part.kind is PartKind.FIELD_CONTACT else ""
+    rest = ""
+    if part.kind is PartKind.FIELD_CONTACT:
+        rest = tr("normally open") if part.normally == "open" else tr("normally closed")
     return ", ".join(word for word in (part.caption, part.rating, rest) if word)
 
 
@@ -71,11 +75,6 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     final = circuits[-1]
     railed = final.rail is not None
     end = 34.0 if mapping.drives else 17.0  # with the drive's name before it
-    columns = columns_of(
-        ("wire", 12.0), ("colour", 19.0), ("drive's end", end), *([("rail", 14.0)] if railed else []),
-        ("other end", 17.0), ("job", 28.0 if railed or mapping.drives else 42.0), ("cable", 12.0),
-        ("length", 12.0), ("screen", 14.0), ("fitted", 12.0), ("checked", 16.0),
-    )  # fmt: skip
     seen: dict[str, Wire] = {wire.number: wire for wire in final.wires}
     off: list[Wire] = []
     for circuit in circuits:
@@ -83,17 +82,24 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         seen |= {wire.number: wire for wire in off}
     rows: list[Row] = [_wire_row(mapping, final, wire, wire.near.full) for wire in final.wires]
     if off:
-        rows.append(Band("Fitted for the bench only; off, and kept safe, in the final stage"))
+        rows.append(Band(tr("Fitted for the bench only; off, and kept safe, in the final stage")))
         rows += [_wire_row(mapping, circuits[0], wire, wire.near.full) for wire in off]
     rows += _between_rows(circuits, railed)
-    intro = "The number stands on a ferrule at both ends. Numbers and colours hold through every stage."
+    columns = columns_of(
+        (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("drive's end"), end),
+        *([(tr("rail"), 14.0)] if railed else []),
+        (tr("other end"), 17.0), (tr("job"), 28.0 if railed or mapping.drives else 42.0), (tr("cable"), 12.0),
+        (tr("length"), 12.0), (tr("screen"), 14.0), (tr("fitted"), 12.0), (tr("checked"), 16.0),
+        rows=rows,
+    )  # fmt: skip
+    intro = tr("The number stands on a ferrule at both ends. Numbers and colours hold through every stage.")
     assigned = (
-        "† after a colour: chosen by Doorsheet, not given."
+        tr("† after a colour: chosen by Doorsheet, not given.")
         if any(not wire.colour_given for wire in seen.values())
         else ""
     )
     return Chapter(
-        "Wire list", tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
+        tr("Wire list"), tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
     )
 
 
@@ -117,14 +123,26 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
 def _far(circuit: Circuit, wire: Wire) -> str:
     """Return where a wire goes: to the drive, or to the wire on the rail that goes on for it."""
     onward = circuit.rail.onward(wire.number) if circuit.rail is not None else ""
-    return f"bridge to {circuit.rail.label(onward)}" if circuit.rail is not None and onward else wire.far.full
+    return (
+        tr("bridge to {terminal}", terminal=circuit.rail.label(onward))
+        if circuit.rail is not None and onward
+        else wire.far.full
+    )
 
 
 def _screen(screens: Sequence[ScreenRound], number: str) -> str:
     for screen in screens:
         if number in screen.wires:
-            return {"none": "not earthed", "both": "both ends"}.get(screen.earthed, f"at {screen.earthed}")
-    return "none"
+            return tr(_EARTHED[screen.earthed])
+    return tr("none")
+
+
+_EARTHED = {
+    "none": tr_later("not earthed"),
+    "both": tr_later("both ends"),
+    "drive": tr_later("at drive"),
+    "controller": tr_later("at controller"),
+}
 
 
 def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
@@ -132,8 +150,8 @@ def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
     final, told = circuits[-1], set(between(circuits[-1]))
     bench = dict.fromkeys(one for circuit in circuits for one in between(circuit) if one not in told)
     for heading, found in (
-        ("Links, bridges and what is fitted between", between(final)),
-        ("Bridges for the bench only; off in the final stage", bench),
+        (tr("Links, bridges and what is fitted between"), between(final)),
+        (tr("Bridges for the bench only; off in the final stage"), bench),
     ):
         rows = [_between_row(one, railed) for one in found]
         if rows:

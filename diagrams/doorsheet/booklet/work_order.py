@@ -14,21 +14,36 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
+from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import drawn
 
 __all__ = ["CAUTIONS", "titled", "work_order"]
 
 CAUTIONS: Final = (
-    "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead.",
-    "The emergency stop is proved before anything else is tried with power, and never goes through the "
-    "controller alone.",
-    "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop.",
-    "One control is moved at a time; before the next, the tests of its sheet are done and written down.",
-    "A contact between drive and motor is never opened under load unless the drive's manual allows it.",
-    "Safe torque off is no isolation: the terminals stay live.",
-    "Where a page and the drive's manual or the local code differ, they are right and the page is wrong.",
-    "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's other "
-    "terminals are elsewhere. It validates no safety function.",
+    tr_later(
+        "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead."
+    ),
+    tr_later(
+        "The emergency stop is proved before anything else is tried with power, and never goes "
+        "through the controller alone."
+    ),
+    tr_later(
+        "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop."
+    ),
+    tr_later(
+        "One control is moved at a time; before the next, the tests of its sheet are done and written down."
+    ),
+    tr_later(
+        "A contact between drive and motor is never opened under load unless the drive's manual allows it."
+    ),
+    tr_later("Safe torque off is no isolation: the terminals stay live."),
+    tr_later(
+        "Where a page and the drive's manual or the local code differ, they are right and the page is wrong."
+    ),
+    tr_later(
+        "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's "
+        "other terminals are elsewhere. It validates no safety function."
+    ),
 )
 
 
@@ -43,38 +58,49 @@ def work_order(read: ReadMapping, works: Sequence[Trials], entries: Sequence[tup
     for title, of in zip(named, works, strict=True):
         words = (say(title, bold=True), say(_work_of(of.circuit, of.before)), say(str(at[title])))
         steps.append((*words, tick(), write()))
-    heads = columns_of(("step", 70.0), ("work", 56.0), ("sheet", 13.0), ("done", 13.0), ("date", 22.0))
+    heads = columns_of(
+        (tr("step"), 70.0), (tr("work"), 56.0), (tr("sheet"), 13.0), (tr("done"), 13.0), (tr("date"), 22.0)
+    )
     others = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries if title not in named)
     signed = columns_of(
-        ("ordered by", 40.0), ("qualified person in charge", 62.0), ("lock no.", 24.0), ("from", 24.0),
-        ("until", 24.0),
+        (tr("ordered by"), 40.0), (tr("qualified person in charge"), 62.0),
+        (tr("lock no."), 24.0), (tr("from"), 24.0), (tr("until"), 24.0),
     )  # fmt: skip
     return Chapter(
-        "Work order",
+        tr("Work order"),
         (
             warning_box(discharge_of(mapping), WIDTH_MM, several=bool(mapping.drives), sign_mm=16.0),
             Grid(signed, (tuple(write() for _ in signed),)),
-            Grid(columns_of(("before anything else", 1.0)), tuple((say(one),) for one in CAUTIONS)),
+            Grid(columns_of((tr("before anything else"), 1.0)), tuple((say(tr(one)),) for one in CAUTIONS)),
             Grid(heads, tuple(steps)),
-            InColumns(Grid(narrow(("chapter", 70.0), ("sheet", 15.0)), others)),
-            f"The mapping {drawn(read.source.name)}, from which all of this was drawn, is in this PDF.",
+            InColumns(Grid(narrow((tr("chapter"), 70.0), (tr("sheet"), 15.0)), others)),
+            tr(
+                "The mapping {source}, from which all of this was drawn, is in this PDF.",
+                source=drawn(read.source.name),
+            ),
         ),
     )
 
 
 def titled(number: int, of: Trials) -> str:
     """Name a step: "Step 2: Run forward: from S1 to the controller"."""
-    return f"Step {number}: {step_title(of)}"
+    return tr("Step {number}: {title}", number=number, title=step_title(of))
 
 
 def _work_of(circuit: Circuit, before: Circuit | None) -> str:
     """Say in a line which wires a step fits, moves and takes off."""
     stood = {wire.number: ends_of(wire) for wire in before.wires} if before is not None else {}
     here = {wire.number: ends_of(wire) for wire in circuit.wires}
-    kinds = (
-        ("fit", [number for number in here if number not in stood]),
-        ("move", [number for number in here if number in stood and here[number] != stood[number]]),
-        ("take off", [number for number in stood if number not in here]),
-    )
-    said = [f"{kind} wire{'s' * (len(which) > 1)} {', '.join(which)}" for kind, which in kinds if which]
-    return "; ".join(said).capitalize() or "No wire moves"
+    new = [number for number in here if number not in stood]
+    moved = [number for number in here if number in stood and here[number] != stood[number]]
+    gone = [number for number in stood if number not in here]
+    said = []
+    if new:
+        said.append(counted("fit wire {wires}", "fit wires {wires}", len(new), wires=", ".join(new)))
+    if moved:
+        said.append(counted("move wire {wires}", "move wires {wires}", len(moved), wires=", ".join(moved)))
+    if gone:
+        said.append(
+            counted("take off wire {wires}", "take off wires {wires}", len(gone), wires=", ".join(gone))
+        )
+    return "; ".join(said).capitalize() or tr("No wire moves")

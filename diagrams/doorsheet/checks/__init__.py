@@ -13,7 +13,7 @@ from typing import Final
 from doorsheet.checks.check import checks_of
 from doorsheet.checks.codes import Code, known_codes
 from doorsheet.checks.examined import Report
-from doorsheet.checks.finding import Finding, Severity, render_finding
+from doorsheet.checks.finding import Finding, Severity
 from doorsheet.electrics import Solved
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -27,7 +27,6 @@ __all__ = [
     "Finding",
     "Severity",
     "every_code",
-    "render_finding",
     "run_checks",
 ]
 

@@ -69,7 +69,7 @@ def _too_much_reaches_input(report: Report) -> Iterator[Finding]:
         report,
         ("speed", "signal"),
         f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}",
-        "take that way off, or fit a limiter that the drive's manual allows",
+        "take that connection off, or fit a limiter that the drive's manual allows",
         figures,
     )
 

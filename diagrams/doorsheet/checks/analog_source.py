@@ -55,7 +55,7 @@ def _source_overloaded(report: Report) -> Iterator[Finding]:
         report,
         ("speed", "source"),
         f"source {found[1].signal} {reason}",
-        "take inputs off it or put an isolating amplifier between"
+        "take inputs off it or put an isolating amplifier in between"
         if volts
         else "use a smaller burden resistor, or take inputs out of the loop",
         figures,
@@ -143,9 +143,8 @@ def _push_unknown(report: Report) -> Iterator[Finding]:
         yield signal_finding(
             report,
             ("speed", "source"),
-            f"the loop of source {source.signal} needs more than {figures[0]} at full command, and "
-            "how far this "
-            "source pushes is not written down",
+            f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
+            "this source pushes is not written down",
             'look it up in the controller\'s manual, and write it down⟨: compliance = "... V"⟩',
             figures,
         )
@@ -194,9 +193,9 @@ def _source_sags(report: Report) -> Iterator[Finding]:
         report,
         ("speed", "source", "resistance"),
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
-        f"{figures[0].value} under "
-        "its inputs",
-        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier between",
+        f"{figures[0].value} under its inputs",
+        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in "
+        "between",
         figures,
     )
 
@@ -228,7 +227,7 @@ def _burden_falsified(report: Report) -> Iterator[Finding]:
         ("speed", "burden"),
         f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {percent(loss.share)} low",
-        "correct the scale in the drive, or fit a burden that is so much larger",
+        "correct the scale in the drive, or fit a burden that much larger",
         figures,
     )
 
@@ -319,9 +318,8 @@ def _resistor_in_signal(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "series"),
-        f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it "
-        "before input "
-        f"{way.speed.signal} of {report.figures.of('analog resistance')}",
+        f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')}",
         "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
         figures,
     )

@@ -14,11 +14,7 @@ from doorsheet.checks.taken_readings import groups
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
 
-__all__ = [
-    "PLUGGED_SHARE",
-    "PLUGGED_V",
-    "RUNNING_V",
-]
+__all__ = ["PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V"]
 
 
 PLUGGED_SHARE: Final = 0.01
@@ -75,7 +71,7 @@ def _change_on_plugging(report: Report) -> Iterator[Finding]:
             yield report.finding(
                 other.path,
                 f"{one.leads}, reads {one.figure} unplugged and {other.figure} plugged in: "
-                f"{volts(round(apart, 3))} are lost or added by what it is plugged into",
+                f"{volts(round(apart, 3))} is lost or added by what it is plugged into",
                 f"measure once more: {one.asked}, same command: if it is as before, the load pulls it there: "
                 "look at the input's range and resistance, and for a second source on the wire",
                 terminals=(red, black),

@@ -175,8 +175,8 @@ def supply_volts(report: Report) -> dict[str, str]:
     ),
 )
 def _supply_linked(report: Report) -> Iterator[Finding]:
-    """A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. Which
-    terminal is what is taken from the mapping, else from its label, and said so."""
+    """A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What
+    each terminal is comes from the mapping, or failing that from its label, and the finding says which."""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
         signal = next((label for label in sorted(group) if _is_signal(report, label)), None)

@@ -62,10 +62,8 @@ def _dangerous_voltage(report: Report) -> Iterator[Finding]:
             path,
             f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
-            "measure "
-            "there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the "
-            "drive's control side is not isolated",
+            "measure there again: let an electrician find out whether these are mains or link terminals, or "
+            "whether the drive's control side is not isolated",
             terminals=(red, black),
             figures=(figure,),
         )

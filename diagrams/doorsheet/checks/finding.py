@@ -14,7 +14,7 @@ from typing import Final
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper", "render_finding"]
+__all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper"]
 
 
 class Severity(StrEnum):
@@ -129,21 +129,3 @@ def in_check(do: str) -> str:
 def on_paper(do: str) -> str:
     """Return advice without what is for the file alone."""
     return re.sub("\u27e8.*?\u27e9", "", do)
-
-
-def render_finding(finding: Finding) -> str:
-    """Put a finding into the words of a colleague: place, what and why, what to do.
-
-    The figures stand in the reason, each with its origin; `doorsheet explain CODE`
-    gives the rule and its source.
-    """
-    where = f": {finding.subject}" if finding.subject else ""
-    if finding.wires:
-        where += f"{',' if where else ':'} wire{'s' * (len(finding.wires) > 1)} {', '.join(finding.wires)}"
-    return "\n".join(
-        (
-            f"{finding.place}{where}",
-            f"  {finding.severity} {finding.code}: {finding.reason}",
-            f"  do: {finding.do}",
-        )
-    )

@@ -19,11 +19,7 @@ from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.trade.characters import describe
 from doorsheet.trade.lookalikes import seen_as
 
-__all__ = [
-    "alike",
-    "controller_labels",
-    "of_alike",
-]
+__all__ = ["alike", "controller_labels", "of_alike"]
 
 Place = TypeVar("Place")
 """Where a label is written: whoever asks knows how."""
@@ -127,7 +123,7 @@ def _label_of_other_side(report: Report) -> Iterator[Finding]:
             said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
             yield report.finding(
                 (name, "output"),
-                f"of the output of {name} {said}, and the label says otherwise",
+                f"on the output of {name}, {said}, and the label says otherwise",
                 "look at the terminals and in the controller's manual: exchanged sides start the motor or "
                 "break the output",
                 terminals=tuple(wrong),
@@ -135,9 +131,8 @@ def _label_of_other_side(report: Report) -> Iterator[Finding]:
         if output.joins == "plus" and control.common is not None and label_voltage(control.common):
             yield report.finding(
                 (name, "common"),
-                f"{control.common} is named as the common of {name}, whose output brings plus itself, and "
-                "by its "
-                "label it is a supply",
+                f"{control.common} is named as the common of {name}, whose output brings plus itself, and by "
+                "its label it is a supply",
                 "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
                 terminals=(control.common,),
             )
@@ -164,8 +159,8 @@ _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {
 )
 def _label_at_both_ends(report: Report) -> Iterator[Finding]:
     """A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it can
-    neither close nor open anything, and one of the two wires belongs elsewhere. So it is with a contact that
-    a loop leads through twice."""
+    neither close nor open anything, and one of the two wires belongs elsewhere. The same goes for a
+    contact that the loop passes twice."""
     again = "read the labels at the device again: each end is a terminal of its own"
     whole = report.solved.circuit  # in which a part that drives share is one drive's
     for part in whole.parts:
@@ -186,9 +181,7 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
         for device in (device for (device, _), count in loop.items() if count > 1):
             reason = f"the loop of {name} leads twice through one contact of {device}"
             yield report.finding(
-                (name, "chain"),
-                reason,
-                "give each contact the terminals printed on it, terminals = [...]",
+                (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
             )
 
 

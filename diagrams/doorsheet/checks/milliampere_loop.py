@@ -76,7 +76,7 @@ def _powered_twice(report: Report) -> Iterator[Finding]:
 )
 def _powered_by_none(report: Report) -> Iterator[Finding]:
     """A passive output only limits the current that another supply drives. A voltage input with a burden
-    resistor drives none, and no reference is in the loop: the signal stays at nothing."""
+    resistor drives none, and no reference is in the loop: the signal stays at zero."""
     found = _loop(report)
     if found is None or found[1].powered_by != "drive" or found[0].speed.burden is None:
         return
@@ -86,9 +86,8 @@ def _powered_by_none(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "powered-by"),
-        f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is "
-        "only the burden "
-        f"of {of_fact(burden)}, which drives nothing",
+        f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is only the "
+        f"burden of {of_fact(burden)}, which drives nothing",
         "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
         (said, of_fact(burden)),
     )
@@ -108,7 +107,7 @@ def _powered_by_none(report: Report) -> Iterator[Finding]:
 )
 def _power_unknown(report: Report) -> Iterator[Finding]:
     """An active output pushes its current by itself, a passive one needs a supply in the loop. With none
-    there is no signal, with two the current is that of neither and an input may be lost."""
+    there is no signal, with two the current is that of neither and an input may be damaged."""
     found = _loop(report)
     if found is None or found[1].powered_by in ("controller", "drive"):
         return
@@ -117,9 +116,8 @@ def _power_unknown(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source"),
-        f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is "
-        "not written "
-        "down",
+        f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is not "
+        "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"
         '⟨: powered-by = "controller" or "drive"⟩',
     )

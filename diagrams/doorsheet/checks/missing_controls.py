@@ -33,7 +33,8 @@ def _nothing_starts(report: Report) -> Iterator[Finding]:
     if presets and not set(MOVES) & set(report.names):
         yield report.finding(
             (presets[0],),
-            f"{listed(presets)} choose a speed, and no run input is named: nothing starts the motor",
+            f"{listed(presets)} choose{'s' * (len(presets) == 1)} a speed, and no run input is named: "
+            "nothing starts the motor",
             "name the run input⟨: add [run-forward]⟩; or write "
             "in the sheet's notes where the run command comes from",
         )
@@ -63,11 +64,9 @@ def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("fault", "normally"),
         f"the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a fault, a broken "
-        "wire "
-        "shows no fault",
+        "wire shows no fault",
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
-        "prove "
-        "it: take one wire off, the controller must show a fault",
+        "prove it: take one wire off, the controller must show a fault",
         terminals=fault.terminals,
         figures=(figure,),
     )

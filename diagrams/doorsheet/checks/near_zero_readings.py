@@ -1,4 +1,4 @@
-"""Checks of an open input that reads about nothing: what that means, the likeliest first (room: checks)."""
+"""Checks of an open input that reads about 0 V: what that means, the likeliest first (room: checks)."""
 
 from __future__ import annotations
 
@@ -14,10 +14,7 @@ from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
 
-__all__ = [
-    "cannot_switch",
-    "is_nothing",
-]
+__all__ = ["cannot_switch", "is_nothing"]
 
 DIODE_V: Final = 0.4
 """From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
@@ -32,11 +29,11 @@ class _Nothing(Enum):
     EXCHANGED = auto()  # the closed one, written as the open one
     DIODE = auto()
     SWITCH = auto()  # closed, beside others of its common that read a supply
-    FED = auto()  # the input wants plus fed in
+    FED = auto()  # the input needs plus fed to it
 
 
 def _meaning(report: Report, name: str) -> _Nothing | None:
-    """Return what a control's reading of about nothing is; None for any other reading."""
+    """Return what a control's reading of about 0 V is; None for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
         return None
@@ -110,10 +107,9 @@ def _input_wants_plus(report: Report) -> Iterator[Finding]:
             (name, "meter"),
             f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
             "nothing: plus must be fed to it",
-            "make sure that the switch was open and no link closes it; then switch between "
-            f"{control.input} and "
-            f"{feed}: name that terminal as common, measure against it (the reading is then negative) and "
-            "write that down⟨ as meter = ...⟩",
+            f"make sure that the switch was open and no link closes it; then switch between {control.input} "
+            f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
+            "and write that down⟨ as meter = ...⟩",
             terminals=(control.input, control.common),
             figures=(figure,),
         )
@@ -141,10 +137,9 @@ def _diode_reading(report: Report) -> Iterator[Finding]:
                 (name, "meter"),
                 f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
                 "connected, and the wrong way round",
-                f"take the output's wires off {control.input} and measure again, "
-                f"black on {control.common or 'its common'}; write that down"
-                "⟨ as meter = ...⟩, and connect the "
-                "output as the sheet then shows it",
+                f"take the output's wires off {control.input} and measure again, black on "
+                f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output "
+                "as the sheet then shows it",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(control.input, control.common),
                 figures=(figure,),
@@ -159,7 +154,7 @@ def _diode_reading(report: Report) -> Iterator[Finding]:
     example=put(RUN, "meter  = 0.2", "meter-closed = 24.1"),
 )
 def _states_exchanged(report: Report) -> Iterator[Finding]:
-    """The reading with the switch open is about nothing and the one with it closed is a supply. Where the
+    """The reading with the switch open is about 0 V and the one with it closed is a supply. Where the
     switch joins the input to its common it can only be the other way round."""
     for name, control in report.switched:
         opened, closed = control.reading_v, control.closed_v
@@ -205,8 +200,7 @@ def _one_reads_nothing(report: Report) -> Iterator[Finding]:
             f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
             f"{control.input} was most likely closed",
             f"open the switch of {control.input}, look for a link there, take its wires off and measure "
-            "again; "
-            "if it still reads nothing, it belongs to another common",
+            "again; if it still reads nothing, it belongs to another common",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, *others, control.common),
             figures=(figure, *others.values()),

@@ -94,7 +94,7 @@ def _one_common_terminal(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "common"),
             f"{speed} is the common of the switches and of the speed signal",
-            "right if the drive's manual shows a single common; else read the two labels again",
+            "right if the drive's manual shows a single common; otherwise read the two labels again",
             terminals=(speed.label,),
         )
 
@@ -140,7 +140,7 @@ def _commons_joined(report: Report) -> Iterator[Finding]:
 )
 def _isolation_bridged(report: Report) -> Iterator[Finding]:
     """One side of an isolated output is led to the terminal that is also the analog output's common. The
-    noise that the isolation was to keep out comes in by that way."""
+    noise that the isolation was to keep out comes in that way."""
     switch, speed = _commons(report)
     if speed is None or speed in switch or _linked_commons(report, switch, speed):
         return

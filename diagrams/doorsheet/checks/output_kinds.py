@@ -12,9 +12,7 @@ from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
 from doorsheet.mapping.controls import Output
 
-__all__ = [
-    "output_name",
-]
+__all__ = ["output_name"]
 
 
 def output_name(output: Output) -> str:
@@ -45,7 +43,7 @@ def _logic_level_on_input(report: Report) -> Iterator[Finding]:
                 (name, "output"),
                 f"logic-level output {output.signal or ''} on switch input {control.input}: "
                 "the input's own supply can destroy it, and it can't carry the input's current",
-                "use an isolated output of the controller, or put a relay or optocoupler between",
+                "use an isolated output of the controller, or put a relay or optocoupler in between",
                 wires=report.wires_of(name, "input"),
                 terminals=(output.signal, control.input),
             )
@@ -66,9 +64,8 @@ def _alternating_output(report: Report) -> Iterator[Finding]:
             figure = Figure("output switches", "ac", report.origin(*path))
             yield report.finding(
                 path,
-                f"output {output_name(output)} switches {figure}, and {control.input} is a "
-                "direct-current loop: once "
-                "on, it stays on",
+                f"output {output_name(output)} switches {figure}, and {control.input} is a direct-current "
+                "loop: once on, it stays on",
                 "use an output for direct current, or a relay contact",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(output_name(output), control.input),
@@ -99,8 +96,7 @@ def _state_at_start(report: Report) -> Iterator[Finding]:
         yield report.finding(
             path,
             f"output {output_name(output)} {figure} while the controller starts, so {control.input} is not "
-            "surely "
-            "off, and nothing in hardware withholds the enable: the motor may run",
+            "surely off, and nothing in hardware withholds the enable: the motor may run",
             "wire the enable input to a switch or relay that closes only when the controller is ready",
             wires=report.wires_of(name, "input", "common"),
             terminals=(output_name(output), control.input),

@@ -85,7 +85,7 @@ def _voltage_above_rating(report: Report) -> Iterator[Finding]:
         yield report.finding(
             (name, "output"),
             f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}",
-            f"use an output rated {enough} or more, or a relay contact between",
+            f"use an output rated {enough} or more, or a relay contact in between",
             wires=report.wires_of(name, "input", "common"),
             terminals=(output_name(output), entry),
             figures=(figure, limit),
@@ -108,9 +108,8 @@ def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
             limit = of_fact(rated)
             yield report.finding(
                 (name, "output"),
-                f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: "
-                "less than a "
-                "quarter in hand",
+                f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: less than "
+                "a quarter to spare",
                 "make sure that the supply can't rise above the rating",
                 wires=report.wires_of(name, "input", "common"),
                 terminals=(output_name(output), entry),
@@ -205,7 +204,7 @@ def _current_above_rating(report: Report) -> Iterator[Finding]:
         yield report.finding(
             (name, "output"),
             f"input {entry} draws {figures[0]}, output {output_name(output)} is rated {figures[1]}",
-            "use an output for more current, or a relay between",
+            "use an output for more current, or a relay in between",
             wires=report.wires_of(name, "input", "common"),
             terminals=(output_name(output), entry),
             figures=figures,

@@ -17,9 +17,7 @@ from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
 from doorsheet.mapping.controls import SwitchedControl
 
-__all__ = [
-    "PLAUSIBLE_V",
-]
+__all__ = ["PLAUSIBLE_V"]
 
 PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of P104)."""
@@ -165,9 +163,9 @@ def _odd_reading(report: Report) -> Iterator[Finding]:
             (name, "meter"),
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
-            f"{control.common or 'its common'}. Is it the same again, find the common that the manual "
-            "names for "
-            f"{control.input}; a reading against another common counts only where the two are joined",
+            f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
+            f"names for {control.input}; a reading against another common counts only where the two are "
+            "joined",
             terminals=(control.input, control.common),
             figures=(figure,),
         )

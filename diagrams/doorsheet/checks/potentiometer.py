@@ -235,9 +235,8 @@ def _reference_other_than_range(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "range"),
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
-            f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in "
-            "the drive; "
-            "set it back for the controller",
+            f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
+            "drive; set it back for the controller",
             wires=report.wires_of("speed", "supply", "signal"),
             terminals=(way.speed.supply, way.speed.signal),
             figures=(top, entry),

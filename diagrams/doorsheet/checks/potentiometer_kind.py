@@ -67,9 +67,8 @@ def _potentiometer_on_milliamperes(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("speed", "range" if final is None else "source"),
         f"the potentiometer gives volts, and {words}",
-        "power off, set the input's range switch or setting to volts for the potentiometer, and back "
-        "before a "
-        "source of milliamperes is connected",
+        "power off, set the input's range switch or setting to volts for the potentiometer, and back before "
+        "a source of milliamperes is connected",
         terminals=(speed.signal,),
     )
 

@@ -103,9 +103,8 @@ def _supply_too_low(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "converter"),
-        f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for "
-        f"which {asked} "
-        "is asked",
+        f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
+        f"{asked} is asked",
         f"feed it {asked} or more, or measure its output at full command under load",
         (of_fact(supply, "low"), end),
     )
@@ -131,9 +130,8 @@ def _fed_from_reference(report: Report) -> Iterator[Finding]:
         yield signal_finding(
             report,
             ("speed", "source", "converter"),
-            f"converter {found.converter.name} is fed from {found.converter.supply_from}, the "
-            "drive's reference for a "
-            "potentiometer",
+            f"converter {found.converter.name} is fed from {found.converter.supply_from}, the drive's "
+            "reference for a potentiometer",
             "feed it from a supply of its own, 15 V or more for 0-10 V",
         )
 
@@ -191,9 +189,8 @@ def _ripple_too_large(report: Report) -> Iterator[Finding]:
         yield signal_finding(
             report,
             ("speed", "source", "converter"),
-            f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} "
-            "leave a ripple of "
-            f"{said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
+            f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
+            f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
             "raise the carrier, or use a slower filter, which settles later",
             (said, of_fact(carrier, "low"), of_fact(filter_, "low")),
         )
@@ -262,9 +259,8 @@ def _commons_joined_by_converter(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "converter"),
-        f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to "
-        f"{common} by {name}: "
-        f"{common} and {found.way.speed.common} are joined",
+        f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to {common} by "
+        f"{name}: {common} and {found.way.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 

@@ -24,10 +24,7 @@ from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = [
-    "CLOSED_V",
-    "SUPPLY_TOLERANCE",
-]
+__all__ = ["CLOSED_V", "SUPPLY_TOLERANCE"]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
@@ -184,8 +181,7 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
             f"{_on_level(report, name, control, read)}{why}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
-            "volt or "
-            "two means a wrong or weak output",
+            "volt or two means a wrong or weak output",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
             figures=(read.figure, known),

@@ -15,9 +15,7 @@ from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = [
-    "TRIANGLE_SHARE",
-]
+__all__ = ["TRIANGLE_SHARE"]
 
 
 TRIANGLE_SHARE: Final = 0.05

@@ -14,9 +14,7 @@ from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
-__all__ = [
-    "changes_nothing",
-]
+__all__ = ["changes_nothing"]
 
 
 def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
@@ -163,7 +161,7 @@ def changes_nothing(report: Report, control: SwitchedControl) -> bool:
 
 
 def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
-    """Return the open and the closed reading of two points where they are alike, and not about nothing."""
+    """Return the open and the closed reading of two points where they are alike, and not about 0 V."""
     by_points = groups(report)
     opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
     if not opened or not closed:

@@ -51,9 +51,8 @@ def _screen_at_both_ends(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "screen"),
             "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal",
-            "earth it at the end that the drive's manual names, cut it back and insulate it at the "
-            "other; if both "
-            "ends are meant, name the terminal that takes it",
+            "earth it at the end that the drive's manual names, cut it back and insulate it at the other; if "
+            "both ends are meant, name the terminal that takes it",
             wires=report.wires_of("speed", "signal", "common"),
             figures=(earthed,),
         )
@@ -96,9 +95,8 @@ def _screen_bonded_on_purpose(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "screen"),
             "the speed signal's screen is earthed at both ends, as the mapping says with its terminal",
-            "see that controller and drive are bonded by a conductor of their own, so that the "
-            "screen carries none "
-            "of their current",
+            "see that controller and drive are bonded by a conductor of their own, so that the screen "
+            "carries none of their current",
             wires=report.wires_of("speed", "signal", "common"),
             figures=(earthed,),
         )

@@ -14,13 +14,7 @@ from doorsheet.circuit.parts import Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = [
-    "SPREAD",
-    "capacity",
-    "controller_uses",
-    "two_in_one",
-    "two_jobs",
-]
+__all__ = ["SPREAD", "capacity", "controller_uses", "two_in_one", "two_jobs"]
 
 _DRIVE_USES: Final = {
     "input": "switch input",

@@ -20,10 +20,7 @@ from doorsheet.electrics.signal import Way
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = [
-    "MISSED_SHARE",
-    "expected_signal",
-]
+__all__ = ["MISSED_SHARE", "expected_signal"]
 
 ABOVE_SHARE: Final = 1.2
 """Times the end of its range up to which a speed signal is read as one (common practice, no source)."""
@@ -128,7 +125,7 @@ def _above_range(report: Report) -> Iterator[Finding]:
     example=(readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED),
 )
 def _below_nothing(report: Report) -> Iterator[Finding]:
-    """A signal below nothing on a range that begins at nothing: the pair is exchanged, or the leads were. The
+    """A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The
     drive reads it as zero, as reverse, or as a fault."""
     way = way_of(report)
     if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
@@ -137,12 +134,10 @@ def _below_nothing(report: Report) -> Iterator[Finding]:
         if seen.value < -SAME_V:
             yield report.finding(
                 seen.path,
-                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below nothing, "
-                "on a signal of "
-                "one sign",
-                f"measure once more, red lead on {way.speed.signal}, black on {way.speed.common}; if "
-                "it is as "
-                "before, the two wires of the signal are exchanged at one end",
+                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below zero, on a "
+                "signal of one sign",
+                f"measure once more, red lead on {way.speed.signal}, black on {way.speed.common}; if it is "
+                "as before, the two wires of the signal are exchanged at one end",
                 terminals=(way.speed.signal, way.speed.common),
                 figures=(seen.figure,),
             )
@@ -175,10 +170,9 @@ def _reference_off(report: Report) -> Iterator[Finding]:
             seen.path,
             f"reference {speed.supply} reads {seen.figure} against {speed.common}, and is to give "
             f"{of_fact(said)}",
-            "power off, take the potentiometer's wires off and measure once more: if it is right "
-            "then, what hangs "
-            f"on it draws too much; if not, {speed.supply} or {speed.common} is another terminal "
-            "than thought",
+            "power off, take the potentiometer's wires off and measure once more: if it is right then, what "
+            f"hangs on it draws too much; if not, {speed.supply} or {speed.common} is another terminal than "
+            "thought",
             terminals=(speed.supply, speed.common),
             figures=(seen.figure, of_fact(said)),
         )
@@ -186,7 +180,7 @@ def _reference_off(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A705",
-    "Two commons read apart that the mapping joins",
+    "Two commons that the mapping joins read apart",
     formula="abs(reading between joined commons) <= 0.5 V",
     source=(
         "follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is "
@@ -215,9 +209,8 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
             yield report.finding(
                 seen.path,
                 f"{taken.red} and {taken.black} are joined in this mapping, and read {seen.figure} apart",
-                f"power off and measure ohms between {taken.red} and {taken.black}: if it is more "
-                "than a few, the "
-                "join is not there; if not, look for the current that flows in it",
+                f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a "
+                "few, the join is not there; if not, look for the current that flows in it",
                 terminals=(taken.red, taken.black),
                 figures=(seen.figure,),
             )
@@ -257,12 +250,10 @@ def _not_as_commanded(report: Report) -> Iterator[Finding]:
         yield signal_finding(
             report,
             path,
-            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {read}, "
-            f"{taken.state}, where "
-            f"{source.signal} gives {asked}",
-            "read the source with its wires off at the same command: right there, look at the wires "
-            "and the input's "
-            "range switch; wrong there, at the controller's settings",
+            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {read}, {taken.state}, "
+            f"where {source.signal} gives {asked}",
+            "read the source with its wires off at the same command: right there, look at the wires and the "
+            "input's range switch; wrong there, at the controller's settings",
             (read, asked),
         )
 

@@ -63,7 +63,7 @@ def _sign_not_taken(report: Report) -> Iterator[Finding]:
     ),
 )
 def _one_sign_only(report: Report) -> Iterator[Finding]:
-    """An input set to ±10 V reverses where the voltage turns its sign. A source of 0-10 V never does, and no
+    """An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
     switch input commands reverse; noise about zero turns the motor either way."""
     found = driven(report)
     if found is None:
@@ -77,9 +77,8 @@ def _one_sign_only(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "range"),
-        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives "
-        f"{figures[0]}: reverse is "
-        "never commanded",
+        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
+        "reverse is never commanded",
         "set the input to 0-10 V, or the source to ±10 V",
         figures,
     )

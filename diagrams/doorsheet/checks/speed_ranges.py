@@ -153,8 +153,7 @@ def _never_full_speed(report: Report) -> Iterator[Finding]:
         match,
         f"at full command the motor reaches {said}",
         "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} "
-        "is top speed",
+        f"{shown(match.full.high, match.entry)} is top speed",
         extra,
     )
 
@@ -183,9 +182,8 @@ def _live_zero_missing(report: Report) -> Iterator[Finding]:
     yield _found(
         report,
         match,
-        f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the "
-        "signal seems "
-        f"lost; half the command gives {speed} of top speed",
+        f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "
+        f"seems lost; half the command gives {speed} of top speed",
         "set the input to the source's range",
     )
 
@@ -234,7 +232,7 @@ def _full_speed_too_early(report: Report) -> Iterator[Finding]:
     top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
     really = ""
     if _has_top(match):
-        figures, really = (of_fact(top),), f", and really tops at {top}"
+        figures, really = (of_fact(top),), f", and really reaches {top} at most"
     yield _found(
         report,
         match,
@@ -261,8 +259,8 @@ def _source_falls_short(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "top"),
-        f"source {match.source.signal} really tops at {figure}, input {match.way.speed.signal} is set to "
-        f"{match.figures[1]}: full command gives {said}",
+        f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
+        f"set to {match.figures[1]}: full command gives {said}",
         "trim the source's top, or set the drive's gain so that this is top speed",
         (figure, match.figures[1], *extra),
     )
@@ -294,7 +292,7 @@ def _top_contradicts_range(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "top"),
-        f"source {source.signal} is said to give {said} and to top at {of_fact(top)}",
+        f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most",
         "measure it at full command with nothing connected, and correct the one that is wrong",
         (of_fact(top), said),
     )

@@ -133,7 +133,7 @@ def _in_chain(report: Report, device: str) -> str | None:
 
 @caution(
     "X104",
-    "Power goes before the motor stands",
+    "The power is cut before the motor stands still",
     formula="category 1 on the supply or torque-off: delay >= ramp-down",
     source="stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)",
     example=(table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN),
@@ -156,8 +156,7 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("stop", "delay") if stop.delay else ("stop", "category"),
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
-        "braking; its "
-        f"delay is {delay}{until}: the motor coasts",
+        f"braking; its delay is {delay}{until}: the motor coasts",
         "use a delayed contact, at least the ramp from top speed, and write the delay down"
         '⟨: delay = "..."⟩; or call it '
         "category 0, "
@@ -178,7 +177,7 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
 )
 def _both_directions(report: Report) -> Iterator[Finding]:
     """The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
-    something must keep them apart, and "none" is nothing. Truth table: 00 stop, 10 forward, 01 reverse, 11
+    something must keep them apart, and "none" doesn't count. Truth table: 00 stop, 10 forward, 01 reverse, 11
     stop."""
     answer = report.mapping.drive.both_directions
     driven = {name: control for name, control, _ in report.driven()}

@@ -13,10 +13,7 @@ from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import Read, apart, commons, groups, point
 from doorsheet.circuit.reading_words import volts
 
-__all__ = [
-    "COMMONS_V",
-    "INPUTS_SHARE",
-]
+__all__ = ["COMMONS_V", "INPUTS_SHARE"]
 
 
 INPUTS_SHARE: Final = 0.2

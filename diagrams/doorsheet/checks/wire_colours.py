@@ -107,10 +107,7 @@ def _no_insulation_colour(report: Report) -> Iterator[Finding]:
     for wire in report.circuit.wires:
         if set(wire.colour.parts) & {"GD", "SR"}:
             yield _found(
-                report,
-                wire,
-                ", which is no permitted colour of a conductor",
-                "look at the core again",
+                report, wire, ", which is no permitted colour of a conductor", "look at the core again"
             )
 
 
@@ -154,7 +151,7 @@ def _not_blue(report: Report) -> Iterator[Finding]:
     yield report.finding(
         ("region",),
         f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
-        f"wire{'s' * (len(loose) > 1)} {listed(numbers)} are not blue{also}",
+        f"wire{'s' * (len(loose) > 1)} {listed(numbers)} {'is' if len(loose) == 1 else 'are'} not blue{also}",
         "nothing, if they are cores of a cable (give it a name⟨: cable = ...⟩) or the site "
         "has its own scheme",
         wires=numbers,

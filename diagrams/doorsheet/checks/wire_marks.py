@@ -13,11 +13,7 @@ from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = [
-    "bare_number",
-    "cable_too_thin",
-    "net_numbers",
-]
+__all__ = ["bare_number", "cable_too_thin", "net_numbers"]
 
 _NO_SPEC = WireSpec.model_construct()
 """What is known of a wire to a fitting: nothing."""
@@ -133,7 +129,7 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
                     (wires[-1].control, "wires", wires[-1].role),
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
-                    "nothing, if that is the custom there; else give each wire a number of its own",
+                    "nothing, if that is the custom there; otherwise give each wire a number of its own",
                     wires=tuple(wire.number for wire in wires),
                 )
 

@@ -360,6 +360,7 @@ class Circuit:
     stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
+    told: tuple[str, ...] = ()  # what else a drawing says under itself
     in_line: bool = True  # parts on a wire's way are drawn there; else its plate names them
 
     @property
@@ -391,7 +392,7 @@ class Circuit:
     def through(self, number: str) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
         label = self.rail.label(number) if self.rail is not None else ""
-        return f" {tr('through {terminal}', terminal=label)}" if label else ""
+        return " " + tr("through {terminal}", terminal=label) if label else ""
 
     def reading_of(self, number: str) -> Reading | None:
         """Return the reading expected at the drive's end of that wire, if one is."""

@@ -1,4 +1,4 @@
-"""Ranges of figures, and the worst corner of a closed form over them.
+"""Ranges of figures, and how they are printed.
 
 Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
 (`doorsheet.mapping.quantities`); which figure belongs to which part is in `doorsheet.electrics.figures`.
@@ -6,11 +6,9 @@ Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import product
 
-__all__ = ["Interval", "Worst", "show", "show_value", "worst"]
+__all__ = ["Interval", "show", "show_value"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,35 +39,6 @@ class Interval:
 
     def __neg__(self) -> Interval:
         return Interval(-self.high, -self.low)
-
-
-@dataclass(frozen=True, slots=True)
-class Worst:
-    """Both ends of a closed form over a box of ranges, and the corner at which each is reached."""
-
-    interval: Interval
-    low_at: tuple[tuple[str, float], ...]
-    high_at: tuple[tuple[str, float], ...]
-
-
-def worst(form: Callable[[Mapping[str, float]], float], box: Mapping[str, Interval]) -> Worst:
-    """Evaluate `form` at every corner of `box` and return both extremes with their corners.
-
-    Exact where `form` rises or falls in each variable while the others stand
-    still, which every voltage and current of a resistor network does in each
-    of its resistances and sources: then no inner point is beyond all corners.
-
-    >>> over = {"supply": Interval(20.4, 28.8), "resistance": Interval.of(4700.0)}
-    >>> worst(lambda at: at["supply"] / at["resistance"], over).low_at
-    (('supply', 20.4), ('resistance', 4700.0))
-    """
-    ends = [(r.low,) if r.is_point else (r.low, r.high) for r in box.values()]
-    corners = [dict(zip(box, values, strict=True)) for values in product(*ends)]
-    values = [form(corner) for corner in corners]
-    low, high = values.index(min(values)), values.index(max(values))
-    return Worst(
-        Interval(values[low], values[high]), tuple(corners[low].items()), tuple(corners[high].items())
-    )
 
 
 _SCALES = {

@@ -125,9 +125,10 @@ def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))
 
 
-def range_text(low: float, high: float, places: int = 1) -> str:
+def range_text(low: float, high: float, places: int = 1, signed: str = "") -> str:
     """Print a range as a meter of so many places shows it: "0–0.4", "21.6–26.4", "0 to −0.4".
 
+    `signed` stands between ends with a sign, where "to" has no room.
     Ends no further apart than the meter's last digit are one figure, their middle.
     """
     first, last = _rounded(low, places), _rounded(high, places)
@@ -135,8 +136,9 @@ def range_text(low: float, high: float, places: int = 1) -> str:
         return _rounded((low + high) / 2, places)
     if high <= 0:
         first, last = last, first  # the end nearest to nothing first
-    signed = "−" in first + last
-    return tr("{first} to {last}", first=first, last=last) if signed else f"{first}–{last}"
+    if "−" not in first + last:
+        return f"{first}–{last}"
+    return tr("{first} to {last}", first=first, last=last) if not signed else f"{first}{signed}{last}"
 
 
 def _rounded(value: float, places: int) -> str:

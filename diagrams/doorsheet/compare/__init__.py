@@ -85,4 +85,6 @@ def _findings(old: Iterable[Finding], new: Iterable[Finding], circuit: Circuit) 
         numbers = {wire.number for wire in circuit.wires}
         spot = Spot(one.drive, one.terminals, tuple(w for w in one.wires if w in numbers), uses)
         what = f"{one.code}{f' {one.subject}' if one.subject else ''}"
-        yield Change(Kind.FINDING, what, said if key in before else "", said if key in after else "", spot)
+        stop = one.reason if one.severity is Severity.STOP and key in after else ""
+        was, now = (said if key in found else "" for found in (before, after))
+        yield Change(Kind.FINDING, what, was, now, spot, stop)

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from doorsheet.circuit.parts import Use
+from doorsheet.trade.language import tr
 
 __all__ = ["Change", "Kind", "Spot", "Test"]
 
@@ -40,17 +41,24 @@ class Change(NamedTuple):
     old: str
     new: str
     spot: Spot = Spot()
+    stop: str = ""  # of a finding that came and forbids connecting: its reason
     stage: str = ""  # "bench" or "final" where it is so at one of them only
 
     @property
     def words(self) -> str:
         """Say it in one line: "wire 3: OUT3+ to DI2, was OUT2+ to DI2"."""
-        at = f" ({self.stage} stage)" if self.stage else ""
+        what = self.what
+        if self.stage == "bench":
+            what = tr("{what} (bench stage)", what=what)
+        elif self.stage:
+            what = tr("{what} (final stage)", what=what)
+        if not self.old and not self.new:
+            return tr("{what}: new", what=what)
         if not self.old:
-            return f"{self.what}{at}: new, {self.new}" if self.new else f"{self.what}{at}: new"
+            return tr("{what}: new, {now}", what=what, now=self.new)
         if not self.new:
-            return f"{self.what}{at}: no more, was {self.old}"
-        return f"{self.what}{at}: {self.new}, was {self.old}"
+            return tr("{what}: no more, was {old}", what=what, old=self.old)
+        return tr("{what}: {now}, was {old}", what=what, now=self.new, old=self.old)
 
 
 class Test(NamedTuple):

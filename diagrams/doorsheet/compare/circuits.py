@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from doorsheet.circuit.parts import (
     Circuit,
@@ -17,8 +17,10 @@ from doorsheet.circuit.parts import (
     Wire,
     of_drive,
 )
-from doorsheet.circuit.reading_words import STATE_WORDS, figure_text
+from doorsheet.circuit.reading_words import figure_text, listed
+from doorsheet.circuit.sides import words as control_words
 from doorsheet.compare.change import Change, Kind, Spot
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["changes_at", "pairs_of_wires", "uses_at"]
 
@@ -73,7 +75,7 @@ def _wires(old: Circuit, new: Circuit) -> Iterator[Change]:
         either = after or before
         assert either is not None
         spot = _spot_of_wire(before, after)
-        what = f"wire {either.number}"
+        what = tr("wire {number}", number=either.number)
         if before is None or after is None:
             was, now = (_whole(old, before) if before else ""), (_whole(new, after) if after else "")
             yield Change(Kind.WIRE, what, was, now, spot)
@@ -81,11 +83,14 @@ def _wires(old: Circuit, new: Circuit) -> Iterator[Change]:
         for aspect, say in _ASPECTS:
             was, now = say(old, before), say(new, after)
             if was != now:
-                yield Change(Kind.WIRE, f"{what}{aspect}", was or "none", now or "none", spot)
+                none = tr("none")
+                yield Change(
+                    Kind.WIRE, tr(aspect, wire=what) if aspect else what, was or none, now or none, spot
+                )
 
 
 def _ends(wire: Wire) -> str:
-    return f"{wire.near.full} to {wire.far.full}"
+    return tr("{one} to {other}", one=wire.near.full, other=wire.far.full)
 
 
 def _whole(circuit: Circuit, wire: Wire) -> str:
@@ -94,11 +99,14 @@ def _whole(circuit: Circuit, wire: Wire) -> str:
 
 _ASPECTS: tuple[tuple[str, Callable[[Circuit, Wire], str]], ...] = (
     ("", lambda _, wire: _ends(wire)),
-    (", its number", lambda _, wire: wire.number),
-    (", its colour", lambda _, wire: wire.colour.letters),
-    (", its job", lambda _, wire: wire.job),
-    (", its cable", lambda _, wire: wire.cable),
-    (", on the rail", lambda circuit, wire: circuit.rail.label(wire.number) if circuit.rail else ""),
+    (tr_later("{wire}, its number"), lambda _, wire: wire.number),
+    (tr_later("{wire}, its colour"), lambda _, wire: wire.colour.letters),
+    (tr_later("{wire}, its job"), lambda _, wire: wire.job),
+    (tr_later("{wire}, its cable"), lambda _, wire: wire.cable),
+    (
+        tr_later("{wire}, on the rail"),
+        lambda circuit, wire: circuit.rail.label(wire.number) if circuit.rail else "",
+    ),
 )
 
 
@@ -113,8 +121,8 @@ def _spot_of_wire(before: Wire | None, after: Wire | None) -> Spot:
 
 
 def _terminals(old: Circuit, new: Circuit) -> Iterator[Change]:
-    before = {entry.terminal: entry.function or "no function of its own" for entry in old.strip}
-    after = {entry.terminal: entry.function or "no function of its own" for entry in new.strip}
+    before = {entry.terminal: entry.function or tr("no function of its own") for entry in old.strip}
+    after = {entry.terminal: entry.function or tr("no function of its own") for entry in new.strip}
     yield from _differing(Kind.TERMINAL, before, after, lambda terminal: terminal.full, _spot_at(old, new))
 
 
@@ -124,11 +132,17 @@ def _polarity(old: Circuit, new: Circuit) -> Iterator[Change]:
     before = {terminal: sign for terminal, sign in before.items() if terminal in shared}
     after = {terminal: sign for terminal, sign in after.items() if terminal in shared}
     spot = _spot_at(old, new)
-    yield from _differing(Kind.POLARITY, before, after, lambda terminal: f"{terminal.full}, polarity", spot)
+    yield from _differing(
+        Kind.POLARITY,
+        before,
+        after,
+        lambda terminal: tr("{terminal}, polarity", terminal=terminal.full),
+        spot,
+    )
 
 
 def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
-    words = {Sign.PLUS: "+", Sign.MINUS: "−", Sign.UNKNOWN: "not proved", Sign.NONE: "none"}
+    words = {Sign.PLUS: "+", Sign.MINUS: "−", Sign.UNKNOWN: tr("not proved"), Sign.NONE: tr("none")}
     for part in circuit.parts:
         for pin in part.pins:
             yield pin.terminal, words[pin.sign]
@@ -137,11 +151,7 @@ def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
 
 
 def _differing(
-    kind: Kind,
-    old: dict[_T, str],
-    new: dict[_T, str],
-    name: Callable[[_T], str],
-    spot: Callable[[_T], Spot],
+    kind: Kind, old: dict[_T, str], new: dict[_T, str], name: Callable[[_T], str], spot: Callable[[_T], Spot]
 ) -> Iterator[Change]:
     for key in dict.fromkeys((*new, *old)):
         if old.get(key) != new.get(key):
@@ -180,7 +190,7 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
         either = after or before
         assert either is not None
         uses = frozenset({(either.drive, either.control)})
-        what = of_drive(either.drive, either.control.replace("-", " "))
+        what = of_drive(either.drive, control_words(either.control))
         spot = Spot(either.drive, (), (), uses)
         was, now = ("" if part is None else _part_words(part) for part in (before, after))
         if was != now:
@@ -189,10 +199,11 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 def _part_words(part: Part) -> str:
     """Say what a part is and where it is led to."""
-    pins = " and ".join(pin.terminal.full for pin in part.pins)
-    rest = f"normally {part.normally}" if part.normally == "closed" else ""
-    name = f"{part.kind} {part.name}".strip()
-    return ", ".join(word for word in (f"{name} at {pins}" if pins else name, part.rating, rest) if word)
+    pins = listed([pin.terminal.full for pin in part.pins])
+    rest = tr("normally closed") if part.normally == "closed" else ""
+    name = f"{tr(part.kind)} {part.name}".strip()
+    placed = tr("{part} at {terminals}", part=name, terminals=pins) if pins else name
+    return ", ".join(word for word in (placed, part.rating, rest) if word)
 
 
 def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
@@ -205,13 +216,14 @@ def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
         return Spot(each[0].drive, labels, (), frozenset().union(*(one.uses for one in each)))
 
     def name(key: tuple[str, frozenset[Terminal]]) -> str:
-        return f"{key[0]} {' to '.join(terminal.full for terminal in sorted(key[1]))}"
+        ends = " – ".join(terminal.full for terminal in sorted(key[1]))
+        return tr("link {ends}", ends=ends) if key[0] == "link" else tr("bridge {ends}", ends=ends)
 
     yield from _differing(Kind.PART, said(old), said(new), name, spot)
 
 
 def _link_words(link: Link) -> str:
-    return link.note or "fitted"
+    return link.note or tr("fitted")
 
 
 def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:
@@ -223,15 +235,21 @@ def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:
         return Spot(use[0], (), wires, frozenset({use}))
 
     def name(use: Use) -> str:
-        return of_drive(use[0], f"{use[1].replace('-', ' ')}, screen")
+        return of_drive(use[0], tr("{control}, screen", control=control_words(use[1])))
 
     yield from _differing(Kind.PART, said(old), said(new), name, spot)
 
 
+_EARTHED: Final = {
+    "none": tr_later("not earthed"),
+    "both": tr_later("earthed at both ends"),
+    "drive": tr_later("earthed at the drive's end"),
+    "controller": tr_later("earthed at the controller's end"),
+}
+
+
 def _screen_words(screen: ScreenRound) -> str:
-    place = {"none": "not earthed", "both": "earthed at both ends"}.get(
-        screen.earthed, f"earthed at the {screen.earthed}'s end"
-    )
+    place = tr(_EARTHED[screen.earthed])
     return f"{place}, {screen.terminal}" if screen.terminal else place
 
 
@@ -239,6 +257,19 @@ def _screen_words(screen: ScreenRound) -> str:
 
 
 _Figure = tuple[Terminal, str]
+
+_STATES: Final = {
+    "open": tr_later("{terminal}, open"),
+    "closed": tr_later("{terminal}, closed"),
+    "current": tr_later("{terminal}, current"),
+    "low": tr_later("{terminal}, low end"),
+    "mid": tr_later("{terminal}, middle"),
+    "high": tr_later("{terminal}, high end"),
+    "rest": tr_later("{terminal}, stopped"),
+    "half": tr_later("{terminal}, half speed"),
+    "full": tr_later("{terminal}, full speed"),
+    "reverse": tr_later("{terminal}, full reverse"),
+}
 
 
 def _readings(old: Circuit, new: Circuit) -> Iterator[Change]:
@@ -259,17 +290,19 @@ def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
     for reading in circuit.readings:
         terminal, place = reading.terminal, _leads(reading)
         if reading.contact:
-            yield (terminal, "contact"), (f"{place}, contact", f"{reading.contact} at rest")
+            at_rest = tr("open at rest") if reading.contact == "open" else tr("closed at rest")
+            yield (terminal, "contact"), (tr("{terminal}, contact", terminal=place), at_rest)
         if reading.against is not None and reading.against != terminal:
-            yield (terminal, "black lead"), (f"{terminal.full}, black lead", reading.against.label)
-        for value in reading.values:
-            state = (
-                "current" if value.state == "current" else STATE_WORDS[value.state].format(figure="").strip()
+            yield (
+                (terminal, "black lead"),
+                (tr("{terminal}, black lead", terminal=terminal.full), reading.against.label),
             )
-            yield (terminal, value.state), (f"{place}, {state}" if state else place, figure_text(value))
+        for value in reading.values:
+            named = tr(_STATES[value.state], terminal=place) if value.state in _STATES else place
+            yield (terminal, value.state), (named, figure_text(value))
 
 
 def _leads(reading: Reading) -> str:
     if reading.against is None or reading.against == reading.terminal:
         return reading.terminal.full
-    return f"{reading.terminal.full} against {reading.against.label}"
+    return tr("{red} against {black}", red=reading.terminal.full, black=reading.against.label)

@@ -13,6 +13,7 @@ from doorsheet.electrics import solve
 from doorsheet.mapping.code import mapping_code, shown
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
+from doorsheet.trade.language import tr
 
 __all__ = ["marked_sheet"]
 
@@ -32,17 +33,17 @@ def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tupl
     stops = [one for one in run_checks(told.new, solved) if one.severity is Severity.STOP]
     findings = [*stops, *_marks(told, "bench" if solved.circuit.step.name == "bench" else "final")]
     old = told.old.source
-    note = (
-        f"Changes against {old.name} ({shown(mapping_code(old.text))}) are numbered. No sheet for the door."
+    note = tr(
+        "Changes against {old} ({code}) are numbered. No sheet for the door.",
+        old=old.name,
+        code=shown(mapping_code(old.text)),
     )
     sheet = told.new.mapping.sheet
     noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
     mapping = told.new.mapping.model_copy(update={"sheet": noted})
+    against = tr("changes against {old}", old=old.name)
     pages = compose(solved.circuit, mapping, findings, paper)
-    return tuple(
-        replace(page, label=None, title=f"{told.new.mapping.machine}: changes against {old.name}")
-        for page in pages
-    )
+    return tuple(replace(page, label=None, title=f"{told.new.mapping.machine}: {against}") for page in pages)
 
 
 def _marks(told: Comparison, stage: str) -> Iterator[Finding]:

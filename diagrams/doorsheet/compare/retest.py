@@ -27,8 +27,8 @@ def retest(old: Circuit, new: Solved, changes: Sequence[Change]) -> tuple[Test, 
 
 def _tests(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Test]:
     for change in changes:
-        if change.kind is Kind.FINDING and change.new.startswith("stop"):
-            yield Test("first", f"do not connect; mend {change.what}: {change.new.removeprefix('stop, ')}")
+        if change.stop:
+            yield Test("first", f"do not connect; mend {change.what}: {change.stop}")
     moved = [pair for pair in pairs_of_wires(old, new) if _is_moved(*pair)]
     loosened = {end for pair in moved for wire in pair if wire for end in (wire.near, wire.far)}
     for before, after in moved:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from doorsheet.circuit.ranges import Interval, show
@@ -45,6 +45,12 @@ class Fact:
     def is_known(self) -> bool:
         """Whether somebody or something gives it."""
         return self.origin is not Origin.UNKNOWN
+
+    def or_default(self, low: float, high: float, where: str) -> Fact:
+        """Return itself where somebody or something gives it, else a default with its name."""
+        if self.is_known:
+            return self
+        return replace(self, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
 
     @property
     def figure(self) -> Figure:

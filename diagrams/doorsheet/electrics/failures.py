@@ -11,17 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire
-from doorsheet.electrics.events import (
-    REST,
-    Earthed,
-    Event,
-    Fault,
-    Opened,
-    Touching,
-    Use,
-    alone,
-    commanded,
-)
+from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
 from doorsheet.electrics.solved import Level, Solved, State
 from doorsheet.mapping.signals import RANGES
 
@@ -88,11 +78,6 @@ class Consequence:
             for change in self.changes
             if change.now is not State.ON and change.use in change.event.closed
         )
-
-    @property
-    def is_hidden(self) -> bool:
-        """Whether nothing shows it."""
-        return not (self.changes or self.shifts or self.conflict or self.perhaps)
 
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:

@@ -186,8 +186,10 @@ def label_voltage(label: str) -> float | None:
     return volts or None
 
 
-def _by_label(label: str | None) -> str:
-    return tr("its label {label}", label=label)
+def _by_label(given: Fact, label: str | None) -> Fact:
+    """Return a voltage; where nobody gives it, what its terminal's label says."""
+    said = label_voltage(label or "")
+    return given if said is None else given.or_default(said, said, tr("its label {label}", label=label))
 
 
 _P = ParamSpec("_P")
@@ -257,11 +259,6 @@ class Figures:
         return replace(
             unknown, low=low, high=high, unit=unit, origin=origin, where=self.line(*path), ask="", line=line
         )
-
-    def default(self, key: str, what: str, low: float, high: float, where: str) -> Fact:
-        """Return a default, with its name."""
-        row = _ROWS[what]
-        return Fact(self._key(key), row.name, low, high, row.units[0], Origin.DEFAULT, where, row.path)
 
     @_once
     def switched(self, control: str) -> SwitchedControl | None:
@@ -430,48 +427,30 @@ class Figures:
         """
         output, given = self.output(control), self.rating(control, "output saturation")
         to_minus = output is not None and (output.kind == "isolated" or output.joins == "minus")
-        if given.is_known or not to_minus:
-            return given
         where = tr("data sheets of common optocouplers")
-        return replace(given, low=0.0, high=SATURATION_DEFAULT_V, origin=Origin.DEFAULT, where=where, ask="")
+        return given.or_default(0.0, SATURATION_DEFAULT_V, where) if to_minus else given
 
     @_once
     def leakage(self, control: str) -> Fact:
         """What the open output lets through; by default up to what common optocouplers do."""
-        given = self.rating(control, "output leakage")
-        if given.is_known:
-            return given
         where = tr("data sheets of common optocouplers, taken to 60 °C")
-        return replace(given, low=0.0, high=LEAKAGE_DEFAULT_A, origin=Origin.DEFAULT, where=where, ask="")
+        return self.rating(control, "output leakage").or_default(0.0, LEAKAGE_DEFAULT_A, where)
 
     @_once
     def reverse(self, control: str) -> Fact:
         """What an output bears the wrong way round; by default the least of common optocouplers."""
-        given = self.rating(control, "output reverse")
-        if given.is_known:
-            return given
         where = tr("the least of public data sheets of common optocouplers")
-        low = high = REVERSE_DEFAULT_V
-        return replace(given, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
+        return self.rating(control, "output reverse").or_default(REVERSE_DEFAULT_V, REVERSE_DEFAULT_V, where)
 
     # ---- speed ----
 
     def reference(self, label: str | None) -> Fact:
         """Voltage of the drive's reference supply: given, else what its terminal's label says."""
-        given, said = self.of("reference voltage"), label_voltage(label or "")
-        if given.is_known or said is None:
-            return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
+        return _by_label(self.of("reference voltage"), label)
 
     def feed_voltage(self, label: str) -> Fact:
         """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
-        given, said = self.of("input voltage"), label_voltage(label)
-        if given.is_known or said is None:
-            return replace(given, key=self._key("feed voltage", label))
-        key = self._key("feed voltage", label)
-        return replace(
-            given, key=key, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask=""
-        )
+        return _by_label(replace(self.of("input voltage"), key=self._key("feed voltage", label)), label)
 
     def current_input(self) -> Fact:
         """Resistance of an input set to milliamperes that nobody gave: some 10 to 500 ohm.
@@ -500,19 +479,13 @@ class Figures:
 
         That an output for milliamperes drives 600 ohm is in IEC 61131-2, read in a handbook's table of it.
         """
-        given = self.of("source compliance")
-        if given.is_known:
-            return given
         where = tr("a current output drives 600 ohm (IEC 61131-2, by a handbook)")
-        return replace(given, low=12.0, high=30.0, origin=Origin.DEFAULT, where=where, ask="")
+        return self.of("source compliance").or_default(12.0, 30.0, where)
 
     def source_resistance(self) -> Fact:
         """Resistance inside the controller's analog output; by default it holds its voltage under load."""
-        given = self.of("source resistance")
-        if given.is_known:
-            return given
         where = tr("an analog output that holds its voltage under load")
-        return replace(given, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where, ask="")
+        return self.of("source resistance").or_default(0.0, 0.0, where)
 
     def pulse_mean(self, share: float) -> Fact:
         """Mean of the pulses at a command, a share of the time that they are high."""
@@ -522,21 +495,16 @@ class Figures:
 
     def converter_supply(self) -> Fact:
         """Voltage that a converter is fed with: given, else by the label of what feeds it."""
-        given, speed = self.of("converter supply"), self.mapping.speed
+        speed = self.mapping.speed
         converter = speed.source.converter if speed and speed.source else None
-        label = converter.supply_from if converter else None
-        said = label_voltage(label or "")
-        if given.is_known or said is None:
-            return given
-        return replace(given, low=said, high=said, origin=Origin.DEFAULT, where=_by_label(label), ask="")
+        return _by_label(self.of("converter supply"), converter.supply_from if converter else None)
 
     def source_load(self) -> Fact:
         """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
         given, speed = self.of("source load"), self.mapping.speed
-        if given.is_known or speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
+        if speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
             return given
-        where = tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)")
-        return replace(given, low=1e3, high=1e3, origin=Origin.DEFAULT, where=where, ask="")
+        return given.or_default(1e3, 1e3, tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"))
 
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""
@@ -593,7 +561,7 @@ class Figures:
         return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
 
     @_once
-    def wire_ohm(self, cable: str, length_free: bool = False) -> Fact:
+    def wire_ohm(self, cable: str) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.

@@ -17,20 +17,13 @@ from doorsheet.electrics.solved import Level, Solved
 from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = [
-    "FULL",
-    "Loss",
-    "Way",
-    "ripple_v",
-    "settling_s",
-    "surely",
-]
+__all__ = ["FULL", "Loss", "Way", "ripple_v", "settling_s", "surely"]
 
 FULL: Final = commanded(1.0)
 
 
 def surely(level: Level) -> float:
-    """Return the most that a level surely reaches at some corner of what is known, never below nothing.
+    """Return the most that a level surely reaches at some corner of what is known, never below zero.
 
     Where something unknown moves it, that is its low end.
     """

@@ -19,7 +19,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
-__all__ = ["Level", "Solved", "State", "over"]
+__all__ = ["Level", "Solved", "State", "forget", "over"]
 
 SAME_SHARE: Final = 0.02
 SAME_V: Final = 0.05
@@ -118,13 +118,32 @@ def _ends(answer: Answer, unit: str) -> tuple[float, float]:
     return low, high
 
 
+_MOST_BLOCKS: Final = 500
+_kept: list[Memory] = []
+
+
+def _memory() -> Memory:
+    """Return what was worked out before, of this mapping or of another: an edit leaves most of it as it was.
+
+    An answer depends on nothing but the elements asked, so it is the same whoever asked first.
+    """
+    if not _kept or len(_kept[0]) > _MOST_BLOCKS:
+        _kept[:] = [Memory()]
+    return _kept[0]
+
+
+def forget() -> None:
+    """Let go of all that was worked out, as a fresh process has it."""
+    _kept.clear()
+
+
 class Solved:
     """A circuit of one stage, solved for any state when it is asked for."""
 
     def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
         self.circuit = circuit
         self.installation = Installation(read, circuit)
-        self._memory = Memory()
+        self._memory = _memory()
         self.network = cache(self._network)
 
     def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:

@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from doorsheet.circuit.reading_words import range_text
 from doorsheet.job.trial import Power, Trial
+from doorsheet.trade.language import tr
 
 __all__ = [
     "Action",
@@ -101,13 +102,21 @@ class Outcome:
     do: str
     right: bool = False
     stop: bool = False
+    dangerous: bool = False  # what no control circuit has: mains may be on it
 
     @property
     def figures(self) -> str:
         """The figures in words: "−0.2 to 0.6 V", "above 60 V"."""
         if self.low is None or self.high is None:
-            end, words = (self.high, "below") if self.low is None else (self.low, "above")
-            return f"{words} {end:g} {self.unit}".replace("-", "−") if end is not None else "anything"
+            end = self.high if self.low is None else self.low
+            if end is None:
+                return tr("anything")
+            figure = f"{end:g} {self.unit}".replace("-", "−")
+            return (
+                tr("below {figure}", figure=figure)
+                if self.low is None
+                else tr("above {figure}", figure=figure)
+            )
         return f"{range_text(self.low, self.high)} {self.unit}"
 
     def holds(self, value: float) -> bool:

@@ -9,33 +9,49 @@ from doorsheet.job.action import Phase
 from doorsheet.job.trial import Power
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["DANGER", "NOT_ISOLATED", "PAST", "cautions", "is_isolated", "shock"]
+__all__ = ["NOT_ISOLATED", "cautions", "danger", "is_isolated", "shock"]
 
-PAST: Final = f"Above {DANGEROUS_V:g} V DC or {DANGEROUS_AC_V:g} V AC"
-"""Past what no control circuit has, in words."""
-DANGER: Final = f"{PAST}: mains may be on it. Hands off, isolate, ask a qualified person."
 
-NOT_ISOLATED: Final = (
-    "Nobody has said that the control terminals are isolated from the mains: they count as mains, and "
-    "measuring there is work for qualified persons only."
+_BLANK: Final = "__________"
+
+NOT_ISOLATED: Final = tr_later(
+    "Nobody has said that the control terminals are isolated from the mains: they count as "
+    "mains, and measuring there is work for qualified persons only."
 )
 
-_LIVE: Final = (
+_LIVE: Final = tr_later(
     "Power is on: covers on. With covers off, and the drive live, it is work for qualified persons only."
 )
-_HAND: Final = "The motor may start: nobody near it, motor uncoupled, one hand at the emergency stop."
+_HAND: Final = tr_later(
+    "The motor may start: nobody near it, motor uncoupled, one hand at the emergency stop."
+)
+
+
+def danger() -> str:
+    """Return what is said of a reading that no control circuit has."""
+    return tr(
+        "Above {dc:g} V DC or {ac:g} V AC: mains may be on it. Hands off, isolate, ask a qualified person.",
+        dc=DANGEROUS_V,
+        ac=DANGEROUS_AC_V,
+    )
 
 
 def shock(given: str | None, several: bool) -> str:
     """Return the caution that stands on every leaf; a waiting time only as given, of all drives."""
-    whose, label = ("this drive", "the drive's label")
-    if several:
-        whose, label = ("these drives", "the drives' labels, the longest")
-    wait = f"{given} (as given for {whose})" if given is not None else f"__________ (from {label})"
-    return (
-        f"Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
-        "and the local code; if unsure, ask a qualified person."
+    if given is None and several:
+        wait = tr("{blank} (from the drives' labels, the longest)", blank=_BLANK)
+    elif given is None:
+        wait = tr("{blank} (from the drive's label)", blank=_BLANK)
+    elif several:
+        wait = tr("{time} (as given for these drives)", time=given)
+    else:
+        wait = tr("{time} (as given for this drive)", time=given)
+    return tr(
+        "Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
+        "and the local code; if unsure, ask a qualified person.",
+        wait=wait,
     )
 
 
@@ -54,10 +70,10 @@ def cautions(given: str | None, several: bool, phase: Phase, power: Power) -> tu
 
 def _cautions(given: str | None, several: bool, phase: Phase, power: Power) -> Iterator[str]:
     if phase is Phase.READ:
-        yield DANGER
+        yield danger()
     if phase in (Phase.IDENTIFY, Phase.RECORD):
         return
     if power is Power.ON:
-        yield _LIVE
-        yield _HAND
+        yield tr(_LIVE)
+        yield tr(_HAND)
     yield shock(given, several)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import Solved
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
@@ -14,6 +15,7 @@ from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
 from doorsheet.job.trial import Power, Trial
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr
 
 __all__ = ["Trials", "command_words", "ends_of"]
 
@@ -90,7 +92,7 @@ class Trials:
         power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
         warned = cautions(self.wait, bool(self.drive), phase, power)
         if phase is Phase.READ and not is_isolated(self.mapping):
-            warned = (*warned[:1], NOT_ISOLATED, *warned[1:])
+            warned = (*warned[:1], tr(NOT_ISOLATED), *warned[1:])
         return Action(
             ident,
             phase,
@@ -131,7 +133,7 @@ def ends_of(wire: Wire) -> tuple[str, str]:
 
 
 def command_words(part: Part, control: str, by_hand: str, by_controller: str) -> str:
-    """Put the switch, or the control's words where the controller commands, into a phrase."""
+    """Put the switch, or the control's words where the controller commands, into an entry as {what}."""
     if part.kind is PartKind.SWITCH:
-        return by_hand.format(part.name)
-    return by_controller.format(control.replace("-", " "))
+        return tr(by_hand, what=part.name)
+    return tr(by_controller, what=words(control))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from enum import StrEnum
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
@@ -14,24 +15,28 @@ from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["clip", "clip_words", "dead_work", "proof", "swap_first"]
+__all__ = ["IfMinus", "clip", "clip_words", "dead_work", "if_minus", "proof"]
 
-_CONTINUITY: Final = "joined, to none beside it"
+_CONTINUITY: Final = tr_later("joined, to none beside it")
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
 
 
 def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
-    yield Trial("Meter on a source known to be live.", "it reads: the meter works")
+    yield Trial(tr("Meter on a source known to be live."), tr("it reads: the meter works"))
     yield Trial(
-        f"Lock off drive and controller, wait {of.wait or '__________'} (the drive's label counts), "
-        "prove dead at power and DC terminals.",
-        "0 V between any two, and to earth",
+        tr(
+            "Lock off drive and controller, wait {wait} (the drive's label counts), prove dead at power and "
+            "DC terminals.",
+            wait=of.wait or "__________",
+        ),
+        tr("0 V between any two, and to earth"),
         "V",
     )
-    yield Trial("Meter on the live source again.", "it still reads")
+    yield Trial(tr("Meter on the live source again."), tr("it still reads"))
 
 
 def dead_work(of: Trials) -> Iterator[Trial]:
@@ -46,35 +51,40 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     yield from _polarity(mapping, circuit, before)
     yield from _wires(mapping, circuit, before)
     if of.probes:
-        yield Trial(clip_words(of.probes[0]), "on by itself")
-    yield Trial("Covers on. Nobody at the motor.", "nothing live within reach")
+        yield Trial(clip_words(of.probes[0]), tr("on by itself"))
+    yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
 
 
 def clip(red: str, black: str) -> str:
     """Say where the two leads go for a voltage, on dead parts."""
-    return f"Meter to volts DC: clip red on {red}, black on {black}."
+    return tr("Meter to volts DC: clip red on {red}, black on {black}.", red=red, black=black)
 
 
 def clip_words(probe: Probe) -> str:
     """Say where the meter goes for a reading, on dead parts."""
     if probe.black:
         return clip(probe.red, probe.black)
-    return f"Red lead to the mA socket, meter in wire {probe.wire} at {probe.red}."
+    return tr("Red lead to the mA socket, meter in wire {wire} at {red}.", wire=probe.wire, red=probe.red)
 
 
 def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     """Yield what is looked at once, before anything is wired."""
-    yield Trial("Take belt, coupling or tool off the motor.", "the motor turns nothing")
+    yield Trial(tr("Take belt, coupling or tool off the motor."), tr("the motor turns nothing"))
     for link in mapping.drive.links:
-        yield Trial(f"Link {' – '.join(link.between)}{f' ({link.note})' if link.note else ''}.", "in place")
+        named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
+        yield Trial(tr("Link {link}.", link=named), tr("in place"))
     later = _unit_at(mapping, circuit) != _unit_in_the_end(mapping)
     for selector in mapping.drive.selectors:
         # one that says mA belongs to the controller's signal, and a potentiometer gives volts
         if not (later and _MILLIAMPERES.search(selector.set)):
-            yield Trial(f"{selector.name}.", f"set to {selector.set}")
+            yield Trial(f"{selector.name}.", tr("set to {set}", set=selector.set))
     for part in circuit.parts:
         if part.kind is PartKind.POTENTIOMETER:
-            yield Trial(f"{part.name}, wires off: end to end.", part.rating or "value not given", "ohm")
+            yield Trial(
+                tr("{part}, wires off: end to end.", part=part.name),
+                part.rating or tr("value not given"),
+                "ohm",
+            )
 
 
 def _unit_in_the_end(mapping: Mapping) -> str:
@@ -101,14 +111,23 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
     if _unit_in_the_end(mapping) == "V" and (speed.source is None or RANGES[speed.source.range].unit == "V"):
         return  # volts from first to last
     said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
-    by = (
-        ", ".join(f"{one.name} to {one.set}" for one in said) if now == "A" and said else "its switch or link"
+    by = tr("its switch or link")
+    if now == "A":
+        by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
+        do = tr(
+            "Set the drive's input {signal} to milliamperes: {by} now, its setting before any command.",
+            signal=speed.signal,
+            by=by,
+        )
+        yield Trial(do, tr("set to mA"))
+        return
+    do = tr(
+        "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
+        "before any command.",
+        signal=speed.signal,
+        by=by,
     )
-    unit = "milliamperes" if now == "A" else "volts, which the potentiometer gives"
-    yield Trial(
-        f"Set the drive's input {speed.signal} to {unit}: {by} now, its setting before any command.",
-        "set to mA" if now == "A" else "set to V",
-    )
+    yield Trial(do, tr("set to V"))
 
 
 def _unplugged(of: Trials) -> Iterator[Trial]:
@@ -120,14 +139,25 @@ def _unplugged(of: Trials) -> Iterator[Trial]:
     source = speed.source
     if (was is not None and was.kind is part.kind) or source.kind != "analog" or source.common is None:
         return
-    for command, text, meter in unplugged(of.figures):
-        yield Trial(
-            f"Controller on, drive locked off, nothing on {source.signal}: meter for {meter}, "
-            f"red on {source.signal}, black on {source.common}; {command} commanded.",
-            text,
-            meter,
+    for index, (command, text, meter) in enumerate(unplugged(of.figures)):
+        words = (
+            tr(
+                "Still nothing on {signal}: the same leads; {command} commanded.",
+                signal=source.signal,
+                command=command,
+            )
+            if index
+            else tr(
+                "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
+                "black on {common}; {command} commanded.",
+                signal=source.signal,
+                meter=meter,
+                common=source.common,
+                command=command,
+            )
         )
-    yield Trial("Controller off again and locked off.", "off")
+        yield Trial(words, text, meter)
+    yield Trial(tr("Controller off again and locked off."), tr("off"))
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
@@ -138,7 +168,7 @@ def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
             yield from _fit(part)
     for part in stood:
         if part not in circuit.parts and part.kind in (PartKind.RESISTOR, PartKind.CONVERTER):
-            yield Trial(f"Take {part.name} ({part.caption}) off.", "off")
+            yield Trial(tr("Take {part} off.", part=f"{part.name} ({part.caption})"), tr("off"))
 
 
 def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> Iterator[Trial]:
@@ -148,27 +178,36 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
     for link in here:
         if link not in stood:
             note = f" ({link.note})" if link.note else ""
-            yield Trial(f"Bridge {link.a} to {link.b}{note}. Continuity.", _CONTINUITY)
+            bridge = tr("{one} to {other}", one=link.a, other=link.b) + note
+            yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(_CONTINUITY))
     rail = circuit.rail
     for group in rail.bridges if rail is not None and before is None else ():
         if rail is not None:
             ends = [rail.label(number) for number in group]
-            yield Trial(f"Bridge {' to '.join(ends)} on the rail. Continuity.", _CONTINUITY)
+            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=" – ".join(ends)), tr(_CONTINUITY))
     for link in stood:
         if link not in here and link not in own:
-            yield Trial(f"Take the bridge {link.a} to {link.b} off.", "off")
+            yield Trial(tr("Take the bridge {one} to {other} off.", one=link.a, other=link.b), tr("off"))
 
 
 # ---- Polarity ----
 
 
-def swap_first(control: SwitchedControl, part: Part, circuit: Circuit) -> str:
-    """Say what is done before an output is landed where the input reads minus, which nobody has ruled out.
+class IfMinus(StrEnum):
+    """What is done with an output where its input reads minus, and nobody has ruled that out."""
 
-    "" where a reading has proved the polarity, or where it doesn't matter.
+    REDRAW = tr_later("leave it off, write the reading into the mapping and draw again")
+    SWAP = tr_later("swap the pair first")
+    NEVER = tr_later("leave it off, this output can't close that input")
+
+
+def if_minus(control: SwitchedControl, part: Part, circuit: Circuit) -> IfMinus | None:
+    """Return what is done before an output is landed where the input reads minus.
+
+    None where a reading has proved the polarity, or where it doesn't matter.
     """
     if control.reading_v or part.block is not BlockKind.CONTROLLER:
-        return ""
+        return None
     ends = {pin.terminal for pin in part.pins}
     match part.kind:
         case PartKind.ISOLATED:
@@ -176,13 +215,11 @@ def swap_first(control: SwitchedControl, part: Part, circuit: Circuit) -> str:
                 ends & {wire.near, wire.far} and (len(wire.controls) > 1 or wire.far.block == wire.near.block)
                 for wire in circuit.wires
             )
-            if shared:
-                return "reads minus: leave it off, write the reading into the mapping and draw again"
-            return "reads minus: swap the pair first"
+            return IfMinus.REDRAW if shared else IfMinus.SWAP
         case PartKind.OPEN_COLLECTOR:
-            return "reads minus: leave it off, this output can't close that input"
+            return IfMinus.NEVER
         case _:
-            return ""
+            return None
 
 
 def _polarity(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
@@ -192,31 +229,35 @@ def _polarity(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Ite
         control = mapping.control(part.control)
         if part in stood or not isinstance(control, SwitchedControl):
             continue
-        first = swap_first(control, part, circuit)
-        if first:
-            yield Trial(
-                f"Polarity of {words(part.control)} isn't proved. Open reading of {control.input} against "
-                f"{control.common or 'its common'}, as written down on the bench: its sign.",
-                f"reads plus: land it as below; {first}; nothing written down: measure first",
+        first = if_minus(control, part, circuit)
+        if first is not None:
+            do = tr(
+                "Polarity of {control} isn't proved. Open reading of {input} against {common}, as written "
+                "down on the bench: its sign.",
+                control=words(part.control), input=control.input,
+                common=control.common or tr("its common"),
+            )  # fmt: skip
+            expect = tr(
+                "reads plus: land it as below; reads minus: {do}; nothing written down: measure first",
+                do=tr(first),
             )
+            yield Trial(do, expect)
 
 
 def _fit(part: Part) -> Iterator[Trial]:
     ends = [str(pin.terminal) for pin in part.pins]
+    named = f"{part.name} ({part.caption})" if part.caption else part.name
     match part.kind:
         case PartKind.RESISTOR:
-            yield Trial(f"{part.name} ({part.caption}), not yet fitted: ohms.", part.rating, "ohm")
-            yield Trial(f"Fit {part.name} at {ends[0]} and {ends[1]}.", "tight at both ends")
+            yield Trial(tr("{part}, not yet fitted: ohms.", part=named), part.rating, "ohm")
+            do = tr("Fit {part} at {one} and {other}.", part=part.name, one=ends[0], other=ends[1])
+            yield Trial(do, tr("tight at both ends"))
         case PartKind.FIELD_CONTACT:
-            what = f" ({part.caption})" if part.caption else ""
-            yield Trial(
-                f"{part.name}{what}, {ends[0]} to {ends[1]}, all well: ohms.",
-                "near 0; open when it acts",
-                "ohm",
-            )
+            do = tr("{part}, {one} to {other}, all well: ohms.", part=named, one=ends[0], other=ends[1])
+            yield Trial(do, tr("near 0; open when it acts"), "ohm")
         case PartKind.CONVERTER:
             yield Trial(
-                f"Fit {part.name} ({part.caption}).", "wires as listed below; its supply as its sheet says"
+                tr("Fit {part}.", part=named), tr("wires as listed below; its supply as its sheet says")
             )
         case _:
             return
@@ -226,37 +267,37 @@ def _wires(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterat
     fitted = {wire.number: wire for wire in before.wires} if before is not None else {}
     for wire in circuit.wires:
         was = fitted.get(wire.number)
+        swapped = _swapped(mapping, circuit, wire)
         if was is None:
-            yield Trial(
-                f"Fit wire {_named(wire)}: {wire.near} to {wire.far}{circuit.through(wire.number)}"
-                f"{_if_minus(mapping, circuit, wire)}. Continuity.",
-                _CONTINUITY,
-            )
+            do = tr(
+                "Fit wire {wire}: {near} to {far}{swapped}. Continuity.",
+                wire=_named(wire), near=wire.near, far=f"{wire.far}{circuit.through(wire.number)}",
+                swapped=swapped,
+            )  # fmt: skip
+            yield Trial(do, tr(_CONTINUITY))
         elif ends_of(was) != ends_of(wire):
-            yield Trial(
-                f"Move wire {_named(wire)} from {was.near} to {wire.near}"
-                f"{_if_minus(mapping, circuit, wire)}. Continuity to {wire.far}.",
-                _CONTINUITY,
-            )
+            do = tr(
+                "Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.",
+                wire=_named(wire), old=was.near, near=wire.near, swapped=swapped, far=wire.far,
+            )  # fmt: skip
+            yield Trial(do, tr(_CONTINUITY))
     here = {wire.number for wire in circuit.wires}
     for number, wire in fitted.items():
         if number not in here:
-            yield Trial(f"Take wire {_named(wire)} off {wire.far}.", "off at both ends, or insulated")
+            do = tr("Take wire {wire} off {terminal}.", wire=_named(wire), terminal=wire.far)
+            yield Trial(do, tr("off at both ends, or insulated"))
 
 
-def _if_minus(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
+def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
     """Say where a wire of an output goes instead if the input reads minus, as long as no reading says."""
     control, part = mapping.control(wire.control), part_of(circuit, wire.control)
     if part is None or part.kind is not PartKind.ISOLATED or not isinstance(control, SwitchedControl):
         return ""
     others = [pin.terminal for pin in part.pins if pin.terminal != wire.near]
-    if (
-        "swap" not in swap_first(control, part, circuit)
-        or len(others) != 1
-        or wire.near.block is not BlockKind.CONTROLLER
-    ):
+    swap = if_minus(control, part, circuit) is IfMinus.SWAP
+    if not swap or len(others) != 1 or wire.near.block is not BlockKind.CONTROLLER:
         return ""
-    return f" (to {others[0]} if {control.input} reads minus)"
+    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=control.input)
 
 
 def _named(wire: Wire) -> str:

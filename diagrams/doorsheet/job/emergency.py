@@ -11,6 +11,7 @@ from doorsheet.job.context import Trials, command_words
 from doorsheet.job.probes import part_of
 from doorsheet.job.trial import Trial, live
 from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["RUNS", "emergency_stop", "held", "run_words"]
 
@@ -22,23 +23,33 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     """Yield the proof of the emergency stop of one drive at one stage: the first power."""
     stop = of.mapping.stop
     hardware = stop.hardware if stop is not None else None
-    acts = hardware if hardware and hardware.lower() not in ("none", "unknown") else f"its device ({BLANK})"
+    acts = (
+        hardware
+        if hardware and hardware.lower() not in ("none", "unknown")
+        else tr("its device ({blank})", blank=BLANK)
+    )
     run, dial = run_words(of), part_of(of.circuit, "speed")
-    low = f"{dial.name} at its low end" if dial is not None and dial.kind is PartKind.POTENTIOMETER else ""
-    low = low or ("speed zero commanded" if dial is not None else "speed at its lowest")
-    yield live(f"Emergency stop in, {low}. Power on.", f"motor stands; {acts} has acted")
-    yield live("Maximum frequency set low, for these tests.", "the limit chosen", "Hz")
+    low = (
+        tr("{dial} at its low end", dial=dial.name)
+        if dial is not None and dial.kind is PartKind.POTENTIOMETER
+        else ""
+    )
+    low = low or (tr("speed zero commanded") if dial is not None else tr("speed at its lowest"))
+    yield live(
+        tr("Emergency stop in, {low}. Power on.", low=low), tr("motor stands; {acts} has acted", acts=acts)
+    )
+    yield live(tr("Maximum frequency set low, for these tests."), tr("the limit chosen"), "Hz")
     yield from held(run)
     if of.before is None:
-        yield live("Commands off. Make the settings of the list; keypad in command.", "as listed")
-        yield live("From the keypad: start, turn up a little.", "motor turns smoothly", "Hz")
-    yield live("Run at lowest speed, then press the emergency stop.", "motor stops in", "s")
+        yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
+        yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
+    yield live(tr("Run at lowest speed, then press the emergency stop."), tr("motor stops in"), "s")
 
 
 def held(run: str) -> Iterator[Trial]:
     """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
-    yield live(f"Emergency stop in: {run}.", "motor stands")
-    yield live("Still so: let the emergency stop out, no new command.", "motor stands")
+    yield live(tr("Emergency stop in: {run}.", run=run), tr("motor stands"))
+    yield live(tr("Still so: let the emergency stop out, no new command."), tr("motor stands"))
 
 
 def run_words(of: Trials) -> str:
@@ -47,5 +58,5 @@ def run_words(of: Trials) -> str:
         if name in of.mapping.control_names and isinstance(of.mapping.control(name), SwitchedControl):
             part = part_of(of.circuit, name)
             if part is not None:
-                return command_words(part, name, "{} closed", "{} commanded")
-    return "speed commanded"
+                return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+    return tr("speed commanded")

@@ -15,6 +15,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.expect import Row, around
 from doorsheet.speed.report import SpeedReport, speed_reports
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import drawn
 
 __all__ = ["end", "record"]
@@ -34,17 +35,22 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
     missing = [one for one in decisions(mapping) if not one.settings]
     if missing:
         lines = tuple(
-            Trial(f"{one.meaning[:1].upper()}{one.meaning[1:]}.", one.needs or "decided") for one in missing
+            Trial(f"{one.meaning[:1].upper()}{one.meaning[1:]}.", one.needs or tr("decided"))
+            for one in missing
         )
-        title = "Write the drive's settings down"
+        title = tr("Write the drive's settings down")
         yield _action(read.mapping, "settings", Phase.SETTINGS, drive, title, lines, DoneAsked())
     for setting in mapping.drive.settings:
         line = Trial(
-            f"Read {setting.number} ({setting.meaning}) back from the drive, after a power cycle.",
+            tr(
+                "Read {number} ({meaning}) back from the drive, after a power cycle.",
+                number=setting.number,
+                meaning=setting.meaning,
+            ),
             setting.set or BLANK,
             power=Power.ON,
         )
-        title = f"Read back {setting.number}, {setting.meaning}"
+        title = tr("Read back {number}, {meaning}", number=setting.number, meaning=setting.meaning)
         asked = SettingAsked(setting.number)
         yield _action(read.mapping, f"setting:{setting.number}", Phase.SETTINGS, drive, title, (line,), asked)
 
@@ -55,9 +61,19 @@ def _speed(mapping: Mapping, drive: str, report: SpeedReport, row: Row) -> Actio
     ends = around(row, half) if half is not None else None
     command = f"{row.commanded_rpm:.0f} rpm" if row.commanded_rpm is not None else BLANK
     tool = f"{row.tool_rpm:.0f} rpm" if row.tool_rpm is not None else f"{BLANK} rpm"
-    expect = f"{tool}; from {ends[0]:.0f} to {ends[1]:.0f} rpm" if ends else tool
-    line = live(f"Command {percent} % of full speed ({command}), measure the real speed.", expect, "rpm")
-    asked, title = SpeedAsked(row.commanded_rpm), f"Real speed at {percent} %"
+    if ends:
+        band = tr("from {low:.0f} to {high:.0f} rpm", low=ends[0], high=ends[1])
+        tool = f"{tool}; {band}"
+    line = live(
+        tr(
+            "Command {percent} % of full speed ({command}), measure the real speed.",
+            percent=percent,
+            command=command,
+        ),
+        tool,
+        "rpm",
+    )
+    asked, title = SpeedAsked(row.commanded_rpm), tr("Real speed at {percent} %", percent=percent)
     return _action(mapping, f"speed:{percent}", Phase.SPEED, drive, title, (line,), asked)
 
 
@@ -72,10 +88,16 @@ def _action(
 def record(read: ReadMapping) -> Iterator[Action]:
     """Yield what remains: the sheet inside the door, and the maintenance file."""
     name = drawn(read.source.name)
-    sheet = Trial(f"doorsheet draw {name} --to sheet.pdf; print it.", "it hangs inside the door")
-    file = Trial(f"doorsheet booklet {name}; print it, date and sign it.", "it is with the machine's papers")
+    sheet = Trial(
+        tr("{command}; print it.", command=f"doorsheet draw {name} --to sheet.pdf"),
+        tr("it hangs inside the door"),
+    )
+    file = Trial(
+        tr("{command}; print it, date and sign it.", command=f"doorsheet booklet {name}"),
+        tr("it is with the machine's papers"),
+    )
     for ident, title, line in (
-        ("sheet", "The sheet inside the door", sheet),
-        ("booklet", "The maintenance file", file),
+        ("sheet", tr("The sheet inside the door"), sheet),
+        ("booklet", tr("The maintenance file"), file),
     ):
         yield _action(read.mapping, f"record:{ident}", Phase.RECORD, "", title, (line,), DoneAsked())

@@ -10,9 +10,9 @@ from doorsheet.job.action import Action, KeyAsked, ReadingAsked
 from doorsheet.job.cautions import shock
 from doorsheet.job.dead_work import clip
 from doorsheet.job.done import Judged
-from doorsheet.job.outcomes import DANGER_WORDS
 from doorsheet.job.trial import Power, Trial
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.language import tr
 
 __all__ = ["again", "mending"]
 
@@ -27,10 +27,10 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
         action.phase,
         action.stage,
         action.drive,
-        f"Mend first: {stop.reason}",
-        (Trial(do, f"doorsheet check has no {stop.code} any more"),),
+        tr("Mend first: {reason}", reason=stop.reason),
+        (Trial(do, tr("doorsheet check has no {code} any more", code=stop.code)),),
         KeyAsked(where, ""),
-        (f"Nothing is connected or tried before stop {stop.code} is mended.", warned),
+        (tr("Nothing is connected or tried before stop {code} is mended.", code=stop.code), warned),
         unlocks=action.title,
     )
 
@@ -39,21 +39,30 @@ def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
     asked, outcome = action.asked, found.outcome
     if not isinstance(asked, ReadingAsked):
-        why = f'It was noted as "{found.result}". Lock off and find out why before it is tried again.'
-        return replace(action, title=f"Again: {action.title}", trials=(Trial(why, "mended"), *action.trials))
-    said = f"{found.result} is not what it should be"
+        why = tr(
+            'It was noted as "{result}". Lock off and find out why before it is tried again.',
+            result=found.result,
+        )
+        return replace(
+            action,
+            title=tr("Again: {title}", title=action.title),
+            trials=(Trial(why, tr("mended")), *action.trials),
+        )
+    said = tr("{result} is not what it should be", result=found.result)
     if outcome is None:
-        do = "Lock off, wait, prove dead; look at the clips and at every wire of this control."
-        return _reread(action, asked, f"{said}, and no single mistake that was tried explains it", do)
-    if outcome.meaning == DANGER_WORDS:
-        line = Trial(outcome.do, "nobody measures there again before they have said why")
+        do = tr("Lock off, wait, prove dead; look at the clips and at every wire of this control.")
+        return _reread(
+            action, asked, tr("{said}, and no single mistake that was tried explains it", said=said), do
+        )
+    if outcome.dangerous:
+        line = Trial(outcome.do, tr("nobody measures there again before they have said why"))
         return replace(action, title=f"{found.result}: {outcome.meaning}", trials=(line,))
     return _reread(action, asked, f"{said}: {outcome.meaning}", outcome.do)
 
 
 def _reread(action: Action, asked: ReadingAsked, title: str, do: str) -> Action:
     """Return the same reading after the fault has been found, the leads on before the power."""
-    lines = [Trial(do, "found and mended")]
+    lines = [Trial(do, tr("found and mended"))]
     if asked.unit == "V" and action.trials[0].power is Power.ON:  # the leads were clipped on before
-        lines.append(Trial(clip(asked.red, asked.black), "on by itself"))
+        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))
     return replace(action, title=title, trials=(*lines, *action.trials))

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import reduce
 from itertools import islice
 from typing import Final
 
 from doorsheet.circuit.parts import Part, PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
@@ -17,10 +19,11 @@ from doorsheet.job.context import Trials
 from doorsheet.job.emergency import RUNS
 from doorsheet.job.probes import Probe
 from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
 
-MOTOR: Final = ": motor may run at once"
+MOTOR: Final = tr_later("{mistakes}: motor may run at once")
 """What is added where a mistake has a run command on that nobody gave."""
 
 _MOST: Final = 3
@@ -102,7 +105,7 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
 
 
 def _acts(part: Part | None) -> str:
-    return part.name if part is not None and part.kind is PartKind.SWITCH else "output"
+    return part.name if part is not None and part.kind is PartKind.SWITCH else tr("output")
 
 
 def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
@@ -110,15 +113,15 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
         case Opened(wire):
             return Mistake(Kind.OPENED, (wire,), fault=fault)
         case Exchanged(one, other):
-            return Mistake(Kind.EXCHANGED, (f"{one} and {other}",), fault=fault)
+            return Mistake(Kind.EXCHANGED, (listed([str(one), str(other)]),), fault=fault)
         case Reversed((drive, name)):
-            whose = f"output of {of_drive(drive, name.replace('-', ' '))}"
-            named = "output" if (drive, name) == (of.drive, own) else whose
+            whose = tr("output of {control}", control=of_drive(drive, words(name)))
+            named = tr("output") if (drive, name) == (of.drive, own) else whose
             return Mistake(Kind.REVERSED, (named,), fault=fault)
         case Touching(one, other):
-            return Mistake(Kind.TOUCHING, (f"{one} and {other}",), fault=fault)
+            return Mistake(Kind.TOUCHING, (listed([str(one), str(other)]),), fault=fault)
         case Unfitted(key):
-            names = (f"link {key[1]}–{key[2]}" if key[0] == "link" else str(key[2]),)
+            names = (tr("link {ends}", ends=f"{key[1]}–{key[2]}") if key[0] == "link" else str(key[2]),)
             return Mistake(Kind.UNFITTED, names, fault=fault)
         case _:
             return None
@@ -127,43 +130,43 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
 # ---- Words ----
 
 _SAYS: Final = {
-    Kind.STAYS_OPEN: "{} stays open",
-    Kind.STAYS_CLOSED: "{} is closed",
-    Kind.LEADS: "red and black changed over",
-    Kind.POWER: "drive without power",
-    Kind.UNFED: "the input wants plus fed in",
-    Kind.OPENED: "wire {} off",
-    Kind.REVERSED: "{} reversed",
-    Kind.EXCHANGED: "{} changed over at the drive",
-    Kind.UNFITTED: "{} not fitted",
-    Kind.TOUCHING: "{} touch",
+    Kind.STAYS_OPEN: tr_later("{names} stays open"),
+    Kind.STAYS_CLOSED: tr_later("{names} is closed"),
+    Kind.LEADS: tr_later("red and black changed over"),
+    Kind.POWER: tr_later("drive without power"),
+    Kind.UNFED: tr_later("the input needs plus fed to it"),
+    Kind.OPENED: tr_later("wire {names} off"),
+    Kind.REVERSED: tr_later("{names} reversed"),
+    Kind.EXCHANGED: tr_later("{names} changed over at the drive"),
+    Kind.UNFITTED: tr_later("{names} not fitted"),
+    Kind.TOUCHING: tr_later("{names} touch"),
 }
 _DO: Final = {
-    Kind.STAYS_OPEN: "look at {}",
-    Kind.STAYS_CLOSED: "look at {}",
-    Kind.LEADS: "look at the clips",
-    Kind.UNFED: "look up in the manual what feeds the inputs",
-    Kind.OPENED: "pull at {}, both ends",
-    Kind.REVERSED: "turn the {} round",
-    Kind.EXCHANGED: "change {} over",
-    Kind.UNFITTED: "fit {}",
-    Kind.TOUCHING: "find what joins {}",
+    Kind.STAYS_OPEN: tr_later("look at {names}"),
+    Kind.STAYS_CLOSED: tr_later("look at {names}"),
+    Kind.LEADS: tr_later("look at the clips"),
+    Kind.UNFED: tr_later("look up in the manual what feeds the inputs"),
+    Kind.OPENED: tr_later("pull at {names}, both ends"),
+    Kind.REVERSED: tr_later("turn the {names} round"),
+    Kind.EXCHANGED: tr_later("change {names} over"),
+    Kind.UNFITTED: tr_later("fit {names}"),
+    Kind.TOUCHING: tr_later("find what joins {names}"),
 }
 
 
 def says(own: Sequence[Mistake], most: int) -> str:
     """Return what a row's figures mean: its likeliest kinds of mistake."""
-    words = [_SAYS[kind].format(_either(names)) for kind, names in islice(_kinds(own), most)]
-    text = ", or ".join(words)
+    said = [tr(_SAYS[kind], names=_either(names)) for kind, names in islice(_kinds(own), most)]
+    text = reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said)
     return f"{text[:1].upper()}{text[1:]}"
 
 
 def do_words(own: Sequence[Mistake], most: int) -> str:
     """Return what is done about a row's figures, on dead parts."""
-    words = [
-        _DO[kind].format(listed(list(names))) for kind, names in islice(_kinds(own), most) if kind in _DO
-    ] or ["look at the drive's display"]
-    text = "; ".join(dict.fromkeys(words))
+    said = [
+        tr(_DO[kind], names=listed(list(names))) for kind, names in islice(_kinds(own), most) if kind in _DO
+    ] or [tr("look at the drive's display")]
+    text = "; ".join(dict.fromkeys(said))
     return f"{text[:1].upper()}{text[1:]}."
 
 
@@ -175,4 +178,6 @@ def _kinds(own: Sequence[Mistake]) -> Iterator[tuple[Kind, tuple[str, ...]]]:
 
 
 def _either(names: tuple[str, ...]) -> str:
-    return " or ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
+    if len(names) < 2:
+        return "".join(names)
+    return tr("{others} or {last}", others=", ".join(names[:-1]), last=names[-1])

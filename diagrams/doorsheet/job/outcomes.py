@@ -24,6 +24,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of, expect_words
 from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "DANGER_DO",
@@ -37,11 +38,11 @@ __all__ = [
     "rows",
 ]
 
-DANGER_WORDS: Final = "mains may be on it"
-DANGER_DO: Final = "Hands off. Isolate, ask a qualified person."
+DANGER_WORDS: Final = tr_later("mains may be on it")
+DANGER_DO: Final = tr_later("Hands off. Isolate, ask a qualified person.")
 """What is said first of a reading above 60 V DC or 25 V AC."""
 
-STOP_FIRST: Final = "Emergency stop! "
+STOP_FIRST: Final = tr_later("Emergency stop!")
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
@@ -74,7 +75,7 @@ class Row:
 def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
     """Return what each figure would mean: what may kill first, then what is right, then single mistakes."""
     danger = [
-        Outcome(low, high, probe.unit, DANGER_WORDS, DANGER_DO, stop=True)
+        Outcome(low, high, probe.unit, tr(DANGER_WORDS), tr(DANGER_DO), stop=True, dangerous=True)
         for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V))
         if probe.unit == "V"
     ]
@@ -120,7 +121,8 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
     stop = any(mistake.moves(of) for mistake in own)
-    told = f"{says(own, _MOST)}{MOTOR if stop else ''}"
+    said = says(own, _MOST)
+    told = tr(MOTOR, mistakes=said) if stop else said
     return Row(spans, told, do_words(own, _MOST), stop=stop)
 
 
@@ -128,7 +130,8 @@ def _first(row: Row) -> str:
     """Return what to do with what comes before it."""
     if row.right:
         return row.do
-    return f"{STOP_FIRST if row.stop else ''}Lock off, wait, prove dead. {row.do}"
+    dead = tr("Lock off, wait, prove dead.") + f" {row.do}"
+    return f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
 
 
 # ---- What is right ----
@@ -168,19 +171,26 @@ def _right(of: Trials, probe: Probe) -> Span | None:
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
     first = probes[0]
     if not first.sign_open:
-        yield Row(right, "As expected", "Go on.", right=True)
+        yield Row(right, tr("As expected"), tr("Go on."), right=True)
         return
     turned = tuple(
         (-span[1], -span[0]) if span and probe.value.either_sign else span
         for probe, span in zip(probes, right, strict=True)
     )
-    do = "Write it down with its sign: it says which side of an output is plus."
-    yield Row(right, f"{first.red} is plus, {first.black} is minus", do, right=True)
-    part, means = of.part(first.control), f"{first.black} is plus, {first.red} is minus"
+    do = tr("Write it down with its sign: it says which side of an output is plus.")
+    yield Row(right, tr("{red} is plus, {black} is minus", red=first.red, black=first.black), do, right=True)
+    part, means = (
+        of.part(first.control),
+        tr("{black} is plus, {red} is minus", black=first.black, red=first.red),
+    )
     if part is None or part.kind is PartKind.SWITCH:
         yield Row(turned, means, do, right=True)
     else:
-        yield Row(turned, f"{means}: the output is the wrong way round", "Turn the output round.")
+        yield Row(
+            turned,
+            tr("{means}: the output is the wrong way round", means=means),
+            tr("Turn the output round."),
+        )
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:

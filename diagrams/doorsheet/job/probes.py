@@ -7,26 +7,27 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
-from doorsheet.circuit.reading_words import BLANK, figure_text
+from doorsheet.circuit.reading_words import figure_text
 from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["COMMANDS", "Probe", "event_of", "expect_words", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
-    "open": "{} open",
-    "closed": "{} closed",
-    "current": "{} closed",
-    "low": "{} at its low end",
-    "mid": "{} in the middle",
-    "high": "{} at its high end",
-    "rest": "stop commanded",
-    "half": "half speed commanded",
-    "full": "full speed commanded",
-    "reverse": "full speed in reverse commanded",
+    "open": tr_later("{part} open"),
+    "closed": tr_later("{part} closed"),
+    "current": tr_later("{part} closed"),
+    "low": tr_later("{part} at its low end"),
+    "mid": tr_later("{part} in the middle"),
+    "high": tr_later("{part} at its high end"),
+    "rest": tr_later("stop commanded"),
+    "half": tr_later("half speed commanded"),
+    "full": tr_later("full speed commanded"),
+    "reverse": tr_later("full speed in reverse commanded"),
     "supply": "",
 }
 
@@ -94,30 +95,41 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         return
     part = part_of(circuit, wire.control)
     kinds = (PartKind.SWITCH, PartKind.POTENTIOMETER)
-    named = part.name if part is not None and part.kind in kinds else "output"
-    black = str(reading.against) if reading.against is not None else control.common or "its common"
+    named = part.name if part is not None and part.kind in kinds else tr("output")
+    black = str(reading.against) if reading.against is not None else control.common or tr("its common")
     for value in reading.values:
         in_wire = value.unit == "A"
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _STATES[value.state].format(named), expect_words(value), wire.control, value.state, value,
+            _state(value.state, named), expect_words(value), wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip
 
 
+def _state(state: str, part: str) -> str:
+    return tr(_STATES[state], part=part) if _STATES[state] else ""
+
+
 def expect_words(value: Expected) -> str:
     """Return a figure as the sheet has it; what nobody gave is said to be so."""
-    text = figure_text(value)
-    return "not given" if BLANK in text else text.replace("*", " (default)")
+    if value.low is None or value.high is None:
+        return tr("not given")
+    text = figure_text(value._replace(origin="computed" if value.origin == "default" else value.origin))
+    return tr("{figure} (default)", figure=text) if value.origin == "default" else text
 
 
 def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
     """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
     speed = figures.mapping.speed
     assert speed is not None and speed.source is not None
-    for words, share in (("zero", 0.0), ("half", 0.5), ("full", 1.0), ("full reverse", -1.0)):
+    for said, share in (
+        (tr_later("zero"), 0.0),
+        (tr_later("half"), 0.5),
+        (tr_later("full"), 1.0),
+        (tr_later("full reverse"), -1.0),
+    ):
         if share >= 0 or RANGES[speed.source.range].reverse is not None:
             level, unit, _ = figures.source_level(share)
             text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
-            yield words, text, "mA" if unit == "A" else unit
+            yield tr(said), text, "mA" if unit == "A" else unit

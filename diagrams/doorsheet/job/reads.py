@@ -9,11 +9,12 @@ from typing import Final
 from doorsheet.circuit.parts import Stage
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import clip_words, swap_first
+from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes, right_outcomes
 from doorsheet.job.probes import COMMANDS, Probe, part_of
-from doorsheet.job.trial import Trial, live
+from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.trade.language import tr
 
 __all__ = ["reads"]
 
@@ -27,12 +28,12 @@ def reads(of: Trials) -> Iterator[Action]:
     for index, probe in enumerate(of.probes):
         lines = []
         if clip_words(probe) != last:
-            lines.append(Trial(f"Power off, lock off, wait, prove dead. {clip_words(probe)}", "on by itself"))
+            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("on by itself")))
         last = clip_words(probe)
         lines.append(_reading(of, believed(of, probe)))
         if probe.unit == "mA" and index == len(of.probes) - 1:
-            back = "Power off, lock off, wait, prove dead. Wires back on, red lead back to the volts socket."
-            lines.append(Trial(back, "done"))
+            back = tr("Wires back on, red lead back to the volts socket.")
+            lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
         yield of.action(
             f"read:{probe.control}:{probe.key}",
             Phase.READ,
@@ -46,16 +47,19 @@ def reads(of: Trials) -> Iterator[Action]:
 
 
 def _title(probe: Probe) -> str:
-    where = f"Read {probe.red} against {probe.black}" if probe.black else f"Read the current at {probe.red}"
-    return f"{where}{f', {probe.state}' if probe.state else ''}"
+    where = tr("Read the current at {terminal}", terminal=probe.red)
+    if probe.black:
+        where = tr("Read {red} against {black}", red=probe.red, black=probe.black)
+    return f"{where}, {probe.state}" if probe.state else where
 
 
 def _reading(of: Trials, probe: Probe) -> Trial:
-    where = f"Red on {probe.red}, black on {probe.black}"
-    if not probe.black:
-        where = f"Meter for mA in wire {probe.wire} at {probe.red}"
-    sign = f"; {_sign_words(of, probe)}" if probe.sign_open else ""
-    return live(f"{where}{f'; {probe.state}' if probe.state else ''}.", f"{probe.expect}{sign}", probe.unit)
+    where = tr("Meter for mA in wire {wire} at {terminal}", wire=probe.wire, terminal=probe.red)
+    if probe.black:
+        where = tr("Red on {red}, black on {black}", red=probe.red, black=probe.black)
+    do = f"{where}; {probe.state}." if probe.state else f"{where}."
+    expect = f"{probe.expect}; {_sign_words(of, probe)}" if probe.sign_open else probe.expect
+    return live(do, expect, probe.unit)
 
 
 def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
@@ -77,7 +81,8 @@ def _sign_words(of: Trials, probe: Probe) -> str:
     name = of.circuit.wire(probe.wire).control
     control, part = of.mapping.control(name), part_of(of.circuit, name)
     assert isinstance(control, SwitchedControl) and part is not None
-    first = swap_first(control, part, of.circuit)
+    first = if_minus(control, part, of.circuit)
+    if first is None:
+        return tr("write its sign down")
     # an output that is the wrong way round conducts like a diode
-    turned = first.replace("reads minus:", "reads minus, or near 0.7 V: power off,")
-    return turned if first else "write its sign down"
+    return tr("reads minus, or near 0.7 V: power off, {do}", do=tr(first))

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.emergency import RUNS, held, run_words
 from doorsheet.job.probes import part_of
-from doorsheet.job.trial import Trial, live
+from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["runs"]
 
@@ -27,6 +29,8 @@ def runs(of: Trials) -> Iterator[Action]:
             yield of.action(f"test:{what}", Phase.TEST, title, found, controls=controls)
 
 
+_HAND: Final = tr_later("One hand at the emergency stop.")
+
 _Group: TypeAlias = tuple[str, str, Iterator[Trial], tuple[str, ...]]
 """A test: the end of its id, its title, its lines, the controls that it is about."""
 
@@ -34,75 +38,88 @@ _Group: TypeAlias = tuple[str, str, Iterator[Trial], tuple[str, ...]]
 def _groups(of: Trials) -> Iterator[_Group]:
     names = of.mapping.control_names
     if of.before is None and names:
-        yield "terminals", "Command from the terminals", _terminals(of), ()
+        yield "terminals", tr("Command from the terminals"), _terminals(of), ()
     for name in [name for name in names if name in of.touched]:
         control, part = of.mapping.control(name), part_of(of.circuit, name)
-        title = f"Test {name.replace('-', ' ')}"
+        title = tr("Test {control}", control=words(name))
         if part is None:
             continue
         if isinstance(control, DriveContact):
             yield name, title, _contact(name, control), (name,)
         elif isinstance(control, SwitchedControl):
             yield name, title, _switched(of, name, part), (name,)
-    yield "both-directions", "Test both directions together", _both(of), ("run-forward", "run-reverse")
+    yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
     if "speed" in of.touched:
-        yield "speed", "Test speed", _speed(of), ("speed",)
+        yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.touched and part_of(of.circuit, name) is not None)
-    yield "others", "Test what has not moved", _others(others), others
-    yield "supplies", "Test a restart and a lost supply", _supplies(of), ()
-    yield "end", "Run up, and read the settings again", _end(of), ()
+    yield "others", tr("Test what has not moved"), _others(others), others
+    yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
+    yield "end", tr("Run up, and read the settings again"), _end(of), ()
 
 
 def _terminals(of: Trials) -> Iterator[Trial]:
-    yield live("Command from the terminals now.", "the keypad's run key starts nothing")
+    yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(run_words(of))
-    yield live(f"{run_words(of).capitalize()}; press the emergency stop.", "motor stops in", "s")
+    run = run_words(of)
+    press = tr("{run}; press the emergency stop.", run=f"{run[:1].upper()}{run[1:]}")
+    yield live(press, tr("motor stops in"), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
     both = {"run-forward", "run-reverse"}
     if both <= of.touched or (both <= set(of.mapping.control_names) and of.is_last):
         known = of.mapping.drive.both_directions or ""
-        said = {"stops": "motor stops", "forward": "turns forward", "reverse": "turns in reverse"}.get(known)
-        yield live("Forward and reverse together.", said or f"as the drive's manual says: {BLANK}")
+        said = {
+            "stops": tr("motor stops"),
+            "forward": tr("turns forward"),
+            "reverse": tr("turns in reverse"),
+        }.get(known)
+        yield live(
+            tr("Forward and reverse together."),
+            said or tr("as the drive's manual says: {blank}", blank=BLANK),
+        )
 
 
 def _others(names: tuple[str, ...]) -> Iterator[Trial]:
     if names:
-        said = ", ".join(name.replace("-", " ") for name in names)
-        yield live(f"Not moved at this stage: {said}. Try each.", "as at the stage before")
+        said = ", ".join(words(name) for name in names)
+        yield live(
+            tr("Not moved at this stage: {controls}. Try each.", controls=said), tr("as at the stage before")
+        )
 
 
 def _end(of: Trials) -> Iterator[Trial]:
     if of.is_last:
-        yield live("Maximum frequency back to its final value.", "as in the list of settings", "Hz")
-        yield live("Run up to full speed; then stop.", "reaches it, stops in", "s")
-    yield live("Power off, wait, power on again; read every setting back.", "as in the list of settings")
+        yield live(tr("Maximum frequency back to its final value."), tr("as in the list of settings"), "Hz")
+        yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
+    yield live(
+        tr("Power off, wait, power on again; read every setting back."), tr("as in the list of settings")
+    )
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    yield live("Restart the controller with the drive on, no command.", "motor stands throughout")
-    do = "Run at low speed; take the controller's supply away."
+    yield live(tr("Restart the controller with the drive on, no command."), tr("motor stands throughout"))
+    do = tr("Run at low speed; take the controller's supply away.")
     runs = _states(of, Controller.OFF)
     if not runs:
         return
     if State.OFF in runs.values():
-        yield live(do, "motor stops in", "s")
+        yield live(do, tr("motor stops in"), "s")
     elif set(runs.values()) == {State.ON}:
         by_hand = [
             part.name for name in runs if (part := part_of(of.circuit, name)) and part.kind is PartKind.SWITCH
         ]
         ends = (
-            f"only {by_hand[0]} or a stop in hardware ends it"
+            tr("motor runs on: only {switch} or a stop in hardware ends it", switch=by_hand[0])
             if by_hand
-            else "only a stop in hardware ends it"
+            else tr("motor runs on: only a stop in hardware ends it")
         )
-        yield live(f"{do} One hand at the emergency stop.", f"motor runs on: {ends}")
+        yield live(f"{do} {tr(_HAND)}", ends)
     else:
-        yield live(f"{do} One hand at the emergency stop.", f"not known: {BLANK}")
+        yield live(f"{do} {tr(_HAND)}", tr("not known: {blank}", blank=BLANK))
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
@@ -118,43 +135,52 @@ def _states(of: Trials, controller: Controller) -> dict[str, State]:
 
 
 def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
-    words = name.replace("-", " ")
-    close = command_words(part, name, "Close {}", "Command {}")
-    leave = command_words(part, name, "open {}", "take it away")
+    said = words(name)
+    close = command_words(part, name, tr_later("Close {what}"), tr_later("Command {what}"))
+    leave = command_words(part, name, tr_later("open {what}"), tr_later("take it away"))
     chain = [
         each for each in of.circuit.parts if each.control == name and each.kind is PartKind.FIELD_CONTACT
     ]
     match name:
-        case "run-forward" | "run-reverse":
-            way = "forward" if name == "run-forward" else "in reverse"
-            yield live(f"{close}, lowest speed.", f"turns {way}, as the machine needs", "Hz")
-            yield live(f"Then {leave}.", "motor stops in", "s")
-        case "enable":
-            yield live(f"{close}, run; then {leave}.", "runs only while enabled; stops in", "s")
-        case "fault-reset":
+        case "run-forward":
             yield live(
-                f"After a trip, no run command: {close[0].lower()}{close[1:]}.", "trip clears; motor stands"
+                tr("{close}, lowest speed.", close=close), tr("turns forward, as the machine needs"), "Hz"
             )
+            yield live(tr("Then {leave}.", leave=leave), tr("motor stops in"), "s")
+        case "run-reverse":
+            yield live(
+                tr("{close}, lowest speed.", close=close), tr("turns in reverse, as the machine needs"), "Hz"
+            )
+            yield live(tr("Then {leave}.", leave=leave), tr("motor stops in"), "s")
+        case "enable":
+            do = tr("{close}, run; then {leave}.", close=close, leave=leave)
+            yield live(do, tr("runs only while enabled; stops in"), "s")
+        case "fault-reset":
+            do = tr("After a trip, no run command: {close}.", close=f"{close[0].lower()}{close[1:]}")
+            yield live(do, tr("trip clears; motor stands"))
         case "jog":
-            yield live(f"{close}; then {leave}.", "turns while closed", "Hz")
+            yield live(tr("{close}; then {leave}.", close=close, leave=leave), tr("turns while closed"), "Hz")
         case _:
-            yield live(f"{close} alone, run.", f"speed of {words}", "Hz")
+            yield live(tr("{close} alone, run.", close=close), tr("speed of {control}", control=said), "Hz")
     for each in chain:
-        what = f" ({each.caption})" if each.caption else ""
+        named = f"{each.name} ({each.caption})" if each.caption else each.name
         opened = Event(frozenset({(of.drive, name)}), frozenset({(of.drive, each.name)}))
         off = of.solved.state((of.drive, name), opened) is State.OFF
-        yield live(f"{close}; open {each.name}{what}.", f"{words} goes off" if off else f"not known: {BLANK}")
+        expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
+        yield live(tr("{close}; open {part}.", close=close, part=named), expect)
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     if name == "fault":
-        yield live("Make the drive trip, the way its manual says.", "controller sees the fault")
+        yield live(tr("Make the drive trip, the way its manual says."), tr("controller sees the fault"))
     else:
-        yield live("Run, then stop.", "controller sees running, then not")
-    off = "Power off, lock off, wait, prove dead."
-    yield Trial(f"{off} Take the wire at {control.terminals[0]} off.", "off")
-    yield live("Power on.", f"write down whether the controller now says {name}")
-    yield Trial(f"{off} The wire back on.", "tight")
+        yield live(tr("Run, then stop."), tr("controller sees running, then not"))
+    off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
+    yield Trial(f"{tr(DEAD)} {off}", tr("off"))
+    yield live(
+        tr("Power on."), tr("write down whether the controller now says {contact}", contact=words(name))
+    )
+    yield Trial(tr(DEAD) + " " + tr("The wire back on."), tr("tight"))
 
 
 def _speed(of: Trials) -> Iterator[Trial]:
@@ -162,8 +188,16 @@ def _speed(of: Trials) -> Iterator[Trial]:
     if part is None:
         return
     if part.kind is PartKind.POTENTIOMETER:
-        yield live(f"Run; {part.name} from its low end up, slowly.", "speed rises evenly to the limit", "Hz")
-        yield live(f"{part.name} back to its low end.", "lowest speed, as set", "Hz")
+        yield live(
+            tr("Run; {part} from its low end up, slowly.", part=part.name),
+            tr("speed rises evenly to the limit"),
+            "Hz",
+        )
+        yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
         return
-    yield live("Run; command speeds from zero up, in five steps.", "speed rises evenly to the limit", "Hz")
-    yield live("Command zero, run still on.", "lowest speed; standing still needs run taken away", "Hz")
+    yield live(
+        tr("Run; command speeds from zero up, in five steps."), tr("speed rises evenly to the limit"), "Hz"
+    )
+    yield live(
+        tr("Command zero, run still on."), tr("lowest speed; standing still needs run taken away"), "Hz"
+    )

@@ -25,9 +25,10 @@ from doorsheet.job.identify import identify, no_control
 from doorsheet.job.mend import again, mending
 from doorsheet.job.put_off import may_wait, needs
 from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import Trial
+from doorsheet.job.trial import DEAD, Trial
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr
 
 __all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
 
@@ -142,19 +143,27 @@ def _next(
     stop = next((one for one in run_checks(read, solved) if one.severity is Severity.STOP), None)
     if stop is not None:
         return mending(stop, action, read.mapping)
-    action = replace(_with_leads(read, passed, waiting, action), put_off=found.put_off)
+    action = replace(action, put_off=found.put_off)
+    action = _proved_again(action) if waiting else _with_leads(read, passed, action)
     return again(action, found) if found.result else action
 
 
-def _with_leads(
-    read: ReadMapping, passed: Sequence[Action], waiting: Sequence[Action], action: Action
-) -> Action:
-    """Return an action with its leads put on first, where the reading that does so was not taken just now."""
+def _proved_again(action: Action) -> Action:
+    """Return an action out of its turn: the power may have been on, and nobody has put its leads on."""
+    asked, first = action.asked, action.trials[0]
+    if isinstance(asked, ReadingAsked) and first.power is Power.ON:
+        ready = Trial(f"{tr(DEAD)} {clip(asked.red, asked.black)}", tr("on by itself"))
+    elif action.phase in (Phase.BENCH, Phase.MOVE) or action.id == "close-up":
+        ready = Trial(tr(DEAD), tr("0 V between any two, and to earth"), "V")
+    else:
+        return action
+    return replace(action, trials=(ready, *action.trials))
+
+
+def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
+    """Return an action with its leads put on first, where the reading that does so was known, not taken."""
     if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
         return action
-    if any(one.stage == action.stage and one.phase is Phase.READ for one in waiting):
-        words = f"Power off, lock off, wait, prove dead. {clip(action.asked.red, action.asked.black)}"
-        return replace(action, trials=(Trial(words, "on by itself"), *action.trials))
     same = [*takewhile(lambda one: one.stage == action.stage and _leads(one) == _leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import Solved, solve
 from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr
 
 __all__ = ["each_stage", "stage_circuits", "stage_heading", "stage_title"]
 
@@ -30,10 +32,16 @@ def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
 def stage_title(circuit: Circuit) -> str:
     """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
     step = circuit.step
-    return of_drive(step.drive, f"{step.name.replace('-', ' ')} stage")
+    match step.name:
+        case "bench":
+            return tr("bench stage")
+        case "final":
+            return tr("final stage")
+        case name:
+            return of_drive(step.drive, tr("{control} stage", control=words(name)))
 
 
 def stage_heading(circuit: Circuit) -> str:
     """Name a stage at the head of something; a drive's name stays as it is written."""
     title = stage_title(circuit)
-    return title if circuit.step.drive else title.capitalize()
+    return title if circuit.step.drive else f"{title[:1].upper()}{title[1:]}"

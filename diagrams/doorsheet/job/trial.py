@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
-__all__ = ["Power", "Trial", "live"]
+from doorsheet.trade.language import tr_later
+
+__all__ = ["DEAD", "Power", "Trial", "live"]
+
+DEAD: Final = tr_later("Power off, lock off, wait, prove dead.")
+"""What comes before hands go in again."""
 
 
 class Power(StrEnum):

@@ -33,7 +33,7 @@ from doorsheet.layout.plan import (
 from doorsheet.layout.plate_words import screen_text
 from doorsheet.layout.rows import Ends, Room, Rows, end_sequences, least_height, set_rows
 from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
-from doorsheet.layout.strip import LINE_STEPS, Elsewhere, Strip, Unused, set_strip
+from doorsheet.layout.strip import Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.mapping.model import ExtraCrossings
 
@@ -44,6 +44,7 @@ SPACINGS = (
     Spacing(terminal=4, clamp=3, cluster=5),
     Spacing(terminal=3, clamp=3, cluster=4),
     Spacing(terminal=3, clamp=2, cluster=3),
+    Spacing(terminal=3, clamp=2, cluster=3, stretch=14),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=3),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=4, lattice=2),
     Spacing(terminal=3, clamp=2, cluster=3, stretch=1),
@@ -222,7 +223,7 @@ def lay_out(
         FitError: with what it needs at the tightest spacing.
     """
     circuit, ordering = ordered.circuit, ordered.ordering
-    rooms = _rooms(ordered, strip, frames)
+    rooms = _rooms(ordered, strip, frames, size)
     joins = ordered.joins
     least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm, joins)
     needed = 0.0
@@ -301,7 +302,7 @@ def _ways(
     return rows, vertical, assign_tracks(vertical, spacing)
 
 
-def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Room]:
+def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tuple[Room, Room]:
     """Return what both sides ask for beyond their wires' rows."""
     rank = {block.key: index for index, block in enumerate(ordered.circuit.blocks)}
     head = {rank[key]: steps for key, steps in frames.head.items() if key in rank}
@@ -310,8 +311,8 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom) -> tuple[Room, Roo
     rows = strip.rows
     return Room({}, _loop_room(ordered), {}, head, foot, near), Room(
         {terminal: row.half for terminal, row in rows.items()},
-        {terminal: float(LINE_STEPS * len(row.above)) for terminal, row in rows.items()},
-        {terminal: float(LINE_STEPS * len(row.below)) for terminal, row in rows.items()},
+        {terminal: size.line * len(row.above) for terminal, row in rows.items()},
+        {terminal: size.line * len(row.below) for terminal, row in rows.items()},
         head,
         foot,
         far,

@@ -72,6 +72,8 @@ def _kind(side: Side, members: Sequence[int], other: Side) -> Kind:
 
 def kind_key(side: Side, cluster: int, other: Side) -> object:
     """Return a key that is equal for clusters which can be exchanged."""
+    # a normal form: two clusters are alike when, each turned to its least pattern, the patterns are the same.
+    # Interchangeable values (Freuder 1991): of several, trying the first is trying all
     pattern = [
         tuple(sorted(_target_key(other, target) for target in side.to[terminal]))
         for terminal in side.terminals[cluster]

@@ -118,6 +118,8 @@ class _Search:
         self.steps -= members.bit_count()
         if self.steps < 0:
             raise _TooManyError
+        # somebody stands first and somebody last: whichever end leaves fewer to try is tried, and what
+        # remains is a set again, remembered (as Held and Karp 1962 do for tours)
         first = sorted((self._cost(self.above[v], v, members, True), v) for v in _bits(members))
         last = sorted((self._cost(self.below[v], v, members, False), v) for v in _bits(members))
         at_top = sum(cost <= budget for cost, _ in first) <= sum(cost <= budget for cost, _ in last)
@@ -181,6 +183,8 @@ class _Search:
                 total += take(((u, v), (v, w), (w, u)))
         if members.bit_count() > _LONG_MOST:
             return total
+        # every circle has to be broken somewhere: circles without a common preference are broken apart, so
+        # their least weights add up to a bound (the dual of a feedback arc set: a packing of circles)
         part_of = {v: part for part in self._circles(members, below, above) for v in _bits(part)}
         for u, v in list(left):
             if part_of.get(u, -1) != part_of.get(v, -2):
@@ -201,6 +205,7 @@ class _Search:
         By the preferences that `below` and `above` still hold, or by all.
         """
         below, above = below or self.below, above or self.above
+        # forward-backward search: who is reached from a member both down and up is in a circle with it
         members = self._trim(members, below, above)
         out: list[int] = []
         while members:

@@ -158,6 +158,8 @@ class Filler:
         }  # of each hub: 1 where it stands in a lower frame than the block, -1 in an upper one
 
         rest = {self.full: 0}
+        # dynamic programming over counts, from all back to none: the numbers are the digits of one whole
+        # number, of mixed radix, so that a state is a key and one cluster more is one stride further
         for code, start, stop, here, above in self._states_from_the_end(wires, len(hubs)):
             if code in rest:  # all of a frame is no other state than none of the next
                 continue
@@ -267,6 +269,8 @@ class Filler:
         closed: set[int] = set()
         heap = [(bound, 0, 0)]
         used = 0
+        # A* (Hart, Nilsson and Raphael 1968), as Dijkstra's search on what a step costs beyond what was
+        # counted for it in advance: a value is at once what is paid and what the rest costs at least
         while heap:
             least, _, code = heappop(heap)
             if least >= best:
@@ -369,6 +373,7 @@ def _gap(private: Private, slots: Slots, above: Sequence[int], below: Sequence[i
             above[slot] += 1
         for slot in private.down:
             below[slot] += 1
+    # from gap to gap only the hub between changes its part: a running sum in place of one for each gap
     gaps = slots.gaps[private.block]
     first = slots.first
     at = first[gaps.start]

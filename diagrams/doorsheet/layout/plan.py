@@ -49,11 +49,22 @@ class Size(NamedTuple):
     title: float  # of a frame
     under: bool = True  # the job stands under the label, not beside it
     colour_words: bool = False  # the colour's name stands at the wire
+    air: float = 1.5  # over and under the words of a row together, at least, mm on paper
 
     @property
     def small(self) -> float:
         """By how much what is written in something must be larger, where all else is drawn smaller."""
         return 1.0 / min(1.0, self.zoom)
+
+    @property
+    def line(self) -> float:
+        """Height of a line between rows, a heading or terminals that are not used: whole half steps."""
+        return 2.5 if self.close else 2.0
+
+    @property
+    def close(self) -> bool:
+        """Whether rows are so close that only letters which don't hang below their line have room."""
+        return self.zoom < 0.8
 
     @property
     def sign(self) -> float:
@@ -64,10 +75,13 @@ class Size(NamedTuple):
 SIZES: Final = (
     Size(2.0, 3.5, 2.5, 1.75, 2.5, colour_words=True),
     Size(1.4, 5.0 / 1.4, 2.5, 2.5 / 1.4, 2.5, colour_words=True),
+    Size(1.4, 5.0 / 1.4, 2.5, 2.5 / 1.4, 2.5, colour_words=True, air=0.98),
     Size(1.0, 3.5, 2.5, 2.5, 3.5),
     Size(1.0, 3.5, 2.5, 2.5, 3.5, under=False),
-    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8),
-    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, under=False),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, air=0.56),
+    Size(0.8, 3.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, 2.5 / 0.8, under=False, air=0.56),
+    Size(0.7, 5.0, 2.5 / 0.7, 2.5 / 0.7, 2.5 / 0.7, air=0.49),
+    Size(0.7, 5.0, 2.5 / 0.7, 2.5 / 0.7, 2.5 / 0.7, under=False, air=0.49),
 )
 """Tried in turn: capitals of terminals are 7, 5, 3.5 mm, all heights those of ISO 3098; in the last ones only
 rows and symbols are smaller, no letter is.

@@ -112,6 +112,7 @@ class _Walk:
             if self.key[cluster] in seen:
                 continue
             seen.add(self.key[cluster])
+            # branch and bound, in depth: what a hub adds is taken off again before the next one is tried
             for turn in self.turns[cluster]:
                 before = list(self.to_come)
                 changes = list(self._changes(cluster, turn))
@@ -148,6 +149,8 @@ class _Walk:
         cost, many, block = self.cost, self.many, self.block
         for r, s, number in changes:
             row = cost[r]
+            # the usual bound of one-sided crossing minimisation: of each pair the cheaper of its two orders,
+            # so only what lifts the smaller one counts; pairs whose order is fixed count whole
             if r == s or block[r] < block[s]:
                 raised += number * many[r][s]
             elif block[r] == block[s]:

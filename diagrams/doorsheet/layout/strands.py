@@ -15,6 +15,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Terminal, Wire
 from doorsheet.layout.spines import joins_of
+from doorsheet.trade.language import tr
 
 __all__ = ["named", "on_ways", "strands"]
 
@@ -104,4 +105,4 @@ def _words(part: Part) -> Iterator[str]:
     if part.rating:
         yield part.rating
     if part.kind is PartKind.FIELD_CONTACT:
-        yield f"normally {part.normally}"
+        yield tr("normally open") if part.normally == "open" else tr("normally closed")

@@ -15,12 +15,13 @@ from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
 from doorsheet.layout.plate_words import marked
 from doorsheet.layout.reading_columns import Cells, reading_cells, said_in_words
+from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import wrap
 
 __all__ = [
+    "HANGING",
     "JOB_PITCH",
     "LABEL_INSET_MM",
-    "LINE_STEPS",
     "Elsewhere",
     "Heads",
     "Line",
@@ -29,13 +30,12 @@ __all__ = [
     "StripColumns",
     "StripRow",
     "Unused",
+    "all_rest",
     "set_strip",
     "unused",
     "words_mm",
 ]
 
-LINE_STEPS: Final = 2
-"""Height of a line between rows: a heading, or terminals that are not used."""
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
 _JOB_ROOM_MM: Final = 28.0
@@ -47,11 +47,12 @@ JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
 _UNDER_MM: Final = 0.75
 _RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
-_HANGING: Final = 0.33
+HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
 _BOX_MM: Final = 13.0
-"""Room of a figure that is to be written, before the drawing is enlarged."""
+_HAND_MM: Final = 12.0
+"""Room of a figure that is to be written: before the drawing is enlarged, and at least on paper."""
 
 
 class Elsewhere(NamedTuple):
@@ -106,8 +107,7 @@ class StripColumns(NamedTuple):
     label: float
     job: float
     figures: tuple[float, float]  # right edges
-    figure_room: float
-    marks: float  # middle of the last mark
+    figure_rooms: tuple[float, float]
     width: float
 
 
@@ -200,24 +200,26 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     said = [entry.function] if entry.function else []
     said += dict.fromkeys(words for reading in own if (words := said_in_words(reading)))
     if any(reading.against == terminal for reading in circuit.readings):
-        said.append("black lead")
+        said.append(tr("black lead"))
     others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == terminal]
-        said.append(f"wire {', '.join(off)} off")
+        said.append(tr("wire {wires} off", wires=", ".join(off)))
     links = [link for link in circuit.links if terminal in (link.a, link.b)]
     for link in links:
         other = link.b if link.a == terminal else link.a
-        said.append(f"link to {other.label}{f', {link.note}' if link.note else ''}")
+        to = tr("link to {terminal}", terminal=other.label)
+        said.append(f"{to}, {link.note}" if link.note else to)
     for part in circuit.parts:
         ends = [pin.terminal for pin in part.pins]
         if part.kind is PartKind.RESISTOR and terminal == ends[0]:
-            said.append(f"fit {part.name} {part.rating} to {ends[1].label}".replace("  ", " "))
+            named = f"{part.name} {part.rating}".strip()
+            said.append(tr("fit {part} to {terminal}", part=named, terminal=ends[1].label))
     wired = any(terminal in (wire.far, wire.near) for wire in circuit.wires)
     if not (wired or others or entry.free or links):
-        said.append("no wire")
+        said.append(tr("no wire"))
     if others:
-        said.append(f"also on sheet {', '.join(others)}")
+        said.append(tr("also on sheet {sheets}", sheets=", ".join(others)))
     return ", ".join(said)
 
 
@@ -225,18 +227,31 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil((words_mm(len(jobs), under_label(terminal.label, size), size) + 0.7) / GRID_MM - 1e-9)
+    steps = math.ceil(
+        (words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom) / GRID_MM - 1e-9
+    )
     return max(1.5, (steps - between) / 2)
+
+
+def all_rest(circuit: Circuit) -> bool:
+    """Whether no label and no wire's number hangs below its line, so that rows may be closest."""
+    pins = (pin.terminal for part in circuit.parts for pin in part.pins)
+    labels = [terminal.label for terminal in (*pins, *(entry.terminal for entry in circuit.strip))]
+    looped = [join.wire for join in circuit.joins if join.wire is not None]
+    for wire in (*circuit.wires, *circuit.stubs, *looped):
+        labels += [each.number for each in wire.conductors]
+        labels += [word for on in wire.way for word in (on.part.name, on.wire.far.label, on.leaves.label)]
+    return _RESTING.issuperset("".join(labels).replace("Q", ""))  # its tail is short
 
 
 def under_label(label: str, size: Size) -> float:
     """Return the gap under a label: some letters hang into it."""
-    return _UNDER_MM if _RESTING.issuperset(label) else _HANGING * size.label + 0.3
+    return _UNDER_MM if _RESTING.issuperset(label) else HANGING * size.label + 0.3
 
 
 def words_mm(jobs: int, gap: float, size: Size) -> float:
     """Return the height of a label with lines of its job, under or beside it, mm."""
-    lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + _HANGING) if jobs else 0.0
+    lines = size.job * (jobs * JOB_PITCH - JOB_PITCH + 1.0 + HANGING) if jobs else 0.0
     return size.label + gap + lines if size.under and jobs else max(size.label, lines)
 
 
@@ -255,7 +270,7 @@ def _lines(
         own = cells[entry.terminal]
         now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
-            unit = "DC volts" if own.unit == "V" else own.unit
+            unit = tr("DC volts") if own.unit == "V" else own.unit
             lines.append(Heads(unit, own.heads))
             heads = now
         yield entry.terminal, tuple(lines)
@@ -264,10 +279,12 @@ def _lines(
 def _unused_words(labels: Sequence[str]) -> str:
     from doorsheet.trade.lettering import text_width
 
-    said = f"{', '.join(labels)}: not used"
+    said = tr("{terminals}: not used", terminals=", ".join(labels))
     if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
-        said = f"{labels[0]} to {labels[-1]}: not used"
-    return said if text_width(said, 2.5) <= _UNUSED_ROOM_MM else f"{len(labels)} terminals: not used"
+        said = tr("{first} to {last}: not used", first=labels[0], last=labels[-1])
+    if text_width(said, 2.5) <= _UNUSED_ROOM_MM:
+        return said
+    return counted("{count} terminal: not used", "{count} terminals: not used", len(labels))
 
 
 def _columns(
@@ -278,33 +295,44 @@ def _columns(
     job_at = label_at if size.under else label_at + widest + 2.0
     boxed = [row for row in rows if not size.under or (row.cells is not None and "" in row.cells.figures)]
     beside = max((measure(line, size.job, False) for row in boxed for line in row.jobs), default=0.0)
-    longest = max((measure(line, size.job, False) for row in rows for line in row.jobs), default=0.0)
     words_end = max(label_at + widest, job_at + beside) + 1.5
     lines = [line for row in rows for line in (*row.above, *row.below)]
-    heads = [head for line in lines if isinstance(line, Heads) for head in line.heads]
-    figures = [
-        _BOX_MM if not figure else measure(figure, size.text, True) + 2.8
-        for row in rows
-        if row.cells is not None
-        for figure in row.cells.figures
-        if figure is not None
-    ]
-    room = max([*figures, *(measure(head, size.job, False) + 2.0 for head in heads)], default=0.0)
-    units = max(
-        (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads)), default=0
+    units = (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads))
+    words_end = max(words_end, LABEL_INSET_MM + max(units, default=0.0) + 1.5)
+    rooms = (_figure_room(rows, 0, size, measure), _figure_room(rows, 1, size, measure))
+    if size.zoom >= 1.0:  # where there is room, both are alike
+        rooms = (max(rooms), max(rooms))
+    width = (
+        words_end + sum(rooms) + max((_marks_mm(row) for row in rows if row.cells is not None), default=0.0)
     )
-    words_end = max(words_end, LABEL_INSET_MM + units + 1.5)
-    marks = max((len(row.marks) for row in rows), default=0) * _DISC_MM
-    width = words_end + 2 * room + marks + (1.0 if marks else 0.0)
     told = [line if isinstance(line, str) else line.words for line in lines]
-    said = max((measure(words, size.job, False) for words in told), default=0.0)
-    spare = max(0.0, LABEL_INSET_MM + said + 1.5 - width, job_at + longest + 1.5 + marks - width)
-    end = words_end + spare
-    return StripColumns(
-        label_at,
-        job_at,
-        (end + room, end + 2 * room),
-        room,
-        width + spare - 0.5 - _DISC_MM / 2,
-        width + spare,
-    )
+    needed = [LABEL_INSET_MM + measure(words, size.job, False) + 1.5 for words in told]
+    for row in rows:  # discs stand where figures would, in a row that has none
+        ends = [label_at + measure(row.label, size.label, True)]
+        ends += [job_at + measure(words, size.job, False) for words in row.jobs]
+        needed.append(max(ends) + 1.5 + _marks_mm(row))
+    whole = max([width, *needed])
+    first = words_end + whole - width + rooms[0]
+    return StripColumns(label_at, job_at, (first, first + rooms[1]), rooms, whole)
+
+
+def _figure_room(rows: Iterable[StripRow], column: int, size: Size, measure: MeasureText) -> float:
+    """Return the room of one column of figures with its headings, mm."""
+    wants = [0.0]
+    for row in rows:
+        wants += [
+            measure(line.heads[column], size.job, False) + 2.0
+            for line in row.above
+            if isinstance(line, Heads)
+        ]
+        figure = row.cells.figures[column] if row.cells is not None else None
+        if figure is not None:
+            wants.append(
+                measure(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
+            )
+    return max(wants)
+
+
+def _marks_mm(row: StripRow) -> float:
+    """Return the room of the discs in a row, mm."""
+    return len(row.marks) * _DISC_MM + (1.0 if row.marks else 0.0)

@@ -181,7 +181,7 @@ def _done(said: Said) -> Wish | None:
             raise NotUnderstood(complaint(said, _no_action(words, ahead.actions)))
         return None
     said = replace(said, drive=action.drive)
-    line = f"{action.id} done, at the {action.stage} stage{f': {rest}' if rest else ''}"
+    line = of_drive(action.drive, f"{action.id} done, at the {action.stage} stage{rest and f': {rest}'}")
     return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
 
 
@@ -227,7 +227,7 @@ def _put_off(said: Said) -> Wish | None:
     later = ahead.actions[[one.place for one in ahead.actions].index(action.place) + 1 :]
     before = next(one for one in later if needs(one, action))
     line = (
-        f"{what} put off, at the {action.stage} stage: {why}; it comes back before: "
+        f"{of_drive(action.drive, what)} put off, at the {action.stage} stage: {why}; it comes back before: "
         f"{of_drive(before.drive, before.title)}, at the {before.stage} stage"
     )
     return Wish((said.logged(what, "", action.stage, put_off=why),), line, action.drive, action=action)

@@ -91,7 +91,7 @@ class Interview:
         bare = words.strip()
         if bare.casefold() in DONT_KNOW:
             self._next(question, self._written(*question.unknown))
-            return "left as a blank"
+            return question.blank
         if bare.casefold() in ("yes", "y") and not question.key.endswith("drive.isolated"):
             if not question.proposal:
                 raise AnswerError("yes to what? Write it, or nothing if you don't know")
@@ -102,7 +102,10 @@ class Interview:
                 raise AnswerError("no terminal is in it: write a label and its words on each line")
             self._next(question, self._with_list(question, found))
             return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
-        self._next(question, self._written(*question.take(bare)))
+        changes = question.take(bare)
+        self._next(question, self._written(*changes))
+        if changes and question.among and bare not in question.among:
+            return f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
         return ""
 
     def back(self) -> None:

@@ -15,6 +15,7 @@ from doorsheet.checks.examined import NEAR_ZERO_V, Report
 from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
+from doorsheet.choice import UserError
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved, solve
@@ -36,7 +37,7 @@ _CLOCKS_S: Final = timedelta(hours=26)
 """A time further ahead than this is no other place's clock."""
 
 
-class NoteError(ValueError):
+class NoteError(UserError, ValueError):
     """Nothing was written; the text says why, a warning of danger first where the words hold one."""
 
 

@@ -59,7 +59,18 @@ Listed(label='AI1', words=''), Listed(label='AGND', words=''))
         for one in _listed(cells, column, not set("|\t") & set(line)):
             if 0 < len(one.label) <= _LONGEST:
                 found.setdefault(one.label, one)
-    return tuple(found.values())
+    return _without_counts(tuple(found.values()))
+
+
+def _without_counts(rows: tuple[Listed, ...]) -> tuple[Listed, ...]:
+    """Return the rows of a list that only counts them: 1, 2, 3, and the label stands first in the words."""
+    counted = [one for one in rows if one.label.isdecimal()]
+    labels = [one for one in counted if one.words and _is_label(one.words.split()[0])]
+    counts = [int(one.label) for one in counted]
+    if len(counted) < 3 or counts != [*range(1, len(counted) + 1)] or 4 * len(labels) < 3 * len(counted):
+        return rows
+    split = (one.words.partition(" ") if one in labels else (one.label, "", one.words) for one in rows)
+    return tuple({label: Listed(label, words.strip(" :-–=")) for label, _, words in split}.values())
 
 
 def _cells(line: str) -> list[str]:
@@ -135,7 +146,8 @@ _JOBS: Final[dict[str, tuple[str, str]]] = {
         r"analog|relay|contact|output|fault|10\s?V",
     ),
     "speed.signal": (
-        r"(?:analog\w*|speed|frequency)\s+(?:\w+\s+)?(?:input|reference|setpoint|set|command)",
+        r"(?:analog\w*|speed|frequency)\s+(?:\w+\s+)?(?:input|reference|setpoint|set|command)|"
+        r"\b(?:speed|frequency|setpoint)\b.*\d\s*(?:V|mA)\b",
         r"common|ground|supply|output|potentiometer",
     ),
     "speed.common": (

@@ -44,6 +44,8 @@ class Question:
     because: str = ""
     many: bool = False  # the answer has several lines and ends with an empty one
     unknown: _Changes = ()  # what is written where nobody knows
+    blank: str = "left as a blank"  # what is said then
+    among: frozenset[str] = frozenset()  # the labels that the manual's list has
 
 
 def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Iterator[Question]:
@@ -104,8 +106,8 @@ def _how_many(data: _Data) -> Question:
     return Question(
         "drives",
         "Does the controller run one drive, or several? Of several write their names, like pump-1, pump-2",
-        "Each has its own label, terminals and wires. Nothing written: one drive.", _drives,
-        "drives" in data or single,
+        "Each has its own label, terminals and wires. An empty line: one drive.", _drives,
+        "drives" in data or single, blank="taken as one drive",
     )  # fmt: skip
 
 
@@ -126,7 +128,7 @@ def _drives(words: str) -> _Changes:
 _FIRST: Final = (("machine", "What is the machine called?", "It is the sheet's title."),)
 _DRIVE: Final = (
     (
-        "drive.name", "What does the drive's label say: kind, power, supply?",
+        "drive.name", "What does the drive's label say: kind, power, mains?",
         "Whoever opens the door must know which drive the sheet is of.",
     ),
     (
@@ -205,6 +207,7 @@ _ROLES: Final = (
     ("preset-speed-2.input", "Which terminal chooses the second preset speed?"),
     ("preset-speed-3.input", "Which terminal chooses the third preset speed?"),
 )
+_REPORTS: Final = {"fault": "a fault", "running": "that the motor runs"}
 _ALWAYS: Final = frozenset(key for key, _ in _ROLES[:4])
 """Asked whether the manual's list has words for it or not."""
 
@@ -235,13 +238,13 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
     for name in CONTACT_NAMES:
         if (found := propose(listed, name)) is not None and name not in data:
             yield Question(
-                f"{name}.terminals", f"Which two terminals are the contact that reports {name}?",
+                f"{name}.terminals", f"Which two terminals are the contact that reports {_REPORTS[name]}?",
                 "The controller hears it there. none: not used.", partial(_contact, name), name in data,
                 " ".join(found.labels), found.why,
             )  # fmt: skip
         if name in data:
             yield Question(
-                f"{name}.input", f"Which input of the controller hears {name}? Like IN1 0V",
+                f"{name}.input", f"Which input of the controller hears {_REPORTS[name]}? Like IN1 0V",
                 "Its two terminals stand on the final sheet.", partial(_heard, name),
                 _at(data, name, "input", "signal") != BLANK,
             )  # fmt: skip
@@ -255,6 +258,7 @@ def _terminal(data: _Data, listed: Sequence[Listed], key: str, ask: str, why: st
     return Question(
         key, ask, why, partial(_label, data, listed, path), _at(data, *path) is not None,
         label if own else "", found.why if found is not None and own else "",
+        among=frozenset(one.label for one in listed),
     )  # fmt: skip
 
 
@@ -324,15 +328,13 @@ def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
         kept = [] if words == "yes" else words.replace(",", " ").split()
         unknown = [label for label in kept if label not in {one.label for one in listed}]
         if unknown:
-            raise AnswerError(
-                f"{unknown[0]} isn't in the list: write yes, or the labels that are not to be named"
-            )
+            raise AnswerError(f"{unknown[0]} isn't in the list: write yes, or the labels to take off it")
         out = {reason: [label for label in labels if label not in kept] for reason, labels in reasons.items()}
         return (Change(("drive", "dropped"), {reason: labels for reason, labels in out.items() if labels}),)
 
     yield Question(
-        "drive.dropped", f"The sheet leaves these out, and says so. Right? {said}",
-        "So that whoever compares it with the manual misses nothing. yes, or the labels not to be named.",
+        "drive.dropped", f"The sheet will say that it leaves these out. Right? {said}",
+        "So that whoever compares it with the manual misses nothing. yes, or labels to take off this list.",
         take, False, "yes", "nothing else uses them",
     )  # fmt: skip
 

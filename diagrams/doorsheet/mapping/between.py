@@ -5,6 +5,8 @@ Room: mapping.
 
 from typing import Annotated, ClassVar, Literal
 
+from pydantic import Field
+
 from doorsheet.mapping.entry import (
     Colour,
     Entry,
@@ -50,7 +52,7 @@ class Converter(Entry):
     input_common: Terminal | None = None
     output: Terminal
     output_common: Terminal | None = None
-    supply: Terminal | None = None
+    supply: Annotated[Terminal | None, Field(alias="supply-terminal")] = None
     supply_from: Terminal | None = None  # terminal of the controller
     supply_voltage: Voltage | None = None
     isolated: YesNo | None = None  # output from input

@@ -27,11 +27,7 @@ __all__ = [
     "is_too_long",
 ]
 
-_BREAKS: Final = {
-    "\n": "it holds a line break",
-    "\r": "it holds a line break",
-    "\t": "it holds a tab",
-}
+_BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
 _BLANKS: Final = re.compile("  +")
 
@@ -112,14 +108,16 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         if name and name != name.strip():
             yield Flaw(("drives", name), "", "the drive's name begins or ends with a blank", "take it away")
     for name in data:
-        reason = f"this mapping has [drives.{first}], and [{name}] says not which drive it belongs to"
+        reason = f"this mapping has [drives.{first}], and [{name}] doesn't say which drive it belongs to"
         if name == "drive":
             reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
             yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
         elif name in (*CONTROL_NAMES, "motor", "speeds"):
             yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
         elif name == "readings":
-            reason = f"this mapping has [drives.{first}], and readings say not on which drive the leads stood"
+            reason = (
+                f"this mapping has [drives.{first}], and readings don't say on which drive they were taken"
+            )
             yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
 
 

@@ -21,9 +21,8 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.checks import composed
 from doorsheet.mapping.controls import CONTROL_NAMES
 
-__all__ = ["DIGEST", "LENGTH", "SIGNS", "Label", "label_of", "mapping_code", "shown", "typed"]
+__all__ = ["LENGTH", "SIGNS", "Label", "label_of", "mapping_code", "shown", "typed"]
 
-DIGEST: Final = "SHA-256"
 SIGNS: Final = "0123456789ACEFHJKNPRTXY"
 LENGTH: Final = 12
 _MAPPING: Final = 8

@@ -183,7 +183,7 @@ class SwitchedControl(Entry):
 
     input: Terminal
     common: Terminal | None = None
-    feed: Terminal | None = None  # where the bench switch takes plus from, for an input that wants it fed in
+    feed: Terminal | None = None  # where the bench switch takes plus from, for an input that needs it
     output: Output | None = None
     switch: Switch | None = None
     chain: Annotated[tuple[ChainContact, ...], Field(max_length=8)] = ()  # from the output on to the input

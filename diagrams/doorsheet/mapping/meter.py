@@ -22,14 +22,7 @@ from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.log import YEARS
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
-__all__ = [
-    "EXAMPLE",
-    "STATES",
-    "ReadingError",
-    "Signals",
-    "Taken",
-    "parse_reading",
-]
+__all__ = ["EXAMPLE", "STATES", "ReadingError", "Signals", "Taken", "parse_reading"]
 
 STATES: Final = ("open", "closed", "unplugged", "plugged", "standing", "running")
 """What a reading was taken at; the first one where a line says nothing."""

@@ -200,14 +200,10 @@ def _read_meter(table: dict[str, object], labels: Collection[str]) -> Taken | No
     if value is None:
         where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
         raise ReadingError(
-            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}",
-            _LIST,
+            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}", _LIST
         )
     if one.state != "open":
-        raise ReadingError(
-            f"meter is the reading with the contact open, not {one.state}",
-            _LIST,
-        )
+        raise ReadingError(f"meter is the reading with the contact open, not {one.state}", _LIST)
     table["meter"] = value
     return one
 

@@ -29,16 +29,7 @@ from doorsheet.mapping.rail import Rail
 from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
 from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
 
-__all__ = [
-    "Controller",
-    "Drive",
-    "DriveUnit",
-    "ExtraCrossings",
-    "Link",
-    "Mapping",
-    "Selector",
-    "SheetFields",
-]
+__all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
 
 Labels = Annotated[tuple[Terminal, ...], Field(max_length=100)]
 Dropped = Annotated[dict[Annotated[str, Text(60)], Labels], Field(max_length=20)]

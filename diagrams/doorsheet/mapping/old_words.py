@@ -18,6 +18,8 @@ OLD_KEYS: Final[AbstractMapping[KeyPath, str]] = {
     ("speed", "supply"): "reference",
     ("speed", "wires", "supply"): "reference",
     ("speed", "source", "range"): "gives",
+    ("speed", "source", "converter", "supply"): "supply-terminal",
+    ("drive", "inputs", "supply"): "fed-from",
 }
 """Where an old key stands, and what it is called now: one word for one thing."""
 
@@ -65,7 +67,8 @@ def _places(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, KeyPa
     for path, new in OLD_KEYS.items():
         yield (), path, new
         if path[0] != "controller" and isinstance(drives, dict):
-            yield from ((("drives", str(name)), path, new) for name in drives)
+            own = path[1:] if path[0] == "drive" else path
+            yield from ((("drives", str(name)), own, new) for name in drives)
 
 
 def _table(data: object, path: KeyPath) -> dict[str, object] | None:

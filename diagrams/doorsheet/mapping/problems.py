@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from doorsheet.choice import UserError
+
 __all__ = ["MappingError", "Problem", "printable", "render", "shorten"]
 
 LONGEST_QUOTE: Final = 48
@@ -31,7 +33,7 @@ class Problem:
     do: str  # what to do about it
 
 
-class MappingError(Exception):
+class MappingError(UserError):
     """A mapping can't be read; holds every problem found, in the order of the lines.
 
     Of a file with very many, `more` says how many were not put into words.  Without a problem it can't be

@@ -164,7 +164,7 @@ def _share(text: str, of: Quantity) -> float:
         return abs(of.low) * share / 100
     share = _plain(text, (of.unit,)).low
     if share < 0:
-        raise QuantityError("has a tolerance below nothing")
+        raise QuantityError("has a tolerance below zero")
     return share
 
 
@@ -184,7 +184,7 @@ def _plain(text: str, units: tuple[str, ...]) -> Quantity:
         else:
             continue
         if value < 0 and base not in _NEGATIVE_TOO:
-            raise QuantityError("is below nothing")
+            raise QuantityError("is below zero")
         return Quantity(value, value, base)
     examples = " or ".join(f'"{UNIT_EXAMPLES.get(base, base)}"' for base in units)
     if not unit:

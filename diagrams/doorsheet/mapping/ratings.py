@@ -39,7 +39,7 @@ class SwitchInputs(Entry):
     on: Level | None = None  # surely on from here: volts over the input, or current through it
     off: Level | None = None  # surely off up to here
     limit: Amperes | None = None  # where an input limits its current itself
-    supply: Literal["inside", "outside"] | None = None  # whose supply drives the current
+    supply: Annotated[Literal["inside", "outside"] | None, Field(alias="fed-from")] = None
     supply_minus: Terminal | None = None  # of that supply, where plus is fed to the inputs
     earthed: YesNo | None = None  # their common
 

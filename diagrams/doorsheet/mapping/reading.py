@@ -37,15 +37,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = [
-    "LARGEST_BYTES",
-    "PIPED",
-    "ReadMapping",
-    "Source",
-    "one_drive_only",
-    "parse_mapping",
-    "read_mapping",
-]
+__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -133,13 +125,6 @@ def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
         if (line := source.lines.get((*within, "readings", index)))
     }
     return Source(source.name, source.text, {**source.lines, **own}) if own else source
-
-
-def one_drive_only(read: ReadMapping, what: str) -> None:
-    """Refuse a mapping of several drives for `what` takes one; MappingError says so."""
-    if read.mapping.drives:
-        reason = f"{what} takes one drive, and this mapping has {len(read.mapping.drives)}"
-        raise _file_error(read.source.name, reason, "write a mapping with one [drive] for this")
 
 
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:

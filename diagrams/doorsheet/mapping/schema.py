@@ -55,7 +55,7 @@ def mapping_schema() -> dict[str, object]:
     cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
     when = cast(dict[str, _Node], tables["Done"]["properties"])["when"]
     when["pattern"] = _MOMENT
-    del when["format"]  # the one called date-time wants an offset, and a clock on the wall has none
+    del when["format"]  # the one called date-time asks for an offset, and a clock on the wall has none
     for name in ("Mapping", "DriveUnit"):
         readings = cast(dict[str, _Node], tables[name]["properties"])["readings"]
         cast(_Node, readings["items"])["pattern"] = _READING_TEXT

@@ -136,7 +136,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "revisions": KeyWords("table of revisions", '[{ index = "A", what = "first issue" }]'),
         "extra-crossings": KeyWords(
             'when wires may cross more often than their order needs, for a narrower channel: "never"; '
-            '"to-fit", where the sheet would else need larger paper or more sheets; "to-narrow", always',
+            '"to-fit", where the sheet would otherwise need larger paper or more sheets; "to-narrow", always',
             '"to-fit"',
         ),
     },
@@ -171,7 +171,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
             "voltage over the input, or current through it, up to which it is surely off", '"5 V"'
         ),
         "limit": KeyWords("current at which a switch input limits itself", '"6 mA"'),
-        "supply": KeyWords('supply that drives the inputs: "inside" the drive or "outside"', '"inside"'),
+        "fed-from": KeyWords('side that feeds the inputs: "inside" the drive, or "outside"', '"inside"'),
         "supply-minus": KeyWords(
             "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",
             '"0V"',
@@ -257,10 +257,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "signal": KeyWords(f"signal {_COLOUR}", '"grey"'),
         "common": KeyWords(f"common {_COLOUR}", '"pink"'),
     },
-    "Screen": {
-        "earthed": _SCREEN,
-        "terminal": KeyWords("terminal that takes the screen", '"PE"'),
-    },
+    "Screen": {"earthed": _SCREEN, "terminal": KeyWords("terminal that takes the screen", '"PE"')},
     "Output": {
         "kind": KeyWords("kind of output", '"isolated"'),
         "plus": KeyWords("plus side of an isolated output (collector)", '"OUT1+"'),
@@ -279,7 +276,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input": KeyWords("drive terminal of the input that is closed", '"DI1"'),
         "common": KeyWords("drive terminal of the input's common", '"COM"'),
         "feed": KeyWords(
-            "drive terminal that gives plus to the bench switch, for an input that wants plus fed in",
+            "drive terminal that gives plus to the bench switch, for an input that needs plus fed to it",
             '"+24V"',
         ),
         "output": KeyWords("controller's output", '{ plus = "OUT1+", minus = "OUT1-" }'),
@@ -333,7 +330,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "input-common": KeyWords("converter's terminal of the pulses' common", '"GND"'),
         "output": KeyWords("converter's terminal that gives the voltage", '"OUT"'),
         "output-common": KeyWords("converter's terminal of the voltage's common", '"COM"'),
-        "supply": KeyWords("converter's terminal for its supply", '"V+"'),
+        "supply-terminal": KeyWords("converter's terminal for its supply", '"V+"'),
         "supply-from": KeyWords("controller terminal that supplies the converter", '"+24V"'),
         "supply-voltage": KeyWords("voltage that supplies the converter", '"15 V"'),
         "isolated": KeyWords("whether the converter's output is isolated from its input", '"yes"'),
@@ -342,7 +339,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     "Potentiometer": {
         "name": KeyWords("potentiometer's name", '"RV1"'),
         "value": KeyWords("resistance of the potentiometer", '"10 kΩ"'),
-        "terminals": KeyWords("end, wiper and end of the potentiometer", '["1", "2", "3"]'),
+        "terminals": KeyWords("low end, wiper and high end of the potentiometer", '["1", "2", "3"]'),
         "tolerance": KeyWords("tolerance of the potentiometer's value", '"20 %"'),
         "taper": KeyWords('taper of the potentiometer: "linear" or "logarithmic"', '"linear"'),
         "power": KeyWords("power that the potentiometer bears", '"0.25 W"'),
@@ -374,7 +371,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "screen": _SCREEN,
     },
     "Motor": {
-        "poles": KeyWords("number of poles, by the motor's plate", "2"),
+        "poles": KeyWords("number of poles, by the motor's plate: an even one", "2"),
         "frequency": KeyWords("rated frequency, by the motor's plate", '"400 Hz"'),
         "speed": KeyWords("rated speed of the shaft, by the motor's plate", '"23400 rpm"'),
         "ratio": KeyWords("turns of the tool for one turn of the motor", "0.5"),

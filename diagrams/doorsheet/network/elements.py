@@ -16,7 +16,6 @@ __all__ = [
     "current_source",
     "diode",
     "input_by_limit",
-    "input_by_ohm",
     "input_by_type",
     "potentiometer",
     "resistor",
@@ -89,11 +88,11 @@ def _share(key: Hashable, figure: Figure) -> Figure:
 
 
 def _element(key: Hashable, a: Node, b: Node, shape: curves.Shape, *figures: Figure | None) -> Element:
-    """Make an element; figures that may be left out come last. Raises ValueError for one below nothing."""
+    """Make an element; figures that may be left out come last. Raises ValueError for one below zero."""
     given = tuple(figure for figure in figures if figure is not None)
     for figure in given:
         if figure.low < 0:
-            raise ValueError(f"{key}: {figure.name or 'a figure'} is below nothing: {figure.low}")
+            raise ValueError(f"{key}: {figure.name or 'a figure'} is below zero: {figure.low}")
     return Element(key, a, b, shape, given)
 
 
@@ -103,7 +102,6 @@ def resistor(key: Hashable, a: Node, b: Node, ohm: Figure) -> Element:
 
 
 contact = resistor
-input_by_ohm = resistor
 
 
 def supply(

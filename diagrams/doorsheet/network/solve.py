@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import combinations
 from operator import itemgetter
 from typing import NamedTuple
@@ -128,7 +128,6 @@ class Block:
         self._picks = [_picker([use for use in uses if use >= 0]) for uses in self.uses]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
         self._fixed = self._at_least()
-        self._last = [0.0] * len(elements)
 
     def _at_least(self) -> list[Curve]:
         least = tuple(figure.low for figure in self.figures)
@@ -145,8 +144,7 @@ class Block:
         """Solve with these values of the figures that range; what was solved before costs nothing."""
         found = self._points.get(values)
         if found is None:
-            found = self._points[values] = self._settle(self.curves(values))
-            self._last = found.drops
+            found = self._points[values] = self._settle(self.curves(values), self.start)
         return found
 
     def curves(self, values: Values) -> list[Curve]:
@@ -169,9 +167,13 @@ class Block:
         uses, figures = self.uses[index], self.elements[index].figures
         return tuple([values[use] if use >= 0 else f.low for use, f in zip(uses, figures, strict=True)])
 
-    def _settle(self, curves: list[Curve]) -> Point:
+    @cached_property
+    def start(self) -> list[float]:
+        """Volts to start from, the same whatever was asked before: where every figure is least."""
+        return self._settle(self._fixed, [0.0] * len(self.elements)).drops
+
+    def _settle(self, curves: list[Curve], drops: list[float]) -> Point:
         """Find the pieces that hold: whole Newton steps first, then only as far as each helps."""
-        drops = self._last
         pieces = _pieces(curves, drops)
         for step in range(_MOST_STEPS):
             point = self._straight(curves, pieces)

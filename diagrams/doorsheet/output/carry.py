@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
+from doorsheet.choice import UserError
 from doorsheet.mapping.code import Label, shown, typed
 from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
 from doorsheet.output.owned import marked_png
@@ -58,7 +59,7 @@ _ALTERED: Final = "The mapping in this file was altered or damaged: its checksum
 _TOO_LARGE: Final = "The mapping in this file is larger than 1 MB, so it was not taken out."
 
 
-class CarryError(Exception):
+class CarryError(UserError):
     """Nothing can be recovered from a file; the text is a plain sentence that says why."""
 
 

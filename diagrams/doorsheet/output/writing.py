@@ -16,6 +16,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
+from doorsheet.choice import UserError
+
 __all__ = ["OutputError", "write_set", "write_whole"]
 
 _REASONS: Final = {
@@ -37,7 +39,7 @@ _PART: Final = (".doorsheet-", ".part")
 _LEFT_S: Final = 3600.0
 
 
-class OutputError(Exception):
+class OutputError(UserError):
     """A file can't be written; the text is a plain sentence that says which and why."""
 
 

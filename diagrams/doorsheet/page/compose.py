@@ -11,7 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
+from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
+from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import without
@@ -28,7 +30,7 @@ __all__ = ["PaperError", "compose"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(LEVELS) - 2, len(LEVELS))
+_CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
 """Where cuts are sought: the closest rows, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
@@ -36,7 +38,7 @@ _FEWEST_CUT: Final = 2
 _ALONE: Final = Binding()
 
 
-class PaperError(Exception):
+class PaperError(UserError):
     """The sheet needs larger paper than was asked for, or than there is."""
 
 
@@ -59,11 +61,15 @@ def compose(
     """
     choices = _choices(paper)
     tried: list[tuple[list[Ordered], list[Asked]]] = []
+    drawn: list[tuple[Page, ...]] = []
     for one, own in _with_fewer_words(circuit, mapping):
         tried.append(_asked(one, own, findings, binding, extra_crossings))
         pages = _drawn(*tried[-1], choices)
-        if pages is not None:
+        if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
+        drawn += [pages] if pages is not None else []
+    if drawn:
+        return min(drawn, key=len)
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
 
 
@@ -126,6 +132,11 @@ def _drawn(
                 found = _better(fit(bound, own, own.findings, paper) for paper in papers)
                 if found is not None:
                     return (finished_page(own, found),)
+        for papers in choices:
+            for own in asked:
+                found = _better(_side_by_side(bound, own, paper) for paper in papers)
+                if found is not None:
+                    return (finished_page(own, found),)
     cut: list[tuple[Page, ...]] = []
     for whole in wholes:
         for papers in choices:
@@ -137,6 +148,35 @@ def _drawn(
                     if pages is not None:
                         cut.append(pages)
     return min(cut, key=len, default=None)
+
+
+def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
+    """Cut a schematic between drives into two that stand side by side on one paper; None without room."""
+    from doorsheet.page.split import split
+
+    def laid_out(parts: Sequence[Ordered], levels: Sequence[int] = ()) -> Fitted | None:
+        rings = {use: ring for part in parts for use, ring in part.rings.items()}
+        joins = tuple(join for part in parts for join in part.joins)
+        circuit = replace(whole.circuit, told=(*whole.circuit.told, *_twice(parts)))
+        together = replace(whole, circuit=circuit, rings={**whole.rings, **rings}, joins=joins)
+        return fit(together, asked, asked.findings, paper, levels, beside=parts)
+
+    if len(whole.circuit.drives) < 2:
+        return None
+    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None)
+    if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
+        return None
+    return laid_out(parts)
+
+
+def _twice(parts: Sequence[Ordered]) -> Iterator[str]:
+    """Say what stands in two schematics though it is one."""
+    first, second = ({block.key for block in part.circuit.blocks} for part in parts)
+    blocks = [block.full for block in parts[0].circuit.blocks if block.key in first & second]
+    rail = parts[0].circuit.rail
+    named = [*blocks, tr("rail {name}", name=rail.name)] if rail is not None else blocks
+    if named:
+        yield tr("One, drawn in two places: {what}.", what=listed(named))
 
 
 def _better(fitted: Iterator[Fitted | None]) -> Fitted | None:

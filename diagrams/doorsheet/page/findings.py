@@ -130,7 +130,7 @@ def findings_box(
         block = _cautions(cautions, more, circuit, width, lines)
         items += shifted(block.items, 0.0, y)
         y += block.height + 1.4
-    return Block((Group("findings", tuple(items), "findings"),), width, y - 1.4)
+    return Block((Group("findings", tuple(items), tr("findings")),), width, y - 1.4)
 
 
 def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
@@ -188,7 +188,8 @@ def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Bl
     said = tr("Caution: {finding}.", finding=_sentence(entry.finding, circuit, capital=False))
     if entry.alike:
         said += " " + tr("The same: {controls}.", controls=listed(list(entry.alike)))
-    whole = f"{said} {tr('Do: {advice}', advice=_stopped(entry.finding.do_on_paper))}"
+    advice = tr("Do: {advice}", advice=_stopped(entry.finding.do_on_paper))
+    whole = f"{said} {advice}"
     return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)
 
 

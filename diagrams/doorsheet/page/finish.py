@@ -26,17 +26,8 @@ _HATCH_MM: Final = 6.0
 
 def finished_page(asked: Asked, fitted: Fitted) -> Page:
     """Return the page of a sheet that fits."""
-    circuit, plan, paper = fitted.ordered.circuit, fitted.plan, fitted.paper
-    left, top, width, height = fitted.box
-    at = Places(fitted.ordered, plan, fitted.strip, text_width)
-    zoom = plan.size.zoom
-    stops = [one for one in fitted.told if one.stops]
-    beside = flag_mm(stops, CAP_SMALL * plan.size.small)
-    wide = (at.x(plan.columns.right_frame) + beside) * zoom
-    high = at.y(plan.bottom) * zoom
-    first, last = fitted.area
-    # rounded, so that rows keep exact distances
-    x0, y0 = round(left + (width - wide) / 2, 1), round(first + (last - first - high) / 2, 1)
+    circuit, paper = fitted.ordered.circuit, fitted.paper
+    left, top, _, height = fitted.box
     items: list[Item] = [
         rectangle(
             MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM,
@@ -46,21 +37,39 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
     if asked.stopped:
         items.append(Group("stop-border", tuple(_border(paper.width_mm, paper.height_mm))))
     items += shifted(fitted.around.upper.items, left, top)
-    drawn = [*draw_schematic(at, fitted.texts), *_stop_marks(at, stops)]
-    described = _described(circuit, plan.crossings)
-    items.append(Group("schematic", shifted(drawn, x0, y0, zoom), description=described))
+    described = _described(circuit, fitted.crossings)
+    items.append(Group("schematic", tuple(_schematics(fitted)), description=described))
     items += shifted(fitted.around.lower.items, left, top + height - fitted.around.lower.height)
+    what = tr("drive control wiring, {stage}", stage=stage_words(circuit))
     return Page(
         width=paper.width_mm,
         height=paper.height_mm,
         items=tuple(items),
-        title=f"{asked.mapping.machine}: {tr('drive control wiring, {stage}', stage=stage_words(circuit))}",
+        title=f"{asked.mapping.machine}: {what}",
         description=described,
         source_name=circuit.source.name,
         source_text=circuit.source.text,
-        crossings=plan.crossings,
+        crossings=fitted.crossings,
         label=label_on(fitted.ordered) if asked.binding.title_block else None,
     )
+
+
+def _schematics(fitted: Fitted) -> Iterator[Item]:
+    """Yield the schematic, or those that stand side by side, the air shared evenly."""
+    left, _, width, _ = fitted.box
+    first, last = fitted.area
+    stops = [one for one in fitted.told if one.stops]
+    places = [Places(panel.ordered, panel.plan, panel.strip, text_width) for panel in fitted.panels]
+    size = places[0].plan.size
+    beside = flag_mm(stops, CAP_SMALL * size.small)
+    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in places]
+    high = max(at.y(at.plan.bottom) for at in places) * size.zoom
+    air = (width - sum(wide)) / (len(wide) + 1)
+    for index, (at, panel) in enumerate(zip(places, fitted.panels, strict=True)):
+        # rounded, so that rows keep exact distances
+        x0 = round(left + sum(wide[:index]) + (index + 1) * air, 1)
+        y0 = round(first + (last - first - high) / 2, 1)
+        yield from shifted([*draw_schematic(at, panel.texts), *_stop_marks(at, stops)], x0, y0, size.zoom)
 
 
 # --- a stop --------------------------------------------------------------
@@ -115,8 +124,8 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
             if route.wire in entry.wires and route.wire not in struck:
                 struck.add(route.wire)
                 yield from _struck(at, route)
-    for terminal, words in flags(stops).items():
-        cell = cells[terminal]
+    here = ((cells[terminal], words) for terminal, words in flags(stops).items() if terminal in cells)
+    for cell, words in here:
         x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
         top, bottom = at.y(cell.top) + 0.55, at.y(cell.bottom) - 0.55
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
@@ -166,4 +175,4 @@ def _described(circuit: Circuit, crossings: Crossings) -> str:
         for wire in circuit.conductors
     )  # fmt: skip
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""
-    return f"{tr('Reduced control schematic.')} {wires}.{accepted}"
+    return tr("Reduced control schematic.") + f" {wires}.{accepted}"

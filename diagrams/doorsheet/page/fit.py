@@ -12,8 +12,8 @@ from typing import Final, NamedTuple
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKey, Terminal
 from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
-from doorsheet.layout.plan import GRID_MM, SIZES
-from doorsheet.layout.strip import Strip
+from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
+from doorsheet.layout.strip import Strip, all_rest
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, flag_mm, told
@@ -22,21 +22,25 @@ from doorsheet.page.surroundings import Said, Surroundings, surroundings
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper
 
-__all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "fit"]
+__all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "Panel", "fit"]
 
 MARGIN_MM: Final = 10.0
 BORDER_MM: Final = 5.5
 """Hatched border of a sheet that must not be connected, inside its frame."""
 _INNER_MM: Final = 2.0
 _GAP_MM: Final = 2.5
+_PANEL_GAP_MM: Final = 6.0
+"""Air between schematics that stand side by side, at least."""
 _LEAST_MM: Final = 70.0
 _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
 LEVELS: Final = tuple(
-    (most, size) for most, sizes in ((6, SIZES), (3, SIZES[3:]), (1, SIZES[3:])) for size in sizes
+    (most, size) for most, sizes in ((6, SIZES[:-2]), (3, SIZES[4:-2]), (1, SIZES[4:])) for size in sizes
 )
 """Tried in turn: how many findings are told of at most, and how large the schematic is."""
+_BY_SIZE: Final = sorted({size: level for level, (_, size) in reversed([*enumerate(LEVELS)])}.values())
+"""Those that differ where there is nothing to tell of."""
 
 
 def is_small(paper: Paper) -> bool:
@@ -72,18 +76,30 @@ class Asked(NamedTuple):
         return any(finding.severity is Severity.STOP for finding in self.findings)
 
 
+class Panel(NamedTuple):
+    """A schematic that is laid out: the whole one, or one of those that stand side by side."""
+
+    ordered: Ordered
+    plan: Plan
+    strip: Strip
+    texts: dict[BlockKey, FrameTexts]
+
+
 class Fitted(NamedTuple):
     """A sheet that has room on its paper: everything measured, nothing drawn yet."""
 
     ordered: Ordered
     paper: Paper
-    plan: Plan
-    strip: Strip
-    texts: dict[BlockKey, FrameTexts]
+    panels: tuple[Panel, ...]
     around: Surroundings
     told: tuple[Told, ...]
     box: tuple[float, float, float, float]  # what is inside the frame: left, top, width, height, mm
     level: int
+
+    @property
+    def crossings(self) -> Crossings:
+        """How often wires cross on the sheet."""
+        return Crossings.summed(panel.plan.crossings for panel in self.panels)
 
     @property
     def area(self) -> tuple[float, float]:
@@ -102,10 +118,11 @@ def fit(
     paper: Paper,
     levels: Sequence[int] = (),
     spare_mm: float = 0.0,
+    beside: Sequence[Ordered] = (),
 ) -> Fitted | None:
     """Lay a sheet out on a paper as it lies, at the first level that has room; None when none has.
 
-    `own` are the findings about this sheet.
+    `own` are the findings about this sheet; `beside` are what it is cut into, to stand side by side.
     """
     inner = MARGIN_MM + _INNER_MM + (BORDER_MM if asked.stopped else 0.0)
     box = (inner, inner, paper.width_mm - 2 * inner, paper.height_mm - 2 * inner)
@@ -113,8 +130,8 @@ def fit(
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
     measured: dict[tuple[object, ...], Surroundings] = {}
-    for level in levels or range(len(LEVELS) if worth else len(SIZES)):
-        fitted = _at(level, ordered, asked, own, paper, box, spare_mm, measured)
+    for level in levels or (range(len(LEVELS)) if worth else _BY_SIZE):
+        fitted = _at(level, ordered, beside or (ordered,), asked, own, paper, box, spare_mm, measured)
         if fitted is not None:
             return fitted
     return None
@@ -123,6 +140,7 @@ def fit(
 def _at(
     level: int,
     ordered: Ordered,
+    parts: Sequence[Ordered],
     asked: Asked,
     own: Sequence[Finding],
     paper: Paper,
@@ -131,14 +149,20 @@ def _at(
     measured: dict[tuple[object, ...], Surroundings],
 ) -> Fitted | None:
     most, size = LEVELS[level]
+    if size.close and not all_rest(ordered.circuit):
+        return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-    strip = strip_of(ordered, dict(_marks(entries)), size, text_width, outlined)
-    texts = frame_texts(ordered.circuit, asked.mapping, size, strip.columns.width)
-    flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
-    width = int(box[2] / size.zoom / GRID_MM) - flags
-
+    strips = [strip_of(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]
     small = is_small(paper)
+    brief = small or not size.under or len(parts) > 1
+    texts = [
+        frame_texts(part.circuit, asked.mapping, size, strip.columns.width, brief)
+        for part, strip in zip(parts, strips, strict=True)
+    ]
+    flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
+    each = (box[2] + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
+    width = int(each / size.zoom / GRID_MM) - flags
 
     def around(extra: int) -> Surroundings:
         key = (most, size.colour_words, size.under, extra)
@@ -146,30 +170,32 @@ def _at(
             said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
             _, _, with_title, with_head = asked.binding
             measured[key] = surroundings(
-                ordered, asked.mapping, said, box[2], size, with_title, small, with_head
+                ordered, asked.mapping, said, box[2], size, with_title, small, brief, with_head
             )
         return measured[key]
 
-    def planned(blocks: Surroundings) -> Plan | None:
+    def planned(blocks: Surroundings) -> tuple[Panel, ...]:
         room = box[3] - blocks.upper.height - blocks.lower.height - 2 * gap_mm(paper) - spare_mm
-        try:
-            return lay_out(
-                ordered, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(texts, size),
-                extra_crossings=asked.extra_crossings,
-            )  # fmt: skip
-        except FitError:
-            return None
+        found = []
+        for part, strip, said in zip(parts, strips, texts, strict=True):
+            try:
+                plan = lay_out(
+                    part, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
+                    extra_crossings=asked.extra_crossings,
+                )  # fmt: skip
+            except FitError:
+                return ()
+            found.append(Panel(part, plan, strip, said))
+        return tuple(found)
 
     blocks = around(0)
     found = planned(blocks)
-    if found is not None and found.crossings.extra:  # the sheet says so: that takes room as well
-        blocks = around(found.crossings.extra)
+    extra = Crossings.summed(panel.plan.crossings for panel in found).extra
+    if extra:  # the sheet says so: that takes room as well
+        blocks = around(extra)
         found = planned(blocks)
-        if found is not None:
-            blocks = around(found.crossings.extra)
-    if found is None:
-        return None
-    return Fitted(ordered, paper, found, strip, texts, blocks, entries, box, level)
+        blocks = around(Crossings.summed(panel.plan.crossings for panel in found).extra)
+    return Fitted(ordered, paper, found, blocks, entries, box, level) if found else None
 
 
 def _marks(entries: Sequence[Told]) -> Iterator[tuple[Terminal, tuple[str, ...]]]:

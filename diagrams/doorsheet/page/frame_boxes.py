@@ -33,11 +33,11 @@ class FrameTexts(NamedTuple):
 
 
 def frame_texts(
-    circuit: Circuit, mapping: MappingModel, size: Size, width: float
+    circuit: Circuit, mapping: MappingModel, size: Size, width: float, brief: bool
 ) -> dict[BlockKey, FrameTexts]:
     """Return what each block's frame says; of several drives the first says how to hold the leads.
 
-    The rows of the drives are `width` mm wide.
+    The rows of the drives are `width` mm wide.  Where the sheet is `brief`, its notes say it.
     """
     wide = max(_TITLE_ROOM_MM / size.zoom**0.5, width - 2 * _INSET_MM)
     out: dict[BlockKey, FrameTexts] = {}
@@ -49,7 +49,7 @@ def frame_texts(
         head: tuple[str, ...] = ()
         foot: tuple[str, ...] = ()
         if block.kind is BlockKind.DRIVE:
-            head = wrap(tr(METER), size.job, wide) if meter and size.under else ()
+            head = wrap(tr(METER), size.job, wide) if meter and not brief else ()
             foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
             meter = False
         out[block.key] = FrameTexts(title, head, foot)
@@ -75,7 +75,8 @@ def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     }  # fmt: skip
     foot = {
         key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
-        else (0.0 if key[0] is BlockKind.DRIVE else 0.5)
+        # a frame ends visibly below its last row, but where rows are closest
+        else (0.0 if key[0] is BlockKind.DRIVE and size.close else 0.5)
         for key, own in texts.items()
     }  # fmt: skip
 

@@ -17,7 +17,7 @@ from doorsheet.page.places import Places
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
-    from doorsheet.symbols.in_line import InLineKind
+    from doorsheet.symbols.wire_parts import InLineKind
 
 __all__ = ["cells", "cut", "plates_at", "way_end", "words"]
 

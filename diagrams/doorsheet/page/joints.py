@@ -29,7 +29,7 @@ def edge(at: Places) -> Edge:
     columns, spine = at.plan.columns, at.ordered.spine
     rows = [t for placed in at.plan.left for t in placed.terminals if t.terminal in spine.through]
     half = max(((t.bottom - t.rows[-1]) * GRID_MM for t in rows), default=0.0)
-    return Edge(spine, at.x(columns.left_cell) - 22.0 - _BACK_GAP_MM, half)
+    return Edge(spine, at.x(columns.left_cell) - 22.0 - _BACK_GAP_MM, half, at.plan.size.close)
 
 
 def _rows(at: Places) -> dict[Terminal, float]:

@@ -45,6 +45,7 @@ class Edge(NamedTuple):
     spine: Spine
     back_mm: float
     half_mm: float
+    roomy: bool = False  # letters are so large beside symbols that those which hold words are larger
 
 
 def _joined(part: Part, spine: Spine) -> bool:
@@ -94,7 +95,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> S
         case PartKind.LOGIC:
             symbol = s.LogicOutput(span, signal_first, origin=origin)
         case PartKind.ANALOG_SOURCE:
-            symbol = s.AnalogSource(span, signal_first, origin=origin)
+            symbol = s.AnalogSource(span, signal_first, edge.roomy, origin=origin)
         case PartKind.CONTROLLER_INPUT:
             symbol = s.ControllerInput(span, signal_first, origin=origin)
         case PartKind.POTENTIOMETER:

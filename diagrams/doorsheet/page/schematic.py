@@ -262,7 +262,7 @@ def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) ->
         items = (*pieces[f"wire {wire.number}"], *plate(at, wire, x, row))
         if last:
             items += tuple(far_plate(at, wire, route))
-        described = f"{title}. {tr('Meter: {readings}.', readings=text)}" if text else f"{title}."
+        described = f"{title}. " + tr("Meter: {readings}.", readings=text) if text else f"{title}."
         yield Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
     for origin, texts in words(at, whole, row):
         yield _other(origin.rsplit(" ", 1)[0], (*pieces[origin], *texts), origin)

@@ -9,9 +9,9 @@ from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
 from doorsheet.layout.strip import (
+    HANGING,
     JOB_PITCH,
     LABEL_INSET_MM,
-    LINE_STEPS,
     Heads,
     Line,
     Plain,
@@ -42,7 +42,7 @@ def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
-    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.25), content, cap, "middle", True)
+    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.3), content, cap, "middle", True)
 
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
@@ -90,6 +90,8 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     middle, centre = placed.middle, (placed.top + placed.bottom) / 2
     y = at.y(middle + min(max(centre - middle, -0.5), 0.5))
     first = y - (len(row.jobs) - 1) * pitch / 2 + size.job / 2
+    if len(row.jobs) > 1:  # as much room over the first line as under what hangs from the last
+        first -= HANGING * size.job / 2
     if size.under and row.jobs:
         y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
         first = y + size.label / 2 + row.gap + size.job
@@ -103,9 +105,9 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
         yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
-    lines = [(at.y(placed.top) - (len(row.above) - index) * LINE_STEPS * GRID_MM, line)
+    lines = [(at.y(placed.top) - (len(row.above) - index) * size.line * GRID_MM, line)
              for index, line in enumerate(row.above)]  # fmt: skip
-    lines += [(at.y(placed.bottom) + index * LINE_STEPS * GRID_MM, line)
+    lines += [(at.y(placed.bottom) + index * size.line * GRID_MM, line)
               for index, line in enumerate(row.below)]  # fmt: skip
     for top, line in lines:
         yield from _line(at, x, top, line)
@@ -117,15 +119,15 @@ def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:
     if cells is None:
         return
     x = at.x(at.plan.columns.far)
-    for edge, figure in zip(columns.figures, cells.figures, strict=True):
+    for edge, room, figure in zip(columns.figures, columns.figure_rooms, cells.figures, strict=True):
         if figure:
             said = figure if cells.heads[0] else f"{figure} {cells.unit}"
             yield at.text(x + edge - 0.8, y + size.text / 2, said, size.text, "end", True)
         elif figure is not None:
             half = min(3.1, (placed.bottom - placed.top) * GRID_MM / 2 - 0.7)
             middle = min(max(y, at.y(placed.top) + half + 0.5), at.y(placed.bottom) - half - 0.5)
-            left = x + edge - columns.figure_room + 0.8
-            yield rectangle(left, middle - half, columns.figure_room - 1.6, 2 * half, Role.CELL)
+            left = x + edge - room + 0.8
+            yield rectangle(left, middle - half, room - 1.6, 2 * half, Role.CELL)
             if not cells.heads[0]:
                 yield at.text(x + edge - 1.4, middle + half - 0.8, cells.unit, size.job, "end")
 
@@ -134,7 +136,7 @@ def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
     """Yield a line between rows."""
     columns, size = at.strip.columns, at.plan.size
     right = at.x(at.plan.columns.right_cell)
-    high = LINE_STEPS * GRID_MM
+    high = size.line * GRID_MM
     baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.3)  # letters hang below it
     if isinstance(line, Heads):
         yield rule(x, top + high, right, top + high)

@@ -6,6 +6,7 @@ Room: page.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.examined import listed
@@ -62,6 +63,9 @@ _CODE_MM: Final = LENGTH * max(text_width(sign, CAP_SMALL) for sign in SIGNS) + 
 """Width of the widest code."""
 _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
+_SMALLER_MM: Final = 100.0
+_BROKEN_MM: Final = 200.0
+"""What a heading may be higher before its letters are smaller, and before a word is broken."""
 
 
 class Surroundings(NamedTuple):
@@ -89,16 +93,20 @@ def surroundings(
     size: Size,
     with_title: bool,
     small: bool,
+    brief: bool,
     with_head: bool = True,
 ) -> Surroundings:
-    """Measure everything but the schematic for `width` mm; of `small` paper it takes less."""
+    """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
+
+    A `brief` heading leaves what it can to the notes.
+    """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    brief = small or not size.under
     upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
-    notes = _notes(ordered, mapping, said.extra, width, brief, brief or not with_head)
+    meter = brief and any(reading.against is not None for reading in ordered.circuit.readings)
+    notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
     parts = [
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -145,15 +153,17 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     """Return heading and warning beside each other, as low as can be."""
     best: tuple[float, Stack, Block] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
-    for share in _WARNING_SHARES:
+    for share, cap in product(_WARNING_SHARES, (CAP_TITLE, CAP_TERMINAL)):
         stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
-        heading = _heading(ordered, mapping, room, brief, stop)
+        heading = _heading(ordered, mapping, room, brief, stop, cap)
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
         if brief and _BLANK in stop and heading.height > warning.height:
-            heading = _heading(ordered, mapping, room, brief, "")  # no room to spare for a blank
-        # a title on one line reads best
-        lines = len(wrap(_machine(mapping), CAP_TITLE, width * (1 - share) - 3.0, True))
-        cost = max(heading.height, warning.height) + 8.0 * lines
+            heading = _heading(ordered, mapping, room, brief, "", cap)  # no room to spare for a blank
+        # a title on one line reads best; smaller letters are better than a word that is broken
+        lines = len(wrap(_machine(mapping), cap, room, True))
+        broken = any(text_width(word, cap, True) > room for word in _machine(mapping).split(" "))
+        worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
+        cost = max(heading.height, warning.height) + 8.0 * lines + worse
         if best is None or cost < best[0]:
             best = (cost, heading, warning)
     assert best is not None
@@ -188,8 +198,8 @@ def stop_words(stop: Stop | None) -> str:
     return tr("Emergency stop: {device}.", device=said)
 
 
-def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str) -> Stack:
-    title = paragraph(_machine(mapping), width, CAP_TITLE, bold=True)
+def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
+    title = paragraph(_machine(mapping), width, cap, bold=True)
     kind = tr("Drive control wiring, {stage}", stage=stage_words(ordered.circuit))
     if ordered.sheets > 1:
         sheet = tr("sheet\u00a0{number}\u00a0of\u00a0{sheets}", number=ordered.sheet, sheets=ordered.sheets)
@@ -254,12 +264,12 @@ def _loops(circuit: Circuit) -> Iterator[Wire]:
 
 
 def _notes(
-    ordered: Ordered, mapping: Mapping, extra: int, width: float, brief: bool, all_of_them: bool
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, meter: bool, all_of_them: bool
 ) -> Block | None:
-    """Return the notes under the schematic; all of them where the heading has none."""
+    """Return the notes under the schematic; where the leads go if no frame says it."""
     said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
     said += [extra_words(extra)] if extra else []
-    said = [tr(METER), *said] if brief else said
+    said = [tr(METER), *said] if meter else said
     if all_of_them:
         said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
     block = paragraph("  ".join(said), width)
@@ -306,10 +316,15 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
             ends = tr("Bridge between {one} and {other}", one=link.a.full, other=link.b.full)
             yield f"{ends}, {link.note}." if link.note else f"{ends}."
     yield from _bridges_cut(circuit)
+    places = dict(circuit.rail.terminals) if circuit.rail is not None else {}
+    numbers = [places[end.wire] for end in ordered.ends[0] if end.wire in places]
+    if circuit.rail is not None and numbers != sorted(numbers):
+        yield f"Rail {circuit.rail.name} keeps its numbers; here it is not drawn in their order."
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
     yield from on_ways(circuit)
+    yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))

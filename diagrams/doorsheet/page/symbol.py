@@ -1,8 +1,10 @@
 """QR symbols on a finished page: the mapping itself, for whoever has only the paper (page room).
 
-They are put where the page has room and move nothing.  Modules are whole dots of a 600 dpi printer: 12, or
-10 where room is short; a telephone in the hand reads 0.4 mm and more (print guides, at second hand).  The
-mapping stands in one symbol or in up to four parts; where it can't, the sheet's code does, alone.
+They are put where the page has room and move nothing.  The mapping stands in one symbol or in up to
+four parts; where it can't, the sheet's code does, alone.  Modules are 12 dots of a 600 dpi printer:
+0.508 mm, three dots of a scan at 150 dpi, which an outside reader reads turned, grey and blurred by half
+a dot; those of 10 it misses when blurred.  A telephone in the hand reads 0.4 mm and more (print guides, at
+second hand), so the code alone, short as it is, may have 10 where room is short.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import product
 from typing import Final, Literal
 
 from doorsheet.mapping.packed import code_alone, pack, parts_of
@@ -19,16 +22,14 @@ from doorsheet.page.room import Room
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
-__all__ = ["MODULES_MM", "QUIET", "symbol_side", "with_symbols"]
+__all__ = ["MODULE_MM", "QUIET", "symbol_side", "with_symbols"]
 
-MODULES_MM: Final = (12 * 25.4 / 600, 10 * 25.4 / 600)
+MODULE_MM: Final = 12 * 25.4 / 600
+_SMALL_MM: Final = 10 * 25.4 / 600
 QUIET: Final = 4
 """White modules round a symbol (ISO/IEC 18004)."""
 
-_TRIED: Final = tuple(
-    (count, module) for counts in ((1, 2), (3, 4)) for module in MODULES_MM for count in counts
-)
-"""How many parts, and modules of which size: two large symbols go before a small one, three after it."""
+_MOST_PARTS: Final = 4
 _LARGEST: Final = 20
 """Versions above this are hard to hold a telephone to (common practice, no source)."""
 
@@ -49,15 +50,17 @@ def with_symbols(page: Page) -> Page:
         return page
     room = Room(page)
     packed = pack(label, page.source_name, page.source_text)
-    for count, module in _TRIED:
+    for together, count, level in product((True, False), range(1, _MOST_PARTS + 1), _BITS):
         words = [
             tr("mapping {part}", part=f"{number}/{count}") if count > 1 else tr("mapping")
             for number in range(1, count + 1)
         ]
-        found = _placed(room, parts_of(label, packed, count), words, module)
+        found = _placed(room, parts_of(label, packed, count), words, MODULE_MM, level, together)
         if found:
             return replace(page, items=(*page.items, *found), symbols="mapping")
-    alone = (_placed(room, (code_alone(label),), [tr("code only")], module) for module in MODULES_MM)
+    alone = (
+        _placed(room, (code_alone(label),), [tr("code only")], module) for module in (MODULE_MM, _SMALL_MM)
+    )
     found = next(filter(None, alone), ())
     return replace(page, items=(*page.items, *found), symbols="code" if found else "none")
 
@@ -73,29 +76,39 @@ def symbol_side(text: str, level: _Level) -> int | None:
     return None
 
 
-def _placed(room: Room, texts: Sequence[str], words: Sequence[str], module: float) -> tuple[Item, ...]:
+def _placed(
+    room: Room,
+    texts: Sequence[str],
+    words: Sequence[str],
+    module: float,
+    level: _Level = "M",
+    together: bool = False,
+) -> tuple[Item, ...]:
     """Return the symbols of texts, all of one size, with a line under each; none when they have no room."""
-    for level in _BITS:
-        sides = [symbol_side(text, level) for text in texts]
-        side = max((side for side in sides if side), default=0)
-        if None in sides:
-            continue
-        wide = max((side + 2 * QUIET) * module, *(text_width(one, CAP_SMALL) + 1.0 for one in words))
-        high = (side + 2 * QUIET) * module + LINE_MM - 1.0
-        places = sorted(_places(room, len(texts), wide, high), key=lambda place: (place[1], place[0]))
-        if len(places) == len(texts):
-            return tuple(
-                _drawn(text, level, module, word, wide, place)
-                for text, word, place in zip(texts, words, places, strict=True)
-            )
-    return ()
+    sides = [symbol_side(text, level) for text in texts]
+    side = max((side for side in sides if side), default=0)
+    if None in sides:
+        return ()
+    wide = max((side + 2 * QUIET) * module, *(text_width(one, CAP_SMALL) + 1.0 for one in words))
+    high = (side + 2 * QUIET) * module + LINE_MM - 1.0
+    places = sorted(_places(room, len(texts), wide, high, together), key=lambda place: (place[1], place[0]))
+    if len(places) < len(texts):
+        return ()
+    found = zip(texts, words, places, strict=True)
+    return tuple(_drawn(text, level, module, word, wide, place) for text, word, place in found)
 
 
-def _places(room: Room, count: int, width: float, height: float) -> Iterator[tuple[float, float]]:
-    """Yield a place for each of several, beside each other where a row of them has room."""
-    row = room.nearest_corner(count * width, height)
-    if row is not None:
-        yield from ((row[0] + index * width, row[1]) for index in range(count))
+def _places(
+    room: Room, count: int, width: float, height: float, together: bool
+) -> Iterator[tuple[float, float]]:
+    """Yield a place for each of several: in a row, a column, a square, or each by itself."""
+    for across in range(count, 0, -1):
+        block = room.nearest_corner(across * width, -(-count // across) * height)
+        if block is not None:
+            for index in range(count):
+                yield block[0] + index % across * width, block[1] + index // across * height
+            return
+    if together:
         return
     one = room.copy()
     for _ in range(count):

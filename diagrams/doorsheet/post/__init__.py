@@ -80,6 +80,6 @@ def make_post(
     count = len(drawn)
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     about = f"{shown.mapping.machine}, {drive}" if drive else shown.mapping.machine
-    title = f"{about}: {tr('drive control wiring, {stage}', stage=stage_title(circuit))}"
+    title = f"{about}: " + tr("drive control wiring, {stage}", stage=stage_title(circuit))
     said = sections(shown.mapping, units, circuit, findings, private)
     return Post(drawn, names, title, said, circuit, findings)

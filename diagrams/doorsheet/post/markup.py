@@ -113,7 +113,7 @@ def _text(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Se
             yield from _columns(section.table)
         if section is sections[_BEFORE_PICTURE]:
             for name, words in pictures:
-                yield tr("\nPicture {name}: {words}", name=name, words=words)
+                yield "\n" + tr("Picture {name}: {shows}", name=name, shows=words)
 
 
 _BEFORE_PICTURE: Final = 2

@@ -189,7 +189,7 @@ def _checked(findings: Sequence[Finding]) -> Iterator[str]:
         for told in group:
             one = told.finding
             if one.severity is not Severity.NOTE:
-                said = f"{one.reason_on_paper}. {tr('Do: {advice}', advice=one.do_on_paper)}"
+                said = f"{one.reason_on_paper}. " + tr("Do: {advice}", advice=one.do_on_paper)
                 yield f"{tr(one.severity)} {one.code}, {subject}: {said}"
     asked = [of_drive(drive, one.what) for drive, one in unknowns_of(findings)]
     if asked:

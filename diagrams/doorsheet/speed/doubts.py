@@ -79,9 +79,8 @@ def _tops(facts: SpeedFacts) -> Iterator[Remark]:
         by_poles = synchronous_rpm(facts.max_hz, facts.poles)
         if not facts.ratio_is_given and abs(by_poles / facts.top_speed_rpm - 1) > 0.1:
             yield Remark(
-                f"120 x {number(facts.max_hz)} Hz / {facts.poles} poles is {number(by_poles, 0)} rpm, but"
-                f" top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is"
-                " wrong"
+                f"120 x {number(facts.max_hz)} Hz / {facts.poles} poles is {number(by_poles, 0)} rpm, but "
+                f"top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is wrong"
             )
     top = expected_row(facts, 1.0).tool_rpm
     if top is not None and facts.full_scale_rpm is not None:
@@ -110,8 +109,7 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
     if path.turns and path.drive is not None and path.drive.reverse is None:
         yield Remark(
             "negative commands give no reverse: the source turns its sign, and the drive set to "
-            f"{path.drive_name}"
-            " stands still",
+            f"{path.drive_name} stands still",
             serious=True,
         )
     if low := [row for row in rows if row.clipped == "low" and row.share > 0]:

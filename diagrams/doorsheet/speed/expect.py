@@ -12,14 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.forms import (
-    poles_that_fit,
-    ramp_s,
-    root_sum_square,
-    slip,
-    synchronous_rpm,
-    worst_case,
-)
+from doorsheet.speed.forms import poles_that_fit, ramp_s, root_sum_square, slip, synchronous_rpm, worst_case
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
@@ -53,7 +46,7 @@ _HAIR: Final = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """Errors to reckon with, from the tolerances that were given: half widths, each way."""
+    """Errors to allow for, from the tolerances that were given: half widths, each way."""
 
     worst_percent: float
     rss_percent: float
@@ -79,7 +72,7 @@ class Row:
 
 
 def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
-    """Return lowest and highest speed to reckon with: from rated load to none, and the tolerance about it."""
+    """Return the lowest and highest speed to expect: from rated load to none, and the tolerance about it."""
     if row.tool_rpm is None:
         return None
     loaded = row.tool_rpm if row.loaded_rpm is None else row.loaded_rpm
@@ -207,7 +200,7 @@ def top_rpm(facts: SpeedFacts) -> float | None:
 
 
 def band(facts: SpeedFacts) -> Band | None:
-    """Return the errors to reckon with, from those tolerances that were given; None without any."""
+    """Return the errors to allow for, from those tolerances that were given; None without any."""
     given = [part.percent for part in facts.tolerances if part.percent is not None]
     top = top_rpm(facts)
     if not given or top is None:
@@ -240,8 +233,7 @@ def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
         yield Blank("number of poles", f"read it off the motor's plate ([motor] poles){_fitting(facts)}")
     if facts.rated_hz is None or facts.rated_rpm is None:
         yield Blank(
-            "slip",
-            "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)",
+            "slip", "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)"
         )
     if facts.timing.ramp_up_s is None:
         yield Blank("drive's ramp", "read its setting ([speeds] ramp-up)")

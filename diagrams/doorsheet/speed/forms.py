@@ -75,7 +75,7 @@ def worst_case(percents: Iterable[float]) -> float:
 
 
 def root_sum_square(percents: Iterable[float]) -> float:
-    """Return the error to reckon with when the parts are independent: the root of the sum of squares."""
+    """Return the error to allow for when the parts are independent: the root of the sum of squares."""
     return math.hypot(*percents)
 
 

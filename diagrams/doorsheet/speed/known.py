@@ -77,7 +77,7 @@ class Path:
 
 
 class Tolerance(NamedTuple):
-    """One part of the error to reckon with, in % of the top speed; None: not given."""
+    """One part of the error to allow for, in % of the top speed; None: not given."""
 
     name: str
     percent: float | None

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from doorsheet.choice import UserError
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
@@ -20,11 +21,11 @@ from doorsheet.speed.verdict import Measured, judge, line_figures
 __all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 
 
-class SpeedError(ValueError):
+class SpeedError(UserError, ValueError):
     """Nothing can be worked out: the mapping says nothing of speed."""
 
 
-class PlotError(ValueError):
+class PlotError(UserError, ValueError):
     """There is nothing to draw: neither measured pairs nor an expected speed."""
 
 
@@ -157,10 +158,9 @@ def _expected(report: SpeedReport) -> Iterator[str]:
             f"{part.name} {number(part.percent)} %" for part in facts.tolerances if part.percent is not None
         )
         yield (
-            f"bands from load to none, and about it {given}, of the top speed:"
-            f" worst case {number(report.band.worst_percent)} %"
-            f" ± {number(report.band.worst_rpm, 0)} rpm, root sum square {number(report.band.rss_percent)} %"
-            f" ± {number(report.band.rss_rpm, 0)} rpm"
+            f"bands from load to none, and about it {given}, of the top speed: worst case "
+            f"{number(report.band.worst_percent)} % ± {number(report.band.worst_rpm, 0)} rpm, root sum "
+            f"square {number(report.band.rss_percent)} % ± {number(report.band.rss_rpm, 0)} rpm"
         )
 
 

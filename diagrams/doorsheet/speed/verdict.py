@@ -73,7 +73,6 @@ class Measured:
     fit: Fit | None
     hinge: Hinge | None
     tolerance_rpm: float
-    tolerance_said: str
     verdict: Verdict
     is_trim: bool  # whether the line is near enough to the right one to be trimmed
 
@@ -122,7 +121,7 @@ def judge(facts: SpeedFacts) -> Measured | None:
     keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
     line = hinge.line if hinge is not None and keeps_hinge else fit
     return Measured(
-        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, scale.said, verdict,
+        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, verdict,
         line is not None and _is_trim(line, scale),
     )  # fmt: skip
 
@@ -273,9 +272,8 @@ def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
         f" {number(stray, 0)} rpm off the line through all the others"
     )
     do = (
-        f"measure {number(pair.commanded_rpm, 0)} rpm again, rising and falling, and correct nothing "
-        "before: one"
-        " reading may be a slip of the pen"
+        f"measure {number(pair.commanded_rpm, 0)} rpm again, rising and falling, and correct nothing before: "
+        "one reading may be a slip of the pen"
     )
     return Verdict(Kind.OUTLIER, reason, do)
 
@@ -289,9 +287,8 @@ def _creep(facts: SpeedFacts) -> float:
 
 def _creeps(creep: float) -> Verdict:
     do = (
-        "stop by opening run, never by a command of zero; read the signal at zero command, and look "
-        "at the drive's"
-        " lowest frequency"
+        "stop by opening run, never by a command of zero; read the signal at zero command, and look at the "
+        "drive's lowest frequency"
     )
     return Verdict(Kind.CREEPS, f"the tool turns at {number(creep, 0)} rpm while zero is commanded", do)
 

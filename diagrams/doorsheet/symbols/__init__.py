@@ -9,12 +9,12 @@ from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Box, Symbol
 from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
-from doorsheet.symbols.in_line import InLine
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
 from doorsheet.symbols.terminals import LinkBar, LinkBracket, Slot, TerminalCell
 from doorsheet.symbols.wire_lines import FreeWire, WirePath
+from doorsheet.symbols.wire_parts import InLine
 
 __all__ = [
     "AnalogSource",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from doorsheet.symbols.base import SYMBOL_BODY, LeftPart
+from doorsheet.symbols.base import SYMBOL_BODY, Box, LeftPart
 
 __all__ = ["AnalogSource", "Potentiometer"]
 
@@ -13,19 +13,28 @@ __all__ = ["AnalogSource", "Potentiometer"]
 class AnalogSource(LeftPart):
     """Analog output: a circle for its range, written by the page at the anchor centre.
 
-    `text_width` and `text_height` are free for that, mm.  Rows that pass beside the circle's
+    `text_width` and `text_height` are free for that, mm, in a `roomy` one, which
+    is larger than other parts, `roomy_width`.  Rows that pass beside the circle's
     top and bottom leave from its rim, others from its top and bottom.
     Anchors: signal, common, centre.
     """
 
     text_width: Final = 9.2
     text_height: Final = 7.2
+    roomy_width: Final = 11.8
 
-    def __init__(self, span: float, signal_first: bool = True, *, origin: str = "") -> None:
+    def __init__(
+        self, span: float, signal_first: bool = True, roomy: bool = False, *, origin: str = ""
+    ) -> None:
         super().__init__(span, origin)
         signal, common = (0.0, -span) if signal_first else (-span, 0.0)
-        radius = 6.25 if span < 10 else 7.25 if 11 < span < 15 else 6.5  # never a row along the circle's top
+        # never a row along the circle's top
+        radius = 6.25 if span < 10 else 7.25 if 11 < span < 15 else 6.5
+        if roomy:
+            radius = 7.4 if span < 13 or span > 17 else 7.6 if span < 14 else 9.0
         centre = (-12.5, self.mid)
+        over = max(2.5, radius - span / 2)
+        self.box = Box(min(self.LEFT, centre[0] - radius), -span - over, 0.0, over)
         self.circle(centre, radius, SYMBOL_BODY)
         for row in (0.0, -span):
             aside = radius**2 - (row - self.mid) ** 2

@@ -20,7 +20,6 @@ class InputClass(NamedTuple):
     on_a: float
     off_v: float
     off_a: float
-    most_v: float = 30.0
     most_a: float = 0.015
 
 

@@ -3,7 +3,7 @@
 Where text goes and what it says belongs in `layout` and `page`; drawing it, in `output`.
 
 The font is DejaVu Sans, regular and bold, as shipped inside matplotlib; both renderers use it.
-Widths are sums of the font's own advances (`advances`, generated), without kerning or ligatures.
+Widths are sums of the font's own advances, without kerning or ligatures (`make_advances` writes their file).
 Text is measured in Unicode normalisation form C, and is drawn in that form too.
 """
 
@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache, lru_cache
+from pathlib import Path
 
-from doorsheet.trade.advances import ASCII_ADVANCES, CAP_HEIGHT, UNITS_PER_EM
 from doorsheet.trade.characters import describe, refusal
 
 __all__ = [
@@ -39,6 +39,11 @@ CAP_TERMINAL = 3.5
 """Capitals of terminals and polarity marks, mm."""
 CAP_TITLE = 5.0
 """Capitals of the title, mm."""
+
+# units per em, height of an H in them, version; then for each run of characters that both fonts have and
+# that can be drawn one by one, the code point of the first and the advances of all, regular and bold
+_HEAD, _ASCII, *_RUNS = Path(__file__).with_name("advances.txt").read_text(encoding="ascii").splitlines()
+UNITS_PER_EM, CAP_HEIGHT = map(int, _HEAD.split()[:2])
 
 EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
 """Font size over the height of its capitals: a 3.5 mm capital needs a font of 3.5 mm x this."""
@@ -141,18 +146,19 @@ def _units(content: str, bold: bool) -> int:
 
 @cache
 def _ascii_advances(bold: bool) -> dict[str, int]:
-    return {chr(code): pair[bold] for code, pair in enumerate(ASCII_ADVANCES, start=0x20)}
+    return _unpacked(_ASCII, bold)
 
 
 @cache
 def _advances(bold: bool) -> dict[str, int]:
     """Unpack the whole table; about 5000 characters, so only when text leaves ASCII."""
-    import struct
-    from binascii import a2b_base64
+    every = _ascii_advances(bold).copy()
+    for run in _RUNS:
+        every |= _unpacked(run, bold)
+    return every
 
-    from doorsheet.trade.advances import CODE_RANGES, PACKED_ADVANCES
 
-    pairs = struct.iter_unpack(">HH", a2b_base64(PACKED_ADVANCES))
-    ends = ([int(end, 16) for end in run.split("-")] for run in CODE_RANGES.split())
-    codes = (code for first, last in ends for code in range(first, last + 1))
-    return {chr(code): pair[bold] for code, pair in zip(codes, pairs, strict=True)}
+def _unpacked(run: str, bold: bool) -> dict[str, int]:
+    first, *pairs = run.split()
+    each = (int(pair.split(",")[bold]) for pair in pairs)
+    return {chr(code): advance for code, advance in enumerate(each, int(first, 16))}

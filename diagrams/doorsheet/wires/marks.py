@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
+from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
@@ -16,6 +17,7 @@ from doorsheet.mapping.reading import Source
 from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.surroundings import scale_bar
+from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, text_width
 from doorsheet.trade.paper import Paper
 
@@ -30,7 +32,7 @@ _MARGIN_MM: Final = 10.0
 _TURNED: Final = str.maketrans("01689", "01986")
 
 
-class LabelError(ValueError):
+class LabelError(UserError, ValueError):
     """Marks don't go on labels of these measures; the text says why and what would do."""
 
 
@@ -115,17 +117,17 @@ def numbers_of(circuits: Sequence[Circuit]) -> tuple[str, ...]:
 
 
 def _page(items: tuple[Item, ...], mapping: Mapping, source: Source, paper: Paper) -> Page:
-    title = f"{mapping.machine}: marks of wires"
-    said = "Numbers of wires at true scale, two of each: print at 100 %."
+    title = f"{mapping.machine}: " + tr("marks of wires")
+    said = tr("Numbers of wires at true scale, two of each: print at 100 %.")
     return Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
 
 
 def _head(mapping: Mapping, paper: Paper) -> tuple[tuple[Item, ...], float]:
     """Return what stands over strips, and its height: whose they are, the caution, a bar to measure."""
     wide = paper.width_mm - 2 * _MARGIN_MM
-    how = "Print at 100 %; the bar is 50 mm. Two marks of each number, one for either end."
+    how = tr("Print at 100 %; the bar is 50 mm. Two marks of each number, one for either end.")
     words = paragraph(f"{how} {shock(discharge_of(mapping), bool(mapping.drives))}", wide)
-    title = paragraph(f"{mapping.machine}: marks of wires", wide - 60.0, CAP_TERMINAL, bold=True)
+    title = paragraph(f"{mapping.machine}: " + tr("marks of wires"), wide - 60.0, CAP_TERMINAL, bold=True)
     top = max(title.height, 5.0) + 3.0
     items = (
         *shifted(title.items, _MARGIN_MM, _MARGIN_MM),
@@ -144,7 +146,7 @@ def _mark(number: str, x: float, y: float, size: tuple[float, float], cap: float
     items.append(line(middle, baseline, number, cap, True, anchor="middle"))
     if bar:
         items.append(rule(middle - half, baseline + 0.7, middle + half, baseline + 0.7, Role.SYMBOL_THICK))
-    return Group(f"mark-{number}", tuple(items), f"wire {number}")
+    return Group(f"mark-{number}", tuple(items), tr("wire {number}", number=number))
 
 
 def _cap(number: str, size: tuple[float, float]) -> float:
