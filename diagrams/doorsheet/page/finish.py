@@ -22,6 +22,8 @@ from doorsheet.trade.lettering import CAP_SMALL, text_width
 __all__ = ["finished_page"]
 
 _HATCH_MM: Final = 6.0
+_STRIKE_MM: Final = 4.5
+"""What a double stroke takes of a wire, before the drawing is enlarged."""
 
 
 def finished_page(asked: Asked, fitted: Fitted) -> Page:
@@ -160,6 +162,8 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     else:
         free.append((at.x(route.corners[-2].col) + 1.0, to, last))
     begin, stop, corner = max(free, key=lambda stretch: stretch[1] - stretch[0])
+    if stop - begin < _STRIKE_MM:
+        return  # nowhere is nothing written: its terminal is outlined all the same
     x, y = stop - min(8.0, (stop - begin) / 2) - 0.9, at.y(corner.row)
     for shift in (0.0, 1.8):
         yield Stroke((Point(x + shift - 0.7, y + 2.0), Point(x + shift + 0.7, y - 2.0)), Role.STOP_MARK)
