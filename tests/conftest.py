@@ -31,7 +31,6 @@ LONG = (
     "booklet/test_several.py",
     "booklet/test_words.py",
     "cli/test_several.py",
-    "job/test_browser_job.py",
     "language/test_words.py",
     "output/test_kills.py",
     "output/test_owned.py",

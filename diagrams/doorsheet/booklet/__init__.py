@@ -21,7 +21,7 @@ from doorsheet.booklet.chapters import (
     what_was_dropped,
     wire_failures,
 )
-from doorsheet.booklet.doorsheets import door_sheet, stage_sheet, step_block
+from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
@@ -31,12 +31,11 @@ from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
-from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.context import Trials
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits, stage_heading
+from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
@@ -154,9 +153,6 @@ def _parts(
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     yield revisions(mapping)
-    bench = circuits[0]
-    if _ends(final) != _ends(bench):  # else the door sheet shows the same
-        yield _stage(bench, read, found[bench.step.called])
     stopped = any(one.severity is Severity.STOP for one in findings)
     for index, of in enumerate(works):
         leaves = partial(step_leaves, works, index, read, stopped=stopped)
@@ -177,19 +173,6 @@ def _parts(
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
-def _ends(circuit: Circuit) -> frozenset[tuple[str, str, str]]:
-    """Return the ends of every wire as a person knows them: a switch that stays is one, wherever it is."""
-    return frozenset((wire.number, *ends_of(wire)) for wire in circuit.wires)
-
-
 def _of(drive: str, chapter: Chapter) -> Chapter:
     """Return a chapter; one about a single drive of several has its name."""
     return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
-
-
-def _stage(circuit: Circuit, read: ReadMapping, findings: tuple[Finding, ...]) -> _Drawn | Chapter:
-    """Return a stage's sheet, over its tests; on a leaf of its own where it is too large for that."""
-    title, block = stage_heading(circuit), step_block(circuit, read.mapping, findings)
-    if block is not None:
-        return Chapter(title, (block,))
-    return _Drawn(title, lambda first, sheets: stage_sheet(circuit, read.mapping, findings, first, sheets))

@@ -37,8 +37,6 @@ __all__ = [
     "wire_failures",
 ]
 
-_TOGETHER: Final = 5
-"""So many things that nobody wrote down stand in one row, so that a leaf can end between them."""
 _LONG_MM: Final = 28.0
 """A word wider than this may break in its cell."""
 
@@ -265,25 +263,23 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     columns = columns_of(
         (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 104.0), (tr("do"), 40.0)
     )
+    unknown = [finding for finding in findings if unknowns_of([finding])]
     rows: list[Row] = []
-    for finding in findings:
+    for finding in (finding for finding in findings if finding not in unknown):
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{tr(finding.severity)} {finding.code}", *_places(finding)))
-        told = [(finding.reason_on_paper, finding.do_on_paper)]
-        if asked := unknowns_of([finding]):
-            each = [f"{of_drive(drive, one.what)}: {one.where}" for drive, one in asked]
-            some = ("; ".join(each[at : at + _TOGETHER]) for at in range(0, len(each), _TOGETHER))
-            do = tr("look it up or measure it, and write it down")
-            told = [(tr("not written down: {figures}", figures=one), do) for one in some]
-        for at, (reason, do) in enumerate(told):
-            source = f" ({finding.source})" if at == len(told) - 1 else ""
-            head = say(named if at == 0 else "", bold=True, role=alert)
-            rows.append((head, say(f"{reason}{source}", role=alert), say(do if at == 0 else "")))
-    if not rows:
+        reason = f"{finding.reason_on_paper} ({finding.source})"
+        rows.append((say(named, bold=True, role=alert), say(reason, role=alert), say(finding.do_on_paper)))
+    if not findings:
         rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
-    return Chapter(
-        tr("Findings"), (tr("A clean check does not make a machine safe."), Grid(columns, tuple(rows)))
-    )
+    pieces: list[str | Grid] = [tr("A clean check does not make a machine safe.")]
+    if unknown:
+        each = dict.fromkeys(
+            f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(unknown)
+        )
+        codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
+        pieces.append(tr("Not written down ({codes}). {figures}.", codes=codes, figures="; ".join(each)))
+    return Chapter(tr("Findings"), (*pieces, *([Grid(columns, tuple(rows))] if rows else ())))
 
 
 def _places(finding: Finding) -> Iterator[str]:

@@ -7,25 +7,21 @@ from dataclasses import replace
 from typing import Final
 
 from doorsheet.booklet.facts import given
-from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM
+from doorsheet.booklet.leaf import FILING_MM
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
-from doorsheet.circuit.units import alone
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.boxes import Block, rectangle, shifted
+from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import PaperError, compose
-from doorsheet.page.display import Group, Page, Role
+from doorsheet.page.display import Page
 from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.language import tr
 from doorsheet.trade.paper import A4, Paper
 
-__all__ = ["cropped", "door_sheet", "lowest_sheet", "stage_sheet", "step_block"]
+__all__ = ["cropped", "door_sheet", "lowest_sheet", "stage_sheet"]
 
 _FILED_MM: Final = FILING_MM - MARGIN_MM
 _STEP_MM: Final = 5.0
-_TALLEST_MM: Final = 200.0
-"""So high a sheet leaves room for its heading, and for the first of its tests."""
-_BARE: Final = Binding(title_block=False, heading=False)
 
 
 def stage_sheet(
@@ -84,27 +80,6 @@ def cropped(page: Page, crop_mm: float) -> Page:
     """Return a page without its margins."""
     width, height = page.width - 2 * crop_mm, page.height - 2 * crop_mm
     return replace(page, width=width, height=height, items=shifted(page.items, -crop_mm, -crop_mm))
-
-
-def step_block(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) -> Block | None:
-    """Draw the sheet of a stage to stand over its tests; None where only a leaf of its own holds it.
-
-    Of several drives only the one at work is drawn, where no other changes.
-    """
-    drive = circuit.step.drive
-    if drive and circuit.drives_moved == {drive}:
-        mapping = _noted(
-            mapping, tr("Only {drive} is drawn: the other drives stand as at the stage before.", drive=drive)
-        )
-        findings = [finding for finding in findings if finding.concerns(drive)]
-        circuit = alone(circuit, drive)
-    page = lowest_sheet(circuit, mapping, findings, (WIDTH_MM, _TALLEST_MM), _BARE)
-    if page is None:
-        return None
-    items = tuple(item for item in page.items if getattr(item, "role", None) is not Role.SHEET_FRAME)
-    frame = rectangle(0.0, 0.0, page.width, page.height, Role.BOX)
-    sheet = Group(f"sheet-{circuit.step.called}", (frame, *items), page.title, page.description)
-    return Block((sheet,), page.width, page.height)
 
 
 def _noted(mapping: Mapping, *lines: str) -> Mapping:
