@@ -75,7 +75,7 @@ def blanks(pages: tuple[Page, ...]) -> int:
     return sum(isinstance(item, Stroke) and item.role is Role.BLANK for item in drawn)
 
 
-MOST = {"lathe": 13, "conveyor": 17, "two": 7}
+MOST = {"lathe": 13, "conveyor": 17, "two": 8}
 """So many leaves, and none more."""
 
 TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
@@ -86,12 +86,9 @@ def works_of(read: ReadMapping) -> tuple[Trials, ...]:
 
 
 def chapters_of(read: ReadMapping) -> list[str]:
-    bench, *_, final = (solved.circuit for solved in stage_circuits(read))
-    ends = [{(wire.number, *ends_of(wire)) for wire in circuit.wires} for circuit in (bench, final)]
     return [
         "Work order",
         "Revisions",
-        *(["Bench stage"] if ends[0] != ends[1] else []),  # else the door sheet shows the same
         *(titled(number, of) for number, of in enumerate(works_of(read), 1)),
         "Facts and blanks",
         "What was left out, and why",
@@ -268,7 +265,7 @@ def test_every_finding_of_every_stage_is_there_with_what_to_do() -> None:
     said = " ".join(map(words, pages))
     assert booklet(planted).findings
     for finding in booklet(planted).findings:
-        assert f"{finding.severity} {finding.code}" in said
+        assert (finding.code if finding.unknowns else f"{finding.severity} {finding.code}") in said
         unknown = [text for one in finding.unknowns for text in (one.what, one.where)]
         for part in unknown or (finding.reason_on_paper, finding.do_on_paper):
             # wrapped at blanks, column by column: every word of it is there

@@ -39,7 +39,6 @@ def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
     assert [mark.title for mark in pumps().bookmarks] == [
         "Work order",
         "Revisions",
-        "Bench stage",
         *(titled(number, of) for number, of in enumerate(works, 1)),
         "Facts and blanks",
         *each("Facts and blanks"),

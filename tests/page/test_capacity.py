@@ -30,4 +30,5 @@ def test_an_installation_has_one_sheet(wires: int, stage: str, case: Case) -> No
     assert page.width * page.height <= (A4_MM2 if wires <= 14 else A3_MM2)
     assert len({wire.number for wire in sheet.circuit.wires}) >= wires - 4  # the bench has no fault contacts
     drawn = read(sheet)
-    assert drawn[0].schematics == 1 or "One, drawn in two places" in sheet.to_svg()
+    if drawn[0].schematics > 1 and (case.rail or stage == "final"):  # bench frames are each drive's own
+        assert "One, drawn in two places" in sheet.to_svg()

@@ -14,6 +14,8 @@ from doorsheet.electrics import solve
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
+from doorsheet.page import compose as composing
+from doorsheet.page import fit
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 from doorsheet.trade.paper import Paper
@@ -88,7 +90,14 @@ def pages_on(text: str, width: float, extra: str) -> tuple[Page, ...]:
 
 
 @pytest.mark.parametrize(("seed", "controls"), [(179, 6)])
-def test_to_fit_adds_crossings_only_where_the_width_does_not_do(seed: int, controls: int) -> None:
+def test_to_fit_adds_crossings_only_where_the_width_does_not_do(
+    seed: int, controls: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At sizes with usual rows; with the closest ones tracks are no longer what a width lacks."""
+    usual = tuple(level for level in fit.LEVELS if level[1].zoom >= 0.8)
+    monkeypatch.setattr(fit, "LEVELS", usual)
+    monkeypatch.setattr(fit, "SIZES", tuple(size for size in fit.SIZES if size.zoom >= 0.8))
+    monkeypatch.setattr(composing, "_CUT_LEVELS", range(len(usual) - 2, len(usual)))
     text = tangled(seed, controls)
     widths = [170.0 + 2.5 * step for step in range(76)]
     enough = next(width for width in widths if len(pages_on(text, width, "never")) == 1)
