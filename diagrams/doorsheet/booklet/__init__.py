@@ -110,9 +110,11 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         (progress or (lambda _: None))(part.title)
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    counted = _laid(
-        read, (work_order(read, steps, [(part.title, 99) for part in parts]), *parts), stopped, 99
-    )
+    order = work_order(read, steps, [(part.title, 99) for part in parts])
+    changed = revisions(read.mapping)
+    if len(flow((order, changed), read, stopped)) == 1:
+        parts = [changed, *(part for part in parts if part.title != changed.title)]
+    counted = _laid(read, (order, *parts), stopped, 99)
     order = work_order(read, steps, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
     made = _laid(read, (order, *parts), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
@@ -152,7 +154,6 @@ def _parts(
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    yield revisions(mapping)
     stopped = any(one.severity is Severity.STOP for one in findings)
     for index, step in enumerate(steps):
         title = titled(index + 1, step)
@@ -172,6 +173,7 @@ def _parts(
     yield wire_list(mapping, circuits)
     yield wire_failures(stages)
     yield findings_chapter(findings)
+    yield revisions(mapping)
     yield photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))

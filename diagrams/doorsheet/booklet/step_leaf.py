@@ -53,7 +53,7 @@ _SIGN_MM: Final = 11.0
 _ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4, 4.9, 4.5)
 """Heights of a row with one line: as high as the fewest leaves let it be."""
 
-_SHORT_ROW_MM: Final = 5.8
+_SHORT_ROW_MM: Final = 5.4
 _SHORT_MM: Final = 190.0
 """A step no higher than this, its rows as high as said, shares its leaf."""
 
