@@ -91,7 +91,6 @@ def steps_of(read: ReadMapping) -> tuple[Step, ...]:
 def chapters_of(read: ReadMapping) -> list[str]:
     return [
         "Work order",
-        "Revisions",
         *(titled(number, step) for number, step in enumerate(steps_of(read), 1)),
         "Facts and blanks",
         "What was left out, and why",
@@ -107,7 +106,11 @@ def chapters_of(read: ReadMapping) -> list[str]:
 
 @each_machine
 def test_every_chapter_is_there_in_order(path: Path) -> None:
-    assert [mark.title for mark in booklet(path).bookmarks] == chapters_of(read_mapping(path))
+    """Revisions stand under the work order where that leaf has room, else near the end."""
+    marks = booklet(path).bookmarks
+    assert [mark.title for mark in marks if mark.title != "Revisions"] == chapters_of(read_mapping(path))
+    (at,) = (at for at, mark in enumerate(marks) if mark.title == "Revisions")
+    assert (marks[at].page == 0 and at == 1) or marks[at + 1].title == "Photograph"
 
 
 def test_no_more_leaves_than_a_pocket_holds() -> None:

@@ -39,7 +39,6 @@ def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
     assert {step.of.drive for step in steps} == set(DRIVES)
     assert [mark.title for mark in pumps().bookmarks] == [
         "Work order",
-        "Revisions",
         *(titled(number, step) for number, step in enumerate(steps, 1)),
         "Facts and blanks",
         *each("Facts and blanks"),
@@ -50,6 +49,7 @@ def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
         "Wire list",
         "If a wire opens or touches",
         "Findings",
+        "Revisions",
         "Photograph",
         "Door sheet",
     ]

@@ -50,12 +50,15 @@ _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
 
 _SIGN_MM: Final = 11.0
-_ROWS_MM: Final = (8.0, 7.2, 6.4, 5.8, 5.4, 4.9, 4.5)
+_ROWS_MM: Final = (8.0, 7.2, 6.4, 6.2, 5.8, 5.4, 4.9, 4.5)
 """Heights of a row with one line: as high as the fewest leaves let it be."""
 
 _SHORT_ROW_MM: Final = 5.4
 _SHORT_MM: Final = 190.0
 """A step no higher than this, its rows as high as said, shares its leaf."""
+
+_AIRY_MM: Final = 6.4
+"""With rows this high there is room for a picture of the bench in one piece, and the meter."""
 
 _RIGHT: Final = tr_later("Where it differs from the drive's manual, the manual is right.")
 
@@ -241,7 +244,9 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
                 yield Bit(
                     sentence(tr("Fit each wire, then continuity: joined, to none beside it.")), keep=True
                 )
-                yield Bit(bench_picture(of, WIDTH_MM, [next(numbers) for _ in wires]), gap=0.4)
+                yield Bit(
+                    bench_picture(of, WIDTH_MM, [next(numbers) for _ in wires], high >= _AIRY_MM), gap=0.4
+                )
         elif source is not None and trial in free:
             if trial == free[0]:
                 yield from _unplugged(of, source, next(numbers), high)

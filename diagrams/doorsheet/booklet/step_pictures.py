@@ -32,6 +32,8 @@ _MOST: Final = 12
 """More wires than this are followed on the sheet, not in a small picture."""
 _FEW: Final = 4
 _LEAST_WIRE_MM: Final = 14.0
+_PLATE_MM: Final = 22.0
+"""A wire with number and letters on its plate."""
 _NUMBER_MM: Final = 6.0
 _TICK_MM: Final = 8.0
 _BOXED_MM: Final = _NUMBER_MM + _TICK_MM + 4.0
@@ -90,15 +92,15 @@ def can_be_boxed(of: Trials) -> bool:
     return 0 < len(wires) <= 2 * _MOST and not any(of.circuit.through(wire.number) for wire in wires)
 
 
-def bench_picture(of: Trials, width: float, numbers: Sequence[int]) -> Block:
-    """Return all wires of the bench, each with the number of its line and a box to tick, in two halves where
-    they are many, and the meter where it has room.
+def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool) -> Block:
+    """Return all wires of the bench, each with the number of its line and a box to tick; unless `whole`, many
+    in two halves, with the meter only where it has room.
     """
     moved = moved_wires(of)
     meter = next((probe for probe in of.probes if probe.black), None)
     meter_mm = _meter_width(meter) if meter is not None else 0.0
     wanted = _ends_mm(of.circuit, moved) + _BOXED_MM + _LEAST_WIRE_MM
-    halves = 1 if len(moved) < _FEW else 2
+    halves = 1 if whole or len(moved) < _FEW else 2
     for parts, beside in ((halves, meter_mm), (halves, 0.0), (1, meter_mm)):
         own = (width - (beside + _APART_MM if beside else 0.0) - _APART_MM * (parts - 1)) / parts
         if own >= wanted:
@@ -151,10 +153,13 @@ def _panel(
     left_mm = _column(circuit, [wire.near for wire in ends]) if ends else 20.0
     right_mm = _column(circuit, [one.wire.far for one in moved])
     start, end = (1.0 + _NUMBER_MM, width - 2.0 - _TICK_MM) if numbers else (1.0, width - 1.0)
+    near, far = _owner(circuit, ends), _far_owner(moved)
+    spare = max(0.0, end - start - left_mm - right_mm - _PLATE_MM)
+    left_mm += min(spare, max(0.0, text_width(near, CAP_SMALL) + 2.5 - left_mm))
     left, right = start + left_mm, end - right_mm
     items = [*_frame(title, width, height, tr("{mark} moved", mark=MOVED_MARK) if with_marks else "")]
     top = _HEAD_MM + 1.0
-    for x, wide, name in ((start, left_mm, _owner(circuit, ends)), (right, right_mm, tr("drive"))):
+    for x, wide, name in ((start, left_mm, near), (right, right_mm, far)):
         items.append(rectangle(x, top, wide, height - top - 1.0, Role.DEVICE))
         items.append(line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle"))
     for index, one in enumerate(moved):
@@ -183,6 +188,12 @@ def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
     near = {wire.near for wire in wires}
     named = (part.name for part in circuit.parts for pin in part.pins if pin.terminal in near and part.name)
     return ", ".join(dict.fromkeys(named)) or tr("bench")
+
+
+def _far_owner(moved: Sequence[Moved]) -> str:
+    """Name what stands at the far ends: the drive, unless a wire goes to a part on the way."""
+    drive = all(one.wire.far.block == "drive" for one in moved)
+    return tr("drive") if drive else tr("other end")
 
 
 def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:

@@ -36,6 +36,7 @@ _BOX_MM: Final = 18.0
 _DEAD_MM: Final = 6.0
 _APART_MM: Final = 2.0
 _PITCH_MM: Final = 3.6
+_NO_BREAK: Final = "\u00a0"
 _LEAD_MM: Final = 0.9
 _LEAST_BOX_MM: Final = 4.9
 _WHOLE: Final = 10.0
@@ -100,7 +101,8 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
     rest = expect[len(first) :].strip()
     expected = (first, *(wrap(rest, CAP_SMALL, room, bold=True) if rest else ()))
     for at, words in enumerate(expected):
-        items.append(line(after if at == 0 else 0.0, (row + at) * _PITCH_MM, words, bold=True))
+        plain = words.replace(_NO_BREAK, " ")
+        items.append(line(after if at == 0 else 0.0, (row + at) * _PITCH_MM, plain, bold=True))
     return tuple(items), row + len(expected)
 
 
@@ -128,10 +130,11 @@ def signed_row(high: float) -> Block:
     items: list[Item] = []
     x, top = 0.0, 0.8
     for words, wide in (
-        (tr("Done by"), 56.0),
-        (tr("date"), 32.0),
-        (tr("meter"), 42.0),
-        (tr("checked"), WIDTH_MM - 130.0),
+        (tr("Done by"), 46.0),
+        (tr("date"), 31.0),
+        (tr("meter"), 33.0),
+        (tr("ambient °C"), 32.0),
+        (tr("checked"), WIDTH_MM - 142.0),
     ):
         label = text_width(words, CAP_SMALL, True) + 1.5
         apart = 2.0 if x + wide < WIDTH_MM else 0.0
@@ -159,8 +162,10 @@ def reading_rows(
     both = zip(of.probes, actions, strict=True)
     places = [tuple(own) for _, own in groupby(both, lambda one: clip_words(one[0]))]
     if len(places) > 1:
-        words = tr("{dead} Only then the leads go to the next row: tick it there.", dead=tr(DEAD))
+        words = tr("{dead} Only then the leads go to the next row; tick it.", dead=tr(DEAD))
         yield sentence(words)
+    if any(believed(of, probe).value.origin == "default" for probe in of.probes):
+        yield sentence(tr("* a default: nobody gave the figure."))
     left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) > 1)
     for at, own in enumerate(places):
         probes = [probe for probe, _ in own]
@@ -214,7 +219,10 @@ def reading_row(
 ) -> Block:
     """Return where the leads are, a box that they were put there dead, and for each state figure and box."""
     each, box = _shared_out(reads, left)
-    told = [_words(read.state, read.expect, each - box - 1.5 * _APART_MM) for read in reads]
+    told = [
+        _words(read.state, read.expect.replace(" ", _NO_BREAK), each - box - 1.5 * _APART_MM)
+        for read in reads
+    ]
     high = max(high, max(2, *(count for _, count in told)) * _PITCH_MM + _LEAD_MM)
     base = (high - _PITCH_MM + CAP_SMALL) / 2
     items = [_numbered(number, base)]
@@ -236,7 +244,7 @@ def reading_row(
 
 def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
     """Return the widths of a figure with its words, and of its box: as many abreast as no word breaks for."""
-    words = [word for read in reads for word in f"{read.state} {read.expect}".split()]
+    words = [word for read in reads for word in (*read.state.split(), read.expect)]
     widest = max(text_width(word, CAP_SMALL, True) for word in words) + 1.5 * _APART_MM
     for abreast in range(min(len(reads), _MOST_ABREAST), 0, -1):
         each, box = (_TICK_X_MM - left) / abreast, _BOX_MM if abreast < _MOST_ABREAST else _BOX_MM - 3.0
