@@ -53,7 +53,7 @@ ALL = [(name, index) for name in MACHINES for index in range(len(steps_of(name))
 FEW = [
     (name, index)
     for name, index in ALL
-    if name in ("saw", "lathe", "fan", "two")
+    if name in ("lathe", "two")
     or (name, index) in (("conveyor", 2), ("pumps", 4), ("unread", 1), ("unread", 2), ("fan", 3))
 ]
 each_step = pytest.mark.parametrize(("name", "index"), FEW)
