@@ -18,6 +18,7 @@ from doorsheet.job.action import Phase
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.outcomes import believed, rows, tables
 from doorsheet.job.probes import Probe, unplugged
+from doorsheet.job.reads import landing_words
 from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
@@ -154,6 +155,18 @@ def test_leads_move_only_on_what_was_proved_dead(name: str, index: int) -> None:
     ticks = [item for page in leaves(name, index) for item in flat(page.items)
              if isinstance(item, Area) and item.role is Role.BOX and _width(item) == 6.0]  # fmt: skip
     assert len(ticks) == max(moved, 0)
+
+
+@every_step
+def test_what_is_done_about_a_minus_stands_under_its_reading(name: str, index: int) -> None:
+    step, text = steps_of(name)[index], said(leaves(name, index)[0])
+    for probe in step.of.probes if Phase.READ in step.phases else ():
+        if words := landing_words(step.of, probe):
+            assert words[1:] in text[text.index(f"red on {probe.red} ") :]
+
+
+def test_a_minus_is_something_to_do_about() -> None:
+    assert any(landing_words(step.of, probe) for step in steps_of("unread") for probe in step.of.probes)
 
 
 @every_step
