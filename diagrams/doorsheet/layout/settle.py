@@ -13,8 +13,11 @@ they outweigh the other two.)  So only pairs with a wider cluster are looked at 
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import accumulate
 from typing import Final
 
 from doorsheet.layout.bound import Bundle, inversions, preference
@@ -23,9 +26,6 @@ __all__ = ["Settled", "settle"]
 
 _CIRCLE_MOST: Final = 14
 """Clusters whose every order is compared, 2^14 sets of them; no sheet that was ever drawn had as many."""
-
-_KEPT: Final = 40_000_000
-"""So many comparisons are remembered."""
 
 _ROUNDS: Final = 40
 
@@ -70,96 +70,93 @@ def _settle_block(bundles: Sequence[Bundle], circles: bool) -> tuple[list[int], 
     wide = [index for index, bundle in enumerate(bundles) if len(bundle) > 2]
     if not wide or len(bundles) == 1:
         return order, 0
-    prefers = _Preferences(bundles)
-    against = _move(order, wide, prefers)
-    return order, _solve_circles(order, against, prefers) if circles else sum(cost for *_, cost in against)
+    column = _Column(order, bundles)
+    against = _move(column, wide)
+    return order, _solve_circles(column, against) if circles else sum(cost for *_, cost in against)
 
 
-class _Preferences:
-    """What it costs to have one cluster above another, less the other way round; worked out once."""
+class _Column:
+    """Clusters from top to bottom, by their number, and what it costs to have one above another."""
 
-    def __init__(self, bundles: Sequence[Bundle]) -> None:
-        self.bundles = bundles
-        self.rows: dict[int, Sequence[int]] = {}
+    def __init__(self, order: list[int], bundles: Sequence[Bundle]) -> None:
+        self.order, self.bundles = order, bundles
+        self.prefers = cache(lambda upper, lower: preference(bundles[upper], bundles[lower]))
+        self._look()
 
-    def row(self, index: int) -> Sequence[int]:
-        """Return it for `index` above each other one."""
-        row = self.rows.get(index)
-        if row is None:
-            row = [preference(self.bundles[index], other) for other in self.bundles]
-            if len(self.rows) * len(row) < _KEPT:
-                self.rows[index] = row
-        return row
+    def _look(self) -> None:
+        ends = [self.bundles[index] for index in self.order]
+        self.lowest_above = list(accumulate((bundle[-1] for bundle in ends), max))
+        self.highest_below = list(accumulate((bundle[0] for bundle in reversed(ends)), min))[::-1]
 
-    def pair(self, upper: int, lower: int) -> int:
-        """Return it for one pair."""
-        if upper in self.rows:
-            return self.rows[upper][lower]
-        if lower in self.rows:
-            return -self.rows[lower][upper]
-        return preference(self.bundles[upper], self.bundles[lower])
+    def near(self, index: int) -> range:
+        """Return the places where others may prefer another side of a cluster than the one they are on."""
+        own = self.bundles[index]
+        return range(bisect_left(self.lowest_above, own[0]), bisect_right(self.highest_below, own[-1]))
+
+    def to_best_place(self, index: int) -> bool:
+        """Move a cluster to where it costs least; say whether it moved."""
+        here, near = self.order.index(index), self.near(index)
+        best, best_place = 0, here
+        for way in (range(here - 1, near.start - 1, -1), range(here + 1, near.stop)):
+            change = 0
+            for place in way:
+                other = self.order[place]
+                change += self.prefers(index, other) if place < here else self.prefers(other, index)
+                if change < best:
+                    best, best_place = change, place
+        if best < 0:
+            self.order.insert(best_place, self.order.pop(here))
+            self._look()
+        return best < 0
 
 
-def _move(order: list[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+def _move(column: _Column, wide: Sequence[int]) -> list[tuple[int, int, int]]:
     """Move clusters that stand badly, each to its best place, while that saves; return who still does."""
     for _ in range(_ROUNDS):
-        against = _against(order, wide, prefers)
+        against = _against(column, wide)
         moved = False
         for index in dict.fromkeys(member for upper, lower, _ in against for member in (upper, lower)):
-            moved |= _to_best_place(order, index, prefers)
+            moved |= column.to_best_place(index)
         if not moved:
             return against
-    return _against(order, wide, prefers)
+    return _against(column, wide)
 
 
-def _to_best_place(order: list[int], index: int, prefers: _Preferences) -> bool:
-    row = prefers.row(index)
-    here = order.index(index)
-    best, best_place = 0, here
-    change = 0
-    for place in range(here - 1, -1, -1):
-        change += row[order[place]]
-        if change < best:
-            best, best_place = change, place
-    change = 0
-    for place in range(here + 1, len(order)):
-        change -= row[order[place]]
-        if change < best:
-            best, best_place = change, place
-    if best < 0:
-        order.insert(best_place, order.pop(here))
-    return best < 0
-
-
-def _against(order: list[int], wide: Sequence[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
+def _against(column: _Column, wide: Sequence[int]) -> list[tuple[int, int, int]]:
     """Return the pairs (upper, lower, cost) that stand against their preference.
 
     Pairs of two narrow clusters stand in the order of their means as long as they were not moved; once
     moves are made they are looked at as well, where their means say so.
     """
     out: list[tuple[int, int, int]] = []
-    at = {index: place for place, index in enumerate(order)}
+    at = {index: place for place, index in enumerate(column.order)}
     is_wide = set(wide)
     for index in sorted(wide, key=lambda index: at[index]):
-        row, place = prefers.row(index), at[index]
-        for n, other in enumerate(order):
-            cost = -row[other] if n < place else row[other]
-            if cost > 0 and (other not in is_wide or place < n):  # pairs of two wide ones once
-                out.append((index, other, cost) if place < n else (other, index, cost))
-    out.extend(_narrow_against(order, is_wide, prefers))
+        own, here = column.bundles[index], at[index]
+        near = column.near(index)
+        for place, other in enumerate(column.order[near.start : near.stop], near.start):
+            ends = column.bundles[other]
+            # apart, and rightly: nothing to compare; pairs of two wide ones once
+            if ends[-1] <= own[0] or other in is_wide if place < here else own[-1] <= ends[0]:
+                continue
+            upper, lower = (other, index) if place < here else (index, other)
+            cost = column.prefers(upper, lower)
+            if cost > 0:
+                out.append((upper, lower, cost))
+    out.extend(_narrow_against(column, is_wide))
     return out
 
 
-def _narrow_against(order: list[int], wide: set[int], prefers: _Preferences) -> list[tuple[int, int, int]]:
-    narrow = [index for index in order if index not in wide]
-    means = [sum(prefers.bundles[index]) / len(prefers.bundles[index]) for index in narrow]
+def _narrow_against(column: _Column, wide: set[int]) -> list[tuple[int, int, int]]:
+    narrow = [index for index in column.order if index not in wide]
+    means = [sum(column.bundles[index]) / len(column.bundles[index]) for index in narrow]
     out: list[tuple[int, int, int]] = []
     highest = float("-inf")
     for place, mean in enumerate(means):
         if mean < highest:  # someone above has a greater mean: only such pairs can stand badly
             for above in range(place):
                 if means[above] > mean:
-                    cost = prefers.pair(narrow[above], narrow[place])
+                    cost = column.prefers(narrow[above], narrow[place])
                     if cost > 0:
                         out.append((narrow[above], narrow[place], cost))
         highest = max(highest, mean)
@@ -169,13 +166,14 @@ def _narrow_against(order: list[int], wide: set[int], prefers: _Preferences) -> 
 # --- circles ---------------------------------------------------------------
 
 
-def _solve_circles(order: list[int], against: Sequence[tuple[int, int, int]], prefers: _Preferences) -> int:
+def _solve_circles(column: _Column, against: Sequence[tuple[int, int, int]]) -> int:
     """Solve the stretches of the order that hold pairs which stand against their preference.
 
     A preference that is broken closes a circle only with clusters that stand between its two; so
     stretches that no broken preference leaves can be solved each by itself.  Returns how far the order
     may still be from the fewest crossings: what is broken in stretches too long to be solved.
     """
+    order = column.order
     place = {index: at for at, index in enumerate(order)}
     spans = sorted((place[upper], place[lower], cost) for upper, lower, cost in against)
     stretches: list[list[int]] = []  # first, last, cost
@@ -190,11 +188,11 @@ def _solve_circles(order: list[int], against: Sequence[tuple[int, int, int]], pr
         if bottom - top >= _CIRCLE_MOST:
             gap += cost
         else:
-            order[top : bottom + 1] = _best_order(order[top : bottom + 1], prefers)
+            order[top : bottom + 1] = _best_order(order[top : bottom + 1], column)
     return gap
 
 
-def _best_order(members: Sequence[int], prefers: _Preferences) -> list[int]:
+def _best_order(members: Sequence[int], column: _Column) -> list[int]:
     """Return the order that crosses least, the given one where none crosses less.
 
     Of every set the best order to stand on top, from the smallest sets up (dynamic programming over
@@ -205,7 +203,7 @@ def _best_order(members: Sequence[int], prefers: _Preferences) -> list[int]:
     for lower in members:
         costs = [0]
         for upper in members:
-            costs += [cost + prefers.row(upper)[lower] for cost in costs]
+            costs += [cost + column.prefers(upper, lower) for cost in costs]
         below.append(costs)
     least = [0] * (1 << size)
     last = [0] * (1 << size)  # who stands lowest
