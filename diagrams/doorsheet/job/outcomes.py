@@ -105,8 +105,7 @@ def _same(table: Table, place: Sequence[Probe], own: Sequence[Row]) -> bool:
     if (first[0].black, *_keys(first)) != (place[0].black, *_keys(place)) or len(own) != len(table.rows):
         return False
     return all(
-        (one.of_any, one.right) == (other.of_any, other.right)
-        and all(map(_nearly, one.spans, other.spans))
+        (one.of_any, one.right) == (other.of_any, other.right) and all(map(_nearly, one.spans, other.spans))
         for one, other in zip(table.rows, own, strict=True)
     )
 
