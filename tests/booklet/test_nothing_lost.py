@@ -1,4 +1,4 @@
-"""Few leaves, and nothing lost: what stands in a booklet's PDF is held against what is known of the machine."""
+"""Few leaves, and nothing lost: a booklet's PDF is held against what is known of the machine."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def bare(words: str) -> str:
 
 
 def wanted(read: ReadMapping) -> list[str]:
-    """Give all that is known of a machine: facts, settings, wires and what they do, findings, what figures mean."""
+    """Give all that is known: facts, settings, wires and what they do, findings, what figures mean."""
     stages = stage_circuits(read)
     said = [row.name for group in facts(read) for row in group.rows]
     said += [row.value for group in facts(read) for row in group.rows if row.value]

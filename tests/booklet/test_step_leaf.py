@@ -150,7 +150,7 @@ def test_leads_move_only_on_what_was_proved_dead(name: str, index: int) -> None:
     text = " ".join(said(page) for page in leaves(name, index))
     moved = len(places) - 1 if Phase.READ in step.phases else 0
     assert text.count(" dead ") >= moved
-    told = "Power off, lock off, wait, prove dead. Only then the leads go to the next row; tick it."
+    told = "Power off, lock off, wait, prove dead. Only then clip the leads on for the next row; tick it."
     assert (told in text) is (moved > 0)
     ticks = [item for page in leaves(name, index) for item in flat(page.items)
              if isinstance(item, Area) and item.role is Role.BOX and _width(item) == 6.0]  # fmt: skip
@@ -184,6 +184,18 @@ def test_a_step_that_goes_on_under_power_says_what_it_stands_on(name: str, index
     else:
         assert "Make it dead" in text
         assert "Emergency stop first" in text
+
+
+def test_milliamperes_have_the_red_lead_in_their_own_socket() -> None:
+    """Said where the leads go there from volts; where they begin there the clip's own line says it."""
+    told = [
+        said(page).count("Red lead to the mA socket")
+        for index, step in enumerate(steps_of("saw"))
+        if Phase.READ in step.phases and not step.of.probes[-1].black
+        for page in leaves("saw", index)
+    ]
+    assert told
+    assert set(told) == {1}
 
 
 def test_each_action_of_the_job_has_its_step() -> None:

@@ -1,12 +1,13 @@
 """A step of the changeover as one upright leaf for dirty hands, to hang beside the machine (booklet room).
 
 Everything on it is the step's actions: their lines with blanks and boxes, small pictures of the wires that
-move, and what each reading would mean.  No second list: the booklet's table of tests has the same lines.
+move, readings side by side, and what each figure would mean.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
@@ -18,13 +19,12 @@ from doorsheet.booklet.step_rows import (
     leads,
     leads_mm,
     line_row,
-    meanings,
     reading_row,
     reading_rows,
     sentence,
     signed_row,
 )
-from doorsheet.booklet.steps import Step, steps_of
+from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
@@ -81,7 +81,10 @@ _SECTIONS: Final = {
 def leaf_steps(works: Sequence[Trials], read: ReadMapping) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
     return steps_of(
-        works, lambda step: len(step_bodies((Step(step.of), step), 1, read, False, _ROWS_MM[-1:])) == 1
+        works,
+        lambda step: (
+            len(step_bodies((replace(step, phases=WIRED), step), 1, read, False, _ROWS_MM[-1:])) == 1
+        ),
     )
 
 
@@ -109,11 +112,8 @@ def step_bodies(
     steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, rows_mm: Sequence[float] = _ROWS_MM
 ) -> tuple[Block, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
-    of = steps[index].of
-    room, known = _BOTTOM_MM - _TOP_MM - _FOOT_MM, tuple(meanings(of))
     tried = (
-        tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high, known)), room, steps, index))
-        for high in rows_mm
+        tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high)), steps, index)) for high in rows_mm
     )
     return min(tried, key=len)  # the first, whose rows are the highest, of the fewest leaves
 
@@ -160,8 +160,9 @@ def _height(pieces: Sequence[Bit]) -> float:
     return sum(piece.block.height + piece.gap for piece in pieces)
 
 
-def _flowed(pieces: Sequence[Bit], room: float, steps: Sequence[Step], index: int) -> Iterator[Block]:
+def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterator[Block]:
     """Yield what each leaf holds."""
+    room = _BOTTOM_MM - _TOP_MM - _FOOT_MM
     items: list[Item] = []
     y = 0.0
     for at, piece in enumerate(pieces):
@@ -185,7 +186,7 @@ def _kept(pieces: Sequence[Bit]) -> float:
 
 
 def _pieces(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, high: float, known: Sequence[Bit]
+    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, high: float
 ) -> Iterator[Bit]:
     """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings."""
     step = steps[index]
@@ -201,7 +202,7 @@ def _pieces(
         match phase:
             case Phase.READ:
                 yield from _measured(step.of, tuple(own), numbers, high)
-                yield from known
+                yield from step.known
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
             case _:

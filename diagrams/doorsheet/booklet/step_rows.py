@@ -162,7 +162,7 @@ def reading_rows(
     both = zip(of.probes, actions, strict=True)
     places = [tuple(own) for _, own in groupby(both, lambda one: clip_words(one[0]))]
     if len(places) > 1:
-        words = tr("{dead} Only then the leads go to the next row; tick it.", dead=tr(DEAD))
+        words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
         yield sentence(words)
     if any(believed(of, probe).value.origin == "default" for probe in of.probes):
         yield sentence(tr("* a default: nobody gave the figure."))
@@ -170,6 +170,8 @@ def reading_rows(
     for at, own in enumerate(places):
         probes = [probe for probe, _ in own]
         reads = [_read(of, probe) for probe in probes]
+        if at and not probes[0].black and places[at - 1][0][0].black:
+            yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
         yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > 0)
         for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
             yield sentence(f"{said[:1].upper()}{said[1:]}.", _NUMBER_MM)

@@ -7,8 +7,10 @@ stop proved, then what is read and tried.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from doorsheet.booklet.leaf import Bit
+from doorsheet.booklet.step_rows import meanings
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase
@@ -16,21 +18,24 @@ from doorsheet.job.context import Trials
 from doorsheet.job.trials import stage_actions
 from doorsheet.trade.language import tr
 
-__all__ = ["Step", "index_of", "steps_of"]
+__all__ = ["WIRED", "Step", "index_of", "steps_of"]
 
-_WIRED = frozenset((Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.STOP))
+WIRED = frozenset((Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.STOP))
+"""What is done dead, and the emergency stop."""
+
 _READ, _TRIED = frozenset((Phase.READ,)), frozenset((Phase.TEST,))
-_ALL = _WIRED | _READ | _TRIED
-_SHARES = ((_ALL,), (_WIRED, _READ | _TRIED), (_WIRED, _READ, _TRIED))
+_ALL = WIRED | _READ | _TRIED
+_SHARES = ((_ALL,), (WIRED, _READ | _TRIED), (WIRED, _READ, _TRIED))
 """How the work of a stage may be shared out; the first whose every part fits a leaf, else the last."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A stage of one drive, and which parts of its work the step has."""
+    """A stage of one drive, which parts of its work the step has, what its readings mean."""
 
     of: Trials
-    phases: frozenset[Phase] = _ALL
+    phases: frozenset[Phase]
+    known: tuple[Bit, ...] = field(repr=False)
 
     @property
     def goes_on(self) -> bool:
@@ -75,7 +80,8 @@ def steps_of(works: Sequence[Trials], fits: Callable[[Step], bool]) -> tuple[Ste
 
 
 def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
-    shared = (tuple(Step(of, phases) for phases in shares) for shares in _SHARES)
+    known = tuple(meanings(of))
+    shared = (tuple(Step(of, phases, known) for phases in shares) for shares in _SHARES)
     whole, *parts = (tuple(step for step in steps if step.actions()) for steps in shared)
     return next((steps for steps in (whole, *parts) if all(map(fits, steps))), parts[-1])
 
