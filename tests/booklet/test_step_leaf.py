@@ -202,8 +202,8 @@ def test_each_action_of_the_job_has_its_step() -> None:
     for name in ("lathe", "pumps"):
         steps = steps_of(name)
         for at, step in enumerate(steps):
-            assert all(index_of(steps, action) == at for action in step.actions())
-    assert index_of(steps, None) == len(steps) - 1
+            assert all(index_of(steps, step.of, action) == at for action in step.actions())
+    assert index_of(steps, steps[-1].of, None) == len(steps) - 1
 
 
 @every_step
@@ -298,6 +298,14 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
         assert (page.width, page.height) == (210.0, 297.0)
         edges = [point for item in flat(page.items) if isinstance(item, Area) for point in item.points]
         assert all(20.0 <= point.x <= 200.0 and 10.0 <= point.y <= 287.0 for point in edges)
+
+
+def test_a_stop_has_room_too() -> None:
+    for read in (MACHINES["press"], MACHINES["lathe"]):
+        steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read, stopped=True)
+        assert [len(step_leaves(steps, at, read, stopped=True)) for at in range(len(steps))] == [1] * len(
+            steps
+        )
 
 
 def test_a_step_that_is_stopped_says_so() -> None:

@@ -78,14 +78,14 @@ _SECTIONS: Final = {
 }
 
 
-def leaf_steps(works: Sequence[Trials], read: ReadMapping) -> tuple[Step, ...]:
+def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
-    return steps_of(
-        works,
-        lambda step: (
-            len(step_bodies((replace(step, phases=WIRED), step), 1, read, False, _ROWS_MM[-1:])) == 1
-        ),
-    )
+
+    def fits(step: Step) -> bool:
+        after = replace(step, phases=WIRED), step
+        return len(step_bodies(after, 1, read, stopped, _ROWS_MM[-1:])) == 1
+
+    return steps_of(works, fits)
 
 
 def step_leaves(
