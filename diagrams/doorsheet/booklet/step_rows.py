@@ -42,7 +42,7 @@ _LEAST_BOX_MM: Final = 4.9
 _WHOLE: Final = 10.0
 """From this size on, V or mA, tenths tell nothing in a table of mistakes."""
 _NOTHING: Final = 0.5
-_SHARES: Final = (0.57, 0.5, 0.53, 0.6, 0.64, 0.68)
+_SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
 _MOST_ABREAST: Final = 3
 """So many readings stand beside each other."""
 
