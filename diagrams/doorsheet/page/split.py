@@ -139,7 +139,8 @@ def _cuts(
     def reach(start: int) -> int:
         """Return the end of the longest run from here that fits.
 
-        A shorter run fits where a longer does, so those of other starts tell where to look.
+        A shorter run fits where a longer does, so those of other starts tell where to look.  Runs that are
+        far too long are never put in order: that takes longest.
         """
 
         def too_long(end: int) -> bool:
@@ -148,8 +149,10 @@ def _cuts(
         if start not in ends:
             least = max((end for other, end in ends.items() if other < start), default=start)
             most = min((end for other, end in ends.items() if other > start), default=count)
-            least, most = max(least, start), max(most, start)
-            looked_at = range(least + 1, most + 1)
+            least, most, ahead = max(least, start), max(most, start), 1
+            while least + ahead <= most and not too_long(least + ahead):
+                least, ahead = least + ahead, 2 * ahead
+            looked_at = range(least + 1, min(most + 1, least + ahead))
             ends[start] = least + bisect_left(looked_at, True, key=too_long)
         return ends[start]
 
