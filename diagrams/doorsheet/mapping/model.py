@@ -28,6 +28,7 @@ from doorsheet.mapping.log import Done
 from doorsheet.mapping.rail import Rail
 from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
 from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
+from doorsheet.trade.paper import PaperName
 
 __all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
 
@@ -55,6 +56,7 @@ class SheetFields(Entry):
     notes: Annotated[tuple[Line, ...], Field(max_length=20)] = ()
     revisions: Annotated[tuple[Revision, ...], Field(max_length=50)] = ()
     extra_crossings: ExtraCrossings = "never"
+    paper: PaperName | None = None
 
 
 class Link(Entry):
