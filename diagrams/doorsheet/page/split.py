@@ -41,7 +41,7 @@ _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 
 
 def split(ordered: Ordered, fits: Fits, most: int | None = None) -> tuple[Ordered, ...] | None:
-    """Return what each sheet shows, in order; None when some part alone doesn't fit, or for more than `most`."""
+    """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do."""
     circuit = ordered.circuit
 
     def has_room(part: Circuit) -> bool:
