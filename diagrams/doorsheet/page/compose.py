@@ -153,7 +153,7 @@ def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
 
     if len(whole.circuit.drives) < 2:
         return None
-    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None)
+    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2)
     if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
         return None
     return laid_out(parts)
