@@ -6,8 +6,6 @@ few mappings need, are imported only when there is something for them: a cold dr
 milliseconds.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 from doorsheet.checks.check import checks_of

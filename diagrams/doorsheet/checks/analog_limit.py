@@ -1,7 +1,5 @@
 """Checks of what could come to the analog input, against what it can take (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

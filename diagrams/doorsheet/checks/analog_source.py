@@ -1,7 +1,5 @@
 """Checks of the analog output: its load, and what is lost on the way (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

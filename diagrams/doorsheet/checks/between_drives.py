@@ -3,8 +3,6 @@
 Imported only for a mapping with `[drives.NAME]`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import combinations

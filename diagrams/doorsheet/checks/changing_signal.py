@@ -1,7 +1,5 @@
 """Checks of a signal that changes when it is plugged in, or when the motor runs (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

@@ -4,8 +4,6 @@ No check lives here.  A check is imported with the module of its subject, and
 `doorsheet.checks` says which subjects a mapping needs.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial

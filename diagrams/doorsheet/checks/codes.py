@@ -4,8 +4,6 @@ A code stands with its check, in the module of its subject: see `check`.  Here i
 only what it is made of, and the order in which codes are shown.
 """
 
-from __future__ import annotations
-
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Severity

@@ -1,7 +1,5 @@
 """Checks of the way that current takes: its return, links, a second supply (room: checks)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """The check of readings that no control terminal may show (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import inf, pi, sqrt
 from typing import Final

@@ -1,7 +1,5 @@
 """Checks of the drive's own dangers: stored charge, mains on control terminals (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop

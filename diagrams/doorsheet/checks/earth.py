@@ -1,7 +1,5 @@
 """The check of control circuits that are earthed: what one chafed wire then does (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution

@@ -4,8 +4,6 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, TypeAlias
@@ -55,7 +53,7 @@ class Report:
         """The switch inputs used, by the name of their control."""
         self._source = read.source
 
-    def about(self, code: str) -> Report:
+    def about(self, code: str) -> "Report":
         """Return the same, with another code that findings carry."""
         other = Report.__new__(Report)
         vars(other).update(vars(self))

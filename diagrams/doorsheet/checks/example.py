@@ -1,7 +1,5 @@
 """What the examples of findings are made of: usual tables of a mapping, and what differs (room: checks)."""
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = [

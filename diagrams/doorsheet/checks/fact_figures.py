@@ -1,7 +1,5 @@
 """Figures for findings, from facts and levels (room: checks)."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from doorsheet.checks.finding import Figure

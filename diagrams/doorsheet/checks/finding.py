@@ -4,8 +4,6 @@ Room: checks.  How a finding is held and put into words is here; what its code
 means stands with the check that finds it.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from enum import StrEnum

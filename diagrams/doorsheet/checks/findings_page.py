@@ -4,8 +4,6 @@ The page is written from the checks, never by hand: tests compare them.
 `python gallery/write_codes.py` writes both.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 from doorsheet.checks import every_code

@@ -1,7 +1,5 @@
 """The check of figures that the mapping gives of one thing and that can't all be true (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 

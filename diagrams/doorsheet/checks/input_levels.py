@@ -1,7 +1,5 @@
 """Checks of the on and off level at switch inputs, in every state of the installation (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from typing import Final, Literal, NamedTuple
 

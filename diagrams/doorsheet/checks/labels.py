@@ -3,8 +3,6 @@
 Labels decide nothing; where one says other than the mapping, someone should look again.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final, TypeVar

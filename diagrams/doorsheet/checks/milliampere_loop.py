@@ -1,7 +1,5 @@
 """Checks of who powers a milliampere loop (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, stop

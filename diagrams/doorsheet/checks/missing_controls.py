@@ -1,7 +1,5 @@
 """Checks of what a drive's controls lack beside each other (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution

@@ -1,7 +1,5 @@
 """Checks of an open input that reads about 0 V: what that means, the likeliest first (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from enum import Enum, auto
 from typing import Final

@@ -1,7 +1,5 @@
 """Checks of nets: two sources on one, commons that meet, isolation that is bridged (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop

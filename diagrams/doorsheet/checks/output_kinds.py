@@ -1,7 +1,5 @@
 """Checks of the controller's outputs by their kind and their state at start (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import stop

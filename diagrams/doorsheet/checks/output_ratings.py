@@ -1,7 +1,5 @@
 """Checks of the controller's outputs against their ratings (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, Literal
 

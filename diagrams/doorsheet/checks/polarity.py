@@ -1,7 +1,5 @@
 """Checks of polarity, by the meter's readings alone (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

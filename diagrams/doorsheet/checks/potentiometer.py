@@ -1,7 +1,5 @@
 """Checks of the potentiometer: what it draws, how warm it gets, how far it is out (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

@@ -1,7 +1,5 @@
 """Checks of the potentiometer's track and place (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution

@@ -1,7 +1,5 @@
 """Checks of pulses that a converter makes volts of (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple

@@ -1,7 +1,5 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 

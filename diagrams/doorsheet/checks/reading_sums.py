@@ -1,7 +1,5 @@
 """The check that three readings between three points add up (room: checks)."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import combinations

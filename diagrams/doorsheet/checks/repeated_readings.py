@@ -1,7 +1,5 @@
 """Checks of two readings of the same points: in one state, or open and closed (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 

@@ -1,7 +1,5 @@
 """Checks of the speed signal's screen and cable (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note

@@ -1,7 +1,5 @@
 """Checks of terminals: one job each, no more conductors than they hold (room: checks)."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 from typing import Final

@@ -1,7 +1,5 @@
 """Checks of what was read at the speed signal, against what the mapping makes of it (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 

@@ -1,7 +1,5 @@
 """Checks of what a range says besides its ends: its sign, and what its loss looks like (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, stop

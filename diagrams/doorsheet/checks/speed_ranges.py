@@ -1,7 +1,5 @@
 """Checks of the speed signal's range against the input's (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final

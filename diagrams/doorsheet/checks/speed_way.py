@@ -3,8 +3,6 @@
 No check lives here.
 """
 
-from __future__ import annotations
-
 from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import PartKind, Stage

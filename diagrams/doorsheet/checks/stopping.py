@@ -1,7 +1,5 @@
 """Checks of stopping: by hardware, and with both directions commanded (room: checks)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from typing import Final

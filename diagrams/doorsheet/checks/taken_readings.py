@@ -3,8 +3,6 @@
 Readings of the mapping's list, and each control's `meter` and `meter-closed` that stand in it themselves.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """What is not written down: one note that lists it and where to find or measure it (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

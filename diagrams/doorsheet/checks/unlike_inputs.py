@@ -1,7 +1,5 @@
 """Checks of one input's reading against another input's, and against another common (room: checks)."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from typing import Final

@@ -3,8 +3,6 @@
 Without a region only those rules hold that every region shares.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

@@ -1,7 +1,5 @@
 """Checks of wires: numbers, cores, cables (room: checks); what colours mean is in `wire_colours`."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop

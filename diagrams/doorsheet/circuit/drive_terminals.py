@@ -1,7 +1,5 @@
 """The drive's terminals that a sheet shows, what each is for and its polarity (room: circuit)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.circuit.parts import (

@@ -6,8 +6,6 @@ bridges that stand in for shared wires.
 Each takes finished sides and gives new ones.  A wire keeps its number through all stages at the drive's end.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -100,7 +98,7 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
     return replace(side, more=(*side.more, part))
 
 
-def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
+def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side:
     """Put a converter between the controller's pulse output and the drive."""
     drive, name = side.use
 

@@ -1,7 +1,5 @@
 """Readings in words, in one place: cells of the drive's frame, a line of text, a figure with its unit."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Final
 

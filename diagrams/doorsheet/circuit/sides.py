@@ -3,8 +3,6 @@
 Wires have no number or colour yet; that is `doorsheet.circuit.numbering`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial

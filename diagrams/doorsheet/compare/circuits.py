@@ -1,7 +1,5 @@
 """What two revisions wire and read otherwise at one stage (compare room)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import Final, TypeVar
 

@@ -4,8 +4,6 @@ Room: mapping.  They run on the data as parsed, before the model, so that each
 problem keeps its place and one mistake never hides another.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping

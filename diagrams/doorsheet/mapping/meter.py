@@ -8,8 +8,6 @@ Labels are taken literally and may hold blanks, figures and words, so a line is 
 way that its words allow, and only a way whose two labels are terminals of the drive counts.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterator
 from collections.abc import Mapping as AbstractMapping

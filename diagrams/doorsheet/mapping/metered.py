@@ -3,8 +3,6 @@
 Room: mapping.  How a line is taken apart is in `meter`; imported only for a mapping that has some.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import replace

@@ -3,8 +3,6 @@
 Room: mapping.  Read only when a key or a choice is refused.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 

@@ -10,8 +10,6 @@ of its sheet, so that parts of two sheets are never put together:
 What comes back is whole or an error: each mapping is held against its sum.
 """
 
-from __future__ import annotations
-
 import re
 import zlib
 from collections.abc import Iterable

@@ -7,8 +7,6 @@ registry takes 235 ms, and quantiphy 15 ms while it knows neither ranges nor
 tolerances, decimal commas, or which unit belongs where.  A dozen units are needed.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from typing import Final, NamedTuple
 

@@ -5,8 +5,6 @@ what parsed data can have wrong is in `checks` and `model`, the words in
 `syntax` and `refusals`, which are imported only when something is wrong.
 """
 
-from __future__ import annotations
-
 import re
 import sys
 import tomllib

@@ -3,8 +3,6 @@
 Room: mapping.  Imported only when a mapping is refused, as is everything it imports.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from itertools import islice

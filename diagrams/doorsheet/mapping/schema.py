@@ -4,8 +4,6 @@ Room: mapping.  It says what `doorsheet.mapping.reading` takes, as far as a
 schema can: near misses, colours and letters that can't be drawn are for the reader.
 """
 
-from __future__ import annotations
-
 from types import NoneType
 from typing import Final, TypeAlias, cast
 

@@ -3,8 +3,6 @@
 Room: mapping.  Imported only when a text is refused.
 """
 
-from __future__ import annotations
-
 import tomllib
 from typing import Final
 

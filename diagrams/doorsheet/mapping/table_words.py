@@ -3,8 +3,6 @@
 Room: mapping.  What its keys mean is in `doorsheet.mapping.words`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 

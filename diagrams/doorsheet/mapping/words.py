@@ -5,8 +5,6 @@ Room: mapping.  Only words live here; which values are taken is settled in
 because a sheet is drawn without them: they are imported when a problem is explained or the schema written.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 

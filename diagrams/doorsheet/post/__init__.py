@@ -4,8 +4,6 @@ Above the booklet, whose decisions and tests it shows too; below output, which t
 Who, where and which serial number stay out unless asked for.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from doorsheet.checks import run_checks

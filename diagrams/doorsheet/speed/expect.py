@@ -5,8 +5,6 @@ had from what was given is None, and `blanks` says what is missing and where it 
 speeds are in `doorsheet.speed.verdict`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 No mapping is known here: a figure that isn't given never gets this far.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 

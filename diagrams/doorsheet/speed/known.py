@@ -5,8 +5,6 @@ A figure that nobody gave is None, and `blanks` says where it can be read; no fi
 its place.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -129,7 +127,7 @@ class SpeedFacts:
         return share if self.path.turns else abs(share)
 
 
-def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
+def speed_facts(read: "ReadMapping", drive: str = "", whole: Installed | None = None) -> SpeedFacts:
     """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
     from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -166,7 +164,7 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = No
     )
 
 
-def _ratio(motor: Motor) -> float | None:
+def _ratio(motor: "Motor") -> float | None:
     """Return the tool's turns for one of the motor; None when nobody gave it."""
     if motor.pulleys is not None:
         own, tools = (_middle(pulley, "m") for pulley in motor.pulleys)
@@ -174,7 +172,7 @@ def _ratio(motor: Motor) -> float | None:
     return motor.ratio
 
 
-def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
+def _pairs(speeds: "Speeds", ratio: float) -> tuple[tuple[Pair, ...], bool]:
     """Return the measured pairs as the tool's speed; and whether signs were supplied.
 
     A tachometer has no sign: where reverse was commanded and nothing negative was read, each reading
@@ -193,7 +191,7 @@ def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
     return pairs, unsigned
 
 
-def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
+def _path(control: "SpeedControl | None", speeds: "Speeds") -> Path:
     source = control.source if control else None
     given = RANGES[source.range] if source else None
     drive = RANGES[control.range] if control and control.range else None
@@ -208,7 +206,7 @@ def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
     )
 
 
-def _timing(speeds: Speeds) -> Timing:
+def _timing(speeds: "Speeds") -> Timing:
     """Return the times; of a range, the end that is the worse for a wait."""
     return Timing(
         ramp_up_s=_high(speeds.ramp_up, "s"),

@@ -7,8 +7,6 @@ Sources: the letters, their order and their joining are IEC 60757:1983/2021, Tab
 own choice: the standard defines names, no shades.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache

@@ -4,8 +4,6 @@ Marks: V read in a public text that quotes the standard, C computed.  Nobody hel
 so a clause is a place to look, no proof of conformity.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = [

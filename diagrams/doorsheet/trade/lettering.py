@@ -7,8 +7,6 @@ Widths are sums of the font's own advances, without kerning or ligatures (`make_
 Text is measured in Unicode normalisation form C, and is drawn in that form too.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from pathlib import Path

@@ -4,8 +4,6 @@ Run `python -m doorsheet.trade.make_advances` after a new matplotlib; nothing im
 time.  It needs matplotlib and fontTools.
 """
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import NamedTuple
 
