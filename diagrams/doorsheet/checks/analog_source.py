@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
 from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put, table
-from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, signal_finding
 from doorsheet.circuit.ranges import show_value
@@ -25,24 +24,20 @@ LARGEST_LOSS: Final = 0.01
 
 @stop(
     "A301",
-    "The source is overloaded",
-    formula="ohms that the source drives against its load limit; current at full command = that of the range",
-    source=(
-        "load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a "
-        "public copy"
-    ),
-    example=(
-        table("drive.analog", 'resistance = "10 kohm"'),
-        put(
-            SPEED,
-            'source = { signal = "AO1", common = "0V", load = "6 kohm", other-inputs = ["10 kohm"] }',
-            'range  = "0-10 V"',
-        ),
+    table("drive.analog", 'resistance = "10 kohm"'),
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", load = "6 kohm", other-inputs = ["10 kohm"] }',
+        'range  = "0-10 V"',
     ),
 )
 def _source_overloaded(report: Report) -> Iterator[Finding]:
-    """All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and
-    inputs in a current source's loop are more than it can push its current through."""
+    """The source is overloaded.
+    All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
+    in a current source's loop are more than it can push its current through.
+    Formula: ohms that the source drives against its load limit; current at full command = that of the range
+    Source: load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a public
+    copy"""
     found = driven(report)
     said = _overload(report, found[0]) if found is not None else None
     if found is None or said is None:
@@ -109,25 +104,21 @@ def _alike(way: Way) -> bool:
 
 @caution(
     "A307",
-    "Whether the source can push its current is not known",
-    formula="volts that the loop needs at full command <= least of common outputs, 12 V",
-    source=(
-        "12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this "
-        "output can do is for its manual"
-    ),
-    example=(
-        table("drive.analog", 'resistance = "750 ohm"'),
-        put(
-            SPEED,
-            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-            'range  = "4-20 mA"',
-            "reference",
-        ),
+    table("drive.analog", 'resistance = "750 ohm"'),
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "4-20 mA"',
+        "reference",
     ),
 )
 def _push_unknown(report: Report) -> Iterator[Finding]:
-    """Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full
-    command, and nobody wrote down how far this source goes."""
+    """Whether the source can push its current is not known.
+    Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full command,
+    and nobody wrote down how far this source goes.
+    Formula: volts that the loop needs at full command <= least of common outputs, 12 V
+    Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
+    output can do is for its manual"""
     found = driven(report)
     if found is None or not _alike(found[0]) or report.figures.of("source load").is_known:
         return
@@ -172,16 +163,14 @@ def _reads(way: Way) -> bool:
 
 @caution(
     "A302",
-    "The source's voltage sags under its inputs",
-    formula="volts lost in the source / its own <= 1 %",
-    source="divider law, computed; the limit of 1 % is common practice, no source",
-    example=(
-        table("drive.analog", 'resistance = "10 kohm"'),
-        put(SPEED, 'source = { signal = "AO1", common = "0V", resistance = "200 ohm" }', 'range  = "0-10 V"'),
-    ),
+    table("drive.analog", 'resistance = "10 kohm"'),
+    put(SPEED, 'source = { signal = "AO1", common = "0V", resistance = "200 ohm" }', 'range  = "0-10 V"'),
 )
 def _source_sags(report: Report) -> Iterator[Finding]:
-    """The source's own resistance and all its inputs, those of other drives too, form a divider."""
+    """The source's voltage sags under its inputs.
+    The source's own resistance and all its inputs, those of other drives too, form a divider.
+    Formula: volts lost in the source / its own <= 1 %
+    Source: divider law, computed; the limit of 1 % is common practice, no source"""
     lost = _lost(report, "source")
     if lost is None:
         return
@@ -200,22 +189,20 @@ def _source_sags(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A303",
-    "The input changes the burden resistor's value",
-    formula="current into the input / current of the source <= 1 %",
-    source="Ohm's law, computed; the limit of 1 % is common practice, no source",
-    example=(
-        SIGNAL_LOSS,
-        table("drive.analog", 'resistance = "10 kohm"'),
-        put(
-            SPEED,
-            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-            'range  = "2-10 V"',
-            'burden = "500 ohm"',
-        ),
+    SIGNAL_LOSS,
+    table("drive.analog", 'resistance = "10 kohm"'),
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "2-10 V"',
+        'burden = "500 ohm"',
     ),
 )
 def _burden_falsified(report: Report) -> Iterator[Finding]:
-    """The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm."""
+    """The input changes the burden resistor's value.
+    The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
+    Formula: current into the input / current of the source <= 1 %
+    Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
     lost = _lost(report, "burden")
     if lost is None:
         return
@@ -232,23 +219,21 @@ def _burden_falsified(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A308",
-    "A burden resistor beside an input of milliamperes",
-    formula="current into the input = current of the source",
-    source="follows from Kirchhoff's current law, solved at full command",
-    example=(
-        table("drive.analog", 'resistance = "250 ohm"'),
-        put(
-            SPEED,
-            'source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "controller" }',
-            'range  = "0-20 mA"',
-            'burden = "500 ohm"',
-            "reference",
-        ),
+    table("drive.analog", 'resistance = "250 ohm"'),
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "controller" }',
+        'range  = "0-20 mA"',
+        'burden = "500 ohm"',
+        "reference",
     ),
 )
 def _burden_beside_current_input(report: Report) -> Iterator[Finding]:
-    """A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its own
-    resistor: the current divides between the two, and the drive sees a part of it."""
+    """A burden resistor beside an input of milliamperes.
+    A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its own
+    resistor: the current divides between the two, and the drive sees a part of it.
+    Formula: current into the input = current of the source
+    Source: follows from Kirchhoff's current law, solved at full command"""
     found = driven(report)
     if found is None or found[0].speed.burden is None or found[0].given is None:
         return
@@ -270,17 +255,15 @@ def _burden_beside_current_input(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A304",
-    "The wires take part of the speed signal",
-    formula="volts over the wires / those of the source <= 1 %",
-    source="IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice",
-    example=(
-        table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
-        table("drive.analog", 'resistance = "10 kohm"'),
-        put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
-    ),
+    table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
+    table("drive.analog", 'resistance = "10 kohm"'),
+    put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
 )
 def _wires_take_part(report: Report) -> Iterator[Finding]:
-    """Both conductors of the pair are in the loop."""
+    """The wires take part of the speed signal.
+    Both conductors of the pair are in the loop.
+    Formula: volts over the wires / those of the source <= 1 %
+    Source: IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice"""
     lost = _lost(report, "wires")
     if lost is None:
         return
@@ -298,17 +281,14 @@ def _wires_take_part(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A306",
-    "A resistor in the signal wire takes part of the signal",
-    formula="volts over the resistor / those of the source <= 1 %",
-    source="divider law, computed; the limit of 1 % is common practice, no source",
-    example=(
-        table("drive.analog", 'resistance = "20 kohm"'),
-        put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"'),
-    ),
+    table("drive.analog", 'resistance = "20 kohm"'),
+    put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"'),
 )
 def _resistor_in_signal(report: Report) -> Iterator[Finding]:
-    """A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the
-    speed."""
+    """A resistor in the signal wire takes part of the signal.
+    A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
+    Formula: volts over the resistor / those of the source <= 1 %
+    Source: divider law, computed; the limit of 1 % is common practice, no source"""
     lost = _lost(report, "series")
     if lost is None:
         return

@@ -17,16 +17,13 @@ from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedContr
 __all__ = ["linked", "supply_volts"]
 
 
-@stop(
-    "L101",
-    "No way back for the current",
-    formula="loops(closed switch) >= 1",
-    source="follows from Kirchhoff's current law: what leaves a supply comes back to it",
-    example=put(RUN, "common"),
-)
+@stop("L101", put(RUN, "common"))
 def _missing_return(report: Report) -> Iterator[Finding]:
-    """Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its
-    minus. Without the return nothing happens, or the current takes a way that nobody meant."""
+    """No way back for the current.
+    Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its minus.
+    Without the return nothing happens, or the current takes a way that nobody meant.
+    Formula: loops(closed switch) >= 1
+    Source: follows from Kirchhoff's current law: what leaves a supply comes back to it"""
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
@@ -73,16 +70,13 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop(
-    "L102",
-    "A link holds an input on",
-    formula="net of links(input) holds no common, feed or other input",
-    source="follows from what a link is: it does what a closed switch does",
-    example=(table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN),
-)
+@stop("L102", table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN)
 def _input_linked_on(report: Report) -> Iterator[Finding]:
-    """A link joins an input's terminal to its common, to the inputs' supply or to another input, so the
-    switch no longer decides."""
+    """A link holds an input on.
+    A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
+    no longer decides.
+    Formula: net of links(input) holds no common, feed or other input
+    Source: follows from what a link is: it does what a closed switch does"""
     commons = {control.common: "a common" for _, control in report.switched if control.common}
     feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     inputs = {control.input: "another input" for _, control in report.switched}
@@ -102,25 +96,21 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
 
 @stop(
     "L103",
-    "Two supplies in one loop",
-    formula="supplies(loop) = 1",
-    source=(
-        "follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current "
-        "through it, switch open or not"
-    ),
-    example=(
-        table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
-        put(
-            RUN,
-            'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
-            "meter  = 0",
-            'feed   = "+24V"',
-        ),
+    table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
+    put(
+        RUN,
+        'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
+        "meter  = 0",
+        'feed   = "+24V"',
     ),
 )
 def _sneak_supply(report: Report) -> Iterator[Finding]:
-    """The link of the drive's own input supply is in place beside an outside supply. The input can be on with
-    its switch open (a sneak path), and one supply feeds the other."""
+    """Two supplies in one loop.
+    The link of the drive's own input supply is in place beside an outside supply. The input can be on with
+    its switch open (a sneak path), and one supply feeds the other.
+    Formula: supplies(loop) = 1
+    Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
+    through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
     inputs = report.mapping.drive.inputs
     for name, control in report.switched:
@@ -163,18 +153,16 @@ def supply_volts(report: Report) -> dict[str, str]:
 
 @stop(
     "L105",
-    "A link joins what must stay apart",
-    formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
-    source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
-    example=(
-        table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
-        RUN,
-        table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
-    ),
+    table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
+    RUN,
+    table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
 )
 def _supply_linked(report: Report) -> Iterator[Finding]:
-    """A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What
-    each terminal is comes from the mapping, or failing that from its label, and the finding says which."""
+    """A link joins what must stay apart.
+    A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each
+    terminal is comes from the mapping, or failing that from its label, and the finding says which.
+    Formula: net of links holds no supply with a signal or with a minus, and no signal with a common
+    Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
         signal = next((label for label in sorted(group) if _is_signal(report, label)), None)

@@ -6,19 +6,20 @@ its file and line from the mapping, so a check only says what and why.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, TypeAlias
+from typing import Final, Literal, TypeAlias
 
-from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding, Unknown, in_check, on_paper
+from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
+from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
-from doorsheet.electrics import Solved
+from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
+from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["MOVES", "NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
+__all__ = ["MOVES", "NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "rank"]
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
@@ -45,15 +46,15 @@ class Report:
         self.solved = solved
         self.drive = drive
         self.figures = solved.installation.figures[drive]
-        self.code = ""
-        """The code that is being looked for: findings carry it."""
+        self.code: Code | None = None
+        """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
         self.switched = tuple(self._pairs())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
 
-    def about(self, code: str) -> "Report":
+    def about(self, code: Code) -> "Report":
         """Return the same, with another code that findings carry."""
         other = Report.__new__(Report)
         vars(other).update(vars(self))
@@ -83,12 +84,13 @@ class Report:
 
         In `do` what is for the file alone stands in angle brackets, see `on_paper`.
         """
-        entry = known_code(self.code)
+        entry = self.code
+        assert entry is not None
         line = self._source.line_of(*path) if path else None
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            self.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
+            entry.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
             entry.source, figures, paper=on_paper(do),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
@@ -164,3 +166,20 @@ def exceeds(value: float, limit: float) -> bool:
 def rank(name: str) -> int:
     """Return a control's place in our order of controls."""
     return _ORDER[name]
+
+
+End = Literal["low", "high"]
+
+
+def of_fact(fact: Fact, end: End | None = None) -> Figure:
+    """Return a fact with its origin: as it stands, or only one end of its range."""
+    if end is None:
+        return Figure(fact.name, fact.value, fact.said)
+    return Figure(fact.name, show_value(fact.low if end == "low" else fact.high, fact.unit), fact.said)
+
+
+def of_level(name: str, level: Level, end: End) -> Figure:
+    """Return one end of a solved level, and the figures that it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
+    value = level.low if end == "low" else level.high
+    return Figure(name, show_value(value, level.unit), f"computed: {said}" if said else "computed")

@@ -1,25 +1,19 @@
 """Checks of the on and off level at switch inputs, in every state of the installation (room: checks)."""
 
 from collections.abc import Callable, Iterator
-from typing import Final, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.current_paths import linked
-from doorsheet.checks.examined import Report
+from doorsheet.checks.examined import Report, of_fact, of_level
 from doorsheet.checks.example import INPUTS, RUN, put, table
-from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.near_zero_readings import cannot_switch
+from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Event, Use
 from doorsheet.electrics.fact import Fact, Origin
 
 __all__: list[str] = []
-
-_ON_LEVELS: Final = (
-    "on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that "
-    "quotes the table"
-)
 
 
 class _Missed(NamedTuple):
@@ -47,17 +41,16 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
 
 @stop(
     "O205",
-    "The input may not come on",
-    formula="lowest volts over the input >= on level, and lowest current >= on current",
-    source=_ON_LEVELS,
-    example=(
-        put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }', "meter  = 24"),
-    ),
+    put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
+    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }', "meter  = 24"),
 )
 def _on_level(report: Report) -> Iterator[Finding]:
-    """At the lowest supply, the voltage that the output and the wires leave for the input is below its on
-    level (or the current is), with this control closed alone or with all that share its wires."""
+    """The input may not come on.
+    At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
+    (or the current is), with this control closed alone or with all that share its wires.
+    Formula: lowest volts over the input >= on level, and lowest current >= on current
+    Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
+    quotes the table"""
     for name, control in report.switched:
         if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
             continue  # found by what says so
@@ -87,21 +80,15 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
 
 
 @stop(
-    "O206",
-    "The input may not go off",
-    formula="highest current through the open input <= off current, or highest volts over it <= off level",
-    source=(
-        "off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table; "
-        "leakage by the mapping"
-    ),
-    example=(
-        put(INPUTS, "type    = 3"),
-        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }'),
-    ),
+    "O206", put(INPUTS, "type    = 3"), put(RUN, 'output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }')
 )
 def _off_level(report: Report) -> Iterator[Finding]:
-    """With the output open its leakage still flows through the input. When hot it can hold the input on: the
-    motor does not stop."""
+    """The input may not go off.
+    With the output open its leakage still flows through the input. When hot it can hold the input on: the
+    motor does not stop.
+    Formula: highest current through the open input <= off current, or highest volts over it <= off level
+    Source: off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table;
+    leakage by the mapping"""
     for name, control, output in report.driven():
         leakage = report.figures.leakage(name)
         if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
@@ -126,16 +113,14 @@ def _off_level(report: Report) -> Iterator[Finding]:
         )
 
 
-@stop(
-    "O210",
-    "The input is on without its command",
-    formula="state of the input is off wherever its control is not closed",
-    source=f"follows from Kirchhoff's laws, solved for every state; {_ON_LEVELS}",
-    example=(table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN),
-)
+@stop("O210", table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN)
 def _on_without_command(report: Report) -> Iterator[Finding]:
-    """In a state that does not close it, the input is on all the same: at rest, while another control is
-    closed, or with the controller or its plug off. A bridge or another output holds it."""
+    """The input is on without its command.
+    In a state that does not close it, the input is on all the same: at rest, while another control is closed,
+    or with the controller or its plug off. A bridge or another output holds it.
+    Formula: state of the input is off wherever its control is not closed
+    Source: follows from Kirchhoff's laws, solved for every state; on levels 15 V, 11 V, 11 V of types 1, 2,
+    3: IEC 61131-2:2007, read in a public article that quotes the table"""
     for name, control in report.switched:
         if control.common is None or any(
             control.input in group for group in linked(report) if len(group) > 1

@@ -5,9 +5,8 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report, exceeds, of_fact
 from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
-from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.checks.speed_way import driven, signal_finding
 from doorsheet.circuit.parts import PartKind
@@ -49,10 +48,7 @@ def _pulses(report: Report) -> _Pulses | None:
 
 @stop(
     "A601",
-    "Pulses on an input for a steady signal",
-    formula="pulses have a converter",
-    source="follows from what pulses are: their mean is what a filter makes of them",
-    example=put(
+    put(
         SPEED,
         'source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }',
         'range  = "0-10 V"',
@@ -60,8 +56,11 @@ def _pulses(report: Report) -> _Pulses | None:
     ),
 )
 def _converter_missing(report: Report) -> Iterator[Finding]:
-    """The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it
-    full signal and none in turns; only a filter makes a steady voltage of them."""
+    """Pulses on an input for a steady signal.
+    The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it full
+    signal and none in turns; only a filter makes a steady voltage of them.
+    Formula: pulses have a converter
+    Source: follows from what pulses are: their mean is what a filter makes of them"""
     found = driven(report)
     if found is None or found[1].kind != "pulse" or found[1].converter is not None:
         return
@@ -78,19 +77,14 @@ def _full(found: _Pulses) -> float:
     return RANGES[found.source.range].full
 
 
-@caution(
-    "A602",
-    "The converter's supply is too low for its range",
-    formula="supply >= end of the range + 5 V",
-    source=(
-        "15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how "
-        "it works"
-    ),
-    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')),
-)
+@caution("A602", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"'))
 def _supply_too_low(report: Report) -> Iterator[Finding]:
-    """A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V
-    the top is cut off, and full speed is never reached."""
+    """The converter's supply is too low for its range.
+    A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V the
+    top is cut off, and full speed is never reached.
+    Formula: supply >= end of the range + 5 V
+    Source: 15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how
+    it works"""
     found, supply = _pulses(report), report.figures.converter_supply()
     if found is None or not supply.is_known or RANGES[found.source.range].unit != "V":
         return
@@ -113,16 +107,13 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
 
 
-@caution(
-    "A603",
-    "The converter is fed from the drive's reference",
-    formula="the converter's supply is not the reference",
-    source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example=(put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"')),
-)
+@caution("A603", put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"'))
 def _fed_from_reference(report: Report) -> Iterator[Finding]:
-    """The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA,
-    and its output can't reach the voltage that feeds it."""
+    """The converter is fed from the drive's reference.
+    The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA, and
+    its output can't reach the voltage that feeds it.
+    Formula: the converter's supply is not the reference
+    Source: follows from the two figures; 10 to 15 mA are of shop texts, second hand"""
     found = _pulses(report)
     if found is not None and _is_reference(report, found):
         yield signal_finding(
@@ -134,18 +125,14 @@ def _fed_from_reference(report: Report) -> Iterator[Finding]:
         )
 
 
-@caution(
-    "A604",
-    "The pulses are not such as converters take",
-    formula="3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz",
-    source=(
-        "common practice, no source: figures of shop texts, second hand; this converter's are for its sheet"
-    ),
-    example=(put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER),
-)
+@caution("A604", put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER)
 def _pulses_unfit(report: Report) -> Iterator[Finding]:
-    """Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower
-    carrier hunts, a faster one is stretched by a slow isolator."""
+    """The pulses are not such as converters take.
+    Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
+    hunts, a faster one is stretched by a slow isolator.
+    Formula: 3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz
+    Source: common practice, no source: figures of shop texts, second hand; this converter's are for its
+    sheet"""
     found = _pulses(report)
     if found is None:
         return
@@ -165,18 +152,14 @@ def _pulses_unfit(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "A605",
-    "The converter's ripple is too large",
-    formula="V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant",
-    source=(
-        "charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no source"
-    ),
-    example=(put(RANGED, "reference", "source"), PULSES, CONVERTER),
-)
+@caution("A605", put(RANGED, "reference", "source"), PULSES, CONVERTER)
 def _ripple_too_large(report: Report) -> Iterator[Finding]:
-    """A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the
-    speed hunts. A slower filter, or a faster carrier, makes it less."""
+    """The converter's ripple is too large.
+    A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the speed
+    hunts. A slower filter, or a faster carrier, makes it less.
+    Formula: V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant
+    Source: charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no
+    source"""
     found = _pulses(report)
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
     if found is None or not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
@@ -194,16 +177,13 @@ def _ripple_too_large(report: Report) -> Iterator[Finding]:
         )
 
 
-@note(
-    "A606",
-    "The converter settles slowly",
-    formula="4.605 x RC <= 0.5 s",
-    source="charging of a capacitor, computed; the limit of 0.5 s is common practice, no source",
-    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')),
-)
+@note("A606", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"'))
 def _settles_slowly(report: Report) -> Iterator[Finding]:
-    """After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
-    after a start has to count it beside the drive's ramp."""
+    """The converter settles slowly.
+    After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
+    after a start has to count it beside the drive's ramp.
+    Formula: 4.605 x RC <= 0.5 s
+    Source: charging of a capacitor, computed; the limit of 0.5 s is common practice, no source"""
     found, filter_ = _pulses(report), report.figures.of("converter filter")
     if found is None or not filter_.is_known:
         return
@@ -222,21 +202,18 @@ def _settles_slowly(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A607",
-    "The converter joins the commons",
-    formula="no path from switch common to speed common but inside the drive",
-    source=(
-        "follows from Ohm's law: current of the switches in a return that the signal shares shifts the signal"
-    ),
-    example=(
-        put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
-        put(RANGED, "reference", "source"),
-        put(PULSES, 'frequency = "5 kHz"'),
-        put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
-    ),
+    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
+    put(RANGED, "reference", "source"),
+    put(PULSES, 'frequency = "5 kHz"'),
+    put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
 )
 def _commons_joined_by_converter(report: Report) -> Iterator[Finding]:
-    """A converter whose input and output share their common joins the controller's 0 V to the drive's speed
-    common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal."""
+    """The converter joins the commons.
+    A converter whose input and output share their common joins the controller's 0 V to the drive's speed
+    common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal.
+    Formula: no path from switch common to speed common but inside the drive
+    Source: follows from Ohm's law: current of the switches in a return that the signal shares shifts the
+    signal"""
     found = _pulses(report)
     if found is None or found.converter.isolated == "yes" or found.source.common is None:
         return
@@ -273,18 +250,16 @@ def _leads(report: Report, name: str, zero: str) -> bool:
 
 @note(
     "A608",
-    "Can't tell: facts of the converter that are not written down",
-    formula="level, frequency, supply, filter, isolated are written down",
-    source="no rule of its own: what the other checks of the converter need",
-    example=(
-        put(RANGED, "reference", "source"),
-        table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
-        put(CONVERTER, "filter", "isolated"),
-    ),
+    put(RANGED, "reference", "source"),
+    table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
+    put(CONVERTER, "filter", "isolated"),
 )
 def _converter_unknowns(report: Report) -> Iterator[Finding]:
-    """Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
-    down."""
+    """Can't tell: facts of the converter that are not written down.
+    Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
+    down.
+    Formula: level, frequency, supply, filter, isolated are written down
+    Source: no rule of its own: what the other checks of the converter need"""
     found = _pulses(report)
     if found is None:
         return

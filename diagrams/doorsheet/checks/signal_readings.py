@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.examined import Path, Report, exceeds, of_fact
 from doorsheet.checks.example import DIAL, RANGED, RUN, readings, table
-from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, way_of
 from doorsheet.checks.taken_readings import commons
@@ -68,15 +67,12 @@ def _end(report: Report) -> float:
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@stop(
-    "A701",
-    "The analog input reads more than it bears",
-    formula="abs(reading) <= limit of the input",
-    source="the limit is the mapping's own; what is above it follows from what a limit is",
-    example=(readings("red on AI1, black on AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED),
-)
+@stop("A701", readings("red on AI1, black on AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
 def _above_limit(report: Report) -> Iterator[Finding]:
-    """A voltage above the input's limit was read at it: it is being damaged, or is already."""
+    """The analog input reads more than it bears.
+    A voltage above the input's limit was read at it: it is being damaged, or is already.
+    Formula: abs(reading) <= limit of the input
+    Source: the limit is the mapping's own; what is above it follows from what a limit is"""
     limit, speed = report.figures.of("analog limit"), report.mapping.speed
     for seen in _signals(report) if limit.is_known and limit.unit == "V" else ():
         if speed is not None and exceeds(abs(seen.value), limit.high):
@@ -90,16 +86,13 @@ def _above_limit(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "A702",
-    "The speed signal reads far above its range",
-    formula="abs(reading) <= 1.2 x end of the range",
-    source="the bound is common practice, no source; what the input bears is for its manual",
-    example=(readings("red on AI1, black on AGND: 24.1 V"), RANGED),
-)
+@caution("A702", readings("red on AI1, black on AGND: 24.1 V"), RANGED)
 def _above_range(report: Report) -> Iterator[Finding]:
-    """Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
-    that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."""
+    """The speed signal reads far above its range.
+    Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
+    that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen.
+    Formula: abs(reading) <= 1.2 x end of the range
+    Source: the bound is common practice, no source; what the input bears is for its manual"""
     limit, speed, end = report.figures.of("analog limit"), report.mapping.speed, _end(report)
     for seen in _signals(report):
         too_much = limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
@@ -115,16 +108,13 @@ def _above_range(report: Report) -> Iterator[Finding]:
         )
 
 
-@caution(
-    "A703",
-    "The speed signal is negative",
-    formula="reading >= 0, unless range or source is ±10 V",
-    source="follows from what the range is; that 0.5 V may stand for nothing is common practice, no source",
-    example=(readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED),
-)
+@caution("A703", readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED)
 def _below_nothing(report: Report) -> Iterator[Finding]:
-    """A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The
-    drive reads it as zero, as reverse, or as a fault."""
+    """The speed signal is negative.
+    A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The drive
+    reads it as zero, as reverse, or as a fault.
+    Formula: reading >= 0, unless range or source is ±10 V
+    Source: follows from what the range is; that 0.5 V may stand for nothing is common practice, no source"""
     way = way_of(report)
     if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
         return
@@ -141,19 +131,14 @@ def _below_nothing(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "A704",
-    "The reference reads other than it should",
-    formula="abs(reading - reference) <= 10 %",
-    source=(
-        "follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common "
-        "practice"
-    ),
-    example=(readings("red on +10V, black on AGND: 4.1 V"), DIAL),
-)
+@caution("A704", readings("red on +10V, black on AGND: 4.1 V"), DIAL)
 def _reference_off(report: Report) -> Iterator[Finding]:
-    """A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
-    thought: 4.1 V where 10 V are written is a current limit at work."""
+    """The reference reads other than it should.
+    A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
+    thought: 4.1 V where 10 V are written is a current limit at work.
+    Formula: abs(reading - reference) <= 10 %
+    Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
+    practice"""
     speed = report.mapping.speed
     if speed is None or speed.supply is None:
         return
@@ -178,22 +163,18 @@ def _reference_off(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A705",
-    "Two commons that the mapping joins read apart",
-    formula="abs(reading between joined commons) <= 0.5 V",
-    source=(
-        "follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is "
-        "common practice"
-    ),
-    example=(
-        readings("red on COM, black on AGND: 3.2 V"),
-        table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
-        RUN,
-        RANGED,
-    ),
+    readings("red on COM, black on AGND: 3.2 V"),
+    table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
+    RUN,
+    RANGED,
 )
 def _commons_read_apart(report: Report) -> Iterator[Finding]:
-    """Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there,
-    or large currents flow in it."""
+    """Two commons that the mapping joins read apart.
+    Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
+    large currents flow in it.
+    Formula: abs(reading between joined commons) <= 0.5 V
+    Source: follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is
+    common practice"""
     known = commons(report)
     for taken in report.mapping.taken:
         if taken.unit != "V" or taken.red == taken.black or not {taken.red, taken.black} <= set(known):
@@ -216,18 +197,16 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A706",
-    "The speed signal is not what its command gives",
-    formula="reading within the solved range +- 2 % of the input's range",
-    source="solved from the mapping's own figures; 2 % is common practice, no source",
-    example=(
-        readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"),
-        table("drive.analog", 'resistance = "100 kohm"'),
-        RANGED,
-    ),
+    readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"),
+    table("drive.analog", 'resistance = "100 kohm"'),
+    RANGED,
 )
 def _not_as_commanded(report: Report) -> Iterator[Finding]:
-    """A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the
-    range. Unplugged it is the source's own, plugged it is under its load."""
+    """The speed signal is not what its command gives.
+    A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
+    Unplugged it is the source's own, plugged it is under its load.
+    Formula: reading within the solved range +- 2 % of the input's range
+    Source: solved from the mapping's own figures; 2 % is common practice, no source"""
     found = driven(report)
     if found is None:
         return

@@ -1,13 +1,12 @@
-"""Checks of the speed signal's range against the input's (room: checks)."""
+"""Checks of the speed signal's range against the input's: ends, sign, what its loss looks like."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report, exceeds, of_fact
 from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put
-from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
 from doorsheet.circuit.ranges import Interval, show
@@ -18,6 +17,7 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
 __all__: list[str] = []
+
 
 LEAST_TOP: Final = 0.98
 """Share of top speed below which it is worth a word (common practice, no source)."""
@@ -96,19 +96,18 @@ def _has_top(match: _Match) -> bool:
 
 @stop(
     "A202",
-    "Milliamperes on one side, volts on the other",
-    formula="unit of source = unit of range, or a burden resistor",
-    source="follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm",
-    example=put(
+    put(
         SPEED,
         'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
         'range  = "0-10 V"',
     ),
 )
 def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
-    """A current source on a voltage input drives it to the source's own supply, whatever is commanded; a
-    voltage source on a current input is nearly shorted. Across a burden resistor a current becomes a
-    voltage."""
+    """Milliamperes on one side, volts on the other.
+    A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
+    source on a current input is nearly shorted. Across a burden resistor a current becomes a voltage.
+    Formula: unit of source = unit of range, or a burden resistor
+    Source: follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm"""
     found = driven(report)
     if found is None or found[0].taken is None or _alike(found[0]):
         return
@@ -134,14 +133,13 @@ def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
 
 
 @caution(
-    "A201",
-    "Full speed is never reached",
-    formula="top of source / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-5 V" }', 'range  = "0-10 V"'),
+    "A201", put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-5 V" }', 'range  = "0-10 V"')
 )
 def _never_full_speed(report: Report) -> Iterator[Finding]:
-    """The source ends below the input's range (5 V into 10 V gives half speed)."""
+    """Full speed is never reached.
+    The source ends below the input's range (5 V into 10 V gives half speed).
+    Formula: top of source / top of range >= 0.98
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
     match = _match(report)
     if match is None or _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
@@ -158,20 +156,15 @@ def _never_full_speed(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A203",
-    "The input expects a live zero that the source lacks",
-    formula="start of source >= start of range; speed = (signal - start)/(end - start)",
-    source=(
-        "straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, "
-        "seen at second hand; what a drive then does is for its manual"
-    ),
-    example=(
-        SIGNAL_LOSS,
-        put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "2-10 V"'),
-    ),
+    SIGNAL_LOSS,
+    put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "2-10 V"'),
 )
 def _live_zero_missing(report: Report) -> Iterator[Finding]:
-    """Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems
-    lost."""
+    """The input expects a live zero that the source lacks.
+    Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
+    Formula: start of source >= start of range; speed = (signal - start)/(end - start)
+    Source: straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, seen
+    at second hand; what a drive then does is for its manual"""
     match = _match(report)
     if match is None or not match.share(match.rest.low) < -SAME_SHARE:
         return
@@ -188,17 +181,17 @@ def _live_zero_missing(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A204",
-    "The motor creeps at zero command",
-    formula="start of source <= start of range",
-    source="straight line through two points, computed",
-    example=put(
+    put(
         SPEED,
         'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
         'range  = "0-20 mA"',
     ),
 )
 def _creeps_at_zero(report: Report) -> Iterator[Finding]:
-    """The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero."""
+    """The motor creeps at zero command.
+    The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
+    Formula: start of source <= start of range
+    Source: straight line through two points, computed"""
     match = _match(report)
     if match is None or not match.share(match.rest.high) > SAME_SHARE:
         return
@@ -214,15 +207,14 @@ def _creeps_at_zero(report: Report) -> Iterator[Finding]:
 
 
 @caution(
-    "A205",
-    "Full speed comes too early",
-    formula="top of source / top of range <= 1.02",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "0-5 V"'),
+    "A205", put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "0-5 V"')
 )
 def _full_speed_too_early(report: Report) -> Iterator[Finding]:
-    """The source goes beyond the input's range, by its own range or by the top that it really gives, so the
-    upper part of the command changes nothing."""
+    """Full speed comes too early.
+    The source goes beyond the input's range, by its own range or by the top that it really gives, so the
+    upper part of the command changes nothing.
+    Formula: top of source / top of range <= 1.02
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
     match = _match(report)
     if match is None or not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
@@ -240,15 +232,12 @@ def _full_speed_too_early(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A305",
-    "The source does not reach the end of its range",
-    formula="top reached / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", top = "9.5 V" }', 'range  = "0-10 V"'),
-)
+@caution("A305", put(SPEED, 'source = { signal = "AO1", common = "0V", top = "9.5 V" }', 'range  = "0-10 V"'))
 def _source_falls_short(report: Report) -> Iterator[Finding]:
-    """What it really gives at full command, as measured or given, is below the end of the input's range."""
+    """The source does not reach the end of its range.
+    What it really gives at full command, as measured or given, is below the end of the input's range.
+    Formula: top reached / top of range >= 0.98
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
     match = _match(report)
     if match is None or not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
@@ -266,18 +255,18 @@ def _source_falls_short(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A206",
-    "The source's top and its range contradict each other",
-    formula="unit of top = unit of range; 0.5 <= top / end of range <= 1.2",
-    source="follows from what the two figures are; the bounds are common practice, no source",
-    example=put(
+    put(
         SPEED,
         'source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }',
         'range  = "0-10 V"',
     ),
 )
 def _top_contradicts_range(report: Report) -> Iterator[Finding]:
-    """What the source really gives at full command is in another unit than its range, or farther from the
-    range's end than any output is: one of the two was read off the wrong line."""
+    """The source's top and its range contradict each other.
+    What the source really gives at full command is in another unit than its range, or farther from the
+    range's end than any output is: one of the two was read off the wrong line.
+    Formula: unit of top = unit of range; 0.5 <= top / end of range <= 1.2
+    Source: follows from what the two figures are; the bounds are common practice, no source"""
     found, top = driven(report), report.figures.of("source top")
     if found is None or not top.is_known:
         return
@@ -293,4 +282,109 @@ def _top_contradicts_range(report: Report) -> Iterator[Finding]:
         f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most",
         "measure it at full command with nothing connected, and correct the one that is wrong",
         (of_fact(top), said),
+    )
+
+
+@stop(
+    "A207",
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "+-10 V" }',
+        'range  = "0-10 V"',
+        "reference",
+    ),
+)
+def _sign_not_taken(report: Report) -> Iterator[Finding]:
+    """The source gives both signs, the input takes one.
+    A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
+    reverse can't work, and an input not made for it may suffer.
+    Formula: lowest of source >= lowest of range
+    Source: follows from what the two ranges are; what the input makes of it is for its manual"""
+    found = driven(report)
+    if found is None:
+        return
+    way, source = found
+    if way.given is None or way.taken is None or way.given.reverse is None or way.taken.reverse is not None:
+        return
+    if way.taken.unit == "A":
+        return  # A202
+    figures = ranges_of(report, way, source)
+    lowest = way.volts(commanded(-1.0))
+    low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
+    yield signal_finding(
+        report,
+        ("speed", "range"),
+        f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
+        f"reverse brings {low}, which it doesn't take",
+        "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
+        (*figures, low),
+    )
+
+
+@caution(
+    "A208",
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "0-10 V" }',
+        'range  = "+-10 V"',
+        "reference",
+    ),
+)
+def _one_sign_only(report: Report) -> Iterator[Finding]:
+    """The input takes both signs, the source gives one.
+    An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
+    switch input commands reverse; noise about zero turns the motor either way.
+    Formula: lowest of source = lowest of range, or a run-reverse
+    Source: follows from what the two ranges are"""
+    found = driven(report)
+    if found is None:
+        return
+    way, source = found
+    if way.given is None or way.taken is None or way.taken.reverse is None or way.given.reverse is not None:
+        return
+    if way.given.unit == "A" or report.mapping.run_reverse is not None:
+        return
+    figures = ranges_of(report, way, source)
+    yield signal_finding(
+        report,
+        ("speed", "range"),
+        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
+        "reverse is never commanded",
+        "set the input to 0-10 V, or the source to ±10 V",
+        figures,
+    )
+
+
+@caution(
+    "A209",
+    put(
+        SPEED,
+        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
+        'range  = "4-20 mA"',
+    ),
+)
+def _loss_not_decided(report: Report) -> Iterator[Finding]:
+    """What the drive does when the signal is lost is not known.
+    A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
+    failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed.
+    Formula: a setting of topic signal-loss is written down
+    Source: NAMUR NE 43, seen at second hand, for what counts as lost; what follows is a setting of the drive,
+    for its manual"""
+    way = driven(report)
+    entry = way[0].taken if way is not None else None
+    if way is None or entry is None or entry.rest <= 0:
+        return
+    settings = report.mapping.drive.settings
+    if any(entry.topic == "signal-loss" and (entry.set or entry.read) for entry in settings):
+        return
+    said = Figure("range of the input", way[0].speed.range or "", report.origin("speed", "range"))
+    lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
+    yield signal_finding(
+        report,
+        ("speed", "range"),
+        f"input {way[0].speed.signal} is set to {said}: below {lost} the signal is lost, and what "
+        "the drive then does is not written down",
+        'look up its setting, and write it down⟨: [[drive.settings]] with topic = "signal-loss"⟩; then prove '
+        "it by taking the signal's wire off",
+        (said,),
     )

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts

@@ -1,4 +1,4 @@
-"""What could come to the analog input."""
+"""Checks of what comes to the analog input: too much, or milliamperes that nothing powers."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, tripping
 NEIGHBOURS: dict[str, Neighbour] = {
     "A401": ('voltage = "24 V"', 'voltage = "12 V"'),
     "A402": ('resistance = "20 kohm"', 'resistance = "20 kohm"\nlimit = "15 V"'),
+    "A501": ('"drive"', '"controller"'),
+    "A502": ('"drive"', '"controller"'),
+    "A503": ('gives = "0-20 mA" }', 'gives = "0-20 mA", powered-by = "drive" }'),
 }
 
 
@@ -37,3 +40,9 @@ def test_milliamperes_are_held_against_a_limit_in_milliamperes() -> None:
 
 def test_an_unknown_figure_is_no_stop() -> None:
     assert not codes(tripping("A401").replace('voltage = "24 V"', 'current = "10 mA"')) & {"A401", "A402"}
+
+
+def test_an_output_that_pushes_by_itself_is_active() -> None:
+    """Whoever gives the compliance has read that the output has a supply of its own."""
+    active = tripping("A503").replace('gives = "0-20 mA" }', 'gives = "0-20 mA", compliance = "15 V" }')
+    assert not codes(active) & {"A501", "A502", "A503"}

@@ -1,4 +1,4 @@
-"""Stopping, and both directions at once."""
+"""Checks of what starts, reports and stops the motor."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ acts = "supply"
 """
 
 NEIGHBOURS: dict[str, Neighbour] = {
+    "F105": ('"closed"', '"open"'),
+    "L104": ("[preset-speed-1]", "[run-forward]"),
     "X101": ("[run-forward]", STOP_KNOWN + "\n[run-forward]"),
     "X102": ('"none"', '"contactor K9"'),
     "X103": ('"forward"', '"stops"'),

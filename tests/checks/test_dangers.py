@@ -1,4 +1,4 @@
-"""Readings that no control terminal may show."""
+"""Checks of what can kill: voltages that were read, stored charge, mains on control terminals."""
 
 from __future__ import annotations
 
@@ -8,7 +8,12 @@ import pytest
 
 from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
 
-NEIGHBOURS: dict[str, Neighbour] = {"P108": ("meter  = 325", "meter  = 30")}
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P108": ("meter  = 325", "meter  = 30"),
+    "F101": ("[run-forward]", '[drive]\ndischarge = "5 min"\n\n[run-forward]'),
+    "F102": ('"no"', '"yes"'),
+    "F103": ("[run-forward]", '[drive]\nisolated = "yes"\n\n[run-forward]'),
+}
 
 
 @pytest.mark.parametrize(
@@ -52,3 +57,8 @@ def test_alternating_current_is_weighed_by_its_own_bound(line: str, dangerous: b
 def test_a_newer_reading_does_not_take_the_stop_away() -> None:
     dated = [f"red on DI1, black on COM: {said}" for said in ("310 V, 2026-11-24", "24 V, 2026-11-25")]
     assert {"P108", "R109"} & codes(f"{HEAD}readings = {json.dumps(dated)}\n{RUN}") == {"P108"}
+
+
+def test_not_written_is_as_unknown_as_unknown() -> None:
+    unknown = tripping("F103").replace("[run-forward]", '[drive]\nisolated = "unknown"\n\n[run-forward]')
+    assert {"F102", "F103"} & codes(unknown) == {"F102", "F103"} & codes(tripping("F103")) == {"F103"}

@@ -1,22 +1,102 @@
-"""Checks of the controller's outputs against their ratings (room: checks)."""
+"""Checks of the controller's outputs: kind, state at start, ratings (room: checks)."""
 
 from collections.abc import Iterator
 from typing import Final, Literal
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.dangerous_readings import is_dangerous
-from doorsheet.checks.examined import Report
+from doorsheet.checks.dangers import is_dangerous
+from doorsheet.checks.examined import MOVES, Report, of_fact, of_level
 from doorsheet.checks.example import INPUTS, RUN, put
-from doorsheet.checks.fact_figures import of_fact, of_level
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.output_kinds import output_name
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
-from doorsheet.electrics.events import REST, Reversed
+from doorsheet.electrics.events import REST, Controller, Event, Reversed
 from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import Output
 
-__all__: list[str] = []
+__all__ = ["output_name"]
+
+
+def output_name(output: Output) -> str:
+    """Return what to call an output: its acting terminal."""
+    return (
+        output.plus
+        or output.signal
+        or (output.terminals[0] if output.terminals else "")
+        or output.minus
+        or ""
+    )
+
+
+@stop("O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
+def _logic_level_on_input(report: Report) -> Iterator[Finding]:
+    """A logic-level output on a switch input.
+    The input's own supply destroys the output, and the output can't carry the input's current.
+    Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
+    usually 24 V"""
+    for name, control, output in report.driven():
+        if output.kind == "logic-level":
+            yield report.finding(
+                (name, "output"),
+                f"logic-level output {output.signal or ''} on switch input {control.input}: "
+                "the input's own supply can destroy it, and it can't carry the input's current",
+                "use an isolated output of the controller, or put a relay or optocoupler in between",
+                wires=report.wires_of(name, "input"),
+                terminals=(output.signal, control.input),
+            )
+
+
+@stop("O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
+def _alternating_output(report: Report) -> Iterator[Finding]:
+    """An alternating-current output on a direct-current loop.
+    Such an output goes off when its current passes zero, which direct current never does: once on, it stays
+    on.
+    Source: follows from how a triac works: it conducts until its current falls to zero"""
+    for name, control, output in report.driven():
+        switches, path = report.figures.given_of_output(name, "switches")
+        if switches == "ac":
+            figure = Figure("output switches", "ac", report.origin(*path))
+            yield report.finding(
+                path,
+                f"output {output_name(output)} switches {figure}, and {control.input} is a direct-current "
+                "loop: once on, it stays on",
+                "use an output for direct current, or a relay contact",
+                wires=report.wires_of(name, "input", "common"),
+                terminals=(output_name(output), control.input),
+                figures=(figure,),
+            )
+
+
+@stop("O209", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", rest = "pulses" }'))
+def _state_at_start(report: Report) -> Iterator[Finding]:
+    """The output is not surely off while the controller starts.
+    An output that floats or pulses while the controller starts, resets or is unplugged starts the motor for a
+    moment, unless something else surely withholds the enable. Where nobody said what it does, U101 asks.
+    Formula: while the controller starts: input surely off, or enable surely off or by hand
+    Source: follows from how a controller starts: until its program runs, nothing holds its outputs off"""
+    starting = Event(controller=Controller.STARTING)
+    enable = report.mapping.enable
+    if enable is not None and (enable.output is None or _is_off(report, "enable", starting)):
+        return  # nothing moves without it
+    for name, control, output in report.driven():
+        rest, path = report.figures.given_of_output(name, "rest")
+        if name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, name, starting):
+            continue
+        figure = Figure("output at start", rest, report.origin(*path))
+        yield report.finding(
+            path,
+            f"output {output_name(output)} {figure} while the controller starts, so {control.input} is not "
+            "surely off, and nothing in hardware withholds the enable: the motor may run",
+            "wire the enable input to a switch or relay that closes only when the controller is ready",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(output_name(output), control.input),
+            figures=(figure,),
+        )
+
+
+def _is_off(report: Report, name: str, event: Event) -> bool:
+    return report.solved.state(report.use(name), event) is State.OFF
+
 
 VOLTAGE_IN_HAND: Final = 1.25
 """Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
@@ -62,19 +142,14 @@ def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Fig
             yield name, control.input, output, *bears, rated
 
 
-@stop(
-    "O201",
-    "The open voltage is more than the output is rated for",
-    formula="highest open voltage, in any state of the installation <= output's rated voltage",
-    source=(
-        "follows from Ohm's law: without current the input takes no voltage, so all of it is across the "
-        "output"
-    ),
-    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }'),
-)
+@stop("O201", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }'))
 def _voltage_above_rating(report: Report) -> Iterator[Finding]:
-    """Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor
-    runs, or the output is lost."""
+    """The open voltage is more than the output is rated for.
+    Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor runs,
+    or the output is lost.
+    Formula: highest open voltage, in any state of the installation <= output's rated voltage
+    Source: follows from Ohm's law: without current the input takes no voltage, so all of it is across the
+    output"""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
         if not over(open_v, rated.low):
             continue
@@ -90,17 +165,13 @@ def _voltage_above_rating(report: Report) -> Iterator[Finding]:
         )
 
 
-@note(
-    "O202",
-    "Little voltage to spare",
-    formula="output's rated voltage >= 1.25 x open voltage",
-    source=(
-        "24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common practice"
-    ),
-    example=put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }'),
-)
+@note("O202", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }'))
 def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
-    """Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating."""
+    """Little voltage to spare.
+    Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
+    Formula: output's rated voltage >= 1.25 x open voltage
+    Source: 24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common
+    practice"""
     for name, entry, output, figure, open_v, rated in _open_against_rating(report):
         if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
             limit = of_fact(rated)
@@ -115,19 +186,14 @@ def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "O203",
-    "Wired the wrong way round, the output breaks down",
-    formula="open voltage <= reverse rating, by default 5 V",
-    source=(
-        "emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data "
-        "sheets: the least is taken"
-    ),
-    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter")),
-)
+@caution("O203", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter"))
 def _reversed_breaks_down(report: Report) -> Iterator[Finding]:
-    """No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
-    them it conducts: the input may be on, and the motor start, as soon as it is connected."""
+    """Wired the wrong way round, the output breaks down.
+    No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
+    them it conducts: the input may be on, and the motor start, as soon as it is connected.
+    Formula: open voltage <= reverse rating, by default 5 V
+    Source: emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data
+    sheets: the least is taken"""
     for name, control, output in report.driven():
         if output.kind != "isolated" or control.reading_v is not None:
             continue
@@ -188,15 +254,12 @@ def _current_against(
             yield name, control.input, output, figure, rated
 
 
-@stop(
-    "O204",
-    "The input draws more than the output is rated for",
-    formula="highest closed current, alone or with all others closed <= output's rated current",
-    source="follows from Kirchhoff's current law: the loop has one current, in the output as in the input",
-    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24")),
-)
+@stop("O204", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24"))
 def _current_above_rating(report: Report) -> Iterator[Finding]:
-    """Closed, the output carries the input's whole current."""
+    """The input draws more than the output is rated for.
+    Closed, the output carries the input's whole current.
+    Formula: highest closed current, alone or with all others closed <= output's rated current
+    Source: follows from Kirchhoff's current law: the loop has one current, in the output as in the input"""
     for name, entry, output, current, rated in _current_against(report, "output current", "high"):
         figures = (current, of_fact(rated))
         yield report.finding(
@@ -211,20 +274,16 @@ def _current_above_rating(report: Report) -> Iterator[Finding]:
 
 @caution(
     "O207",
-    "The current is too small for the contact",
-    formula="lowest closed current >= contact's least current",
-    source=(
-        "follows from the film on a contact, which a small current does not break; least loads from 1 mA "
-        "(gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"
-    ),
-    example=(
-        INPUTS,
-        put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
-    ),
+    INPUTS,
+    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
 )
 def _contact_too_large(report: Report) -> Iterator[Finding]:
-    """A power contact needs some current to keep itself clean; below it, it works for months and then misses
-    starts."""
+    """The current is too small for the contact.
+    A power contact needs some current to keep itself clean; below it, it works for months and then misses
+    starts.
+    Formula: lowest closed current >= contact's least current
+    Source: follows from the film on a contact, which a small current does not break; least loads from 1 mA
+    (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"""
     for name, entry, output, current, least in _current_against(report, "output minimum", "low"):
         if output.kind != "contact":
             continue

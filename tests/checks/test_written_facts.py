@@ -1,4 +1,4 @@
-"""What is not written down."""
+"""Checks of what is written: figures that can't all be true, and what is not there."""
 
 from __future__ import annotations
 
@@ -22,8 +22,10 @@ leakage = "0.1 mA"
 rest = "off"
 """
 
-
-NEIGHBOURS: dict[str, Neighbour] = {"U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]")}
+NEIGHBOURS: dict[str, Neighbour] = {
+    "F106": ('off = "12 V"', 'off = "7.9 V"'),
+    "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
+}
 
 
 def asked(text: str) -> str:

@@ -1,4 +1,4 @@
-"""Wires: numbers, cores, cables."""
+"""Checks of wires: numbers, cores, cables, screens."""
 
 from __future__ import annotations
 
@@ -14,6 +14,12 @@ NEIGHBOURS: dict[str, Neighbour] = {
         'input = { number = "6" }, common = { number = "7" }',
         'input = { number = "6" }, common = { number = "8" }',
     ),
+    "S101": ('"both"', '"drive"'),
+    "S102": ('"none"', '"controller"'),
+    "S103": ('"both"', '"drive"'),
+    "S104": ("screen = false", "screen = true"),
+    "S105": ("screen = false", "screen = true"),
+    "S106": ('meter  = 24.3\ncable  = "W1"', 'meter  = 24.3\ncable  = "W2"'),
 }
 
 
@@ -47,3 +53,14 @@ def test_three_wires_of_two_potentials_stop_and_are_noted() -> None:
     text = tripping("W105").replace('input = { number = "6" }', 'input = { number = "7" }')
     assert {"W102", "W105"} <= codes(text)
     assert "number 7 is given to 2 wires of one potential" in reason("W105", text)
+
+
+def test_both_ends_on_purpose_are_a_note() -> None:
+    """IEC 61000-5-2 allows both (second hand): whoever names the clamp has chosen."""
+    assert "S101" not in codes(tripping("S103"))
+
+
+def test_single_wires_are_in_no_cable_together() -> None:
+    assert "S106" not in codes(
+        tripping("S106").replace('cable  = "W1"', "").replace('name   = "W1"', 'name = "W9"')
+    )

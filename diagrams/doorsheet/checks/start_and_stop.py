@@ -1,4 +1,4 @@
-"""Checks of stopping: by hardware, and with both directions commanded (room: checks)."""
+"""Checks of what starts, reports and stops the motor (room: checks)."""
 
 import re
 from collections.abc import Iterator
@@ -12,6 +12,65 @@ from doorsheet.mapping.quantities import read_quantity
 
 __all__: list[str] = []
 
+
+@caution(
+    "L104",
+    table(
+        "preset-speed-1",
+        'input  = "DI1"',
+        'common = "COM"',
+        'output = { plus = "Y1+", minus = "Y1-" }',
+        "meter  = 24.3",
+    ),
+)
+def _nothing_starts(report: Report) -> Iterator[Finding]:
+    """Preset speeds, and nothing that starts the motor.
+    A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset speeds and no
+    run input, so the run command is missing, or it comes from elsewhere.
+    Source: what starts a drive is for its manual; that a preset alone does not is common practice, no
+    source"""
+    presets = [name for name in report.names if name.startswith("preset-speed")]
+    if presets and not set(MOVES) & set(report.names):
+        yield report.finding(
+            (presets[0],),
+            f"{listed(presets)} choose{'s' * (len(presets) == 1)} a speed, and no run input is named: "
+            "nothing starts the motor",
+            "name the run input⟨: add [run-forward]⟩; or write "
+            "in the sheet's notes where the run command comes from",
+        )
+
+
+@caution(
+    "F105",
+    table(
+        "fault",
+        'terminals = ["RA", "RC"]',
+        'normally  = "closed"',
+        'input     = { signal = "IN1", common = "0V" }',
+    ),
+)
+def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
+    """The fault contact may hide a broken wire.
+    A contact that is closed without power is closed after a fault too, with a drive that holds its fault
+    relay while all is well. A broken wire then looks as if all were well.
+    Formula: [fault] normally = "open", held closed while all is well
+    Source: follows from what an open wire does; closed while all is well: a public textbook on fail-safe
+    design"""
+    fault = report.mapping.fault
+    if fault is None or fault.normally != "closed":
+        return
+    figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
+    yield report.finding(
+        ("fault", "normally"),
+        f"the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a fault, a broken "
+        "wire shows no fault",
+        "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
+        "prove it: take one wire off, the controller must show a fault",
+        terminals=fault.terminals,
+        figures=(figure,),
+    )
+
+
 _NONE: Final = ("none", "no", "unknown", "")
 """What people write where there is nothing."""
 
@@ -24,16 +83,13 @@ _WAITING: Final = ("X102", "X104")
 _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
-@note(
-    "X101",
-    "The stop in hardware is not written down",
-    formula="path: stop device to enable or contactor, past the controller",
-    source="emergency stop of category 0 or 1 only: ISO 13850, read in a public summary",
-    example=RUN,
-)
+@note("X101", RUN)
 def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
-    """The emergency stop takes torque or power away without the controller. The mapping does not say by which
-    device, on what it acts, or of which category it is. A run input is not an emergency stop."""
+    """The stop in hardware is not written down.
+    The emergency stop takes torque or power away without the controller. The mapping does not say by which
+    device, on what it acts, or of which category it is. A run input is not an emergency stop.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: emergency stop of category 0 or 1 only: ISO 13850, read in a public summary"""
     stop = report.mapping.stop
     hardware = stop.hardware if stop is not None else None
     category = stop.category if stop is not None else None
@@ -60,20 +116,15 @@ def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
         )
 
 
-@stop(
-    "X102",
-    "The stop goes through the controller only",
-    formula="path: stop device to enable or contactor, past the controller",
-    source=(
-        "follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or "
-        "1 only: ISO 13850, read in a public summary"
-    ),
-    example=(table("stop", 'hardware = "none"'), RUN),
-)
+@stop("X102", table("stop", 'hardware = "none"'), RUN)
 def _stop_through_controller(report: Report) -> Iterator[Finding]:
-    """A controller that hangs leaves the motor running, and so does a stop that only opens the run input,
-    with a drive that does not obey it. A device that the controller reads, or in the loop of a run input, is
-    no stop in hardware."""
+    """The stop goes through the controller only.
+    A controller that hangs leaves the motor running, and so does a stop that only opens the run input, with a
+    drive that does not obey it. A device that the controller reads, or in the loop of a run input, is no stop
+    in hardware.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1
+    only: ISO 13850, read in a public summary"""
     stop = report.mapping.stop
     if stop is None or stop.hardware is None:
         return
@@ -129,16 +180,13 @@ def _in_chain(report: Report, device: str) -> str | None:
     return None
 
 
-@caution(
-    "X104",
-    "The power is cut before the motor stands still",
-    formula="category 1 on the supply or torque-off: delay >= ramp-down",
-    source="stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)",
-    example=(table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN),
-)
+@caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
 def _power_too_early(report: Report) -> Iterator[Finding]:
-    """A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
-    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts."""
+    """The power is cut before the motor stands still.
+    A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
+    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts.
+    Formula: category 1 on the supply or torque-off: delay >= ramp-down
+    Source: stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)"""
     stop = report.mapping.stop
     if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
         return
@@ -163,20 +211,15 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "X103",
-    "Both directions can be commanded at once",
-    formula="both-directions = stops, or an interlock is named",
-    source=(
-        "what a drive does with both closed is for its manual; that both must mean stop is common "
-        "practice, no source"
-    ),
-    example=(table("drive", 'both-directions = "forward"'), RUN, REVERSE),
-)
+@caution("X103", table("drive", 'both-directions = "forward"'), RUN, REVERSE)
 def _both_directions(report: Report) -> Iterator[Finding]:
-    """The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
+    """Both directions can be commanded at once.
+    The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
     something must keep them apart, and "none" doesn't count. Truth table: 00 stop, 10 forward, 01 reverse, 11
-    stop."""
+    stop.
+    Formula: both-directions = stops, or an interlock is named
+    Source: what a drive does with both closed is for its manual; that both must mean stop is common practice,
+    no source"""
     answer = report.mapping.drive.both_directions
     driven = {name: control for name, control, _ in report.driven()}
     written = report.mapping.controller.interlock
