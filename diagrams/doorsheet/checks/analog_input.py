@@ -5,9 +5,9 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds, of_fact
-from doorsheet.checks.example import DIAL, SIGNAL_LOSS, SPEED, put, table
+from doorsheet.checks.example import DIAL, SIGNAL_LOSS, driving, put, table
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import driven, signal_finding, way_of
+from doorsheet.checks.speed_way import driven, signal_finding, sources, ways
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
@@ -43,20 +43,21 @@ def _figure(level: Level, value: float) -> Figure:
     return Figure("at the input", show_value(value, level.unit), f"computed: {said}" if said else "computed")
 
 
-@stop(
+@stop.each(
+    ways,
     "A401",
     table("drive.reference", 'voltage = "24 V"'),
     table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
     put(DIAL, 'reference = "VREF"', "range"),
 )
-def _too_much_reaches_input(report: Report) -> Iterator[Finding]:
+def _too_much_reaches_input(report: Report, way: Way) -> Iterator[Finding]:
     """More can reach the analog input than it can take.
     At some command the installation as mapped brings more to the speed input than its limit: by the source
     and what it can push, the reference, a link to another supply.
     Formula: most at the input, over all commands <= its limit
     Source: follows from Ohm's law, solved at every command; the limit is the mapping's own"""
-    way, limit = way_of(report), report.figures.of("analog limit")
-    if way is None or not limit.is_known:
+    limit = report.figures.of("analog limit")
+    if not limit.is_known:
         return
     level = _worst(way, limit.unit)
     if not exceeds(_size(level), limit.low * (1 + 1e-4)):
@@ -80,20 +81,20 @@ def _mismatched(report: Report, way: Way) -> bool:
     return meets_current and way.speed.burden is None
 
 
-@caution(
+@caution.each(
+    ways,
     "A402",
     table("drive.reference", 'voltage = "15 V"'),
     table("drive.analog", 'resistance = "20 kohm"'),
     put(DIAL, 'reference = "VREF"', "range"),
 )
-def _limit_not_known(report: Report) -> Iterator[Finding]:
+def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
     """Whether the analog input bears what can reach it is not known.
     More than 12 V can come to the speed input at some command, and nobody wrote down what it bears. Inputs
     for 0-10 V bear 12 V or 15 V in the manuals seen.
     Formula: most at the input, over all commands <= 12 V
     Source: common practice, no source; what this input bears is for its manual"""
-    way = way_of(report)
-    if way is None or report.figures.of("analog limit").is_known or _mismatched(report, way):
+    if report.figures.of("analog limit").is_known or _mismatched(report, way):
         return
     level = _worst(way, "V")
     if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
@@ -107,105 +108,80 @@ def _limit_not_known(report: Report) -> Iterator[Finding]:
         )
 
 
-def _loop(report: Report) -> tuple[Way, AnalogSource] | None:
-    """Return the way of a source of milliamperes; None at other stages and of other sources."""
-    found = driven(report)
-    return found if found is not None and found[0].given is not None and found[0].given.unit == "A" else None
+def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way of a source of milliamperes; none at other stages and of other sources."""
+    yield from (one for one in sources(report) if one[0].given is not None and one[0].given.unit == "A")
 
 
 def _said(report: Report, source: AnalogSource) -> Figure:
-    return Figure(
-        "loop powered by", source.powered_by or "unknown", report.origin("speed", "source", "powered-by")
-    )
+    origin = report.origin("speed", "source", "powered-by")
+    return Figure("loop powered by", source.powered_by or "unknown", origin)
 
 
-@stop(
+@stop.each(
+    _loops,
     "A501",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "0-20 mA", powered-by = "drive", '
-        'compliance = "15 V" }',
-        'range  = "0-20 mA"',
-        "reference",
-    ),
+    driving('gives = "0-20 mA", powered-by = "drive", compliance = "15 V"', "0-20 mA", "reference"),
 )
-def _powered_twice(report: Report) -> Iterator[Finding]:
+def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """Two supplies in the milliampere loop.
     An active output pushes its current by a supply of its own. Where the drive powers the loop as well, the
     two supplies stand against each other or add up: the current is that of neither.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: the difference of two supplies drives current of its own"""
-    found, push = _loop(report), report.figures.of("source compliance")
-    if found is None or found[1].powered_by != "drive" or not push.is_known:
+    push, said = report.figures.of("source compliance"), _said(report, source)
+    if source.powered_by != "drive" or not push.is_known:
         return
-    said = _said(report, found[1])
     yield signal_finding(
         report,
         ("speed", "source", "powered-by"),
-        f"the loop is powered by the {said}, and source {found[1].signal} pushes {of_fact(push)} by itself",
+        f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself",
         "look up whether the output is active (pushes by itself) or passive, and let one side power the loop",
         (said, of_fact(push)),
     )
 
 
-@stop(
+@stop.each(
+    _loops,
     "A502",
     SIGNAL_LOSS,
     table("drive.analog", 'resistance = "100 kohm"'),
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "drive" }',
-        'range  = "2-10 V"',
-        'burden = "500 ohm"',
-        "reference",
-    ),
+    driving('gives = "4-20 mA", powered-by = "drive"', "2-10 V", 'burden = "500 ohm"', "reference"),
 )
-def _powered_by_none(report: Report) -> Iterator[Finding]:
+def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """Nothing powers the milliampere loop.
     A passive output only limits the current that another supply drives. A voltage input with a burden
     resistor drives none, and no reference is in the loop: the signal stays at zero.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: without a supply no current"""
-    found = _loop(report)
-    if found is None or found[1].powered_by != "drive" or found[0].speed.burden is None:
+    if source.powered_by != "drive" or way.speed.burden is None:
         return
     if report.figures.of("source compliance").is_known:
         return
-    burden, said = report.figures.of("burden"), _said(report, found[1])
+    burden, said = report.figures.of("burden"), _said(report, source)
     yield signal_finding(
         report,
         ("speed", "source", "powered-by"),
-        f"the loop is to be powered by the {said}, and at input {found[0].speed.signal} there is only the "
+        f"the loop is to be powered by the {said}, and at input {way.speed.signal} there is only the "
         f"burden of {of_fact(burden)}, which drives nothing",
         "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
         (said, of_fact(burden)),
     )
 
 
-@caution(
-    "A503",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "0-20 mA" }',
-        'range  = "0-20 mA"',
-        "reference",
-    ),
-)
-def _power_unknown(report: Report) -> Iterator[Finding]:
+@caution.each(_loops, "A503", driving('gives = "0-20 mA"', "0-20 mA", "reference"))
+def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """Who powers the milliampere loop is not known.
     An active output pushes its current by itself, a passive one needs a supply in the loop. With none there
     is no signal, with two the current is that of neither and an input may be damaged.
     Formula: powered-by, or the output's compliance, is written down
     Source: follows from Kirchhoff's voltage law: one supply in a loop"""
-    found = _loop(report)
-    if found is None or found[1].powered_by in ("controller", "drive"):
-        return
-    if report.figures.of("source compliance").is_known:
-        return  # it pushes by itself
+    if source.powered_by in ("controller", "drive") or report.figures.of("source compliance").is_known:
+        return  # one is named, or it pushes by itself
     yield signal_finding(
         report,
         ("speed", "source"),
-        f"whether source {found[1].signal} pushes its milliamperes by itself, or the drive is to, is not "
+        f"whether source {source.signal} pushes its milliamperes by itself, or the drive is to, is not "
         "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"
         '⟨: powered-by = "controller" or "drive"⟩',

@@ -124,30 +124,28 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
                 )
 
 
-@caution(
+@caution.each(
+    Report.wires,
     "W103",
     put(RUN, 'wires  = { input = "white", common = "brown" }'),
     put(
-        REVERSE,
-        'output = { plus = "Y2+", minus = "Y1-" }',
-        'wires  = { input = "violet", common = "black" }',
+        REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', 'wires  = { input = "violet", common = "black" }'
     ),
 )
-def _shared_wire_two_colours(report: Report) -> Iterator[Finding]:
+def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
     """A shared wire has two colours in the mapping.
     Controls that share both ends of a return share its wire, and must agree on its colour.
     Source: follows from what a wire is: it has one colour from end to end"""
-    for wire in report.circuit.wires:
-        for name in wire.controls:
-            spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
-            if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
-                yield report.finding(
-                    (name, "wires", wire.role),
-                    f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
-                    f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
-                    "write its colour once; the sheet shows the first",
-                    wires=(wire.number,),
-                )
+    for name in wire.controls:
+        spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
+        if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+            yield report.finding(
+                (name, "wires", wire.role),
+                f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
+                f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                "write its colour once; the sheet shows the first",
+                wires=(wire.number,),
+            )
 
 
 @caution(

@@ -50,7 +50,7 @@ def _dangerous_voltage(report: Report) -> Iterator[Finding]:
     for path, red, black, value, unit in _readings(report):
         if not is_dangerous(value, unit):
             continue
-        said = report.origin(*path).replace("given", "measured")
+        said = report.origin(*path, how="measured")
         figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
         yield report.finding(
             path,

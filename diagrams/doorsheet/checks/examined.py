@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Final, Literal, TypeAlias
 
 from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
-from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
+from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
 from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Level, Solved
@@ -50,7 +50,7 @@ class Report:
         """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
-        self.switched = tuple(self._pairs())
+        self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
 
@@ -95,16 +95,14 @@ class Report:
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
-    def origin(self, *path: str | int) -> str:
-        """Say that the mapping gives a figure, and on which line."""
+    def origin(self, *path: str | int, how: str = "given") -> str:
+        """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
-        return f"given, line {line}" if line else "given"
+        return f"{how}, line {line}" if line else how
 
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
-        return Figure(
-            "open reading", volts(reading_v), self.origin(name, "meter").replace("given", "measured")
-        )
+        return Figure("open reading", volts(reading_v), self.origin(name, "meter", how="measured"))
 
     @property
     def is_final(self) -> bool:
@@ -115,11 +113,16 @@ class Report:
         """Return whether a control is still on bench parts at this step."""
         return self.circuit.step.stage_of("", name)
 
-    def _pairs(self) -> Iterator[tuple[str, SwitchedControl]]:
+    def switches(self) -> Iterator[tuple[str, SwitchedControl]]:
+        """Yield the switch inputs used, with the name of their control."""
         for name in self.names:
             control = self.mapping.control(name)
             if isinstance(control, SwitchedControl):
                 yield name, control
+
+    def wires(self) -> Iterator[tuple[Wire]]:
+        """Yield each wire."""
+        yield from ((wire,) for wire in self.circuit.wires)
 
     def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
         """Yield the switch inputs that an output of the controller closes at this stage."""

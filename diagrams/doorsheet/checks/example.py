@@ -12,6 +12,7 @@ __all__ = [
     "RUN",
     "SIGNAL_LOSS",
     "SPEED",
+    "driving",
     "put",
     "readings",
     "table",
@@ -35,6 +36,13 @@ def put(usual: str, *lines: str) -> str:
     head, *old = usual.splitlines()
     by_key = {_key(line): line for line in old} | {_key(line): line for line in lines}
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
+
+
+def driving(source: str, taken: str, *lines: str) -> str:
+    """Return the speed's table with these keys of its source, the range its input is set to, and `lines`."""
+    return put(
+        SPEED, f'source = {{ signal = "AO1", common = "0V", {source} }}', f'range  = "{taken}"', *lines
+    )
 
 
 def readings(*each: str) -> str:

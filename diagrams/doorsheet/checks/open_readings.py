@@ -14,7 +14,7 @@ from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
-from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
 
@@ -82,8 +82,12 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@stop("P105", put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"))
-def _input_wants_plus(report: Report) -> Iterator[Finding]:
+@stop.each(
+    Report.switches,
+    "P105",
+    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
+)
+def _input_wants_plus(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
     another supply on the way, a short circuit. Where another input of the same common reads a supply, a
@@ -91,26 +95,25 @@ def _input_wants_plus(report: Report) -> Iterator[Finding]:
     Formula: abs(open reading) >= 1 V for a switch to common
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current; 1 V is
     common practice, no source"""
-    for name, control in report.switched:
-        reading, output = control.reading_v, control.output
-        if reading is None or _meaning(report, name) is not _Nothing.FED:
-            continue
-        if _is_fed(control, report.stage_of(name)):
-            continue
-        if output is not None and output.kind not in ("isolated", "contact"):
-            continue
-        feed = control.feed or "the drive's terminal that gives plus"
-        figure = report.reading(name, reading)
-        yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
-            "nothing: plus must be fed to it",
-            f"make sure that the switch was open and no link closes it; then switch between {control.input} "
-            f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
-            "and write that down⟨ as meter = ...⟩",
-            terminals=(control.input, control.common),
-            figures=(figure,),
-        )
+    reading, output = control.reading_v, control.output
+    if reading is None or _meaning(report, name) is not _Nothing.FED:
+        return
+    if _is_fed(control, report.stage_of(name)):
+        return
+    if output is not None and output.kind not in ("isolated", "contact"):
+        return
+    feed = control.feed or "the drive's terminal that gives plus"
+    figure = report.reading(name, reading)
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
+        "nothing: plus must be fed to it",
+        f"make sure that the switch was open and no link closes it; then switch between {control.input} "
+        f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
+        "and write that down⟨ as meter = ...⟩",
+        terminals=(control.input, control.common),
+        figures=(figure,),
+    )
 
 
 def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
@@ -118,131 +121,129 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
     return control.feed is not None and (stage is Stage.BENCH or control.output is None)
 
 
-@caution("P109", put(RUN, "meter  = 0.7"))
-def _diode_reading(report: Report) -> Iterator[Finding]:
+@caution.each(Report.switches, "P109", put(RUN, "meter  = 0.7"))
+def _diode_reading(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """The open reading is a diode's.
     0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
     input while it was measured, and the wrong way round. It says nothing of what the input needs.
     Formula: abs(open reading) < 0.4 V or >= 1 V
     Source: follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"""
-    for name, control in report.switched:
-        if control.reading_v is not None and _meaning(report, name) is _Nothing.DIODE:
-            figure = report.reading(name, control.reading_v)
-            yield report.finding(
-                (name, "meter"),
-                f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
-                "connected, and the wrong way round",
-                f"take the output's wires off {control.input} and measure again, black on "
-                f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output "
-                "as the sheet then shows it",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(control.input, control.common),
-                figures=(figure,),
-            )
+    if control.reading_v is not None and _meaning(report, name) is _Nothing.DIODE:
+        figure = report.reading(name, control.reading_v)
+        yield report.finding(
+            (name, "meter"),
+            f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
+            "connected, and the wrong way round",
+            f"take the output's wires off {control.input} and measure again, black on "
+            f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output "
+            "as the sheet then shows it",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(control.input, control.common),
+            figures=(figure,),
+        )
 
 
-@caution("P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
-def _states_exchanged(report: Report) -> Iterator[Finding]:
+@caution.each(Report.switches, "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
+def _states_exchanged(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """Open and closed readings are exchanged.
     The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
     joins the input to its common it can only be the other way round.
     Formula: abs(open) > abs(closed), for a switch to common
     Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage"""
-    for name, control in report.switched:
-        opened, closed = control.reading_v, control.closed_v
-        if opened is None or closed is None or _meaning(report, name) is not _Nothing.EXCHANGED:
-            continue
-        figures = (
-            report.reading(name, opened),
-            Figure("closed reading", volts(closed), _closed_at(report, name)),
-        )
-        yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
-            f"{control.common or 'its common'} makes it the other way round",
-            "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
-            'name that terminal⟨, feed = "..."⟩, and measure against the supply\'s minus',
-            terminals=(control.input, control.common),
-            figures=figures,
-        )
+    opened, closed = control.reading_v, control.closed_v
+    if opened is None or closed is None or _meaning(report, name) is not _Nothing.EXCHANGED:
+        return
+    figures = (
+        report.reading(name, opened),
+        Figure("closed reading", volts(closed), _closed_at(report, name)),
+    )
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
+        f"{control.common or 'its common'} makes it the other way round",
+        "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
+        'name that terminal⟨, feed = "..."⟩, and measure against the supply\'s minus',
+        terminals=(control.input, control.common),
+        figures=figures,
+    )
 
 
 def _closed_at(report: Report, name: str) -> str:
     return report.figures.closed_v(name).said
 
 
-@caution("P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2"))
-def _one_reads_nothing(report: Report) -> Iterator[Finding]:
+@caution.each(Report.switches, "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2"))
+def _one_reads_nothing(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
     likely closed: a switch left on, a link, an output that conducts.
     Formula: open readings of one common: all about 0 V, or none
     Source: inputs of one common have one supply: common practice, no source"""
-    for name, control in report.switched:
-        if control.reading_v is None or _meaning(report, name) is not _Nothing.SWITCH:
-            continue
-        others = _others(report, name, control)
-        figure = report.reading(name, control.reading_v)
-        said = listed([f"{label} {other}" for label, other in others.items()])
-        yield report.finding(
-            (name, "meter"),
-            f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
-            f"{control.input} was most likely closed",
-            f"open the switch of {control.input}, look for a link there, take its wires off and measure "
-            "again; if it still reads nothing, it belongs to another common",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, *others, control.common),
-            figures=(figure, *others.values()),
-        )
+    if control.reading_v is None or _meaning(report, name) is not _Nothing.SWITCH:
+        return
+    others = _others(report, name, control)
+    figure = report.reading(name, control.reading_v)
+    said = listed([f"{label} {other}" for label, other in others.items()])
+    yield report.finding(
+        (name, "meter"),
+        f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
+        f"{control.input} was most likely closed",
+        f"open the switch of {control.input}, look for a link there, take its wires off and measure "
+        "again; if it still reads nothing, it belongs to another common",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, *others, control.common),
+        figures=(figure, *others.values()),
+    )
 
 
-@caution(
+@caution.each(
+    Report.switches,
     "B101",
     put(
         RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }', "meter  = 0"
     ),
 )
-def _bench_without_feed(report: Report) -> Iterator[Finding]:
+def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """The bench switch does nothing.
     Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current"""
-    for name, control in report.switched:
-        output = control.output
-        if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
-            continue
-        if output.kind == "open-collector" and output.joins == "plus":
-            yield report.finding(
-                (name, "output"),
-                f"plus must be fed to {control.input}, "
-                f"so a bench switch to {control.common or 'its common'} does nothing",
-                "name the drive's terminal that gives the inputs their plus⟨: feed = ...⟩",
-                terminals=(control.input,),
-            )
+    output = control.output
+    if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
+        return
+    if output.kind == "open-collector" and output.joins == "plus":
+        yield report.finding(
+            (name, "output"),
+            f"plus must be fed to {control.input}, "
+            f"so a bench switch to {control.common or 'its common'} does nothing",
+            "name the drive's terminal that gives the inputs their plus⟨: feed = ...⟩",
+            terminals=(control.input,),
+        )
 
 
 PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of P104)."""
 
 
-@caution("P101", put(RUN, "meter"))
-def _polarity_without_reading(report: Report) -> Iterator[Finding]:
+@caution.each(Report.driven, "P101", put(RUN, "meter"))
+def _polarity_without_reading(
+    report: Report, name: str, control: SwitchedControl, output: Output
+) -> Iterator[Finding]:
     """No reading says which side is plus.
     Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
     way round its protection diode conducts, or it breaks down, and the motor may start.
     Formula: sign(open reading) decides
     Source: follows from how an optocoupler works: its transistor conducts one way only"""
-    for name, control, output in report.driven():
-        if output.kind == "isolated" and control.reading_v is None:
-            yield report.finding(
-                (name, "output"),
-                f"{name} has no meter reading, so nothing says which of {control.input} and "
-                f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
-                f"side on the input, unproved{_when_reversed(report, name)}",
-                "before connecting the output: contact open, DC volts, red lead on "
-                f"{control.input}, black on {control.common or 'the common'}; write it down⟨ as meter = ...⟩",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(control.input, control.common),
-            )
+    if output.kind == "isolated" and control.reading_v is None:
+        yield report.finding(
+            (name, "output"),
+            f"{name} has no meter reading, so nothing says which of {control.input} and "
+            f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
+            f"side on the input, unproved{_when_reversed(report, name)}",
+            "before connecting the output: contact open, DC volts, red lead on "
+            f"{control.input}, black on {control.common or 'the common'}; write it down⟨ as meter = ...⟩",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(control.input, control.common),
+        )
 
 
 def _when_reversed(report: Report, name: str) -> str:
@@ -283,29 +284,32 @@ def _readings_disagree(report: Report) -> Iterator[Finding]:
                 )
 
 
-@stop("P103", put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"))
-def _fixed_output_against_reading(report: Report) -> Iterator[Finding]:
+@stop.each(
+    Report.switches,
+    "P103",
+    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"),
+)
+def _fixed_output_against_reading(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """The reading does not suit an output of fixed polarity.
     An output tied to its own supply can't be turned round to suit the input. Reversed, its protection diode
     conducts or its transistor breaks down.
     Formula: joins minus: reading > 0; joins plus: reading about 0
     Source: follows from how a transistor output works: it carries current one way"""
-    for name, control in report.switched:
-        output, reading = control.output, control.reading_v
-        if output is None or output.kind != "open-collector" or reading is None:
-            continue
-        if is_dangerous(reading) or is_nothing(report, name):
-            continue  # such a reading says something else first
-        why, do = _why_unfit(control, reading)
-        if why:
-            yield report.finding(
-                (name, "meter"),
-                f"output {output.signal} can't switch {control.input}, "
-                f"which reads {report.reading(name, reading)} open: {why}",
-                do,
-                terminals=(output.signal, control.input),
-                figures=(report.reading(name, reading),),
-            )
+    output, reading = control.output, control.reading_v
+    if output is None or output.kind != "open-collector" or reading is None:
+        return
+    if is_dangerous(reading) or is_nothing(report, name):
+        return  # such a reading says something else first
+    why, do = _why_unfit(control, reading)
+    if why:
+        yield report.finding(
+            (name, "meter"),
+            f"output {output.signal} can't switch {control.input}, "
+            f"which reads {report.reading(name, reading)} open: {why}",
+            do,
+            terminals=(output.signal, control.input),
+            figures=(report.reading(name, reading),),
+        )
 
 
 _EITHER_WAY: Final = "use an isolated output or a relay contact, which can be wired either way round"

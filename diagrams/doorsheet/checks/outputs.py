@@ -12,7 +12,7 @@ from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed
 from doorsheet.electrics.fact import Fact
-from doorsheet.mapping.controls import Output
+from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["output_name"]
 
@@ -28,43 +28,47 @@ def output_name(output: Output) -> str:
     )
 
 
-@stop("O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
-def _logic_level_on_input(report: Report) -> Iterator[Finding]:
+@stop.each(
+    Report.driven, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }')
+)
+def _logic_level_on_input(
+    report: Report, name: str, control: SwitchedControl, output: Output
+) -> Iterator[Finding]:
     """A logic-level output on a switch input.
     The input's own supply destroys the output, and the output can't carry the input's current.
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
-    for name, control, output in report.driven():
-        if output.kind == "logic-level":
-            yield report.finding(
-                (name, "output"),
-                f"logic-level output {output.signal or ''} on switch input {control.input}: "
-                "the input's own supply can destroy it, and it can't carry the input's current",
-                "use an isolated output of the controller, or put a relay or optocoupler in between",
-                wires=report.wires_of(name, "input"),
-                terminals=(output.signal, control.input),
-            )
+    if output.kind == "logic-level":
+        yield report.finding(
+            (name, "output"),
+            f"logic-level output {output.signal or ''} on switch input {control.input}: "
+            "the input's own supply can destroy it, and it can't carry the input's current",
+            "use an isolated output of the controller, or put a relay or optocoupler in between",
+            wires=report.wires_of(name, "input"),
+            terminals=(output.signal, control.input),
+        )
 
 
-@stop("O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
-def _alternating_output(report: Report) -> Iterator[Finding]:
+@stop.each(Report.driven, "O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
+def _alternating_output(
+    report: Report, name: str, control: SwitchedControl, output: Output
+) -> Iterator[Finding]:
     """An alternating-current output on a direct-current loop.
     Such an output goes off when its current passes zero, which direct current never does: once on, it stays
     on.
     Source: follows from how a triac works: it conducts until its current falls to zero"""
-    for name, control, output in report.driven():
-        switches, path = report.figures.given_of_output(name, "switches")
-        if switches == "ac":
-            figure = Figure("output switches", "ac", report.origin(*path))
-            yield report.finding(
-                path,
-                f"output {output_name(output)} switches {figure}, and {control.input} is a direct-current "
-                "loop: once on, it stays on",
-                "use an output for direct current, or a relay contact",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(output_name(output), control.input),
-                figures=(figure,),
-            )
+    switches, path = report.figures.given_of_output(name, "switches")
+    if switches == "ac":
+        figure = Figure("output switches", "ac", report.origin(*path))
+        yield report.finding(
+            path,
+            f"output {output_name(output)} switches {figure}, and {control.input} is a direct-current "
+            "loop: once on, it stays on",
+            "use an output for direct current, or a relay contact",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(output_name(output), control.input),
+            figures=(figure,),
+        )
 
 
 @stop("O209", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", rest = "pulses" }'))
@@ -186,34 +190,40 @@ def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution("O203", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter"))
-def _reversed_breaks_down(report: Report) -> Iterator[Finding]:
+@caution.each(
+    Report.driven,
+    "O203",
+    INPUTS,
+    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter"),
+)
+def _reversed_breaks_down(
+    report: Report, name: str, control: SwitchedControl, output: Output
+) -> Iterator[Finding]:
     """Wired the wrong way round, the output breaks down.
     No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
     them it conducts: the input may be on, and the motor start, as soon as it is connected.
     Formula: open voltage <= reverse rating, by default 5 V
     Source: emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data
     sheets: the least is taken"""
-    for name, control, output in report.driven():
-        if output.kind != "isolated" or control.reading_v is not None:
-            continue
-        use, bears = report.use(name), report.figures.reverse(name)
-        level = report.solved.output_v(use)
-        if level is None or not level.is_known or not over(_size(level), bears.low):
-            continue
-        turned = report.solved.state(use, REST, Reversed(use))
-        starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
-        figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
-        yield report.finding(
-            (name, "output"),
-            f"polarity of {control.input} is unproved, and wired the wrong way round output "
-            f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
-            f"measure {control.input} against {control.common or 'its common'} first, and write it down⟨ as "
-            "meter = ...⟩; the sheet then turns the output the right way",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), control.input),
-            figures=figures,
-        )
+    if output.kind != "isolated" or control.reading_v is not None:
+        return
+    use, bears = report.use(name), report.figures.reverse(name)
+    level = report.solved.output_v(use)
+    if level is None or not level.is_known or not over(_size(level), bears.low):
+        return
+    turned = report.solved.state(use, REST, Reversed(use))
+    starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
+    figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
+    yield report.finding(
+        (name, "output"),
+        f"polarity of {control.input} is unproved, and wired the wrong way round output "
+        f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
+        f"measure {control.input} against {control.common or 'its common'} first, and write it down⟨ as "
+        "meter = ...⟩; the sheet then turns the output the right way",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(output_name(output), control.input),
+        figures=figures,
+    )
 
 
 # --- current -------------------------------------------------------------

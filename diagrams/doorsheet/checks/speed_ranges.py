@@ -6,9 +6,9 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds, of_fact
-from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put
+from doorsheet.checks.example import SIGNAL_LOSS, driving
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
+from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, signal_finding, sources
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
@@ -50,27 +50,15 @@ class _Match:
         return f"source {self.source.signal} gives {source}, input {self.way.speed.signal} is set to {entry}"
 
 
-def _alike(way: Way) -> bool:
-    given, taken = way.given, way.taken
-    if given is None or taken is None:
-        return False
-    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
-
-
-def _match(report: Report) -> _Match | None:
-    """Return the two ranges; None without a source at this stage, or where they can't be compared."""
-    found = driven(report)
-    if found is None or found[0].taken is None or not _alike(found[0]):
-        return None
-    way, source = found
-    entry = way.taken
-    assert entry is not None
-    if entry.unit == "A" and way.speed.burden is not None:
-        return None  # A308
-    rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
-    if not (rest.is_known and full.is_known):
-        return None
-    return _Match(way, source, entry, rest, full, ranges_of(report, way, source))
+def _matches(report: Report) -> Iterator[tuple[_Match]]:
+    """Yield the two ranges, where there is a source at this stage and they can be compared."""
+    for way, source in sources(report):
+        entry = way.taken
+        if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
+            continue  # A202, A308
+        rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
+        if rest.is_known and full.is_known:
+            yield (_Match(way, source, entry, rest, full, ranges_of(report, way, source)),)
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
@@ -94,24 +82,15 @@ def _has_top(match: _Match) -> bool:
     return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
-@stop(
-    "A202",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-        'range  = "0-10 V"',
-    ),
-)
-def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
+@stop.each(sources, "A202", driving('gives = "4-20 mA", powered-by = "controller"', "0-10 V"))
+def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """Milliamperes on one side, volts on the other.
     A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
     source on a current input is nearly shorted. Across a burden resistor a current becomes a voltage.
     Formula: unit of source = unit of range, or a burden resistor
     Source: follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm"""
-    found = driven(report)
-    if found is None or found[0].taken is None or _alike(found[0]):
+    if way.taken is None or is_alike(way):
         return
-    way, source = found
     figures = ranges_of(report, way, source)
     more, extra = "a current input nearly shorts a source of volts", tuple[Figure, ...]()
     if way.taken is not None and way.taken.unit == "V":
@@ -132,16 +111,13 @@ def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A201", put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-5 V" }', 'range  = "0-10 V"')
-)
-def _never_full_speed(report: Report) -> Iterator[Finding]:
+@caution.each(_matches, "A201", driving('gives = "0-5 V"', "0-10 V"))
+def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
     """Full speed is never reached.
     The source ends below the input's range (5 V into 10 V gives half speed).
     Formula: top of source / top of range >= 0.98
     Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
-    match = _match(report)
-    if match is None or _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
+    if _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
     yield _found(
@@ -154,19 +130,14 @@ def _never_full_speed(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A203",
-    SIGNAL_LOSS,
-    put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "2-10 V"'),
-)
-def _live_zero_missing(report: Report) -> Iterator[Finding]:
+@caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
+def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
     """The input expects a live zero that the source lacks.
     Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
     Formula: start of source >= start of range; speed = (signal - start)/(end - start)
     Source: straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, seen
     at second hand; what a drive then does is for its manual"""
-    match = _match(report)
-    if match is None or not match.share(match.rest.low) < -SAME_SHARE:
+    if not match.share(match.rest.low) < -SAME_SHARE:
         return
     half = match.way.unloaded(commanded(0.5), match.entry.unit)
     speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
@@ -179,21 +150,13 @@ def _live_zero_missing(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A204",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-        'range  = "0-20 mA"',
-    ),
-)
-def _creeps_at_zero(report: Report) -> Iterator[Finding]:
+@caution.each(_matches, "A204", driving('gives = "4-20 mA", powered-by = "controller"', "0-20 mA"))
+def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
     """The motor creeps at zero command.
     The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
     Formula: start of source <= start of range
     Source: straight line through two points, computed"""
-    match = _match(report)
-    if match is None or not match.share(match.rest.high) > SAME_SHARE:
+    if not match.share(match.rest.high) > SAME_SHARE:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
@@ -206,17 +169,14 @@ def _creeps_at_zero(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A205", put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "0-5 V"')
-)
-def _full_speed_too_early(report: Report) -> Iterator[Finding]:
+@caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
+def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
     """Full speed comes too early.
     The source goes beyond the input's range, by its own range or by the top that it really gives, so the
     upper part of the command changes nothing.
     Formula: top of source / top of range <= 1.02
     Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
-    match = _match(report)
-    if match is None or not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
+    if not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
     share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
     top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
@@ -232,14 +192,13 @@ def _full_speed_too_early(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution("A305", put(SPEED, 'source = { signal = "AO1", common = "0V", top = "9.5 V" }', 'range  = "0-10 V"'))
-def _source_falls_short(report: Report) -> Iterator[Finding]:
+@caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
+def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
     """The source does not reach the end of its range.
     What it really gives at full command, as measured or given, is below the end of the input's range.
     Formula: top reached / top of range >= 0.98
     Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
-    match = _match(report)
-    if match is None or not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
+    if not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
     figure = of_fact(match.way.figures.of("source top"))
     said, extra = _speeds(report, match.share(match.full.low))
@@ -253,25 +212,16 @@ def _source_falls_short(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A206",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }',
-        'range  = "0-10 V"',
-    ),
-)
-def _top_contradicts_range(report: Report) -> Iterator[Finding]:
+@caution.each(sources, "A206", driving('gives = "0-10 V", top = "20 mA"', "0-10 V"))
+def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """The source's top and its range contradict each other.
     What the source really gives at full command is in another unit than its range, or farther from the
     range's end than any output is: one of the two was read off the wrong line.
     Formula: unit of top = unit of range; 0.5 <= top / end of range <= 1.2
     Source: follows from what the two figures are; the bounds are common practice, no source"""
-    found, top = driven(report), report.figures.of("source top")
-    if found is None or not top.is_known:
+    top, nominal = way.figures.of("source top"), RANGES[source.range]
+    if not top.is_known:
         return
-    source = found[1]
-    nominal = RANGES[source.range]
     ends = (top.low / nominal.full, top.high / nominal.full)
     if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
         return
@@ -285,25 +235,13 @@ def _top_contradicts_range(report: Report) -> Iterator[Finding]:
     )
 
 
-@stop(
-    "A207",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "+-10 V" }',
-        'range  = "0-10 V"',
-        "reference",
-    ),
-)
-def _sign_not_taken(report: Report) -> Iterator[Finding]:
+@stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
+def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """The source gives both signs, the input takes one.
     A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
     reverse can't work, and an input not made for it may suffer.
     Formula: lowest of source >= lowest of range
     Source: follows from what the two ranges are; what the input makes of it is for its manual"""
-    found = driven(report)
-    if found is None:
-        return
-    way, source = found
     if way.given is None or way.taken is None or way.given.reverse is None or way.taken.reverse is not None:
         return
     if way.taken.unit == "A":
@@ -321,25 +259,13 @@ def _sign_not_taken(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A208",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "0-10 V" }',
-        'range  = "+-10 V"',
-        "reference",
-    ),
-)
-def _one_sign_only(report: Report) -> Iterator[Finding]:
+@caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
+def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """The input takes both signs, the source gives one.
     An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
     switch input commands reverse; noise about zero turns the motor either way.
     Formula: lowest of source = lowest of range, or a run-reverse
     Source: follows from what the two ranges are"""
-    found = driven(report)
-    if found is None:
-        return
-    way, source = found
     if way.given is None or way.taken is None or way.taken.reverse is None or way.given.reverse is not None:
         return
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
@@ -355,34 +281,25 @@ def _one_sign_only(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A209",
-    put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-        'range  = "4-20 mA"',
-    ),
-)
-def _loss_not_decided(report: Report) -> Iterator[Finding]:
+@caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))
+def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """What the drive does when the signal is lost is not known.
     A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
     failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed.
     Formula: a setting of topic signal-loss is written down
     Source: NAMUR NE 43, seen at second hand, for what counts as lost; what follows is a setting of the drive,
     for its manual"""
-    way = driven(report)
-    entry = way[0].taken if way is not None else None
-    if way is None or entry is None or entry.rest <= 0:
+    entry, settings = way.taken, report.mapping.drive.settings
+    if entry is None or entry.rest <= 0:
         return
-    settings = report.mapping.drive.settings
-    if any(entry.topic == "signal-loss" and (entry.set or entry.read) for entry in settings):
+    if any(one.topic == "signal-loss" and (one.set or one.read) for one in settings):
         return
-    said = Figure("range of the input", way[0].speed.range or "", report.origin("speed", "range"))
+    said = Figure("range of the input", way.speed.range or "", report.origin("speed", "range"))
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
     yield signal_finding(
         report,
         ("speed", "range"),
-        f"input {way[0].speed.signal} is set to {said}: below {lost} the signal is lost, and what "
+        f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
         'look up its setting, and write it down⟨: [[drive.settings]] with topic = "signal-loss"⟩; then prove '
         "it by taking the signal's wire off",

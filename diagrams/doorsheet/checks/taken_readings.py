@@ -115,7 +115,7 @@ def _read(report: Report, red: str, black: str, value: float, state: str, path: 
     if ends != (red, black):
         red, black, value = black, red, -value
     value += 0.0  # so that zero is never -0
-    said = report.origin(*path).replace("given", "measured")
+    said = report.origin(*path, how="measured")
     return Read(red, black, value, state, path, Figure(f"reading, {state}", volts(value), said))
 
 

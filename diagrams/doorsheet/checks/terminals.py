@@ -152,11 +152,7 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
     RUN,
     REVERSE,
     table(
-        "jog",
-        'input  = "DI3"',
-        'common = "COM"',
-        'output = { plus = "Y3+", minus = "Y3-" }',
-        "meter  = 24.3",
+        "jog", 'input  = "DI3"', 'common = "COM"', 'output = { plus = "Y3+", minus = "Y3-" }', "meter  = 24.3"
     ),
 )
 def _crowded_terminal(report: Report) -> Iterator[Finding]:
@@ -304,35 +300,34 @@ def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
         yield from ((label, ("controller", "links", index)) for label in link.between)
 
 
-@caution("T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
-def _label_of_other_side(report: Report) -> Iterator[Finding]:
+@caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
+def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
     as the common of an output that brings plus itself. Labels don't decide, but look again.
     Source: common practice, no source"""
-    for name, control in report.switched:
-        output = control.output
-        if output is None:
-            continue
-        sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
-        wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
-        if wrong:
-            said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
-            yield report.finding(
-                (name, "output"),
-                f"on the output of {name}, {said}, and the label says otherwise",
-                "look at the terminals and in the controller's manual: exchanged sides start the motor or "
-                "break the output",
-                terminals=tuple(wrong),
-            )
-        if output.joins == "plus" and control.common is not None and label_voltage(control.common):
-            yield report.finding(
-                (name, "common"),
-                f"{control.common} is named as the common of {name}, whose output brings plus itself, and by "
-                "its label it is a supply",
-                "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
-                terminals=(control.common,),
-            )
+    output = control.output
+    if output is None:
+        return
+    sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
+    wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
+    if wrong:
+        said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
+        yield report.finding(
+            (name, "output"),
+            f"on the output of {name}, {said}, and the label says otherwise",
+            "look at the terminals and in the controller's manual: exchanged sides start the motor or "
+            "break the output",
+            terminals=tuple(wrong),
+        )
+    if output.joins == "plus" and control.common is not None and label_voltage(control.common):
+        yield report.finding(
+            (name, "common"),
+            f"{control.common} is named as the common of {name}, whose output brings plus itself, and by "
+            "its label it is a supply",
+            "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
+            terminals=(control.common,),
+        )
 
 
 _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {

@@ -24,15 +24,14 @@ def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
     return report.finding(path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
 
 
-@stop("C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
-def _green_yellow_on_control(report: Report) -> Iterator[Finding]:
+@stop.each(Report.wires, "C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
+def _green_yellow_on_control(report: Report, wire: Wire) -> Iterator[Finding]:
     """Green-yellow on a control wire.
     Green-yellow marks protective earth and nothing else: someone will trust it with their life.
     Formula: GNYE only on protective earth
     Source: IEC 60445:2010 6.3.2, EN 60204-1:2006 13.2.2, seen at second hand"""
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "GNYE":
-            yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
+    if wire.colour.letters == "GNYE":
+        yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
 
 
 @note("C102", put(RUN, 'wires  = { input = "green", common = "brown" }'))
@@ -66,35 +65,31 @@ def _written(report: Report, letters: frozenset[str]) -> Path:
     return ()
 
 
-@caution("C103", put(RUN, 'wires  = { input = "white/green", common = "brown" }'))
-def _green_or_yellow_in_pair(report: Report) -> Iterator[Finding]:
+@caution.each(Report.wires, "C103", put(RUN, 'wires  = { input = "white/green", common = "brown" }'))
+def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Iterator[Finding]:
     """Green or yellow in a pair that is not green-yellow.
     The two may be combined only with each other. Some ready-made control cable has such cores all the same:
     use its other cores first.
     Formula: GN or YE in a pair: only GNYE
     Source: IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory"""
-    for wire in report.circuit.wires:
-        parts = set(wire.colour.parts)
-        if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
-            yield _found(
-                report,
-                wire,
-                ": green and yellow may be combined only with each other",
-                "use another core; if the cable has no other, say so in the sheet's notes",
-            )
+    parts = set(wire.colour.parts)
+    if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
+        yield _found(
+            report,
+            wire,
+            ": green and yellow may be combined only with each other",
+            "use another core; if the cable has no other, say so in the sheet's notes",
+        )
 
 
-@caution("C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
-def _no_insulation_colour(report: Report) -> Iterator[Finding]:
+@caution.each(Report.wires, "C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
+def _no_insulation_colour(report: Report, wire: Wire) -> Iterator[Finding]:
     """Gold or silver insulation.
     Letters exist for them, but they are not permitted as colours of conductors.
     Formula: colour is one of the twelve
     Source: IEC 60445:2010 6.1, read in a public copy"""
-    for wire in report.circuit.wires:
-        if set(wire.colour.parts) & {"GD", "SR"}:
-            yield _found(
-                report, wire, ", which is no permitted colour of a conductor", "look at the core again"
-            )
+    if set(wire.colour.parts) & {"GD", "SR"}:
+        yield _found(report, wire, ", which is no permitted colour of a conductor", "look at the core again")
 
 
 @caution("C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
