@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
@@ -169,12 +169,13 @@ def _supply_linked(report: Report) -> Iterator[Finding]:
         inside = [label for label in sorted(group) if label in supplies]
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
+        names = {label: minus[label].words for label in low}
         if signal is not None and inside:
             why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
         elif signal is not None and low:
-            why = f"join {_signal_name(report, signal)} to {low[0]} ({minus[low[0]]}): there is no signal"
+            why = f"join {_signal_name(report, signal)} to {low[0]} ({names[low[0]]}): there is no signal"
         elif any(_is_short(label, minus[end]) for label in inside for end in low):
-            why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
+            why = f"join {listed(said)} to {low[0]} ({names[low[0]]}): a short circuit"
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
@@ -186,8 +187,6 @@ def _supply_linked(report: Report) -> Iterator[Finding]:
         )
 
 
-_BY_READING: Final = "minus by the reading of "
-_SWITCHES: Final = "a switch common"
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
 _ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
 _COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
@@ -205,21 +204,30 @@ def _signal_name(report: Report, label: str) -> str:
     return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
 
 
-def _commons(report: Report) -> dict[str, str]:
+class _Common(NamedTuple):
+    """What says that a terminal is a common; one of switches may be the inputs' plus."""
+
+    words: str
+    may_be_plus: bool = False
+
+
+def _commons(report: Report) -> dict[str, _Common]:
     """Return the terminals that are a common, and what says so, the surest."""
     labels = sorted({label for group in linked(report) for label in group})
-    found = {label: "a 0 V by its label" for label in labels if _ZERO_LABEL.fullmatch(label)}
-    found |= {label: f"{_SWITCHES} by its label" for label in labels if _COMMON_LABEL.fullmatch(label)}
+    by_label = _Common("a switch common by its label", may_be_plus=True)
+    found = {label: _Common("a 0 V by its label") for label in labels if _ZERO_LABEL.fullmatch(label)}
+    found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
     speed = report.mapping.speed
     if speed is not None and speed.common is not None:
-        found[speed.common] = "the speed common"
-    found |= {control.common: _SWITCHES for _, control in report.switched if control.common is not None}
+        found[speed.common] = _Common("the speed common")
+    switch = _Common("a switch common", may_be_plus=True)
+    found |= {control.common: switch for _, control in report.switched if control.common is not None}
     for name, control in report.switched:
         if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
-            found[control.common] = f"{_BY_READING}{name}"
+            found[control.common] = _Common(f"minus by the reading of {name}")
     return found
 
 
-def _is_short(supply: str, said: str) -> bool:
-    """Whether a link from a supply to a common is a short: a switch common may be the inputs' plus."""
-    return not said.startswith(_SWITCHES) or (label_voltage(supply) or 24.0) < _INPUTS_V
+def _is_short(supply: str, common: _Common) -> bool:
+    """Whether a link from a supply to a common is a short."""
+    return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -65,8 +65,10 @@ def _sources(report: Report) -> dict[Terminal, str]:
     for _, control in report.switched:
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
+    speed = report.mapping.speed
     for label, said in supply_volts(report).items():
-        words = f"reference supply {label}" if said.startswith("the reference") else f"supply {label}, {said}"
+        is_reference = speed is not None and label == speed.supply
+        words = f"reference supply {label}" if is_reference else f"supply {label}, {said}"
         sources.setdefault(Terminal(DRIVE, label), words)
     return sources
 
