@@ -26,16 +26,16 @@ __all__ = ["ChainContact", "Converter", "WireSpec"]
 class WireSpec(ShortEntry):
     """What is known of one wire before it is fitted."""
 
-    _short_key: ClassVar[str] = "colour"
+    short_key: ClassVar[str] = "colour"
 
     colour: Colour | None = None
     number: WireNumber | None = None
 
 
 class ChainContact(ShortEntry):
-    """A contact in a control's loop, such as a door's; `wire` leads on from it towards the drive."""
+    """A contact in a control's loop, such as a door's, and the wire that leads on from it."""
 
-    _short_key: ClassVar[str] = "name"
+    short_key: ClassVar[str] = "name"
 
     name: Annotated[str, Text(12)]
     what: Name | None = None
@@ -45,7 +45,7 @@ class ChainContact(ShortEntry):
 
 
 class Converter(Entry):
-    """A part that makes a voltage of the controller's pulses; `range` of the source is what it gives."""
+    """A part that makes a voltage of the controller's pulses."""
 
     name: Annotated[str, Text(12)] = "U1"
     input: Terminal

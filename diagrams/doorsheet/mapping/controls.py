@@ -90,7 +90,7 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 
 
 class OutputRatings(Entry):
-    """What the controller's outputs can bear and give, unless one output says otherwise for itself."""
+    """What the controller's outputs can bear and give, unless one says otherwise for itself."""
 
     voltage: Voltage | None = None  # the most it bears while open
     current: Amperes | None = None  # the most it carries while closed
@@ -107,19 +107,19 @@ RATING_KEYS: Final = tuple(OutputRatings.model_fields)
 
 
 class SwitchedWires(Entry):
-    """The wires of a switched control; the feed's wire goes to the bench switch only."""
+    """The two wires of a switched control."""
 
     input: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
-    feed: WireSpec = WireSpec.model_construct()
+    feed: WireSpec = WireSpec.model_construct()  # to the bench switch only
 
 
 class SpeedWires(Entry):
-    """The wires of the speed control; the supply's wire goes to the potentiometer only."""
+    """The wires of the speed control."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
-    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")
+    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
 class SignalWires(Entry):
@@ -132,14 +132,14 @@ class SignalWires(Entry):
 class Screen(ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
 
-    _short_key: ClassVar[str] = "earthed"
+    short_key: ClassVar[str] = "earthed"
 
     earthed: Literal["drive", "controller", "both", "none"]
     terminal: Terminal | None = None
 
 
 class Output(OutputRatings):
-    """What closes a drive input in the final stage.
+    """The controller's output that closes the drive's input in the final stage.
 
     ``isolated``: optocoupler transistor, needs `plus` and `minus`.
     ``contact``: relay contact without polarity, `terminals` names its two sides.
@@ -172,7 +172,7 @@ class Output(OutputRatings):
 class Switch(ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
-    _short_key: ClassVar[str] = "name"
+    short_key: ClassVar[str] = "name"
 
     name: Annotated[str, Text(12)]
     terminals: tuple[Terminal, Terminal] = ("1", "2")
@@ -210,7 +210,7 @@ PULSE_KEYS: Final = ("frequency", "level", "converter")
 
 
 class AnalogSource(Entry):
-    """The controller's output for the speed: analog, or pulses that a converter makes a voltage of."""
+    """The controller's output for the speed: analog, or pulses for a converter."""
 
     kind: Literal["analog", "pulse"] = "analog"
     signal: Terminal
@@ -228,9 +228,9 @@ class AnalogSource(Entry):
 
 
 class Potentiometer(ShortEntry):
-    """The potentiometer: the bench part, or the final device where no source is named."""
+    """The potentiometer of the bench stage, or the final device where no source is named."""
 
-    _short_key: ClassVar[str] = "value"
+    short_key: ClassVar[str] = "value"
 
     name: Annotated[str, Text(12)] = "RV1"
     value: Ohms | None = None

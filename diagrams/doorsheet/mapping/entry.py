@@ -245,11 +245,11 @@ class Entry(BaseModel):
 
 
 class ShortEntry(Entry):
-    """A table for which a plain text may stand: the value of its key `_short_key`."""
+    """A table for which a plain text may stand: the value of its key `short_key`."""
 
-    _short_key: ClassVar[str]
+    short_key: ClassVar[str]
 
     @model_validator(mode="before")
     @classmethod
     def _widen(cls, value: object) -> object:
-        return {cls._short_key: value} if isinstance(value, str) else value
+        return {cls.short_key: value} if isinstance(value, str) else value

@@ -40,7 +40,7 @@ Moment = Annotated[datetime.datetime, Field(strict=True), BeforeValidator(_read_
 
 
 class Done(Entry):
-    """An action that was done, and what came of it; or why it was put off."""
+    """Something that was done on the machine, when, and what came of it; or why it was put off."""
 
     what: Annotated[str, Text(60)]  # id of an action: "prove-dead", "move:run-forward"
     when: Moment | None = None

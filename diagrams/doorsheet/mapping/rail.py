@@ -15,7 +15,7 @@ __all__ = ["Rail"]
 class Rail(ShortEntry):
     """A terminal rail between controller and drive: every wire goes through a terminal of it."""
 
-    _short_key: ClassVar[str] = "name"
+    short_key: ClassVar[str] = "name"
 
     name: Annotated[str, Text(8)]
     first: Annotated[int, Field(ge=0, le=900)] = 1  # number of its first terminal

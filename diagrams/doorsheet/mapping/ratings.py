@@ -30,7 +30,7 @@ __all__ = ["AnalogInput", "Cable", "Reference", "Stop", "SwitchInputs"]
 
 
 class SwitchInputs(Entry):
-    """What the drive's manual says of its switch inputs; figures with units, as text."""
+    """What the drive's manual says of its switch inputs."""
 
     voltage: Voltage | None = None  # of the supply behind them, the drive's own
     current: Amperes | None = None  # through one closed input at that voltage

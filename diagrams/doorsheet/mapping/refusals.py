@@ -13,12 +13,10 @@ from pydantic_core import ErrorDetails
 
 from doorsheet.mapping.checks import Flaw
 from doorsheet.mapping.controls import SWITCHED_NAMES
-from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.entry import READING_LIMIT_V, ShortEntry
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.near_words import OTHER_WORDS
 from doorsheet.mapping.problems import shorten
-from doorsheet.mapping.table_words import SHORT_FORMS
 from doorsheet.mapping.words import KEYS
 
 __all__ = ["explain", "in_toml", "key_of", "table_at"]
@@ -134,14 +132,37 @@ def _words_for(path: KeyPath) -> _Words:
 # ---- Near misses ----
 
 
+_OTHER_WORDS: Final = {
+    "wires": "core cores wire",
+    "colour": "color core",
+    "run-forward": "forward fwd",
+    "run-reverse": "reverse rev",
+    "fault-reset": "reset",
+    "common": "ground gnd com",
+    "+-10 V": "-10-+10-v -10..10-v -10..+10-v +/-10-v ±10-v",
+    "links": "bridges bridge jumper jumpers",
+    "chain": "contacts interlocks",
+    "pulse": "pwm",
+    "output": "out",
+    "source": "out output",
+    "input": "inputs in output",
+    "signal": "inputs in input",
+    "machine": "name title",
+    "potentiometer": "pot",
+    "meter": "reading voltage volts",
+    "screen": "shield",
+}
+"""Words that people write for a key or a choice (common practice, no source), the likeliest meaning first."""
+
+
 def _nearest(wrote: str, names: Sequence[str]) -> str | None:
     """Return the one of `names` that `wrote` was most likely meant to be."""
     import difflib
 
     plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-")
     by_plain = {name.casefold().replace(" ", "-"): name for name in names}
-    for other in OTHER_WORDS.get(plain, ()):
-        if other in names and plain not in by_plain:
+    for other, theirs in _OTHER_WORDS.items():
+        if plain in theirs.split() and other in names and plain not in by_plain:
             return other
     near = difflib.get_close_matches(plain, by_plain, n=1, cutoff=0.65)
     return by_plain[near[0]] if near else None
@@ -226,7 +247,7 @@ def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
 def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     table = table_at(path)
-    if table is not None and table.__name__ in SHORT_FORMS:
+    if table is not None and issubclass(table, ShortEntry):
         return _not_text(error, path)
     return f"the {meaning} has keys of its own", f"write it like {example}"
 

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.speed.forms import pulley_ratio
 from doorsheet.speed.reached import Installed, Reached
 from doorsheet.speed.regression import Pair
 
@@ -168,7 +167,7 @@ def _ratio(motor: "Motor") -> float | None:
     """Return the tool's turns for one of the motor; None when nobody gave it."""
     if motor.pulleys is not None:
         own, tools = (_middle(pulley, "m") for pulley in motor.pulleys)
-        return pulley_ratio(own, tools) if own and tools else None
+        return own / tools if own and tools else None  # the belt runs the same length over both
     return motor.ratio
 
 

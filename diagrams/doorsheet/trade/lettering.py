@@ -3,7 +3,9 @@
 Where text goes and what it says belongs in `layout` and `page`; drawing it, in `output`.
 
 The font is DejaVu Sans, regular and bold, as shipped inside matplotlib; both renderers use it.
-Widths are sums of the font's own advances, without kerning or ligatures (`make_advances` writes their file).
+Widths are sums of the font's own advances, without kerning or ligatures, which
+`tests/trade/make_advances.py` writes into
+their file.
 Text is measured in Unicode normalisation form C, and is drawn in that form too.
 """
 

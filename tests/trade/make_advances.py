@@ -1,15 +1,17 @@
-"""Room `trade`: writes `advances.txt` from the fonts that matplotlib ships.
+"""Writes `advances.txt` of the room `trade` from the fonts that matplotlib ships.
 
-Run `python -m doorsheet.trade.make_advances` after a new matplotlib; nothing imports this at run
-time.  It needs matplotlib and fontTools.
+Run `python -m tests.trade.make_advances` after a new matplotlib.
 """
 
 from pathlib import Path
 from typing import NamedTuple
 
+from doorsheet.trade import lettering
+from doorsheet.trade.characters import refusal
+
 __all__ = ["ADVANCES_FILE", "advances_source", "font_files"]
 
-ADVANCES_FILE = Path(__file__).with_name("advances.txt")
+ADVANCES_FILE = Path(lettering.__file__).with_name("advances.txt")
 
 
 class _Face(NamedTuple):
@@ -29,8 +31,6 @@ def font_files() -> tuple[Path, Path]:
 
 def advances_source() -> str:
     """Write the text of `advances.txt` for the fonts that are installed."""
-    from doorsheet.trade.characters import refusal
-
     regular, bold = (_read_face(path) for path in font_files())
     if regular[:3] != bold[:3]:
         raise ValueError(f"regular and bold differ: {regular[:3]}, {bold[:3]}")
