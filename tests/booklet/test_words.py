@@ -21,7 +21,7 @@ from doorsheet.job.trial import Trial
 from doorsheet.job.trials import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.settings import TOPICS
+from doorsheet.mapping.tables import TOPICS
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]

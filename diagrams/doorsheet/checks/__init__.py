@@ -17,15 +17,9 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "ALWAYS",
-    "SUBJECT_MODULES",
-    "WITH_PULSES",
-    "WITH_READINGS",
-    "Finding",
-    "Severity",
-    "every_code",
+    "ALWAYS", "SUBJECT_MODULES", "WITH_PULSES", "WITH_READINGS", "Finding", "Severity", "every_code",
     "run_checks",
-]
+]  # fmt: skip
 
 ALWAYS: Final = (
     "terminals", "current_paths", "net_conflicts", "open_readings", "dangers", "reading_against_given",

@@ -9,7 +9,7 @@ from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
-from doorsheet.mapping.ratings import Cable
+from doorsheet.mapping.tables import Cable
 from doorsheet.trade.colours import parse_colour
 
 __all__ = ["bare_number", "cable_too_thin", "net_numbers"]

@@ -3,20 +3,9 @@
 from typing import Final
 
 __all__ = [
-    "CONVERTER",
-    "DIAL",
-    "INPUTS",
-    "PULSES",
-    "RANGED",
-    "REVERSE",
-    "RUN",
-    "SIGNAL_LOSS",
-    "SPEED",
-    "driving",
-    "put",
-    "readings",
-    "table",
-]
+    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED", "driving",
+    "put", "readings", "table",
+]  # fmt: skip
 
 
 def table(name: str, *lines: str) -> str:

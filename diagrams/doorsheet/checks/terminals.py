@@ -18,15 +18,9 @@ from doorsheet.trade.characters import describe
 from doorsheet.trade.lookalikes import seen_as
 
 __all__ = [
-    "SPREAD",
-    "alike",
-    "capacity",
-    "controller_labels",
-    "controller_uses",
-    "of_alike",
-    "two_in_one",
+    "SPREAD", "alike", "capacity", "controller_labels", "controller_uses", "of_alike", "two_in_one",
     "two_jobs",
-]
+]  # fmt: skip
 
 
 _DRIVE_USES: Final = {

@@ -2,15 +2,7 @@
 
 from collections.abc import Iterator
 
-from doorsheet.circuit.parts import (
-    BlockKind,
-    FreeWire,
-    Link,
-    Sign,
-    StripTerminal,
-    Terminal,
-    Wire,
-)
+from doorsheet.circuit.parts import BlockKind, FreeWire, Link, Sign, StripTerminal, Terminal, Wire
 from doorsheet.circuit.sides import polarity, words
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -20,11 +12,7 @@ __all__ = ["strip_terminals"]
 
 
 def strip_terminals(
-    mapping: Mapping,
-    drive: str,
-    wires: tuple[Wire, ...],
-    free: tuple[FreeWire, ...],
-    links: tuple[Link, ...],
+    mapping: Mapping, drive: str, wires: tuple[Wire, ...], free: tuple[FreeWire, ...], links: tuple[Link, ...]
 ) -> tuple[StripTerminal, ...]:
     """Return the terminals of a drive that controls and links name, in the order of the file or as fitted."""
     functions: dict[Terminal, list[str]] = {}

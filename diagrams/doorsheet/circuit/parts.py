@@ -14,30 +14,10 @@ from doorsheet.trade.colours import WireColour
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "Block",
-    "BlockKey",
-    "BlockKind",
-    "Circuit",
-    "Expected",
-    "FreeWire",
-    "Join",
-    "Link",
-    "OnWay",
-    "Part",
-    "PartKind",
-    "Pin",
-    "Rail",
-    "Reading",
-    "ScreenRound",
-    "Sign",
-    "Stage",
-    "Step",
-    "StripTerminal",
-    "Terminal",
-    "Use",
-    "Wire",
-    "of_drive",
-]
+    "Block", "BlockKey", "BlockKind", "Circuit", "Expected", "FreeWire", "Join", "Link", "OnWay", "Part",
+    "PartKind", "Pin", "Rail", "Reading", "ScreenRound", "Sign", "Stage", "Step", "StripTerminal", "Terminal",
+    "Use", "Wire", "of_drive",
+]  # fmt: skip
 
 
 class Stage(StrEnum):

@@ -8,18 +8,9 @@ from doorsheet.mapping.meter import Taken
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK",
-    "STATES_TAKEN",
-    "STATE_WORDS",
-    "cell",
-    "default_notes",
-    "figure_text",
-    "listed",
-    "phrase",
-    "range_text",
-    "state_taken",
-    "volts",
-]
+    "BLANK", "STATES_TAKEN", "STATE_WORDS", "cell", "default_notes", "figure_text", "listed", "phrase",
+    "range_text", "state_taken", "volts",
+]  # fmt: skip
 
 BLANK: Final = "______"
 """A line to write on."""

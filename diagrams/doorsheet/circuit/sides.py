@@ -8,17 +8,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
 
-from doorsheet.circuit.parts import (
-    BlockKind,
-    Link,
-    Part,
-    PartKind,
-    Pin,
-    Sign,
-    Stage,
-    Terminal,
-    Use,
-)
+from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Stage, Terminal, Use
 from doorsheet.mapping.controls import (
     DriveContact,
     Output,
@@ -32,15 +22,8 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTROL_WORDS",
-    "Run",
-    "Side",
-    "control_sides",
-    "drive_contacts",
-    "polarity",
-    "returning",
-    "words",
-]
+    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning", "words",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,17 +13,9 @@ from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, S
 from doorsheet.mapping.locate import KeyPath
 
 __all__ = [
-    "Flaw",
-    "check_colours",
-    "check_done",
-    "check_drives",
-    "check_kinds",
-    "check_returns",
-    "check_text",
-    "composed",
-    "drive_tables",
-    "is_too_long",
-]
+    "Flaw", "check_colours", "check_done", "check_drives", "check_kinds", "check_returns", "check_text",
+    "composed", "drive_tables", "is_too_long",
+]  # fmt: skip
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 

@@ -16,15 +16,8 @@ from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_re
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
 __all__ = [
-    "OWN",
-    "Metered",
-    "Newest",
-    "check_readings",
-    "drive_labels",
-    "newest",
-    "signals_of",
-    "with_meters",
-]
+    "OWN", "Metered", "Newest", "check_readings", "drive_labels", "newest", "signals_of", "with_meters",
+]  # fmt: skip
 
 OWN: Final = -1
 """Index of a reading that stands in its control, not in the list."""

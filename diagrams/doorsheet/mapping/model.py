@@ -24,10 +24,18 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
-from doorsheet.mapping.log import Done
-from doorsheet.mapping.rail import Rail
-from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
-from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
+from doorsheet.mapping.tables import (
+    AnalogInput,
+    Cable,
+    ControllerSetting,
+    Done,
+    DriveSetting,
+    Rail,
+    Reference,
+    Revision,
+    Stop,
+    SwitchInputs,
+)
 
 __all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
 

@@ -19,16 +19,9 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, shown, typed
 
 __all__ = [
-    "MARK",
-    "CodeAloneError",
-    "DamagedError",
-    "PackError",
-    "Packed",
-    "code_alone",
-    "pack",
-    "parts_of",
+    "MARK", "CodeAloneError", "DamagedError", "PackError", "Packed", "code_alone", "pack", "parts_of",
     "unpack",
-]
+]  # fmt: skip
 
 MARK: Final = "DS1/"
 """How every part begins; a change of the dictionary or of the form below takes another number."""

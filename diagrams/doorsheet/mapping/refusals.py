@@ -191,6 +191,17 @@ def _tables_with(key: str) -> Iterator[str]:
 # ---- Words for each type of error ----
 
 
+def _said(reason: str, do: str = "write it like {example}") -> Callable[[ErrorDetails, KeyPath], _Words]:
+    """Return the function that fills in what to call the value, its key and an example of the line."""
+
+    def say(error: ErrorDetails, path: KeyPath) -> _Words:
+        noun, example = _words_for(path)
+        named = {"noun": noun, "example": example, "key": key_of(path)}
+        return reason.format(**named), do.format(**named)
+
+    return say
+
+
 def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     if path and isinstance(path[-1], int):
@@ -227,11 +238,6 @@ def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     return f"{length} characters are too long for the sheet", f"shorten it to {limit} characters at most"
 
 
-def _too_short(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, _ = _words_for(path)
-    return f"the {meaning} is empty", "write it, or take the whole line away if it isn't known"
-
-
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
     table = table_at(error["loc"][:-1])
     choices = _choices(_fields(table).get(key_of(error["loc"])))
@@ -252,23 +258,12 @@ def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
     return f"the {meaning} has keys of its own", f"write it like {example}"
 
 
-def _not_a_list(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    return f"the {meaning} must stand in a list, between [ and ]", f"write it like {example}"
-
-
 def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     limit, length = error["ctx"]["max_length"], len(error["input"])
     if path and isinstance(path[-1], str) and limit > 3:
         return f"{length} entries are too many", f"leave {limit} at most: {example}"
     return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
-
-
-def _not_volts(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    reason = f'{key_of(path)} must be a number of volts, like 24.3, or "unknown"'
-    return reason, f"write it with a decimal point: {example}"
 
 
 def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -285,28 +280,12 @@ def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
     )
 
 
-def _not_a_date(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    return "the date must be a day: year, month, day", f"write it like {example}, without quotes"
-
-
-def _not_a_moment(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    return "it must be a day and a time: year, month, day, T, hour, minute", f"write it like {example}"
-
-
 def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
     """Word a whole number, or a ratio, beyond its bounds."""
     meaning, example = _words_for(path)
     ((kind, bound),) = error["ctx"].items()
     said = {"ge": f"{bound} or more", "gt": f"more than {bound}", "le": f"at most {bound}"}[kind]
     return f"the {meaning} must be {said}", f"write it like {example}"
-
-
-def _not_a_number(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    whole = "whole number" if error["type"].startswith("int") else "number"
-    return f"the {meaning} must be a {whole}, without quotes", f"write it like {example}"
 
 
 def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -319,29 +298,35 @@ _SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Wor
     "extra_forbidden": _unknown_key,
     "string_type": _not_text,
     "string_too_long": _too_long,
-    "string_too_short": _too_short,
+    "string_too_short": _said(
+        "the {noun} is empty", "write it, or take the whole line away if it isn't known"
+    ),
     "literal_error": _not_a_choice,
     "model_type": _not_a_table,
     "model_attributes_type": _not_a_table,
     "dict_type": _not_a_table,
-    "tuple_type": _not_a_list,
+    "tuple_type": _said("the {noun} must stand in a list, between [ and ]"),
     "too_long": _list_too_long,
-    "volts": _not_volts,
+    "volts": _said(
+        '{key} must be a number of volts, like 24.3, or "unknown"', "write it with a decimal point: {example}"
+    ),
     "volts_range": _volts_out_of_range,
     "figure": _not_a_figure,
     "greater_than_equal": _beyond,
     "greater_than": _beyond,
     "less_than_equal": _beyond,
-    "int_type": _not_a_number,
-    "int_parsing": _not_a_number,
-    "int_from_float": _not_a_number,
-    "float_type": _not_a_number,
-    "finite_number": _not_a_number,
-    "date_type": _not_a_date,
-    "date_parsing": _not_a_date,
-    "date_from_datetime_parsing": _not_a_date,
-    "date_from_datetime_inexact": _not_a_date,
-    "datetime_type": _not_a_moment,
-    "datetime_parsing": _not_a_moment,
+    **dict.fromkeys(
+        ("int_type", "int_parsing", "int_from_float"),
+        _said("the {noun} must be a whole number, without quotes"),
+    ),
+    **dict.fromkeys(("float_type", "finite_number"), _said("the {noun} must be a number, without quotes")),
+    **dict.fromkeys(
+        ("date_type", "date_parsing", "date_from_datetime_parsing", "date_from_datetime_inexact"),
+        _said("the date must be a day: year, month, day", "write it like {example}, without quotes"),
+    ),
+    **dict.fromkeys(
+        ("datetime_type", "datetime_parsing"),
+        _said("it must be a day and a time: year, month, day, T, hour, minute"),
+    ),
 }
 """Types of errors of the library that checks the model, and the function that words each."""

@@ -22,15 +22,9 @@ from doorsheet.post.twin import sections
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "FORMATS",
-    "LARGEST_BYTES",
-    "SMALLEST_CAP_PX",
-    "WIDTH_PX",
-    "Picture",
-    "Post",
-    "make_post",
+    "FORMATS", "LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post", "make_post",
     "private_words",
-]
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,17 +14,9 @@ from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
-    "SHARES",
-    "Band",
-    "Row",
-    "around",
-    "band",
-    "blanks",
-    "expected_row",
-    "expected_rows",
-    "rated_slip",
+    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",
     "top_rpm",
-]
+]  # fmt: skip
 
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Shares of the full command that stand in every table."""

@@ -18,17 +18,9 @@ if TYPE_CHECKING:
     from doorsheet.mapping.speeds import Motor, Speeds
 
 __all__ = [
-    "Blank",
-    "Path",
-    "SpeedFacts",
-    "Timing",
-    "Tolerance",
-    "number",
-    "percent",
-    "shown",
-    "speed_facts",
+    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
     "unit_of",
-]
+]  # fmt: skip
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
