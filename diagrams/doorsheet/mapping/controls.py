@@ -309,11 +309,6 @@ class Controls(Entry):
         return tuple(one for one in self._counting if one.unit != "V AC")
 
     @property
-    def alternating(self) -> "tuple[Taken, ...]":
-        """The readings of alternating current that count."""
-        return tuple(one for one in self._counting if one.unit == "V AC")
-
-    @property
     def every_taken(self) -> "tuple[Taken, ...]":
         """All readings, those too that newer ones have replaced."""
         return self._taken
