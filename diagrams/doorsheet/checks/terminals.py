@@ -13,7 +13,7 @@ from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.electrics.figures import label_voltage
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.characters import describe
 from doorsheet.trade.lookalikes import seen_as
 
@@ -29,10 +29,10 @@ _DRIVE_USES: Final = {
     "feed": "feed for the bench",
     "signal": "speed signal",
     "speed-common": "speed common",
-    "supply": "reference supply",
-    "contact": "drive contact",
+    "reference": "reference supply",
+    "terminals": "drive contact",
 }
-_ONE_USER_ONLY: Final = {"input", "signal", "supply"}
+_ONE_USER_ONLY: Final = {"input", "signal", "reference"}
 
 PER_TERMINAL: Final = 2
 """Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
@@ -47,23 +47,8 @@ SPREAD: Final = (
 def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
     """Yield (label, use, control, key in the file) for each terminal of the drive."""
     for name in report.names:
-        control = report.mapping.control(name)
-        if isinstance(control, DriveContact):
-            for label in control.terminals:
-                yield label, "contact", name, "terminals"
-            continue
-        if isinstance(control, SwitchedControl):
-            yield control.input, "input", name, "input"
-            if control.common is not None:
-                yield control.common, "common", name, "common"
-            if control.feed is not None:
-                yield control.feed, "feed", name, "feed"
-            continue
-        yield control.signal, "signal", name, "signal"
-        if control.common is not None:
-            yield control.common, "speed-common", name, "common"
-        if control.supply is not None:
-            yield control.supply, "supply", name, "supply"
+        for key, label in drive_ends(report.mapping.control(name)):
+            yield label, "speed-common" if (name, key) == ("speed", "common") else key, name, key
 
 
 @stop("T101", RUN, put(REVERSE, 'input  = "DI1"'))
@@ -259,16 +244,7 @@ def of_alike(device: str, first: str, label: str) -> tuple[str, str]:
 
 
 def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
-    for name in report.names:
-        control = report.mapping.control(name)
-        keys = ("input", "signal", "common", "feed", "supply")
-        if isinstance(control, DriveContact):
-            yield from ((label, (name, "terminals")) for label in control.terminals)
-            continue
-        for key in keys:
-            label = getattr(control, key, None)
-            if isinstance(label, str):
-                yield label, (name, {"supply": "reference"}.get(key, key))
+    yield from ((label, (name, key)) for label, _, name, key in _drive_uses(report))
     for index, link in enumerate(report.mapping.drive.links):
         yield from ((label, ("drive", "links", index)) for label in link.between)
     yield from ((label, ("drive", "strip")) for label in report.mapping.drive.strip)

@@ -3,6 +3,7 @@
 Room: mapping.  `doorsheet.mapping.model` says how the model is built, and why so.
 """
 
+from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
@@ -38,10 +39,29 @@ if TYPE_CHECKING:
     from doorsheet.mapping.metered import Metered
 
 __all__ = [
-    "CONTACT_NAMES", "CONTROL_NAMES", "OUTPUT_KEYS", "PULSE_KEYS", "RATING_KEYS", "SWITCHED_NAMES",
-    "AnalogSource", "ControllerInput", "Controls", "DriveContact", "Output", "OutputRatings", "Potentiometer",
-    "Screen", "SignalWires", "SpeedControl", "SpeedWires", "Switch", "SwitchedControl", "SwitchedWires",
-    "WireSpec", "has_readings",
+    "CONTACT_NAMES",
+    "CONTROL_NAMES",
+    "OUTPUT_KEYS",
+    "PULSE_KEYS",
+    "RATING_KEYS",
+    "SWITCHED_NAMES",
+    "AnalogSource",
+    "ControllerInput",
+    "Controls",
+    "DriveContact",
+    "Output",
+    "OutputRatings",
+    "Potentiometer",
+    "Screen",
+    "SignalWires",
+    "SpeedControl",
+    "SpeedWires",
+    "Switch",
+    "SwitchedControl",
+    "SwitchedWires",
+    "WireSpec",
+    "drive_ends",
+    "has_readings",
 ]  # fmt: skip
 
 SWITCHED_NAMES: Final = (
@@ -255,6 +275,17 @@ class DriveContact(Entry):
     wires: SignalWires = SignalWires.model_construct()
     cable: Name | None = None
     screen: Screen | None = None
+
+
+def drive_ends(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[tuple[str, str]]:
+    """Yield key and label of each terminal of the drive that a control names."""
+    if isinstance(control, DriveContact):
+        yield from (("terminals", label) for label in control.terminals)
+        return
+    for name in ("input", "signal", "common", "feed", "supply"):
+        label = getattr(control, name, None)
+        if label is not None:
+            yield "reference" if name == "supply" else name, label
 
 
 class Controls(Entry):
