@@ -105,16 +105,12 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
     """Yield (label, whether it acts rather than returns, control, key) for the controller."""
     for name in report.names:
         control = report.mapping.control(name)
+        ends: tuple[str | None, ...]
         if isinstance(control, SwitchedControl) and control.output is not None:
-            output = control.output
-            acting, returning = output.plus, output.minus
-            if polarity(control)[0] is Sign.MINUS:
-                acting, returning = returning, acting
-            if output.kind == "contact" and output.terminals is not None:
-                acting, returning = output.terminals
-            elif output.kind in ("open-collector", "logic-level"):
-                acting, returning = output.signal, output.common
-            ends, key = (acting, returning), "output"
+            output, key = control.output, "output"
+            ends = output.terminals or (output.plus or output.signal, output.minus or output.common)
+            if output.kind == "isolated" and polarity(control)[0] is Sign.MINUS:
+                ends = ends[::-1]
         elif isinstance(control, SpeedControl) and control.source is not None:
             ends, key = (control.source.signal, control.source.common), "source"
         elif isinstance(control, DriveContact):
@@ -252,20 +248,7 @@ def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
 
 def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
     """Yield the controller's labels that a drive's controls name, and those of its links, with places."""
-    for name in report.names:
-        control = report.mapping.control(name)
-        ends: tuple[str | None, ...] = ()
-        if isinstance(control, DriveContact):
-            ends, key = (control.input.signal, control.input.common), "input"
-        elif isinstance(control, SwitchedControl):
-            output = control.output
-            key = "output"
-            if output is not None:
-                ends = (output.plus, output.minus, *(output.terminals or ()), output.signal, output.common)
-        else:
-            source = control.source
-            ends, key = ((source.signal, source.common) if source is not None else ()), "source"
-        yield from ((label, (name, key)) for label in ends if label is not None)
+    yield from ((label, (name, key)) for label, _, name, key in controller_uses(report))
     for index, link in enumerate(report.mapping.controller.links):
         yield from ((label, ("controller", "links", index)) for label in link.between)
 

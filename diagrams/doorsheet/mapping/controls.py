@@ -39,29 +39,10 @@ if TYPE_CHECKING:
     from doorsheet.mapping.metered import Metered
 
 __all__ = [
-    "CONTACT_NAMES",
-    "CONTROL_NAMES",
-    "OUTPUT_KEYS",
-    "PULSE_KEYS",
-    "RATING_KEYS",
-    "SWITCHED_NAMES",
-    "AnalogSource",
-    "ControllerInput",
-    "Controls",
-    "DriveContact",
-    "Output",
-    "OutputRatings",
-    "Potentiometer",
-    "Screen",
-    "SignalWires",
-    "SpeedControl",
-    "SpeedWires",
-    "Switch",
-    "SwitchedControl",
-    "SwitchedWires",
-    "WireSpec",
-    "drive_ends",
-    "has_readings",
+    "CONTACT_NAMES", "CONTROL_NAMES", "OUTPUT_KEYS", "PULSE_KEYS", "RATING_KEYS", "SWITCHED_NAMES",
+    "AnalogSource", "ControllerInput", "Controls", "DriveContact", "Output", "OutputRatings", "Potentiometer",
+    "Screen", "SignalWires", "SpeedControl", "SpeedWires", "Switch", "SwitchedControl", "SwitchedWires",
+    "WireSpec", "drive_ends", "has_readings",
 ]  # fmt: skip
 
 SWITCHED_NAMES: Final = (
