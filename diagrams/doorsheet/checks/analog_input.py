@@ -63,13 +63,9 @@ def _too_much_reaches_input(report: Report, way: Way) -> Iterator[Finding]:
     if not exceeds(_size(level), limit.low * (1 + 1e-4)):
         return
     figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
-    yield signal_finding(
-        report,
-        ("speed", "signal"),
-        f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}",
-        "take that connection off, or fit a limiter that the drive's manual allows",
-        figures,
-    )
+    reason = f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}"
+    do = "take that connection off, or fit a limiter that the drive's manual allows"
+    yield signal_finding(report, ("speed", "signal"), reason, do, figures)
 
 
 def _mismatched(report: Report, way: Way) -> bool:
@@ -99,13 +95,9 @@ def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
     level = _worst(way, "V")
     if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
         figure = _figure(level, _size(level))
-        yield signal_finding(
-            report,
-            ("speed", "signal"),
-            f"{figure} can come to input {way.speed.signal}, and what it bears is not written down",
-            'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩',
-            (figure, *map(of_fact, level.facts)),
-        )
+        reason = f"{figure} can come to input {way.speed.signal}, and what it bears is not written down"
+        do = 'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩'
+        yield signal_finding(report, ("speed", "signal"), reason, do, (figure, *map(of_fact, level.facts)))
 
 
 def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
@@ -132,13 +124,9 @@ def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     push, said = report.figures.of("source compliance"), _said(report, source)
     if source.powered_by != "drive" or not push.is_known:
         return
-    yield signal_finding(
-        report,
-        ("speed", "source", "powered-by"),
-        f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself",
-        "look up whether the output is active (pushes by itself) or passive, and let one side power the loop",
-        (said, of_fact(push)),
-    )
+    reason = f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself"
+    do = "look up whether the output is active (pushes by itself) or passive, and let one side power the loop"
+    yield signal_finding(report, ("speed", "source", "powered-by"), reason, do, (said, of_fact(push)))
 
 
 @stop.each(
@@ -159,14 +147,12 @@ def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator
     if report.figures.of("source compliance").is_known:
         return
     burden, said = report.figures.of("burden"), _said(report, source)
-    yield signal_finding(
-        report,
-        ("speed", "source", "powered-by"),
+    reason = (
         f"the loop is to be powered by the {said}, and at input {way.speed.signal} there is only the "
-        f"burden of {of_fact(burden)}, which drives nothing",
-        "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
-        (said, of_fact(burden)),
+        f"burden of {of_fact(burden)}, which drives nothing"
     )
+    do = "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it"
+    yield signal_finding(report, ("speed", "source", "powered-by"), reason, do, (said, of_fact(burden)))
 
 
 @caution.each(_loops, "A503", driving('gives = "0-20 mA"', "0-20 mA", "reference"))

@@ -115,14 +115,12 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Fi
     facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
     if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
         figures = (of_fact(push, "low"), *map(of_fact, facts))
-        yield signal_finding(
-            report,
-            ("speed", "source"),
+        reason = (
             f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
-            "this source pushes is not written down",
-            'look it up in the controller\'s manual, and write it down⟨: compliance = "... V"⟩',
-            figures,
+            "this source pushes is not written down"
         )
+        do = 'look it up in the controller\'s manual, and write it down⟨: compliance = "... V"⟩'
+        yield signal_finding(report, ("speed", "source"), reason, do, figures)
 
 
 # --- on the way ----------------------------------------------------------
@@ -174,14 +172,12 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> 
     The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
     Formula: current into the input / current of the source <= 1 %
     Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
-    yield signal_finding(
-        report,
-        ("speed", "burden"),
+    reason = (
         f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
-        f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
-        "correct the scale in the drive, or fit a burden that much larger",
-        figures,
+        f"{report.figures.of('burden')}: everything reads {figures[0].value} low"
     )
+    do = "correct the scale in the drive, or fit a burden that much larger"
+    yield signal_finding(report, ("speed", "burden"), reason, do, figures)
 
 
 @caution.each(
@@ -202,14 +198,12 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
     tail = f", of which {left.value} reach the input at full command" if level.is_known else ""
-    yield signal_finding(
-        report,
-        ("speed", "burden"),
+    reason = (
         f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
-        f"which has a resistor of its own: the current divides{tail}",
-        "take the burden out, or set the input to volts",
-        (of_fact(burden), left),
+        f"which has a resistor of its own: the current divides{tail}"
     )
+    do = "take the burden out, or set the input to volts"
+    yield signal_finding(report, ("speed", "burden"), reason, do, (of_fact(burden), left))
 
 
 @caution.each(
@@ -225,14 +219,12 @@ def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> I
     Formula: volts over the wires / those of the source <= 1 %
     Source: IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice"""
     wire = report.figures.wire_ohm(way.speed.cable or "")
-    yield signal_finding(
-        report,
-        ("speed",),
+    reason = (
         f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
-        f"{way.speed.signal}",
-        "use thicker or shorter wires, or a current signal",
-        figures,
+        f"{way.speed.signal}"
     )
+    do = "use thicker or shorter wires, or a current signal"
+    yield signal_finding(report, ("speed",), reason, do, figures)
 
 
 @caution.each(
@@ -246,11 +238,9 @@ def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -
     A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
     Formula: volts over the resistor / those of the source <= 1 %
     Source: divider law, computed; the limit of 1 % is common practice, no source"""
-    yield signal_finding(
-        report,
-        ("speed", "series"),
+    reason = (
         f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
-        f"input {way.speed.signal} of {report.figures.of('analog resistance')}",
-        "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
-        figures,
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')}"
     )
+    do = "use a smaller resistor with a larger capacitor, or correct the scale in the drive"
+    yield signal_finding(report, ("speed", "series"), reason, do, figures)

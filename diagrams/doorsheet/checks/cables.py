@@ -80,12 +80,9 @@ def _number_of_two_nets(report: Report) -> Iterator[Finding]:
     for number, by_net in _by_number(report).items():
         first, *others = (wires[0] for wires in by_net.values())
         for wire in others:
-            yield report.finding(
-                (wire.control, "wires", wire.role),
-                f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}",
-                "give each of them a number of its own",
-                wires=(number,),
-            )
+            reason = f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}"
+            do = "give each of them a number of its own"
+            yield report.finding((wire.control, "wires", wire.role), reason, do, wires=(number,))
 
 
 @note(
@@ -163,13 +160,11 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
         if cable.cores is None or len(inside) <= cable.cores:
             continue
         figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
-        yield report.finding(
-            ("cables", index, "cores"),
-            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
-            "use a cable with more cores, or lead some of the wires in another",
-            wires=inside,
-            figures=(figure,),
+        reason = (
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores"
         )
+        do = "use a cable with more cores, or lead some of the wires in another"
+        yield report.finding(("cables", index, "cores"), reason, do, wires=inside, figures=(figure,))
 
 
 @caution(
@@ -190,13 +185,9 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
             figure = Figure("screen", "false", report.origin("cables", index, "screen"))
-            yield report.finding(
-                (name, "screen"),
-                f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}",
-                "look at the cable; then correct the one or the other",
-                wires=report.wires_of(name),
-                figures=(figure,),
-            )
+            reason = f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}"
+            do = "look at the cable; then correct the one or the other"
+            yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
 
 
 def _earthed(report: Report) -> Figure | None:

@@ -27,11 +27,9 @@ def _missing_return(report: Report) -> Iterator[Finding]:
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
-            yield report.finding(
-                (name, key),
-                f"{name} has no way back: {gap}",
-                "find the return terminal beside the signal's in the manual and add it",
-            )
+            reason = f"{name} has no way back: {gap}"
+            do = "find the return terminal beside the signal's in the manual and add it"
+            yield report.finding((name, key), reason, do)
 
 
 def _return_gaps(
@@ -179,12 +177,9 @@ def _supply_linked(report: Report) -> Iterator[Finding]:
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
-        yield report.finding(
-            ("drive", "links", index),
-            f"links on the strip {why}",
-            "power off and take the link out, or read the labels again",
-            terminals=tuple(sorted(group)),
-        )
+        reason = f"links on the strip {why}"
+        do = "power off and take the link out, or read the labels again"
+        yield report.finding(("drive", "links", index), reason, do, terminals=tuple(sorted(group)))
 
 
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)

@@ -52,15 +52,13 @@ def _dangerous_voltage(report: Report) -> Iterator[Finding]:
             continue
         said = report.origin(*path, how="measured")
         figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
-        yield report.finding(
-            path,
-            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
+        reason = f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill"
+        do = (
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
             "measure there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the drive's control side is not isolated",
-            terminals=(red, black),
-            figures=(figure,),
+            "whether the drive's control side is not isolated"
         )
+        yield report.finding(path, reason, do, terminals=(red, black), figures=(figure,))
 
 
 def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:

@@ -88,12 +88,9 @@ def _one_common_terminal(report: Report) -> Iterator[Finding]:
     Source: common practice, no source"""
     switch, speed = _commons(report)
     if speed is not None and set(switch) == {speed}:
-        yield report.finding(
-            ("speed", "common"),
-            f"{speed} is the common of the switches and of the speed signal",
-            "right if the drive's manual shows a single common; otherwise read the two labels again",
-            terminals=(speed.label,),
-        )
+        reason = f"{speed} is the common of the switches and of the speed signal"
+        do = "right if the drive's manual shows a single common; otherwise read the two labels again"
+        yield report.finding(("speed", "common"), reason, do, terminals=(speed.label,))
 
 
 @caution("N102", table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED)

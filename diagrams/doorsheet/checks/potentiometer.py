@@ -35,12 +35,9 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Iterator[Finding]
     Source: follows from the track's law; a tenth at half travel is common practice, no source"""
     if speed.potentiometer is not None and speed.potentiometer.taper == "logarithmic":
         figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
-        yield report.finding(
-            ("speed", "potentiometer"),
-            f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn",
-            "use a linear one; at mid travel the unconnected wiper has half the voltage",
-            figures=(figure,),
-        )
+        reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
+        do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
+        yield report.finding(("speed", "potentiometer"), reason, do, figures=(figure,))
 
 
 @caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))

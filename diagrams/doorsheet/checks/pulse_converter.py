@@ -93,14 +93,12 @@ def _supply_too_low(report: Report, found: _Pulses) -> Iterator[Finding]:
         return
     asked = show_value(_full(found) + HEADROOM_V, "V")
     end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
-    yield signal_finding(
-        report,
-        ("speed", "source", "converter"),
+    reason = (
         f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
-        f"{asked} is asked",
-        f"feed it {asked} or more, or measure its output at full command under load",
-        (of_fact(supply, "low"), end),
+        f"{asked} is asked"
     )
+    do = f"feed it {asked} or more, or measure its output at full command under load"
+    yield signal_finding(report, ("speed", "source", "converter"), reason, do, (of_fact(supply, "low"), end))
 
 
 def _is_reference(report: Report, found: _Pulses) -> bool:
@@ -142,13 +140,9 @@ def _pulses_unfit(report: Report, found: _Pulses) -> Iterator[Finding]:
         fact = report.figures.of(what)
         if fact.is_known and (exceeds(least, fact.low) or exceeds(fact.high, most)):
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
-            yield signal_finding(
-                report,
-                ("speed", "source", key),
-                f"the {fact.name} is {of_fact(fact)}; common converters take {taken}",
-                "look up in the converter's data sheet what it takes, and set the controller so",
-                (of_fact(fact),),
-            )
+            reason = f"the {fact.name} is {of_fact(fact)}; common converters take {taken}"
+            do = "look up in the converter's data sheet what it takes, and set the controller so"
+            yield signal_finding(report, ("speed", "source", key), reason, do, (of_fact(fact),))
 
 
 @caution.each(_pulses, "A605", put(RANGED, "reference", "source"), PULSES, CONVERTER)

@@ -136,12 +136,10 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
         if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
             continue
         figures = (report.reading(name, reading), of_fact(given))
+        reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+        do = "find out which is wrong: measure again, and compare drive type and manual edition"
         yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}",
-            "find out which is wrong: measure again, and compare drive type and manual edition",
-            terminals=(control.input, control.common),
-            figures=figures,
+            (name, "meter"), reason, do, terminals=(control.input, control.common), figures=figures
         )
 
 
@@ -217,10 +215,8 @@ def _other_reading_off(report: Report) -> Iterator[Finding]:
         if off is None:
             continue
         known, why = off
+        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}"
+        do = f"measure once more: {read.asked}; then look for what the reason names"
         yield report.finding(
-            read.path,
-            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}",
-            f"measure once more: {read.asked}; then look for what the reason names",
-            terminals=(read.red, read.black),
-            figures=(read.figure, known),
+            read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)
         )

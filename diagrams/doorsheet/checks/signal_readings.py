@@ -93,12 +93,10 @@ def _above_limit(report: Report, seen: _Seen) -> Iterator[Finding]:
     Source: the limit is the mapping's own; what is above it follows from what a limit is"""
     if _is_above(report, seen):
         limit = of_fact(report.figures.of("analog limit"))
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}, and bears {limit}"
+        do = f"power off, take the wire off {seen.red}, and find which supply it is on before anything else"
         yield report.finding(
-            seen.path,
-            f"{seen.red} reads {seen.figure} against {seen.black}, and bears {limit}",
-            f"power off, take the wire off {seen.red}, and find which supply it is on before anything else",
-            terminals=(seen.red, seen.black),
-            figures=(seen.figure, limit),
+            seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure, limit)
         )
 
 
@@ -116,14 +114,12 @@ def _above_range(report: Report, seen: _Seen) -> Iterator[Finding]:
     Source: the bound is common practice, no source; what the input bears is for its manual"""
     end = _end(report)
     if not _is_above(report, seen) and exceeds(abs(seen.value), ABOVE_SHARE * end):
-        yield report.finding(
-            seen.path,
-            f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V",
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V"
+        do = (
             f"power off, take the wire off {seen.red}; look for the switch inputs' supply on it, a wrong "
-            "common, or a source set to milliamperes",
-            terminals=(seen.red, seen.black),
-            figures=(seen.figure,),
+            "common, or a source set to milliamperes"
         )
+        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
 
 
 @caution.each(_signals, "A703", readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED)
@@ -135,14 +131,12 @@ def _below_nothing(report: Report, seen: _Seen) -> Iterator[Finding]:
     Source: follows from what the range is; that 0.5 V may stand for nothing is common practice, no source"""
     ends = (end for (way,) in ways(report) for end in (way.given, way.taken))
     if seen.value < -SAME_V and all(end is None or end.reverse is None for end in ends):
-        yield report.finding(
-            seen.path,
-            f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign",
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign"
+        do = (
             f"measure once more, red lead on {seen.red}, black on {seen.black}; if it is as before, the two "
-            "wires of the signal are exchanged at one end",
-            terminals=(seen.red, seen.black),
-            figures=(seen.figure,),
+            "wires of the signal are exchanged at one end"
         )
+        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
 
 
 @caution("A704", readings("red on +10V, black on AGND: 4.1 V"), DIAL)

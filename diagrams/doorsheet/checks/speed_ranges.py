@@ -120,14 +120,12 @@ def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
     if _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
-    yield _found(
-        report,
-        match,
-        f"at full command the motor reaches {said}",
+    reason = f"at full command the motor reaches {said}"
+    do = (
         "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} is top speed",
-        extra,
+        f"{shown(match.full.high, match.entry)} is top speed"
     )
+    yield _found(report, match, reason, do, extra)
 
 
 @caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
@@ -160,13 +158,9 @@ def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
-    yield _found(
-        report,
-        match,
-        f"at zero command {rest} asks for {said}",
-        f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed",
-        extra,
-    )
+    reason = f"at zero command {rest} asks for {said}"
+    do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
+    yield _found(report, match, reason, do, extra)
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
@@ -183,13 +177,9 @@ def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
     really = ""
     if _has_top(match):
         figures, really = (of_fact(top),), f", and really reaches {top} at most"
-    yield _found(
-        report,
-        match,
-        f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above",
-        "set the input to the source's range, or limit the source's top in the controller",
-        figures,
-    )
+    reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
+    do = "set the input to the source's range, or limit the source's top in the controller"
+    yield _found(report, match, reason, do, figures)
 
 
 @caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
@@ -202,14 +192,12 @@ def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
         return
     figure = of_fact(match.way.figures.of("source top"))
     said, extra = _speeds(report, match.share(match.full.low))
-    yield signal_finding(
-        report,
-        ("speed", "source", "top"),
+    reason = (
         f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
-        f"set to {match.figures[1]}: full command gives {said}",
-        "trim the source's top, or set the drive's gain so that this is top speed",
-        (figure, match.figures[1], *extra),
+        f"set to {match.figures[1]}: full command gives {said}"
     )
+    do = "trim the source's top, or set the drive's gain so that this is top speed"
+    yield signal_finding(report, ("speed", "source", "top"), reason, do, (figure, match.figures[1], *extra))
 
 
 @caution.each(sources, "A206", driving('gives = "0-10 V", top = "20 mA"', "0-10 V"))
@@ -226,13 +214,9 @@ def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> It
     if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
         return
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
-    yield signal_finding(
-        report,
-        ("speed", "source", "top"),
-        f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most",
-        "measure it at full command with nothing connected, and correct the one that is wrong",
-        (of_fact(top), said),
-    )
+    reason = f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most"
+    do = "measure it at full command with nothing connected, and correct the one that is wrong"
+    yield signal_finding(report, ("speed", "source", "top"), reason, do, (of_fact(top), said))
 
 
 @stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
@@ -249,14 +233,12 @@ def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[
     figures = ranges_of(report, way, source)
     lowest = way.volts(commanded(-1.0))
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    reason = (
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
-        f"reverse brings {low}, which it doesn't take",
-        "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
-        (*figures, low),
+        f"reverse brings {low}, which it doesn't take"
     )
+    do = "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input"
+    yield signal_finding(report, ("speed", "range"), reason, do, (*figures, low))
 
 
 @caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
@@ -271,14 +253,12 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
         return
     figures = ranges_of(report, way, source)
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    reason = (
         f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
-        "reverse is never commanded",
-        "set the input to 0-10 V, or the source to ±10 V",
-        figures,
+        "reverse is never commanded"
     )
+    do = "set the input to 0-10 V, or the source to ±10 V"
+    yield signal_finding(report, ("speed", "range"), reason, do, figures)
 
 
 @caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))

@@ -132,12 +132,9 @@ def _stop_through_controller(report: Report) -> Iterator[Finding]:
     if not why:
         return
     figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
-    yield report.finding(
-        ("stop", "hardware"),
-        f"the stop goes through the controller or a run input only: its device is {figure}; {why}",
-        "lead the emergency stop to a contactor or to the drive's own safe input, past the controller",
-        figures=(figure,),
-    )
+    reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
+    do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
+    yield report.finding(("stop", "hardware"), reason, do, figures=(figure,))
 
 
 def _why_no_stop(report: Report, device: str, acts: str | None) -> str:

@@ -74,12 +74,9 @@ def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Iterator[Finding]:
     Source: IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory"""
     parts = set(wire.colour.parts)
     if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
-        yield _found(
-            report,
-            wire,
-            ": green and yellow may be combined only with each other",
-            "use another core; if the cable has no other, say so in the sheet's notes",
-        )
+        reason = ": green and yellow may be combined only with each other"
+        do = "use another core; if the cable has no other, say so in the sheet's notes"
+        yield _found(report, wire, reason, do)
 
 
 @caution.each(Report.wires, "C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
@@ -102,12 +99,9 @@ def _orange_reserved(report: Report) -> Iterator[Finding]:
         return
     for wire in report.circuit.wires:
         if wire.colour.letters == "OG":
-            yield _found(
-                report,
-                wire,
-                ": orange says that it stays live with the main switch off",
-                "use another colour, unless this circuit really stays live",
-            )
+            reason = ": orange says that it stays live with the main switch off"
+            do = "use another colour, unless this circuit really stays live"
+            yield _found(report, wire, reason, do)
 
 
 @note("C106", 'region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }'))
@@ -144,12 +138,9 @@ def _white_or_grey_reserved(report: Report) -> Iterator[Finding]:
         return
     for wire in report.circuit.wires:
         if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
-            yield _found(
-                report,
-                wire,
-                ": white and grey are for the earthed conductor",
-                "use another colour for a wire that is not earthed",
-            )
+            reason = ": white and grey are for the earthed conductor"
+            do = "use another colour for a wire that is not earthed"
+            yield _found(report, wire, reason, do)
 
 
 @stop("C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
@@ -163,9 +154,6 @@ def _green_reserved(report: Report) -> Iterator[Finding]:
         return
     for wire in report.circuit.wires:
         if wire.colour.letters == "GN":
-            yield _found(
-                report,
-                wire,
-                ": green, with or without a yellow stripe, is for equipment grounding only",
-                "use a core of another colour",
-            )
+            reason = ": green, with or without a yellow stripe, is for equipment grounding only"
+            do = "use a core of another colour"
+            yield _found(report, wire, reason, do)

@@ -39,12 +39,9 @@ def _figures_contradict(report: Report) -> Iterator[Finding]:
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     for pair in (*_of_inputs(report), *_of_type(report), *_measured(report)):
         figures = (of_fact(pair.one), of_fact(pair.other))
-        yield report.finding(
-            pair.path,
-            f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}",
-            "read both in the manual again, with their units",
-            figures=figures,
-        )
+        reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}"
+        do = "read both in the manual again, with their units"
+        yield report.finding(pair.path, reason, do, figures=figures)
 
 
 def _of_inputs(report: Report) -> Iterator[_Pair]:
