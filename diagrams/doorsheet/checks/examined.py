@@ -6,7 +6,7 @@ its file and line from the mapping, so a check only says what and why.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
 from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
@@ -19,7 +19,18 @@ from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, Sw
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["MOVES", "NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "rank"]
+__all__ = [
+    "MOVES",
+    "NEAR_ZERO_V",
+    "Driven",
+    "Path",
+    "Report",
+    "exceeds",
+    "listed",
+    "of_fact",
+    "of_level",
+    "rank",
+]
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
@@ -31,6 +42,21 @@ MOVES: Final = ("run-forward", "run-reverse", "jog")
 """Controls that make the motor turn."""
 
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+
+
+class Driven(NamedTuple):
+    """A switch input that an output of the controller closes at this stage."""
+
+    name: str
+    control: SwitchedControl
+    output: Output
+
+    @property
+    def called(self) -> str:
+        """What to call the output: its acting terminal."""
+        output = self.output
+        first = output.terminals[0] if output.terminals else None
+        return output.plus or output.signal or first or output.minus or ""
 
 
 class Report:
@@ -95,6 +121,14 @@ class Report:
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
+    def at_output(
+        self, at: Driven, reason: str, do: str, figures: tuple[Figure, ...], path: Path = ()
+    ) -> Finding:
+        """Build a finding about an output of the controller and the input that it closes."""
+        wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
+        where = path or (at.name, "output")
+        return self.finding(where, reason, do, wires=wires, terminals=ends, figures=figures)
+
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
@@ -124,11 +158,11 @@ class Report:
         """Yield each wire."""
         yield from ((wire,) for wire in self.circuit.wires)
 
-    def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
+    def driven(self) -> Iterator[Driven]:
         """Yield the switch inputs that an output of the controller closes at this stage."""
         for name, control in self.switched:
             if control.output is not None and self.stage_of(name) is Stage.FINAL:
-                yield name, control, control.output
+                yield Driven(name, control, control.output)
 
     def closing(self, name: str) -> tuple[Event, ...]:
         """Return the states in which a control is closed: alone, and with all others that may be."""

@@ -1,73 +1,58 @@
 """Checks of the controller's outputs: kind, state at start, ratings (room: checks)."""
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Final, Literal
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import MOVES, Report, of_fact, of_level
+from doorsheet.checks.examined import MOVES, Driven, Report, of_fact, of_level
 from doorsheet.checks.example import INPUTS, RUN, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed
 from doorsheet.electrics.fact import Fact
-from doorsheet.mapping.controls import Output, SwitchedControl
 
-__all__ = ["output_name"]
-
-
-def output_name(output: Output) -> str:
-    """Return what to call an output: its acting terminal."""
-    return (
-        output.plus
-        or output.signal
-        or (output.terminals[0] if output.terminals else "")
-        or output.minus
-        or ""
-    )
+__all__: list[str] = []
 
 
-@stop.each(
-    Report.driven, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }')
-)
-def _logic_level_on_input(
-    report: Report, name: str, control: SwitchedControl, output: Output
-) -> Iterator[Finding]:
+def _each(report: Report) -> Iterator[tuple[Driven]]:
+    yield from ((at,) for at in report.driven())
+
+
+@stop.each(_each, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
+def _logic_level_on_input(report: Report, at: Driven) -> Iterator[Finding]:
     """A logic-level output on a switch input.
     The input's own supply destroys the output, and the output can't carry the input's current.
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
-    if output.kind == "logic-level":
-        yield report.finding(
-            (name, "output"),
-            f"logic-level output {output.signal or ''} on switch input {control.input}: "
-            "the input's own supply can destroy it, and it can't carry the input's current",
-            "use an isolated output of the controller, or put a relay or optocoupler in between",
-            wires=report.wires_of(name, "input"),
-            terminals=(output.signal, control.input),
+    if at.output.kind == "logic-level":
+        signal, entry = at.output.signal, at.control.input
+        reason = (
+            f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
+            "it, and it can't carry the input's current"
         )
+        do = "use an isolated output of the controller, or put a relay or optocoupler in between"
+        wires = report.wires_of(at.name, "input")
+        yield report.finding((at.name, "output"), reason, do, wires=wires, terminals=(signal, entry))
 
 
-@stop.each(Report.driven, "O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
-def _alternating_output(
-    report: Report, name: str, control: SwitchedControl, output: Output
-) -> Iterator[Finding]:
+@stop.each(_each, "O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
+def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
     """An alternating-current output on a direct-current loop.
     Such an output goes off when its current passes zero, which direct current never does: once on, it stays
     on.
     Source: follows from how a triac works: it conducts until its current falls to zero"""
-    switches, path = report.figures.given_of_output(name, "switches")
+    switches, path = report.figures.given_of_output(at.name, "switches")
     if switches == "ac":
         figure = Figure("output switches", "ac", report.origin(*path))
-        yield report.finding(
-            path,
-            f"output {output_name(output)} switches {figure}, and {control.input} is a direct-current "
-            "loop: once on, it stays on",
-            "use an output for direct current, or a relay contact",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), control.input),
-            figures=(figure,),
+        reason = (
+            f"output {at.called} switches {figure}, and {at.control.input} is a direct-current loop: once "
+            "on, it stays on"
+        )
+        yield report.at_output(
+            at, reason, "use an output for direct current, or a relay contact", (figure,), path
         )
 
 
@@ -82,20 +67,17 @@ def _state_at_start(report: Report) -> Iterator[Finding]:
     enable = report.mapping.enable
     if enable is not None and (enable.output is None or _is_off(report, "enable", starting)):
         return  # nothing moves without it
-    for name, control, output in report.driven():
-        rest, path = report.figures.given_of_output(name, "rest")
-        if name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, name, starting):
+    for at in report.driven():
+        rest, path = report.figures.given_of_output(at.name, "rest")
+        if at.name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, at.name, starting):
             continue
         figure = Figure("output at start", rest, report.origin(*path))
-        yield report.finding(
-            path,
-            f"output {output_name(output)} {figure} while the controller starts, so {control.input} is not "
-            "surely off, and nothing in hardware withholds the enable: the motor may run",
-            "wire the enable input to a switch or relay that closes only when the controller is ready",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), control.input),
-            figures=(figure,),
+        reason = (
+            f"output {at.called} {figure} while the controller starts, so {at.control.input} is not "
+            "surely off, and nothing in hardware withholds the enable: the motor may run"
         )
+        do = "wire the enable input to a switch or relay that closes only when the controller is ready"
+        yield report.at_output(at, reason, do, (figure,), path)
 
 
 def _is_off(report: Report, name: str, event: Event) -> bool:
@@ -135,95 +117,89 @@ def _size(level: Level | Fact) -> float:
     return max(abs(level.low), abs(level.high))
 
 
-def _open_against_rating(report: Report) -> Iterator[tuple[str, str, Output, Figure, float, Fact]]:
-    """Yield (control, input, output, open voltage, the same in V, rating) where both are known."""
-    for name, control, output in report.driven():
-        if output.kind == "logic-level":
+def _open_against_rating(report: Report) -> Iterator[tuple[Driven, Figure, float, Fact]]:
+    """Yield the open voltage, the same in V, and the rating where both are known."""
+    for at in report.driven():
+        rated = report.figures.rating(at.name, "output voltage")
+        if at.output.kind == "logic-level" or not rated.is_known:
             continue  # a stop already
-        rated = report.figures.rating(name, "output voltage")
-        bears = _highest_open(report, name) if rated.is_known else None
+        bears = _highest_open(report, at.name)
         if bears is not None:
-            yield name, control.input, output, *bears, rated
+            yield at, *bears, rated
 
 
-@stop("O201", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }'))
-def _voltage_above_rating(report: Report) -> Iterator[Finding]:
+@stop.each(
+    _open_against_rating, "O201", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }')
+)
+def _above_rating(
+    report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact
+) -> Iterator[Finding]:
     """The open voltage is more than the output is rated for.
     Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor runs,
     or the output is lost.
     Formula: highest open voltage, in any state of the installation <= output's rated voltage
     Source: follows from Ohm's law: without current the input takes no voltage, so all of it is across the
     output"""
-    for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not over(open_v, rated.low):
-            continue
-        limit = of_fact(rated)
-        enough = show(Interval(open_v * VOLTAGE_IN_HAND, open_v * VOLTAGE_IN_HAND), "V", 2)
-        yield report.finding(
-            (name, "output"),
-            f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}",
-            f"use an output rated {enough} or more, or a relay contact in between",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), entry),
-            figures=(figure, limit),
-        )
+    if over(open_v, rated.low):
+        limit, asked = of_fact(rated), open_v * VOLTAGE_IN_HAND
+        enough = show(Interval(asked, asked), "V", 2)
+        reason = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
+        do = f"use an output rated {enough} or more, or a relay contact in between"
+        yield report.at_output(at, reason, do, (figure, limit))
 
 
-@note("O202", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }'))
-def _little_voltage_in_hand(report: Report) -> Iterator[Finding]:
+@note.each(
+    _open_against_rating, "O202", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }')
+)
+def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Iterator[Finding]:
     """Little voltage to spare.
     Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
     Formula: output's rated voltage >= 1.25 x open voltage
     Source: 24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common
     practice"""
-    for name, entry, output, figure, open_v, rated in _open_against_rating(report):
-        if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
-            limit = of_fact(rated)
-            yield report.finding(
-                (name, "output"),
-                f"{entry} stands at {figure} open, output {output_name(output)} is rated {limit}: less than "
-                "a quarter to spare",
-                "make sure that the supply can't rise above the rating",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(output_name(output), entry),
-                figures=(figure, limit),
-            )
+    if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
+        limit = of_fact(rated)
+        reason = (
+            f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}: less than "
+            "a quarter to spare"
+        )
+        yield report.at_output(
+            at, reason, "make sure that the supply can't rise above the rating", (figure, limit)
+        )
 
 
 @caution.each(
-    Report.driven,
+    _each,
     "O203",
     INPUTS,
     put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter"),
 )
-def _reversed_breaks_down(
-    report: Report, name: str, control: SwitchedControl, output: Output
-) -> Iterator[Finding]:
+def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
     """Wired the wrong way round, the output breaks down.
     No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
     them it conducts: the input may be on, and the motor start, as soon as it is connected.
     Formula: open voltage <= reverse rating, by default 5 V
     Source: emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data
     sheets: the least is taken"""
-    if output.kind != "isolated" or control.reading_v is not None:
+    entry, common = at.control.input, at.control.common or "its common"
+    if at.output.kind != "isolated" or at.control.reading_v is not None:
         return
-    use, bears = report.use(name), report.figures.reverse(name)
+    use, bears = report.use(at.name), report.figures.reverse(at.name)
     level = report.solved.output_v(use)
     if level is None or not level.is_known or not over(_size(level), bears.low):
         return
     turned = report.solved.state(use, REST, Reversed(use))
-    starts = "" if turned is State.OFF else f"; it then conducts, and {control.input} may be on at once"
+    starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
     figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
-    yield report.finding(
-        (name, "output"),
-        f"polarity of {control.input} is unproved, and wired the wrong way round output "
-        f"{output_name(output)} would bear {figures[0]} backwards, against {figures[1]}{starts}",
-        f"measure {control.input} against {control.common or 'its common'} first, and write it down⟨ as "
-        "meter = ...⟩; the sheet then turns the output the right way",
-        wires=report.wires_of(name, "input", "common"),
-        terminals=(output_name(output), control.input),
-        figures=figures,
+    reason = (
+        f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would bear "
+        f"{figures[0]} backwards, against {figures[1]}{starts}"
     )
+    do = (
+        f"measure {entry} against {common} first, and write it down⟨ as meter = ...⟩; the sheet then turns "
+        "the output the right way"
+    )
+    yield report.at_output(at, reason, do, figures)
 
 
 # --- current -------------------------------------------------------------
@@ -249,61 +225,53 @@ def _closed_current(report: Report, name: str, which: Literal["low", "high"]) ->
 
 
 def _current_against(
-    report: Report, what: str, which: Literal["low", "high"]
-) -> Iterator[tuple[str, str, Output, Figure, Fact]]:
-    """Yield (control, input, output, current, rating) where the current is beyond a rating."""
-    for name, control, output in report.driven():
-        rated = report.figures.rating(name, what)
-        if output.kind == "logic-level" or not rated.is_known:
+    what: str, which: Literal["low", "high"], report: Report
+) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
+    """Yield current and rating where the current is beyond a rating."""
+    for at in report.driven():
+        rated = report.figures.rating(at.name, what)
+        if at.output.kind == "logic-level" or not rated.is_known:
             continue
-        current = _closed_current(report, name, which)
+        current = _closed_current(report, at.name, which)
         if current is None:
             continue
         amps, figure = current
         if over(amps, rated.low) if which == "high" else over(rated.high, amps):
-            yield name, control.input, output, figure, rated
+            yield at, (figure, of_fact(rated))
 
 
-@stop("O204", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24"))
-def _current_above_rating(report: Report) -> Iterator[Finding]:
+@stop.each(
+    partial(_current_against, "output current", "high"),
+    "O204",
+    INPUTS,
+    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24"),
+)
+def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
     """The input draws more than the output is rated for.
     Closed, the output carries the input's whole current.
     Formula: highest closed current, alone or with all others closed <= output's rated current
     Source: follows from Kirchhoff's current law: the loop has one current, in the output as in the input"""
-    for name, entry, output, current, rated in _current_against(report, "output current", "high"):
-        figures = (current, of_fact(rated))
-        yield report.finding(
-            (name, "output"),
-            f"input {entry} draws {figures[0]}, output {output_name(output)} is rated {figures[1]}",
-            "use an output for more current, or a relay in between",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), entry),
-            figures=figures,
-        )
+    reason = f"input {at.control.input} draws {figures[0]}, output {at.called} is rated {figures[1]}"
+    yield report.at_output(at, reason, "use an output for more current, or a relay in between", figures)
 
 
-@caution(
+@caution.each(
+    partial(_current_against, "output minimum", "low"),
     "O207",
     INPUTS,
     put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
 )
-def _contact_too_large(report: Report) -> Iterator[Finding]:
+def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
     """The current is too small for the contact.
     A power contact needs some current to keep itself clean; below it, it works for months and then misses
     starts.
     Formula: lowest closed current >= contact's least current
     Source: follows from the film on a contact, which a small current does not break; least loads from 1 mA
     (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"""
-    for name, entry, output, current, least in _current_against(report, "output minimum", "low"):
-        if output.kind != "contact":
-            continue
-        figures = (current, of_fact(least))
-        yield report.finding(
-            (name, "output"),
-            f"contact {output_name(output)} switches only {figures[0]} of {entry}, and needs "
-            f"{figures[1]} to keep itself clean",
-            "use a signal relay with gold contacts, or an isolated output",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(output_name(output), entry),
-            figures=figures,
+    if at.output.kind == "contact":
+        reason = (
+            f"contact {at.called} switches only {figures[0]} of {at.control.input}, and needs {figures[1]} "
+            "to keep itself clean"
         )
+        do = "use a signal relay with gold contacts, or an isolated output"
+        yield report.at_output(at, reason, do, figures)
