@@ -24,7 +24,7 @@ FOLDER = Path(room.__file__).parent
 WITH_CHECKS = {
     path.stem
     for path in FOLDER.glob("*.py")
-    if re.search(r"^@(stop|caution|note)\(", path.read_text(encoding="utf-8"), re.M)
+    if re.search(r"^@(stop|caution|note)(\.each)?\(", path.read_text(encoding="utf-8"), re.M)
 }
 
 

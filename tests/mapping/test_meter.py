@@ -321,7 +321,7 @@ def test_a_reading_that_can_kill_counts_and_replaces_none() -> None:
 
 def test_alternating_current_is_kept_apart() -> None:
     mapping = parse_mapping(machine('readings = ["red on DI1, black on COM: 24 V AC"]'), "m").mapping
-    assert (mapping.taken, [one.value for one in mapping.alternating]) == ((), [24])
+    assert (mapping.taken, [one.value for one in mapping.every_taken]) == ((), [24])
 
 
 # ---- A control's meter ----

@@ -3,13 +3,12 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.examined import Path, Report, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
-from doorsheet.mapping.tables import Cable
 from doorsheet.trade.colours import parse_colour
 
 __all__ = ["bare_number", "cable_too_thin", "net_numbers"]
@@ -190,103 +189,94 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
             yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
 
 
-def _earthed(report: Report) -> Figure | None:
-    """Return where the speed signal's screen is earthed; None when there is no screen."""
+def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
+    """Yield where the speed signal's screen is earthed, and whether the terminal that takes it is named.
+
+    Where it is named, the screen is there on purpose.
+    """
     speed = report.mapping.speed
-    if speed is None or speed.screen is None:
-        return None
-    return Figure("screen earthed", speed.screen.earthed, report.origin("speed", "screen"))
+    if speed is not None and (screen := speed.screen) is not None:
+        origin = report.origin("speed", "screen")
+        yield Figure("screen earthed", screen.earthed, origin), screen.terminal is not None
 
 
-def _named(report: Report) -> bool:
-    """Whether the mapping names the terminal that takes the screen: then it is there on purpose."""
+def _without(report: Report) -> str:
+    """Return where the mapping says that the speed signal's cable has no screen; "" where it doesn't."""
     speed = report.mapping.speed
-    return speed is not None and speed.screen is not None and speed.screen.terminal is not None
+    found = report.figures.cable_of(speed.cable or "") if speed is not None else None
+    bare = found is not None and found[1].screen is False
+    return report.origin("cables", found[0], "screen") if found is not None and bare else ""
 
 
-def _cable_of(report: Report) -> tuple[int, Cable] | None:
-    speed = report.mapping.speed
-    return report.figures.cable_of(speed.cable or "") if speed is not None else None
+def _of_signal(
+    report: Report, reason: str, do: str, *figures: Figure, path: Path = ("speed", "screen")
+) -> Finding:
+    wires = report.wires_of("speed", "signal", "common")
+    return report.finding(path, reason, do, wires=wires, figures=figures)
 
 
-@caution("S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
-def _screen_at_both_ends(report: Report) -> Iterator[Finding]:
+@caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
+def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
     """The speed signal's screen is earthed at both ends.
     The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10 V;
     both ends are a choice where both earths are bonded, and then the mapping says which terminal takes it.
     Formula: earthed ends(screen) = 1, or the terminal that takes it is named
     Source: a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both
     ends, seen at second hand"""
-    earthed = _earthed(report)
-    if earthed is not None and earthed.value == "both" and not _named(report):
-        yield report.finding(
-            ("speed", "screen"),
-            "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal",
+    if earthed.value == "both" and not named:
+        reason = "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal"
+        do = (
             "earth it at the end that the drive's manual names, cut it back and insulate it at the other; if "
-            "both ends are meant, name the terminal that takes it",
-            wires=report.wires_of("speed", "signal", "common"),
-            figures=(earthed,),
+            "both ends are meant, name the terminal that takes it"
         )
+        yield _of_signal(report, reason, do, earthed)
 
 
-@caution("S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
-def _screen_at_no_end(report: Report) -> Iterator[Finding]:
+@caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
+def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
     """The speed signal's screen is earthed nowhere.
     A screen that is earthed nowhere picks up the noise and passes it on to the signal.
     Formula: earthed ends(screen) = 1
     Source: follows from how a screen works: it keeps an electric field out only where its own voltage is
     held"""
-    earthed = _earthed(report)
-    if earthed is not None and earthed.value == "none":
-        yield report.finding(
-            ("speed", "screen"),
-            "the speed signal's screen is earthed nowhere, so it screens nothing",
-            "earth it at one end, the one that the drive's manual names",
-            wires=report.wires_of("speed", "signal", "common"),
-            figures=(earthed,),
-        )
+    if earthed.value == "none":
+        reason = "the speed signal's screen is earthed nowhere, so it screens nothing"
+        do = "earth it at one end, the one that the drive's manual names"
+        yield _of_signal(report, reason, do, earthed)
 
 
-@note("S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }'))
-def _screen_bonded_on_purpose(report: Report) -> Iterator[Finding]:
+@note.each(
+    _earthed, "S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }')
+)
+def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
     """The speed signal's screen is earthed at both ends on purpose.
     Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
     where both earths are bonded by a conductor of their own.
     Formula: earthed ends(screen) = 2, terminal named
     Source: IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand"""
-    earthed = _earthed(report)
-    if earthed is not None and earthed.value == "both" and _named(report):
-        yield report.finding(
-            ("speed", "screen"),
-            "the speed signal's screen is earthed at both ends, as the mapping says with its terminal",
+    if earthed.value == "both" and named:
+        reason = "the speed signal's screen is earthed at both ends, as the mapping says with its terminal"
+        do = (
             "see that controller and drive are bonded by a conductor of their own, so that the screen "
-            "carries none of their current",
-            wires=report.wires_of("speed", "signal", "common"),
-            figures=(earthed,),
+            "carries none of their current"
         )
+        yield _of_signal(report, reason, do, earthed)
 
 
-@caution(
+@caution.each(
+    _earthed,
     "S104",
     table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
     put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
 )
-def _screen_of_cable_without(report: Report) -> Iterator[Finding]:
+def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
     """The speed signal's screen is that of a cable without one.
     The control names a screen, and the cable that it runs in is written down as having none.
     Formula: screen of the control -> screen of its cable
     Source: follows from what is written: the two contradict each other"""
-    earthed, found = _earthed(report), _cable_of(report)
-    if earthed is None or found is None or found[1].screen is not False:
-        return
-    yield report.finding(
-        ("speed", "screen"),
-        f"the speed signal's screen is to be earthed at {earthed}, and its cable has none "
-        f"({report.origin('cables', found[0], 'screen')})",
-        "look at the cable, and correct the one that is wrong",
-        wires=report.wires_of("speed", "signal", "common"),
-        figures=(earthed,),
-    )
+    if where := _without(report):
+        reason = f"the speed signal's screen is to be earthed at {earthed}, and its cable has none ({where})"
+        yield _of_signal(report, reason, "look at the cable, and correct the one that is wrong", earthed)
 
 
 @note(
@@ -299,16 +289,14 @@ def _unscreened_signal(report: Report) -> Iterator[Finding]:
     A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
     Formula: the signal's cable has a screen
     Source: common practice, no source"""
-    found, speed = _cable_of(report), report.mapping.speed
-    if found is None or found[1].screen is not False or speed is None or speed.screen is not None:
-        return
-    yield report.finding(
-        ("speed",),
-        f"the speed signal runs in a cable without a screen ({report.origin('cables', found[0], 'screen')})",
-        "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
-        "use a screened pair",
-        wires=report.wires_of("speed", "signal", "common"),
-    )
+    where, speed = _without(report), report.mapping.speed
+    if where and speed is not None and speed.screen is None:
+        reason = f"the speed signal runs in a cable without a screen ({where})"
+        do = (
+            "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
+            "use a screened pair"
+        )
+        yield _of_signal(report, reason, do, path=("speed",))
 
 
 @note(
@@ -323,15 +311,13 @@ def _signal_beside_switches(report: Report) -> Iterator[Finding]:
     keeps them apart; on a few metres most drives don't mind.
     Formula: cable of the speed signal is not that of a switched control
     Source: common practice, no source"""
-    found, speed = _cable_of(report), report.mapping.speed
-    if speed is None or (speed.cable is None and found is None):
+    speed = report.mapping.speed
+    if speed is None or (speed.cable is None and report.figures.cable_of("") is None):
         return  # single wires: which run together nobody says
     beside = [name for name, control in report.switched if control.cable == speed.cable]
     if beside:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
-        yield report.finding(
-            ("speed", "cable") if speed.cable else ("speed",),
-            f"the speed signal runs in {name} with {listed(beside)}",
-            "give it a screened pair of its own where the run is long or the speed hunts",
-            wires=report.wires_of("speed", "signal", "common"),
-        )
+        reason = f"the speed signal runs in {name} with {listed(beside)}"
+        do = "give it a screened pair of its own where the run is long or the speed hunts"
+        path: Path = ("speed", "cable") if speed.cable else ("speed",)
+        yield _of_signal(report, reason, do, path=path)

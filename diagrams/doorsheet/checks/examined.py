@@ -20,17 +20,8 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "MOVES",
-    "NEAR_ZERO_V",
-    "Driven",
-    "Path",
-    "Report",
-    "exceeds",
-    "listed",
-    "of_fact",
-    "of_level",
-    "rank",
-]
+    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "rank",
+]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""

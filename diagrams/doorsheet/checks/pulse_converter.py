@@ -12,9 +12,9 @@ from doorsheet.checks.speed_way import signal_finding, sources
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
-from doorsheet.mapping.between import Converter
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.tables import Converter
 
 __all__: list[str] = []
 

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from doorsheet.mapping.between import ChainContact, Converter, WireSpec
 from doorsheet.mapping.entry import (
     Amperes,
     Drop,
@@ -33,6 +32,7 @@ from doorsheet.mapping.entry import (
 )
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
+from doorsheet.mapping.tables import ChainContact, Converter, WireSpec
 
 if TYPE_CHECKING:
     from doorsheet.mapping.meter import Taken

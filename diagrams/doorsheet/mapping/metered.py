@@ -125,7 +125,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
             try:
                 taken.append(parse_reading(line, index, labels, signals))
             except ReadingError as error:
-                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
+                flaws.append(Flaw(("readings", index), error.reason, error.do, f'"{line}"'))
     tables: dict[str, dict[str, object]] = {}
     own: list[Taken] = []
     for raw, table in data.items():
@@ -135,7 +135,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
                 own += _own_meters(tables[raw], labels)
             except ReadingError as error:
                 path = (kebab(str(raw)), "meter")
-                flaws.append(Flaw(path, f'"{table.get("meter")}"', error.reason, error.do))
+                flaws.append(Flaw(path, error.reason, error.do, f'"{table.get("meter")}"'))
     found = newest([*own, *taken])
     sources: dict[tuple[str, str], int] = {}
     for raw, changed in tables.items():

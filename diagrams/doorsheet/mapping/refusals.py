@@ -34,7 +34,7 @@ def explain(error: ErrorDetails, data: object) -> Flaw:
         path, value = error["loc"], ""
     reason, do = _SAID_BY_TYPE.get(error["type"], _as_pydantic_says)(error, path)
     shown = error["type"] not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
-    return Flaw(path, in_toml(value) if shown else "", reason, do)
+    return Flaw(path, reason, do, in_toml(value) if shown else "")
 
 
 def _reach(data: object, path: KeyPath) -> tuple[KeyPath, object]:

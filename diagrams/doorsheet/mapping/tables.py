@@ -1,4 +1,4 @@
-"""What a mapping says besides the controls: facts of the parts, settings, revisions, the log, rail, cables.
+"""What a mapping says besides the controls: facts, settings, revisions, the log, wires and their parts.
 
 Room: mapping.  All optional.  Figures stay the text that was written, with their unit; `doorsheet.electrics`
 reads them again and says where each is from.  The ratings of outputs are in `controls`, since each output has
@@ -14,9 +14,11 @@ from pydantic_core import PydanticCustomError
 from doorsheet.mapping.entry import (
     Amperes,
     Celsius,
+    Colour,
     Conductor,
     Date,
     Entry,
+    Filter,
     Level,
     Line,
     Metres,
@@ -29,13 +31,64 @@ from doorsheet.mapping.entry import (
     Text,
     Voltage,
     VoltageOrCurrent,
+    WireNumber,
     YesNo,
 )
 
 __all__ = [
-    "TOPICS", "YEARS", "AnalogInput", "Cable", "ControllerSetting", "Done", "DriveSetting", "Moment", "Rail",
-    "Reference", "Revision", "Stop", "SwitchInputs",
-]  # fmt: skip
+    "TOPICS",
+    "YEARS",
+    "AnalogInput",
+    "Cable",
+    "ChainContact",
+    "ControllerSetting",
+    "Converter",
+    "Done",
+    "DriveSetting",
+    "Moment",
+    "Rail",
+    "Reference",
+    "Revision",
+    "Stop",
+    "SwitchInputs",
+    "WireSpec",
+]
+
+
+class WireSpec(ShortEntry):
+    """What is known of one wire before it is fitted."""
+
+    short_key: ClassVar[str] = "colour"
+
+    colour: Colour | None = None
+    number: WireNumber | None = None
+
+
+class ChainContact(ShortEntry):
+    """A contact in a control's loop, such as a door's, and the wire that leads on from it."""
+
+    short_key: ClassVar[str] = "name"
+
+    name: Annotated[str, Text(12)]
+    what: Name | None = None
+    terminals: tuple[Terminal, Terminal] | None = None  # the controller's side first
+    normally: Literal["open", "closed"] | None = None
+    wire: WireSpec = WireSpec.model_construct()
+
+
+class Converter(Entry):
+    """A part that makes a voltage of the controller's pulses."""
+
+    name: Annotated[str, Text(12)] = "U1"
+    input: Terminal
+    input_common: Terminal | None = None
+    output: Terminal
+    output_common: Terminal | None = None
+    supply: Annotated[Terminal | None, Field(alias="supply-terminal")] = None
+    supply_from: Terminal | None = None  # terminal of the controller
+    supply_voltage: Voltage | None = None
+    isolated: YesNo | None = None  # output from input
+    filter: Filter | None = None  # time constant of its smoothing
 
 
 class SwitchInputs(Entry):

@@ -1,6 +1,7 @@
 """What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
 
-Nothing is worked out here: sums are in `doorsheet.speed.expect`, the signal in `doorsheet.speed.reached`.
+Nothing of it is worked out here: sums are in `doorsheet.speed.expect`, the signal in
+`doorsheet.speed.reached`; below stand the closed forms that they share.
 A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever supplied in
 its place.
 """
@@ -12,15 +13,28 @@ from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.speed.reached import Installed, Reached
 from doorsheet.speed.regression import Pair
 
+__all__ = [
+    "Blank",
+    "Path",
+    "SpeedFacts",
+    "Timing",
+    "Tolerance",
+    "number",
+    "percent",
+    "poles_that_fit",
+    "shown",
+    "slip",
+    "speed_facts",
+    "synchronous_rpm",
+    "unit_of",
+]
+
+
 if TYPE_CHECKING:
     from doorsheet.mapping.controls import SpeedControl
+    from doorsheet.mapping.quantities import Quantity
     from doorsheet.mapping.reading import ReadMapping
     from doorsheet.mapping.speeds import Motor, Speeds
-
-__all__ = [
-    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
-    "unit_of",
-]  # fmt: skip
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -214,31 +228,30 @@ def _timing(speeds: "Speeds") -> Timing:
 # ---- Figures ----
 
 
-def _low(text: str | None, unit: str) -> float | None:
+def _read(text: str | None, *units: str) -> "Quantity | None":
     from doorsheet.mapping.quantities import read_quantity
 
-    return None if text is None else read_quantity(text, unit).low
+    return None if text is None else read_quantity(text, *units)
+
+
+def _low(text: str | None, unit: str) -> float | None:
+    return found.low if (found := _read(text, unit)) else None
 
 
 def _high(text: str | None, unit: str) -> float | None:
-    from doorsheet.mapping.quantities import read_quantity
-
-    return None if text is None else read_quantity(text, unit).high
+    return found.high if (found := _read(text, unit)) else None
 
 
 def _middle(text: str | None, unit: str) -> float | None:
-    low, high = _low(text, unit), _high(text, unit)
-    return None if low is None or high is None else (low + high) / 2
+    return (found.low + found.high) / 2 if (found := _read(text, unit)) else None
 
 
 def _signal(text: str | None, like: Signal | None) -> float | None:
     """Return a signal as it is shown, V or mA, when it is in the unit of the other."""
-    from doorsheet.mapping.quantities import read_quantity
-
-    if text is None or like is None:
+    found = _read(text, "V", "A")
+    if found is None or like is None or found.unit != like.unit:
         return None
-    quantity = read_quantity(text, "V", "A")
-    return shown(like, (quantity.low + quantity.high) / 2) if quantity.unit == like.unit else None
+    return shown(like, (found.low + found.high) / 2)
 
 
 def number(value: float, places: int = 3) -> str:
@@ -259,3 +272,42 @@ def percent(share: float) -> str:
     ('25 %', '2.2 %')
     """
     return f"{number(share * 100, 1)} %"
+
+
+def synchronous_rpm(frequency_hz: float, poles: int) -> float:
+    """Return the speed of the rotating field, 120 f / p.
+
+    Source: any textbook of electrical machines; values in tests/speed with their sources.
+
+    >>> synchronous_rpm(400, 2)
+    24000.0
+
+    Raises:
+        ValueError: for a number of poles that is odd or below 2.
+    """
+    if poles < 2 or poles % 2:
+        raise ValueError(f"{poles} poles: poles come in pairs")
+    return 120 * frequency_hz / poles
+
+
+def slip(synchronous: float, shaft: float) -> float:
+    """Return how far the shaft lags behind the field, as a share of the field's speed.
+
+    >>> round(slip(1500, 1450), 5)
+    0.03333
+
+    Raises:
+        ValueError: when the field stands still.
+    """
+    if synchronous == 0:
+        raise ValueError("there is no slip against a field that stands still")
+    return (synchronous - shaft) / synchronous
+
+
+def poles_that_fit(frequency_hz: float, shaft_rpm: float) -> int:
+    """Return the number of poles whose field runs just ahead of the shaft; 0 when there is none.
+
+    >>> poles_that_fit(50, 1450)
+    4
+    """
+    return int(60 * frequency_hz / shaft_rpm + 1e-9) * 2
