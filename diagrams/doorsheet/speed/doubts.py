@@ -8,16 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
-from doorsheet.speed.known import (
-    SpeedFacts,
-    number,
-    percent,
-    poles_that_fit,
-    shown,
-    slip,
-    synchronous_rpm,
-    unit_of,
-)
+from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+from doorsheet.speed.known import SpeedFacts, number, percent, shown, unit_of
 from doorsheet.speed.regression import Pair, fit_line
 
 __all__ = ["Remark", "remarks"]

@@ -10,16 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.known import (
-    Blank,
-    Path,
-    SpeedFacts,
-    percent,
-    poles_that_fit,
-    shown,
-    slip,
-    synchronous_rpm,
-)
+from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
     "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",

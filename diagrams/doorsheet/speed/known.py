@@ -1,7 +1,7 @@
 """What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
 
 Nothing of it is worked out here: sums are in `doorsheet.speed.expect`, the signal in
-`doorsheet.speed.reached`; below stand the closed forms that they share.
+`doorsheet.speed.reached`.
 A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever supplied in
 its place.
 """
@@ -14,20 +14,9 @@ from doorsheet.speed.reached import Installed, Reached
 from doorsheet.speed.regression import Pair
 
 __all__ = [
-    "Blank",
-    "Path",
-    "SpeedFacts",
-    "Timing",
-    "Tolerance",
-    "number",
-    "percent",
-    "poles_that_fit",
-    "shown",
-    "slip",
-    "speed_facts",
-    "synchronous_rpm",
+    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
     "unit_of",
-]
+]  # fmt: skip
 
 
 if TYPE_CHECKING:
@@ -272,42 +261,3 @@ def percent(share: float) -> str:
     ('25 %', '2.2 %')
     """
     return f"{number(share * 100, 1)} %"
-
-
-def synchronous_rpm(frequency_hz: float, poles: int) -> float:
-    """Return the speed of the rotating field, 120 f / p.
-
-    Source: any textbook of electrical machines; values in tests/speed with their sources.
-
-    >>> synchronous_rpm(400, 2)
-    24000.0
-
-    Raises:
-        ValueError: for a number of poles that is odd or below 2.
-    """
-    if poles < 2 or poles % 2:
-        raise ValueError(f"{poles} poles: poles come in pairs")
-    return 120 * frequency_hz / poles
-
-
-def slip(synchronous: float, shaft: float) -> float:
-    """Return how far the shaft lags behind the field, as a share of the field's speed.
-
-    >>> round(slip(1500, 1450), 5)
-    0.03333
-
-    Raises:
-        ValueError: when the field stands still.
-    """
-    if synchronous == 0:
-        raise ValueError("there is no slip against a field that stands still")
-    return (synchronous - shaft) / synchronous
-
-
-def poles_that_fit(frequency_hz: float, shaft_rpm: float) -> int:
-    """Return the number of poles whose field runs just ahead of the shaft; 0 when there is none.
-
-    >>> poles_that_fit(50, 1450)
-    4
-    """
-    return int(60 * frequency_hz / shaft_rpm + 1e-9) * 2
