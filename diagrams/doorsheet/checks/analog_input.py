@@ -18,7 +18,7 @@ __all__: list[str] = []
 
 
 USUAL_LIMIT_V: Final = 12.0
-"""What a speed input of volts bears at least; others bear 15 V (common practice, no source)."""
+"""What a speed input of volts can take at least; others take 15 V (common practice, no source)."""
 
 _EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
 
@@ -63,7 +63,7 @@ def _too_much_reaches_input(report: Report, way: Way) -> Iterator[Finding]:
     if not exceeds(_size(level), limit.low * (1 + 1e-4)):
         return
     figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
-    reason = f"{figures[0]} can come to input {way.speed.signal}, which bears {figures[1]}"
+    reason = f"{figures[0]} can reach input {way.speed.signal}, which can take {figures[1]}"
     do = "take that connection off, or fit a limiter that the drive's manual allows"
     yield signal_finding(report, ("speed", "signal"), reason, do, figures)
 
@@ -85,17 +85,17 @@ def _mismatched(report: Report, way: Way) -> bool:
     put(DIAL, 'reference = "VREF"', "range"),
 )
 def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
-    """Whether the analog input bears what can reach it is not known.
-    More than 12 V can come to the speed input at some command, and nobody wrote down what it bears. Inputs
-    for 0-10 V bear 12 V or 15 V in the manuals seen.
+    """Whether the analog input can take what can reach it is not known.
+    More than 12 V can reach the speed input at some command, and nobody wrote down what it can take. In the
+    manuals seen, inputs for 0-10 V can take 12 V or 15 V.
     Formula: most at the input, over all commands <= 12 V
-    Source: common practice, no source; what this input bears is for its manual"""
+    Source: common practice, no source; what this input can take is for its manual"""
     if report.figures.of("analog limit").is_known or _mismatched(report, way):
         return
     level = _worst(way, "V")
     if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
         figure = _figure(level, _size(level))
-        reason = f"{figure} can come to input {way.speed.signal}, and what it bears is not written down"
+        reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
         do = 'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩'
         yield signal_finding(report, ("speed", "signal"), reason, do, (figure, *map(of_fact, level.facts)))
 
@@ -148,7 +148,7 @@ def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator
         return
     burden, said = report.figures.of("burden"), _said(report, source)
     reason = (
-        f"the loop is to be powered by the {said}, and at input {way.speed.signal} there is only the "
+        f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
         f"burden of {of_fact(burden)}, which drives nothing"
     )
     do = "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it"
@@ -167,7 +167,7 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     yield signal_finding(
         report,
         ("speed", "source"),
-        f"whether source {source.signal} pushes its milliamperes by itself, or the drive is to, is not "
+        f"whether source {source.signal} pushes its milliamperes by itself, or the drive does, is not "
         "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"
         '⟨: powered-by = "controller" or "drive"⟩',

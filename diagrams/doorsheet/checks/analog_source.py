@@ -197,7 +197,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
         return
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
-    tail = f", of which {left.value} reach the input at full command" if level.is_known else ""
+    tail = f", of which {left.value} reaches the input at full command" if level.is_known else ""
     reason = (
         f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
         f"which has a resistor of its own: the current divides{tail}"

@@ -184,7 +184,9 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
             figure = Figure("screen", "false", report.origin("cables", index, "screen"))
-            reason = f"{name} has a screen, and cable {cable.name or 'without a name'} has none: {figure}"
+            reason = (
+                f"{name} has a screen, and cable {cable.name or 'without a name'} has none ({figure.origin})"
+            )
             do = "look at the cable; then correct the one or the other"
             yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
 
@@ -275,7 +277,9 @@ def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> It
     Formula: screen of the control -> screen of its cable
     Source: follows from what is written: the two contradict each other"""
     if where := _without(report):
-        reason = f"the speed signal's screen is to be earthed at {earthed}, and its cable has none ({where})"
+        reason = (
+            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})"
+        )
         yield _of_signal(report, reason, "look at the cable, and correct the one that is wrong", earthed)
 
 

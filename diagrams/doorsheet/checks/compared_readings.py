@@ -129,8 +129,8 @@ in a public text on an input module."""
 )
 def _inputs_unlike(report: Report) -> Iterator[Finding]:
     """Inputs of one common read differently.
-    Open inputs of the same kind hang on the same supply. One that reads a fifth less hangs on another supply,
-    belongs to another common, or was read wrongly. Inputs at about 0 V are not compared.
+    Open inputs of the same kind are fed by the same supply. One that reads a fifth less is fed by another
+    supply, belongs to another common, or was read wrongly. Inputs at about 0 V are not compared.
     Formula: largest - smallest <= 20 % of the largest, by common and sign
     Source: inputs of one common have one supply: common practice, no source"""
     by_points = groups(report)
@@ -169,7 +169,7 @@ def _settle_inputs(report: Report, low: Read, ends: tuple[str, str], expected: f
     said = f"{between.leads}, reads {between.figure}"
     if apart(between.turned(*ends), expected):
         return f"measure once more: {low.asked}; {said}, so it may well be wrong"
-    return f"nothing to measure, {said}, so both are right: find out which supplies the inputs hang on"
+    return f"nothing to measure, {said}, so both are right: find out which supplies feed the inputs"
 
 
 def _known(report: Report, one: str, other: str, state: str) -> Read | None:
@@ -280,14 +280,15 @@ def _change_on_plugging(report: Report) -> Iterator[Finding]:
             continue  # on the bench it is not there yet
         one, other = group[0], plugged[0]
         apart = abs(one.volts - other.volts)
+        at = state.removeprefix("unplugged")
         known = _known_loss(report, red, black) * abs(one.volts)
         if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
             yield report.finding(
                 other.path,
-                f"{one.leads}, reads {one.figure} unplugged and {other.figure} plugged in: "
-                f"{volts(round(apart, 3))} is lost or added by what it is plugged into",
-                f"measure once more: {one.asked}, same command: if it is as before, the load pulls it there: "
-                "look at the input's range and resistance, and for a second source on the wire",
+                f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} "
+                f"plugged in: {volts(round(apart, 3))} is lost or added by what it is plugged into",
+                f"measure once more: {one.asked}, same command: if it reads the same, the load changes "
+                "it: look at the input's range and resistance, and for a second source on the wire",
                 terminals=(red, black),
                 figures=(one.figure, other.figure),
             )
@@ -333,14 +334,15 @@ def _change_on_running(report: Report) -> Iterator[Finding]:
         if not state.startswith("standing") or not running or abs(group[0].volts) < NEAR_ZERO_V:
             continue
         one, other = group[0], running[0]
-        apart = abs(one.volts - other.volts)
+        apart, at = abs(one.volts - other.volts), state.removeprefix("standing")
         if exceeds(apart, RUNNING_V):
             yield report.finding(
                 other.path,
-                f"{one.leads}, reads {one.figure} standing and {other.figure} running, "
-                f"{volts(round(apart, 3))} apart",
-                f"measure once more: {other.asked}, same command, at the drive's own terminals: if it is as "
-                "before, current of the motor's side comes in by the signal's wire, its common or its screen",
+                f"red on {red}, black on {black}{at}, reads {one.figure} standing and {other.figure} "
+                f"running, {volts(round(apart, 3))} apart",
+                f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads "
+                "the same, current of the motor's side comes in by the signal's wire, its common or its "
+                "screen",
                 terminals=(red, black),
                 figures=(one.figure, other.figure),
             )

@@ -120,7 +120,7 @@ def _sneak_supply(report: Report) -> Iterator[Finding]:
         if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
             continue
         outside = (
-            "the controller's outputs bring plus" if joins_plus else "an outside supply drives the inputs"
+            "the controller's outputs supply plus" if joins_plus else "an outside supply drives the inputs"
         )
         yield report.finding(
             (name, "common"),

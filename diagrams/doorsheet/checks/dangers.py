@@ -99,8 +99,8 @@ def _not_isolated(report: Report) -> Iterator[Finding]:
         figure = Figure("control terminals isolated", "no", report.origin("drive", "isolated"))
         yield report.finding(
             ("drive", "isolated"),
-            f"the drive's control terminals are not isolated from the mains: {figure}; every wire of this "
-            "sheet and the controller would be at mains potential",
+            f"the drive's control terminals are not isolated from the mains ({figure.origin}): every wire of "
+            "this sheet, and the controller, would be at mains potential",
             "connect nothing: use a drive with isolated control terminals, or have an electrician "
             "fit isolators",
             figures=(figure,),

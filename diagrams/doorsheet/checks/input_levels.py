@@ -106,7 +106,7 @@ def _off_level(report: Report, name: str, control: SwitchedControl, output: Outp
     figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
     yield report.finding(
         (name, "input"),
-        f"with the output open {control.input} still gets {figures[0].value} by a leakage of "
+        f"with the output open {control.input} still gets {figures[0].value} from a leakage of "
         f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
         "use an output with less leakage or a relay contact, or a resistor across the input that "
         "takes the leakage",

@@ -208,8 +208,8 @@ def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
     labels = tuple(label for _, label in starts)
     yield report.finding(
         path,
-        f"{what} is earthed: {figure}; a wire of {listed(labels)} that chafes through to earth is a closed "
-        "switch, and starts the motor without the controller",
+        f"{what} is earthed ({figure.origin}); a wire of {listed(labels)} that chafes through to earth is a "
+        "closed switch, and starts the motor without the controller",
         "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
         "side lies straight on the earthed common (method a of the standard); or leave the circuit unearthed "
         "and monitor its insulation; or let the stop device take the power away, and say so in the file",

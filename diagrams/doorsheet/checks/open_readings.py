@@ -322,7 +322,7 @@ def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
         return "", ""
     if output.joins == "plus" and reading_v < 0:
         return (
-            f"by that {common} is the plus of the inputs' supply, which this output brings itself",
+            f"by that {common} is the plus of the inputs' supply, which this output supplies itself",
             f"name the minus of the inputs' supply as common, measure against it (about 0 V), and lead the "
             f"controller's 0 V there; or {_EITHER_WAY}",
         )

@@ -192,8 +192,8 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
     starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
     figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
     reason = (
-        f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would bear "
-        f"{figures[0]} backwards, against {figures[1]}{starts}"
+        f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would see "
+        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}"
     )
     do = (
         f"measure {entry} against {common} first, and write it down⟨ as meter = ...⟩; the sheet then turns "

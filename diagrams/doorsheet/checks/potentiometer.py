@@ -54,7 +54,7 @@ def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Itera
         return
     words = f"input {speed.signal} is set to {said}"
     if final is not None:
-        words = f"the final source gives {final}: input {speed.signal} needs its range changed between"
+        words = f"the final source gives {final}: input {speed.signal} needs its range changed in between"
     yield report.finding(
         ("speed", "range" if final is None else "source"),
         f"the potentiometer gives volts, and {words}",
@@ -228,7 +228,7 @@ def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "potentiometer"),
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
-            f"{percent(LARGEST_ERROR)} on a scale reads plainly wrong",
+            f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
             "measured speeds",
             wires=report.wires_of("speed", "signal"),

@@ -67,8 +67,8 @@ def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Iterat
         report,
         ("speed", "source"),
         f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
-        "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
-        "drive's pulse input, if it has one",
+        "fit a converter from pulses to volts in between, and name it⟨: [speed.source.converter]⟩; or use "
+        "the drive's pulse input, if it has one",
     )
 
 
@@ -95,7 +95,7 @@ def _supply_too_low(report: Report, found: _Pulses) -> Iterator[Finding]:
     end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
     reason = (
         f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
-        f"{asked} is asked"
+        f"{asked} is needed"
     )
     do = f"feed it {asked} or more, or measure its output at full command under load"
     yield signal_finding(report, ("speed", "source", "converter"), reason, do, (of_fact(supply, "low"), end))
@@ -127,7 +127,7 @@ def _fed_from_reference(report: Report, found: _Pulses) -> Iterator[Finding]:
     _pulses, "A604", put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER
 )
 def _pulses_unfit(report: Report, found: _Pulses) -> Iterator[Finding]:
-    """The pulses are not such as converters take.
+    """The pulses do not suit common converters.
     Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
     hunts, a faster one is stretched by a slow isolator.
     Formula: 3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz
@@ -164,7 +164,7 @@ def _ripple_too_large(report: Report, found: _Pulses) -> Iterator[Finding]:
             ("speed", "source", "converter"),
             f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
             f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
-            "raise the carrier, or use a slower filter, which settles later",
+            "raise the carrier, or use a slower filter, which settles more slowly",
             (said, of_fact(carrier, "low"), of_fact(filter_, "low")),
         )
 
@@ -228,8 +228,8 @@ def _commons_joined_by_converter(report: Report, found: _Pulses) -> Iterator[Fin
     yield signal_finding(
         report,
         ("speed", "source", "converter"),
-        f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to {common} by "
-        f"{name}: {common} and {found.way.speed.common} are joined",
+        f"converter {found.converter.name} {joins}, and {zero} of the controller is also wired to {common} "
+        f"by {name}: {common} and {found.way.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 

@@ -132,7 +132,7 @@ def _closed_like_open(report: Report) -> Iterator[Finding]:
             f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
             "does not join them",
             f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
-            "lead was elsewhere, the same again that the switch is led to another terminal",
+            "lead was elsewhere, the same again that the switch is wired to another terminal",
             terminals=(red, black),
             figures=(one.figure, other.figure),
         )

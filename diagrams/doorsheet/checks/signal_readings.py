@@ -87,13 +87,13 @@ def _end(report: Report) -> float:
     RANGED,
 )
 def _above_limit(report: Report, seen: _Seen) -> Iterator[Finding]:
-    """The analog input reads more than it bears.
+    """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
     Formula: abs(reading) <= limit of the input
     Source: the limit is the mapping's own; what is above it follows from what a limit is"""
     if _is_above(report, seen):
         limit = of_fact(report.figures.of("analog limit"))
-        reason = f"{seen.red} reads {seen.figure} against {seen.black}, and bears {limit}"
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}, and can take {limit}"
         do = f"power off, take the wire off {seen.red}, and find which supply it is on before anything else"
         yield report.finding(
             seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure, limit)
@@ -109,9 +109,9 @@ def _is_above(report: Report, seen: _Seen) -> bool:
 def _above_range(report: Report, seen: _Seen) -> Iterator[Finding]:
     """The speed signal reads far above its range.
     Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
-    that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen.
+    that pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V.
     Formula: abs(reading) <= 1.2 x end of the range
-    Source: the bound is common practice, no source; what the input bears is for its manual"""
+    Source: the bound is common practice, no source; what the input can take is for its manual"""
     end = _end(report)
     if not _is_above(report, seen) and exceeds(abs(seen.value), ABOVE_SHARE * end):
         reason = f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V"
@@ -133,8 +133,8 @@ def _below_nothing(report: Report, seen: _Seen) -> Iterator[Finding]:
     if seen.value < -SAME_V and all(end is None or end.reverse is None for end in ends):
         reason = f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign"
         do = (
-            f"measure once more, red lead on {seen.red}, black on {seen.black}; if it is as before, the two "
-            "wires of the signal are exchanged at one end"
+            f"measure once more, red lead on {seen.red}, black on {seen.black}; if it reads the same, the "
+            "two wires of the signal are exchanged at one end"
         )
         yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
 
@@ -157,11 +157,11 @@ def _reference_off(report: Report) -> Iterator[Finding]:
             continue
         yield report.finding(
             seen.path,
-            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and is to give "
+            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and should give "
             f"{of_fact(said)}",
             "power off, take the potentiometer's wires off and measure once more: if it is right then, what "
-            f"hangs on it draws too much; if not, {speed.supply} or {speed.common} is another terminal than "
-            "thought",
+            f"is connected to it draws too much; if not, {speed.supply} or {speed.common} is another "
+            "terminal than thought",
             terminals=(speed.supply, speed.common),
             figures=(seen.figure, of_fact(said)),
         )

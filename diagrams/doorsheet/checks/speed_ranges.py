@@ -96,10 +96,10 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
     if way.taken is not None and way.taken.unit == "V":
         push, bears = report.figures.compliance(), report.figures.of("analog limit")
         extra = (of_fact(push), *((of_fact(bears),) if bears.is_known else ()))
-        stands = f"it bears {extra[1]}" if bears.is_known else "how much it bears is not written down"
+        stands = f"it can take {extra[1]}" if bears.is_known else "how much it can take is not written down"
         more = (
-            f"no resistor makes volts of it, so the source drives {way.speed.signal} up to what it can push, "
-            f"{extra[0]}, at any command; {stands}"
+            f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
+            f"push, {extra[0]}, at any command; {stands}"
         )
     yield signal_finding(
         report,

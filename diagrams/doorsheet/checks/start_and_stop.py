@@ -62,8 +62,8 @@ def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
     figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
     yield report.finding(
         ("fault", "normally"),
-        f"the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a fault, a broken "
-        "wire shows no fault",
+        f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
+        "fault, a broken wire shows no fault",
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
         "prove it: take one wire off, the controller must show a fault",
         terminals=fault.terminals,
@@ -200,10 +200,8 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
         ("stop", "delay") if stop.delay else ("stop", "category"),
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         f"braking; its delay is {delay}{until}: the motor coasts",
-        "use a delayed contact, at least the ramp from top speed, and write the delay down"
-        '⟨: delay = "..."⟩; or call it '
-        "category 0, "
-        "and measure how long the motor coasts",
+        'use a delayed contact, at least the ramp from top speed, and write the delay down⟨: delay = "..."⟩; '
+        "or call it category 0, and measure how long the motor coasts",
         figures=(delay,),
     )
 
@@ -230,7 +228,7 @@ def _both_directions(report: Report) -> Iterator[Finding]:
     forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
     yield report.finding(
         ("run-reverse", "output"),
-        f"{forward} and {reverse} can be closed together, and what the drive does then is {figure}: "
+        f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
         'lock them against each other, and write how⟨: [controller] interlock = "..."⟩',
         wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),

@@ -257,7 +257,7 @@ def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
 def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
-    as the common of an output that brings plus itself. Labels don't decide, but look again.
+    as the common of an output that supplies plus itself. Labels don't decide, but look again.
     Source: common practice, no source"""
     output = control.output
     if output is None:
@@ -276,7 +276,7 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
     if output.joins == "plus" and control.common is not None and label_voltage(control.common):
         yield report.finding(
             (name, "common"),
-            f"{control.common} is named as the common of {name}, whose output brings plus itself, and by "
+            f"{control.common} is named as the common of {name}, whose output supplies plus itself, and by "
             "its label it is a supply",
             "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
             terminals=(control.common,),
@@ -322,7 +322,7 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
-            reason = f"the loop of {name} leads twice through one contact of {device}"
+            reason = f"the loop of {name} passes twice through one contact of {device}"
             yield report.finding(
                 (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
             )

@@ -57,7 +57,7 @@ def _of_inputs(report: Report) -> Iterator[_Pair]:
     if amps.is_known and limit.is_known and exceeds(amps.low, limit.high):
         yield _Pair((*at, "limit"), limit, amps, "more than the limit never flows")
     if on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high):
-        yield _Pair((*at, "on"), on, volts, "an input that its own supply does not reach is never on")
+        yield _Pair((*at, "on"), on, volts, "its own supply never switches such an input on")
 
 
 def _of_type(report: Report) -> Iterator[_Pair]:

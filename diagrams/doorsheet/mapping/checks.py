@@ -93,7 +93,7 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     drives = data["drives"]
     first = next(iter(drives), "pump-1") if isinstance(drives, dict) else "pump-1"
     if drives == {}:
-        yield Flaw(("drives",), "no drive is in it", "add a table such as [drives.pump-1]")
+        yield Flaw(("drives",), "there is no drive in it", "add a table such as [drives.pump-1]")
     for name in drives if isinstance(drives, dict) else ():
         if name and name != name.strip():
             yield Flaw(("drives", name), "the drive's name begins or ends with a blank", "take it away")

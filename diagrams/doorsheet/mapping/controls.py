@@ -73,13 +73,13 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 
 
 class OutputRatings(Entry):
-    """What the controller's outputs can bear and give, unless one says otherwise for itself."""
+    """What the controller's outputs withstand and give, unless one says otherwise for itself."""
 
-    voltage: Voltage | None = None  # the most it bears while open
+    voltage: Voltage | None = None  # the most it withstands while open
     current: Amperes | None = None  # the most it carries while closed
     saturation: Drop | None = None  # the most it drops while closed
     leakage: SmallAmperes | None = None  # the most it lets through while open, hot
-    reverse: Voltage | None = None  # the most it bears the wrong way round
+    reverse: Voltage | None = None  # the most it withstands the wrong way round
     minimum: SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None

@@ -187,7 +187,7 @@ def _plain(text: str, units: tuple[str, ...]) -> Quantity:
     examples = " or ".join(f'"{UNIT_EXAMPLES.get(base, base)}"' for base in units)
     if not unit:
         raise QuantityError(f"has no unit: write it like {examples}")
-    raise QuantityError(f"isn't a figure with a fitting unit: write it like {examples}")
+    raise QuantityError(f"isn't a figure with a suitable unit: write it like {examples}")
 
 
 def _split(text: str) -> tuple[str, str]:

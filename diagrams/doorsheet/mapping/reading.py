@@ -152,7 +152,7 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
             name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
         ) from None
     except RecursionError:
-        raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
+        raise _file_error(name, "brackets are nested too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
         raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
     return data, source

@@ -222,7 +222,7 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
         return f"no such {thing} here", f"did you mean {near}? It belongs {places[0]}"
     if places:
         return f"{key} can't stand here", f"it belongs {places[0]}"
-    return f"no such {thing}", f"take it away; here can stand {', '.join(names)}"
+    return f"no such {thing}", f"take it away; what can stand here: {', '.join(names)}"
 
 
 def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -235,7 +235,7 @@ def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
 
 def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     limit, length = error["ctx"]["max_length"], len(str(error["input"]).strip())
-    return f"{length} characters are too long for the sheet", f"shorten it to {limit} characters at most"
+    return f"{length} characters are too many for the sheet", f"shorten it to {limit} characters at most"
 
 
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -262,7 +262,7 @@ def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     limit, length = error["ctx"]["max_length"], len(error["input"])
     if path and isinstance(path[-1], str) and limit > 3:
-        return f"{length} entries are too many", f"leave {limit} at most: {example}"
+        return f"{length} entries are too many", f"keep {limit} at most: {example}"
     return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
 
 
@@ -275,7 +275,7 @@ def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
 def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
     limit = f"{READING_LIMIT_V:g}"
     return (
-        f"{in_toml(error['input'])} is no reading of a control input: from -{limit} to {limit} V is taken",
+        f"{in_toml(error['input'])} is no reading of a control input: it must be from -{limit} to {limit} V",
         "read the meter again, with its range in view",
     )
 

@@ -117,7 +117,7 @@ class AnalogInput(Entry):
     """The drive's speed input."""
 
     resistance: Ohms | None = None
-    limit: VoltageOrCurrent | None = None  # the most it bears
+    limit: VoltageOrCurrent | None = None  # the most it can take
 
 
 class Cable(Entry):
