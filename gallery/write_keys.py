@@ -106,7 +106,7 @@ LEFT_OUT: Final[dict[str, dict[str, str]]] = {
     "SheetFields": dict.fromkeys(
         ("drawn-by", "approved-by", "owner", "site", "number", "date", "revision"), "a line to write on"
     )
-    | {"notes": "none", "revisions": "none"},
+    | {"notes": "none", "revisions": "none", "paper": "A4, or A3 where A4 is too small"},
 }
 """What holds where a key is left out, unless the model has a default or it just isn't known."""
 

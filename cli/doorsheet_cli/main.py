@@ -97,7 +97,10 @@ def draw(
         ),
     ] = "final",
     paper: Annotated[
-        str | None, option("A5, A4, A3, Letter or Tabloid.  [default: A4, or A3 where A4 is too small]")
+        str | None,
+        option(
+            "A5, A4, A3, Letter or Tabloid.  [default: what FILE says, or A4, or A3 where A4 is too small]"
+        ),
     ] = None,
     extra_crossings: Annotated[
         str | None,

@@ -262,5 +262,6 @@ def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossing
     solved = solve(read, stage)  # wires, terminals; what the meter must read
     circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     # layout in steps, then millimetres
+    paper = paper or read.mapping.sheet.paper
     pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -64,6 +64,20 @@ def test_no_reading_proves_no_polarity() -> None:
     assert (signs["DI1"], signs["COM"], signs["DI2"]) == (Sign.UNKNOWN,) * 3
 
 
+def test_the_side_that_the_meter_found_stands_at_an_input_without_an_output() -> None:
+    """The meter comes before the controller: on the bench the boxes are there to be filled in."""
+    pair = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
+    contact = pair + 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }\n'
+    for text, wanted in (
+        (pair, (Sign.UNKNOWN, Sign.UNKNOWN)),
+        (f"{pair}meter = -24\n", (Sign.MINUS, Sign.PLUS)),
+        (contact, (Sign.NONE, Sign.NONE)),  # can't be turned round: nothing to be proved
+        (f"{contact}meter = 24\n", (Sign.PLUS, Sign.MINUS)),
+    ):
+        signs = {entry.terminal.label: entry.sign for entry in circuit(text, Stage.BENCH).strip}
+        assert (signs["DI1"], signs["COM"]) == wanted
+
+
 def test_shared_return_is_one_wire_and_one_bench_terminal() -> None:
     conveyor = (GALLERY / "conveyor.toml").read_text(encoding="utf-8")
     final, bench = circuit(conveyor), circuit(conveyor, Stage.BENCH)

@@ -326,7 +326,7 @@ def with_two_ends(
 
 
 def find_dots(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, XY]:
-    """Return the cells with a solid dot in them, where a bar joins cells, and its place."""
+    """Return the cells with a solid dot inside them, where a bar joins cells, and its place."""
     solid = [
         round_.centre
         for round_ in shapes.rounds
@@ -336,7 +336,7 @@ def find_dots(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, XY]:
         index: centre
         for index, cell in enumerate(cells)
         for centre in solid
-        if cell.box.has(centre) and cell.box.bottom - cell.box.top < PLATE_MM
+        if grown(cell.box, -TOUCH_MM).has(centre) and cell.box.bottom - cell.box.top < PLATE_MM
     }
 
 

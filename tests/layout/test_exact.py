@@ -10,9 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from doorsheet.layout.bound import inversions, inversions_each, preference
-from doorsheet.layout.exact import break_least, order_cost
 from doorsheet.layout.settle import settle
-from doorsheet.layout.shake import shaken
 from tests.layout.how_many import cases
 
 BUNDLE = st.lists(st.integers(0, 8), min_size=1, max_size=5).map(sorted)
@@ -52,41 +50,23 @@ def test_each_entry_knows_its_inversions(places: list[int]) -> None:
     assert inversions_each(places) == [sum(inverted(n, m) for m in range(12)) for n in range(12)]
 
 
-@settings(max_examples=cases(200), deadline=None)
-@given(st.integers(2, 7), st.randoms(use_true_random=False))
-def test_broken_preferences_are_the_fewest(size: int, random: Random) -> None:
-    weight = [[0] * size for _ in range(size)]
-    for u in range(size):
-        for v in range(u):
-            cost = random.choice((0, 1, 1, 2, 5))
-            if random.random() < 0.5:
-                weight[u][v] = cost
-            else:
-                weight[v][u] = cost
-    found = break_least(weight, range(size))
-    assert found.proved
-    assert found.cost == order_cost(weight, found.order)
-    assert found.cost == min(order_cost(weight, order) for order in permutations(range(size)))
-
-
-def test_a_search_cut_short_still_has_a_bound_below() -> None:
+def test_circles_left_alone_still_have_a_bound_below() -> None:
     random = Random(3)
-    bundles = [sorted(random.sample(range(160), 4)) for _ in range(40)]
-    quick, full = settle(bundles, effort=0), settle(bundles)
+    bundles = [sorted(random.sample(range(30), 4)) for _ in range(12)]
+    quick, full = settle(bundles, circles=False), settle(bundles)
     assert quick.bound < full.bound == full.crossings <= quick.crossings
 
 
-def test_large_ones_are_compared_in_bulk_with_the_same_result() -> None:
-    """More than the limit of `_PLAIN` pairs of wires, so that the numpy way is taken."""
-    random = Random(1)
-    bundles = [sorted(random.choices(range(900), k=random.choice((1, 2, 2, 3)))) for _ in range(400)]
-    bound = sum(
+def test_a_circle_too_long_to_be_solved_is_not_called_proved() -> None:
+    random = Random(3)
+    bundles = [sorted(random.sample(range(160), 4)) for _ in range(40)]
+    fewest = sum(
         min(_crossed(upper, lower), _crossed(lower, upper))
         for n, upper in enumerate(bundles)
         for lower in bundles[n + 1 :]
     )
     found = settle(bundles)
-    assert bound <= found.bound <= found.crossings
+    assert fewest <= found.bound < found.crossings
     assert inversions([p for n in found.order for p in bundles[n]]) == found.crossings
 
 
@@ -121,39 +101,12 @@ def _fewest_by_solver(bundles: list[list[int]]) -> int:
 @pytest.mark.parametrize("size", [6, 10, 20, 30, 40])
 @pytest.mark.parametrize("wires", [2, 3, 4])
 def test_certificate_agrees_with_a_solver(size: int, wires: int) -> None:
+    """Nothing is said to be proved that isn't, and devices of three wires, any number, are proved."""
     pytest.importorskip("ortools", reason="the solver is a test dependency")
     for seed in range(cases(2 if size < 40 else 1)):
         random = Random(f"{size}, {wires}, {seed}")
         places = range(size * wires)
         bundles = [sorted(random.sample(places, random.randint(1, wires))) for _ in range(size)]
-        found = settle(bundles)
-        assert found.crossings == found.bound == _fewest_by_solver(bundles)
-
-
-@settings(max_examples=cases(60), deadline=None)
-@given(st.integers(8, 40), st.randoms(use_true_random=False))
-def test_shaking_never_breaks_more_and_says_what_it_saved(size: int, random: Random) -> None:
-    weight = [[0] * size for _ in range(size)]
-    for u in range(size):
-        for v in range(u):
-            upper, lower = random.sample((u, v), 2)
-            weight[upper][lower] = random.choice((0, 1, 2, 5))
-    start = random.sample(range(size), size)
-    better, saved = shaken(weight, start, 0.02)
-    assert sorted(better) == list(range(size))
-    assert order_cost(weight, better) == order_cost(weight, start) - saved
-    assert saved >= 0
-
-
-def test_shaking_reaches_what_the_exact_step_proves() -> None:
-    for seed in range(cases(6)):
-        random = Random(seed)
-        weight = [[0] * 16 for _ in range(16)]
-        for u in range(16):
-            for v in range(u):
-                upper, lower = random.sample((u, v), 2)
-                weight[upper][lower] = random.choice((0, 1, 2, 5))
-        least = break_least(weight, range(16), 4)
-        assert least.proved
-        better, _ = shaken(weight, random.sample(range(16), 16), 1)
-        assert order_cost(weight, better) == least.cost
+        found, fewest = settle(bundles), _fewest_by_solver(bundles)
+        assert found.bound <= fewest <= found.crossings
+        assert found.proved or (size, wires) == (40, 4)

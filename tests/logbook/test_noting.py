@@ -211,6 +211,14 @@ def test_other_pictures_beside_it_are_left_alone(lathe: Path) -> None:
     assert (svg.read_text(encoding="utf-8")[:4], pdf.read_bytes()) == ("<svg", stood)
 
 
+def test_a_sheet_on_the_paper_that_the_file_names_is_drawn_anew(lathe: Path) -> None:
+    lathe.write_text(f'{lathe.read_text(encoding="utf-8")}\n[sheet]\npaper = "A3"\n', encoding="utf-8")
+    svg = lathe.with_suffix(".svg")
+    draw(lathe, "final").save(svg)
+    assert note(lathe, OPEN, AT).sheets == (svg,)
+    assert 'width="420mm"' in svg.read_text(encoding="utf-8")
+
+
 # ---- One writer at a time, whole or not at all ----
 
 

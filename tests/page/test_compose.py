@@ -7,12 +7,14 @@ import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
-from doorsheet import PaperError, draw, draw_text
+from doorsheet import MappingError, PaperError, draw, draw_text
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
 from doorsheet.page.warning import shock_sign, warning_box
+from doorsheet.trade.paper import PAPERS, PaperName
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEETS = [(path, stage) for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
@@ -252,3 +254,12 @@ def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -
         item.content for item in flat(legend.items) if isinstance(item, Text) and item.content.isupper()
     }
     assert letters == {wire.colour.letters for wire in draw_text(pump).circuit.wires}
+
+
+def test_the_mapping_names_its_paper_and_the_caller_another() -> None:
+    text = 'machine = "M"\n[sheet]\npaper = "A5"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
+    assert (draw_text(text).page.width, draw_text(text).page.height) == (210.0, 148.0)
+    assert draw_text(text, paper="A4").page.width == 297.0
+    assert get_args(PaperName) == tuple(paper.name for paper in PAPERS)
+    with pytest.raises(MappingError, match="paper"):
+        draw_text(text.replace("A5", "B5"))

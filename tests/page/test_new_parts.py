@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from doorsheet import draw_text
 from doorsheet.circuit import Circuit, join
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Terminal
 from doorsheet.mapping import parse_mapping
@@ -68,3 +69,15 @@ def test_links_of_neighbours_are_read_as_bars() -> None:
     circuit = join(read, "final")
     svg = to_svg(compose(circuit, read.mapping, ())[0])
     assert judge(svg).links == (("+24V", "EXT"),)
+
+
+def test_the_end_of_a_potentiometer_that_nobody_named_is_a_blank_on_the_bench() -> None:
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    for text, stage, wanted in (
+        (speed, "bench", 1), (speed, "final", 0), (f'{speed}reference = "+10V"\n', "bench", 0),
+    ):  # fmt: skip
+        sheet = draw_text(f'machine = "M"\n{text}', stage)
+        said = " ".join(one.content for one in read_shapes(sheet.to_svg()).writings)
+        assert said.count("RV1:3 goes to the drive's reference supply, terminal ________.") == wanted
+        missing = [one.what for finding in sheet.findings for one in finding.unknowns]
+        assert ("which terminal of the drive feeds a potentiometer on the bench" in missing) == bool(wanted)

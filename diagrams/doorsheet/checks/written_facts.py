@@ -8,6 +8,7 @@ from doorsheet.checks.examined import MOVES, Path, Report, exceeds, listed, of_f
 from doorsheet.checks.example import RUN, table
 from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.net_conflicts import earth_asked
+from doorsheet.checks.speed_way import fitted
 from doorsheet.checks.terminals import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
@@ -198,6 +199,11 @@ def _at_speed(report: Report) -> Iterator[Unknown]:
     if speed.supply is not None and (reference is None or reference.current is None):
         yield Unknown(
             f"what {speed.supply} may give", "drive's manual, reference supply", _WAITING["reference"]
+        )
+    if speed.supply is None and speed.source is not None and fitted(report):
+        yield Unknown(
+            "which terminal of the drive feeds a potentiometer on the bench",
+            'drive\'s manual, reference supply: reference = "+10V" under [speed]',
         )
     if speed.screen is None and not _unscreened(report, speed):
         yield Unknown(

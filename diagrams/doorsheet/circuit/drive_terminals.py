@@ -83,10 +83,13 @@ def _functions(
 
 
 def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
-    """Return the marks at input and common: by the reading for an isolated output, which may be
-    turned round; by construction for an output tied to its own supply; none for a contact.
+    """Return the marks at input and common: by the reading, an empty one where nobody took it; by
+    construction for an output tied to its own supply; for a contact, which can't be turned round, none
+    to be proved.
     """
     output = control.output
-    if output is None or output.kind == "contact":
+    if output is not None and output.kind not in ("isolated", "contact"):
+        return Sign.PLUS, Sign.MINUS
+    if output is not None and output.kind == "contact" and not control.reading_v:
         return Sign.NONE, Sign.NONE
-    return polarity(control) if output.kind == "isolated" else (Sign.PLUS, Sign.MINUS)
+    return polarity(control)

@@ -40,7 +40,7 @@ def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tupl
     noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
     mapping = told.new.mapping.model_copy(update={"sheet": noted})
     against = tr("changes against {old}", old=old.name)
-    pages = compose(solved.circuit, mapping, findings, paper)
+    pages = compose(solved.circuit, mapping, findings, paper or sheet.paper)
     return tuple(replace(page, label=None, title=f"{told.new.mapping.machine}: {against}") for page in pages)
 
 

@@ -153,7 +153,7 @@ def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]
     file_order = tuple((cluster, right.terminals[cluster]) for cluster in members.right)
     yield file_order
     near = tuple((cluster, left.terminals[cluster]) for cluster in members.left)
-    yield settle_side(right, members.right, _loose(left, near), effort=0).order
+    yield settle_side(right, members.right, _loose(left, near), circles=False).order
     spine = along_the_spine(network, members)
     yield spine
     yield spine[::-1]
@@ -165,8 +165,8 @@ def _back_and_forth(network: Network, members: Members, start: tuple[Standing, .
     held = _loose(network.right, start)
     best: Group | None = None
     for _ in range(_ROUNDS):
-        left = settle_side(network.left, members.left, held, effort=0).order
-        settled = settle_side(network.right, members.right, spread(left), effort=0)
+        left = settle_side(network.left, members.left, held, circles=False).order
+        settled = settle_side(network.right, members.right, spread(left), circles=False)
         right = settled.order
         held = spread(right)
         if best is not None and settled.crossings >= best.crossings:
@@ -183,9 +183,7 @@ def _shaken(network: Network, known: Group) -> Group:
 
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
     """
-    from doorsheet.layout.shake import draws
-
-    draw = draws()
+    draw = _draws()
     best = here = known
     size = len(known.right)
     wires = sum(network.right.wires(cluster) for cluster, _ in known.right)
@@ -210,6 +208,14 @@ def _shaken(network: Network, known: Group) -> Group:
                 if best.crossings == best.bound:
                     break
     return best
+
+
+def _draws() -> Iterator[int]:
+    """Yield numbers without a pattern, always the same ones (a linear congruential generator)."""
+    state = 1
+    while True:
+        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
+        yield state >> 33
 
 
 def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:

@@ -86,7 +86,7 @@ class Arranged:
 
 
 def settle_side(
-    side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], effort: int = 1
+    side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], circles: bool = True
 ) -> Arranged:
     """Order some clusters of one side, all of them with wires, the other side's places being `held`.
 
@@ -102,7 +102,7 @@ def settle_side(
         inside += crossings
         inside_bound += bound
         bundles.append(sorted([held[target] for terminal in terminals for target in side.to[terminal]]))
-    settled = settle(bundles, [side.block[cluster] for cluster in members], effort)
+    settled = settle(bundles, [side.block[cluster] for cluster in members], circles)
     return Arranged(
         tuple(standing[index] for index in settled.order),
         settled.crossings + inside,

@@ -36,6 +36,7 @@ from doorsheet.mapping.tables import (
     Stop,
     SwitchInputs,
 )
+from doorsheet.trade.paper import PaperName
 
 __all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
 
@@ -64,6 +65,7 @@ class SheetFields(Entry):
     notes: Annotated[tuple[Line, ...], Field(max_length=20)] = ()
     revisions: Annotated[tuple[Revision, ...], Field(max_length=50)] = ()
     extra_crossings: ExtraCrossings = "never"
+    paper: PaperName | None = None
 
 
 class Link(Entry):

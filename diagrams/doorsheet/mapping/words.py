@@ -137,6 +137,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
             '"to-fit", where the sheet would otherwise need larger paper or more sheets; "to-narrow", always',
             '"to-fit"',
         ),
+        "paper": KeyWords("paper that the sheet is drawn on, lying or standing", '"A5"'),
     },
     "Revision": {
         "index": KeyWords("revision's letter or number", '"B"'),

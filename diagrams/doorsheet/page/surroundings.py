@@ -319,11 +319,14 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     places = dict(circuit.rail.terminals) if circuit.rail is not None else {}
     numbers = [places[end.wire] for end in ordered.ends[0] if end.wire in places]
     if circuit.rail is not None and numbers != sorted(numbers):
-        yield f"Rail {circuit.rail.name} keeps its numbers; here it is not drawn in their order."
+        yield tr(
+            "Rail {rail} keeps its numbers; here it is not drawn in their order.", rail=circuit.rail.name
+        )
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
     yield from on_ways(circuit)
+    yield from _unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
@@ -342,6 +345,19 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
         yield tr("Contacts of the drive are drawn as they are with the drive unpowered.")
     yield from _references(ordered)
+
+
+def _unfed(circuit: Circuit) -> Iterator[str]:
+    """Yield a blank for each end of a potentiometer that nobody said a terminal for."""
+    joined = {wire.near for wire in circuit.wires}
+    for part in circuit.parts:
+        if part.kind is PartKind.POTENTIOMETER:
+            for pin in part.pins:
+                if pin.terminal not in joined:
+                    yield tr(
+                        "{pin} goes to the drive's reference supply, terminal ________.",
+                        pin=pin.terminal.full,
+                    )
 
 
 def _bridges_cut(circuit: Circuit) -> Iterator[str]:

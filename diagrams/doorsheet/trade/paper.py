@@ -6,12 +6,25 @@ ASME Y14.1, exact inches of 25.4 mm.
 
 import math
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 from doorsheet.choice import ChoiceError
 
-__all__ = ["A3", "A4", "A5", "LETTER", "MM_PER_INCH", "PAPERS", "TABLOID", "Paper", "paper_named"]
+__all__ = [
+    "A3",
+    "A4",
+    "A5",
+    "LETTER",
+    "MM_PER_INCH",
+    "PAPERS",
+    "TABLOID",
+    "Paper",
+    "PaperName",
+    "paper_named",
+]
 
 MM_PER_INCH = 25.4
+PaperName: TypeAlias = Literal["A5", "A4", "A3", "Letter", "Tabloid"]
 _POINTS_PER_INCH = 72.0  # the unit of a PDF page box
 
 
