@@ -13,8 +13,8 @@ from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
 from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.other_tables import Converter
 from doorsheet.mapping.signals import RANGES
-from doorsheet.mapping.tables import Converter
 
 __all__: list[str] = []
 

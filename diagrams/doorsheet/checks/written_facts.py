@@ -203,7 +203,7 @@ def _at_speed(report: Report) -> Iterator[Unknown]:
     if speed.supply is None and speed.source is not None and fitted(report):
         yield Unknown(
             "which terminal of the drive feeds a potentiometer on the bench",
-            'drive\'s manual, reference supply: reference = "+10V" under [speed]',
+            'drive\'s manual, reference supply⟨: reference = "+10V" under [speed]⟩',
         )
     if speed.screen is None and not _unscreened(report, speed):
         yield Unknown(

@@ -17,7 +17,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr
 
 if TYPE_CHECKING:
-    from doorsheet.mapping.tables import Converter
+    from doorsheet.mapping.other_tables import Converter
 
 __all__ = ["bridged", "looped", "with_fittings"]
 

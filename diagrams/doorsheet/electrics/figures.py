@@ -14,11 +14,11 @@ from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
 
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
+from doorsheet.mapping.other_tables import Cable
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.signals import RANGES
-from doorsheet.mapping.tables import Cable
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
 from doorsheet.trade.input_classes import INPUT_CLASSES

@@ -9,9 +9,9 @@ from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Outcome, Phase, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.tables import Done
 
 __all__ = ["FAILED", "Judged", "is_about", "is_logged", "is_of", "judge"]
 

@@ -30,9 +30,9 @@ from doorsheet.mapping.entry import (
     Watts,
     kebab,
 )
+from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
-from doorsheet.mapping.tables import ChainContact, Converter, WireSpec
 
 if TYPE_CHECKING:
     from doorsheet.mapping.meter import Taken

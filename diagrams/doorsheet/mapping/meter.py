@@ -17,8 +17,8 @@ from itertools import product
 from typing import Final, Literal, NamedTuple
 
 from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.other_tables import YEARS
 from doorsheet.mapping.quantities import QuantityError, read_quantity
-from doorsheet.mapping.tables import YEARS
 
 __all__ = ["EXAMPLE", "STATES", "ReadingError", "Signals", "Taken", "parse_reading"]
 

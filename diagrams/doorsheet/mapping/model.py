@@ -24,7 +24,7 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
-from doorsheet.mapping.tables import (
+from doorsheet.mapping.other_tables import (
     AnalogInput,
     Cable,
     ControllerSetting,
