@@ -22,8 +22,8 @@ __all__ = [
 ]  # fmt: skip
 
 ALWAYS: Final = (
-    "terminals", "current_paths", "net_conflicts", "open_readings", "dangers", "reading_against_given",
-    "outputs", "input_levels", "written_facts", "potentiometer", "speed_ranges", "analog_source",
+    "terminal_jobs", "current_paths", "net_conflicts", "open_readings", "dangers", "reading_against_given",
+    "controller_outputs", "input_levels", "written_facts", "potentiometer", "speed_ranges", "analog_source",
     "analog_input", "cables", "wire_colours", "start_and_stop",
 )  # fmt: skip
 """Subjects of what is joined and written, and of what the solution says of it."""

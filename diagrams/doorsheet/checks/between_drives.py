@@ -11,7 +11,7 @@ from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers
 from doorsheet.checks.check import known_code
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.terminals import (
+from doorsheet.checks.terminal_jobs import (
     SPREAD,
     alike,
     capacity,

@@ -9,7 +9,7 @@ from doorsheet.checks.example import RUN, table
 from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.net_conflicts import earth_asked
 from doorsheet.checks.speed_way import fitted
-from doorsheet.checks.terminals import two_in_one
+from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
