@@ -1,7 +1,5 @@
 """The new revision's sheet with a numbered disc at each thing that changed (compare room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 

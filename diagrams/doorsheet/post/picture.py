@@ -4,8 +4,6 @@
 a narrow page has large letters: 21 pixels for the smallest capitals where it can, 16 at the least.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
