@@ -18,8 +18,8 @@ from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.settings import DriveSetting
 from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
 from doorsheet.trade.language import counted, tr

@@ -22,7 +22,7 @@ from doorsheet.mapping.controls import (
 from doorsheet.mapping.entry import Entry
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.ratings import Stop, SwitchInputs
+from doorsheet.mapping.other_tables import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor

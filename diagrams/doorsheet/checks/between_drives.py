@@ -3,17 +3,23 @@
 Imported only for a mapping with `[drives.NAME]`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import combinations
 
+from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers
+from doorsheet.checks.check import known_code
 from doorsheet.checks.examined import Path, Report, listed
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.labels import alike, controller_labels, of_alike
-from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
-from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
+from doorsheet.checks.terminal_jobs import (
+    SPREAD,
+    alike,
+    capacity,
+    controller_labels,
+    controller_uses,
+    of_alike,
+    two_jobs,
+)
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
@@ -46,9 +52,9 @@ def run_several(
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
     report = Report(read, circuit, solved, next(iter(reports)))
-    found |= dict.fromkeys(_crowded(report.about("T103")))
+    found |= dict.fromkeys(_crowded(report.about(known_code("T103"))))
     found |= dict.fromkeys(
-        thin for thin in cable_too_thin(report.about("W104")) if _in_named_cable(thin, report)
+        thin for thin in cable_too_thin(report.about(known_code("W104"))) if _in_named_cable(thin, report)
     )
     return tuple(sorted(found, key=lambda finding: finding.order))
 
@@ -161,7 +167,7 @@ def _finding(
     wires: tuple[str, ...] = (),
 ) -> Finding:
     """Build a finding about two drives, at its place in the second."""
-    found = report.about(code).finding(path, reason, do, wires=wires, terminals=terminals)
+    found = report.about(known_code(code)).finding(path, reason, do, wires=wires, terminals=terminals)
     return replace(found, drive=name)
 
 

@@ -1,23 +1,11 @@
 """What the examples of findings are made of: usual tables of a mapping, and what differs (room: checks)."""
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = [
-    "CONVERTER",
-    "DIAL",
-    "INPUTS",
-    "PULSES",
-    "RANGED",
-    "REVERSE",
-    "RUN",
-    "SIGNAL_LOSS",
-    "SPEED",
-    "put",
-    "readings",
-    "table",
-]
+    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED", "driving",
+    "put", "readings", "table",
+]  # fmt: skip
 
 
 def table(name: str, *lines: str) -> str:
@@ -37,6 +25,13 @@ def put(usual: str, *lines: str) -> str:
     head, *old = usual.splitlines()
     by_key = {_key(line): line for line in old} | {_key(line): line for line in lines}
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
+
+
+def driving(source: str, taken: str, *lines: str) -> str:
+    """Return the speed's table with these keys of its source, the range its input is set to, and `lines`."""
+    return put(
+        SPEED, f'source = {{ signal = "AO1", common = "0V", {source} }}', f'range  = "{taken}"', *lines
+    )
 
 
 def readings(*each: str) -> str:

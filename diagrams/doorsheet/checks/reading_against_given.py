@@ -1,17 +1,13 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report, exceeds, of_fact
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, readings
-from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.near_zero_readings import cannot_switch, is_nothing
-from doorsheet.checks.polarity import PLAUSIBLE_V
+from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.repeated_readings import changes_nothing
 from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.parts import Stage
@@ -19,7 +15,7 @@ from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
-from doorsheet.electrics.explain import Measured, agrees, explain, is_comparable
+from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
@@ -49,28 +45,31 @@ class Expectation(NamedTuple):
         return str(_computed(self.level))
 
 
-def expectation(report: Report, read: Read) -> Expectation | None:
+def expectation(report: Report, read: Read, explainer: Explainer | None = None) -> Expectation | None:
     """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say."""
+    found = _measured(report, read)
+    if found is None or not is_comparable(found[1]):
+        return None
+    one, level = found
+    good = agrees(level, one.volts, one.slack)
+    return Expectation(level, good, () if good else (explainer or _explainer(report)).explain(one))
+
+
+def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
+    """Return a reading for the solver, and what it should be; None where nobody knows its state."""
     event = _event(report, read)
     if event is None:
         return None
-    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-    slack = max(CLOSED_V if read.state == "closed" else SAME_V, _supply_slack(report, level))
-    if not is_comparable(level):
-        return None
-    good = agrees(level, read.volts, slack)
-    return Expectation(level, good, () if good else _explanations(report, read, event, slack))
+    red, black = report.at(read.red), report.at(read.black)
+    level = report.solved.volts(red, black, event)
+    least = CLOSED_V if read.state == "closed" and _of_control(report, read) is not None else SAME_V
+    return Measured(red, black, event, read.volts, max(least, _supply_slack(report, level))), level
 
 
-def _explanations(report: Report, read: Read, event: Event, slack: float) -> tuple[str, ...]:
-    """Return what would explain a reading."""
-    one = Measured(report.at(read.red), report.at(read.black), event, read.volts, slack)
-    others = [
-        Measured(report.at(other.red), report.at(other.black), at, other.volts, max(SAME_V, slack))
-        for other in reads(report)
-        if (at := _event(report, other)) is not None and other.path != read.path
-    ]
-    return explain(report.solved, one, others)
+def _explainer(report: Report) -> Explainer:
+    """Return what explains a reading, by all of them."""
+    found = (_measured(report, read) for read in reads(report))
+    return Explainer(report.solved, (one[0] for one in found if one is not None))
 
 
 def why_words(found: tuple[str, ...]) -> str:
@@ -108,27 +107,16 @@ def _computed(level: Level) -> Figure:
     )
 
 
-def _off(report: Report, read: Read, event: Event, least_v: float) -> tuple[Figure, str] | None:
-    """Return what a reading should be, and what would explain it; None where it agrees within a slack, V."""
-    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-    slack = max(least_v, _supply_slack(report, level))
-    if not is_comparable(level) or agrees(level, read.volts, slack):
-        return None
-    return _computed(level), why_words(_explanations(report, read, event, slack))
-
-
 @caution(
-    "P106",
-    "The reading differs from the voltage given",
-    formula="lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out",
-    source=(
-        "20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both ways"
-    ),
-    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }', "meter  = 12.1")),
+    "P106", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }', "meter  = 12.1")
 )
 def _reading_against_given(report: Report) -> Iterator[Finding]:
-    """The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
-    another drive, another terminal or another setting."""
+    """The reading differs from the voltage given.
+    The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
+    another drive, another terminal or another setting.
+    Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
+    Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
+    ways"""
     low, high = PLAUSIBLE_V
     for name, control in report.switched:
         reading, given = control.reading_v, report.figures.of("input voltage")
@@ -142,28 +130,22 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
         if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
             continue
         figures = (report.reading(name, reading), of_fact(given))
+        reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+        do = "find out which is wrong: measure again, and compare drive type and manual edition"
         yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}",
-            "find out which is wrong: measure again, and compare drive type and manual edition",
-            terminals=(control.input, control.common),
-            figures=figures,
+            (name, "meter"), reason, do, terminals=(control.input, control.common), figures=figures
         )
 
 
-@caution(
-    "P107",
-    "The closed reading is not that of a closed switch",
-    formula="computed low - 0.2 V <= closed reading <= computed high + 0.2 V",
-    source=(
-        "follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V "
-        "is common practice, no source"
-    ),
-    example=(put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14")),
-)
+@caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
 def _closed_reading_off(report: Report) -> Iterator[Finding]:
-    """What the meter shows with the output closed is not what the drawing gives. The single mistakes that
-    would make it so are put in and solved, and those that explain the figure are named."""
+    """The closed reading is not that of a closed switch.
+    What the meter shows with the output closed is not what the drawing gives. The single mistakes that would
+    make it so are put in and solved, and those that explain the figure are named.
+    Formula: computed low - 0.2 V <= closed reading <= computed high + 0.2 V
+    Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
+    common practice, no source"""
+    explainer = _explainer(report)
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
@@ -171,15 +153,14 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        event = alone(report.use(name))
-        off = _off(report, read, event, CLOSED_V)
-        if off is None:
+        off = expectation(report, read, explainer)
+        if off is None or off.agrees:
             continue
-        known, why = off
+        known = _computed(off.level)
         yield report.finding(
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, name, control, read)}{why}",
+            f"{_on_level(report, name, control, read)}{why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
             wires=report.wires_of(name, "input", "common"),
@@ -210,33 +191,26 @@ def _supply_slack(report: Report, level: Level) -> float:
     return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
 
 
-@caution(
-    "P112",
-    "A reading does not fit the drawing",
-    formula="computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %",
-    source=(
-        "follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common "
-        "practice, no source"
-    ),
-    example=(readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED),
-)
+@caution("P112", readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED)
 def _other_reading_off(report: Report) -> Iterator[Finding]:
-    """Between two terminals of the drive the meter showed another voltage than the mapping gives, and both
-    are known. The single mistakes that would make it so are put in and solved."""
+    """A reading does not fit the drawing.
+    Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
+    known. The single mistakes that would make it so are put in and solved.
+    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
+    Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
+    practice, no source"""
     speed = report.mapping.speed
     signal = speed.signal if speed is not None else None
+    explainer = _explainer(report)
     for read in reads(report):
-        event = _event(report, read)
-        if event is None or signal in (read.red, read.black) or _of_control(report, read) is not None:
+        if signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = _off(report, read, event, SAME_V)
-        if off is None:
+        off = expectation(report, read, explainer)
+        if off is None or off.agrees:
             continue
-        known, why = off
+        known, why = _computed(off.level), why_words(off.why)
+        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}"
+        do = f"measure once more: {read.asked}; then look for what the reason names"
         yield report.finding(
-            read.path,
-            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}",
-            f"measure once more: {read.asked}; then look for what the reason names",
-            terminals=(read.red, read.black),
-            figures=(read.figure, known),
+            read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)
         )

@@ -5,8 +5,6 @@ the two terminals it joins in the final stage, so controls that share both ends
 of a return share the wire; on the bench their switches are then bridged.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 

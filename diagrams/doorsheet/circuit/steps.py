@@ -6,8 +6,6 @@ the order of the file, the speed last, of several drives one drive after the oth
 and ends with the contacts that report back.
 """
 
-from __future__ import annotations
-
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Step, Use, of_drive
 from doorsheet.circuit.sides import returning

@@ -4,8 +4,6 @@ Room: circuit.  What one drive's share says is in the words of a machine that ha
 or checks for one drive asks no further.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TypeAlias

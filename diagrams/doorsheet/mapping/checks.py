@@ -4,8 +4,6 @@ Room: mapping.  They run on the data as parsed, before the model, so that each
 problem keeps its place and one mistake never hides another.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
@@ -15,17 +13,9 @@ from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, S
 from doorsheet.mapping.locate import KeyPath
 
 __all__ = [
-    "Flaw",
-    "check_colours",
-    "check_done",
-    "check_drives",
-    "check_kinds",
-    "check_returns",
-    "check_text",
-    "composed",
-    "drive_tables",
-    "is_too_long",
-]
+    "Flaw", "check_colours", "check_done", "check_drives", "check_kinds", "check_returns", "check_text",
+    "composed", "drive_tables", "is_too_long",
+]  # fmt: skip
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
@@ -39,9 +29,9 @@ class Flaw(NamedTuple):
     """A problem whose line is not looked up yet."""
 
     path: KeyPath
-    wrote: str
     reason: str
     do: str
+    wrote: str = ""
 
 
 def composed(value: object) -> object:
@@ -73,7 +63,7 @@ def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
     """Yield a flaw for every text that can't be drawn as it stands, and for every number too long to read."""
     match value:
         case int() if is_too_long(value):
-            yield Flaw(path, "", "the number has more digits than can be read", "write fewer digits")
+            yield Flaw(path, "the number has more digits than can be read", "write fewer digits")
         case str():
             if not (value.isascii() and value.isprintable()):
                 yield from _check_letters(value, path)
@@ -103,22 +93,22 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     drives = data["drives"]
     first = next(iter(drives), "pump-1") if isinstance(drives, dict) else "pump-1"
     if drives == {}:
-        yield Flaw(("drives",), "", "no drive is in it", "add a table such as [drives.pump-1]")
+        yield Flaw(("drives",), "there is no drive in it", "add a table such as [drives.pump-1]")
     for name in drives if isinstance(drives, dict) else ():
         if name and name != name.strip():
-            yield Flaw(("drives", name), "", "the drive's name begins or ends with a blank", "take it away")
+            yield Flaw(("drives", name), "the drive's name begins or ends with a blank", "take it away")
     for name in data:
         reason = f"this mapping has [drives.{first}], and [{name}] doesn't say which drive it belongs to"
         if name == "drive":
             reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
-            yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
+            yield Flaw((name,), reason, "call this drive [drives.NAME] too, with its controls inside")
         elif name in (*CONTROL_NAMES, "motor", "speeds"):
-            yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
+            yield Flaw((name,), reason, f"call it [drives.{first}.{name}] if it is that drive's")
         elif name == "readings":
             reason = (
                 f"this mapping has [drives.{first}], and readings don't say on which drive they were taken"
             )
-            yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
+            yield Flaw((name,), reason, f"write those of that drive inside [drives.{first}]")
 
 
 def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -130,7 +120,7 @@ def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         if isinstance(drive, str) and drive.strip() not in named:
             reason = f'there is no drive "{drive.strip()}" in this mapping'
             do = f"write one of {', '.join(named)}" if named else "take it away: there is one drive, [drive]"
-            yield Flaw(("done", index, "drive"), "", reason, do)
+            yield Flaw(("done", index, "drive"), reason, do)
 
 
 def drive_tables(
@@ -160,7 +150,7 @@ def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
         do = "make each line an entry of its own in the list" if "notes" in path else "write it on one line"
     elif not any(char.isprintable() for char in missing):
         do = "delete it, or put a space in its place"
-    yield Flaw(path, f'"{text}"', "; ".join(dict.fromkeys(reasons)), do)
+    yield Flaw(path, "; ".join(dict.fromkeys(reasons)), do, f'"{text}"')
 
 
 def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -172,7 +162,7 @@ def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
             parse_colour(colour)
         except ColourError as error:
             reason, _, advice = str(error).rpartition(": ")
-            yield Flaw(path, "", reason or advice, advice)
+            yield Flaw(path, reason or advice, advice)
 
 
 def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
@@ -208,12 +198,11 @@ def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     if returns == "rail" and "rail" not in data:
         reason = "the returns are joined on the rail, and this mapping has none"
         do = 'name it at the top of the file, rail = "X1", or write returns = "looped"'
-        yield Flaw(("controller", "returns"), "", reason, do)
+        yield Flaw(("controller", "returns"), reason, do)
     if returns != "looped" and controller.get("loop-wires"):
         reason = "the wires between the outputs are those of looped returns"
         yield Flaw(
             ("controller", "loop-wires"),
-            "",
             reason,
             'write returns = "looped" beside them, or take them away',
         )
@@ -233,7 +222,7 @@ def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
                 if key in source:
                     reason = f"a source of kind analog{default} has no {key}"
                     do = 'take it away, or write kind = "pulse" if it gives pulses'
-                    yield Flaw((*within, name, "source", key), "", reason, do)
+                    yield Flaw((*within, name, "source", key), reason, do)
 
 
 def _controls(
@@ -259,14 +248,12 @@ def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterat
         kinds = " or ".join(f'kind = "{other}"' for other in fitting)
         yield Flaw(
             (*path, key),
-            "",
             f"an output of kind {kind}{default} has no {key}",
             f"name its terminals with {' and '.join(own[:2])}, or write {kinds} if it is one",
         )
     if kind == "isolated" and not misfits and not any(key in output for key in own):
         yield Flaw(
             path,
-            "",
             "an isolated output names neither its plus nor its minus side",
             'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed',
         )

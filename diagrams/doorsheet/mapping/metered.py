@@ -3,8 +3,6 @@
 Room: mapping.  How a line is taken apart is in `meter`; imported only for a mapping that has some.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import replace
@@ -18,15 +16,8 @@ from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_re
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
 __all__ = [
-    "OWN",
-    "Metered",
-    "Newest",
-    "check_readings",
-    "drive_labels",
-    "newest",
-    "signals_of",
-    "with_meters",
-]
+    "OWN", "Metered", "Newest", "check_readings", "drive_labels", "newest", "signals_of", "with_meters",
+]  # fmt: skip
 
 OWN: Final = -1
 """Index of a reading that stands in its control, not in the list."""
@@ -134,7 +125,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
             try:
                 taken.append(parse_reading(line, index, labels, signals))
             except ReadingError as error:
-                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
+                flaws.append(Flaw(("readings", index), error.reason, error.do, f'"{line}"'))
     tables: dict[str, dict[str, object]] = {}
     own: list[Taken] = []
     for raw, table in data.items():
@@ -144,7 +135,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
                 own += _own_meters(tables[raw], labels)
             except ReadingError as error:
                 path = (kebab(str(raw)), "meter")
-                flaws.append(Flaw(path, f'"{table.get("meter")}"', error.reason, error.do))
+                flaws.append(Flaw(path, error.reason, error.do, f'"{table.get("meter")}"'))
     found = newest([*own, *taken])
     sources: dict[tuple[str, str], int] = {}
     for raw, changed in tables.items():

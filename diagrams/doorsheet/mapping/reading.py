@@ -5,8 +5,6 @@ what parsed data can have wrong is in `checks` and `model`, the words in
 `syntax` and `refusals`, which are imported only when something is wrong.
 """
 
-from __future__ import annotations
-
 import re
 import sys
 import tomllib
@@ -62,6 +60,10 @@ class Source(NamedTuple):
     name: str  # of the file, without its folder
     text: str
     lines: AbstractMapping[KeyPath, int]
+
+    def __hash__(self) -> int:
+        """Leave out the lines, which the text gives."""
+        return hash((self.name, self.text))
 
     def line_of(self, *path: str | int) -> int | None:
         """Return the line of `path`, or of the nearest table around it that has one.
@@ -154,7 +156,7 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
             name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
         ) from None
     except RecursionError:
-        raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
+        raise _file_error(name, "brackets are nested too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
         raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
     return data, source

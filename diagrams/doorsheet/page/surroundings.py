@@ -21,7 +21,7 @@ from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
-from doorsheet.mapping.ratings import Stop
+from doorsheet.mapping.other_tables import Stop
 from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
