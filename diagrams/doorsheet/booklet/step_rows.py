@@ -290,7 +290,7 @@ def _rows(
     widths = (*own, rest * share, rest * (1.0 - share))
     rows = [_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True)]
     head = Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
-    return (head, *map(Bit, rows[:-1]), Bit(rows[-1], gap=0.4))
+    return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
 
 
 def _height(bits: Sequence[Bit]) -> float:
