@@ -213,8 +213,8 @@ def _pieces(
 def _still_on(steps: Sequence[Step], index: int) -> Trial:
     """Return what stands before the first line of a step that goes on under power."""
     words = tr(
-        "Power has stayed on since step {number}, which is signed. If not: its parts A and C again, "
-        "every line.",
+        "Power has stayed on since step {number}, which is signed. If not: its part A, leads and covers on, "
+        "its part C, all again.",
         number=1 + max(at for at in range(index) if not steps[at].goes_on),
     )
     return Trial(words, tr("emergency stop proved"))
