@@ -1,7 +1,7 @@
 """The steps of a job, each a leaf of its own (booklet room).
 
-A stage is one step, if one side of a leaf holds it.  Else it is several: what is wired dead with the emergency
-stop proved, then what is read, in as many steps as that takes, and tried.
+A stage is one step, if one side of a leaf holds it.  Else it is several: what is wired dead and the
+emergency stop proved, then what is read, in as many steps as that takes, and tried.
 """
 
 from __future__ import annotations
