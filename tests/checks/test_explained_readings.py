@@ -6,7 +6,7 @@ import pytest
 
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import REST, Event, Fault, Opened, Reversed, alone
-from doorsheet.electrics.explain import Measured, explain
+from doorsheet.electrics.explain import Explainer, Measured
 from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import HEAD, found, reason
 from tests.checks.planted_switches import BOTH, RUN, control, links
@@ -30,7 +30,7 @@ FULL = HEAD + BOTH + '\n[drive.inputs]\nvoltage = "24 V"\nresistance = "4.8 kohm
 def test_each_slip_is_named_first(volts: float, event: Event, words: str) -> None:
     solved = solve(parse_mapping(FULL, "x"), "final")
     ends = solved.at_drive("DI1"), solved.at_drive("COM")
-    assert explain(solved, Measured(*ends, event, volts, 0.2))[0].startswith(words)
+    assert Explainer(solved).explain(Measured(*ends, event, volts, 0.2))[0].startswith(words)
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_what_was_put_in_is_among_the_explanations(fault: Fault) -> None:
     solved = solve(parse_mapping(FULL, "x"), "final")
     ends = solved.at_drive("DI1"), solved.at_drive("COM")
     level = solved.volts(*ends, CLOSED, fault)
-    said = " ".join(explain(solved, Measured(*ends, CLOSED, (level.low + level.high) / 2, 0.2)))
+    said = " ".join(Explainer(solved).explain(Measured(*ends, CLOSED, (level.low + level.high) / 2, 0.2)))
     mark = f"wire {fault.wire}" if isinstance(fault, Opened) else "the wrong way round"
     assert mark in said or "was open" in said  # an open wire and an open switch read alike
 

@@ -122,8 +122,8 @@ def test_certain_signs_hold() -> None:
     for seed in range(NETWORKS):
         random = Random(seed)
         network = Network(built(random_parts(seed, nodes=3 + seed % 3, most_ranges=7)), Memory())
-        for members in network._members:
-            for probe in sole(network.memory.block(members)):
+        for number in range(len(network._blocks.lines)):
+            for probe in sole(network._block(number)):
                 question = Question([probe])
                 for i, sign in enumerate(question._signs):
                     certain, opened = certain + (sign is not None), opened + (sign is None)

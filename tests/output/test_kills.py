@@ -51,4 +51,5 @@ def test_what_a_killed_command_leaves_is_whole(name: str, tmp_path: Path) -> Non
         started.wait()
         left = {path.name: path.read_bytes() for path in tmp_path.glob("out*")}
         assert left.items() <= whole.items(), "of a file there is all or nothing"
+        assert not hasattr(os, "O_TMPFILE") or not [*tmp_path.glob(".*")], "and no part of one"
     assert recover(tmp_path / "before.svg").text == TWO_PUMPS

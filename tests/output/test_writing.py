@@ -16,6 +16,7 @@ import pytest
 from doorsheet.output.writing import OutputError, write_set, write_whole
 from tests.judges.tools import python
 
+WITH_NAMES = "if hasattr(os, 'O_TMPFILE'): del os.O_TMPFILE\n"
 OLD, NEW = b"what stood there", b"new" * 1000
 
 
@@ -113,6 +114,7 @@ def test_what_the_system_answers_in_plain_words(
         raise OSError(code, os.strerror(code))
 
     monkeypatch.setattr("tempfile.mkstemp", fail)
+    monkeypatch.delattr("os.O_TMPFILE", raising=False)
     assert refused(tmp_path / "a.svg").endswith(f"/a.svg: {words}.")
 
 
@@ -176,12 +178,17 @@ def test_parts_of_killed_writes_are_swept_when_nobody_writes_them_any_more(tmp_p
     assert sorted(names(tmp_path)) == [".doorsheet-2.part", "a.svg", "x.part"]
 
 
-def test_an_end_that_was_asked_for_leaves_no_part(tmp_path: Path) -> None:
-    """SIGTERM while a sheet is written: the process is stopped before its part takes its place."""
+@pytest.mark.parametrize(
+    ("number", "first"),
+    [(signal.SIGTERM, ""), (signal.SIGTERM, WITH_NAMES), (signal.SIGKILL, "")],
+)
+def test_an_end_while_a_file_is_written_leaves_no_part(number: int, first: str, tmp_path: Path) -> None:
+    """The process is stopped before its part takes its place."""
+    if number == signal.SIGKILL and not hasattr(os, "O_TMPFILE"):
+        pytest.skip("a file has a name from the start here")
     script = (
-        "import os, signal, sys\n"
-        "from pathlib import Path\n"
-        "Path.chmod = lambda *_: os.kill(os.getpid(), signal.SIGTERM)\n"
+        "import os, sys\n"
+        f"os.chmod = lambda *_: os.kill(os.getpid(), {number:d})\n{first}"
         "sys.argv = ['doorsheet', 'schema', '--to', sys.argv[1]]\n"
         "from doorsheet_cli.main import main\nmain()\n"
     )
@@ -190,7 +197,7 @@ def test_an_end_that_was_asked_for_leaves_no_part(tmp_path: Path) -> None:
         env={**os.environ, "PYTHONPATH": os.pathsep.join(part for part in sys.path if part)},
         check=False,
     )
-    assert ended.returncode == 128 + signal.SIGTERM
+    assert ended.returncode == (128 + number if number == signal.SIGTERM else -number)
     assert names(tmp_path) == []
 
 
@@ -217,17 +224,22 @@ def test_full_disk(small_disk: Path) -> None:
     assert names(small_disk) == ["a.svg"]
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace", "chmod"])
+@pytest.mark.parametrize("has_name", [False, True])
+@pytest.mark.parametrize("step", ["os.fsync", "os.link", "os.chmod", "pathlib.Path.replace"])
 def test_failure_at_any_step_leaves_the_old_file(
-    step: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    step: str, has_name: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    if has_name:
+        monkeypatch.delattr("os.O_TMPFILE", raising=False)
+    if step == "os.link" and not hasattr(os, "O_TMPFILE"):
+        pytest.skip("nothing is linked")
     path = tmp_path / "a.svg"
     path.write_bytes(OLD)
 
     def fail(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(*(("os.fsync", fail) if step == "fsync" else (f"pathlib.Path.{step}", fail)))
+    monkeypatch.setattr(step, fail)
     assert "the disk is full" in refused(path)
     monkeypatch.undo()
     assert path.read_bytes() == OLD

@@ -15,7 +15,7 @@ from doorsheet.circuit.ranges import Interval, show
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
-from doorsheet.electrics.explain import Measured, agrees, explain, is_comparable
+from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
@@ -45,28 +45,31 @@ class Expectation(NamedTuple):
         return str(_computed(self.level))
 
 
-def expectation(report: Report, read: Read) -> Expectation | None:
+def expectation(report: Report, read: Read, explainer: Explainer | None = None) -> Expectation | None:
     """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say."""
+    found = _measured(report, read)
+    if found is None or not is_comparable(found[1]):
+        return None
+    one, level = found
+    good = agrees(level, one.volts, one.slack)
+    return Expectation(level, good, () if good else (explainer or _explainer(report)).explain(one))
+
+
+def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
+    """Return a reading for the solver, and what it should be; None where nobody knows its state."""
     event = _event(report, read)
     if event is None:
         return None
-    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-    slack = max(CLOSED_V if read.state == "closed" else SAME_V, _supply_slack(report, level))
-    if not is_comparable(level):
-        return None
-    good = agrees(level, read.volts, slack)
-    return Expectation(level, good, () if good else _explanations(report, read, event, slack))
+    red, black = report.at(read.red), report.at(read.black)
+    level = report.solved.volts(red, black, event)
+    least = CLOSED_V if read.state == "closed" and _of_control(report, read) is not None else SAME_V
+    return Measured(red, black, event, read.volts, max(least, _supply_slack(report, level))), level
 
 
-def _explanations(report: Report, read: Read, event: Event, slack: float) -> tuple[str, ...]:
-    """Return what would explain a reading."""
-    one = Measured(report.at(read.red), report.at(read.black), event, read.volts, slack)
-    others = [
-        Measured(report.at(other.red), report.at(other.black), at, other.volts, max(SAME_V, slack))
-        for other in reads(report)
-        if (at := _event(report, other)) is not None and other.path != read.path
-    ]
-    return explain(report.solved, one, others)
+def _explainer(report: Report) -> Explainer:
+    """Return what explains a reading, by all of them."""
+    found = (_measured(report, read) for read in reads(report))
+    return Explainer(report.solved, (one[0] for one in found if one is not None))
 
 
 def why_words(found: tuple[str, ...]) -> str:
@@ -102,15 +105,6 @@ def _computed(level: Level) -> Figure:
     return Figure(
         "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
     )
-
-
-def _off(report: Report, read: Read, event: Event, least_v: float) -> tuple[Figure, str] | None:
-    """Return what a reading should be, and what would explain it; None where it agrees within a slack, V."""
-    level = report.solved.volts(report.at(read.red), report.at(read.black), event)
-    slack = max(least_v, _supply_slack(report, level))
-    if not is_comparable(level) or agrees(level, read.volts, slack):
-        return None
-    return _computed(level), why_words(_explanations(report, read, event, slack))
 
 
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
@@ -149,6 +143,7 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
     Formula: computed low - 0.2 V <= closed reading <= computed high + 0.2 V
     Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
     common practice, no source"""
+    explainer = _explainer(report)
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
@@ -156,15 +151,14 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        event = alone(report.use(name))
-        off = _off(report, read, event, CLOSED_V)
-        if off is None:
+        off = expectation(report, read, explainer)
+        if off is None or off.agrees:
             continue
-        known, why = off
+        known = _computed(off.level)
         yield report.finding(
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, name, control, read)}{why}",
+            f"{_on_level(report, name, control, read)}{why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
             wires=report.wires_of(name, "input", "common"),
@@ -205,14 +199,14 @@ def _other_reading_off(report: Report) -> Iterator[Finding]:
     practice, no source"""
     speed = report.mapping.speed
     signal = speed.signal if speed is not None else None
+    explainer = _explainer(report)
     for read in reads(report):
-        event = _event(report, read)
-        if event is None or signal in (read.red, read.black) or _of_control(report, read) is not None:
+        if signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = _off(report, read, event, SAME_V)
-        if off is None:
+        off = expectation(report, read, explainer)
+        if off is None or off.agrees:
             continue
-        known, why = off
+        known, why = _computed(off.level), why_words(off.why)
         reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}"
         do = f"measure once more: {read.asked}; then look for what the reason names"
         yield report.finding(

@@ -49,6 +49,11 @@ class Event:
     controller: Controller = Controller.ON
     drive_on: bool = True
 
+    def of(self, drive: str) -> Event:
+        """Return what of it one drive's parts know: its own controls, its own contacts."""
+        closed = frozenset(use for use in self.closed if use[0] == drive)
+        return replace(self, closed=closed, opened=frozenset(one for one in self.opened if one[0] == drive))
+
     @property
     def words(self) -> str:
         """The state as a person says it: "at rest", "run forward", "controller starting"."""

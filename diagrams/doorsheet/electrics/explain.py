@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from itertools import combinations
+from functools import cache, cached_property
+from itertools import combinations, islice
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Use, of_drive
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.solved import Level, Solved
 
-__all__ = ["Measured", "agrees", "explain", "faults", "is_comparable"]
+__all__ = ["Explainer", "Measured", "agrees", "faults", "is_comparable"]
 
 _MOST: Final = 3
 """More explanations than this help nobody."""
@@ -64,27 +65,69 @@ def agrees(level: Level, volts: float, slack: float) -> bool:
     return level.low - slack <= volts <= level.high + slack
 
 
-def explain(solved: Solved, reading: Measured, others: Iterable[Measured] = ()) -> tuple[str, ...]:
-    """Return in words the single mistakes that give a reading, likeliest first, three at most.
+class Explainer:
+    """The readings of an installation, and what single mistakes would explain one of them.
 
-    `others` are readings of the same installation that a mistake in it must not contradict.  What is
-    likely: a slip with meter or state before a wrong connection, open before touching ("opens are
-    likelier than any other failure", a public textbook on fail-safe design; the rest is common practice).
+    A mistake that one reading contradicts explains no other, and isn't put in again.
     """
-    known = tuple(others)
-    found: dict[str, None] = {}
-    loose: dict[str, None] = {}
-    for guess in _guesses(solved, reading):
-        level = solved.volts(reading.red, reading.black, guess.event, guess.fault)
-        if isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading):
-            loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
-        elif _gives(level, reading, guess.sign) and (
-            guess.fault is None or all(_fits(solved, other, guess.fault) for other in known)
-        ):
-            found[guess.words] = None
-        if len(found) == _MOST:
-            break
-    return tuple(found or loose)[:_MOST]
+
+    def __init__(self, solved: Solved, known: Iterable[Measured] = ()) -> None:
+        """Take the readings that a mistake must not contradict; they are looked at when one disagrees."""
+        self._solved = solved
+        self._given = known
+        self._refuted: dict[Fault | None, Measured] = {}
+        self._against = cache(self._contradicting)
+
+    @cached_property
+    def _known(self) -> tuple[Measured, ...]:
+        return tuple(dict.fromkeys(self._given))
+
+    @cached_property
+    def _slack(self) -> float:
+        """The loosest reading's: the supply of one, which may be out, is that of all."""
+        return max((one.slack for one in self._known), default=0.0)
+
+    def explain(self, reading: Measured) -> tuple[str, ...]:
+        """Return in words the single mistakes that give a reading, likeliest first, three at most.
+
+        What is likely: a slip with meter or state before a wrong connection, open before touching ("opens
+        are likelier than any other failure", a public textbook on fail-safe design; the rest is common
+        practice).
+        """
+        found: dict[str, None] = {}
+        loose: dict[str, None] = {}
+        for guess in _guesses(self._solved, reading):
+            if self._refuted.get(guess.fault, reading) != reading:
+                continue
+            level = self._solved.volts(reading.red, reading.black, guess.event, guess.fault)
+            if guess.fault is not None and not self._fits(level, reading):
+                self._refuted[guess.fault] = reading
+            is_loose = isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading)
+            if not (is_loose or _gives(level, reading, guess.sign)):
+                continue
+            if any(other != reading for other in self._against(guess.fault)):
+                continue
+            if is_loose:
+                loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
+            else:
+                found[guess.words] = None
+            if len(found) == _MOST:
+                break
+        return tuple(found or loose)[:_MOST]
+
+    def _contradicting(self, fault: Fault | None) -> tuple[Measured, ...]:
+        """Return the first two readings that contradict a mistake; a slip was one of a single reading."""
+        volts = self._solved.volts
+        against = (
+            other
+            for other in (self._known if fault is not None else ())
+            if not self._fits(volts(other.red, other.black, other.event, fault), other)
+        )
+        return tuple(islice(against, 2))
+
+    def _fits(self, level: Level, reading: Measured) -> bool:
+        slack = max(reading.slack, self._slack)
+        return not is_comparable(level) or agrees(level, reading.volts, slack)
 
 
 def _is_loose(level: Level, reading: Measured) -> bool:
@@ -98,11 +141,6 @@ def _gives(level: Level, reading: Measured, sign: int) -> bool:
     if level.conflict or width > _WIDE_V or not (level.is_known or width < _NARROW_V):
         return False
     return agrees(level, sign * reading.volts, reading.slack)
-
-
-def _fits(solved: Solved, other: Measured, fault: Fault) -> bool:
-    level = solved.volts(other.red, other.black, other.event, fault)
-    return not is_comparable(level) or agrees(level, other.volts, other.slack)
 
 
 def faults(solved: Solved, red: Terminal, black: Terminal) -> tuple[Fault, ...]:

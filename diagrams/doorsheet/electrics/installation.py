@@ -113,6 +113,8 @@ class Installation:
         self._still = cache(self._unmoved)
         self._fed = cache(self._drive_supplies)
         self._wire = cache(self._joined)
+        self._of_drive = cache(self._drive_parts)
+        self._owners = tuple(dict.fromkeys(part.drive for part in circuit.parts))
         self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
         self.parts = {
             (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
@@ -144,7 +146,7 @@ class Installation:
             self._still(),
             (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
             self._supplies(event),
-            *(self._part(part, event, fault) for part in self.circuit.parts),
+            *(self._of_drive(drive, event.of(drive), fault) for drive in self._owners),
             self._fault(fault),
         )
         return tuple(element for element in found if element.key != unfitted)
@@ -327,6 +329,11 @@ class Installation:
                 yield supply(("controller's supply", str(common)), _inside(common), common, volts, _NOTHING)
 
     # ---- parts ----
+
+    def _drive_parts(self, drive: str, event: Event, fault: Fault | None) -> tuple[Element, ...]:
+        """Return what a drive's parts are in a state of its own, whatever the others do."""
+        parts = (part for part in self.circuit.parts if part.drive == drive)
+        return tuple(chain.from_iterable(self._part(part, event, fault) for part in parts))
 
     def _part(self, part: Part, event: Event, fault: Fault | None) -> Iterator[Element]:
         pins = {pin.role: pin.terminal for pin in part.pins}

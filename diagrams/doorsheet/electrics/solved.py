@@ -148,7 +148,7 @@ class Solved:
 
     def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
         if settled:
-            return Network(map(_settled, self.network(event, fault, False).elements), self._memory)
+            return self.network(event, fault, False).with_figures(_settled)
         return Network(self.installation.elements(event, fault), self._memory)
 
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:

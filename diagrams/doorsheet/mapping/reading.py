@@ -61,6 +61,10 @@ class Source(NamedTuple):
     text: str
     lines: AbstractMapping[KeyPath, int]
 
+    def __hash__(self) -> int:
+        """Leave out the lines, which the text gives."""
+        return hash((self.name, self.text))
+
     def line_of(self, *path: str | int) -> int | None:
         """Return the line of `path`, or of the nearest table around it that has one.
 

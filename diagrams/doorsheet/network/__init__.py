@@ -8,8 +8,7 @@ A figure is a range; figures of one name are one quantity.  An event or a fault 
 
 Solving (`blocks`, `solve`).  The graph is split into biconnected blocks, between which no current flows; a
 `Memory` keeps each with its answers, for every network in which its elements are the same.  In a block,
-nodes are eliminated star to mesh; Newton steps find the pieces, held back by the co-content where they
-don't settle.
+nodes are eliminated star to mesh; Newton steps, held back by the co-content, find the pieces.
 
 Ranges (`signs`, `interval`).  Which way a reading goes with a figure is certain where the graph leaves but
 one sign to it, whatever the figures; such a figure stands at its end, and that is proved.  Resistances in

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import chain
 from math import inf, nan
@@ -27,7 +27,7 @@ class Outcome:
 
     def __init__(self, question: Question) -> None:
         """Find the outermost points."""
-        self._question = question
+        self._question, self.probes = question, question.probes
         self._least, self._most = question.outermost()
         self._middle = question.at(0.5)
         self._ats = self._least, self._middle, self._most
@@ -60,9 +60,45 @@ class Outcome:
     def moved_by(self) -> tuple[str, ...]:
         """The given figures that move it."""
         movers = self._question.given_movers(self._ats)
-        elements = chain.from_iterable(probe.block.elements for probe in self._question.probes)
-        figures = chain.from_iterable(element.figures for element in elements)
+        figures = chain.from_iterable(element.figures for element in _elements(self.probes))
         return tuple(dict.fromkeys(f.name for f in figures if f.known and f.name in movers))
+
+
+class Alike:
+    """The outcome of a question that differs in names and keys alone from one worked out before."""
+
+    def __init__(self, outcome: Outcome, probes: tuple[Probe, ...]) -> None:
+        """Take what was worked out, and the blocks whose names it is told in."""
+        self._outcome, self._probes = outcome, probes
+        self.low, self.nominal, self.high = outcome.low, outcome.nominal, outcome.high
+
+    @property
+    def floating(self) -> bool:
+        """As `Outcome` has it; so are the following."""
+        return self._outcome.floating
+
+    @cached_property
+    def missing(self) -> tuple[str, ...]:
+        """Names of what nobody gave and moves it."""
+        return self._named(self._outcome.missing)
+
+    @cached_property
+    def moved_by(self) -> tuple[str, ...]:
+        """The given figures that move it."""
+        return self._named(self._outcome.moved_by)
+
+    @cached_property
+    def conflict(self) -> tuple[Hashable, ...]:
+        """Keys of the elements that carry or bear what nothing can."""
+        pairs = zip(_elements(self._outcome.probes), _elements(self._probes), strict=True)
+        own = {one.key: other.key for one, other in pairs} if self._outcome.conflict else {}
+        return tuple([own[key] for key in self._outcome.conflict])
+
+    def _named(self, names: tuple[str, ...]) -> tuple[str, ...]:
+        pairs = zip(_elements(self._outcome.probes), _elements(self._probes), strict=True) if names else ()
+        figures = chain.from_iterable(zip(one.figures, other.figures, strict=True) for one, other in pairs)
+        own = {one.name: other.name for one, other in figures}
+        return tuple([own[name] for name in names])
 
 
 class Answer:
@@ -70,7 +106,7 @@ class Answer:
 
     __slots__ = ("_apart", "_outcomes", "high", "low")
 
-    def __init__(self, outcomes: tuple[Outcome, ...], apart: bool = False) -> None:
+    def __init__(self, outcomes: tuple[Outcome | Alike, ...], apart: bool = False) -> None:
         """Add what has no ranging figure in common; `apart`: nothing joins the two nodes."""
         self._outcomes, self._apart = outcomes, apart
         self.low = -inf if apart else sum(one.low for one in outcomes)
@@ -116,7 +152,8 @@ class Memory:
 
     def __init__(self) -> None:
         self._blocks: dict[tuple[Element, ...], Block] = {}
-        self._outcomes: dict[tuple[Probe, ...], Outcome] = {}
+        self._outcomes: dict[tuple[Probe, ...], Outcome | Alike] = {}
+        self._first: dict[Hashable, Outcome] = {}
 
     def __len__(self) -> int:
         """Count the blocks."""
@@ -134,12 +171,33 @@ class Memory:
             found = self._blocks[elements] = Block(elements)
         return found
 
-    def outcome(self, probes: tuple[Probe, ...]) -> Outcome:
-        """Work out a question, unless it was before."""
+    def outcome(self, probes: tuple[Probe, ...]) -> Outcome | Alike:
+        """Work out a question, unless it was before: of this drive, or of another that is wired alike."""
         found = self._outcomes.get(probes)
         if found is None:
-            found = self._outcomes[probes] = Outcome(Question(probes))
+            likeness = _likeness(probes)
+            first = self._first.get(likeness)
+            found = Outcome(Question(probes)) if first is None else Alike(first, probes)
+            self._outcomes[probes] = found
+            if isinstance(found, Outcome):
+                self._first[likeness] = found
         return found
+
+
+def _likeness(probes: Sequence[Probe]) -> Hashable:
+    """Give all that a question is, but what things are called."""
+    numbers: dict[str, int] = {"": 0}
+    said: list[Hashable] = []
+    for block, a, b, through in probes:
+        said.append((a, b, through))
+        for ends, element in zip(block.ends, block.elements, strict=True):
+            said += (ends, element.shape)
+            said += [(numbers.setdefault(f.name, len(numbers)), *f[1:]) for f in element.figures]
+    return tuple(said)
+
+
+def _elements(probes: Sequence[Probe]) -> Iterator[Element]:
+    return chain.from_iterable(probe.block.elements for probe in probes)
 
 
 class Network:
@@ -159,11 +217,21 @@ class Network:
             for node in (element.a, element.b):
                 self._nodes.setdefault(node, len(self._nodes))
         self._blocks = Blocks([(self._nodes[e.a], self._nodes[e.b]) for e in self.elements], len(self._nodes))
-        members: list[list[Element]] = [[] for _ in range(self._blocks.count)]
-        for element, number in zip(self.elements, self._blocks.of, strict=True):
-            members[number].append(element)
-        self._members = [tuple(elements) for elements in members]
         self._names = list(self._nodes)
+        self._known: dict[int, Block] = {}
+
+    def with_figures(self, put: Callable[[Element], Element]) -> Network:
+        """Give the same network with other figures in its elements."""
+        other = Network.__new__(Network)
+        vars(other).update(vars(self), elements=tuple(map(put, self.elements)), _known={})
+        return other
+
+    def _block(self, number: int) -> Block:
+        found = self._known.get(number)
+        if found is None:
+            elements = tuple([self.elements[line] for line in self._blocks.lines[number]])
+            found = self._known[number] = self.memory.block(elements)
+        return found
 
     def voltage(self, a: Node, b: Node) -> Answer:
         """Give V(a) - V(b). What nothing joins is floating, at any figure."""
@@ -176,13 +244,13 @@ class Network:
             return _APART
         probes = []
         for number, start, end in way:
-            block = self.memory.block(self._members[number])
+            block = self._block(number)
             probes.append(Probe(block, block.numbers[self._names[start]], block.numbers[self._names[end]]))
         return Answer(tuple([self.memory.outcome(group) for group in _groups(probes)]))
 
     def current(self, key: Hashable) -> Answer:
         """Give the current through an element, from its first node to its second. Raises KeyError."""
-        block = self.memory.block(self._members[self._blocks.of[self._index[key]]])
+        block = self._block(self._blocks.of[self._index[key]])
         index = block.index_of[key]
         return Answer((self.memory.outcome((Probe(block, *block.ends[index], index),)),))
 

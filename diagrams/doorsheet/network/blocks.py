@@ -16,38 +16,38 @@ class Blocks:
     def __init__(self, ends: Sequence[tuple[int, int]], nodes: int) -> None:
         """Split a graph of `nodes` nodes, given by the two ends of each line."""
         self.of = [-1] * len(ends)
-        self.count = 0
+        self.lines: list[list[int]] = []  # of each block
         self._up: list[tuple[int, int] | None] = [None] * nodes  # the node above, the line to it
         self._depth = [-1] * nodes
-        self._lines: list[list[tuple[int, int]]] = [[] for _ in range(nodes)]
+        self._near: list[list[tuple[int, int]]] = [[] for _ in range(nodes)]
         for line, (a, b) in enumerate(ends):
             if a == b:
                 self._close([line])
             else:
-                self._lines[a].append((line, b))
-                self._lines[b].append((line, a))
+                self._near[a].append((line, b))
+                self._near[b].append((line, a))
         for root in range(nodes):
             if self._depth[root] < 0:
                 self._walk(root)
 
     def _close(self, lines: Sequence[int]) -> None:
         for line in lines:
-            self.of[line] = self.count
-        self.count += 1
+            self.of[line] = len(self.lines)
+        self.lines.append(sorted(lines))
 
     def _walk(self, root: int) -> None:
         """Walk from a root in depth, and close a block where nothing below reaches above its node."""
         depth, low = self._depth, {root: 0}
         depth[root] = 0
         waiting: list[int] = []
-        stack = [(root, -1, 0, iter(self._lines[root]))]
+        stack = [(root, -1, 0, iter(self._near[root]))]
         while stack:
             node, via, first, rest = stack[-1]
             for line, other in rest:
                 if depth[other] < 0:
                     depth[other] = low[other] = depth[node] + 1
                     self._up[other] = (node, line)
-                    stack.append((other, line, len(waiting), iter(self._lines[other])))
+                    stack.append((other, line, len(waiting), iter(self._near[other])))
                     waiting.append(line)
                     break
                 if line != via and depth[other] < depth[node]:

@@ -1,14 +1,14 @@
 """Network room: one block of a network, solved at one point of its figures, and what pulls there.
 
 Nodes are eliminated star to mesh (only sums, products and quotients of positive numbers, so nothing
-cancels), in an order planned once.  Newton steps pick the pieces of the curves; where those don't settle,
-each step goes only as far as the network's co-content falls.  That is convex and in straight-lined slopes,
-so it ends at the one solution (Li and Swetits 1997 prove it of such functions).
+cancels), in an order planned once.  Newton steps pick the pieces of the curves; each goes only as far as the
+network's co-content falls.  That is convex and in straight-lined slopes, so it ends at the one solution (Li
+and Swetits 1997 prove it of such functions).  Whole steps run in circles at the knees of inputs and outputs.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from functools import cached_property, lru_cache
 from itertools import combinations
@@ -21,7 +21,6 @@ from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe"]
 
-_WHOLE_STEPS = 8
 _MOST_STEPS = 200
 _NEAR_A = 1e-11
 _PATIENCE = 25
@@ -173,18 +172,15 @@ class Block:
         return self._settle(self._fixed, [0.0] * len(self.elements)).drops
 
     def _settle(self, curves: list[Curve], drops: list[float]) -> Point:
-        """Find the pieces that hold: whole Newton steps first, then only as far as each helps."""
+        """Find the pieces that hold by Newton steps, each only as far as it helps."""
         pieces = _pieces(curves, drops)
         for step in range(_MOST_STEPS):
             point = self._straight(curves, pieces)
             if _holds(point, _NEAR_A * 10.0 ** (step // _PATIENCE)):
                 return point
-            if step < _WHOLE_STEPS:
-                drops = point.drops
-            else:
-                ahead = [there - here for here, there in zip(drops, point.drops, strict=True)]
-                share = _share(curves, drops, ahead)
-                drops = [here + share * way for here, way in zip(drops, ahead, strict=True)]
+            ahead = [there - here for here, there in zip(drops, point.drops, strict=True)]
+            share = _share(curves, drops, ahead)
+            drops = [here + share * way for here, way in zip(drops, ahead, strict=True)]
             pieces = _pieces(curves, drops)
         raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
 
@@ -324,22 +320,23 @@ def _holds(point: Point, near_a: float) -> bool:
 
 def _share(curves: list[Curve], drops: list[float], ahead: list[float]) -> float:
     """Give the share of a step at which the co-content is least: where the power along it turns."""
-
-    def power(share: float) -> float:
-        return sum(
-            curve.at(here + share * way) * way for curve, here, way in zip(curves, drops, ahead, strict=True)
-        )
-
+    still = grows = 0.0  # of all that is straight
+    bent: list[tuple[Curve, float, float]] = []
     turns = [1.0]
     for curve, here, way in zip(curves, drops, ahead, strict=True):
-        if way:
+        if not curve.breaks:
+            still += (curve.slopes[0] * here + curve.offsets[0]) * way
+            grows += curve.slopes[0] * way * way
+        elif way:
+            bent.append((curve, here, way))
             turns += [turn for volts in curve.breaks if 0 < (turn := (volts - here) / way) < 1]
     turns.sort()
-    low, high = 0, len(turns) - 1
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if power(turns[middle]) >= 0 else (middle + 1, high)
-    end, start = turns[low], turns[low - 1] if low else 0.0
+
+    def power(share: float) -> float:
+        return still + share * grows + sum([curve.at(here + share * way) * way for curve, here, way in bent])
+
+    place = bisect_left(turns, 0.0, hi=len(turns) - 1, key=power)
+    end, start = turns[place], turns[place - 1] if place else 0.0
     before, after = power(start), power(end)
     if after <= 0 or before >= 0 or end == start:
         return end

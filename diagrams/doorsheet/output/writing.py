@@ -11,8 +11,8 @@ import os
 import stat
 import tempfile
 import time
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -48,9 +48,8 @@ class _Ready(NamedTuple):
 
     path: Path  # as it was named
     target: Path  # behind links
-    part: Path | None  # written whole beside it; None for a device or a pipe
-    data: bytes
-    before: bytes | None  # what stands there; None for nothing
+    take_place: Callable[[], object]
+    before: bytes | None  # what stands there; None for nothing, or a device or a pipe
 
 
 def write_whole(path: Path, data: bytes) -> None:
@@ -69,26 +68,22 @@ def write_set(files: Iterable[tuple[Path, bytes]]) -> None:
     Raises OutputError as `write_whole` does; then every place holds what it held.  Only a kill between two
     of the last steps, each a rename, leaves a set half new; its sheets tell by their codes.
     """
-    ready: list[_Ready] = []
     put: list[_Ready] = []
-    try:
+    with ExitStack() as parts:
+        ready = []
         for path, data in files:
             with _plainly(path):
-                ready.append(_prepared(path, data))
-        for one in ready:
-            with _plainly(one.path):
-                _put(one)
-                put.append(one)
-    except BaseException:  # an interrupt as well
-        for one in put:
-            with suppress(OSError):
-                _put_back(one)
-        raise
-    finally:
-        for one in ready:
-            if one.part is not None:
+                ready.append(_prepared(path, data, parts))
+        try:
+            for one in ready:
+                with _plainly(one.path):
+                    one.take_place()
+                    put.append(one)
+        except BaseException:  # an interrupt as well
+            for one in put:
                 with suppress(OSError):
-                    one.part.unlink(missing_ok=True)
+                    _put_back(one)
+            raise
 
 
 @contextmanager
@@ -99,13 +94,13 @@ def _plainly(path: Path) -> Iterator[None]:
         raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
 
 
-def _prepared(path: Path, data: bytes) -> _Ready:
+def _prepared(path: Path, data: bytes, parts: ExitStack) -> _Ready:
     if path.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     if path.exists() and not path.is_file():
-        return _Ready(path, path, None, data, None)
+        return _Ready(path, path, lambda: path.write_bytes(data), None)
     target = _behind_links(path)
-    return _Ready(path, target, _beside(target, data), data, _before(target))
+    return _Ready(path, target, parts.enter_context(_beside(target, data)), _before(target))
 
 
 def _before(target: Path) -> bytes | None:
@@ -115,20 +110,12 @@ def _before(target: Path) -> bytes | None:
         return None
 
 
-def _put(one: _Ready) -> None:
-    if one.part is None:
-        one.path.write_bytes(one.data)
-    else:
-        one.part.replace(one.target)
-
-
 def _put_back(one: _Ready) -> None:
-    if one.part is None:
-        return
-    if one.before is None:
+    if one.before is not None:
+        with _beside(one.target, one.before) as take_place:
+            take_place()
+    elif one.target.is_file():
         one.target.unlink()
-    else:
-        _beside(one.target, one.before).replace(one.target)
 
 
 def _behind_links(path: Path) -> Path:
@@ -141,25 +128,56 @@ def _behind_links(path: Path) -> Path:
     return target
 
 
-def _beside(target: Path, data: bytes) -> Path:
+@contextmanager
+def _beside(target: Path, data: bytes) -> Iterator[Callable[[], object]]:
     """Write a file beside the one whose place it is to take, with the permissions and owner of that."""
     there = _kept(target)
     _sweep(target.parent)
-    handle, name = tempfile.mkstemp(prefix=_PART[0], suffix=_PART[1], dir=target.parent)
-    beside = Path(name)
+    handle = _nameless(target.parent)
+    has_name = handle is None
+    if handle is None:
+        handle, name = tempfile.mkstemp(prefix=_PART[0], suffix=_PART[1], dir=target.parent)
+        part = Path(name)
+    else:
+        part = target.parent / f"{_PART[0]}{os.urandom(6).hex()}{_PART[1]}"
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(handle)
-        if there is not None:
-            _give_to_owner(beside, there)
-        beside.chmod(_usual_mode() if there is None else stat.S_IMODE(there.st_mode))
-    except BaseException:  # an interrupt must not leave the part behind either
+            at = part if has_name else handle
+            if there is not None:
+                _give_to_owner(at, there)
+            os.chmod(at, _usual_mode() if there is None else stat.S_IMODE(there.st_mode))  # noqa: PTH101
+            if not has_name:
+                yield lambda: _named(handle, part).replace(target)
+        if has_name:
+            yield lambda: part.replace(target)
+    finally:  # an interrupt must not leave the part behind either
         with suppress(OSError):
-            beside.unlink()
-        raise
-    return beside
+            part.unlink(missing_ok=True)
+
+
+def _nameless(folder: Path) -> int | None:
+    """Open a file that is gone with this process, killed or not, until it gets a name.
+
+    None where the system or the disk knows no such thing: the part then has a name from the start.
+    """
+    with suppress(AttributeError, OSError):
+        handle = os.open(folder, os.O_TMPFILE | os.O_WRONLY, 0o600)
+        if os.path.exists(_by_handle(handle)):  # noqa: PTH110
+            return handle
+        os.close(handle)
+    return None
+
+
+def _named(handle: int, part: Path) -> Path:
+    os.link(_by_handle(handle), part, src_dir_fd=handle)  # else Python would link the link
+    return part
+
+
+def _by_handle(handle: int) -> str:
+    return f"/proc/self/fd/{handle}"
 
 
 def _kept(target: Path) -> os.stat_result | None:
@@ -175,8 +193,8 @@ def _kept(target: Path) -> os.stat_result | None:
     return there
 
 
-def _give_to_owner(beside: Path, there: os.stat_result) -> None:
-    own = beside.stat()
+def _give_to_owner(beside: Path | int, there: os.stat_result) -> None:
+    own = os.stat(beside)  # noqa: PTH116
     if (own.st_uid, own.st_gid) == (there.st_uid, there.st_gid) or not hasattr(os, "chown"):
         return
     try:

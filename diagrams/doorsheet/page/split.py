@@ -13,7 +13,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, Literal, TypeAlias
 
 from doorsheet.circuit.parts import (
@@ -40,17 +40,17 @@ _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 """Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
 
 
-def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
-    """Return what each sheet shows, in order; None when some part alone doesn't fit."""
+def split(ordered: Ordered, fits: Fits, most: int | None = None) -> tuple[Ordered, ...] | None:
+    """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do."""
     circuit = ordered.circuit
 
     def has_room(part: Circuit) -> bool:
-        return fits(replace(order_circuit(part), unused=ordered.unused, sheets=2))
+        return fits(replace(_in_order(part), unused=ordered.unused, sheets=2))
 
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
     for rest in _RESTS:
-        cuts = _cuts(circuit, parts, wires, has_room, rest)
+        cuts = _cuts(circuit, parts, wires, has_room, rest, len(parts) if most is None else most)
         apart = _only(circuit, parts, wires, len(parts), len(parts), rest)
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts is not None and (own or rest != "own"):
@@ -61,6 +61,10 @@ def split(ordered: Ordered, fits: Fits) -> tuple[Ordered, ...] | None:
         ):
             return None  # a part without the rest has no room: it won't do with the rest elsewhere
     return None
+
+
+_in_order = lru_cache(512)(order_circuit)
+"""Each paper that is tried looks at the same runs."""
 
 
 def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
@@ -128,6 +132,7 @@ def _cuts(
     wires: Sequence[tuple[Wire, ...]],
     fits: Callable[[Circuit], bool],
     rest: _Rest,
+    sheets: int,
 ) -> list[tuple[int, int]] | None:
     """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
     about as many wires on each.
@@ -139,7 +144,8 @@ def _cuts(
     def reach(start: int) -> int:
         """Return the end of the longest run from here that fits.
 
-        A shorter run fits where a longer does, so those of other starts tell where to look.
+        A shorter run fits where a longer does, so those of other starts tell where to look.  Runs that are
+        far too long are never put in order: that takes longest.
         """
 
         def too_long(end: int) -> bool:
@@ -148,8 +154,10 @@ def _cuts(
         if start not in ends:
             least = max((end for other, end in ends.items() if other < start), default=start)
             most = min((end for other, end in ends.items() if other > start), default=count)
-            least, most = max(least, start), max(most, start)
-            looked_at = range(least + 1, most + 1)
+            least, most, ahead = max(least, start), max(most, start), 1
+            while least + ahead <= most and not too_long(least + ahead):
+                least, ahead = least + ahead, 2 * ahead
+            looked_at = range(least + 1, min(most + 1, least + ahead))
             ends[start] = least + bisect_left(looked_at, True, key=too_long)
         return ends[start]
 
@@ -182,7 +190,7 @@ def _cuts(
             choices.append((own, *behind))
         return min(choices)
 
-    if needed(0) > count:
+    if needed(0) > sheets:
         return None
     runs: list[tuple[int, int]] = []
     for *_, negative in best(0):
@@ -349,4 +357,4 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(order_circuit(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
+        yield replace(_in_order(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
