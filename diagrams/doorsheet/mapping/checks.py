@@ -13,10 +13,7 @@ from typing import Final, NamedTuple, TypeAlias
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = [
-    "Flaw", "check_colours", "check_done", "check_drives", "check_kinds", "check_returns", "check_text",
-    "composed", "drive_tables", "found_at", "is_too_long",
-]  # fmt: skip
+__all__ = ["CHECKS", "Flaw", "composed", "drive_tables", "found_at", "is_too_long"]
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
@@ -246,3 +243,7 @@ def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterat
             "an isolated output names neither its plus nor its minus side",
             'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed',
         )
+
+
+CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
+"""What is asked of parsed data, in this order."""
