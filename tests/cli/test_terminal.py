@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
 
+from doorsheet_cli import say
 from tests.cli.inside import run
 
 TOP = Path(__file__).resolve().parents[2]
@@ -90,3 +92,20 @@ def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: 
     ended = run(command, f"./{name}.toml", "--to", "out.pdf", cwd=tmp_path)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     assert run("recover", "out.pdf", cwd=tmp_path).stdout.decode() == text
+
+
+def test_whoever_waits_long_is_told_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(say, "_PATIENCE_S", 0.05)
+    with say.giving_up():
+        time.sleep(0.3)
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with say.giving_up():
+        pass
+    time.sleep(0.3)
+    assert capsys.readouterr().err == ""
+    with say.giving_up():
+        time.sleep(0.3)
+    assert "Ctrl-C stops it" in capsys.readouterr().err
