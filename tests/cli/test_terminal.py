@@ -83,7 +83,7 @@ def test_a_screenful_of_problems_and_how_many_more(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["ליד", "पंप", "水泵", "🙂", "a\u0301\u0327", "Ω", "x" * 200, "\u202ea", "-to", "a b"]
+    "name", ["ליד", "पंप", "水泵", "🙂", "a\u0301\u0327", "Ω", "x" * 200, "\u202ea", "-to", "a b", "\udcff"]
 )
 @pytest.mark.parametrize("command", ["draw", "booklet"])
 def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: Path) -> None:
@@ -92,6 +92,13 @@ def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: 
     ended = run(command, f"./{name}.toml", "--to", "out.pdf", cwd=tmp_path)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     assert run("recover", "out.pdf", cwd=tmp_path).stdout.decode() == text
+
+
+@pytest.mark.parametrize("command", ["check", "next", "post", "wires", "speeds"])
+def test_a_name_that_is_no_text_is_read(command: str, tmp_path: Path) -> None:
+    (tmp_path / "a\udcff.toml").write_text('machine = "Jog"\n[jog]\ninput = "DI1"\ncommon = "COM"\n')
+    ended = run(command, "./a\udcff.toml", cwd=tmp_path)
+    assert ended.returncode in (0, 1), ended.stderr.decode()
 
 
 def test_whoever_waits_long_is_told_so(
