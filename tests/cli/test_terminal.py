@@ -94,7 +94,7 @@ def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: 
     assert run("recover", "out.pdf", cwd=tmp_path).stdout.decode() == text
 
 
-@pytest.mark.parametrize("command", ["check", "next", "post", "wires", "speeds"])
+@pytest.mark.parametrize("command", ["check", "next", "post", "wires"])
 def test_a_name_that_is_no_text_is_read(command: str, tmp_path: Path) -> None:
     (tmp_path / "a\udcff.toml").write_text('machine = "Jog"\n[jog]\ninput = "DI1"\ncommon = "COM"\n')
     ended = run(command, "./a\udcff.toml", cwd=tmp_path)
