@@ -17,18 +17,7 @@ from typing import Final, NamedTuple
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from doorsheet.mapping.checks import (
-    Flaw,
-    check_colours,
-    check_done,
-    check_drives,
-    check_kinds,
-    check_returns,
-    check_text,
-    composed,
-    drive_tables,
-    is_too_long,
-)
+from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
@@ -98,7 +87,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     data, source = _parsed(text.removeprefix(_MARK), name)
     source = source._replace(text=text)  # a sheet gives it back to the byte
-    flaws = [flaw for check in _CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
+    flaws = [flaw for check in CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
     if any(has_readings(table) for _, table in drive_tables(data)):
         from doorsheet.mapping.metered import check_readings
 
@@ -116,9 +105,6 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     if mapping is None or flaws:
         raise MappingError(_placed(flaws, source), more)
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
-
-
-_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
 
 
 def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
