@@ -56,11 +56,13 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
     from doorsheet.job.stages import stage_circuits
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
-    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
-    index = index_of(steps, action)
-    of = steps[index].of
+    works = tuple(stage_trials(read, stage_circuits(read)))
+    places = {(of.solved.circuit.step.called, of.drive): of for of in works}
+    of = places.get((action.stage, action.drive), works[-1]) if action is not None else works[-1]
     findings = run_checks(read, of.solved)
     stopped = any(one.severity == "stop" for one in findings)
+    steps = leaf_steps(works, read, stopped)
+    index = index_of(steps, of, action)
     pages = step_leaves(steps, index, read, stopped=stopped)
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
     print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")

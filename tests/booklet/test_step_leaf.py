@@ -176,7 +176,8 @@ def test_a_step_that_goes_on_under_power_says_what_it_stands_on(name: str, index
         wired = max(at for at in range(index) if Phase.STOP in steps[at].phases)
         assert steps[wired].of is steps[index].of
         assert (
-            f"Power has stayed on since step {wired + 1}, which is signed. If not: its parts A and C" in text
+            f"Power has stayed on since step {wired + 1}, which is signed. If not: its part A, leads and"
+            in text
         )
         assert all(
             said(leaves(name, wired)[0]).count(words) for words in ("A Make it dead", "C Emergency stop")
@@ -202,8 +203,8 @@ def test_each_action_of_the_job_has_its_step() -> None:
     for name in ("lathe", "pumps"):
         steps = steps_of(name)
         for at, step in enumerate(steps):
-            assert all(index_of(steps, action) == at for action in step.actions())
-    assert index_of(steps, None) == len(steps) - 1
+            assert all(index_of(steps, step.of, action) == at for action in step.actions())
+    assert index_of(steps, steps[-1].of, None) == len(steps) - 1
 
 
 @every_step
@@ -298,6 +299,14 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
         assert (page.width, page.height) == (210.0, 297.0)
         edges = [point for item in flat(page.items) if isinstance(item, Area) for point in item.points]
         assert all(20.0 <= point.x <= 200.0 and 10.0 <= point.y <= 287.0 for point in edges)
+
+
+def test_a_stop_has_room_too() -> None:
+    for read in (MACHINES["press"], MACHINES["lathe"]):
+        steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read, stopped=True)
+        assert [len(step_leaves(steps, at, read, stopped=True)) for at in range(len(steps))] == [1] * len(
+            steps
+        )
 
 
 def test_a_step_that_is_stopped_says_so() -> None:

@@ -104,7 +104,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
-    steps = leaf_steps(tuple(stage_trials(read, stages)), read)
+    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped)
     parts = []
     for part in _parts(read, stages, steps, found, findings):
         (progress or (lambda _: None))(part.title)

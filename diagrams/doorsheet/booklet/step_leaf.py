@@ -78,14 +78,14 @@ _SECTIONS: Final = {
 }
 
 
-def leaf_steps(works: Sequence[Trials], read: ReadMapping) -> tuple[Step, ...]:
+def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
-    return steps_of(
-        works,
-        lambda step: (
-            len(step_bodies((replace(step, phases=WIRED), step), 1, read, False, _ROWS_MM[-1:])) == 1
-        ),
-    )
+
+    def fits(step: Step) -> bool:
+        after = replace(step, phases=WIRED), step
+        return len(step_bodies(after, 1, read, stopped, _ROWS_MM[-1:])) == 1
+
+    return steps_of(works, fits)
 
 
 def step_leaves(
@@ -213,8 +213,8 @@ def _pieces(
 def _still_on(steps: Sequence[Step], index: int) -> Trial:
     """Return what stands before the first line of a step that goes on under power."""
     words = tr(
-        "Power has stayed on since step {number}, which is signed. If not: its parts A and C again, "
-        "every line.",
+        "Power has stayed on since step {number}, which is signed. If not: its part A, leads and covers on, "
+        "its part C, all again.",
         number=1 + max(at for at in range(index) if not steps[at].goes_on),
     )
     return Trial(words, tr("emergency stop proved"))

@@ -72,6 +72,10 @@ def pictures(of: Trials, width: float) -> Block | None:
         return None
     meter = next((probe for probe in of.probes if probe.black), None)
     meter_mm = _meter_width(meter) if meter is not None else 0.0
+    both = ([one.was for one in moved if one.was], [one.now for one in moved if one.now])
+    wanted = max(_ends_mm(of.circuit, wires) for wires in both if wires) + _LEAST_WIRE_MM
+    if (width - meter_mm - 3.0 - _ARROW_MM) / 2 < wanted:
+        meter, meter_mm = None, 0.0  # where the leads go stands in words too
     rows = max(len(moved), 2 if meter is not None else 1)
     height = _HEAD_MM + _TITLE_MM + rows * _PITCH_MM + 1.0
     items: list[Item] = []
@@ -99,7 +103,7 @@ def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool)
     moved = moved_wires(of)
     meter = next((probe for probe in of.probes if probe.black), None)
     meter_mm = _meter_width(meter) if meter is not None else 0.0
-    wanted = _ends_mm(of.circuit, moved) + _BOXED_MM + _LEAST_WIRE_MM
+    wanted = _ends_mm(of.circuit, [one.wire for one in moved]) + _BOXED_MM + _LEAST_WIRE_MM
     halves = 1 if whole or len(moved) < _FEW else 2
     for parts, beside in ((halves, meter_mm), (halves, 0.0), (1, meter_mm)):
         own = (width - (beside + _APART_MM if beside else 0.0) - _APART_MM * (parts - 1)) / parts
@@ -117,10 +121,11 @@ def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool)
     return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
 
 
-def _ends_mm(circuit: Circuit, moved: Sequence[Moved]) -> float:
+def _ends_mm(circuit: Circuit, wires: Sequence[Wire]) -> float:
     """Return the width of both frames together."""
-    both = ([one.wire.near for one in moved], [one.wire.far for one in moved])
-    return sum(_column(circuit, ends) for ends in both)
+    return sum(
+        _column(circuit, ends) for ends in ([wire.near for wire in wires], [wire.far for wire in wires])
+    )
 
 
 def _arrow(x: float, y: float) -> Item:

@@ -42,7 +42,7 @@ _LEAST_BOX_MM: Final = 4.9
 _WHOLE: Final = 10.0
 """From this size on, V or mA, tenths tell nothing in a table of mistakes."""
 _NOTHING: Final = 0.5
-_SHARES: Final = (0.57, 0.5, 0.53, 0.6, 0.64, 0.68)
+_SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
 _MOST_ABREAST: Final = 3
 """So many readings stand beside each other."""
 
@@ -290,7 +290,7 @@ def _rows(
     widths = (*own, rest * share, rest * (1.0 - share))
     rows = [_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True)]
     head = Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
-    return (head, *map(Bit, rows[:-1]), Bit(rows[-1], gap=0.4))
+    return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
 
 
 def _height(bits: Sequence[Bit]) -> float:

@@ -86,13 +86,9 @@ def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
     return next((steps for steps in (whole, *parts) if all(map(fits, steps))), parts[-1])
 
 
-def index_of(steps: Sequence[Step], action: Action | None) -> int:
-    """Return which step an action belongs to; the last one where none has it, or there is none left."""
+def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
+    """Return which step of a stage has an action; without one its last, and its first where none has it."""
+    own = [at for at, step in enumerate(steps) if step.of is of]
     if action is None:
-        return len(steps) - 1
-    place = action.stage, action.drive
-    own = [
-        at for at, step in enumerate(steps) if (step.of.solved.circuit.step.called, step.of.drive) == place
-    ]
-    has = [at for at in own if action.phase in steps[at].phases]
-    return next(iter(has or own), len(steps) - 1)
+        return own[-1]
+    return next((at for at in own if action.phase in steps[at].phases), own[0])

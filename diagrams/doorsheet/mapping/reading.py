@@ -24,7 +24,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
+__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "name_of", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -72,9 +72,14 @@ class ReadMapping(NamedTuple):
     source: Source
 
 
+def name_of(path: Path) -> str:
+    """Return a mapping's name as text, whatever bytes the system has for it; of a pipe what it is called."""
+    return PIPED if str(path) == "-" else path.name.encode(errors="replace").decode()
+
+
 def read_mapping(path: Path) -> ReadMapping:
     """Read the mapping in the file at `path`, "-" for what is piped in; MappingError holds every problem."""
-    name = PIPED if str(path) == "-" else path.name
+    name = name_of(path)
     return parse_mapping(_decoded(_content(path), name), name)
 
 
