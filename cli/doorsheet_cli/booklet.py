@@ -36,7 +36,7 @@ def booklet(
     kind = "-".join(only.casefold().split()) if only else "booklet"
     target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
     check_target(file, target, ("pdf",))
-    with giving_up(file, "nothing was written"), _Progress() as tell:
+    with giving_up(file, "nothing was written", tells=False), _Progress() as tell:
         made = make_booklet(read_mapping(file), tell)
         made = made.only(only) if only is not None else made
         tell("writing the PDF")

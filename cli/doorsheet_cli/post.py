@@ -45,8 +45,9 @@ def post(
     folder = to if to is not None else file.parent
     with giving_up(file):
         read = read_mapping(file)
-        made = make_post(read, f"{file.stem}-post", stage, private, drive)
-        files = ((folder / name, data) for name, data in _files(made, f"{file.stem}-post", format_))
+        stem = f"{Path(read.source.name).stem}-post"
+        made = make_post(read, stem, stage, private, drive)
+        files = ((folder / name, data) for name, data in _files(made, stem, format_))
         written = write_files(files, force)
     print_findings(made.findings, file, sys.stderr)
     print(", ".join(map(str, written)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn, TextIO
@@ -34,6 +34,9 @@ CAUTION: Final = (
 
 _SCREENFUL: Final = 7
 """Problems of three lines each that a terminal of 24 lines shows at once; one more is shown too."""
+
+
+_PATIENCE_S: Final = 5.0
 
 
 class Printable(TextIOWrapper):
@@ -90,14 +93,33 @@ def print_old_words(read: ReadMapping, file: Path) -> None:
 
 
 @contextmanager
-def giving_up(file: Path | None = None, consequence: str = "") -> Iterator[None]:
-    """Say what the user can mend, where something of that kind is raised inside, and end with 2."""
+def giving_up(file: Path | None = None, consequence: str = "", tells: bool = True) -> Iterator[None]:
+    """Say what the user can mend, where something of that kind is raised inside, and end with 2.
+
+    On a terminal it also `tells` whoever waits long that it is at work.
+    """
     from doorsheet import UserError
 
     try:
-        yield
+        with _patience() if tells and sys.stderr.isatty() else nullcontext():
+            yield
     except UserError as error:
         give_up(error, file, consequence)
+
+
+@contextmanager
+def _patience() -> Iterator[None]:
+    """Say after a while that the work goes on."""
+    from threading import Timer
+
+    words = "Still at work: a large plant can take minutes. Ctrl-C stops it."
+    timer = Timer(_PATIENCE_S, lambda: print(words, file=sys.stderr, flush=True))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:

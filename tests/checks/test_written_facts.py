@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from tests.checks.cases import HEAD, RUN, Neighbour, found, tripping
+from tests.judges.tools import python
 
 ALL_KNOWN = """
 [drive]
@@ -63,3 +66,19 @@ def test_what_outputs_do_at_start_is_asked() -> None:
     assert "while the controller starts" not in asked(
         tripping("U101") + '\n[controller.outputs]\nrest = "off"\n'
     )
+
+
+HOIST = Path(__file__).parent / "planted" / "hoist.toml"
+SCRIPT = "from tests.checks.test_written_facts import unknown; print(unknown())"
+
+
+def unknown() -> str:
+    text = HOIST.read_text(encoding="utf-8")
+    return "; ".join(one.what for finding in found(text) for one in finding.unknowns)
+
+
+def test_what_is_unknown_stands_in_the_same_order_in_every_process() -> None:
+    """Two commons and two zeros of a controller, of which nobody says whether they are earthed."""
+    here = unknown()
+    assert here.count("earthed") >= 4
+    assert {python(SCRIPT, PYTHONHASHSEED=seed) for seed in "1234"} == {here}

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
 
+from doorsheet_cli import say
 from tests.cli.inside import run
 
 TOP = Path(__file__).resolve().parents[2]
@@ -81,7 +83,7 @@ def test_a_screenful_of_problems_and_how_many_more(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["ליד", "पंप", "水泵", "🙂", "a\u0301\u0327", "Ω", "x" * 200, "\u202ea", "-to", "a b"]
+    "name", ["ליד", "पंप", "水泵", "🙂", "a\u0301\u0327", "Ω", "x" * 200, "\u202ea", "-to", "a b", "\udcff"]
 )
 @pytest.mark.parametrize("command", ["draw", "booklet"])
 def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: Path) -> None:
@@ -90,3 +92,27 @@ def test_a_file_named_in_any_script_is_drawn(command: str, name: str, tmp_path: 
     ended = run(command, f"./{name}.toml", "--to", "out.pdf", cwd=tmp_path)
     assert ended.returncode in (0, 1), ended.stderr.decode()
     assert run("recover", "out.pdf", cwd=tmp_path).stdout.decode() == text
+
+
+@pytest.mark.parametrize("command", ["check", "next", "post", "wires"])
+def test_a_name_that_is_no_text_is_read(command: str, tmp_path: Path) -> None:
+    (tmp_path / "a\udcff.toml").write_text('machine = "Jog"\n[jog]\ninput = "DI1"\ncommon = "COM"\n')
+    ended = run(command, "./a\udcff.toml", cwd=tmp_path)
+    assert ended.returncode in (0, 1), ended.stderr.decode()
+
+
+def test_whoever_waits_long_is_told_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(say, "_PATIENCE_S", 0.05)
+    with say.giving_up():
+        time.sleep(0.3)
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with say.giving_up():
+        pass
+    time.sleep(0.3)
+    assert capsys.readouterr().err == ""
+    with say.giving_up():
+        time.sleep(0.3)
+    assert "Ctrl-C stops it" in capsys.readouterr().err

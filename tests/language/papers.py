@@ -9,8 +9,8 @@ from doorsheet import draw
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.checks import run_checks
+from doorsheet.circuit.changeover import stage_names
 from doorsheet.circuit.join import join
-from doorsheet.circuit.steps import stage_names
 from doorsheet.compare import compare
 from doorsheet.compare.marked import marked_sheet
 from doorsheet.job.sequence import stage_trials

@@ -243,6 +243,20 @@ def test_a_writer_that_keeps_others_waiting_is_named(lathe: Path, monkeypatch: p
         note(lathe, OPEN, AT)
 
 
+def test_a_user_without_a_name_notes_too(lathe: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A container's user is a number that no list of users has."""
+    for name in ("LOGNAME", "USER", "LNAME", "USERNAME"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr("pwd.getpwuid", {}.__getitem__)
+    note(lathe, OPEN, AT)
+
+
+def test_a_lock_that_cannot_be_made_is_said(lathe: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tempfile.gettempdir", lambda: str(lathe / "no folder"))
+    with pytest.raises(OutputError, match="Cannot keep other programs off"):
+        note(lathe, OPEN, AT)
+
+
 def _note_remarks(path: Path, name: str) -> None:
     for number in range(2):
         note(path, f"remark: {name} {number}", AT)

@@ -112,10 +112,13 @@ def step_bodies(
     steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, rows_mm: Sequence[float] = _ROWS_MM
 ) -> tuple[Block, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
-    tried = (
-        tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high)), steps, index)) for high in rows_mm
-    )
-    return min(tried, key=len)  # the first, whose rows are the highest, of the fewest leaves
+
+    def body(high: float) -> tuple[Block, ...]:
+        return tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high)), steps, index))
+
+    *higher, lowest = rows_mm
+    fewest = body(lowest)
+    return next((tried for tried in map(body, higher) if len(tried) == len(fewest)), fewest)
 
 
 def short_step(steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool) -> Block | None:

@@ -5,7 +5,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds, of_fact
-from doorsheet.checks.example import DIAL, SIGNAL_LOSS, driving, put, table
+from doorsheet.checks.example import DIAL, SIGNAL_LOSS, analog, driving, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import driven, signal_finding, sources, ways
 from doorsheet.circuit.ranges import show_value
@@ -81,7 +81,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     ways,
     "A402",
     table("drive.reference", 'voltage = "15 V"'),
-    table("drive.analog", 'resistance = "20 kohm"'),
+    analog("20 kohm"),
     put(DIAL, 'reference = "VREF"', "range"),
 )
 def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
@@ -133,7 +133,7 @@ def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     _loops,
     "A502",
     SIGNAL_LOSS,
-    table("drive.analog", 'resistance = "100 kohm"'),
+    analog("100 kohm"),
     driving('gives = "4-20 mA", powered-by = "drive"', "2-10 V", 'burden = "500 ohm"', "reference"),
 )
 def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
-from doorsheet.checks.example import SIGNAL_LOSS, SPEED, driving, put, table
+from doorsheet.checks.example import SIGNAL_LOSS, SPEED, analog, driving, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import is_alike, percent, signal_finding, sources
 from doorsheet.circuit.ranges import show_value
@@ -26,10 +26,7 @@ LARGEST_LOSS: Final = 0.01
 
 
 @stop.each(
-    sources,
-    "A301",
-    table("drive.analog", 'resistance = "10 kohm"'),
-    driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V"),
+    sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
 )
 def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """The source is overloaded.
@@ -97,7 +94,7 @@ def _alike(way: Way) -> bool:
 @caution.each(
     sources,
     "A307",
-    table("drive.analog", 'resistance = "750 ohm"'),
+    analog("750 ohm"),
     driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA", "reference"),
 )
 def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
@@ -138,10 +135,7 @@ def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]
 
 
 @caution.each(
-    partial(_lost, "source"),
-    "A302",
-    table("drive.analog", 'resistance = "10 kohm"'),
-    driving('resistance = "200 ohm"', "0-10 V"),
+    partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
 )
 def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
     """The source's voltage sags under its inputs.
@@ -164,7 +158,7 @@ def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Itera
     partial(_lost, "burden"),
     "A303",
     SIGNAL_LOSS,
-    table("drive.analog", 'resistance = "10 kohm"'),
+    analog("10 kohm"),
     driving('gives = "4-20 mA", powered-by = "controller"', "2-10 V", 'burden = "500 ohm"'),
 )
 def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
@@ -183,7 +177,7 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> 
 @caution.each(
     sources,
     "A308",
-    table("drive.analog", 'resistance = "250 ohm"'),
+    analog("250 ohm"),
     driving('gives = "0-20 mA", powered-by = "controller"', "0-20 mA", 'burden = "500 ohm"', "reference"),
 )
 def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
@@ -210,7 +204,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     partial(_lost, "wires"),
     "A304",
     table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
-    table("drive.analog", 'resistance = "10 kohm"'),
+    analog("10 kohm"),
     put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
 )
 def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
@@ -228,10 +222,7 @@ def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> I
 
 
 @caution.each(
-    partial(_lost, "series"),
-    "A306",
-    table("drive.analog", 'resistance = "20 kohm"'),
-    put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"'),
+    partial(_lost, "series"), "A306", analog("20 kohm"), put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"')
 )
 def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
     """A resistor in the signal wire takes part of the signal.

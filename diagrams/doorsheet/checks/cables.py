@@ -11,7 +11,7 @@ from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["bare_number", "cable_too_thin", "net_numbers"]
+__all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
 
 
 _NO_SPEC = WireSpec.model_construct()
@@ -37,13 +37,17 @@ def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
             continue  # single wires, which may all have one colour
         first = seen.setdefault((wire.cable, wire.colour.letters), wire)
         if first is not wire and (wire.colour_given or first.colour_given):
-            cable = f"cable {wire.cable}" if wire.cable else "the cable"
-            yield report.finding(
-                (wire.control, "wires", wire.role),
-                f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
-                "choose another core, or name different cables⟨ with cable = ...⟩",
-                wires=(first.number, wire.number),
-            )
+            path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
+            yield report.finding(path, *same_core(first, wire), wires=both)
+
+
+def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
+    """Say that two cores of one cable look the same, and what to do."""
+    cable = f"cable {wire.cable}" if wire.cable else "the cable"
+    return (
+        f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
+        "choose another core, or name different cables⟨ with cable = ...⟩",
+    )
 
 
 def bare_number(wire: Wire) -> str:

@@ -100,7 +100,7 @@ def known_code(code: str) -> Code:
     severity, example, find = _KNOWN[code]
     said = _SAID.fullmatch(cleandoc(find.__doc__ or ""))
     if said is None:
-        raise ValueError(f"{code} of {find.__module__}: a docstring of title, rule and source is asked for")
+        raise ValueError(f"{code} of {find.__module__} lacks title, rule or source: is this python -OO?")
     title, rule, formula, source = (" ".join((part or "").split()) for part in said.groups())
     return Code(code, severity, title, rule, formula, source, "\n".join(example), find.__module__)
 

@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from functools import partial
 from itertools import combinations
 from typing import Final
 
@@ -19,7 +20,6 @@ __all__ = ["COMMONS_V", "INPUTS_SHARE", "PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V
 
 
 TRIANGLE_SHARE: Final = 0.05
-
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
 
 
@@ -111,12 +111,10 @@ def _path_order(path: tuple[str | int, ...]) -> tuple[bool, tuple[str, ...]]:
 
 
 INPUTS_SHARE: Final = 0.2
-
 """Share by which two inputs of one common may differ (common practice, no source)."""
 
 
 COMMONS_V: Final = 1.0
-
 """How far readings against two commons may differ, V: common-mode limit of an input without isolation, read
 in a public text on an input module."""
 
@@ -143,12 +141,14 @@ def _inputs_unlike(report: Report) -> Iterator[Finding]:
     for (common, _), found in alike.items():
         (least, low, low_read), (most, high, high_read) = min(found, key=_size), max(found, key=_size)
         if exceeds(most - least, INPUTS_SHARE * most):
-            apart = high_read.turned(high, common) - low_read.turned(low, common)
+            expected = high_read.turned(high, common) - low_read.turned(low, common)
+            unread = "both readings are right, about 0 V that one is wrong"
+            right = ", so both are right: find out which supplies feed the inputs"
             yield report.finding(
                 low_read.path,
                 f"against {common}, {low} reads {low_read.figure} and {high} {high_read.figure}, both open: "
                 "two supplies, another common, or a reading that is wrong",
-                _settle_inputs(report, low_read, (high, low), apart),
+                _settle(report, low_read, (high, low), expected, unread, right),
                 terminals=(low, high, common),
                 figures=(low_read.figure, high_read.figure),
             )
@@ -158,18 +158,21 @@ def _size(found: tuple[float, str, Read]) -> tuple[float, str]:
     return found[:2]
 
 
-def _settle_inputs(report: Report, low: Read, ends: tuple[str, str], expected: float) -> str:
-    """Return what to do about two inputs; one should read `expected`, V, against the other."""
-    between = _known(report, *ends, "open")
+def _settle(
+    report: Report, doubted: Read, ends: tuple[str, str], expected: float, unread: str, right: str
+) -> str:
+    """Return what to do about two readings, by what the one between their points should be, V.
+
+    `unread` says what it would mean where nobody took it, `right` what to do where it is as it should be.
+    """
+    between, state = _known(report, *ends, doubted.state), doubted.state
     if between is None:
-        return (
-            f"measure DC volts, red on {ends[0]}, black on {ends[1]}, open: about "
-            f"{volts(round(expected, 3))} means that both readings are right, about 0 V that one is wrong"
-        )
+        about = f"about {volts(round(expected, 3))} means that {unread}"
+        return f"measure DC volts, red on {ends[0]}, black on {ends[1]}, {state}: {about}"
     said = f"{between.leads}, reads {between.figure}"
     if apart(between.turned(*ends), expected):
-        return f"measure once more: {low.asked}; {said}, so it may well be wrong"
-    return f"nothing to measure, {said}, so both are right: find out which supplies feed the inputs"
+        return f"measure once more: {doubted.asked}; {said}, so it may well be wrong"
+    return f"nothing to measure, {said}{right}"
 
 
 def _known(report: Report, one: str, other: str, state: str) -> Read | None:
@@ -208,51 +211,47 @@ def _common_finding(
     report: Report, red: str, one: Read, other: Read, ends: tuple[str, str]
 ) -> Iterator[Finding]:
     own, common = ends
-    apart = one.turned(red, own) - other.turned(red, common)  # what `common` reads against `own`
-    if not exceeds(abs(apart), COMMONS_V):
+    expected = one.turned(red, own) - other.turned(red, common)  # what `common` reads against `own`
+    if not exceeds(abs(expected), COMMONS_V):
         return
+    unread = (
+        f"the two are not joined and {own} is the reference for {red}, about 0 V that one of the two "
+        "readings is wrong"
+    )
+    right = f": the two are not joined, so keep the black lead on {own} for {red}"
     yield report.finding(
         other.path,
         f"{red} reads {one.figure} against its own common {own}, and {other.figure} against {common}: "
-        f"the two commons are {volts(round(abs(apart), 3))} apart, or the black lead was elsewhere",
-        _settle_commons(report, red, other, ends, apart),
+        f"the two commons are {volts(round(abs(expected), 3))} apart, or the black lead was elsewhere",
+        _settle(report, other, (common, own), expected, unread, right),
         terminals=(red, own, common),
         figures=(one.figure, other.figure),
     )
 
 
-def _settle_commons(report: Report, red: str, other: Read, ends: tuple[str, str], expected: float) -> str:
-    """Return what to do about an input that reads otherwise against another common than its own."""
-    own, common = ends
-    between = _known(report, common, own, other.state)
-    if between is None:
-        return (
-            f"measure DC volts, red on {common}, black on {own}, {other.state}: about "
-            f"{volts(round(expected, 3))} means that the two are not joined and {own} is the reference for "
-            f"{red}, about 0 V that one of the two readings is wrong"
-        )
-    said = f"{between.leads}, reads {between.figure}"
-    if apart(between.turned(common, own), expected):
-        return f"measure once more: {other.asked}; {said}, so it may well be wrong"
-    return f"nothing to measure, {said}: the two are not joined, so keep the black lead on {own} for {red}"
-
-
 PLUGGED_SHARE: Final = 0.01
-
 """Share by which a signal may change on plugging in (chosen here, no source)."""
 
 
 PLUGGED_V: Final = 0.05
-
 """Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
 
 
 RUNNING_V: Final = 0.2
-
 """How far a signal may change from standing to running, V (chosen here, no source)."""
 
 
-@caution(
+def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Read, Read]]:
+    """Yield the first readings of two points in two states, and the command that both are taken at."""
+    by_points = groups(report)
+    for (red, black, state), group in by_points.items():
+        changed = by_points.get((red, black, state.replace(before, after)), [])
+        if state.startswith(before) and changed:
+            yield state.removeprefix(before), group[0], changed[0]
+
+
+@caution.each(
+    partial(_changes, "unplugged", "plugged"),
     "R107",
     readings(
         "red on AI1, black on AGND: 10.0 V, unplugged",
@@ -262,7 +261,7 @@ RUNNING_V: Final = 0.2
     put(RUN, "meter"),
     SPEED,
 )
-def _change_on_plugging(report: Report) -> Iterator[Finding]:
+def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Iterator[Finding]:
     """The signal changes when it is plugged in.
     A signal that reads differently with the drive plugged in is changed by its load or by another source.
     Both readings are taken at the same command. What the mapping's own figures lose under that load is no
@@ -271,27 +270,21 @@ def _change_on_plugging(report: Report) -> Iterator[Finding]:
     solved loss
     Source: follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V are
     chosen here, no source"""
-    by_points = groups(report)
-    for (red, black, state), group in by_points.items():
-        plugged = by_points.get((red, black, state.replace("unplugged", "plugged")), [])
-        if not state.startswith("unplugged") or not plugged:
-            continue
-        if _is_of_source(report, red, black):
-            continue  # on the bench it is not there yet
-        one, other = group[0], plugged[0]
-        apart = abs(one.volts - other.volts)
-        at = state.removeprefix("unplugged")
-        known = _known_loss(report, red, black) * abs(one.volts)
-        if exceeds(apart, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
-            yield report.finding(
-                other.path,
-                f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} "
-                f"plugged in: {volts(round(apart, 3))} is lost or added by what it is plugged into",
-                f"measure once more: {one.asked}, same command: if it reads the same, the load changes "
-                "it: look at the input's range and resistance, and for a second source on the wire",
-                terminals=(red, black),
-                figures=(one.figure, other.figure),
-            )
+    red, black = one.red, one.black
+    if _is_of_source(report, red, black):
+        return  # on the bench it is not there yet
+    change, known = abs(one.volts - other.volts), _known_loss(report, red, black) * abs(one.volts)
+    if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
+        reason = (
+            f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} plugged "
+            f"in: {volts(round(change, 3))} is lost or added by what it is plugged into"
+        )
+        do = (
+            f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: look "
+            "at the input's range and resistance, and for a second source on the wire"
+        )
+        figures = (one.figure, other.figure)
+        yield report.finding(other.path, reason, do, terminals=(red, black), figures=figures)
 
 
 def _is_of_source(report: Report, red: str, black: str) -> bool:
@@ -311,7 +304,8 @@ def _known_loss(report: Report, red: str, black: str) -> float:
     return max(0.0, 1 - loaded.low / free.low) if known and free.low > 0 else 0.0
 
 
-@caution(
+@caution.each(
+    partial(_changes, "standing", "running"),
     "R108",
     readings(
         "red on AI1, black on AGND: 10.0 V, standing",
@@ -321,28 +315,22 @@ def _known_loss(report: Report, red: str, black: str) -> float:
     put(RUN, "meter"),
     SPEED,
 )
-def _change_on_running(report: Report) -> Iterator[Finding]:
+def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Iterator[Finding]:
     """The signal changes when the motor runs.
     A signal that is right while the motor stands and sags while it runs shares a wire or the screen with
     another current. Both readings are taken at the same command.
     Formula: abs(standing - running) <= 0.2 V, where abs(standing) >= 1 V
     Source: follows from Ohm's law: another current in the signal's wire adds its own voltage; 0.2 V is chosen
     here, no source"""
-    by_points = groups(report)
-    for (red, black, state), group in by_points.items():
-        running = by_points.get((red, black, state.replace("standing", "running")), [])
-        if not state.startswith("standing") or not running or abs(group[0].volts) < NEAR_ZERO_V:
-            continue
-        one, other = group[0], running[0]
-        apart, at = abs(one.volts - other.volts), state.removeprefix("standing")
-        if exceeds(apart, RUNNING_V):
-            yield report.finding(
-                other.path,
-                f"red on {red}, black on {black}{at}, reads {one.figure} standing and {other.figure} "
-                f"running, {volts(round(apart, 3))} apart",
-                f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads "
-                "the same, current of the motor's side comes in by the signal's wire, its common or its "
-                "screen",
-                terminals=(red, black),
-                figures=(one.figure, other.figure),
-            )
+    change = abs(one.volts - other.volts)
+    if abs(one.volts) >= NEAR_ZERO_V and exceeds(change, RUNNING_V):
+        reason = (
+            f"red on {one.red}, black on {one.black}{at}, reads {one.figure} standing and {other.figure} "
+            f"running, {volts(round(change, 3))} apart"
+        )
+        do = (
+            f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads the "
+            "same, current of the motor's side comes in by the signal's wire, its common or its screen"
+        )
+        ends, figures = (one.red, one.black), (one.figure, other.figure)
+        yield report.finding(other.path, reason, do, terminals=ends, figures=figures)

@@ -7,7 +7,7 @@ from typing import Final, Literal
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import MOVES, Driven, Report, of_fact, of_level
-from doorsheet.checks.example import INPUTS, RUN, put
+from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
@@ -38,7 +38,7 @@ def _logic_level_on_input(report: Report, at: Driven) -> Iterator[Finding]:
         yield report.finding((at.name, "output"), reason, do, wires=wires, terminals=(signal, entry))
 
 
-@stop.each(_each, "O208", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", switches = "ac" }'))
+@stop.each(_each, "O208", rated('switches = "ac"'))
 def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
     """An alternating-current output on a direct-current loop.
     Such an output goes off when its current passes zero, which direct current never does: once on, it stays
@@ -56,7 +56,7 @@ def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
         )
 
 
-@stop("O209", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", rest = "pulses" }'))
+@stop("O209", rated('rest = "pulses"'))
 def _state_at_start(report: Report) -> Iterator[Finding]:
     """The output is not surely off while the controller starts.
     An output that floats or pulses while the controller starts, resets or is unplugged starts the motor for a
@@ -128,9 +128,7 @@ def _open_against_rating(report: Report) -> Iterator[tuple[Driven, Figure, float
             yield at, *bears, rated
 
 
-@stop.each(
-    _open_against_rating, "O201", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "24 V" }')
-)
+@stop.each(_open_against_rating, "O201", rated('voltage = "24 V"'))
 def _above_rating(
     report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact
 ) -> Iterator[Finding]:
@@ -148,9 +146,7 @@ def _above_rating(
         yield report.at_output(at, reason, do, (figure, limit))
 
 
-@note.each(
-    _open_against_rating, "O202", put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }')
-)
+@note.each(_open_against_rating, "O202", rated('voltage = "30 V"'))
 def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Iterator[Finding]:
     """Little voltage to spare.
     Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
@@ -168,12 +164,7 @@ def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rate
         )
 
 
-@caution.each(
-    _each,
-    "O203",
-    INPUTS,
-    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", reverse = "7 V" }', "meter"),
-)
+@caution.each(_each, "O203", INPUTS, rated('reverse = "7 V"', "meter"))
 def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
     """Wired the wrong way round, the output breaks down.
     No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
@@ -244,7 +235,7 @@ def _current_against(
     partial(_current_against, "output current", "high"),
     "O204",
     INPUTS,
-    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", current = "4 mA" }', "meter  = 24"),
+    rated('current = "4 mA"', "meter  = 24"),
 )
 def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
     """The input draws more than the output is rated for.

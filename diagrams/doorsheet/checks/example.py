@@ -3,8 +3,8 @@
 from typing import Final
 
 __all__ = [
-    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED", "driving",
-    "put", "readings", "table",
+    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REFERENCE", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED",
+    "analog", "driving", "put", "rated", "readings", "table",
 ]  # fmt: skip
 
 
@@ -25,6 +25,16 @@ def put(usual: str, *lines: str) -> str:
     head, *old = usual.splitlines()
     by_key = {_key(line): line for line in old} | {_key(line): line for line in lines}
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
+
+
+def rated(keys: str, *lines: str) -> str:
+    """Return the run control's table with these keys of its output besides its terminals, and `lines`."""
+    return put(RUN, f'output = {{ plus = "Y1+", minus = "Y1-", {keys} }}', *lines)
+
+
+def analog(resistance: str) -> str:
+    """Return the speed input's facts: its resistance."""
+    return table("drive.analog", f'resistance = "{resistance}"')
 
 
 def driving(source: str, taken: str, *lines: str) -> str:
@@ -55,6 +65,8 @@ meter  = 24.3
 """
 REVERSE: Final = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
 INPUTS: Final = table("drive.inputs", 'voltage = "24 V"', 'current = "5 mA"')
+
+REFERENCE: Final = table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"')
 
 SPEED: Final = """\
 [speed]

@@ -6,7 +6,7 @@ from typing import Literal, NamedTuple
 from doorsheet.checks.check import stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Report, of_fact, of_level
-from doorsheet.checks.example import INPUTS, RUN, put, table
+from doorsheet.checks.example import INPUTS, RUN, put, rated, table
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.electrics import Level, State, over
@@ -44,7 +44,7 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
     Report.switches,
     "O205",
     put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }', "meter  = 24"),
+    rated('saturation = "1.2 V"', "meter  = 24"),
 )
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
     """The input may not come on.
@@ -80,12 +80,7 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
             yield miss
 
 
-@stop.each(
-    Report.driven,
-    "O206",
-    put(INPUTS, "type    = 3"),
-    put(RUN, 'output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }'),
-)
+@stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
 def _off_level(report: Report, name: str, control: SwitchedControl, output: Output) -> Iterator[Finding]:
     """The input may not go off.
     With the output open its leakage still flows through the input. When hot it can hold the input on: the

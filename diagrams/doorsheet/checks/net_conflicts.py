@@ -224,7 +224,7 @@ def _on_earth(report: Report, name: str, label: str) -> State:
 
 
 def earth_asked(report: Report) -> tuple[str, ...]:
-    """Return what of the earthing decides what a chafed wire does, and nobody says."""
+    """Return what of the earthing decides what a chafed wire does, and nobody says; in order of the words."""
     asked: dict[str, None] = {}
     for name, control in report.switched:
         if (
@@ -234,4 +234,4 @@ def earth_asked(report: Report) -> tuple[str, ...]:
         ):
             level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
             asked |= dict.fromkeys(words for words in level.asked if "earthed" in words)
-    return tuple(asked)
+    return tuple(sorted(asked))

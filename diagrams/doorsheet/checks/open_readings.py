@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from enum import Enum, auto
+from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
@@ -52,6 +53,13 @@ def _meaning(report: Report, name: str) -> _Nothing | None:
     return _Nothing.FED
 
 
+def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    """Yield the controls whose reading of about 0 V most likely is that, and the reading."""
+    for name, control in report.switched:
+        if control.reading_v is not None and _meaning(report, name) is meaning:
+            yield name, control, report.reading(name, control.reading_v)
+
+
 def is_nothing(report: Report, name: str) -> bool:
     """Whether a reading of about 0 V is a slip or a closed switch, and says nothing of the input."""
     return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
@@ -83,11 +91,13 @@ def cannot_switch(report: Report, name: str) -> bool:
 
 
 @stop.each(
-    Report.switches,
+    partial(_like, _Nothing.FED),
     "P105",
     put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
 )
-def _input_wants_plus(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+def _input_wants_plus(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
     another supply on the way, a short circuit. Where another input of the same common reads a supply, a
@@ -95,15 +105,10 @@ def _input_wants_plus(report: Report, name: str, control: SwitchedControl) -> It
     Formula: abs(open reading) >= 1 V for a switch to common
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current; 1 V is
     common practice, no source"""
-    reading, output = control.reading_v, control.output
-    if reading is None or _meaning(report, name) is not _Nothing.FED:
+    output, feed = control.output, control.feed or "the drive's terminal that gives plus"
+    other = output is not None and output.kind not in ("isolated", "contact")
+    if other or _is_fed(control, report.stage_of(name)):
         return
-    if _is_fed(control, report.stage_of(name)):
-        return
-    if output is not None and output.kind not in ("isolated", "contact"):
-        return
-    feed = control.feed or "the drive's terminal that gives plus"
-    figure = report.reading(name, reading)
     yield report.finding(
         (name, "meter"),
         f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
@@ -121,42 +126,37 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
     return control.feed is not None and (stage is Stage.BENCH or control.output is None)
 
 
-@caution.each(Report.switches, "P109", put(RUN, "meter  = 0.7"))
-def _diode_reading(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+@caution.each(partial(_like, _Nothing.DIODE), "P109", put(RUN, "meter  = 0.7"))
+def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Iterator[Finding]:
     """The open reading is a diode's.
     0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
     input while it was measured, and the wrong way round. It says nothing of what the input needs.
     Formula: abs(open reading) < 0.4 V or >= 1 V
     Source: follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"""
-    if control.reading_v is not None and _meaning(report, name) is _Nothing.DIODE:
-        figure = report.reading(name, control.reading_v)
-        yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figure} open: that is a diode that conducts, so the output was "
-            "connected, and the wrong way round",
-            f"take the output's wires off {control.input} and measure again, black on "
-            f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output "
-            "as the sheet then shows it",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-            figures=(figure,),
-        )
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
+        "and the wrong way round",
+        f"take the output's wires off {control.input} and measure again, black on "
+        f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output as the "
+        "sheet then shows it",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, control.common),
+        figures=(figure,),
+    )
 
 
-@caution.each(Report.switches, "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
-def _states_exchanged(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+@caution.each(partial(_like, _Nothing.EXCHANGED), "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
+def _states_exchanged(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
     """Open and closed readings are exchanged.
     The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
     joins the input to its common it can only be the other way round.
     Formula: abs(open) > abs(closed), for a switch to common
     Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage"""
-    opened, closed = control.reading_v, control.closed_v
-    if opened is None or closed is None or _meaning(report, name) is not _Nothing.EXCHANGED:
-        return
-    figures = (
-        report.reading(name, opened),
-        Figure("closed reading", volts(closed), _closed_at(report, name)),
-    )
+    said = report.figures.closed_v(name).said
+    figures = (figure, Figure("closed reading", volts(control.closed_v or 0.0), said))
     yield report.finding(
         (name, "meter"),
         f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
@@ -168,21 +168,18 @@ def _states_exchanged(report: Report, name: str, control: SwitchedControl) -> It
     )
 
 
-def _closed_at(report: Report, name: str) -> str:
-    return report.figures.closed_v(name).said
-
-
-@caution.each(Report.switches, "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2"))
-def _one_reads_nothing(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+@caution.each(
+    partial(_like, _Nothing.SWITCH), "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")
+)
+def _one_reads_nothing(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
     likely closed: a switch left on, a link, an output that conducts.
     Formula: open readings of one common: all about 0 V, or none
     Source: inputs of one common have one supply: common practice, no source"""
-    if control.reading_v is None or _meaning(report, name) is not _Nothing.SWITCH:
-        return
     others = _others(report, name, control)
-    figure = report.reading(name, control.reading_v)
     said = listed([f"{label} {other}" for label, other in others.items()])
     yield report.finding(
         (name, "meter"),

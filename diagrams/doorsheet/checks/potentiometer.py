@@ -5,7 +5,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
-from doorsheet.checks.example import DIAL, put, table
+from doorsheet.checks.example import DIAL, REFERENCE, analog, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import dials, fitted, percent, shown
 from doorsheet.circuit.ranges import show_value
@@ -105,13 +105,7 @@ def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
         yield surely(out), out, limit
 
 
-@stop.each(
-    _loads,
-    "A101",
-    table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-    table("drive.analog", 'resistance = "20 kohm"'),
-    put(DIAL, 'potentiometer = { value = "1 kohm" }'),
-)
+@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1 kohm" }'))
 def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
@@ -132,11 +126,7 @@ def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fac
 
 
 @caution.each(
-    _loads,
-    "A102",
-    table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-    table("drive.analog", 'resistance = "20 kohm"'),
-    put(DIAL, 'potentiometer = { value = "1.2 kohm" }'),
+    _loads, "A102", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1.2 kohm" }')
 )
 def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
     """The potentiometer takes nearly all the reference can give.
@@ -170,8 +160,8 @@ def _supply(report: Report) -> str:
 @caution.each(
     dials,
     "A103",
-    table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-    table("drive.analog", 'resistance = "20 kohm"'),
+    REFERENCE,
+    analog("20 kohm"),
     put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
 )
 def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
@@ -201,13 +191,7 @@ def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
         )
 
 
-@caution.each(
-    dials,
-    "A104",
-    table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-    table("drive.analog", 'resistance = "20 kohm"'),
-    put(DIAL, 'potentiometer = { value = "10 kohm" }'),
-)
+@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "10 kohm" }'))
 def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
     """The middle of the dial reads low.
     The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a scale

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Report, exceeds, of_fact
-from doorsheet.checks.example import INPUTS, RUN, SPEED, put, readings
+from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.repeated_readings import changes_nothing
@@ -107,9 +107,7 @@ def _computed(level: Level) -> Figure:
     )
 
 
-@caution(
-    "P106", INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }', "meter  = 12.1")
-)
+@caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
 def _reading_against_given(report: Report) -> Iterator[Finding]:
     """The reading differs from the voltage given.
     The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Path, Report, exceeds, of_fact
-from doorsheet.checks.example import DIAL, RANGED, RUN, readings, table
+from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import signal_finding, sources, ways
 from doorsheet.checks.taken_readings import commons
@@ -199,11 +199,7 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
 
 
 @caution.each(
-    sources,
-    "A706",
-    readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"),
-    table("drive.analog", 'resistance = "100 kohm"'),
-    RANGED,
+    sources, "A706", readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED
 )
 def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
     """The speed signal is not what its command gives.

@@ -17,10 +17,7 @@ from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedContr
 from doorsheet.trade.characters import describe
 from doorsheet.trade.lookalikes import seen_as
 
-__all__ = [
-    "SPREAD", "alike", "capacity", "controller_labels", "controller_uses", "of_alike", "two_in_one",
-    "two_jobs",
-]  # fmt: skip
+__all__ = ["alike", "controller_labels", "controller_uses", "crowded", "of_alike", "two_in_one", "two_jobs"]
 
 
 _DRIVE_USES: Final = {
@@ -37,7 +34,7 @@ _ONE_USER_ONLY: Final = {"input", "signal", "reference"}
 PER_TERMINAL: Final = 2
 """Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
 
-SPREAD: Final = (
+_SPREAD: Final = (
     "use a terminal made for that many conductors, lead the return from output to output"
     '⟨ ([controller] returns = "looped")⟩, or spread it on a rail'
 )
@@ -144,22 +141,24 @@ def _crowded_terminal(report: Report) -> Iterator[Finding]:
         for terminal in (wire.near,) if stub else (wire.near, wire.far):
             ends.setdefault(terminal, []).append(wire)
     for terminal, wires in ends.items():
-        limit = capacity(report, terminal.block)
-        if len(wires) > int(limit.value):
-            numbers = tuple(wire.number for wire in wires)
-            last = max((wire.control for wire in wires), key=rank)
-            yield report.finding(
-                (last,),
-                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
-                f"it holds {limit}",
-                SPREAD,
-                wires=numbers,
-                terminals=(terminal.label,),
-                figures=(limit,),
-            )
+        last = max((wire.control for wire in wires), key=rank)
+        yield from crowded(report, terminal, wires, (last,))
 
 
-def capacity(report: Report, block: str) -> Figure:
+def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Iterator[Finding]:
+    """Yield that these wires are more than a terminal is made for, if they are."""
+    limit = _capacity(report, terminal.block)
+    if len(wires) > int(limit.value):
+        numbers = tuple(wire.number for wire in wires)
+        reason = (
+            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
+            f"it holds {limit}"
+        )
+        ends = (terminal.label,)
+        yield report.finding(path, reason, _SPREAD, wires=numbers, terminals=ends, figures=(limit,))
+
+
+def _capacity(report: Report, block: str) -> Figure:
     """Return how many conductors a terminal of `block` holds."""
     mapping = report.mapping
     given = {

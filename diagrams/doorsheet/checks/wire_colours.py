@@ -24,6 +24,11 @@ def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
     return report.finding(path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
 
 
+def _in_us(report: Report) -> Iterator[tuple[Wire]]:
+    """Yield each wire of a mapping of region US."""
+    return report.wires() if report.mapping.region == "US" else iter(())
+
+
 @stop.each(Report.wires, "C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
 def _green_yellow_on_control(report: Report, wire: Wire) -> Iterator[Finding]:
     """Green-yellow on a control wire.
@@ -89,19 +94,16 @@ def _no_insulation_colour(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, ", which is no permitted colour of a conductor", "look at the core again")
 
 
-@caution("C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
-def _orange_reserved(report: Report) -> Iterator[Finding]:
+@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
+def _orange_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
     """Orange on a wire that goes dead with the main switch (region US).
     Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.
     Formula: region = US: orange only for such circuits
     Source: NFPA 79 13.2.4 (numbering differs by edition), seen at second hand"""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "OG":
-            reason = ": orange says that it stays live with the main switch off"
-            do = "use another colour, unless this circuit really stays live"
-            yield _found(report, wire, reason, do)
+    if wire.colour.letters == "OG":
+        reason = ": orange says that it stays live with the main switch off"
+        do = "use another colour, unless this circuit really stays live"
+        yield _found(report, wire, reason, do)
 
 
 @note("C106", 'region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }'))
@@ -127,33 +129,27 @@ def _not_blue(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution("C107", 'region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }'))
-def _white_or_grey_reserved(report: Report) -> Iterator[Finding]:
+@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }'))
+def _white_or_grey_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
     """White or grey on a wire that is not earthed (region US).
     White and grey mark the earthed conductor. Cores of a named cable are exempt.
     Formula: region = US: white, grey only for earthed conductors
     Source: NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, is
     chosen here"""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
-            reason = ": white and grey are for the earthed conductor"
-            do = "use another colour for a wire that is not earthed"
-            yield _found(report, wire, reason, do)
+    if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
+        reason = ": white and grey are for the earthed conductor"
+        do = "use another colour for a wire that is not earthed"
+        yield _found(report, wire, reason, do)
 
 
-@stop("C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
-def _green_reserved(report: Report) -> Iterator[Finding]:
+@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
+def _green_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
     """Green alone on a control wire (region US).
     Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else: someone
     will trust it with their life.
     Formula: region = US: green only for equipment grounding
     Source: NFPA 79 chapter 13, seen at second hand"""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "GN":
-            reason = ": green, with or without a yellow stripe, is for equipment grounding only"
-            do = "use a core of another colour"
-            yield _found(report, wire, reason, do)
+    if wire.colour.letters == "GN":
+        reason = ": green, with or without a yellow stripe, is for equipment grounding only"
+        do = "use a core of another colour"
+        yield _found(report, wire, reason, do)

@@ -29,7 +29,7 @@ from doorsheet.logbook.sheets import redraw
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError
-from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
+from doorsheet.mapping.reading import ReadMapping, name_of, parse_mapping, read_mapping
 
 __all__ = ["NoteError", "Noted", "note"]
 
@@ -70,7 +70,7 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
             before = read_mapping(path)
             text = text_of(path)
             wish = understood(words, before, _moment(at), remark)
-            after, new = _changed(text, wish, path.name)
+            after, new = _changed(text, wish, name_of(path))
             replace_text(path, text, new)
     except (NotUnderstood, EditError) as error:
         raise NoteError("\n".join(filter(None, (danger, str(error))))) from None
@@ -80,7 +80,7 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     following = next_action(after)
     lines = [
         danger,
-        f"{path.name}: {wish.said}",
+        f"{name_of(path)}: {wish.said}",
         *(_agreement(before, after, wish) if wish.taken and not danger else ()),
         *_signs(before, after),
         *([] if danger else _settled(settled, contradicted)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from hashlib import sha256
@@ -27,16 +28,22 @@ def held(path: Path) -> Iterator[None]:
     takes it away from a process that is killed.
     """
     import tempfile
-    from getpass import getuser
 
     from filelock import FileLock, Timeout
 
-    name = sha256(f"{getuser()}\0{path.resolve()}".encode()).hexdigest()[:32]
+    user = os.getuid() if hasattr(os, "getuid") else ""  # where there is none, the folder is one's own
+    name = sha256(f"{user}\0{path.resolve()}".encode(errors="surrogateescape")).hexdigest()[:32]
+    lock = FileLock(Path(tempfile.gettempdir()) / f"doorsheet-{name}.lock", timeout=_PATIENCE_S)
     try:
-        with FileLock(Path(tempfile.gettempdir()) / f"doorsheet-{name}.lock", timeout=_PATIENCE_S):
-            yield
+        lock.acquire()
     except Timeout:
         raise BusyError(f"{path} is being written by another program: try again.") from None
+    except OSError as error:
+        raise BusyError(f"Cannot keep other programs off {path}: {error}.") from error
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def text_of(path: Path) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from doorsheet.circuit import steps
 from doorsheet.mapping.problems import MappingError
-from doorsheet.mapping.reading import parse_mapping
+from doorsheet.mapping.reading import name_of, parse_mapping
 from doorsheet.output.carry import CarryError
 from doorsheet.output.writing import OutputError
 from doorsheet.page.compose import PaperError
@@ -29,13 +29,13 @@ def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
             continue
         try:
             carried = recover(sheet)
-            if carried.name != path.name:
+            if carried.name != name_of(path):
                 continue
-            stage = _stage_of(sheet, carried.text, path.name)
+            stage = _stage_of(sheet, carried.text, name_of(path))
             if stage is None:
                 remarks.append(f"{sheet} is as it was: draw it anew with its own options")
                 continue
-            drawn += draw_text(text, stage, name=path.name).save(sheet)
+            drawn += draw_text(text, stage, name=name_of(path)).save(sheet)
         except CarryError:
             continue
         except (OutputError, PaperError) as error:

@@ -7,15 +7,13 @@ problem keeps its place and one mistake never hides another.
 import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
-from typing import Final, NamedTuple
+from types import EllipsisType
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = [
-    "Flaw", "check_colours", "check_done", "check_drives", "check_kinds", "check_returns", "check_text",
-    "composed", "drive_tables", "is_too_long",
-]  # fmt: skip
+__all__ = ["CHECKS", "Flaw", "composed", "drive_tables", "found_at", "is_too_long"]
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
@@ -52,6 +50,25 @@ def composed(value: object) -> object:
             return [composed(entry) for entry in value]
         case _:
             return value
+
+
+Step: TypeAlias = "str | tuple[str, ...] | EllipsisType"
+
+
+def found_at(data: object, *steps: Step, at: KeyPath = ()) -> Iterator[tuple[KeyPath, object]]:
+    """Yield what parsed data have at a path, with its place: a step is a key, one of several, or ... for all.
+
+    >>> list(found_at({"done": [{"drive": "a"}, {}, 3]}, "done", ..., "drive"))
+    [(('done', 0, 'drive'), 'a')]
+    """
+    if not steps:
+        yield at, data
+        return
+    entries = data.items() if isinstance(data, AbstractMapping) else ()
+    for key, value in enumerate(data) if isinstance(data, list | tuple) else entries:
+        step = steps[0]
+        if step is ... or key == step or (isinstance(step, tuple) and key in step):
+            yield from found_at(value, *steps[1:], at=(*at, key))
 
 
 def is_too_long(value: object) -> bool:
@@ -113,14 +130,12 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
 
 def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every action done on a drive that the mapping doesn't have."""
-    drives, done = data.get("drives"), data.get("done")
-    named = drives if isinstance(drives, dict) else {}
-    for index, action in enumerate(done if isinstance(done, list) else ()):
-        drive = action.get("drive") if isinstance(action, dict) else None
+    named = [str(path[1]) for path, _ in found_at(data, "drives", ...)]
+    for path, drive in found_at(data, "done", ..., "drive"):
         if isinstance(drive, str) and drive.strip() not in named:
             reason = f'there is no drive "{drive.strip()}" in this mapping'
             do = f"write one of {', '.join(named)}" if named else "take it away: there is one drive, [drive]"
-            yield Flaw(("done", index, "drive"), reason, do)
+            yield Flaw(path, reason, do)
 
 
 def drive_tables(
@@ -128,10 +143,7 @@ def drive_tables(
 ) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
     """Yield the tables that hold a drive's controls: the file itself, and each of several drives."""
     yield (), data
-    drives = data.get("drives")
-    for name, drive in drives.items() if isinstance(drives, dict) else ():
-        if isinstance(drive, dict):
-            yield ("drives", name), drive
+    yield from ((path, drive) for path, drive in found_at(data, "drives", ...) if isinstance(drive, dict))
 
 
 def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
@@ -167,26 +179,15 @@ def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
 
 def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
     """Yield every wire colour given, long form or short; blank ones are the model's business."""
-    for path, given in _wires(data):
+    wires = [*found_at(data, "controller", "loop-wires", ...)]
+    for within, table in drive_tables(data):
+        wires += found_at(table, CONTROL_NAMES, "wires", ..., at=within)
+        wires += found_at(table, CONTROL_NAMES, "chain", ..., "wire", at=within)
+    for path, given in wires:
         if isinstance(given, dict):
             path, given = (*path, "colour"), given.get("colour")
         if isinstance(given, str) and given.strip():
             yield path, given
-
-
-def _wires(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, object]]:
-    """Yield what is given of every wire."""
-    for within, name, control in _controls(data, CONTROL_NAMES):
-        wires, chain = control.get("wires"), control.get("chain")
-        for wire, given in wires.items() if isinstance(wires, dict) else ():
-            yield (*within, name, "wires", wire), given
-        for index, contact in enumerate(chain if isinstance(chain, list) else ()):
-            if isinstance(contact, dict):
-                yield (*within, name, "chain", index, "wire"), contact.get("wire")
-    controller = data.get("controller")
-    loop = controller.get("loop-wires") if isinstance(controller, dict) else None
-    for index, given in enumerate(loop if isinstance(loop, list) else ()):
-        yield ("controller", "loop-wires", index), given
 
 
 def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -201,39 +202,24 @@ def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
         yield Flaw(("controller", "returns"), reason, do)
     if returns != "looped" and controller.get("loop-wires"):
         reason = "the wires between the outputs are those of looped returns"
-        yield Flaw(
-            ("controller", "loop-wires"),
-            reason,
-            'write returns = "looped" beside them, or take them away',
-        )
+        do = 'write returns = "looped" beside them, or take them away'
+        yield Flaw(("controller", "loop-wires"), reason, do)
 
 
 def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every key that an output or source of its kind can't have, and for an empty output."""
-    for within, name, control in _controls(data, SWITCHED_NAMES):
-        output = control.get("output")
-        if isinstance(output, dict):
-            yield from _check_output(output, (*within, name, "output"))
-    for within, name, control in _controls(data, ("speed",)):
-        source = control.get("source")
-        if isinstance(source, dict) and source.get("kind", "analog") == "analog":
-            default = "" if "kind" in source else " (no kind is given)"
-            for key in PULSE_KEYS:
-                if key in source:
-                    reason = f"a source of kind analog{default} has no {key}"
-                    do = 'take it away, or write kind = "pulse" if it gives pulses'
-                    yield Flaw((*within, name, "source", key), reason, do)
-
-
-def _controls(
-    data: AbstractMapping[str, object], names: tuple[str, ...]
-) -> Iterator[tuple[KeyPath, str, AbstractMapping[str, object]]]:
-    """Yield the controls of those names that there are: the place of their drive, name, table."""
     for within, table in drive_tables(data):
-        for name in names:
-            control = table.get(name)
-            if isinstance(control, dict):
-                yield within, name, control
+        for path, output in found_at(table, SWITCHED_NAMES, "output", at=within):
+            if isinstance(output, dict):
+                yield from _check_output(output, path)
+        for path, source in found_at(table, "speed", "source", at=within):
+            if isinstance(source, dict) and source.get("kind", "analog") == "analog":
+                default = "" if "kind" in source else " (no kind is given)"
+                for key in PULSE_KEYS:
+                    if key in source:
+                        reason = f"a source of kind analog{default} has no {key}"
+                        do = 'take it away, or write kind = "pulse" if it gives pulses'
+                        yield Flaw((*path, key), reason, do)
 
 
 def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterator[Flaw]:
@@ -257,3 +243,7 @@ def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterat
             "an isolated output names neither its plus nor its minus side",
             'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed',
         )
+
+
+CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
+"""What is asked of parsed data, in this order."""

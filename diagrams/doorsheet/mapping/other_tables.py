@@ -36,23 +36,9 @@ from doorsheet.mapping.entry import (
 )
 
 __all__ = [
-    "TOPICS",
-    "YEARS",
-    "AnalogInput",
-    "Cable",
-    "ChainContact",
-    "ControllerSetting",
-    "Converter",
-    "Done",
-    "DriveSetting",
-    "Moment",
-    "Rail",
-    "Reference",
-    "Revision",
-    "Stop",
-    "SwitchInputs",
-    "WireSpec",
-]
+    "TOPICS", "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done",
+    "DriveSetting", "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
+]  # fmt: skip
 
 
 class WireSpec(ShortEntry):

@@ -17,25 +17,14 @@ from typing import Final, NamedTuple
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from doorsheet.mapping.checks import (
-    Flaw,
-    check_colours,
-    check_done,
-    check_drives,
-    check_kinds,
-    check_returns,
-    check_text,
-    composed,
-    drive_tables,
-    is_too_long,
-)
+from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "parse_mapping", "read_mapping"]
+__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "name_of", "parse_mapping", "read_mapping"]
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -83,9 +72,14 @@ class ReadMapping(NamedTuple):
     source: Source
 
 
+def name_of(path: Path) -> str:
+    """Return a mapping's name as text, whatever bytes the system has for it; of a pipe what it is called."""
+    return PIPED if str(path) == "-" else path.name.encode(errors="replace").decode()
+
+
 def read_mapping(path: Path) -> ReadMapping:
     """Read the mapping in the file at `path`, "-" for what is piped in; MappingError holds every problem."""
-    name = PIPED if str(path) == "-" else path.name
+    name = name_of(path)
     return parse_mapping(_decoded(_content(path), name), name)
 
 
@@ -93,7 +87,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     data, source = _parsed(text.removeprefix(_MARK), name)
     source = source._replace(text=text)  # a sheet gives it back to the byte
-    flaws = [flaw for check in _CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
+    flaws = [flaw for check in CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
     if any(has_readings(table) for _, table in drive_tables(data)):
         from doorsheet.mapping.metered import check_readings
 
@@ -111,9 +105,6 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     if mapping is None or flaws:
         raise MappingError(_placed(flaws, source), more)
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
-
-
-_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
 
 
 def _with_meter_lines(mapping: Mapping, source: Source) -> Source:

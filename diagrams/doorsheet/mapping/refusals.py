@@ -133,7 +133,7 @@ def _words_for(path: KeyPath) -> _Words:
 
 
 _OTHER_WORDS: Final = {
-    "wires": "core cores wire",
+    "wires": "core cores wire color colour",
     "colour": "color core",
     "run-forward": "forward fwd",
     "run-reverse": "reverse rev",

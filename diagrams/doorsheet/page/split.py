@@ -49,9 +49,9 @@ def split(ordered: Ordered, fits: Fits, most: int | None = None) -> tuple[Ordere
 
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
-    for rest in _RESTS:
+    apart = _only(circuit, parts, wires, len(parts), len(parts), "own")
+    for rest in _RESTS if apart.links or apart.free_wires or apart.parts else _RESTS[:1]:
         cuts = _cuts(circuit, parts, wires, has_room, rest, len(parts) if most is None else most)
-        apart = _only(circuit, parts, wires, len(parts), len(parts), rest)
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts is not None and (own or rest != "own"):
             sheets = [*_subcircuits(circuit, parts, wires, cuts, rest), *own]
@@ -63,7 +63,7 @@ def split(ordered: Ordered, fits: Fits, most: int | None = None) -> tuple[Ordere
     return None
 
 
-_in_order = lru_cache(512)(order_circuit)
+_in_order = lru_cache(1024)(order_circuit)
 """Each paper that is tried looks at the same runs."""
 
 

@@ -11,17 +11,8 @@ from typing import Literal, TypeAlias
 from doorsheet.choice import ChoiceError
 
 __all__ = [
-    "A3",
-    "A4",
-    "A5",
-    "LETTER",
-    "MM_PER_INCH",
-    "PAPERS",
-    "TABLOID",
-    "Paper",
-    "PaperName",
-    "paper_named",
-]
+    "A3", "A4", "A5", "LETTER", "MM_PER_INCH", "PAPERS", "TABLOID", "Paper", "PaperName", "paper_named",
+]  # fmt: skip
 
 MM_PER_INCH = 25.4
 PaperName: TypeAlias = Literal["A5", "A4", "A3", "Letter", "Tabloid"]
