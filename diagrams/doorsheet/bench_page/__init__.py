@@ -5,8 +5,6 @@ say what the page shows.  What belongs elsewhere: which action comes next (job),
 (page, output), how words become lines of the file (logbook).
 """
 
-from __future__ import annotations
-
 from doorsheet.bench_page.bench import Bench
 from doorsheet.bench_page.server import PageServer
 

@@ -1,7 +1,5 @@
 """The file on the bench: watched, shown, written into; every page hears of it (bench page room)."""
 
-from __future__ import annotations
-
 import json
 import threading
 from collections.abc import Iterator

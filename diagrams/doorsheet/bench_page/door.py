@@ -5,8 +5,6 @@ user of the computer: each can send requests here.  So a code that works once op
 browser, which then has a cookie; and every request must name this very address and come from our own page.
 """
 
-from __future__ import annotations
-
 import hmac
 import threading
 from email.message import Message

@@ -4,8 +4,6 @@ The standard library's server is enough: one page for a few browsers at once.  I
 every answer ends its connection and nothing left over of one request is taken for the next.
 """
 
-from __future__ import annotations
-
 import json
 import threading
 from collections.abc import Callable

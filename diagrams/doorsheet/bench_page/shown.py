@@ -3,8 +3,6 @@
 Words and ids are made here, so that the page itself only lays out what it is told.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace

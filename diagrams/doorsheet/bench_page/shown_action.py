@@ -1,7 +1,5 @@
 """The next action as the page shows it: its danger, its lines, what it asks for (bench page room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby

@@ -4,8 +4,6 @@ Above the page room, which it builds its leaves with; below output, which writes
 as ever by `doorsheet.page.compose`; what is worked out here is only what stands around them.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -64,7 +62,7 @@ class Booklet:
     bookmarks: tuple[Bookmark, ...]
     findings: tuple[Finding, ...]
 
-    def only(self, words: str) -> Booklet:
+    def only(self, words: str) -> "Booklet":
         """Return the pages alone on which the chapters stand whose titles have these words.
 
         Raises:

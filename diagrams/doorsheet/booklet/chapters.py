@@ -1,7 +1,5 @@
 """What each chapter says (booklet room).  How leaves look belongs in `leaf` and `grid`."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final

@@ -1,7 +1,5 @@
 """A small plot in the sheets' own pens: measured speed against the commanded one (booklet room)."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
@@ -40,7 +38,7 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
     return tuple(round(count * step, 9) + 0.0 for count in range(first, math.floor(high / step + 1e-9) + 1))
 
 
-def chart(pairs: Sequence[Pair], fit: Fit | None) -> Block:
+def chart(pairs: "Sequence[Pair]", fit: "Fit | None") -> Block:
     """Plot the pairs with the ideal line and the fitted one; beside it what is left of each pair's error."""
     commands = [pair.commanded_rpm for pair in pairs]
     reals = [pair.real_rpm for pair in pairs]

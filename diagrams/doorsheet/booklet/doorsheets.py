@@ -1,7 +1,5 @@
 """The drawn sheets of a booklet: the door sheet, and one for each stage (booklet room)."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final

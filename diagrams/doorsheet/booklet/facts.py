@@ -1,7 +1,5 @@
 """What is known of the machine: each fact's place, and for each blank where to look (booklet room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass

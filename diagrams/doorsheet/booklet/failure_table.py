@@ -4,8 +4,6 @@ Every row is read off the solution of the network with that one fault in it.  Wh
 because the drive decides or nobody wrote it down, the table says so and asks to measure; it never promises.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final

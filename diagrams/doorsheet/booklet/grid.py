@@ -4,8 +4,6 @@ Each row is a block of its own, so that a table can go on overleaf.  What the
 rows say belongs in the chapters.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
@@ -123,7 +121,7 @@ class Grid:
         """Return a block for each row."""
         return tuple(self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
 
-    def cut(self, room: float) -> Cut[Grid]:
+    def cut(self, room: float) -> "Cut[Grid]":
         """Return the rows that have room under their head, and a table of the others.
 
         A band is not left alone at the bottom, nor is a head.

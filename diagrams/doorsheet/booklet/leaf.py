@@ -4,8 +4,6 @@ A4 upright with a wider margin at the left to file it.  Chapters flow on: the ne
 before.  What a chapter says belongs in the chapters.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple

@@ -1,7 +1,5 @@
 """The chapter on speed, as found and as left (booklet room).  Every sum in it is `doorsheet.speed`'s."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
@@ -43,7 +41,7 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     return Chapter(tr("Speed, as found and as left"), tuple(pieces))
 
 
-def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | None:
+def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> "SpeedReport | None":
     from doorsheet.speed import SpeedError, speed_report
     from doorsheet.speed.reached import Installed
 
@@ -53,7 +51,7 @@ def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | 
         return None
 
 
-def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
+def _grid(rows: tuple[Row, ...], report: "SpeedReport | None") -> Grid:
     from doorsheet.speed.known import unit_of
 
     source = report.facts.path.source if report is not None else None
@@ -68,7 +66,7 @@ def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:
     return Grid(columns, rows)
 
 
-def _rows(mapping: Mapping, report: SpeedReport | None) -> tuple[Row, ...]:
+def _rows(mapping: Mapping, report: "SpeedReport | None") -> tuple[Row, ...]:
     """Return a row for each command; where there is no speed signal, one for each preset."""
     from doorsheet.speed.known import number
 
@@ -100,7 +98,7 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
     )
 
 
-def _said(report: SpeedReport) -> Iterator[Piece]:
+def _said(report: "SpeedReport") -> Iterator[Piece]:
     """Yield what the mapping's own figures and measurements say already."""
     from doorsheet.speed.known import number
 
@@ -139,7 +137,7 @@ def _said(report: SpeedReport) -> Iterator[Piece]:
         yield _measured(report)
 
 
-def _measured(report: SpeedReport) -> Grid:
+def _measured(report: "SpeedReport") -> Grid:
     from doorsheet.speed.known import number
 
     assert report.measured is not None

@@ -4,8 +4,6 @@ Everything on it is the step's actions: their lines with blanks and boxes, small
 move, readings side by side, and what each figure would mean.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby

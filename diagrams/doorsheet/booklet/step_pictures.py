@@ -3,8 +3,6 @@
 Room: booklet.  What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 

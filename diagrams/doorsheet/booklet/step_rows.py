@@ -3,8 +3,6 @@
 Each is a block as wide as the leaf.  Which rows a step has is said in `step_leaf`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final, NamedTuple

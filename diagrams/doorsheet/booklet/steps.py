@@ -4,8 +4,6 @@ A stage is one step, if one side of a leaf holds it.  Else it is several: what i
 emergency stop proved, then what is read, in as many steps as that takes, and tried.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, groupby

@@ -1,7 +1,5 @@
 """The wire list: every conductor of every stage, and what else is fitted, to tick off (booklet room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple

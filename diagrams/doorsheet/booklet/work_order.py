@@ -1,7 +1,5 @@
 """The first leaf of a booklet: the work order for the whole changeover (booklet room)."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Final
 

@@ -1,7 +1,5 @@
 """One thing to do on a machine, what to expect of it, and what each result would mean (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum

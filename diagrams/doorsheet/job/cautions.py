@@ -1,7 +1,5 @@
 """What stands before an action, whatever else is said (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

@@ -1,7 +1,5 @@
 """What the actions of one drive at one stage are made from (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property

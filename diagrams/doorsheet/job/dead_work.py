@@ -1,7 +1,5 @@
 """What is done at a stage with the power locked off: prove dead, fit, move, take off (job room)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from enum import StrEnum

@@ -4,8 +4,6 @@ Numbers and values are only ever those of the mapping: which number a drive give
 a setting, its manual alone knows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final

@@ -1,7 +1,5 @@
 """What of the job is done, as the mapping says it: keys filled in, readings, its log (job room)."""
 
-from __future__ import annotations
-
 import re
 from typing import Final, NamedTuple
 

@@ -1,7 +1,5 @@
 """The emergency stop, proved before any command counts (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

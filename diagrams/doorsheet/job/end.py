@@ -1,7 +1,5 @@
 """What follows the last move: real speeds, settings read back, the record (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

@@ -1,7 +1,5 @@
 """What has to be known before anything is touched: only blanks that block a later action (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

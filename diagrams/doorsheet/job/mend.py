@@ -1,7 +1,5 @@
 """What has to be mended before the job goes on (job room)."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from doorsheet.checks.finding import Finding

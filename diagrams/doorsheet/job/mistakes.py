@@ -1,7 +1,5 @@
 """Single mistakes that a reading can show, in the words of the trade (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, replace

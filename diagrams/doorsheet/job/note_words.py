@@ -1,7 +1,5 @@
 """How an action is written down: the words that `doorsheet note` takes, a blank for a figure (job room)."""
 
-from __future__ import annotations
-
 from typing import Final, assert_never
 
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked

@@ -4,8 +4,6 @@ Every figure is solved from the same network as the one to expect.  Mistakes tha
 stand in one row, likeliest first; those that can't be told from what is right show nothing and have none.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial

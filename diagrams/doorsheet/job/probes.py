@@ -1,7 +1,5 @@
 """Every reading to take at the drive's terminals at a stage: leads, state, what to see (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final

@@ -4,8 +4,6 @@ The order of the job keeps people whole: dead before live, stop before command, 
 tried where it stands before it moves.  Who can't do an action may do what does not rest on it, nothing else.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 from doorsheet.job.action import Action, Phase

@@ -1,7 +1,5 @@
 """Readings at the drive's terminals: leads on while dead, then each state (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import partial
 from typing import Final

@@ -1,7 +1,5 @@
 """The tests of a stage: what moves, stops and reports as it should (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 

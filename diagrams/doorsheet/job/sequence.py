@@ -5,8 +5,6 @@ mended first; a reading that says that something is wrong is followed by the fin
 again.  What was put off comes back before whatever rests on it, and at the end.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import chain, pairwise, takewhile

@@ -1,7 +1,5 @@
 """The circuits of a machine's stages, from the bench to the end (job room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.circuit import steps

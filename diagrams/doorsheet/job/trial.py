@@ -1,7 +1,5 @@
 """A test as a line: what to do, what to expect (job room)."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final

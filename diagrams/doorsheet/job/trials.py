@@ -6,8 +6,6 @@ milliamperes; the motor uncoupled; full speed last.  Figures are those of the ci
 happens when a supply goes is read off the solution; what neither says is a blank.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from doorsheet.circuit.sides import words

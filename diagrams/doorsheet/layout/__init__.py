@@ -4,8 +4,6 @@ The phases, in the order they run, each in a module of its own:
 clusters -> order -> strip -> rows -> tracks -> place.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise

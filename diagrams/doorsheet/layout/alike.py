@@ -4,8 +4,6 @@ A terminal is private when one wire goes to it and it is a cluster by itself: it
 anywhere in its frame, so it tells no two clusters apart.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import permutations

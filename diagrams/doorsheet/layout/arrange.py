@@ -1,7 +1,5 @@
 """Who stands where, before any paper is chosen: the ways in which a circuit may be drawn, each in order."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from doorsheet.circuit.parts import Circuit

@@ -5,8 +5,6 @@ the bound by centres -> search quickly -> shake and search at length, where that
 turn it over, and exchange what is alike, if that is nearer to the file's order.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final

@@ -5,8 +5,6 @@ side that is held, to which the wires of one cluster go.  Two wires to one place
 don't cross.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from typing import TypeAlias

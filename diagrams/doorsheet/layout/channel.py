@@ -12,8 +12,6 @@ the last.  The sweep from top to bottom gives a starting leg the track that leav
 most room on the side to which such a chain grows.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass

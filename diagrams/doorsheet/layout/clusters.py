@@ -4,8 +4,6 @@ A cluster is drawn in one piece: parts that share a terminal, or one terminal
 of the strip.  What may move inside it is its freedom.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum

@@ -14,8 +14,6 @@ Private terminals never cross one another within a frame: for a cluster further 
 above it and fewer below it, so its best gap never lies higher.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush

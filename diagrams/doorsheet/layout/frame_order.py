@@ -5,8 +5,6 @@ Leaves: the ordering with the fewest crossings over all orders of frames, where 
 keep the file's order.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import permutations

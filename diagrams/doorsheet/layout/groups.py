@@ -7,8 +7,6 @@ A group is a connected component; components that the frames' fixed order forces
 into one another are one group.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -26,7 +24,7 @@ class Members:
     right: tuple[int, ...]
     span: tuple[tuple[int, int], tuple[int, int]]
 
-    def above(self, other: Members) -> bool:
+    def above(self, other: "Members") -> bool:
         """Whether all of it can stand above all of another, as far as frames go."""
         return all(own[1] <= their[0] for own, their in zip(self.span, other.span, strict=True))
 

@@ -5,8 +5,6 @@ Leaves: the same groups in an order (some of them turned over) with fewer crossi
 links and shorter links; the wires' crossings stay as they are.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right, insort
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

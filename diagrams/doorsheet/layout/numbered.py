@@ -4,8 +4,6 @@ Terminals of each side are numbered in file order, and so are clusters; a lower
 number is always earlier in the file, so that sorting by number is the file's order.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
@@ -47,7 +45,7 @@ class Network:
     @staticmethod
     def of(
         left: Sequence[Cluster], right: Sequence[Cluster], pairs: Sequence[tuple[Terminal, Terminal]]
-    ) -> Network:
+    ) -> "Network":
         """Number the clusters and terminals of two sides and the wires between them."""
         near, far = _numbers(left), _numbers(right)
         ends = [(near[a], far[b]) for a, b in pairs]

@@ -11,8 +11,6 @@ terminals without wires put back.  Ties keep the file's order, so that the same 
 gives the same sheet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias

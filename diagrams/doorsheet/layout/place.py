@@ -4,8 +4,6 @@ Needs: what the rows say, and tracks; a measure of text.
 Leaves: the column of everything, in whole steps; the channel takes what the page has to spare.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

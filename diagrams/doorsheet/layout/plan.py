@@ -4,8 +4,6 @@ What the phases of this room hand on to `doorsheet.page`, which turns steps into
 places nothing anew.  Wires, clamps and columns lie on whole steps; edges of frames and cells on halves.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -209,7 +207,7 @@ class Crossings(NamedTuple):
         return self.drawn == self.needed
 
     @classmethod
-    def summed(cls, sheets: Iterable[Crossings]) -> Crossings:
+    def summed(cls, sheets: "Iterable[Crossings]") -> "Crossings":
         """Return those of several sheets together; a bound for each is a bound for the sum."""
         each = tuple(sheets)
         return cls(

@@ -1,7 +1,5 @@
 """The short texts that layout must leave room for."""
 
-from __future__ import annotations
-
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire

@@ -3,8 +3,6 @@
 A strip is made once, in an order that nobody changes from stage to stage.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 

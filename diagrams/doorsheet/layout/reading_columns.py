@@ -3,8 +3,6 @@
 The only place of this room that knows how `Reading` holds its figures.
 """
 
-from __future__ import annotations
-
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Reading

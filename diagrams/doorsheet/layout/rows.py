@@ -5,8 +5,6 @@ Leaves: a row for each end, so that as many wires as can be are straight, no
 two wires share a row across the channel, and everything keeps its distance.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Mapping, Sequence
 from itertools import accumulate, pairwise

@@ -11,8 +11,6 @@ costs at least; the sum of the smaller ones, with what private terminals cost at
 Of hubs that are alike one stands for all, and of an order and the same upside down, one.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import factorial, prod

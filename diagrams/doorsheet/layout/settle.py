@@ -11,8 +11,6 @@ holds unless both pairs are equal; then two of the four comparisons favour a, an
 they outweigh the other two.)  So only pairs with a wider cluster are looked at again.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ terminal ("back"); one that has such a wire too has a row of its own and goes th
 ("through").  So joints cross no wire, and rows are spared.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise

@@ -6,8 +6,6 @@ paper has no room for that named on its plate.  Conductors that go elsewhere (a 
 said in words.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise

@@ -4,8 +4,6 @@ Needs: a circuit in order; what is to be marked at its terminals; a measure of t
 Leaves: for each terminal its row's words and how high they stand; the columns that they share.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple

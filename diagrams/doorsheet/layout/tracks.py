@@ -6,8 +6,6 @@ wires crosses more often than the order of its ends demands, unless `Spacing.ext
 says to rather save the room.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -4,8 +4,6 @@ Each gives its items together with the height it took, so that what follows
 can be placed under it; nothing is measured twice.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -43,7 +41,7 @@ class Stack(NamedTuple):
     Most papers that are tried are given up, and all that is wanted of them is a height.
     """
 
-    placed: tuple[tuple[Block | Stack, float, float], ...]
+    placed: "tuple[tuple[Block | Stack, float, float], ...]"
     width: float
     height: float
     name: str = ""  # of the group that they make, if they make one

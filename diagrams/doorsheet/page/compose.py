@@ -4,8 +4,6 @@ Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is pu
 `doorsheet.page.finish`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace

@@ -5,8 +5,6 @@ table that turns roles into pens is `doorsheet.page.style`.  Coordinates are
 rounded to 0.001 mm when an item is built, so equal drawings compare equal.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from enum import StrEnum
@@ -166,7 +164,7 @@ class Group:
     """Items that belong together, with a name, a title shown on hover and a description."""
 
     ident: str
-    items: tuple[Item, ...]
+    items: "tuple[Item, ...]"
     title: str = ""
     description: str = ""
 

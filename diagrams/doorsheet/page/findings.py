@@ -1,7 +1,5 @@
 """Findings on a sheet: a numbered mark beside the thing, the words under the schematic (page room)."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence

@@ -1,7 +1,5 @@
 """A laid-out sheet put on its page, in millimetres; what a stop adds to it (page room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import Final
 

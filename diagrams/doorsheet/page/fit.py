@@ -3,8 +3,6 @@
 Room: page.  Which papers are tried, and in which order, is `doorsheet.page.compose`'s.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple

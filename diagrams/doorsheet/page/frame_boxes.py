@@ -1,7 +1,5 @@
 """The frames of controller, bench parts and drives round a schematic, with their titles (page room)."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple

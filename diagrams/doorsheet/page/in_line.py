@@ -4,8 +4,6 @@ Each is a cell between two clamps, as on a rail; the conductors before, between 
 numbers and colours.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -63,7 +61,7 @@ def cut(at: Places, wire: Wire, points: Way) -> Iterator[tuple[Wire, Way]]:
     yield next(conductors), points
 
 
-def cells(at: Places, wire: Wire, row_mm: float) -> Iterator[Symbol]:
+def cells(at: Places, wire: Wire, row_mm: float) -> "Iterator[Symbol]":
     """Yield the parts' cells; `row_mm` is the wire's row."""
     from doorsheet.symbols import InLine
 
@@ -87,11 +85,11 @@ def _origin(on: OnWay) -> str:
     return f"on-way {on.part.name} {on.wire.number}"
 
 
-_KINDS: Final[dict[PartKind, InLineKind]] = {
+_KINDS: "Final[dict[PartKind, InLineKind]]" = {
     PartKind.RESISTOR: "resistor",
     PartKind.CONVERTER: "converter",
 }
 
 
-def _kind(part: Part) -> InLineKind:
+def _kind(part: Part) -> "InLineKind":
     return _KINDS.get(part.kind, part.normally)

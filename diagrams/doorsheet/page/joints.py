@@ -1,7 +1,5 @@
 """Bridges and looped returns at the outer edge of the frames left of the channel (page room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
@@ -50,7 +48,7 @@ def _landing(at: Places, terminal: Terminal, join: Join) -> float:
     return _rows(at)[terminal] + (own.index(join) - (len(own) - 1) / 2) * _apart(at)
 
 
-def slot(at: Places, terminal: Terminal, origin: str) -> Symbol:
+def slot(at: Places, terminal: Terminal, origin: str) -> "Symbol":
     """Return the second slot of a terminal whose cell goes through the frame."""
     from doorsheet.symbols import Slot
 
@@ -59,7 +57,7 @@ def slot(at: Places, terminal: Terminal, origin: str) -> Symbol:
     return Slot(span, origin=origin).at((at.x(at.plan.columns.left_frame), -top))
 
 
-def back_cell(at: Places, terminal: Terminal, row: PlacedTerminal, width_mm: float, origin: str) -> Symbol:
+def back_cell(at: Places, terminal: Terminal, row: PlacedTerminal, width_mm: float, origin: str) -> "Symbol":
     """Return the cell of a terminal at the outer edge, as high as the row it stands in."""
     from doorsheet.symbols import TerminalCell
 
@@ -74,7 +72,7 @@ def back_texts(at: Places, terminal: Terminal) -> Iterator[Item]:
     return edge_row(at, terminal)
 
 
-def bars(at: Places) -> Iterator[tuple[str, LinkBar]]:
+def bars(at: Places) -> "Iterator[tuple[str, LinkBar]]":
     """Yield each bridge: a solid bar from slot to slot."""
     from doorsheet.symbols import LinkBar
 

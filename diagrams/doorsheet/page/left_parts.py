@@ -1,7 +1,5 @@
 """The symbols left of the channel: outputs, switches, potentiometer, sources (page room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -15,7 +13,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Edge", "left_symbols", "name_row", "source_centre"]
 
-_SINGLE: Final[dict[PartKind, SingleRowKind]] = {
+_SINGLE: "Final[dict[PartKind, SingleRowKind]]" = {
     PartKind.ISOLATED: "isolated",
     PartKind.CONTACT: "contact",
     PartKind.SWITCH: "switch",
@@ -28,7 +26,7 @@ _SINGLE: Final[dict[PartKind, SingleRowKind]] = {
 }
 
 
-def left_symbols(placed: PlacedCluster, x: float, top: float, edge: Edge) -> Iterator[Symbol]:
+def left_symbols(placed: PlacedCluster, x: float, top: float, edge: "Edge") -> "Iterator[Symbol]":
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
     first, *others = placed.parts
@@ -72,7 +70,7 @@ def _ends(part: Part) -> set[Terminal]:
     return {pin.terminal for pin in part.pins}
 
 
-def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> Symbol:
+def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "Symbol":
     from doorsheet import symbols as s
 
     pins = sorted(part.pins, key=lambda pin: rows[pin.terminal])
@@ -129,7 +127,7 @@ def own_pin(part: Part, parts: tuple[Part, ...], spine: Spine) -> Pin | None:
 
 def _single_rows(
     parts: tuple[Part, ...], rows: dict[Terminal, float], x: float, edge: Edge
-) -> Iterator[Symbol]:
+) -> "Iterator[Symbol]":
     from doorsheet import symbols as s
 
     own = {id(part): own_pin(part, parts, edge.spine) for part in parts}
@@ -155,7 +153,7 @@ def _single_rows(
             yield _bus(x, rows[terminal], served, -22.0 - 2.5 * index, terminal in boxed)
 
 
-def _down(x: float, own_row: float, served: list[float], column: float, half_mm: float) -> Symbol:
+def _down(x: float, own_row: float, served: list[float], column: float, half_mm: float) -> "Symbol":
     """Return the line from the boxes' left leads to the cell that goes through below or above them."""
     from doorsheet import symbols as s
 
@@ -170,7 +168,7 @@ def _down(x: float, own_row: float, served: list[float], column: float, half_mm:
     return bus.at((x, 0.0))
 
 
-def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bool) -> Symbol:
+def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bool) -> "Symbol":
     """Return the line from the boxes' left leads to the row of the terminal that they share."""
     from doorsheet import symbols as s
 

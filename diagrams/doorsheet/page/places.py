@@ -3,8 +3,6 @@
 Before the drawing is enlarged: `doorsheet.page.finish` does that with everything at once.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal

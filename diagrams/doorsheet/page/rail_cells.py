@@ -3,8 +3,6 @@
 A wire ends in the clamp left of its cell and begins again right of it; ways and rows are layout's.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 

@@ -1,7 +1,5 @@
 """Where on a finished page there is room for something more, without moving anything (page room)."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator
 from copy import copy
@@ -35,7 +33,7 @@ class Room:
             for box in _boxes(item, page.width * page.height):
                 self.take(*box)
 
-    def copy(self) -> Room:
+    def copy(self) -> "Room":
         """Return the same room, to be filled without changing this."""
         other = copy(self)
         other._rows = self._rows[:]

@@ -4,8 +4,6 @@ With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about 
 written beside the symbols is in `doorsheet.page.schematic_texts`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
@@ -55,7 +53,7 @@ def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[It
     return tuple(items)
 
 
-def _symbols(at: Places) -> Iterator[Symbol]:
+def _symbols(at: Places) -> "Iterator[Symbol]":
     columns = at.plan.columns
     for placed in at.plan.left:
         yield from left_symbols(placed, at.x(columns.left_cell), at.y(0), edge(at))
@@ -76,14 +74,14 @@ def _symbols(at: Places) -> Iterator[Symbol]:
     yield from _backs(at)
 
 
-def _backs(at: Places) -> Iterator[Symbol]:
+def _backs(at: Places) -> "Iterator[Symbol]":
     rows = {terminal.terminal: terminal for placed in at.plan.left for terminal in placed.terminals}
     width = edge(at).back_mm - at.x(at.plan.columns.left_frame)
     for terminal, row in at.ordered.spine.backs.items():
         yield back_cell(at, terminal, rows[row], width, f"terminal {_key(terminal)}")
 
 
-def _cell(at: Places, placed: PlacedTerminal) -> Iterator[Symbol]:
+def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
     from doorsheet.symbols import TerminalCell
 
     columns, origin = at.plan.columns, f"terminal {_key(placed.terminal)}"
@@ -108,7 +106,7 @@ def _cell(at: Places, placed: PlacedTerminal) -> Iterator[Symbol]:
         yield slot(at, placed.terminal, origin)
 
 
-def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
+def _wire(at: Places, route: WireRoute) -> "Iterator[Symbol]":
     points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
     wire = at.circuit.wire(route.wire)
     first, *others = through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure)
@@ -119,7 +117,7 @@ def _wire(at: Places, route: WireRoute) -> Iterator[Symbol]:
     yield from cells(at, wire, at.y(route.corners[0].row))
 
 
-def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> Symbol:
+def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> "Symbol":
     from doorsheet.symbols import WirePath
 
     parts = wire.colour.parts
@@ -139,7 +137,7 @@ def _rows(at: Places) -> dict[Terminal, float]:
     }
 
 
-def _inside_drive(at: Places) -> Iterator[Symbol]:
+def _inside_drive(at: Places) -> "Iterator[Symbol]":
     from doorsheet.symbols import Burden, Bus, DriveContact, LinkBracket
 
     back = at.x(at.plan.columns.right_cell)
@@ -195,7 +193,7 @@ def _bars(at: Places) -> Iterator[Item]:
         yield _other(origin, map(_item, flatten(assemble([bar]))))
 
 
-def _screens(at: Places) -> Iterator[Symbol]:
+def _screens(at: Places) -> "Iterator[Symbol]":
     from doorsheet.symbols import Earth, ScreenRing
 
     for screen in at.circuit.screens:
@@ -299,7 +297,7 @@ def _called(terminal: Terminal) -> str:
     return tr("terminal {label}", label=terminal.full)
 
 
-def _item(piece: Piece) -> Item:
+def _item(piece: "Piece") -> Item:
     role = Role(piece.role)
     points = tuple(Point(x, y) for x, y in piece.points)
     match piece.kind:

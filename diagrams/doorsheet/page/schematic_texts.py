@@ -1,7 +1,5 @@
 """What is written in a schematic: plates, labels, signs, jobs, readings, names (page room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 

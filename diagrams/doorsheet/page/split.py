@@ -8,8 +8,6 @@ with the fewest such terminals is taken, of several drives one that cuts few of 
 and of those the one that fills the sheets most evenly.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace

@@ -5,8 +5,6 @@ but wires and the sheet's frame; colours are few so that a grey photocopy
 still reads: nothing is told by a colour alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final

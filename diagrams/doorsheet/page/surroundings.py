@@ -3,8 +3,6 @@
 Room: page.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import product

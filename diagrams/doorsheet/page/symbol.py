@@ -7,8 +7,6 @@ a dot; those of 10 it misses when blurred.  A telephone in the hand reads 0.4 mm
 second hand), so the code alone, short as it is, may have 10 where room is short.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache

@@ -4,8 +4,6 @@ The sign follows ISO 7010 W012 (yellow triangle with rounded corners and a
 black edge, black flash pointing down); its proportions are ours.
 """
 
-from __future__ import annotations
-
 import math
 from functools import lru_cache
 from typing import Final

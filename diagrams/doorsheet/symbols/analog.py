@@ -1,7 +1,5 @@
 """Symbols room: where a speed reference comes from, an analog output or a potentiometer."""
 
-from __future__ import annotations
-
 import math
 from typing import Final
 

@@ -6,8 +6,6 @@ here makes good for that: whoever imports schemdraw after us finds it as if we
 had never touched it.  No symbols in this module.
 """
 
-from __future__ import annotations
-
 import importlib.util
 import sys
 from typing import TYPE_CHECKING
@@ -20,7 +18,7 @@ if TYPE_CHECKING:
 _CANVAS = "schemdraw.backends.mpl"
 
 
-def _mpl_figure(*args: object, **kwargs: object) -> MplFigure:
+def _mpl_figure(*args: object, **kwargs: object) -> "MplFigure":
     """Stand in for schemdraw's matplotlib canvas until somebody draws on it, then become it."""
     from schemdraw.backends.mpl import Figure
 
@@ -28,7 +26,7 @@ def _mpl_figure(*args: object, **kwargs: object) -> MplFigure:
     return Figure(*args, **kwargs)  # type: ignore[no-untyped-call]
 
 
-def _give_canvas(figure: Callable[..., MplFigure]) -> None:
+def _give_canvas(figure: "Callable[..., MplFigure]") -> None:
     # schemdraw looks the canvas up by these two names, and only ever calls it
     for name in ("schemdraw.schemdraw", "schemdraw.elements.elements"):
         vars(sys.modules[name])["mplFigure"] = figure

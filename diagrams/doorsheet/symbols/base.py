@@ -6,8 +6,6 @@ schemdraw keeps neither.  Where things stand on a sheet is no business of this
 room, and no symbol writes text: that is measured and placed in `doorsheet.page`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from copy import copy

@@ -1,7 +1,5 @@
 """Symbols room: contacts, hand-operated or not, of the controller, the bench and the drive."""
 
-from __future__ import annotations
-
 import math
 from typing import Final, Literal
 

@@ -4,8 +4,6 @@ The only reader of schemdraw's drawing.  What the pieces look like is decided by
 `doorsheet.page`, which turns each into an item of the display list.
 """
 
-from __future__ import annotations
-
 import math
 import threading
 from collections.abc import Iterable

@@ -1,7 +1,5 @@
 """Symbols room: small signs that several symbols carry inside.  Nothing here is a symbol by itself."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol

@@ -1,7 +1,5 @@
 """Symbols room: outputs and inputs of a controller, each with rows of its own."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from doorsheet.symbols.base import LeftPart

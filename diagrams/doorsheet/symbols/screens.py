@@ -1,7 +1,5 @@
 """Symbols room: the screen round wires, and earth."""
 
-from __future__ import annotations
-
 from typing import Final
 
 from doorsheet.symbols.base import SCREEN, SYMBOL, Box, Symbol

@@ -1,7 +1,5 @@
 """Symbols room: outputs and inputs one row high, which share a bus as their common."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Final, Literal
 

@@ -1,7 +1,5 @@
 """Symbols room: terminals with their clamps, and the jumpers between them."""
 
-from __future__ import annotations
-
 import math
 from typing import Final, Literal
 

@@ -1,7 +1,5 @@
 """Symbols room: a wire along given corners; which way it takes is found in `doorsheet.layout`."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import pairwise
 

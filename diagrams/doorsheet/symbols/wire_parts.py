@@ -1,7 +1,5 @@
 """Symbols room: parts in the way of a wire, each a cell that the wire enters left and leaves right."""
 
-from __future__ import annotations
-
 import math
 from typing import Final, Literal
 

@@ -6,8 +6,6 @@ past; so does a cell that begins with an apostrophe or a blank, so that whoever 
 before any of these has the label again.
 """
 
-from __future__ import annotations
-
 import csv
 from collections.abc import Iterator, Sequence
 from io import StringIO

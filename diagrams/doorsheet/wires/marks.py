@@ -3,8 +3,6 @@
 Two of each number, one for either end.  A number that is another one upside down has a bar under it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
