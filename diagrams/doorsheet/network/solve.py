@@ -50,7 +50,7 @@ class Plan(NamedTuple):
     leanings: dict[tuple[Pair, Pair], int | None]
 
 
-@lru_cache(256)
+@lru_cache(1024)
 def _plan(ends: tuple[Pair, ...]) -> Plan:
     """Put the nodes in an order, least neighbours first, and number the lines, fill-ins included."""
     numbers: dict[tuple[int, int], int] = {}
@@ -145,6 +145,11 @@ class Block:
         if found is None:
             found = self._points[values] = self._settle(self.curves(values), self.start)
         return found
+
+    def forget(self) -> None:
+        """Let go of all points; who asks for one again gets the same."""
+        self._points.clear()
+        self._shifts.clear()
 
     def curves(self, values: Values) -> list[Curve]:
         """Give the curve of every element."""
