@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.step_leaf import step_leaves
+from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping import read_mapping
@@ -91,8 +91,9 @@ def _sheet(paper: str | None = None) -> Callable[[Path], bytes]:
 
 def _step(mapping: Path) -> bytes:
     read = read_mapping(mapping)
-    works = tuple(stage_trials(read, stage_circuits(read)))
-    return to_svg(step_leaves(works, 1, read)[0]).encode()
+    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    at = next(at for at, step in enumerate(steps) if step.of.before is not None)
+    return to_svg(step_leaves(steps, at, read)[0]).encode()
 
 
 def _first_leaf(mapping: Path) -> bytes:

@@ -14,8 +14,7 @@ from typing import Final, cast, get_args
 from doorsheet.mapping.entry import Entry, Figure
 from doorsheet.mapping.old_words import OLD_KEYS
 from doorsheet.mapping.refusals import in_toml
-from doorsheet.mapping.schema import mapping_schema
-from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
+from doorsheet.mapping.schema import SHORT_FORMS, mapping_schema
 from doorsheet.mapping.words import KEYS
 
 __all__ = ["LEFT_OUT", "PAGE", "headings", "keys_page", "main"]
@@ -130,7 +129,7 @@ def keys_page() -> str:
 
 def _table(name: str, table: _Node) -> Iterator[str]:
     short = f" A text alone is its `{SHORT_FORMS[name]}`." if name in SHORT_FORMS else ""
-    yield f"{TABLES[name]}{short}\n"
+    yield f"{table['description']}{short}\n"
     if name == "DriveUnit":  # it has the keys of a drive, and the controls
         return
     yield "\n| key | meaning | example | takes | left out |\n| --- | --- | --- | --- | --- |\n"

@@ -49,21 +49,23 @@ def next_step(
 def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path | None) -> None:
     """Write the leaf of the step that the next action belongs to."""
     import doorsheet
-    from doorsheet.booklet.step_leaf import step_leaves
+    from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+    from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
     from doorsheet.job.sequence import stage_trials
     from doorsheet.job.stages import stage_circuits
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
     works = tuple(stage_trials(read, stage_circuits(read)))
-    places = [(of.solved.circuit.step.called, of.drive) for of in works]
-    wanted = (action.stage, action.drive) if action is not None else places[-1]
-    index = places.index(wanted) if wanted in places else len(places) - 1
-    findings = run_checks(read, works[index].solved)
+    places = {(of.solved.circuit.step.called, of.drive): of for of in works}
+    of = places.get((action.stage, action.drive), works[-1]) if action is not None else works[-1]
+    findings = run_checks(read, of.solved)
     stopped = any(one.severity == "stop" for one in findings)
-    pages = step_leaves(works, index, read, stopped=stopped)
-    sheet = doorsheet.Sheet(pages, works[index].circuit, findings)
-    print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(works)}, {pages[0].title}")
+    steps = leaf_steps(works, read, stopped)
+    index = index_of(steps, of, action)
+    pages = step_leaves(steps, index, read, stopped=stopped)
+    sheet = doorsheet.Sheet(pages, of.circuit, findings)
+    print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")
     print(CAUTION)
     if stopped:
         raise typer.Exit(1)

@@ -83,8 +83,8 @@ def wires(
 
 
 def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
+    from doorsheet.circuit.changeover import every_step
     from doorsheet.circuit.join import join
-    from doorsheet.circuit.steps import every_step
 
     if stage.strip().casefold() == "all":
         return tuple(join(read, step) for step in reversed(every_step(read.mapping)))

@@ -10,7 +10,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.steps import stage_names
+from doorsheet.circuit.changeover import stage_names
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, mapping_code, shown, typed
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping

@@ -15,6 +15,7 @@ from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import solve
+from doorsheet.layout.arrange import arrange
 from doorsheet.layout.plan import Crossings
 from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
@@ -261,7 +262,7 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
 def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
     solved = solve(read, stage)  # wires, terminals; what the meter must read
     circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
-    # layout in steps, then millimetres
+    arranged = arrange(circuit, read.mapping)  # who stands where, with the fewest crossings
     paper = paper or read.mapping.sheet.paper
-    pages = compose(circuit, read.mapping, findings, paper, extra_crossings=extra)
+    pages = compose(arranged, read.mapping, findings, paper, extra_crossings=extra)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -7,6 +7,7 @@ from functools import cache
 
 from doorsheet.booklet import Booklet
 from doorsheet.booklet.facts import facts_of
+from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_trials
@@ -34,12 +35,11 @@ def each(title: str) -> list[str]:
 
 def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    works = tuple(stage_trials(read, stage_circuits(read)))
-    assert {of.drive for of in works} == set(DRIVES)
+    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    assert {step.of.drive for step in steps} == set(DRIVES)
     assert [mark.title for mark in pumps().bookmarks] == [
         "Work order",
-        "Revisions",
-        *(titled(number, of) for number, of in enumerate(works, 1)),
+        *(titled(number, step) for number, step in enumerate(steps, 1)),
         "Facts and blanks",
         *each("Facts and blanks"),
         *each("What was left out, and why"),
@@ -49,10 +49,11 @@ def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
         "Wire list",
         "If a wire opens or touches",
         "Findings",
+        "Revisions",
         "Photograph",
         "Door sheet",
     ]
-    assert all(of.drive in titled(number, of) for number, of in enumerate(works, 1))
+    assert all(step.of.drive in titled(number, step) for number, step in enumerate(steps, 1))
 
 
 def test_the_contents_give_every_chapter_its_sheet() -> None:

@@ -20,8 +20,8 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.job.trial import Trial
 from doorsheet.job.trials import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
+from doorsheet.mapping.other_tables import TOPICS
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.settings import TOPICS
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]

@@ -87,7 +87,7 @@ def test_burden_beside_an_input() -> None:
 
 def test_a_burden_divides_the_current_with_a_current_input() -> None:
     """20 mA through 500 ohm beside 250 ohm: two thirds, 13.33 mA, go through the smaller one (C)."""
-    assert "13.33 mA reach the input" in reason("A308", tripping("A308"))
+    assert "13.33 mA reaches the input" in reason("A308", tripping("A308"))
 
 
 def test_filter_resistor_takes_a_third() -> None:

@@ -4,27 +4,28 @@ from __future__ import annotations
 
 import doctest
 import re
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 import doorsheet.checks as room
-from doorsheet.checks import SUBJECT_MODULES, every_code
+from doorsheet.checks import SUBJECT_MODULES, Finding, check, every_code
 from doorsheet.checks.check import checks_of, note
 from doorsheet.checks.examined import Report
 from doorsheet.checks.grouped import as_text
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
-from tests.checks.cases import Neighbour, found, prove, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, found, prove, tripping
 
 FOLDER = Path(room.__file__).parent
 WITH_CHECKS = {
     path.stem
     for path in FOLDER.glob("*.py")
-    if re.search(r"^@(stop|caution|note)\(", path.read_text(encoding="utf-8"), re.M)
+    if re.search(r"^@(stop|caution|note)(\.each)?\(", path.read_text(encoding="utf-8"), re.M)
 }
 
 
@@ -69,9 +70,65 @@ def test_doctests(module: str) -> None:
 
 def test_a_code_can_be_used_once() -> None:
     with pytest.raises(ValueError, match="T101"):
-        note("T101", "again", source="", example="")(lambda report: iter(()))
+        note("T101")(lambda report: iter(()))
     with pytest.raises(ValueError, match="Z101"):
-        note("Z101", "no subject", source="", example="")(lambda report: iter(()))
+        note("Z101")(lambda report: iter(()))
+
+
+@pytest.fixture
+def no_codes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(check, "_KNOWN", {})
+    monkeypatch.setattr(check, "_CHECKS", defaultdict(list))
+
+
+@pytest.mark.usefixtures("no_codes")
+def test_what_a_code_means_is_the_docstring_of_its_generator() -> None:
+    @note("T907", "a = 1\n", "b = 2\n")
+    def whole(report: Report) -> Iterator[Finding]:
+        """A title.
+        A rule in words
+        that go on.
+        Formula: a <= b
+        Source: common practice,
+        no source"""
+        return iter(())
+
+    @note("T908")
+    def bare(report: Report) -> Iterator[Finding]:
+        """A title, and a rule without a source."""
+        return iter(())
+
+    code = check.known_code("T907")
+    assert (code.title, code.rule) == ("A title", "A rule in words that go on.")
+    assert (code.formula, code.source) == ("a <= b", "common practice, no source")
+    assert (code.example, code.module) == ("a = 1\n\nb = 2\n", whole.__module__)
+    with pytest.raises(ValueError, match="T908"):
+        check.known_code("T908")
+    assert bare.__doc__
+
+
+@pytest.mark.usefixtures("no_codes")
+def test_a_check_of_each_thing_is_asked_for_one_after_the_other() -> None:
+    seen: list[tuple[str, int, str]] = []
+
+    def walk(report: Report) -> Iterator[tuple[str, int]]:
+        yield from (("DI1", 1), ("DI2", 2))
+
+    @note.each(walk, "T909")
+    def of_each(report: Report, label: str, number: int) -> Iterator[Finding]:
+        """A title.
+        A rule.
+        Source: none"""
+        assert report.code is not None
+        seen.append((label, number, report.code.code))
+        yield report.finding((), f"{label} is looked at", "nothing")
+
+    read = parse_mapping(HEAD + RUN, "example.toml")
+    solved = solve(read, Stage.FINAL)
+    (find,) = check._CHECKS[of_each.__module__]
+    found_now = [finding.reason for finding in find(Report(read, solved.circuit, solved))]
+    assert found_now == ["DI1 is looked at", "DI2 is looked at"]
+    assert seen == [("DI1", 1, "T909"), ("DI2", 2, "T909")]
 
 
 @pytest.mark.parametrize("code", every_code().values(), ids=lambda code: code.code)

@@ -9,7 +9,7 @@ import pytest
 
 from doorsheet.checks import Finding, Severity, every_code
 from doorsheet.checks.grouped import as_text, by_control, unknowns_of
-from doorsheet.checks.unknown import _WAITING
+from doorsheet.checks.written_facts import _WAITING
 from tests.checks.cases import HEAD, RUN, codes, found, tripping
 from tests.strategies import toml_text
 

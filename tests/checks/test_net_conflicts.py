@@ -1,21 +1,21 @@
-"""Nets: two sources, commons that meet, isolation bridged."""
+"""Checks of nets: two sources on one, commons that meet, isolation that is bridged, earth."""
 
 from __future__ import annotations
 
 from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, reason
-
-
-def opened(meter: str, joins: str = "minus") -> str:
-    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
-    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
-
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "N101": ('["+10V", "+24V"]', '["+10V", "X9"]'),
     "N102": ('["COM", "AGND"]', '["COM", "AGND"], note = "manual, page 12"'),
     "N103": ('minus = "0V"', 'minus = "Y1-"'),
     "N104": ('signal = "AI1"\ncommon = "COM"', 'signal = "AI1"\ncommon = "AGND"'),
+    "N105": ('"yes"', '"no"'),
 }
+
+
+def opened(meter: str, joins: str = "minus") -> str:
+    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
+    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
 
 
 def test_outputs_on_the_controllers_zero_join_the_commons_too() -> None:
@@ -37,3 +37,21 @@ def test_two_supplies_of_the_drive_are_two_sources() -> None:
     said = reason("N101", text)
     assert "reference supply +10V" in said
     assert "the inputs' own supply" in said
+
+
+EARTHED = '\n[drive.inputs]\nearthed = "yes"\n'
+
+
+def test_the_forbidden_side_is_between_input_and_earthed_common() -> None:
+    """Four cases of the trade's notes (IEC 60204-1 9.4.3): fed or joined, earthed or floating."""
+    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
+    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', fed).replace("24.0", "0")
+    assert "N105" in codes(HEAD + RUN + EARTHED)
+    assert "N105" not in codes(HEAD + plus + EARTHED)
+    assert "N105" not in codes(HEAD + RUN + EARTHED.replace("yes", "no"))
+    assert "N105" not in codes(HEAD + RUN)  # a question
+
+
+def test_one_fact_is_one_finding() -> None:
+    reverse = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+    assert "a wire of DI1 and DI2 that chafes" in reason("N105", HEAD + RUN + reverse + EARTHED)

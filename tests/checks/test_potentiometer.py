@@ -1,18 +1,37 @@
-"""What a potentiometer draws, how warm it gets, how far it is out."""
+"""Checks of the potentiometer: its track and place, what it draws, how far it is out."""
 
 from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, Neighbour, codes, found, reason, tripping
+from doorsheet.circuit.reading_words import phrase
+from doorsheet.electrics import solve
+from doorsheet.mapping.reading import parse_mapping
+from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
+    "A105": ('"logarithmic"', '"linear"'),
+    "A106": ("4-20 mA", "0-10 V"),
+    "A108": ('range  = "0-10 V"', 'supply = "+10V"'),
     "A101": ('value = "1 kohm"', 'value = "1.06 kohm"'),  # 9.434 + 0.5 = 9.934 mA
     "A102": ('value = "1.2 kohm"', 'value = "1.34 kohm"'),  # 7.463 + 0.5 = 7.963 mA
     "A103": ('power = "10 mW"', 'power = "20 mW"'),  # 10^2 / 5000
     "A104": ('value = "10 kohm"', 'value = "7.2 kohm"'),  # k = 0.36: 4.93 %
-    "A107": ('"5 V"', '"9.1 V"'),  # within a tenth of 10 V
+    "A107": ('"5 V"', '"9.1 V"'),  # within a tenth of 10 V,
 }
+
+
+def test_a_bench_that_nobody_spoke_of_is_not_asked_about() -> None:
+    """Without potentiometer and supply in the mapping the job may well begin with the source."""
+    text = HEAD + SPEED.replace('supply = "+10V"\n', "").replace('"0V"', '"0V", range = "4-20 mA"')
+    assert not codes(text + 'range = "4-20 mA"\n') & {"A106", "A108"}
+
+
+def test_an_end_that_nothing_feeds_is_a_blank_on_the_sheet() -> None:
+    """No reference is invented: the low end is 0 V whatever feeds it, the high end nobody knows."""
+    read = parse_mapping(tripping("A108"), "m.toml")
+    signal = solve(read, "bench").circuit.readings[0]
+    assert phrase(signal) == "0 V low end, ______ V high end"
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,10 @@
-"""The source's range against the input's: ends, signs, what its loss means."""
+"""Checks of the speed signal's range against the input's: ends, sign, what its loss looks like."""
 
 from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, SPEED, Neighbour, codes, found, reason, tripping
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A201": (', gives = "0-5 V"', ', gives = "0-10 V"'),
@@ -14,6 +14,12 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A205": ('range  = "0-5 V"', 'range  = "0-10 V"'),
     "A206": ('top = "20 mA"', 'top = "9.9 V"'),
     "A305": ('top = "9.5 V"', 'top = "9.8 V"'),
+    "A207": ('range  = "0-10 V"', 'range  = "+-10 V"'),
+    "A208": ('gives = "0-10 V" }', 'gives = "+-10 V" }'),
+    "A209": (
+        "[speed]",
+        '[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\ntopic = "signal-loss"\nread = "1"\n[speed]',
+    ),
 }
 
 
@@ -39,10 +45,11 @@ def test_without_a_burden_the_push_stands_at_the_input() -> None:
     """A source of 24 V pushes an open input there; one that bears 12 V is destroyed, which the limit says."""
     text = tripping("A202").replace('powered-by = "controller"', 'compliance = "24 V"')
     said = reason("A202", text)
-    assert "up to what it can push, 24 V (given" in said and "how much it bears is not written down" in said
+    assert "up to what it can push, 24 V (given" in said
+    assert "how much it can take is not written down" in said
     both = text + '[drive.analog]\nlimit = "12 V"\nresistance = "20 kohm"\n'
     assert {"A202", "A401"} <= codes(both)
-    assert "it bears 12 V" in reason("A202", both)
+    assert "it can take 12 V" in reason("A202", both)
     assert "24 V" in reason("A401", both)
 
 
@@ -74,3 +81,14 @@ def test_published_values_of_the_loop_resistor(
 def test_a_live_zero_that_fits_is_silent() -> None:
     text = tripping("A303").replace("10 kohm", "10 Mohm")
     assert not [f for f in found(text) if f.code in ("A201", "A202", "A203", "A204", "A205", "A209", "A303")]
+
+
+def test_the_two_ends_of_a_live_zero_are_those_of_the_standard() -> None:
+    """NAMUR NE 43: 3.6 mA and less is a failure; 3.6 mA in 500 ohm are 1.8 V (second hand, C)."""
+    assert "below 3.6 mA" in reason("A209", tripping("A209"))
+    assert "below 1.8 V" in reason("A209", tripping("A203").replace("signal-loss", "display"))
+
+
+def test_a_run_reverse_makes_one_sign_enough() -> None:
+    reverse = RUN.replace("forward", "reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+    assert "A208" not in codes(tripping("A208") + reverse)

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from doorsheet.job.sequence import plan
+from doorsheet.mapping import parse_mapping
 from doorsheet.sheet import recover
 from doorsheet_cli.main import app
 from tests.job.machines import PUMPS_TRUTH, SAW, SAW_TRUTH
@@ -95,6 +97,24 @@ def test_the_page_is_one_file_that_carries_the_mapping(tmp_path: Path) -> None:
     assert recover(tmp_path / "m-step.pdf").text == PUMPS_TRUTH
     assert run(str(path), "--page", "--to", str(tmp_path / "s.svg"))[0] == 0
     assert [one.suffix for one in tmp_path.glob("s*.svg")]
+
+
+def test_the_page_is_the_side_with_the_next_action(tmp_path: Path) -> None:
+    """The saw's bench is three sides: wired, read, tried; the next thing to do turns the page."""
+    path = tmp_path / "m.toml"
+    titles, text = [], SAW_TRUTH
+    for action in plan(parse_mapping(SAW_TRUTH, "m.toml")):
+        path.write_text(text)
+        if action.id in ("prove-dead", "emergency-stop", "test:terminals") and action.stage == "bench":
+            status, said = run(str(path), "--page", "--to", str(tmp_path / "s.svg"))
+            assert status == 0
+            titles.append(said.splitlines()[0].partition(": ")[2])
+        text += f'\n[[done]]\nwhat = "{action.id}"\nstage = "{action.stage}"\nwhen = 2026-11-27T09:00:00\n'
+    assert titles == [
+        "step 1 of 9, Cold saw 7: Wire the bench",
+        "step 1 of 9, Cold saw 7: Wire the bench",
+        "step 3 of 9, Cold saw 7: Try the bench",
+    ]
 
 
 def test_nothing_known_is_enough_to_begin(tmp_path: Path) -> None:

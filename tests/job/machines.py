@@ -173,5 +173,15 @@ STARTS = {
         "pump-2.run-forward.input": "DI1",
         "pump-2.run-forward.output": "isolated K2+ K2-",
     },
+    "rolls": {
+        "machine": "Roll stand",
+        "run-forward.input": "DI1",
+        "enable.input": "DI2",
+        "speed.signal": "AI1",
+        "speed.reference": "+10V",
+        "run-forward.output": "open-collector Q1 0V",
+        "enable.output": "open-collector Q2 0V",
+        "speed.source": "AO1 A0",
+    },
 }
-"""What is known of two of them when `start` asks; of everything else nobody knows anything yet."""
+"""What is known of three of them when `start` asks; of everything else nobody knows anything yet."""

@@ -128,11 +128,14 @@ def command(folder: Path, *words: str, said: str = "") -> None:
 
 
 @pytest.mark.skipif("DOORSHEET_JOBS" not in os.environ, reason="minutes: DOORSHEET_JOBS=5 does them")
-@pytest.mark.parametrize("name", STARTS)
+@pytest.mark.parametrize("name", JOBS)
 def test_a_job_on_the_page_ends_with_the_mistake_found(name: str, chromium: Browser, tmp_path: Path) -> None:
     text, truth, fault, since, where, named = JOBS[name]
     path = tmp_path / f"{name}.toml"
-    begun(path, STARTS[name])
+    if name in STARTS:
+        begun(path, STARTS[name])
+    else:  # with contacts back or preset speeds, which somebody wrote into the file
+        path.write_text(text.lstrip(), encoding="utf-8")
     with serving(path) as served:
         page = chromium.new_page()
         person = AtPage(text, truth, fault, since, named, path=path, served=served, page=page)

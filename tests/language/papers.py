@@ -7,10 +7,10 @@ from pathlib import Path
 
 from doorsheet import draw
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.step_leaf import step_leaves
+from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.checks import run_checks
+from doorsheet.circuit.changeover import stage_names
 from doorsheet.circuit.join import join
-from doorsheet.circuit.steps import stage_names
 from doorsheet.compare import compare
 from doorsheet.compare.marked import marked_sheet
 from doorsheet.job.sequence import stage_trials
@@ -33,10 +33,10 @@ def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
     for stage in stage_names(read.mapping):
         yield f"sheet {stage}", draw(path, stage).pages
     yield "booklet", make_booklet(read).pages
-    works = tuple(stage_trials(read, stage_circuits(read)))
-    for index, work in enumerate(works):
-        stopped = any(one.severity == "stop" for one in run_checks(read, work.solved))
-        yield f"step {index + 1}", step_leaves(works, index, read, stopped=stopped)
+    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    for index, step in enumerate(steps):
+        stopped = any(one.severity == "stop" for one in run_checks(read, step.of.solved))
+        yield f"step {index + 1}", step_leaves(steps, index, read, stopped=stopped)
     yield "marks", marks(read)
     for stage in ("bench", "final"):
         yield f"question {stage}", tuple(one.page for one in make_post(read, "post", stage).pictures)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.mapping import MappingError, Problem, parse_mapping
-from doorsheet.mapping.between import ChainContact, Converter
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import ChainContact, Converter
 
 JOG = 'machine = "M"\n[jog]\ninput = "DI1"\ncommon = "COM"\n'
 SPEED = 'machine = "M"\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n'

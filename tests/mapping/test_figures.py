@@ -94,7 +94,7 @@ def test_any_text_is_within_bounds_or_a_problem(table: str, key: str, written: s
     except MappingError as error:
         (*_, problem) = error.problems
         assert problem.file == "m.toml" and problem.line is not None
-        assert "characters are too long" in problem.reason or problem.reason.startswith("the ")
+        assert "characters are too many" in problem.reason or problem.reason.startswith("the ")
         assert problem.do.startswith(("write", "copy it", "shorten it"))
         return
     bare = written.strip()
@@ -201,7 +201,7 @@ def test_a_waiting_time_is_kept_as_written(written: str) -> None:
         ("TBD", "isn't a figure"),
         ("?", "isn't a figure"),
         ("10", "has no unit"),
-        ("10 m", "fitting unit"),
+        ("10 m", "suitable unit"),
         ("0 min", "from 1 s to 24 h"),
         ("25 h", "from 1 s to 24 h"),
         ("-5 min", "below zero"),

@@ -105,9 +105,9 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
 @pytest.mark.parametrize(
     ("line", "reason", "do"),
     [
-        ("DI1 is at 24 V", "where the red and where the black", 'like "red on DI1, black on COM: 24.3 V'),
-        ("red on DI1, black on COM", "no reading that can be taken apart", 'like "red on DI1'),
-        ("", "no reading that can be taken apart", "like"),
+        ("DI1 is at 24 V", "where the red and the black", 'like "red on DI1, black on COM: 24.3 V'),
+        ("red on DI1, black on COM", "can't be read as a reading", 'like "red on DI1'),
+        ("", "can't be read as a reading", "like"),
         ("red on D1, black on COM: 24 V", 'no terminal "D1"', 'did you mean "DI1"?'),
         ("red on di1, black on COM: 24 V", 'no terminal "di1"', 'did you mean "DI1"?'),
         ("red on Qxyz, black on COM: 24 V", 'no terminal "Qxyz"', "AGND, AI 1, COM, DI1"),
@@ -119,7 +119,7 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
         ("red on DI1, black on COM: 24 V, 1026-11-25", "no day and time", "like 2026-11-25"),
         ("red on DI1, black on COM: 2400 V", "no reading of a control terminal", "read the meter again"),
         ("red on DI1, black on COM: 1,000 V", "one or a thousand", "like"),
-        ("red on DI1, red on COM: 24 V", "where the red and where the black", "like"),
+        ("red on DI1, red on COM: 24 V", "where the red and the black", "like"),
     ],
 )
 def test_what_cannot_be_read_is_a_problem_with_advice(line: str, reason: str, do: str) -> None:
@@ -321,7 +321,7 @@ def test_a_reading_that_can_kill_counts_and_replaces_none() -> None:
 
 def test_alternating_current_is_kept_apart() -> None:
     mapping = parse_mapping(machine('readings = ["red on DI1, black on COM: 24 V AC"]'), "m").mapping
-    assert (mapping.taken, [one.value for one in mapping.alternating]) == ((), [24])
+    assert (mapping.taken, [one.value for one in mapping.every_taken]) == ((), [24])
 
 
 # ---- A control's meter ----

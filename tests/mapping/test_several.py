@@ -52,7 +52,7 @@ def test_lines_lead_to_the_tables_of_the_drive() -> None:
         (f'{HEAD}[run-forward]\ninput = "D"', 4, "[run-forward]", "call it [drives.a.run-forward]"),
         (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "call it [drives.a.motor]"),
         (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "inside [drives.a]"),
-        ('machine = "M"\n[drives]', 2, "[drives]", "no drive is in it"),
+        ('machine = "M"\n[drives]', 2, "[drives]", "there is no drive in it"),
         (f'{HEAD}wires = {{ input = "pimk" }}', 4, "drives.a.jog.wires.input", "pink"),
         (f"{HEAD}output = {{}}", 4, "drives.a.jog.output", "neither its plus nor its minus"),
         (f'{HEAD}output = {{ signal = "Q" }}', 4, "drives.a.jog.output.signal", "has no signal"),
@@ -101,7 +101,7 @@ def test_a_meter_in_words_is_taken_in_a_drive_too(words: str) -> None:
         ("red on DI9, black on COM: 24 V", 'no terminal "DI9"', "did you mean"),
         ("red on AI1, black on COM: 24 V", "a control's meter is of DI1 and COM", "the list readings"),
         ("red on DI1, black on COM: 0 V, closed", "not closed", "the list readings"),
-        ("red on DI1, black on COM", "no reading", "write it like"),
+        ("red on DI1, black on COM", "as a reading", "write it like"),
     ],
 )
 def test_a_meter_that_cannot_be_read_is_said_with_its_drive(words: str, reason: str, do: str) -> None:

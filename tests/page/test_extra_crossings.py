@@ -12,6 +12,7 @@ from doorsheet import Crossings, Sheet, draw_text
 from doorsheet.checks import run_checks
 from doorsheet.electrics import solve
 from doorsheet.layout import order_circuit
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page import compose as composing
@@ -84,7 +85,9 @@ def pages_on(text: str, width: float, extra: str) -> tuple[Page, ...]:
     try:
         solved = solve(read, "final")
         findings = run_checks(read, solved)
-        return compose(solved.circuit, read.mapping, findings, Paper("made up", width, 420.0))
+        return compose(
+            arrange(solved.circuit, read.mapping), read.mapping, findings, Paper("made up", width, 420.0)
+        )
     except doorsheet.PaperError:
         return ()
 

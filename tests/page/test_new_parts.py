@@ -8,6 +8,7 @@ from pathlib import Path
 from doorsheet import draw_text
 from doorsheet.circuit import Circuit, join
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Terminal
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.compose import compose
@@ -19,7 +20,7 @@ LATHE = (Path(__file__).parents[2] / "gallery" / "lathe.toml").read_text(encodin
 
 def drawn(change: Circuit) -> Shapes:
     read = parse_mapping(LATHE, "lathe.toml")
-    pages = compose(change, read.mapping, ())
+    pages = compose(arrange(change, read.mapping), read.mapping, ())
     return read_shapes(to_svg(pages[0]))
 
 
@@ -67,7 +68,7 @@ def test_links_of_neighbours_are_read_as_bars() -> None:
     pump = (Path(__file__).parents[2] / "gallery" / "pump.toml").read_text(encoding="utf-8")
     read = parse_mapping(pump, "pump.toml")
     circuit = join(read, "final")
-    svg = to_svg(compose(circuit, read.mapping, ())[0])
+    svg = to_svg(compose(arrange(circuit, read.mapping), read.mapping, ())[0])
     assert judge(svg).links == (("+24V", "EXT"),)
 
 

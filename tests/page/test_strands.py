@@ -8,6 +8,7 @@ import pytest
 
 from doorsheet import draw_text
 from doorsheet.electrics import solve
+from doorsheet.layout.arrange import arrange
 from doorsheet.layout.strands import named, strands
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
@@ -50,7 +51,7 @@ converter.supply-from = "+24V"
 def test_where_there_is_no_room_in_line_every_conductor_is_said_with_its_ends(text: str) -> None:
     read = parse_mapping(HEAD + text, "m.toml")
     circuit = solve(read, "final").circuit
-    svg = to_svg(compose(named(strands(circuit)), read.mapping, ())[0])
+    svg = to_svg(compose(arrange(named(strands(circuit)), read.mapping), read.mapping, ())[0])
     words = " ".join(re.sub(r"\s+", " ", part) for part in re.findall(r"<text[^>]*>([^<]*)</text>", svg))
     for wire in circuit.wires:
         plate = f"{wire.number} {wire.colour.letters}"

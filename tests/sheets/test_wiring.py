@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet import draw
-from doorsheet.circuit.steps import steps
+from doorsheet.circuit.changeover import steps
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import read_mapping
 from tests import wanted

@@ -26,7 +26,7 @@ from doorsheet.trade.lettering import (
     why_undrawable,
     wrap,
 )
-from doorsheet.trade.make_advances import font_files
+from tests.trade.make_advances import font_files
 
 LINES = (
     "DI1",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from doorsheet.trade.make_advances import ADVANCES_FILE, advances_source, font_files
+from tests.trade.make_advances import ADVANCES_FILE, advances_source, font_files
 
 
 def test_the_table_on_disk_is_what_the_fonts_give() -> None:

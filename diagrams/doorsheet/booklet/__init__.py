@@ -25,7 +25,8 @@ from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import step_leaves
+from doorsheet.booklet.step_leaf import leaf_steps, short_step, step_leaves
+from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
@@ -33,7 +34,6 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.context import Trials
 from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.code import label_of
@@ -104,16 +104,18 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
-    works = tuple(stage_trials(read, stages))
+    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped)
     parts = []
-    for part in _parts(read, stages, works, found, findings):
+    for part in _parts(read, stages, steps, found, findings):
         (progress or (lambda _: None))(part.title)
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    counted = _laid(
-        read, (work_order(read, works, [(part.title, 99) for part in parts]), *parts), stopped, 99
-    )
-    order = work_order(read, works, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    order = work_order(read, steps, [(part.title, 99) for part in parts])
+    changed = revisions(read.mapping)
+    if len(flow((order, changed), read, stopped)) == 1:
+        parts = [changed, *(part for part in parts if part.title != changed.title)]
+    counted = _laid(read, (order, *parts), stopped, 99)
+    order = work_order(read, steps, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
     made = _laid(read, (order, *parts), stopped, len(counted.pages))
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
@@ -145,18 +147,21 @@ def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, s
 def _parts(
     read: ReadMapping,
     stages: tuple[Solved, ...],
-    works: Sequence[Trials],
+    steps: Sequence[Step],
     found: dict[str, tuple[Finding, ...]],
     findings: Sequence[Finding],
 ) -> Iterator[_Drawn | Chapter]:
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    yield revisions(mapping)
     stopped = any(one.severity is Severity.STOP for one in findings)
-    for index, of in enumerate(works):
-        leaves = partial(step_leaves, works, index, read, stopped=stopped)
-        yield _Drawn(titled(index + 1, of), leaves)
+    for index, step in enumerate(steps):
+        title = titled(index + 1, step)
+        short = short_step(steps, index, read, stopped) if index + 1 == len(steps) else None
+        if short is not None:
+            yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
+        else:
+            yield _Drawn(title, partial(step_leaves, steps, index, read, stopped=stopped))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -168,6 +173,7 @@ def _parts(
     yield wire_list(mapping, circuits)
     yield wire_failures(stages)
     yield findings_chapter(findings)
+    yield revisions(mapping)
     yield photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
-from doorsheet.booklet.grid import PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
@@ -18,8 +18,8 @@ from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.settings import DriveSetting
 from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
 from doorsheet.trade.language import counted, tr
@@ -29,6 +29,7 @@ __all__ = [
     "columns_of",
     "facts_and_blanks",
     "findings_chapter",
+    "lowest",
     "narrow",
     "photograph",
     "revisions",
@@ -53,10 +54,10 @@ def columns_of(
     """
     total = sum(share for _, share in columns)
     cells = [row for row in rows if not isinstance(row, Band)]
-    held = [[cell.content for cell in column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
+    held = [[*column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
     heads = [2 * PAD_MM + 0.1 + _longest(heading) for heading, _ in columns]
     least = [
-        max(own, 2 * PAD_MM + 0.1 + min(_LONG_MM, max(map(_longest, texts), default=0.0)))
+        max(own, 2 * PAD_MM + 0.1 + min(_LONG_MM, max(map(_least, texts), default=0.0)))
         for own, texts in zip(heads, held, strict=True)
     ]
     if sum(least) > width:
@@ -68,6 +69,10 @@ def columns_of(
     return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
 
 
+def _least(cell: Cell) -> float:
+    return _longest(cell.content) + (BESIDE_MM if cell.inks else 0.0)
+
+
 def _longest(text: str) -> float:
     return max((text_width(word, CAP_SMALL, True) for word in text.split()), default=0.0)
 
@@ -75,6 +80,11 @@ def _longest(text: str) -> float:
 def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
     """Return columns whose widths are shares of one of two columns of the leaf."""
     return columns_of(*columns, width=COLUMN_MM)
+
+
+def lowest(rows: Sequence[Row], shared: Iterable[tuple[Column, ...]]) -> Grid:
+    """Return a table with those columns that let it be the lowest."""
+    return min((Grid(columns, tuple(rows)) for columns in shared), key=lambda grid: grid.height)
 
 
 def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
@@ -97,7 +107,11 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
         "Fill a blank from where its row says, and write it into the mapping too.",
         blanks,
     )
-    grid = Grid(narrow((tr("fact"), 56.0), (tr("value"), 29.0)), tuple(rows))
+    shared = (
+        columns_of((tr("fact"), fact), (tr("value"), 100.0 - fact), width=COLUMN_MM, rows=rows)
+        for fact in range(56, 76, 2)
+    )
+    grid = lowest(rows, shared)
     return Chapter(tr("Facts and blanks"), (intro, InColumns(grid)))
 
 
@@ -174,9 +188,8 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
         rows += [_setting(setting.meaning, "", setting) for setting in others]
     rows.append(_setting(None, "", None))
     columns = columns_of(
-        (tr("to decide: this machine needs"), 76.0), (tr("number"), 18.0), (tr("factory"), 17.0),
-        (tr("set"), 16.0),
-        (tr("reads"), 16.0), (tr("date"), 25.0), ("≠!", 8.0), rows=rows,
+        (tr("to decide: this machine needs"), 82.0), (tr("number"), 17.0), (tr("factory"), 16.0),
+        (tr("set"), 15.0), (tr("reads"), 15.0), (tr("date"), 22.0), ("≠!", 7.0), rows=rows,
     )  # fmt: skip
     intro = tr(
         "Numbers are those of the drive's own manual. Read everything back after a power cycle. Last "
@@ -237,9 +250,6 @@ def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
-    columns = columns_of(
-        (tr("wire"), 16.0), (tr("if it opens"), 33.0), (tr("if it touches"), 93.0), (tr("on earth"), 32.0)
-    )
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -255,14 +265,19 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
         "one wire at a time, taken off with the power locked off. Nothing shows a hidden fault: only "
         "a test finds it."
     )
-    return Chapter(tr("If a wire opens or touches"), (intro, Grid(columns, tuple(rows))))
+    shared = (
+        columns_of(
+            (tr("wire"), 16.0), (tr("if it opens"), opens), (tr("if it touches"), 158.0 - opens - earth),
+            (tr("on earth"), earth),
+        )
+        for opens in (24.0, 28.0, 33.0, 38.0, 43.0)
+        for earth in (22.0, 27.0, 32.0, 37.0, 42.0)
+    )  # fmt: skip
+    return Chapter(tr("If a wire opens or touches"), (intro, lowest(rows, shared)))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
     """Give every finding of every stage with its figures, what to do, and the rule's source."""
-    columns = columns_of(
-        (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), 104.0), (tr("do"), 40.0)
-    )
     unknown = [finding for finding in findings if unknowns_of([finding])]
     rows: list[Row] = []
     for finding in (finding for finding in findings if finding not in unknown):
@@ -279,7 +294,13 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         )
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
         pieces.append(tr("Not written down ({codes}). {figures}.", codes=codes, figures="; ".join(each)))
-    return Chapter(tr("Findings"), (*pieces, *([Grid(columns, tuple(rows))] if rows else ())))
+    shared = (
+        columns_of(
+            (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), why), (tr("do"), 144.0 - why)
+        )
+        for why in (104.0, 96.0, 88.0, 80.0)
+    )
+    return Chapter(tr("Findings"), (*pieces, *([lowest(rows, shared)] if rows else ())))
 
 
 def _places(finding: Finding) -> Iterator[str]:

@@ -10,6 +10,7 @@ from doorsheet.booklet.facts import given
 from doorsheet.booklet.leaf import FILING_MM
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import PaperError, compose
@@ -28,15 +29,15 @@ def stage_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
     """Draw a stage's sheet on A4 upright with a margin to file it; where that has no room, as it fits."""
-    binding = Binding(first, sheets)
+    arranged, binding = arrange(circuit, mapping), Binding(first, sheets)
     upright = A4.portrait()
     narrow = Paper(upright.name, upright.width_mm - _FILED_MM, upright.height_mm)
     try:
-        filed = compose(circuit, mapping, findings, narrow, binding)
+        filed = compose(arranged, mapping, findings, narrow, binding)
     except PaperError:
-        return compose(circuit, mapping, findings, None, binding)
+        return compose(arranged, mapping, findings, None, binding)
     if len(filed) > 1:
-        plain = compose(circuit, mapping, findings, None, binding)
+        plain = compose(arranged, mapping, findings, None, binding)
         if len(plain) < len(filed):
             return plain
     return tuple(
@@ -58,13 +59,14 @@ def lowest_sheet(
     `size` is width and greatest height, mm.
     """
     width, tallest = size
+    arranged = arrange(circuit, mapping)
     low, high = 1, int(tallest / _STEP_MM)
     page = None
     while low <= high:
         middle = high if page is None else (low + high) // 2
         paper = Paper("what is left", width + 2 * crop_mm, middle * _STEP_MM + 2 * crop_mm)
         try:
-            pages = compose(circuit, mapping, findings, paper, binding)
+            pages = compose(arranged, mapping, findings, paper, binding)
         except PaperError:
             pages = ()
         if len(pages) == 1:

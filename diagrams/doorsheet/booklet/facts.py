@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from typing import Final
@@ -22,7 +22,7 @@ from doorsheet.mapping.controls import (
 from doorsheet.mapping.entry import Entry
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.ratings import Stop, SwitchInputs
+from doorsheet.mapping.other_tables import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor
@@ -32,7 +32,6 @@ __all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = tr_later("its plate")
 _MANUAL: Final = tr_later("its manual")
-_ITS: Final = tr_later("the controller's manual")
 _OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
 
 _NO_COMMON: Final = tr_later("(no common given)")
@@ -155,63 +154,57 @@ class _Lookup:
             yield FactRow(name, known, where, path[0] == "controller" or path in _OF_MACHINE)
 
 
+@dataclass(frozen=True, slots=True)
+class _In:
+    """A table of the mapping, whose keys entries are about."""
+
+    path: KeyPath
+
+    def __call__(self, name: str, value: str | None, key: str | int, ask: str = "") -> _Entry:
+        return name, value, (*self.path, key), ask
+
+
 def _drive(mapping: Mapping) -> Iterator[_Entry]:
-    drive = mapping.drive
-    yield tr("name, as on the plate"), _if_said(drive, "name", drive.name), ("drive", "name"), tr(_PLATE)
-    yield tr("serial number"), drive.serial, ("drive", "serial"), tr(_PLATE)
-    yield tr("manual: title, number, edition"), drive.manual, ("drive", "manual"), tr("its cover")
-    yield tr("firmware"), None, ("drive", "firmware"), tr("its display")
-    yield tr("torque of its control terminals, Nm"), None, ("drive", "torque"), tr(_MANUAL)
-    yield tr("time to wait after switch-off"), drive.discharge, ("drive", "discharge"), tr("its label")
-    yield (
-        tr("control terminals isolated from mains"),
-        _said(_VALUES, drive.isolated),
-        ("drive", "isolated"),
-        tr(_MANUAL),
-    )
-    inputs = drive.inputs or SwitchInputs.model_construct()
-    supply = _said(_SUPPLY, inputs.supply)
-    yield (
-        tr("supply of the switch inputs"),
-        supply,
-        ("drive", "inputs", "fed-from"),
-        tr("{manual}, and the link", manual=tr(_MANUAL)),
-    )
-    yield tr("its voltage"), inputs.voltage, ("drive", "inputs", "voltage"), tr(_MANUAL)
-    yield tr("current of one closed input"), inputs.current, ("drive", "inputs", "current"), tr(_MANUAL)
-    yield tr("on from"), inputs.on, ("drive", "inputs", "on"), tr(_MANUAL)
-    yield tr("off up to"), inputs.off, ("drive", "inputs", "off"), tr(_MANUAL)
-    yield tr("an input limits its current at"), inputs.limit, ("drive", "inputs", "limit"), tr(_MANUAL)
-    path = ("drive", "inputs", "earthed")
-    yield (
-        tr("common of the switch inputs"),
-        _said(_EARTHED, inputs.earthed),
-        path,
-        tr("{manual}, or measure, dead", manual=tr(_MANUAL)),
-    )
-    if _is_fed(mapping):
-        path = ("drive", "inputs", "supply-minus")
-        yield tr("minus of the supply that feeds the inputs"), inputs.supply_minus, path, tr(_MANUAL)
+    drive, of, manual, plate = mapping.drive, _In(("drive",)), tr(_MANUAL), tr(_PLATE)
+    yield of(tr("name, as on the plate"), _if_said(drive, "name", drive.name), "name", plate)
+    yield of(tr("serial number"), drive.serial, "serial", plate)
+    yield of(tr("manual: title, number, edition"), drive.manual, "manual", tr("its cover"))
+    yield of(tr("firmware"), None, "firmware", tr("its display"))
+    yield of(tr("torque of its control terminals, Nm"), None, "torque", manual)
+    yield of(tr("time to wait after switch-off"), drive.discharge, "discharge", tr("its label"))
+    isolated = _said(_VALUES, drive.isolated)
+    yield of(tr("control terminals isolated from mains"), isolated, "isolated", manual)
+    yield from _inputs(mapping)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
-        yield (
-            tr("both directions closed"),
-            _said(_VALUES, drive.both_directions),
-            ("drive", "both-directions"),
-            tr(_MANUAL),
-        )
+        both = _said(_VALUES, drive.both_directions)
+        yield of(tr("both directions closed"), both, "both-directions", manual)
+    links, selectors = _In(("drive", "links")), _In(("drive", "selectors"))
     for index, link in enumerate(drive.links):
-        yield (
-            tr("link {ends}", ends=" – ".join(link.between)),
-            link.note or tr("in place"),
-            ("drive", "links", index),
-            "",
-        )
+        ends = tr("link {ends}", ends=" – ".join(link.between))
+        yield links(ends, link.note or tr("in place"), index)
     for index, selector in enumerate(drive.selectors):
-        yield selector.name, tr("set to {set}", set=selector.set), ("drive", "selectors", index), ""
+        yield selectors(selector.name, tr("set to {set}", set=selector.set), index)
     if not drive.links:
-        yield tr("links on the strip"), None, ("drive", "links"), tr("look: which, between what")
+        yield of(tr("links on the strip"), None, "links", tr("look: which, between what"))
     if not drive.selectors:
-        yield tr("slide switches on the board"), None, ("drive", "selectors"), tr("look: which, set to what")
+        yield of(tr("slide switches on the board"), None, "selectors", tr("look: which, set to what"))
+
+
+def _inputs(mapping: Mapping) -> Iterator[_Entry]:
+    inputs, of, manual = mapping.drive.inputs, _In(("drive", "inputs")), tr(_MANUAL)
+    inputs = inputs or SwitchInputs.model_construct()
+    supply, ask = _said(_SUPPLY, inputs.supply), tr("{manual}, and the link", manual=manual)
+    yield of(tr("supply of the switch inputs"), supply, "fed-from", ask)
+    yield of(tr("its voltage"), inputs.voltage, "voltage", manual)
+    yield of(tr("current of one closed input"), inputs.current, "current", manual)
+    yield of(tr("on from"), inputs.on, "on", manual)
+    yield of(tr("off up to"), inputs.off, "off", manual)
+    yield of(tr("an input limits its current at"), inputs.limit, "limit", manual)
+    earthed, ask = _said(_EARTHED, inputs.earthed), tr("{manual}, or measure, dead", manual=manual)
+    yield of(tr("common of the switch inputs"), earthed, "earthed", ask)
+    if _is_fed(mapping):
+        words = tr("minus of the supply that feeds the inputs")
+        yield of(words, inputs.supply_minus, "supply-minus", manual)
 
 
 def _is_fed(mapping: Mapping) -> bool:
@@ -225,203 +218,135 @@ def _is_fed(mapping: Mapping) -> bool:
 
 
 def _controller(mapping: Mapping) -> Iterator[_Entry]:
-    controller = mapping.controller
-    yield (
-        tr("name, as on the plate"),
-        _if_said(controller, "name", controller.name),
-        ("controller", "name"),
-        tr(_PLATE),
-    )
-    yield tr("torque of its terminals, Nm"), None, ("controller", "torque"), tr(_MANUAL)
-    path: KeyPath = ("controller", "earthed")
-    yield tr("its 0 V"), _said(_EARTHED, controller.earthed), path, tr("measure, dead: 0 V to earth")
+    controller, of, links = mapping.controller, _In(("controller",)), _In(("controller", "links"))
+    name = _if_said(controller, "name", controller.name)
+    yield of(tr("name, as on the plate"), name, "name", tr(_PLATE))
+    yield of(tr("torque of its terminals, Nm"), None, "torque", tr(_MANUAL))
+    earthed = _said(_EARTHED, controller.earthed)
+    yield of(tr("its 0 V"), earthed, "earthed", tr("measure, dead: 0 V to earth"))
     for index, link in enumerate(controller.links):
-        yield (
-            tr("bridge {ends}", ends=" – ".join(link.between)),
-            link.note or tr("in place"),
-            ("controller", "links", index),
-            "",
-        )
-    outputs = [
-        control.output
-        for name in mapping.control_names
-        if isinstance(control := mapping.control(name), SwitchedControl) and control.output is not None
-    ]
-    if not outputs:
-        return
+        ends = tr("bridge {ends}", ends=" – ".join(link.between))
+        yield links(ends, link.note or tr("in place"), index)
+    controls = [mapping.control(name) for name in mapping.control_names]
+    outputs = [one.output for one in controls if isinstance(one, SwitchedControl) and one.output is not None]
+    if outputs:
+        yield from _outputs(mapping, outputs)
+
+
+def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[_Entry]:
+    controller, of, rating = mapping.controller, _In(("controller",)), _In(("controller", "outputs"))
     if len(outputs) > 1:
-        path = ("controller", "returns")
-        yield (
-            tr("returns of its outputs to one common"),
-            _said(_RETURNS, controller.returns),
-            path,
-            tr("look"),
-        )
-    rated = controller.outputs or OutputRatings.model_construct()
-    path = ("controller", "outputs")
-    yield tr("outputs bear, open"), rated.voltage, (*path, "voltage"), tr(_MANUAL)
-    yield tr("outputs carry, closed"), rated.current, (*path, "current"), tr(_MANUAL)
-    yield tr("drop, closed"), rated.saturation, (*path, "saturation"), tr(_MANUAL)
-    yield tr("leakage, open"), rated.leakage, (*path, "leakage"), tr(_MANUAL)
-    yield (
-        tr("while it starts"),
-        _said(_VALUES, rated.rest),
-        (*path, "rest"),
-        tr("measure: start it, drive unpowered"),
-    )
+        returns = _said(_RETURNS, controller.returns)
+        yield of(tr("returns of its outputs to one common"), returns, "returns", tr("look"))
+    rated, manual = controller.outputs or OutputRatings.model_construct(), tr(_MANUAL)
+    yield rating(tr("outputs bear, open"), rated.voltage, "voltage", manual)
+    yield rating(tr("outputs carry, closed"), rated.current, "current", manual)
+    yield rating(tr("drop, closed"), rated.saturation, "saturation", manual)
+    yield rating(tr("leakage, open"), rated.leakage, "leakage", manual)
+    ask = tr("measure: start it, drive unpowered")
+    yield rating(tr("while it starts"), _said(_VALUES, rated.rest), "rest", ask)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
-        yield (
-            tr("interlock of the directions"),
-            _said(_VALUES, controller.interlock),
-            ("controller", "interlock"),
-            tr("who built it"),
-        )
+        interlock = _said(_VALUES, controller.interlock)
+        yield of(tr("interlock of the directions"), interlock, "interlock", tr("who built it"))
     if any(output.joins == "plus" for output in outputs):
-        yield (
-            tr("supply of its outputs"),
-            controller.supply_voltage,
-            ("controller", "supply-voltage"),
-            tr("measure"),
-        )
+        supply = controller.supply_voltage
+        yield of(tr("supply of its outputs"), supply, "supply-voltage", tr("measure"))
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
-    motor, stop = mapping.motor or Motor.model_construct(), mapping.stop or Stop.model_construct()
-    plate = tr("the motor's plate")
-    yield tr("poles"), str(motor.poles) if motor.poles else None, ("motor", "poles"), plate
-    yield tr("rated frequency"), motor.frequency, ("motor", "frequency"), plate
-    yield tr("rated speed"), motor.speed, ("motor", "speed"), plate
-    yield tr("rated voltage, current"), None, ("motor", "voltage"), plate
-    yield (
-        tr("emergency stop acts on"),
-        stop.hardware,
-        ("stop", "hardware"),
+    motor, of, plate = mapping.motor or Motor.model_construct(), _In(("motor",)), tr("the motor's plate")
+    yield of(tr("poles"), str(motor.poles) if motor.poles else None, "poles", plate)
+    yield of(tr("rated frequency"), motor.frequency, "frequency", plate)
+    yield of(tr("rated speed"), motor.speed, "speed", plate)
+    yield of(tr("rated voltage, current"), None, "voltage", plate)
+    stop, of, drawing = (
+        mapping.stop or Stop.model_construct(),
+        _In(("stop",)),
         tr("the power circuit's drawing"),
     )
-    yield tr("it takes away"), _said(_ACTS, stop.acts), ("stop", "acts"), tr("the power circuit's drawing")
-    yield tr("stop category"), stop.category, ("stop", "category"), tr("the risk assessment")
+    yield of(tr("emergency stop acts on"), stop.hardware, "hardware", drawing)
+    yield of(tr("it takes away"), _said(_ACTS, stop.acts), "acts", drawing)
+    yield of(tr("stop category"), stop.category, "category", tr("the risk assessment"))
     if stop.category == "1" or stop.delay is not None:
-        yield tr("power is removed after"), stop.delay, ("stop", "delay"), tr("its relay's setting")
+        yield of(tr("power is removed after"), stop.delay, "delay", tr("its relay's setting"))
     yield tr("coast time from full speed"), None, ("stop",), tr("measure")
 
 
 def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:
+    of = _In((name,))
     if isinstance(control, SwitchedControl):
-        yield from _switched(name, control)
+        yield from _switched(of, control)
     elif isinstance(control, SpeedControl):
-        yield from _speed(name, control)
+        yield from _speed(of, control)
     else:
-        yield tr("contact at the drive"), " / ".join(control.terminals), (name, "terminals"), ""
-        yield tr("without power"), _said(_VALUES, control.normally), (name, "normally"), ""
+        yield of(tr("contact at the drive"), " / ".join(control.terminals), "terminals")
+        yield of(tr("without power"), _said(_VALUES, control.normally), "normally")
         ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
-        yield tr("input of the controller"), " / ".join(ends), (name, "input"), ""
-    if not isinstance(control, SwitchedControl):
-        yield tr("cable"), control.cable, (name, "cable"), tr("look")
+        yield of(tr("input of the controller"), " / ".join(ends), "input")
+    yield of(tr("cable"), control.cable, "cable", tr("look"))
 
 
-def _switched(name: str, control: SwitchedControl) -> Iterator[_Entry]:
-    yield tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}", (name, "input"), ""
+def _switched(of: _In, control: SwitchedControl) -> Iterator[_Entry]:
+    yield of(tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}", "input")
     if control.feed is not None:
-        yield tr("plus for the bench switch"), control.feed, (name, "feed"), ""
-    yield tr("closed by"), _output_words(control.output), (name, "output"), ""
+        yield of(tr("plus for the bench switch"), control.feed, "feed")
+    yield of(tr("closed by"), _output_words(control.output), "output")
+    chain = _In((*of.path, "chain"))
     for index, one in enumerate(control.chain):
         said = ", ".join([*([one.what] if one.what else []), *(one.terminals or ())])
-        path = (name, "chain", index)
         named = f"{one.name} ({said})" if said else one.name
-        yield tr("contact {contact}, unworked", contact=named), _said(_VALUES, one.normally), path, tr("look")
-    yield (
-        tr("open, at the input"),
-        _volts(control.reading_v),
-        (name, "meter"),
-        tr("meter: red on input, black on common"),
-    )
-    yield tr("closed, at the input"), _volts(control.closed_v), (name, "meter-closed"), tr("the same, closed")
-    yield (
-        tr("current when closed"),
-        control.meter_current,
-        (name, "meter-current"),
-        tr("meter for mA in the wire"),
-    )
-    yield tr("cable"), control.cable, (name, "cable"), tr("look")
+        words = tr("contact {contact}, unworked", contact=named)
+        yield chain(words, _said(_VALUES, one.normally), index, tr("look"))
+    ask = tr("meter: red on input, black on common")
+    yield of(tr("open, at the input"), _volts(control.reading_v), "meter", ask)
+    yield of(tr("closed, at the input"), _volts(control.closed_v), "meter-closed", tr("the same, closed"))
+    ask = tr("meter for mA in the wire")
+    yield of(tr("current when closed"), control.meter_current, "meter-current", ask)
 
 
-def _speed(name: str, control: SpeedControl) -> Iterator[_Entry]:
+def _speed(of: _In, control: SpeedControl) -> Iterator[_Entry]:
     source = control.source
-    yield tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}", (name, "signal"), ""
-    yield (
-        tr("range set at the drive"),
-        control.range,
-        (name, "range"),
-        tr("its settings, link or slide switch"),
-    )
+    yield of(tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}", "signal")
+    ask = tr("its settings, link or slide switch")
+    yield of(tr("range set at the drive"), control.range, "range", ask)
     if source is not None:
-        yield tr("controller's output"), f"{source.signal}, {source.range}", (name, "source"), ""
-        yield tr("at full command"), source.top, (name, "source", "top"), tr("meter, drive unplugged")
-        yield from _source(name, source)
+        own = _In((*of.path, "source"))
+        yield of(tr("controller's output"), f"{source.signal}, {source.range}", "source")
+        yield own(tr("at full command"), source.top, "top", tr("meter, drive unplugged"))
+        yield from _source(own, source)
     if control.burden is not None:
-        yield tr("burden, across signal and common"), control.burden, (name, "burden"), ""
+        yield of(tr("burden, across signal and common"), control.burden, "burden")
     if control.series is not None:
-        yield tr("resistor in the signal's wire"), control.series, (name, "series"), ""
+        yield of(tr("resistor in the signal's wire"), control.series, "series")
     dial = control.potentiometer or Potentiometer.model_construct()
-    yield tr("potentiometer"), dial.value, (name, "potentiometer"), tr("its print; meter, wires off")
-    yield tr("reference supply, terminal"), control.supply, (name, "reference"), tr("the drive's manual")
-    yield tr("speed at full signal"), control.top_speed, (name, "top-speed"), tr("measure")
+    yield of(tr("potentiometer"), dial.value, "potentiometer", tr("its print; meter, wires off"))
+    yield of(tr("reference supply, terminal"), control.supply, "reference", tr("the drive's manual"))
+    yield of(tr("speed at full signal"), control.top_speed, "top-speed", tr("measure"))
 
 
-def _source(name: str, source: AnalogSource) -> Iterator[_Entry]:
-    path: KeyPath = (name, "source")
+def _source(of: _In, source: AnalogSource) -> Iterator[_Entry]:
+    manual = tr("the controller's manual")
     if RANGES[source.range].unit == "A":
-        yield (
-            tr("its loop is powered by"),
-            given(source.powered_by),
-            (*path, "powered-by"),
-            tr("the controller's manual"),
-        )
+        yield of(tr("its loop is powered by"), given(source.powered_by), "powered-by", manual)
     if source.kind != "pulse":
         return
-    yield (
-        tr("frequency of its pulses at full command"),
-        source.frequency,
-        (*path, "frequency"),
-        tr("the controller's manual"),
-    )
-    yield tr("level of its pulses"), source.level, (*path, "level"), tr(_ITS)
-    converter = source.converter
-    if converter is None:
-        yield tr("converter of the pulses"), None, (*path, "converter"), tr("look: its name and terminals")
+    yield of(tr("frequency of its pulses at full command"), source.frequency, "frequency", manual)
+    yield of(tr("level of its pulses"), source.level, "level", manual)
+    one, words = source.converter, tr("converter of the pulses")
+    if one is None:
+        yield of(words, None, "converter", tr("look: its name and terminals"))
         return
-    path, ask = (*path, "converter"), tr("the converter's sheet")
-    yield (
-        tr("converter of the pulses"),
-        tr("{converter}, gives {range}", converter=converter.name, range=source.range),
-        path,
-        "",
+    gives = tr("{converter}, gives {range}", converter=one.name, range=source.range)
+    yield of(words, gives, "converter")
+    own, ask = _In((*of.path, "converter")), tr("the converter's sheet")
+    words = tr("output of {converter} from its input", converter=one.name)
+    yield own(words, _said(_ISOLATED, one.isolated), "isolated", ask)
+    yield own(
+        tr("supply of {converter} from", converter=one.name), one.supply_from, "supply-from", tr("look")
     )
-    isolated = _said(_ISOLATED, converter.isolated)
-    yield (
-        tr("output of {converter} from its input", converter=converter.name),
-        isolated,
-        (*path, "isolated"),
-        ask,
-    )
-    yield (
-        tr("supply of {converter} from", converter=converter.name),
-        converter.supply_from,
-        (*path, "supply-from"),
-        tr("look"),
-    )
-    yield (
-        tr("voltage of that supply of {converter}", converter=converter.name),
-        converter.supply_voltage,
-        (*path, "supply-voltage"),
-        ask,
-    )
-    yield (
-        tr("time constant of {converter}", converter=converter.name),
-        converter.filter,
-        (*path, "filter"),
-        ask,
-    )
+    words = tr("voltage of that supply of {converter}", converter=one.name)
+    yield own(words, one.supply_voltage, "supply-voltage", ask)
+    yield own(tr("time constant of {converter}", converter=one.name), one.filter, "filter", ask)
 
 
 def _taken(mapping: Mapping) -> Iterator[_Entry]:

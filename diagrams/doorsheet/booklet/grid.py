@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Final, TypeAlias, TypeVar
 
-from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
+from doorsheet.page.boxes import Block, line, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
@@ -23,12 +23,17 @@ Cut: TypeAlias = tuple[Block | None, T | None]
 """What of something has room, and the rest of it."""
 
 PAD_MM: Final = 1.8
+_PITCH_MM: Final = 3.8
+"""From line to line within a cell: 1.5 cap heights, ISO 3098-2's least."""
+
 _ROW_MM: Final = 5.4
 _HAND_MM: Final = 6.3
 """A row to write in: about the ruling of narrow note paper (common practice, no source)."""
 
 _TICK_MM: Final = 3.6
 _SAMPLE_MM: Final = 7.0
+BESIDE_MM: Final = _SAMPLE_MM + 1.5
+"""What a colour's sample takes beside its letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,11 @@ class Grid:
         """Width of the whole table, mm."""
         return sum(column.width for column in self.columns)
 
+    @property
+    def height(self) -> float:
+        """Height of its rows, mm, without the head."""
+        return sum(block.height for block in self.blocks())
+
     def head(self) -> Block:
         """Return the row of headings, which is repeated overleaf."""
         return self._row(tuple(say(column.heading, bold=True) for column in self.columns))
@@ -140,15 +150,15 @@ class Grid:
         items: list[Item] = []
         for text, bold in (*((text, True) for text in words), *((text, False) for text in notes)):
             items.append(line(PAD_MM, y, text, bold=bold, role=band.role))
-            y += LINE_MM
-        height = y - LINE_MM + (_ROW_MM - CAP_SMALL) / 2
+            y += _PITCH_MM
+        height = y - _PITCH_MM + (_ROW_MM - CAP_SMALL) / 2
         return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
 
     def _row(self, cells: Sequence[Cell]) -> Block:
         least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
         texts = [_lines(cell, column.width) for cell, column in zip(cells, self.columns, strict=True)]
         tallest = max(1, *(len(lines) for lines in texts))
-        height = max(least, _ROW_MM + (tallest - 1) * LINE_MM)
+        height = max(least, _ROW_MM + (tallest - 1) * _PITCH_MM)
         baseline = ((least if tallest == 1 else _ROW_MM) + CAP_SMALL) / 2
         items: list[Item] = [rectangle(0.0, 0.0, self.width, height, Role.BOX)]
         x = 0.0
@@ -183,7 +193,7 @@ def cut_columns(grid: Grid, room: float, apart: float) -> Cut[Grid]:
 def _lines(cell: Cell, width: float) -> tuple[str, ...]:
     if not cell.content:
         return ()
-    room = width - 2 * PAD_MM - (_SAMPLE_MM + 1.5 if cell.inks else 0.0)
+    room = width - 2 * PAD_MM - (BESIDE_MM if cell.inks else 0.0)
     return wrap(cell.content, CAP_SMALL, room, cell.bold)
 
 
@@ -202,7 +212,7 @@ def _items(
             right -= text_width(cell.content, CAP_SMALL) + 1.0
         return [rule(left, y, right, y, Role.BLANK), *items]
     items = [
-        line(left, baseline + index * LINE_MM, text, bold=cell.bold, role=cell.role)
+        line(left, baseline + index * _PITCH_MM, text, bold=cell.bold, role=cell.role)
         for index, text in enumerate(lines)
     ]
     if cell.inks:

@@ -73,11 +73,11 @@ Piece = str | Grid | InColumns | Block | Bit | Rest
 
 @dataclass(frozen=True, slots=True)
 class Chapter:
-    """A chapter, and how deep its title stands in the table of contents."""
+    """A chapter; `headed` unless its first piece says already what it is."""
 
     title: str
     pieces: tuple[Piece, ...]
-    depth: int = 0
+    headed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +117,7 @@ def flow(chapters: Sequence[Chapter], read: ReadMapping, stopped: bool) -> tuple
     foot = _strip(read, 999, 999).height + _warning(read.mapping, stopped).height + 2 * _GAP_MM
     down = _Down(_TOP_MM, _PAPER.height_mm - _TOP_MM - foot)
     for chapter in chapters:
-        down.begin(chapter.title)
+        down.begin(chapter)
         for piece in chapter.pieces:
             down.put(piece)
         down.settle()
@@ -134,10 +134,10 @@ class _Down:
         self._leaf = Leaf((), (), ())
         self._title, self._begins = "", False
 
-    def begin(self, title: str) -> None:
+    def begin(self, chapter: Chapter) -> None:
         """Let the title of a chapter wait for its first piece."""
-        self._title, self._begins = title, True
-        self._waiting = [Bit(_heading(title), gap=_GAP_MM)]
+        self._title, self._begins = chapter.title, True
+        self._waiting = [Bit(_heading(chapter.title), gap=_GAP_MM)] if chapter.headed else []
 
     def put(self, piece: Piece) -> None:
         """Put a piece down, on as many leaves as it takes."""

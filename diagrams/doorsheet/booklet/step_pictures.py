@@ -17,11 +17,11 @@ from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
-__all__ = ["Moved", "moved_wires", "pictures"]
+__all__ = ["Moved", "bench_picture", "can_be_boxed", "moved_wires", "pictures"]
 
 _HEAD_MM: Final = 5.4
 _TITLE_MM: Final = 5.6
-_PITCH_MM: Final = 7.0
+_PITCH_MM: Final = 6.4
 _PAD_MM: Final = 2.0
 _CAP: Final = 3.0
 _SIGN_MM: Final = 4.0
@@ -30,6 +30,14 @@ _ARROW_MM: Final = 6.0
 _METER_MM: Final = 13.0
 _MOST: Final = 12
 """More wires than this are followed on the sheet, not in a small picture."""
+_FEW: Final = 4
+_LEAST_WIRE_MM: Final = 14.0
+_PLATE_MM: Final = 22.0
+"""A wire with number and letters on its plate."""
+_NUMBER_MM: Final = 6.0
+_TICK_MM: Final = 8.0
+_BOXED_MM: Final = _NUMBER_MM + _TICK_MM + 4.0
+_APART_MM: Final = 3.0
 
 
 class Moved(NamedTuple):
@@ -60,27 +68,64 @@ def moved_wires(of: Trials) -> tuple[Moved, ...]:
 def pictures(of: Trials, width: float) -> Block | None:
     """Return before, after and the meter side by side; None where there is nothing, or too much, to show."""
     moved = moved_wires(of)
-    if not moved or len(moved) > _MOST:
+    if of.before is None or not moved or len(moved) > _MOST:
         return None
     meter = next((probe for probe in of.probes if probe.black), None)
     meter_mm = _meter_width(meter) if meter is not None else 0.0
+    both = ([one.was for one in moved if one.was], [one.now for one in moved if one.now])
+    wanted = max(_ends_mm(of.circuit, wires) for wires in both if wires) + _LEAST_WIRE_MM
+    if (width - meter_mm - 3.0 - _ARROW_MM) / 2 < wanted:
+        meter, meter_mm = None, 0.0  # where the leads go stands in words too
     rows = max(len(moved), 2 if meter is not None else 1)
     height = _HEAD_MM + _TITLE_MM + rows * _PITCH_MM + 1.0
     items: list[Item] = []
-    x = 0.0
     left = width - (meter_mm + 3.0 if meter_mm else 0.0)
-    if of.before is None:
-        items += _panel(tr("bench"), of, of.circuit, moved, left, height, now=True)
-    else:
-        own = (left - _ARROW_MM) / 2
-        items += _panel(tr("before"), of, of.before, moved, own - 2.0, height, now=False)
-        items.append(_arrow(own - 1.4, height / 2))
-        after = _panel(tr("after"), of, of.circuit, moved, own + 2.0, height, now=True)
-        items += shifted(after, own - 2.0 + _ARROW_MM, 0.0)
-    x = left + 3.0
+    own = (left - _ARROW_MM) / 2
+    items += _panel(tr("before"), of, of.before, moved, own - 2.0, height, now=False)
+    items.append(_arrow(own - 1.4, height / 2))
+    after = _panel(tr("after"), of, of.circuit, moved, own + 2.0, height, now=True)
+    items += shifted(after, own - 2.0 + _ARROW_MM, 0.0)
     if meter is not None:
-        items += shifted(_meter(meter, meter_mm, height), x, 0.0)
+        items += shifted(_meter(meter, meter_mm, height), left + 3.0, 0.0)
     return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
+
+
+def can_be_boxed(of: Trials) -> bool:
+    """Whether a picture of the bench says all that its wires' lines do, so that it can stand for them."""
+    wires = of.circuit.wires
+    return 0 < len(wires) <= 2 * _MOST and not any(of.circuit.through(wire.number) for wire in wires)
+
+
+def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool) -> Block:
+    """Return all wires of the bench, each with the number of its line and a box to tick; unless `whole`, many
+    in two halves, with the meter only where it has room.
+    """
+    moved = moved_wires(of)
+    meter = next((probe for probe in of.probes if probe.black), None)
+    meter_mm = _meter_width(meter) if meter is not None else 0.0
+    wanted = _ends_mm(of.circuit, [one.wire for one in moved]) + _BOXED_MM + _LEAST_WIRE_MM
+    halves = 1 if whole or len(moved) < _FEW else 2
+    for parts, beside in ((halves, meter_mm), (halves, 0.0), (1, meter_mm)):
+        own = (width - (beside + _APART_MM if beside else 0.0) - _APART_MM * (parts - 1)) / parts
+        if own >= wanted:
+            break
+    each = -(-len(moved) // parts)
+    height = _HEAD_MM + _TITLE_MM + max(2, each) * _PITCH_MM + 1.0
+    items: list[Item] = []
+    for part in range(parts):
+        share = slice(part * each, (part + 1) * each)
+        panel = _panel(tr("bench"), of, of.circuit, moved[share], own, height, True, numbers[share])
+        items += shifted(panel, part * (own + _APART_MM), 0.0)
+    if meter is not None and beside:
+        items += shifted(_meter(meter, beside, height), width - beside, 0.0)
+    return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
+
+
+def _ends_mm(circuit: Circuit, wires: Sequence[Wire]) -> float:
+    """Return the width of both frames together."""
+    return sum(
+        _column(circuit, ends) for ends in ([wire.near for wire in wires], [wire.far for wire in wires])
+    )
 
 
 def _arrow(x: float, y: float) -> Item:
@@ -96,32 +141,44 @@ def _frame(title: str, width: float, height: float, note: str = "") -> Iterator[
 
 
 def _panel(
-    title: str, of: Trials, circuit: Circuit, moved: Sequence[Moved], width: float, height: float, now: bool
+    title: str,
+    of: Trials,
+    circuit: Circuit,
+    moved: Sequence[Moved],
+    width: float,
+    height: float,
+    now: bool,
+    numbers: Sequence[int] = (),
 ) -> tuple[Item, ...]:
-    """Return one state of the wires: what they come from at the left, the drive at the right."""
+    """Return one state of the wires: what they come from at the left, the drive at the right; where lines
+    are numbered, each wire's number and a box to tick.
+    """
     with_marks = now and of.before is not None
     ends = [wire for one in moved if (wire := one.now if now else one.was) is not None]
     left_mm = _column(circuit, [wire.near for wire in ends]) if ends else 20.0
     right_mm = _column(circuit, [one.wire.far for one in moved])
+    start, end = (1.0 + _NUMBER_MM, width - 2.0 - _TICK_MM) if numbers else (1.0, width - 1.0)
+    near, far = _owner(circuit, ends), _far_owner(moved)
+    spare = max(0.0, end - start - left_mm - right_mm - _PLATE_MM)
+    left_mm += min(spare, max(0.0, text_width(near, CAP_SMALL) + 2.5 - left_mm))
+    left, right = start + left_mm, end - right_mm
     items = [*_frame(title, width, height, tr("{mark} moved", mark=MOVED_MARK) if with_marks else "")]
     top = _HEAD_MM + 1.0
-    for x, wide, name in (
-        (1.0, left_mm, _owner(circuit, ends)),
-        (width - 1.0 - right_mm, right_mm, tr("drive")),
-    ):
+    for x, wide, name in ((start, left_mm, near), (right, right_mm, far)):
         items.append(rectangle(x, top, wide, height - top - 1.0, Role.DEVICE))
         items.append(line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle"))
     for index, one in enumerate(moved):
         y = _HEAD_MM + _TITLE_MM + (index + 0.5) * _PITCH_MM
         wire = one.now if now else one.was
-        far = one.wire.far
         if wire is None:
-            words = tr("off") if now else tr("new")
-            items.append(line((1.0 + left_mm + width - 1.0 - right_mm) / 2, y + 1.2, words, anchor="middle"))
+            items.append(line((left + right) / 2, y + 1.2, tr("off") if now else tr("new"), anchor="middle"))
         else:
-            items += _wire(wire, 1.0 + left_mm, width - 1.0 - right_mm, y, with_marks and _is_moved(one))
-            items += _label(circuit, wire.near, 1.0 + left_mm, y, "end")
-        items += _label(circuit, far, width - 1.0 - right_mm, y, "start")
+            items += _wire(wire, left, right, y, with_marks and _is_moved(one))
+            items += _label(circuit, wire.near, left, y, "end")
+        items += _label(circuit, one.wire.far, right, y, "start")
+        if numbers:
+            items.append(line(_NUMBER_MM, y + CAP_SMALL / 2, str(numbers[index]), bold=True, anchor="end"))
+            items.append(rectangle(end + 1.0, y - _PITCH_MM / 2, _TICK_MM, _PITCH_MM, Role.BOX))
     return tuple(items)
 
 
@@ -136,6 +193,12 @@ def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
     near = {wire.near for wire in wires}
     named = (part.name for part in circuit.parts for pin in part.pins if pin.terminal in near and part.name)
     return ", ".join(dict.fromkeys(named)) or tr("bench")
+
+
+def _far_owner(moved: Sequence[Moved]) -> str:
+    """Name what stands at the far ends: the drive, unless a wire goes to a part on the way."""
+    drive = all(one.wire.far.block == "drive" for one in moved)
+    return tr("drive") if drive else tr("other end")
 
 
 def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:

@@ -28,8 +28,11 @@ class Between(NamedTuple):
 def between(circuit: Circuit) -> Iterator[Between]:
     """Yield links, bridges, resistors, contacts on the machine and converters of a stage, each once."""
     for link in circuit.links:
-        note = f", {link.note}" if link.note else ""
-        yield Between(tr(_KINDS[link.kind]), link.a.full, link.b.full, f"{tr(_WHERE[link.a.block])}{note}")
+        said = (
+            [tr(_WHERE[link.a.block])] if link.a.block in _WHERE else []
+        )  # the bench has a heading of its own
+        said += [link.note] if link.note else []
+        yield Between(tr(_KINDS[link.kind]), link.a.full, link.b.full, ", ".join(said))
     rail = circuit.rail
     here = {wire.number for wire in circuit.wires}
     for group in rail.bridges if rail is not None else ():
@@ -50,7 +53,6 @@ def between(circuit: Circuit) -> Iterator[Between]:
 _KINDS = {"link": tr_later("link"), "bridge": tr_later("bridge")}
 _WHERE = {
     BlockKind.CONTROLLER: tr_later("at the controller"),
-    BlockKind.BENCH: tr_later("between bench parts"),
     BlockKind.OPERATOR: tr_later("between operator controls"),
     BlockKind.FIELD: tr_later("on the machine"),
     BlockKind.DRIVE: tr_later("on the drive's strip"),
@@ -151,7 +153,7 @@ def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
     bench = dict.fromkeys(one for circuit in circuits for one in between(circuit) if one not in told)
     for heading, found in (
         (tr("Links, bridges and what is fitted between"), between(final)),
-        (tr("Bridges for the bench only; off in the final stage"), bench),
+        (tr("Bridges between bench parts; off in the final stage"), bench),
     ):
         rows = [_between_row(one, railed) for one in found]
         if rows:

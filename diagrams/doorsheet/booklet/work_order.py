@@ -8,10 +8,9 @@ from typing import Final
 from doorsheet.booklet.chapters import columns_of, narrow
 from doorsheet.booklet.grid import Grid, Row, say, tick, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
-from doorsheet.booklet.step_leaf import step_title
-from doorsheet.circuit.parts import Circuit
+from doorsheet.booklet.steps import Step
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.context import ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.language import counted, tr, tr_later
@@ -47,16 +46,16 @@ CAUTIONS: Final = (
 )
 
 
-def work_order(read: ReadMapping, works: Sequence[Trials], entries: Sequence[tuple[str, int]]) -> Chapter:
+def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tuple[str, int]]) -> Chapter:
     """Return the first leaf: what holds for all the work, its steps to tick off, where everything is.
 
     `entries` are the booklet's chapters, with the sheet each begins on.
     """
     mapping, at = read.mapping, dict(entries)
     steps: list[Row] = []
-    named = [titled(number, of) for number, of in enumerate(works, 1)]
-    for title, of in zip(named, works, strict=True):
-        words = (say(title, bold=True), say(_work_of(of.circuit, of.before)), say(str(at[title])))
+    named = [titled(number, step) for number, step in enumerate(of_job, 1)]
+    for title, step in zip(named, of_job, strict=True):
+        words = (say(title, bold=True), say(_work_of(step)), say(str(at[title])))
         steps.append((*words, tick(), write()))
     heads = columns_of(
         (tr("step"), 70.0), (tr("work"), 56.0), (tr("sheet"), 13.0), (tr("done"), 13.0), (tr("date"), 22.0)
@@ -82,13 +81,16 @@ def work_order(read: ReadMapping, works: Sequence[Trials], entries: Sequence[tup
     )
 
 
-def titled(number: int, of: Trials) -> str:
+def titled(number: int, step: Step) -> str:
     """Name a step: "Step 2: Run forward: from S1 to the controller"."""
-    return tr("Step {number}: {title}", number=number, title=step_title(of))
+    return tr("Step {number}: {title}", number=number, title=step.title())
 
 
-def _work_of(circuit: Circuit, before: Circuit | None) -> str:
+def _work_of(step: Step) -> str:
     """Say in a line which wires a step fits, moves and takes off."""
+    circuit, before = step.of.circuit, step.of.before
+    if step.goes_on:
+        return tr("Read, then try")
     stood = {wire.number: ends_of(wire) for wire in before.wires} if before is not None else {}
     here = {wire.number: ends_of(wire) for wire in circuit.wires}
     new = [number for number in here if number not in stood]

@@ -6,68 +6,29 @@ few mappings need, are imported only when there is something for them: a cold dr
 milliseconds.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
-from doorsheet.checks.check import checks_of
-from doorsheet.checks.codes import Code, known_codes
+from doorsheet.checks.check import checks_of, known_codes
 from doorsheet.checks.examined import Report
-from doorsheet.checks.finding import Finding, Severity
+from doorsheet.checks.finding import Code, Finding, Severity
 from doorsheet.electrics import Solved
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "ALWAYS",
-    "SUBJECT_MODULES",
-    "WITH_PULSES",
-    "WITH_READINGS",
-    "Finding",
-    "Severity",
-    "every_code",
+    "ALWAYS", "SUBJECT_MODULES", "WITH_PULSES", "WITH_READINGS", "Finding", "Severity", "every_code",
     "run_checks",
-]
+]  # fmt: skip
 
 ALWAYS: Final = (
-    "shared_terminals",
-    "current_paths",
-    "net_conflicts",
-    "polarity",
-    "near_zero_readings",
-    "dangerous_readings",
-    "reading_against_given",
-    "output_kinds",
-    "output_ratings",
-    "input_levels",
-    "earth",
-    "labels",
-    "given_figures",
-    "missing_controls",
-    "potentiometer",
-    "potentiometer_kind",
-    "speed_ranges",
-    "signal_signs",
-    "analog_source",
-    "analog_limit",
-    "milliampere_loop",
-    "screen_earth",
-    "wire_marks",
-    "wire_colours",
-    "drive_dangers",
-    "stopping",
-    "unknown",
-)
+    "terminal_jobs", "current_paths", "net_conflicts", "open_readings", "dangers", "reading_against_given",
+    "controller_outputs", "input_levels", "written_facts", "potentiometer", "speed_ranges", "analog_source",
+    "analog_input", "cables", "wire_colours", "start_and_stop",
+)  # fmt: skip
 """Subjects of what is joined and written, and of what the solution says of it."""
 
-WITH_READINGS: Final = (
-    "repeated_readings",
-    "reading_sums",
-    "unlike_inputs",
-    "changing_signal",
-    "signal_readings",
-)
+WITH_READINGS: Final = ("repeated_readings", "compared_readings", "signal_readings")
 """Subjects that compare readings with each other, or a signal's with what it should be."""
 
 WITH_PULSES: Final = ("pulse_converter",)

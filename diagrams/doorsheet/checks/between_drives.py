@@ -3,17 +3,22 @@
 Imported only for a mapping with `[drives.NAME]`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import combinations
 
-from doorsheet.checks.examined import Path, Report, listed
+from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers, same_core
+from doorsheet.checks.check import known_code
+from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.labels import alike, controller_labels, of_alike
-from doorsheet.checks.shared_terminals import SPREAD, capacity, controller_uses, two_jobs
-from doorsheet.checks.wire_marks import bare_number, cable_too_thin, net_numbers
+from doorsheet.checks.terminal_jobs import (
+    alike,
+    controller_labels,
+    controller_uses,
+    crowded,
+    of_alike,
+    two_jobs,
+)
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
@@ -46,9 +51,9 @@ def run_several(
         found |= dict.fromkeys(check(reports))
     found |= dict.fromkeys(_number_of_two(reports, circuit))
     report = Report(read, circuit, solved, next(iter(reports)))
-    found |= dict.fromkeys(_crowded(report.about("T103")))
+    found |= dict.fromkeys(_crowded(report.about(known_code("T103"))))
     found |= dict.fromkeys(
-        thin for thin in cable_too_thin(report.about("W104")) if _in_named_cable(thin, report)
+        thin for thin in cable_too_thin(report.about(known_code("W104"))) if _in_named_cable(thin, report)
     )
     return tuple(sorted(found, key=lambda finding: finding.order))
 
@@ -118,18 +123,9 @@ def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Fin
                     f"number {number} is given to two wires {ways}: "
                     f"{first_name} {first.job}, and {name} {wire.job}"
                 )
-                path = (wire.control, "wires", wire.role)
-                do = "give each of them a number of its own"
-                yield _finding(
-                    report,
-                    name,
-                    "W105" if joined else "W102",
-                    path,
-                    reason,
-                    do,
-                    (),
-                    (wire.number, first.number),
-                )
+                path, code = (wire.control, "wires", wire.role), "W105" if joined else "W102"
+                do, both = "give each of them a number of its own", (wire.number, first.number)
+                yield _finding(report, name, code, path, reason, do, (), both)
 
 
 def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
@@ -141,13 +137,8 @@ def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                 continue  # a cable of the drive's own
             first_name, first = seen.setdefault((wire.cable, wire.colour.letters), (name, wire))
             if first_name != name and (wire.colour_given or first.colour_given):
-                reason = (
-                    f"wires {first.number} and {wire.number} of cable {wire.cable} are both "
-                    f"{wire.colour.letters}"
-                )
-                path = (wire.control, "wires", wire.role)
-                do = "choose another core, or name different cables⟨ with cable = ...⟩"
-                yield _finding(report, name, "W101", path, reason, do, (), (first.number, wire.number))
+                path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
+                yield _finding(report, name, "W101", path, *same_core(first, wire), (), both)
 
 
 def _finding(
@@ -161,7 +152,7 @@ def _finding(
     wires: tuple[str, ...] = (),
 ) -> Finding:
     """Build a finding about two drives, at its place in the second."""
-    found = report.about(code).finding(path, reason, do, wires=wires, terminals=terminals)
+    found = report.about(known_code(code)).finding(path, reason, do, wires=wires, terminals=terminals)
     return replace(found, drive=name)
 
 
@@ -171,16 +162,5 @@ def _crowded(report: Report) -> Iterator[Finding]:
     for wire in report.circuit.wires:
         if wire.near.block is BlockKind.CONTROLLER:
             ends.setdefault(wire.near, []).append(wire)
-    limit = capacity(report, "controller")
     for terminal, wires in ends.items():
-        if len(wires) > int(limit.value):
-            numbers = tuple(wire.number for wire in wires)
-            yield report.finding(
-                ("controller",),
-                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the controller; "
-                f"it holds {limit}",
-                SPREAD,
-                wires=numbers,
-                terminals=(terminal.label,),
-                figures=(limit,),
-            )
+        yield from crowded(report, terminal, wires, ("controller",))

@@ -1,60 +1,112 @@
-"""The mark of a check: what its code means stands right above the generator that finds it (room: checks).
+"""The mark of a check, and what its code means: both stand with the generator that finds it (room: checks).
 
-No check lives here.  A check is imported with the module of its subject, and
-`doorsheet.checks` says which subjects a mapping needs.
+No check lives here.  One is imported with the module of its subject, and `doorsheet.checks` says which
+subjects a mapping needs.
 """
 
-from __future__ import annotations
-
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
-from functools import partial
+from functools import cache
 from importlib import import_module
-from typing import Final, TypeAlias
+from inspect import cleandoc
+from typing import Final, NamedTuple, TypeAlias, TypeVarTuple
 
-from doorsheet.checks.codes import Code, add_code
 from doorsheet.checks.examined import Report
-from doorsheet.checks.finding import Finding, Severity
+from doorsheet.checks.finding import Code, Finding, Severity
 
-__all__ = ["Check", "caution", "check", "checks_of", "note", "stop"]
+__all__ = ["SUBJECTS", "Check", "caution", "checks_of", "known_code", "known_codes", "note", "stop"]
+
+SUBJECTS: Final = {
+    "T": "Terminals",
+    "L": "Loops",
+    "N": "Nets",
+    "P": "Polarity and readings",
+    "B": "Bench",
+    "R": "Readings against each other",
+    "O": "Outputs and levels",
+    "A": "Speed signal",
+    "S": "Screens",
+    "W": "Wires",
+    "C": "Colours",
+    "F": "Facts of the drive",
+    "X": "Stopping",
+    "U": "Unknown",
+}
+"""What the first letter of a code stands for, in the order of the page."""
 
 Check: TypeAlias = Callable[[Report], Iterator[Finding]]
 """A check: takes the circuit of one stage and yields what it finds."""
 
+_Looked = TypeVarTuple("_Looked")
 _CHECKS: defaultdict[str, list[Check]] = defaultdict(list)
+_KNOWN: dict[str, tuple[Severity, tuple[str, ...], object]] = {}
+_SAID: Final = re.compile(
+    r"(?P<title>[^\n]+)\.\n(?P<rule>.+?)(?:\nFormula: (?P<formula>.+?))?\nSource: (?P<source>.+)", re.DOTALL
+)
 
 
-def check(
-    severity: Severity,
-    code: str,
-    title: str,
-    *,
-    source: str,
-    example: str | tuple[str, ...],
-    formula: str = "",
-) -> Callable[[Check], Check]:
-    """Mark a generator as the check that finds `code`; its docstring is the rule, the rest as in `Code`.
+class _Mark(NamedTuple):
+    """Marks a generator as the check that finds a code, whose findings all carry it.
 
-    The generator's findings all carry `code`, severity and source: its report knows them.
+    Its docstring says what the code means: the title in a line; the rule; where something is compared, that
+    as `Formula: `; `Source: ` the physical reason, or the standard with how it was seen, or "common practice,
+    no source".  The example, in tables, is a mapping that has it.  ValueError: a code that is known already.
     """
-    tables = (example,) if isinstance(example, str) else example
 
-    def register(find: Check) -> Check:
-        rule = " ".join((find.__doc__ or "").split())
-        add_code(Code(code, severity, title, rule, formula, source, "\n".join(tables), find.__module__))
-        _CHECKS[find.__module__].append(lambda report: find(report.about(code)))
-        return find
+    severity: Severity
 
-    return register
+    def __call__(self, code: str, *example: str) -> Callable[[Check], Check]:
+        def register(find: Check) -> Check:
+            if code in _KNOWN or code[0] not in SUBJECTS:
+                raise ValueError(f"{code} is used already, or its letter is no subject")
+            _KNOWN[code] = self.severity, example, find
+            _CHECKS[find.__module__].append(lambda report: find(report.about(known_code(code))))
+            return find
+
+        return register
+
+    def each(
+        self, walk: Callable[[Report], Iterable[tuple[*_Looked]]], code: str, *example: str
+    ) -> Callable[[Callable[[Report, *_Looked], Iterator[Finding]]], Check]:
+        """Mark one that looks at one thing after the other, as `walk` yields them."""
+
+        def register(find: Callable[[Report, *_Looked], Iterator[Finding]]) -> Check:
+            def every(report: Report) -> Iterator[Finding]:
+                for looked in walk(report):
+                    yield from find(report, *looked)
+
+            every.__doc__, every.__module__ = find.__doc__, find.__module__
+            return self(code, *example)(every)
+
+        return register
 
 
-stop: Final = partial(check, Severity.STOP)
+stop: Final = _Mark(Severity.STOP)
 """Marks a check of what can't work or does damage."""
-caution: Final = partial(check, Severity.CAUTION)
-note: Final = partial(check, Severity.NOTE)
+caution: Final = _Mark(Severity.CAUTION)
+note: Final = _Mark(Severity.NOTE)
 
 
 def checks_of(modules: Iterable[str]) -> Iterator[Check]:
     """Yield the checks of these modules of the room, which are imported when they are first asked for."""
     for module in modules:
         yield from _CHECKS[import_module(f"doorsheet.checks.{module}").__name__]
+
+
+@cache
+def known_code(code: str) -> Code:
+    """Return what a code means; its check must have been imported.  ValueError: its docstring is no such."""
+    severity, example, find = _KNOWN[code]
+    said = _SAID.fullmatch(cleandoc(find.__doc__ or ""))
+    if said is None:
+        raise ValueError(f"{code} of {find.__module__} lacks title, rule or source: is this python -OO?")
+    title, rule, formula, source = (" ".join((part or "").split()) for part in said.groups())
+    return Code(code, severity, title, rule, formula, source, "\n".join(example), find.__module__)
+
+
+def known_codes() -> dict[str, Code]:
+    """Return every code whose check has been imported: by subject, then by number."""
+    subjects = tuple(SUBJECTS)
+    order = sorted(_KNOWN, key=lambda code: (subjects.index(code[0]), code))
+    return {code: known_code(code) for code in order}

@@ -1,11 +1,9 @@
 """Checks of the way that current takes: its return, links, a second supply (room: checks)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
@@ -19,24 +17,19 @@ from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedContr
 __all__ = ["linked", "supply_volts"]
 
 
-@stop(
-    "L101",
-    "No way back for the current",
-    formula="loops(closed switch) >= 1",
-    source="follows from Kirchhoff's current law: what leaves a supply comes back to it",
-    example=put(RUN, "common"),
-)
+@stop("L101", put(RUN, "common"))
 def _missing_return(report: Report) -> Iterator[Finding]:
-    """Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its
-    minus. Without the return nothing happens, or the current takes a way that nobody meant."""
+    """No way back for the current.
+    Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its minus.
+    Without the return nothing happens, or the current takes a way that nobody meant.
+    Formula: loops(closed switch) >= 1
+    Source: follows from Kirchhoff's current law: what leaves a supply comes back to it"""
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
-            yield report.finding(
-                (name, key),
-                f"{name} has no way back: {gap}",
-                "find the return terminal beside the signal's in the manual and add it",
-            )
+            reason = f"{name} has no way back: {gap}"
+            do = "find the return terminal beside the signal's in the manual and add it"
+            yield report.finding((name, key), reason, do)
 
 
 def _return_gaps(
@@ -75,16 +68,13 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop(
-    "L102",
-    "A link holds an input on",
-    formula="net of links(input) holds no common, feed or other input",
-    source="follows from what a link is: it does what a closed switch does",
-    example=(table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN),
-)
+@stop("L102", table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN)
 def _input_linked_on(report: Report) -> Iterator[Finding]:
-    """A link joins an input's terminal to its common, to the inputs' supply or to another input, so the
-    switch no longer decides."""
+    """A link holds an input on.
+    A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
+    no longer decides.
+    Formula: net of links(input) holds no common, feed or other input
+    Source: follows from what a link is: it does what a closed switch does"""
     commons = {control.common: "a common" for _, control in report.switched if control.common}
     feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     inputs = {control.input: "another input" for _, control in report.switched}
@@ -104,25 +94,21 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
 
 @stop(
     "L103",
-    "Two supplies in one loop",
-    formula="supplies(loop) = 1",
-    source=(
-        "follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current "
-        "through it, switch open or not"
-    ),
-    example=(
-        table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
-        put(
-            RUN,
-            'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
-            "meter  = 0",
-            'feed   = "+24V"',
-        ),
+    table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
+    put(
+        RUN,
+        'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
+        "meter  = 0",
+        'feed   = "+24V"',
     ),
 )
 def _sneak_supply(report: Report) -> Iterator[Finding]:
-    """The link of the drive's own input supply is in place beside an outside supply. The input can be on with
-    its switch open (a sneak path), and one supply feeds the other."""
+    """Two supplies in one loop.
+    The link of the drive's own input supply is in place beside an outside supply. The input can be on with
+    its switch open (a sneak path), and one supply feeds the other.
+    Formula: supplies(loop) = 1
+    Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
+    through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
     inputs = report.mapping.drive.inputs
     for name, control in report.switched:
@@ -134,7 +120,7 @@ def _sneak_supply(report: Report) -> Iterator[Finding]:
         if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
             continue
         outside = (
-            "the controller's outputs bring plus" if joins_plus else "an outside supply drives the inputs"
+            "the controller's outputs supply plus" if joins_plus else "an outside supply drives the inputs"
         )
         yield report.finding(
             (name, "common"),
@@ -165,43 +151,37 @@ def supply_volts(report: Report) -> dict[str, str]:
 
 @stop(
     "L105",
-    "A link joins what must stay apart",
-    formula="net of links holds no supply with a signal or with a minus, and no signal with a common",
-    source="follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short",
-    example=(
-        table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
-        RUN,
-        table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
-    ),
+    table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
+    RUN,
+    table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
 )
 def _supply_linked(report: Report) -> Iterator[Finding]:
-    """A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What
-    each terminal is comes from the mapping, or failing that from its label, and the finding says which."""
+    """A link joins what must stay apart.
+    A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each
+    terminal is comes from the mapping, or failing that from its label, and the finding says which.
+    Formula: net of links holds no supply with a signal or with a minus, and no signal with a common
+    Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
         signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
         inside = [label for label in sorted(group) if label in supplies]
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
+        names = {label: minus[label].words for label in low}
         if signal is not None and inside:
             why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
         elif signal is not None and low:
-            why = f"join {_signal_name(report, signal)} to {low[0]} ({minus[low[0]]}): there is no signal"
+            why = f"join {_signal_name(report, signal)} to {low[0]} ({names[low[0]]}): there is no signal"
         elif any(_is_short(label, minus[end]) for label in inside for end in low):
-            why = f"join {listed(said)} to {low[0]} ({minus[low[0]]}): a short circuit"
+            why = f"join {listed(said)} to {low[0]} ({names[low[0]]}): a short circuit"
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
-        yield report.finding(
-            ("drive", "links", index),
-            f"links on the strip {why}",
-            "power off and take the link out, or read the labels again",
-            terminals=tuple(sorted(group)),
-        )
+        reason = f"links on the strip {why}"
+        do = "power off and take the link out, or read the labels again"
+        yield report.finding(("drive", "links", index), reason, do, terminals=tuple(sorted(group)))
 
 
-_BY_READING: Final = "minus by the reading of "
-_SWITCHES: Final = "a switch common"
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
 _ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
 _COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
@@ -219,21 +199,30 @@ def _signal_name(report: Report, label: str) -> str:
     return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
 
 
-def _commons(report: Report) -> dict[str, str]:
+class _Common(NamedTuple):
+    """What says that a terminal is a common; one of switches may be the inputs' plus."""
+
+    words: str
+    may_be_plus: bool = False
+
+
+def _commons(report: Report) -> dict[str, _Common]:
     """Return the terminals that are a common, and what says so, the surest."""
     labels = sorted({label for group in linked(report) for label in group})
-    found = {label: "a 0 V by its label" for label in labels if _ZERO_LABEL.fullmatch(label)}
-    found |= {label: f"{_SWITCHES} by its label" for label in labels if _COMMON_LABEL.fullmatch(label)}
+    by_label = _Common("a switch common by its label", may_be_plus=True)
+    found = {label: _Common("a 0 V by its label") for label in labels if _ZERO_LABEL.fullmatch(label)}
+    found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
     speed = report.mapping.speed
     if speed is not None and speed.common is not None:
-        found[speed.common] = "the speed common"
-    found |= {control.common: _SWITCHES for _, control in report.switched if control.common is not None}
+        found[speed.common] = _Common("the speed common")
+    switch = _Common("a switch common", may_be_plus=True)
+    found |= {control.common: switch for _, control in report.switched if control.common is not None}
     for name, control in report.switched:
         if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
-            found[control.common] = f"{_BY_READING}{name}"
+            found[control.common] = _Common(f"minus by the reading of {name}")
     return found
 
 
-def _is_short(supply: str, said: str) -> bool:
-    """Whether a link from a supply to a common is a short: a switch common may be the inputs' plus."""
-    return not said.startswith(_SWITCHES) or (label_voltage(supply) or 24.0) < _INPUTS_V
+def _is_short(supply: str, common: _Common) -> bool:
+    """Whether a link from a supply to a common is a short."""
+    return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -4,23 +4,24 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
-from doorsheet.checks.codes import known_code
-from doorsheet.checks.finding import Figure, Finding, Unknown, in_check, on_paper
-from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use
+from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
+from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
+from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
-from doorsheet.electrics import Solved
+from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
+from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["MOVES", "NEAR_ZERO_V", "Path", "Report", "exceeds", "listed", "rank"]
+__all__ = [
+    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "rank",
+]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
@@ -32,6 +33,21 @@ MOVES: Final = ("run-forward", "run-reverse", "jog")
 """Controls that make the motor turn."""
 
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+
+
+class Driven(NamedTuple):
+    """A switch input that an output of the controller closes at this stage."""
+
+    name: str
+    control: SwitchedControl
+    output: Output
+
+    @property
+    def called(self) -> str:
+        """What to call the output: its acting terminal."""
+        output = self.output
+        first = output.terminals[0] if output.terminals else None
+        return output.plus or output.signal or first or output.minus or ""
 
 
 class Report:
@@ -47,15 +63,15 @@ class Report:
         self.solved = solved
         self.drive = drive
         self.figures = solved.installation.figures[drive]
-        self.code = ""
-        """The code that is being looked for: findings carry it."""
+        self.code: Code | None = None
+        """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
-        self.switched = tuple(self._pairs())
+        self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
 
-    def about(self, code: str) -> Report:
+    def about(self, code: Code) -> "Report":
         """Return the same, with another code that findings carry."""
         other = Report.__new__(Report)
         vars(other).update(vars(self))
@@ -85,26 +101,33 @@ class Report:
 
         In `do` what is for the file alone stands in angle brackets, see `on_paper`.
         """
-        entry = known_code(self.code)
+        entry = self.code
+        assert entry is not None
         line = self._source.line_of(*path) if path else None
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            self.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
+            entry.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
             entry.source, figures, paper=on_paper(do),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
-    def origin(self, *path: str | int) -> str:
-        """Say that the mapping gives a figure, and on which line."""
+    def at_output(
+        self, at: Driven, reason: str, do: str, figures: tuple[Figure, ...], path: Path = ()
+    ) -> Finding:
+        """Build a finding about an output of the controller and the input that it closes."""
+        wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
+        where = path or (at.name, "output")
+        return self.finding(where, reason, do, wires=wires, terminals=ends, figures=figures)
+
+    def origin(self, *path: str | int, how: str = "given") -> str:
+        """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
-        return f"given, line {line}" if line else "given"
+        return f"{how}, line {line}" if line else how
 
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
-        return Figure(
-            "open reading", volts(reading_v), self.origin(name, "meter").replace("given", "measured")
-        )
+        return Figure("open reading", volts(reading_v), self.origin(name, "meter", how="measured"))
 
     @property
     def is_final(self) -> bool:
@@ -115,17 +138,22 @@ class Report:
         """Return whether a control is still on bench parts at this step."""
         return self.circuit.step.stage_of("", name)
 
-    def _pairs(self) -> Iterator[tuple[str, SwitchedControl]]:
+    def switches(self) -> Iterator[tuple[str, SwitchedControl]]:
+        """Yield the switch inputs used, with the name of their control."""
         for name in self.names:
             control = self.mapping.control(name)
             if isinstance(control, SwitchedControl):
                 yield name, control
 
-    def driven(self) -> Iterator[tuple[str, SwitchedControl, Output]]:
+    def wires(self) -> Iterator[tuple[Wire]]:
+        """Yield each wire."""
+        yield from ((wire,) for wire in self.circuit.wires)
+
+    def driven(self) -> Iterator[Driven]:
         """Yield the switch inputs that an output of the controller closes at this stage."""
         for name, control in self.switched:
             if control.output is not None and self.stage_of(name) is Stage.FINAL:
-                yield name, control, control.output
+                yield Driven(name, control, control.output)
 
     def closing(self, name: str) -> tuple[Event, ...]:
         """Return the states in which a control is closed: alone, and with all others that may be."""
@@ -166,3 +194,20 @@ def exceeds(value: float, limit: float) -> bool:
 def rank(name: str) -> int:
     """Return a control's place in our order of controls."""
     return _ORDER[name]
+
+
+End = Literal["low", "high"]
+
+
+def of_fact(fact: Fact, end: End | None = None) -> Figure:
+    """Return a fact with its origin: as it stands, or only one end of its range."""
+    if end is None:
+        return Figure(fact.name, fact.value, fact.said)
+    return Figure(fact.name, show_value(fact.low if end == "low" else fact.high, fact.unit), fact.said)
+
+
+def of_level(name: str, level: Level, end: End) -> Figure:
+    """Return one end of a solved level, and the figures that it is computed from."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
+    value = level.low if end == "low" else level.high
+    return Figure(name, show_value(value, level.unit), f"computed: {said}" if said else "computed")

@@ -1,23 +1,11 @@
 """What the examples of findings are made of: usual tables of a mapping, and what differs (room: checks)."""
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = [
-    "CONVERTER",
-    "DIAL",
-    "INPUTS",
-    "PULSES",
-    "RANGED",
-    "REVERSE",
-    "RUN",
-    "SIGNAL_LOSS",
-    "SPEED",
-    "put",
-    "readings",
-    "table",
-]
+    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REFERENCE", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED",
+    "analog", "driving", "put", "rated", "readings", "table",
+]  # fmt: skip
 
 
 def table(name: str, *lines: str) -> str:
@@ -37,6 +25,23 @@ def put(usual: str, *lines: str) -> str:
     head, *old = usual.splitlines()
     by_key = {_key(line): line for line in old} | {_key(line): line for line in lines}
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
+
+
+def rated(keys: str, *lines: str) -> str:
+    """Return the run control's table with these keys of its output besides its terminals, and `lines`."""
+    return put(RUN, f'output = {{ plus = "Y1+", minus = "Y1-", {keys} }}', *lines)
+
+
+def analog(resistance: str) -> str:
+    """Return the speed input's facts: its resistance."""
+    return table("drive.analog", f'resistance = "{resistance}"')
+
+
+def driving(source: str, taken: str, *lines: str) -> str:
+    """Return the speed's table with these keys of its source, the range its input is set to, and `lines`."""
+    return put(
+        SPEED, f'source = {{ signal = "AO1", common = "0V", {source} }}', f'range  = "{taken}"', *lines
+    )
 
 
 def readings(*each: str) -> str:
@@ -60,6 +65,8 @@ meter  = 24.3
 """
 REVERSE: Final = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
 INPUTS: Final = table("drive.inputs", 'voltage = "24 V"', 'current = "5 mA"')
+
+REFERENCE: Final = table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"')
 
 SPEED: Final = """\
 [speed]

@@ -4,17 +4,15 @@ Room: checks.  How a finding is held and put into words is here; what its code
 means stands with the check that finds it.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper"]
+__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper"]
 
 
 class Severity(StrEnum):
@@ -27,6 +25,19 @@ class Severity(StrEnum):
 
 
 _RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
+
+
+class Code(NamedTuple):
+    """What a finding's code means; `example` is a mapping, but for its machine's name, that has it."""
+
+    code: str
+    severity: Severity
+    title: str  # in a line, no full stop
+    rule: str  # when it is found, and why it matters, in a sentence or two
+    formula: str  # what is compared; "" when nothing is
+    source: str  # the physical reason, or the standard with how it was seen, or "common practice, no source"
+    example: str  # as TOML, without its `machine` line
+    module: str  # where its check stands
 
 
 @dataclass(frozen=True, slots=True)

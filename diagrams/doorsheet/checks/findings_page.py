@@ -4,13 +4,11 @@ The page is written from the checks, never by hand: tests compare them.
 `python gallery/write_codes.py` writes both.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 from doorsheet.checks import every_code
-from doorsheet.checks.codes import SUBJECTS, Code
-from doorsheet.checks.finding import Severity
+from doorsheet.checks.check import SUBJECTS
+from doorsheet.checks.finding import Code, Severity
 
 __all__ = ["code_list", "code_rows", "explained", "findings_page", "near_code"]
 

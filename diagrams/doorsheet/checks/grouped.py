@@ -3,8 +3,6 @@
 Nothing is found here; a screen, a booklet and a question show the same lists.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Final

@@ -1,27 +1,20 @@
 """Checks of the on and off level at switch inputs, in every state of the installation (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
-from typing import Final, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.current_paths import linked
-from doorsheet.checks.examined import Report
-from doorsheet.checks.example import INPUTS, RUN, put, table
-from doorsheet.checks.fact_figures import of_fact, of_level
+from doorsheet.checks.examined import Report, of_fact, of_level
+from doorsheet.checks.example import INPUTS, RUN, put, rated, table
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.near_zero_readings import cannot_switch
+from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Event, Use
 from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__: list[str] = []
-
-_ON_LEVELS: Final = (
-    "on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that "
-    "quotes the table"
-)
 
 
 class _Missed(NamedTuple):
@@ -47,37 +40,36 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
             yield _Missed(level, threshold, words)
 
 
-@stop(
+@stop.each(
+    Report.switches,
     "O205",
-    "The input may not come on",
-    formula="lowest volts over the input >= on level, and lowest current >= on current",
-    source=_ON_LEVELS,
-    example=(
-        put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", saturation = "1.2 V" }', "meter  = 24"),
-    ),
+    put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
+    rated('saturation = "1.2 V"', "meter  = 24"),
 )
-def _on_level(report: Report) -> Iterator[Finding]:
-    """At the lowest supply, the voltage that the output and the wires leave for the input is below its on
-    level (or the current is), with this control closed alone or with all that share its wires."""
-    for name, control in report.switched:
-        if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
-            continue  # found by what says so
-        low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
-        event, miss = next(low, (REST, None))
-        if miss is None or control.common is None:
-            continue
-        figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
-        together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
-        yield report.finding(
-            (name, "input"),
-            f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
-            "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
-            "return of its own, or a supply at its full voltage",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-            figures=figures,
-        )
+def _on_level(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+    """The input may not come on.
+    At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
+    (or the current is), with this control closed alone or with all that share its wires.
+    Formula: lowest volts over the input >= on level, and lowest current >= on current
+    Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
+    quotes the table"""
+    if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
+        return  # found by what says so
+    low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
+    event, miss = next(low, (REST, None))
+    if miss is None or control.common is None:
+        return
+    figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
+    together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
+    yield report.finding(
+        (name, "input"),
+        f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
+        "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
+        "return of its own, or a supply at its full voltage",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, control.common),
+        figures=figures,
+    )
 
 
 def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
@@ -88,78 +80,64 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
             yield miss
 
 
-@stop(
-    "O206",
-    "The input may not go off",
-    formula="highest current through the open input <= off current, or highest volts over it <= off level",
-    source=(
-        "off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table; "
-        "leakage by the mapping"
-    ),
-    example=(
-        put(INPUTS, "type    = 3"),
-        put(RUN, 'output = { plus = "Y1+", minus = "Y1-", leakage = "2 mA" }'),
-    ),
-)
-def _off_level(report: Report) -> Iterator[Finding]:
-    """With the output open its leakage still flows through the input. When hot it can hold the input on: the
-    motor does not stop."""
-    for name, control, output in report.driven():
-        leakage = report.figures.leakage(name)
-        if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
-            continue  # where nobody said what leaks, no stop on a guess of ours
-        if report.solved.state(report.use(name)) is State.OFF or control.common is None:
+@stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
+def _off_level(report: Report, name: str, control: SwitchedControl, output: Output) -> Iterator[Finding]:
+    """The input may not go off.
+    With the output open its leakage still flows through the input. When hot it can hold the input on: the
+    motor does not stop.
+    Formula: highest current through the open input <= off current, or highest volts over it <= off level
+    Source: off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table;
+    leakage by the mapping"""
+    leakage = report.figures.leakage(name)
+    if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
+        return  # where nobody said what leaks, no stop on a guess of ours
+    if report.solved.state(report.use(name)) is State.OFF or control.common is None:
+        return
+    levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
+    levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
+    if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
+        return  # not by leakage, or nobody knows
+    miss = levels[-1]  # the current, where its threshold is known
+    figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
+    yield report.finding(
+        (name, "input"),
+        f"with the output open {control.input} still gets {figures[0].value} from a leakage of "
+        f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
+        "use an output with less leakage or a relay contact, or a resistor across the input that "
+        "takes the leakage",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, control.common),
+        figures=figures,
+    )
+
+
+@stop.each(Report.switches, "O210", table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN)
+def _on_without_command(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+    """The input is on without its command.
+    In a state that does not close it, the input is on all the same: at rest, while another control is closed,
+    or with the controller or its plug off. A bridge or another output holds it.
+    Formula: state of the input is off wherever its control is not closed
+    Source: follows from Kirchhoff's laws, solved for every state; on levels 15 V, 11 V, 11 V of types 1, 2,
+    3: IEC 61131-2:2007, read in a public article that quotes the table"""
+    if control.common is None or any(control.input in group for group in linked(report) if len(group) > 1):
+        return
+    twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
+    for event in report.not_closing(name):
+        level = report.solved.input_v(report.use(name), event)
+        on = level.is_known and report.solved.state(report.use(name), event) is State.ON
+        if not on or event.closed & twins or _shares_output(report, name, event):
             continue
-        levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
-        levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
-        if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
-            continue  # not by leakage, or nobody knows
-        miss = levels[-1]  # the current, where its threshold is known
-        figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
+        figure = of_level("volts over the input", level, "low")
         yield report.finding(
             (name, "input"),
-            f"with the output open {control.input} still gets {figures[0].value} by a leakage of "
-            f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
-            "use an output with less leakage or a relay contact, or a resistor across the input that "
-            "takes the leakage",
+            f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
+            f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
+            "controller, an output wired to both, a return that feeds it",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
-            figures=figures,
+            figures=(figure,),
         )
-
-
-@stop(
-    "O210",
-    "The input is on without its command",
-    formula="state of the input is off wherever its control is not closed",
-    source=f"follows from Kirchhoff's laws, solved for every state; {_ON_LEVELS}",
-    example=(table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN),
-)
-def _on_without_command(report: Report) -> Iterator[Finding]:
-    """In a state that does not close it, the input is on all the same: at rest, while another control is
-    closed, or with the controller or its plug off. A bridge or another output holds it."""
-    for name, control in report.switched:
-        if control.common is None or any(
-            control.input in group for group in linked(report) if len(group) > 1
-        ):
-            continue
-        twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
-        for event in report.not_closing(name):
-            level = report.solved.input_v(report.use(name), event)
-            on = level.is_known and report.solved.state(report.use(name), event) is State.ON
-            if not on or event.closed & twins or _shares_output(report, name, event):
-                continue
-            figure = of_level("volts over the input", level, "low")
-            yield report.finding(
-                (name, "input"),
-                f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
-                f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
-                "controller, an output wired to both, a return that feeds it",
-                wires=report.wires_of(name, "input", "common"),
-                terminals=(control.input, control.common),
-                figures=(figure,),
-            )
-            break
+        break
 
 
 def _shares_output(report: Report, name: str, event: Event) -> bool:

@@ -1,18 +1,19 @@
-"""Checks of nets: two sources on one, commons that meet, isolation that is bridged (room: checks)."""
-
-from __future__ import annotations
+"""Checks of nets: two sources on one, commons that meet, isolation that is bridged, earth (room: checks)."""
 
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked, supply_volts
-from doorsheet.checks.examined import Report, listed, rank
+from doorsheet.checks.examined import MOVES, Report, listed, rank
 from doorsheet.checks.example import RUN, SPEED, put, table
-from doorsheet.checks.finding import Finding
+from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
+from doorsheet.electrics import State
+from doorsheet.electrics.events import REST, Earthed
 
-__all__: list[str] = []
+__all__ = ["earth_asked"]
+
 
 DRIVE = BlockKind.DRIVE
 
@@ -20,16 +21,13 @@ DRIVE = BlockKind.DRIVE
 # --- nets ----------------------------------------------------------------
 
 
-@stop(
-    "N101",
-    "Two sources on one net",
-    formula="sources(net) <= 1",
-    source="follows from Ohm's law: only the small inner resistances limit the current between two sources",
-    example=(table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED),
-)
+@stop("N101", table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED)
 def _two_sources(report: Report) -> Iterator[Finding]:
-    """A source joined to another source's output works against it: the voltage is that of neither, and an
-    output stage is destroyed."""
+    """Two sources on one net.
+    A source joined to another source's output works against it: the voltage is that of neither, and an output
+    stage is destroyed.
+    Formula: sources(net) <= 1
+    Source: follows from Ohm's law: only the small inner resistances limit the current between two sources"""
     sources = _sources(report)
     for net in nets(report.circuit):
         feeding = sorted(terminal for terminal in net if terminal in sources)
@@ -67,8 +65,10 @@ def _sources(report: Report) -> dict[Terminal, str]:
     for _, control in report.switched:
         if control.feed is not None:
             sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
+    speed = report.mapping.speed
     for label, said in supply_volts(report).items():
-        words = f"reference supply {label}" if said.startswith("the reference") else f"supply {label}, {said}"
+        is_reference = speed is not None and label == speed.supply
+        words = f"reference supply {label}" if is_reference else f"supply {label}, {said}"
         sources.setdefault(Terminal(DRIVE, label), words)
     return sources
 
@@ -80,38 +80,27 @@ def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
     return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
 
 
-@note(
-    "N104",
-    "One terminal of the drive is the common of switches and of speed",
-    source="common practice, no source",
-    example=(RUN, put(SPEED, 'common = "COM"')),
-)
+@note("N104", RUN, put(SPEED, 'common = "COM"'))
 def _one_common_terminal(report: Report) -> Iterator[Finding]:
-    """This is right where the drive has only one common, and a misread label where it has two. Where some
-    switch has another common, the drive has two, and someone chose between them: nothing is said."""
+    """One terminal of the drive is the common of switches and of speed.
+    This is right where the drive has only one common, and a misread label where it has two. Where some switch
+    has another common, the drive has two, and someone chose between them: nothing is said.
+    Source: common practice, no source"""
     switch, speed = _commons(report)
     if speed is not None and set(switch) == {speed}:
-        yield report.finding(
-            ("speed", "common"),
-            f"{speed} is the common of the switches and of the speed signal",
-            "right if the drive's manual shows a single common; otherwise read the two labels again",
-            terminals=(speed.label,),
-        )
+        reason = f"{speed} is the common of the switches and of the speed signal"
+        do = "right if the drive's manual shows a single common; otherwise read the two labels again"
+        yield report.finding(("speed", "common"), reason, do, terminals=(speed.label,))
 
 
-@caution(
-    "N102",
-    "The switch common and the speed common are joined",
-    formula="no path from switch common to speed common but inside the drive",
-    source=(
-        "follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of "
-        "signal, computed"
-    ),
-    example=(table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED),
-)
+@caution("N102", table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED)
 def _commons_joined(report: Report) -> Iterator[Finding]:
-    """Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
-    with the reason; outputs that share the controller's 0 V with its analog output join them too."""
+    """The switch common and the speed common are joined.
+    Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
+    with the reason; outputs that share the controller's 0 V with its analog output join them too.
+    Formula: no path from switch common to speed common but inside the drive
+    Source: follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of
+    signal, computed"""
     switch, speed = _commons(report)
     if speed is None or speed in switch:
         return
@@ -131,16 +120,13 @@ def _commons_joined(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "N103",
-    "The isolation of an output is bridged",
-    formula="no path across an isolator but through it",
-    source="follows from what isolation is: two circuits without a common point",
-    example=(put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED),
-)
+@caution("N103", put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED)
 def _isolation_bridged(report: Report) -> Iterator[Finding]:
-    """One side of an isolated output is led to the terminal that is also the analog output's common. The
-    noise that the isolation was to keep out comes in that way."""
+    """The isolation of an output is bridged.
+    One side of an isolated output is led to the terminal that is also the analog output's common. The noise
+    that the isolation was to keep out comes in that way.
+    Formula: no path across an isolator but through it
+    Source: follows from what isolation is: two circuits without a common point"""
     switch, speed = _commons(report)
     if speed is None or speed in switch or _linked_commons(report, switch, speed):
         return
@@ -195,3 +181,57 @@ def _shared_at_controller(
     for wire in report.circuit.wires:
         if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:
             yield wire.near, wire
+
+
+@caution("N105", table("drive.inputs", 'earthed = "yes"'), RUN)
+def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
+    """A chafed wire starts the motor.
+    A common is earthed, and the switch stands between the input and that common. A wire that chafes through
+    to earth then does what the closed switch does, and the controller can't stop the motor.
+    Formula: wire at the input to earth, at rest: the input is surely off
+    Source: follows from Kirchhoff's laws, solved with the wire on earth; that an earth fault must not start a
+    machine: IEC 60204-1 9.4.3, seen at second hand"""
+    inputs = report.mapping.drive.inputs
+    drive_side = inputs is not None and inputs.earthed == "yes"
+    if not drive_side and report.mapping.controller.earthed != "yes":
+        return
+    starts = [
+        (name, control.input)
+        for name, control in report.switched
+        if name in MOVES and _on_earth(report, name, control.input) is State.ON
+    ]
+    if not starts:
+        return
+    path = ("drive", "inputs", "earthed") if drive_side else ("controller", "earthed")
+    what = "the inputs' common" if drive_side else "the controller's 0 V"
+    figure = Figure(f"{what} earthed", "yes", report.origin(*path))
+    labels = tuple(label for _, label in starts)
+    yield report.finding(
+        path,
+        f"{what} is earthed ({figure.origin}); a wire of {listed(labels)} that chafes through to earth is a "
+        "closed switch, and starts the motor without the controller",
+        "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
+        "side lies straight on the earthed common (method a of the standard); or leave the circuit unearthed "
+        "and monitor its insulation; or let the stop device take the power away, and say so in the file",
+        wires=tuple(wire for name, _ in starts for wire in report.wires_of(name, "input")),
+        terminals=labels,
+        figures=(figure,),
+    )
+
+
+def _on_earth(report: Report, name: str, label: str) -> State:
+    return report.solved.state(report.use(name), REST, Earthed(report.at(label)))
+
+
+def earth_asked(report: Report) -> tuple[str, ...]:
+    """Return what of the earthing decides what a chafed wire does, and nobody says; in order of the words."""
+    asked: dict[str, None] = {}
+    for name, control in report.switched:
+        if (
+            name in MOVES
+            and control.common is not None
+            and _on_earth(report, name, control.input) is State.UNSURE
+        ):
+            level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
+            asked |= dict.fromkeys(words for words in level.asked if "earthed" in words)
+    return tuple(sorted(asked))

@@ -1,23 +1,84 @@
-"""Checks of the potentiometer: what it draws, how warm it gets, how far it is out (room: checks)."""
-
-from __future__ import annotations
+"""Checks of the potentiometer: its track and place, what it draws, how far it is out (room: checks)."""
 
 from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds
-from doorsheet.checks.example import DIAL, put, table
-from doorsheet.checks.fact_figures import of_fact, of_level
+from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
+from doorsheet.checks.example import DIAL, REFERENCE, analog, put, table
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import dialled, percent, shown
+from doorsheet.checks.speed_way import dials, fitted, percent, shown
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
+from doorsheet.mapping.controls import SpeedControl
 
 __all__: list[str] = []
+
+
+def _fitted(report: Report) -> Iterator[tuple[SpeedControl]]:
+    """Yield the speed where a potentiometer that the mapping means gives it, on the bench or for good."""
+    speed = report.mapping.speed
+    if speed is None or not fitted(report):
+        return
+    if speed.potentiometer is not None or speed.supply is not None or speed.source is None:
+        yield (speed,)
+
+
+@caution.each(_fitted, "A105", put(DIAL, 'potentiometer = { value = "5 kohm", taper = "logarithmic" }'))
+def _logarithmic_track(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+    """All the speed is in the last quarter turn.
+    A logarithmic (audio) track gives about a tenth of the voltage at half travel.
+    Formula: taper is linear
+    Source: follows from the track's law; a tenth at half travel is common practice, no source"""
+    if speed.potentiometer is not None and speed.potentiometer.taper == "logarithmic":
+        figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
+        reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
+        do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
+        yield report.finding(("speed", "potentiometer"), reason, do, figures=(figure,))
+
+
+@caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
+def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+    """A potentiometer on a milliampere input.
+    A potentiometer gives volts. An input set to milliamperes has a few hundred ohm: the dial does nothing
+    over most of its travel, then everything at its end, where the input loads the reference. Between bench
+    and controller the range is changed with the power off.
+    Formula: range in V while the potentiometer is fitted
+    Source: follows from Ohm's law: a few hundred ohm across part of a track of some kilohm"""
+    final = speed.source.range if speed.source is not None else None
+    said = speed.range or (final if speed.burden is None else None)
+    if not (said or "").endswith("mA"):
+        return
+    words = f"input {speed.signal} is set to {said}"
+    if final is not None:
+        words = f"the final source gives {final}: input {speed.signal} needs its range changed in between"
+    yield report.finding(
+        ("speed", "range" if final is None else "source"),
+        f"the potentiometer gives volts, and {words}",
+        "power off, set the input's range switch or setting to volts for the potentiometer, and back before "
+        "a source of milliamperes is connected",
+        terminals=(speed.signal,),
+    )
+
+
+@caution.each(_fitted, "A108", put(DIAL, "reference"))
+def _end_without_supply(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+    """Nothing feeds the potentiometer.
+    Without a supply at its high end a potentiometer gives no voltage, wherever the dial stands. Which
+    terminal feeds it is not assumed: a wrong one puts too much on the input.
+    Formula: the high end of the potentiometer has a wire
+    Source: follows from Ohm's law: without a supply no current, and without current no voltage"""
+    if speed.supply is None:
+        yield report.finding(
+            ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
+            f"no terminal is named that feeds the potentiometer of {speed.signal}",
+            'look up the reference supply in the drive\'s manual and write it down⟨: reference = "+10V"⟩',
+            terminals=(speed.signal,),
+        )
+
 
 REFERENCE_IN_USE: Final = 0.8
 """Share of the reference's limit up to which nothing is said (common practice, no source)."""
@@ -33,36 +94,27 @@ _TRAVEL: Final = tuple(step / 100 for step in range(60, 76))
 """Places on the track where a loaded dial is farthest out: from 2/3 to 1/sqrt(2) of its travel, computed."""
 
 
-def _load(report: Report) -> tuple[float, Level, Fact] | None:
-    """Return the current that the reference surely gives, as solved, and its limit; None where unknown."""
-    way, limit = dialled(report), report.figures.of("reference current")
-    if way is None or not limit.is_known or not report.figures.pot_value().is_known:
-        return None
-    level = report.solved.amps(("reference", report.drive), FULL)
-    if level is None:
-        return None
-    out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
-    return surely(out), out, limit
-
-
-@stop(
-    "A101",
-    "The potentiometer takes more than the reference can give",
-    formula="current of the reference, wiper at the high end <= Imax",
-    source="Ohm's law, computed; the limit is the mapping's own",
-    example=(
-        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-        table("drive.analog", 'resistance = "20 kohm"'),
-        put(DIAL, 'potentiometer = { value = "1 kohm" }'),
-    ),
-)
-def _reference_overloaded(report: Report) -> Iterator[Finding]:
-    """Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
-    fails."""
-    found = _load(report)
-    if found is None or not exceeds(found[0], found[2].low):
+def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
+    """Yield the current that the reference surely gives, as solved, and its limit; nothing where unknown."""
+    limit = report.figures.of("reference current")
+    if not any(dials(report)) or not limit.is_known or not report.figures.pot_value().is_known:
         return
-    figures = _figures(*found)
+    level = report.solved.amps(("reference", report.drive), FULL)
+    if level is not None:
+        out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
+        yield surely(out), out, limit
+
+
+@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1 kohm" }'))
+def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+    """The potentiometer takes more than the reference can give.
+    Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
+    fails.
+    Formula: current of the reference, wiper at the high end <= Imax
+    Source: Ohm's law, computed; the limit is the mapping's own"""
+    if not exceeds(drawn, limit.low):
+        return
+    figures = _figures(drawn, level, limit)
     yield report.finding(
         ("speed", "potentiometer"),
         f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}",
@@ -73,25 +125,16 @@ def _reference_overloaded(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A102",
-    "The potentiometer takes nearly all the reference can give",
-    formula="current of the reference, wiper at the high end <= 0.8 x Imax",
-    source="the limit of four fifths is common practice, no source",
-    example=(
-        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-        table("drive.analog", 'resistance = "20 kohm"'),
-        put(DIAL, 'potentiometer = { value = "1.2 kohm" }'),
-    ),
+@caution.each(
+    _loads, "A102", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1.2 kohm" }')
 )
-def _reference_nearly_full(report: Report) -> Iterator[Finding]:
-    """Above four fifths of its limit the reference is warm and its voltage low."""
-    found = _load(report)
-    if found is None:
-        return
-    drawn, most = found[0], found[2].low
-    if exceeds(drawn, REFERENCE_IN_USE * most) and not exceeds(drawn, most):
-        figures = _figures(*found)
+def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+    """The potentiometer takes nearly all the reference can give.
+    Above four fifths of its limit the reference is warm and its voltage low.
+    Formula: current of the reference, wiper at the high end <= 0.8 x Imax
+    Source: the limit of four fifths is common practice, no source"""
+    if exceeds(drawn, REFERENCE_IN_USE * limit.low) and not exceeds(drawn, limit.low):
+        figures = _figures(drawn, level, limit)
         yield report.finding(
             ("speed", "potentiometer"),
             f"the potentiometer draws {figures[0]} from {_supply(report)}, more than four fifths of "
@@ -105,11 +148,8 @@ def _reference_nearly_full(report: Report) -> Iterator[Finding]:
 
 def _figures(drawn: float, level: Level, limit: Fact) -> tuple[Figure, ...]:
     said = of_level("current of the reference", level, "high")
-    return (
-        Figure(said.name, show_value(drawn, "A"), said.origin),
-        of_fact(limit),
-        *map(of_fact, level.facts),
-    )
+    load = Figure(said.name, show_value(drawn, "A"), said.origin)
+    return load, of_fact(limit), *map(of_fact, level.facts)
 
 
 def _supply(report: Report) -> str:
@@ -117,21 +157,20 @@ def _supply(report: Report) -> str:
     return (speed.supply if speed is not None else None) or "the reference"
 
 
-@caution(
+@caution.each(
+    dials,
     "A103",
-    "The potentiometer gets too hot",
-    formula="V over the track x A through it <= rated power",
-    source="power law, computed",
-    example=(
-        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-        table("drive.analog", 'resistance = "20 kohm"'),
-        put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
-    ),
+    REFERENCE,
+    analog("20 kohm"),
+    put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
 )
-def _track_too_hot(report: Report) -> Iterator[Finding]:
-    """The track turns the whole reference voltage into heat."""
-    way, rated = dialled(report), report.figures.of("pot power")
-    if way is None or way.speed.supply is None or not rated.is_known:
+def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
+    """The potentiometer gets too hot.
+    The track turns the whole reference voltage into heat.
+    Formula: V over the track x A through it <= rated power
+    Source: power law, computed"""
+    rated = report.figures.of("pot power")
+    if way.speed.supply is None or not rated.is_known:
         return
     low_end = commanded(0.0)  # all of the track is then between the reference and the common
     volts = report.solved.volts(report.at(way.speed.supply), way.ends[1], low_end)
@@ -152,29 +191,17 @@ def _track_too_hot(report: Report) -> Iterator[Finding]:
         )
 
 
-@caution(
-    "A104",
-    "The middle of the dial reads low",
-    formula="max over the travel of (straight line - signal) / full scale <= 5 %",
-    source=(
-        "potentiometer under load, solved along its travel; it agrees with the closed form k x^2 (1-x) / "
-        "(1 + k x (1-x)), k = Rp/Rin; the limit of 5 % is common practice, no source"
-    ),
-    example=(
-        table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"'),
-        table("drive.analog", 'resistance = "20 kohm"'),
-        put(DIAL, 'potentiometer = { value = "10 kohm" }'),
-    ),
-)
-def _loaded_too_much(report: Report) -> Iterator[Finding]:
-    """The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a
-    scale reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into 100 kohm 1.4 %, and
-    the last two are usual. Where the speed is set by eye it doesn't matter."""
-    way = dialled(report)
-    if way is None or not report.figures.pot_value().is_known:
-        return
+@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "10 kohm" }'))
+def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
+    """The middle of the dial reads low.
+    The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a scale
+    reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into 100 kohm 1.4 %, and the
+    last two are usual. Where the speed is set by eye it doesn't matter.
+    Formula: max over the travel of (straight line - signal) / full scale <= 5 %
+    Source: potentiometer under load, solved along its travel; it agrees with the closed form k x^2 (1-x) / (1
+    + k x (1-x)), k = Rp/Rin; the limit of 5 % is common practice, no source"""
     pot = way.speed.potentiometer
-    if pot is not None and pot.taper == "logarithmic":
+    if not report.figures.pot_value().is_known or (pot is not None and pot.taper == "logarithmic"):
         return  # its scale is no straight line anyway: A105
     lost, level = _most_lost(way)
     if level is not None and exceeds(lost, LARGEST_ERROR):
@@ -185,7 +212,7 @@ def _loaded_too_much(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("speed", "potentiometer"),
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
-            f"{percent(LARGEST_ERROR)} on a scale reads plainly wrong",
+            f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
             "measured speeds",
             wires=report.wires_of("speed", "signal"),
@@ -207,18 +234,14 @@ def _most_lost(way: Way) -> tuple[float, Level | None]:
     return found
 
 
-@caution(
-    "A107",
-    "The potentiometer's top is not the top of the range",
-    formula="signal, wiper at the high end, within a tenth of the end of the range",
-    source="straight line through two points, solved; the limit of a tenth is common practice, no source",
-    example=(table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"')),
-)
-def _reference_other_than_range(report: Report) -> Iterator[Finding]:
-    """The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the
-    end of the dial; one above the range reaches full speed before the end."""
-    way = dialled(report)
-    if way is None or way.taken is None:
+@caution.each(dials, "A107", table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"'))
+def _reference_other_than_range(report: Report, way: Way) -> Iterator[Finding]:
+    """The potentiometer's top is not the top of the range.
+    The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the
+    end of the dial; one above the range reaches full speed before the end.
+    Formula: signal, wiper at the high end, within a tenth of the end of the range
+    Source: straight line through two points, solved; the limit of a tenth is common practice, no source"""
+    if way.taken is None:
         return
     level, end = way.volts(FULL), way.taken.full
     if not level.is_known:

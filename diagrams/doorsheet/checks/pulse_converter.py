@@ -1,22 +1,19 @@
 """Checks of pulses that a converter makes volts of (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Report, exceeds
+from doorsheet.checks.examined import Report, exceeds, of_fact
 from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
-from doorsheet.checks.fact_figures import of_fact
 from doorsheet.checks.finding import Figure, Finding, Unknown
-from doorsheet.checks.speed_way import driven, signal_finding
+from doorsheet.checks.speed_way import signal_finding, sources
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
-from doorsheet.mapping.between import Converter
 from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.other_tables import Converter
 from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
@@ -41,38 +38,37 @@ class _Pulses(NamedTuple):
     converter: Converter
 
 
-def _pulses(report: Report) -> _Pulses | None:
-    """Return the way of pulses through a converter; None without one at this stage."""
-    found = driven(report)
-    if found is None or found[1].kind != "pulse" or found[1].converter is None:
-        return None
-    return _Pulses(found[0], found[1], found[1].converter)
+def _pulses(report: Report) -> Iterator[tuple[_Pulses]]:
+    """Yield the way of pulses through a converter; none without one at this stage."""
+    for way, source in sources(report):
+        if source.kind == "pulse" and source.converter is not None:
+            yield (_Pulses(way, source, source.converter),)
 
 
-@stop(
+@stop.each(
+    sources,
     "A601",
-    "Pulses on an input for a steady signal",
-    formula="pulses have a converter",
-    source="follows from what pulses are: their mean is what a filter makes of them",
-    example=put(
+    put(
         SPEED,
         'source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }',
         'range  = "0-10 V"',
         "reference",
     ),
 )
-def _converter_missing(report: Report) -> Iterator[Finding]:
-    """The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it
-    full signal and none in turns; only a filter makes a steady voltage of them."""
-    found = driven(report)
-    if found is None or found[1].kind != "pulse" or found[1].converter is not None:
+def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """Pulses on an input for a steady signal.
+    The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it full
+    signal and none in turns; only a filter makes a steady voltage of them.
+    Formula: pulses have a converter
+    Source: follows from what pulses are: their mean is what a filter makes of them"""
+    if source.kind != "pulse" or source.converter is not None:
         return
     yield signal_finding(
         report,
         ("speed", "source"),
-        f"output {found[1].signal} gives pulses, and goes straight to input {found[0].speed.signal}",
-        "fit a converter from pulses to volts between, and name it⟨: [speed.source.converter]⟩; or use the "
-        "drive's pulse input, if it has one",
+        f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
+        "fit a converter from pulses to volts in between, and name it⟨: [speed.source.converter]⟩; or use "
+        "the drive's pulse input, if it has one",
     )
 
 
@@ -80,34 +76,29 @@ def _full(found: _Pulses) -> float:
     return RANGES[found.source.range].full
 
 
-@caution(
-    "A602",
-    "The converter's supply is too low for its range",
-    formula="supply >= end of the range + 5 V",
-    source=(
-        "15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how "
-        "it works"
-    ),
-    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')),
+@caution.each(
+    _pulses, "A602", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')
 )
-def _supply_too_low(report: Report) -> Iterator[Finding]:
-    """A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V
-    the top is cut off, and full speed is never reached."""
-    found, supply = _pulses(report), report.figures.converter_supply()
-    if found is None or not supply.is_known or RANGES[found.source.range].unit != "V":
+def _supply_too_low(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The converter's supply is too low for its range.
+    A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V the
+    top is cut off, and full speed is never reached.
+    Formula: supply >= end of the range + 5 V
+    Source: 15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how
+    it works"""
+    supply = report.figures.converter_supply()
+    if not supply.is_known or RANGES[found.source.range].unit != "V":
         return
     if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
         return
     asked = show_value(_full(found) + HEADROOM_V, "V")
     end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
-    yield signal_finding(
-        report,
-        ("speed", "source", "converter"),
+    reason = (
         f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
-        f"{asked} is asked",
-        f"feed it {asked} or more, or measure its output at full command under load",
-        (of_fact(supply, "low"), end),
+        f"{asked} is needed"
     )
+    do = f"feed it {asked} or more, or measure its output at full command under load"
+    yield signal_finding(report, ("speed", "source", "converter"), reason, do, (of_fact(supply, "low"), end))
 
 
 def _is_reference(report: Report, found: _Pulses) -> bool:
@@ -115,18 +106,14 @@ def _is_reference(report: Report, found: _Pulses) -> bool:
     return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
 
 
-@caution(
-    "A603",
-    "The converter is fed from the drive's reference",
-    formula="the converter's supply is not the reference",
-    source="follows from the two figures; 10 to 15 mA are of shop texts, second hand",
-    example=(put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"')),
-)
-def _fed_from_reference(report: Report) -> Iterator[Finding]:
-    """The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA,
-    and its output can't reach the voltage that feeds it."""
-    found = _pulses(report)
-    if found is not None and _is_reference(report, found):
+@caution.each(_pulses, "A603", put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"'))
+def _fed_from_reference(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The converter is fed from the drive's reference.
+    The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA, and
+    its output can't reach the voltage that feeds it.
+    Formula: the converter's supply is not the reference
+    Source: follows from the two figures; 10 to 15 mA are of shop texts, second hand"""
+    if _is_reference(report, found):
         yield signal_finding(
             report,
             ("speed", "source", "converter"),
@@ -136,21 +123,16 @@ def _fed_from_reference(report: Report) -> Iterator[Finding]:
         )
 
 
-@caution(
-    "A604",
-    "The pulses are not such as converters take",
-    formula="3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz",
-    source=(
-        "common practice, no source: figures of shop texts, second hand; this converter's are for its sheet"
-    ),
-    example=(put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER),
+@caution.each(
+    _pulses, "A604", put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER
 )
-def _pulses_unfit(report: Report) -> Iterator[Finding]:
-    """Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower
-    carrier hunts, a faster one is stretched by a slow isolator."""
-    found = _pulses(report)
-    if found is None:
-        return
+def _pulses_unfit(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The pulses do not suit common converters.
+    Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
+    hunts, a faster one is stretched by a slow isolator.
+    Formula: 3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz
+    Source: common practice, no source: figures of shop texts, second hand; this converter's are for its
+    sheet"""
     for what, key, (least, most) in (
         ("pulse level", "level", LEVELS_V),
         ("pulse frequency", "frequency", FREQUENCIES_HZ),
@@ -158,30 +140,21 @@ def _pulses_unfit(report: Report) -> Iterator[Finding]:
         fact = report.figures.of(what)
         if fact.is_known and (exceeds(least, fact.low) or exceeds(fact.high, most)):
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
-            yield signal_finding(
-                report,
-                ("speed", "source", key),
-                f"the {fact.name} is {of_fact(fact)}; common converters take {taken}",
-                "look up in the converter's data sheet what it takes, and set the controller so",
-                (of_fact(fact),),
-            )
+            reason = f"the {fact.name} is {of_fact(fact)}; common converters take {taken}"
+            do = "look up in the converter's data sheet what it takes, and set the controller so"
+            yield signal_finding(report, ("speed", "source", key), reason, do, (of_fact(fact),))
 
 
-@caution(
-    "A605",
-    "The converter's ripple is too large",
-    formula="V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant",
-    source=(
-        "charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no source"
-    ),
-    example=(put(RANGED, "reference", "source"), PULSES, CONVERTER),
-)
-def _ripple_too_large(report: Report) -> Iterator[Finding]:
-    """A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the
-    speed hunts. A slower filter, or a faster carrier, makes it less."""
-    found = _pulses(report)
+@caution.each(_pulses, "A605", put(RANGED, "reference", "source"), PULSES, CONVERTER)
+def _ripple_too_large(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The converter's ripple is too large.
+    A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the speed
+    hunts. A slower filter, or a faster carrier, makes it less.
+    Formula: V tanh(T / 4RC) <= 50 mV, T the carrier's period, RC the filter's time constant
+    Source: charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no
+    source"""
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
-    if found is None or not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
+    if not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
         return
     ripple = ripple_v(_full(found), carrier.low, filter_.low)
     if exceeds(ripple, LARGEST_RIPPLE_V):
@@ -191,23 +164,22 @@ def _ripple_too_large(report: Report) -> Iterator[Finding]:
             ("speed", "source", "converter"),
             f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
             f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
-            "raise the carrier, or use a slower filter, which settles later",
+            "raise the carrier, or use a slower filter, which settles more slowly",
             (said, of_fact(carrier, "low"), of_fact(filter_, "low")),
         )
 
 
-@note(
-    "A606",
-    "The converter settles slowly",
-    formula="4.605 x RC <= 0.5 s",
-    source="charging of a capacitor, computed; the limit of 0.5 s is common practice, no source",
-    example=(put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')),
+@note.each(
+    _pulses, "A606", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')
 )
-def _settles_slowly(report: Report) -> Iterator[Finding]:
-    """After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
-    after a start has to count it beside the drive's ramp."""
-    found, filter_ = _pulses(report), report.figures.of("converter filter")
-    if found is None or not filter_.is_known:
+def _settles_slowly(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The converter settles slowly.
+    After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
+    after a start has to count it beside the drive's ramp.
+    Formula: 4.605 x RC <= 0.5 s
+    Source: charging of a capacitor, computed; the limit of 0.5 s is common practice, no source"""
+    filter_ = report.figures.of("converter filter")
+    if not filter_.is_known:
         return
     time_s = settling_s(filter_.high)
     if exceeds(time_s, SLOW_S):
@@ -222,25 +194,22 @@ def _settles_slowly(report: Report) -> Iterator[Finding]:
         )
 
 
-@caution(
+@caution.each(
+    _pulses,
     "A607",
-    "The converter joins the commons",
-    formula="no path from switch common to speed common but inside the drive",
-    source=(
-        "follows from Ohm's law: current of the switches in a return that the signal shares shifts the signal"
-    ),
-    example=(
-        put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
-        put(RANGED, "reference", "source"),
-        put(PULSES, 'frequency = "5 kHz"'),
-        put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
-    ),
+    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
+    put(RANGED, "reference", "source"),
+    put(PULSES, 'frequency = "5 kHz"'),
+    put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
 )
-def _commons_joined_by_converter(report: Report) -> Iterator[Finding]:
-    """A converter whose input and output share their common joins the controller's 0 V to the drive's speed
-    common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal."""
-    found = _pulses(report)
-    if found is None or found.converter.isolated == "yes" or found.source.common is None:
+def _commons_joined_by_converter(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """The converter joins the commons.
+    A converter whose input and output share their common joins the controller's 0 V to the drive's speed
+    common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal.
+    Formula: no path from switch common to speed common but inside the drive
+    Source: follows from Ohm's law: current of the switches in a return that the signal shares shifts the
+    signal"""
+    if found.converter.isolated == "yes" or found.source.common is None:
         return
     zero = found.source.common
     shared = [
@@ -259,8 +228,8 @@ def _commons_joined_by_converter(report: Report) -> Iterator[Finding]:
     yield signal_finding(
         report,
         ("speed", "source", "converter"),
-        f"converter {found.converter.name} {joins}, and {zero} of the controller is also led to {common} by "
-        f"{name}: {common} and {found.way.speed.common} are joined",
+        f"converter {found.converter.name} {joins}, and {zero} of the controller is also wired to {common} "
+        f"by {name}: {common} and {found.way.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 
@@ -273,23 +242,19 @@ def _leads(report: Report, name: str, zero: str) -> bool:
     return any(pin.terminal.label == zero for part in parts for pin in part.pins)
 
 
-@note(
+@note.each(
+    _pulses,
     "A608",
-    "Can't tell: facts of the converter that are not written down",
-    formula="level, frequency, supply, filter, isolated are written down",
-    source="no rule of its own: what the other checks of the converter need",
-    example=(
-        put(RANGED, "reference", "source"),
-        table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
-        put(CONVERTER, "filter", "isolated"),
-    ),
+    put(RANGED, "reference", "source"),
+    table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
+    put(CONVERTER, "filter", "isolated"),
 )
-def _converter_unknowns(report: Report) -> Iterator[Finding]:
-    """Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
-    down."""
-    found = _pulses(report)
-    if found is None:
-        return
+def _converter_unknowns(report: Report, found: _Pulses) -> Iterator[Finding]:
+    """Can't tell: facts of the converter that are not written down.
+    Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
+    down.
+    Formula: level, frequency, supply, filter, isolated are written down
+    Source: no rule of its own: what the other checks of the converter need"""
     facts = [
         *(report.figures.of(what) for what in ("pulse level", "pulse frequency", "converter filter")),
         report.figures.converter_supply(),

@@ -1,17 +1,13 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds
-from doorsheet.checks.example import INPUTS, RUN, SPEED, put, readings
-from doorsheet.checks.fact_figures import of_fact
+from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.near_zero_readings import cannot_switch, is_nothing
-from doorsheet.checks.polarity import PLAUSIBLE_V
+from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.repeated_readings import changes_nothing
 from doorsheet.checks.taken_readings import Read, reads
 from doorsheet.circuit.parts import Stage
@@ -111,18 +107,14 @@ def _computed(level: Level) -> Figure:
     )
 
 
-@caution(
-    "P106",
-    "The reading differs from the voltage given",
-    formula="lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out",
-    source=(
-        "20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both ways"
-    ),
-    example=(INPUTS, put(RUN, 'output = { plus = "Y1+", minus = "Y1-", voltage = "60 V" }', "meter  = 12.1")),
-)
+@caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
 def _reading_against_given(report: Report) -> Iterator[Finding]:
-    """The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
-    another drive, another terminal or another setting."""
+    """The reading differs from the voltage given.
+    The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
+    another drive, another terminal or another setting.
+    Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
+    Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
+    ways"""
     low, high = PLAUSIBLE_V
     for name, control in report.switched:
         reading, given = control.reading_v, report.figures.of("input voltage")
@@ -136,28 +128,21 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
         if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
             continue
         figures = (report.reading(name, reading), of_fact(given))
+        reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+        do = "find out which is wrong: measure again, and compare drive type and manual edition"
         yield report.finding(
-            (name, "meter"),
-            f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}",
-            "find out which is wrong: measure again, and compare drive type and manual edition",
-            terminals=(control.input, control.common),
-            figures=figures,
+            (name, "meter"), reason, do, terminals=(control.input, control.common), figures=figures
         )
 
 
-@caution(
-    "P107",
-    "The closed reading is not that of a closed switch",
-    formula="computed low - 0.2 V <= closed reading <= computed high + 0.2 V",
-    source=(
-        "follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V "
-        "is common practice, no source"
-    ),
-    example=(put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14")),
-)
+@caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
 def _closed_reading_off(report: Report) -> Iterator[Finding]:
-    """What the meter shows with the output closed is not what the drawing gives. The single mistakes that
-    would make it so are put in and solved, and those that explain the figure are named."""
+    """The closed reading is not that of a closed switch.
+    What the meter shows with the output closed is not what the drawing gives. The single mistakes that would
+    make it so are put in and solved, and those that explain the figure are named.
+    Formula: computed low - 0.2 V <= closed reading <= computed high + 0.2 V
+    Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
+    common practice, no source"""
     explainer = _explainer(report)
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
@@ -204,19 +189,14 @@ def _supply_slack(report: Report, level: Level) -> float:
     return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
 
 
-@caution(
-    "P112",
-    "A reading does not fit the drawing",
-    formula="computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %",
-    source=(
-        "follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common "
-        "practice, no source"
-    ),
-    example=(readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED),
-)
+@caution("P112", readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED)
 def _other_reading_off(report: Report) -> Iterator[Finding]:
-    """Between two terminals of the drive the meter showed another voltage than the mapping gives, and both
-    are known. The single mistakes that would make it so are put in and solved."""
+    """A reading does not fit the drawing.
+    Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
+    known. The single mistakes that would make it so are put in and solved.
+    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
+    Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
+    practice, no source"""
     speed = report.mapping.speed
     signal = speed.signal if speed is not None else None
     explainer = _explainer(report)
@@ -226,12 +206,9 @@ def _other_reading_off(report: Report) -> Iterator[Finding]:
         off = expectation(report, read, explainer)
         if off is None or off.agrees:
             continue
-        known = _computed(off.level)
+        known, why = _computed(off.level), why_words(off.why)
+        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}"
+        do = f"measure once more: {read.asked}; then look for what the reason names"
         yield report.finding(
-            read.path,
-            f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}"
-            f"{why_words(off.why)}",
-            f"measure once more: {read.asked}; then look for what the reason names",
-            terminals=(read.red, read.black),
-            figures=(read.figure, known),
+            read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)
         )

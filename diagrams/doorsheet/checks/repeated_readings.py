@@ -1,7 +1,5 @@
 """Checks of two readings of the same points: in one state, or open and closed (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 
@@ -25,17 +23,15 @@ def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
 
 @stop(
     "R101",
-    "Two readings of the same points have opposite signs",
-    formula="sign(one) = sign(other), where both are more than 0.5 V",
-    source="follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source",
-    example=(
-        readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: 24.3 V"),
-        put(RUN, "meter"),
-    ),
+    readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: 24.3 V"),
+    put(RUN, "meter"),
 )
 def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
-    """The same two points in the same state were read twice, once plus and once minus, so neither shows which
-    side is plus, and the polarity is not taken from them. A control's meter counts as a reading."""
+    """Two readings of the same points have opposite signs.
+    The same two points in the same state were read twice, once plus and once minus, so neither shows which
+    side is plus, and the polarity is not taken from them. A control's meter counts as a reading.
+    Formula: sign(one) = sign(other), where both are more than 0.5 V
+    Source: follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source"""
     for one, other in _repeats(report):
         if signs_differ(one.volts, other.volts):
             yield report.finding(
@@ -49,20 +45,16 @@ def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
 
 @caution(
     "R102",
-    "Two readings of the same points differ",
-    formula="abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more",
-    source=(
-        "follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no"
-        " source"
-    ),
-    example=(
-        readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: -21.8 V"),
-        put(RUN, "meter"),
-    ),
+    readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: -21.8 V"),
+    put(RUN, "meter"),
 )
 def _repeat_differs(report: Report) -> Iterator[Finding]:
-    """The same two points in the same state were read twice, with different figures. A lead was elsewhere,
-    the state was another, or the supply is not steady. The other checks use the larger."""
+    """Two readings of the same points differ.
+    The same two points in the same state were read twice, with different figures. A lead was elsewhere, the
+    state was another, or the supply is not steady. The other checks use the larger.
+    Formula: abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
     for one, other in _repeats(report):
         if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
             yield report.finding(
@@ -77,24 +69,20 @@ def _repeat_differs(report: Report) -> Iterator[Finding]:
 
 @caution(
     "R109",
-    "A newer reading differs from the one before it",
-    formula="abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more",
-    source=(
-        "follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no"
-        " source"
+    readings(
+        "red on DI1, black on COM: 24.3 V, open, 2026-11-24 09:30",
+        "red on DI1, black on COM: 21.8 V, open, 2026-11-25 14:05",
     ),
-    example=(
-        readings(
-            "red on DI1, black on COM: 24.3 V, open, 2026-11-24 09:30",
-            "red on DI1, black on COM: 21.8 V, open, 2026-11-25 14:05",
-        ),
-        put(RUN, "meter"),
-    ),
+    put(RUN, "meter"),
 )
 def _newer_differs(report: Report) -> Iterator[Finding]:
-    """Of readings that have a date the newest counts, and the older stand as history. Where the last two
-    differ, something was changed between them, or one of them is wrong. A third that agrees with the second
-    settles it."""
+    """A newer reading differs from the one before it.
+    Of readings that have a date the newest counts, and the older stand as history. Where the last two differ,
+    something was changed between them, or one of them is wrong. A third that agrees with the second settles
+    it.
+    Formula: abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
     for old, new in replaced(report):
         if apart(old.volts, new.volts):
             yield report.finding(
@@ -123,20 +111,16 @@ def _between(report: Report, new: Read) -> str:
 
 @caution(
     "R103",
-    "The closed switch changes nothing at the input",
-    formula="abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V",
-    source=(
-        "follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is"
-        " allowed is chosen here, no source"
-    ),
-    example=(
-        readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on COM: 21.9 V, closed"),
-        put(RUN, "meter"),
-    ),
+    readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on COM: 21.9 V, closed"),
+    put(RUN, "meter"),
 )
 def _closed_like_open(report: Report) -> Iterator[Finding]:
-    """A switch that closes takes away the voltage that the meter shows across it when open. Where it stays,
-    the switch does not join these two terminals. An input at about 0 V open is not checked."""
+    """The closed switch changes nothing at the input.
+    A switch that closes takes away the voltage that the meter shows across it when open. Where it stays, the
+    switch does not join these two terminals. An input at about 0 V open is not checked.
+    Formula: abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V
+    Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is
+    allowed is chosen here, no source"""
     ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched if c.common)
     for red, black in ends:
         both = _unchanged(report, red, black)
@@ -148,7 +132,7 @@ def _closed_like_open(report: Report) -> Iterator[Finding]:
             f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
             "does not join them",
             f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
-            "lead was elsewhere, the same again that the switch is led to another terminal",
+            "lead was elsewhere, the same again that the switch is wired to another terminal",
             terminals=(red, black),
             figures=(one.figure, other.figure),
         )

@@ -1,22 +1,20 @@
 """Checks of what was read at the speed signal, against what the mapping makes of it (room: checks)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, exceeds
-from doorsheet.checks.example import DIAL, RANGED, RUN, readings, table
-from doorsheet.checks.fact_figures import of_fact
+from doorsheet.checks.examined import Path, Report, exceeds, of_fact
+from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import driven, signal_finding, way_of
+from doorsheet.checks.speed_way import signal_finding, sources, ways
 from doorsheet.checks.taken_readings import commons
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
@@ -36,9 +34,11 @@ USUAL_TOP_V: Final = 10.0
 
 
 class _Seen(NamedTuple):
-    """A reading of the speed signal, red lead on it and black on its common."""
+    """A reading of two points, red lead on one and black on the other."""
 
     taken: Taken
+    red: str
+    black: str
     value: float
     path: Path
     figure: Figure
@@ -47,132 +47,121 @@ class _Seen(NamedTuple):
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
     """Yield the readings of two points, turned so."""
     for taken in report.mapping.taken:
-        if {taken.red, taken.black} != {red, black} or red == black:
-            continue
-        value = taken.value if taken.red == red else 0.0 - taken.value
-        path: Path = ("readings", taken.index)
-        said = report.origin(*path).replace("given", "measured")
-        yield _Seen(taken, value, path, Figure("reading", show(Interval.of(value), taken.unit), said))
+        if (
+            red is not None
+            and black is not None
+            and {taken.red, taken.black} == {red, black}
+            and red != black
+        ):
+            yield _turned(report, taken, red, black)
 
 
-def _signals(report: Report) -> Iterator[_Seen]:
+def _turned(report: Report, taken: Taken, red: str, black: str) -> _Seen:
+    value = taken.value if taken.red == red else 0.0 - taken.value
+    path: Path = ("readings", taken.index)
+    said = report.origin(*path, how="measured")
+    return _Seen(
+        taken, red, black, value, path, Figure("reading", show(Interval.of(value), taken.unit), said)
+    )
+
+
+def _signals(report: Report) -> Iterator[tuple[_Seen]]:
+    """Yield the readings in volts of the speed signal against its common."""
     speed = report.mapping.speed
     if speed is not None:
-        for seen in _seen(report, speed.signal, speed.common):
-            if seen.taken.unit == "V":
-                yield seen
+        every = _seen(report, speed.signal, speed.common)
+        yield from ((seen,) for seen in every if seen.taken.unit == "V")
 
 
 def _end(report: Report) -> float:
     """Return the highest voltage of the input's range, V."""
-    way = way_of(report)
-    entry = (way.taken or way.given) if way is not None else None
+    entry = next((way.taken or way.given for (way,) in ways(report)), None)
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@stop(
+@stop.each(
+    _signals,
     "A701",
-    "The analog input reads more than it bears",
-    formula="abs(reading) <= limit of the input",
-    source="the limit is the mapping's own; what is above it follows from what a limit is",
-    example=(readings("red on AI1, black on AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED),
+    readings("red on AI1, black on AGND: 24.1 V"),
+    table("drive.analog", 'limit = "12 V"'),
+    RANGED,
 )
-def _above_limit(report: Report) -> Iterator[Finding]:
-    """A voltage above the input's limit was read at it: it is being damaged, or is already."""
-    limit, speed = report.figures.of("analog limit"), report.mapping.speed
-    for seen in _signals(report) if limit.is_known and limit.unit == "V" else ():
-        if speed is not None and exceeds(abs(seen.value), limit.high):
-            yield report.finding(
-                seen.path,
-                f"{speed.signal} reads {seen.figure} against {speed.common}, and bears {of_fact(limit)}",
-                f"power off, take the wire off {speed.signal}, and find which supply it is on before "
-                "anything else",
-                terminals=(speed.signal, speed.common),
-                figures=(seen.figure, of_fact(limit)),
-            )
-
-
-@caution(
-    "A702",
-    "The speed signal reads far above its range",
-    formula="abs(reading) <= 1.2 x end of the range",
-    source="the bound is common practice, no source; what the input bears is for its manual",
-    example=(readings("red on AI1, black on AGND: 24.1 V"), RANGED),
-)
-def _above_range(report: Report) -> Iterator[Finding]:
-    """Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
-    that pushes against an open input. Inputs for 0-10 V bear 12 V or 15 V in the manuals seen."""
-    limit, speed, end = report.figures.of("analog limit"), report.mapping.speed, _end(report)
-    for seen in _signals(report):
-        too_much = limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
-        if speed is None or too_much or not exceeds(abs(seen.value), ABOVE_SHARE * end):
-            continue
+def _above_limit(report: Report, seen: _Seen) -> Iterator[Finding]:
+    """The analog input reads more than it can take.
+    A voltage above the input's limit was read at it: it is being damaged, or is already.
+    Formula: abs(reading) <= limit of the input
+    Source: the limit is the mapping's own; what is above it follows from what a limit is"""
+    if _is_above(report, seen):
+        limit = of_fact(report.figures.of("analog limit"))
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}, and can take {limit}"
+        do = f"power off, take the wire off {seen.red}, and find which supply it is on before anything else"
         yield report.finding(
-            seen.path,
-            f"{speed.signal} reads {seen.figure} against {speed.common}, where its range ends at {end:g} V",
-            f"power off, take the wire off {speed.signal}; look for the switch inputs' supply on it, a wrong "
-            "common, or a source set to milliamperes",
-            terminals=(speed.signal, speed.common),
-            figures=(seen.figure,),
+            seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure, limit)
         )
 
 
-@caution(
-    "A703",
-    "The speed signal is negative",
-    formula="reading >= 0, unless range or source is ±10 V",
-    source="follows from what the range is; that 0.5 V may stand for nothing is common practice, no source",
-    example=(readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED),
-)
-def _below_nothing(report: Report) -> Iterator[Finding]:
-    """A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The
-    drive reads it as zero, as reverse, or as a fault."""
-    way = way_of(report)
-    if way is None or any(end is not None and end.reverse is not None for end in (way.given, way.taken)):
-        return
-    for seen in _signals(report):
-        if seen.value < -SAME_V:
-            yield report.finding(
-                seen.path,
-                f"{way.speed.signal} reads {seen.figure} against {way.speed.common}: below zero, on a "
-                "signal of one sign",
-                f"measure once more, red lead on {way.speed.signal}, black on {way.speed.common}; if it is "
-                "as before, the two wires of the signal are exchanged at one end",
-                terminals=(way.speed.signal, way.speed.common),
-                figures=(seen.figure,),
-            )
+def _is_above(report: Report, seen: _Seen) -> bool:
+    limit = report.figures.of("analog limit")
+    return limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
 
 
-@caution(
-    "A704",
-    "The reference reads other than it should",
-    formula="abs(reading - reference) <= 10 %",
-    source=(
-        "follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common "
-        "practice"
-    ),
-    example=(readings("red on +10V, black on AGND: 4.1 V"), DIAL),
-)
+@caution.each(_signals, "A702", readings("red on AI1, black on AGND: 24.1 V"), RANGED)
+def _above_range(report: Report, seen: _Seen) -> Iterator[Finding]:
+    """The speed signal reads far above its range.
+    Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
+    that pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V.
+    Formula: abs(reading) <= 1.2 x end of the range
+    Source: the bound is common practice, no source; what the input can take is for its manual"""
+    end = _end(report)
+    if not _is_above(report, seen) and exceeds(abs(seen.value), ABOVE_SHARE * end):
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V"
+        do = (
+            f"power off, take the wire off {seen.red}; look for the switch inputs' supply on it, a wrong "
+            "common, or a source set to milliamperes"
+        )
+        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
+
+
+@caution.each(_signals, "A703", readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED)
+def _below_nothing(report: Report, seen: _Seen) -> Iterator[Finding]:
+    """The speed signal is negative.
+    A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The drive
+    reads it as zero, as reverse, or as a fault.
+    Formula: reading >= 0, unless range or source is ±10 V
+    Source: follows from what the range is; that 0.5 V may stand for nothing is common practice, no source"""
+    ends = (end for (way,) in ways(report) for end in (way.given, way.taken))
+    if seen.value < -SAME_V and all(end is None or end.reverse is None for end in ends):
+        reason = f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign"
+        do = (
+            f"measure once more, red lead on {seen.red}, black on {seen.black}; if it reads the same, the "
+            "two wires of the signal are exchanged at one end"
+        )
+        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
+
+
+@caution("A704", readings("red on +10V, black on AGND: 4.1 V"), DIAL)
 def _reference_off(report: Report) -> Iterator[Finding]:
-    """A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
-    thought: 4.1 V where 10 V are written is a current limit at work."""
+    """The reference reads other than it should.
+    A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
+    thought: 4.1 V where 10 V are written is a current limit at work.
+    Formula: abs(reading - reference) <= 10 %
+    Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
+    practice"""
     speed = report.mapping.speed
     if speed is None or speed.supply is None:
         return
     said = report.figures.reference(speed.supply)
     for seen in _seen(report, speed.supply, speed.common) if said.is_known else ():
-        if seen.taken.unit != "V" or not (
-            exceeds(said.low * (1 - OFF_SHARE), seen.value)
-            or exceeds(seen.value, said.high * (1 + OFF_SHARE))
-        ):
+        low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
+        if seen.taken.unit != "V" or not (exceeds(low, seen.value) or exceeds(seen.value, high)):
             continue
         yield report.finding(
             seen.path,
-            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and is to give "
+            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and should give "
             f"{of_fact(said)}",
             "power off, take the potentiometer's wires off and measure once more: if it is right then, what "
-            f"hangs on it draws too much; if not, {speed.supply} or {speed.common} is another terminal than "
-            "thought",
+            f"is connected to it draws too much; if not, {speed.supply} or {speed.common} is another "
+            "terminal than thought",
             terminals=(speed.supply, speed.common),
             figures=(seen.figure, of_fact(said)),
         )
@@ -180,32 +169,25 @@ def _reference_off(report: Report) -> Iterator[Finding]:
 
 @caution(
     "A705",
-    "Two commons that the mapping joins read apart",
-    formula="abs(reading between joined commons) <= 0.5 V",
-    source=(
-        "follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is "
-        "common practice"
-    ),
-    example=(
-        readings("red on COM, black on AGND: 3.2 V"),
-        table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
-        RUN,
-        RANGED,
-    ),
+    readings("red on COM, black on AGND: 3.2 V"),
+    table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
+    RUN,
+    RANGED,
 )
 def _commons_read_apart(report: Report) -> Iterator[Finding]:
-    """Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there,
-    or large currents flow in it."""
-    known = commons(report)
+    """Two commons that the mapping joins read apart.
+    Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
+    large currents flow in it.
+    Formula: abs(reading between joined commons) <= 0.5 V
+    Source: follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is
+    common practice"""
+    known, joined = set(commons(report)), nets(report.circuit)
+    groups = [{terminal.label for terminal in net if terminal.block == "drive"} & known for net in joined]
     for taken in report.mapping.taken:
-        if taken.unit != "V" or taken.red == taken.black or not {taken.red, taken.black} <= set(known):
+        if taken.unit != "V" or taken.red == taken.black or not exceeds(abs(taken.value), SAME_V):
             continue
-        joined = any(
-            {taken.red, taken.black} <= {terminal.label for terminal in net if terminal.block == "drive"}
-            for net in nets(report.circuit)
-        )
-        if joined and exceeds(abs(taken.value), SAME_V):
-            (seen,) = (one for one in _seen(report, taken.red, taken.black) if one.taken is taken)
+        if any({taken.red, taken.black} <= group for group in groups):
+            seen = _turned(report, taken, taken.red, taken.black)
             yield report.finding(
                 seen.path,
                 f"{taken.red} and {taken.black} are joined in this mapping, and read {seen.figure} apart",
@@ -216,45 +198,34 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
             )
 
 
-@caution(
-    "A706",
-    "The speed signal is not what its command gives",
-    formula="reading within the solved range +- 2 % of the input's range",
-    source="solved from the mapping's own figures; 2 % is common practice, no source",
-    example=(
-        readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"),
-        table("drive.analog", 'resistance = "100 kohm"'),
-        RANGED,
-    ),
+@caution.each(
+    sources, "A706", readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED
 )
-def _not_as_commanded(report: Report) -> Iterator[Finding]:
-    """A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the
-    range. Unplugged it is the source's own, plugged it is under its load."""
-    found = driven(report)
-    if found is None:
-        return
-    way, source = found
+def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """The speed signal is not what its command gives.
+    A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
+    Unplugged it is the source's own, plugged it is under its load.
+    Formula: reading within the solved range +- 2 % of the input's range
+    Source: solved from the mapping's own figures; 2 % is common practice, no source"""
     for taken in report.mapping.taken:
         asked_of = expected_signal(report, taken)
         if asked_of is None or taken.command is None:
             continue
         level, loose = asked_of
-        value = taken.value if taken.red != way.speed.common else 0.0 - taken.value
-        if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
+        at_common = taken.red == way.speed.common
+        ends = (taken.black, taken.red) if at_common else (taken.red, taken.black)
+        seen = _turned(report, taken, *ends)
+        if not (exceeds(level.low - loose, seen.value) or exceeds(seen.value, level.high + loose)):
             continue
-        path: Path = ("readings", taken.index)
-        read = Figure(
-            "reading", show(Interval.of(value), taken.unit), report.origin(*path).replace("given", "measured")
-        )
         asked = Figure("signal", show(Interval(level.low, level.high), level.unit), "computed")
         yield signal_finding(
             report,
-            path,
-            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {read}, {taken.state}, "
-            f"where {source.signal} gives {asked}",
+            seen.path,
+            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {seen.figure}, "
+            f"{taken.state}, where {source.signal} gives {asked}",
             "read the source with its wires off at the same command: right there, look at the wires and the "
             "input's range switch; wrong there, at the controller's settings",
-            (read, asked),
+            (seen.figure, asked),
         )
 
 
@@ -263,14 +234,11 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
 
     None of other readings, and where the mapping doesn't say.
     """
-    found = driven(report)
-    if found is None or found[0].given is None:
-        return None
-    way, given = found[0], found[0].given
-    level = _solved(way, taken)
-    if level is None or not level.is_known:
-        return None
-    return level, MISSED_SHARE * (given.full if taken.unit == given.unit else _end(report))
+    for way, _ in sources(report):
+        level, given = _solved(way, taken), way.given
+        if given is not None and level is not None and level.is_known:
+            return level, MISSED_SHARE * (given.full if taken.unit == given.unit else _end(report))
+    return None
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:

@@ -1,17 +1,14 @@
-"""Checks of the speed signal's range against the input's (room: checks)."""
-
-from __future__ import annotations
+"""Checks of the speed signal's range against the input's: ends, sign, what its loss looks like."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds
-from doorsheet.checks.example import SIGNAL_LOSS, SPEED, put
-from doorsheet.checks.fact_figures import of_fact
+from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.example import SIGNAL_LOSS, driving
 from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import driven, percent, ranges_of, shown, signal_finding
+from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, signal_finding, sources
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
@@ -20,6 +17,7 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
 __all__: list[str] = []
+
 
 LEAST_TOP: Final = 0.98
 """Share of top speed below which it is worth a word (common practice, no source)."""
@@ -52,27 +50,15 @@ class _Match:
         return f"source {self.source.signal} gives {source}, input {self.way.speed.signal} is set to {entry}"
 
 
-def _alike(way: Way) -> bool:
-    given, taken = way.given, way.taken
-    if given is None or taken is None:
-        return False
-    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
-
-
-def _match(report: Report) -> _Match | None:
-    """Return the two ranges; None without a source at this stage, or where they can't be compared."""
-    found = driven(report)
-    if found is None or found[0].taken is None or not _alike(found[0]):
-        return None
-    way, source = found
-    entry = way.taken
-    assert entry is not None
-    if entry.unit == "A" and way.speed.burden is not None:
-        return None  # A308
-    rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
-    if not (rest.is_known and full.is_known):
-        return None
-    return _Match(way, source, entry, rest, full, ranges_of(report, way, source))
+def _matches(report: Report) -> Iterator[tuple[_Match]]:
+    """Yield the two ranges, where there is a source at this stage and they can be compared."""
+    for way, source in sources(report):
+        entry = way.taken
+        if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
+            continue  # A202, A308
+        rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
+        if rest.is_known and full.is_known:
+            yield (_Match(way, source, entry, rest, full, ranges_of(report, way, source)),)
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
@@ -96,34 +82,24 @@ def _has_top(match: _Match) -> bool:
     return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
-@stop(
-    "A202",
-    "Milliamperes on one side, volts on the other",
-    formula="unit of source = unit of range, or a burden resistor",
-    source="follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm",
-    example=put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-        'range  = "0-10 V"',
-    ),
-)
-def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
-    """A current source on a voltage input drives it to the source's own supply, whatever is commanded; a
-    voltage source on a current input is nearly shorted. Across a burden resistor a current becomes a
-    voltage."""
-    found = driven(report)
-    if found is None or found[0].taken is None or _alike(found[0]):
+@stop.each(sources, "A202", driving('gives = "4-20 mA", powered-by = "controller"', "0-10 V"))
+def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """Milliamperes on one side, volts on the other.
+    A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
+    source on a current input is nearly shorted. Across a burden resistor a current becomes a voltage.
+    Formula: unit of source = unit of range, or a burden resistor
+    Source: follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm"""
+    if way.taken is None or is_alike(way):
         return
-    way, source = found
     figures = ranges_of(report, way, source)
     more, extra = "a current input nearly shorts a source of volts", tuple[Figure, ...]()
     if way.taken is not None and way.taken.unit == "V":
         push, bears = report.figures.compliance(), report.figures.of("analog limit")
         extra = (of_fact(push), *((of_fact(bears),) if bears.is_known else ()))
-        stands = f"it bears {extra[1]}" if bears.is_known else "how much it bears is not written down"
+        stands = f"it can take {extra[1]}" if bears.is_known else "how much it can take is not written down"
         more = (
-            f"no resistor makes volts of it, so the source drives {way.speed.signal} up to what it can push, "
-            f"{extra[0]}, at any command; {stands}"
+            f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
+            f"push, {extra[0]}, at any command; {stands}"
         )
     yield signal_finding(
         report,
@@ -135,47 +111,31 @@ def _milliamperes_against_volts(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A201",
-    "Full speed is never reached",
-    formula="top of source / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-5 V" }', 'range  = "0-10 V"'),
-)
-def _never_full_speed(report: Report) -> Iterator[Finding]:
-    """The source ends below the input's range (5 V into 10 V gives half speed)."""
-    match = _match(report)
-    if match is None or _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
+@caution.each(_matches, "A201", driving('gives = "0-5 V"', "0-10 V"))
+def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
+    """Full speed is never reached.
+    The source ends below the input's range (5 V into 10 V gives half speed).
+    Formula: top of source / top of range >= 0.98
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
+    if _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
-    yield _found(
-        report,
-        match,
-        f"at full command the motor reaches {said}",
+    reason = f"at full command the motor reaches {said}"
+    do = (
         "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} is top speed",
-        extra,
+        f"{shown(match.full.high, match.entry)} is top speed"
     )
+    yield _found(report, match, reason, do, extra)
 
 
-@caution(
-    "A203",
-    "The input expects a live zero that the source lacks",
-    formula="start of source >= start of range; speed = (signal - start)/(end - start)",
-    source=(
-        "straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, "
-        "seen at second hand; what a drive then does is for its manual"
-    ),
-    example=(
-        SIGNAL_LOSS,
-        put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "2-10 V"'),
-    ),
-)
-def _live_zero_missing(report: Report) -> Iterator[Finding]:
-    """Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems
-    lost."""
-    match = _match(report)
-    if match is None or not match.share(match.rest.low) < -SAME_SHARE:
+@caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
+def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
+    """The input expects a live zero that the source lacks.
+    Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
+    Formula: start of source >= start of range; speed = (signal - start)/(end - start)
+    Source: straight line through two points, computed; 3.6 mA and less counts as a failure: NAMUR NE 43, seen
+    at second hand; what a drive then does is for its manual"""
+    if not match.share(match.rest.low) < -SAME_SHARE:
         return
     half = match.way.unloaded(commanded(0.5), match.entry.unit)
     speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
@@ -188,111 +148,140 @@ def _live_zero_missing(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "A204",
-    "The motor creeps at zero command",
-    formula="start of source <= start of range",
-    source="straight line through two points, computed",
-    example=put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller" }',
-        'range  = "0-20 mA"',
-    ),
-)
-def _creeps_at_zero(report: Report) -> Iterator[Finding]:
-    """The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero."""
-    match = _match(report)
-    if match is None or not match.share(match.rest.high) > SAME_SHARE:
+@caution.each(_matches, "A204", driving('gives = "4-20 mA", powered-by = "controller"', "0-20 mA"))
+def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
+    """The motor creeps at zero command.
+    The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
+    Formula: start of source <= start of range
+    Source: straight line through two points, computed"""
+    if not match.share(match.rest.high) > SAME_SHARE:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
-    yield _found(
-        report,
-        match,
-        f"at zero command {rest} asks for {said}",
-        f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed",
-        extra,
-    )
+    reason = f"at zero command {rest} asks for {said}"
+    do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
+    yield _found(report, match, reason, do, extra)
 
 
-@caution(
-    "A205",
-    "Full speed comes too early",
-    formula="top of source / top of range <= 1.02",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", gives = "0-10 V" }', 'range  = "0-5 V"'),
-)
-def _full_speed_too_early(report: Report) -> Iterator[Finding]:
-    """The source goes beyond the input's range, by its own range or by the top that it really gives, so the
-    upper part of the command changes nothing."""
-    match = _match(report)
-    if match is None or not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
+@caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
+def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
+    """Full speed comes too early.
+    The source goes beyond the input's range, by its own range or by the top that it really gives, so the
+    upper part of the command changes nothing.
+    Formula: top of source / top of range <= 1.02
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
+    if not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
     share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
     top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
     really = ""
     if _has_top(match):
         figures, really = (of_fact(top),), f", and really reaches {top} at most"
-    yield _found(
-        report,
-        match,
-        f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above",
-        "set the input to the source's range, or limit the source's top in the controller",
-        figures,
-    )
+    reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
+    do = "set the input to the source's range, or limit the source's top in the controller"
+    yield _found(report, match, reason, do, figures)
 
 
-@caution(
-    "A305",
-    "The source does not reach the end of its range",
-    formula="top reached / top of range >= 0.98",
-    source="straight line through two points, computed; the limit of 2 % is common practice, no source",
-    example=put(SPEED, 'source = { signal = "AO1", common = "0V", top = "9.5 V" }', 'range  = "0-10 V"'),
-)
-def _source_falls_short(report: Report) -> Iterator[Finding]:
-    """What it really gives at full command, as measured or given, is below the end of the input's range."""
-    match = _match(report)
-    if match is None or not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
+@caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
+def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
+    """The source does not reach the end of its range.
+    What it really gives at full command, as measured or given, is below the end of the input's range.
+    Formula: top reached / top of range >= 0.98
+    Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
+    if not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
     figure = of_fact(match.way.figures.of("source top"))
     said, extra = _speeds(report, match.share(match.full.low))
-    yield signal_finding(
-        report,
-        ("speed", "source", "top"),
+    reason = (
         f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
-        f"set to {match.figures[1]}: full command gives {said}",
-        "trim the source's top, or set the drive's gain so that this is top speed",
-        (figure, match.figures[1], *extra),
+        f"set to {match.figures[1]}: full command gives {said}"
     )
+    do = "trim the source's top, or set the drive's gain so that this is top speed"
+    yield signal_finding(report, ("speed", "source", "top"), reason, do, (figure, match.figures[1], *extra))
 
 
-@caution(
-    "A206",
-    "The source's top and its range contradict each other",
-    formula="unit of top = unit of range; 0.5 <= top / end of range <= 1.2",
-    source="follows from what the two figures are; the bounds are common practice, no source",
-    example=put(
-        SPEED,
-        'source = { signal = "AO1", common = "0V", gives = "0-10 V", top = "20 mA" }',
-        'range  = "0-10 V"',
-    ),
-)
-def _top_contradicts_range(report: Report) -> Iterator[Finding]:
-    """What the source really gives at full command is in another unit than its range, or farther from the
-    range's end than any output is: one of the two was read off the wrong line."""
-    found, top = driven(report), report.figures.of("source top")
-    if found is None or not top.is_known:
+@caution.each(sources, "A206", driving('gives = "0-10 V", top = "20 mA"', "0-10 V"))
+def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """The source's top and its range contradict each other.
+    What the source really gives at full command is in another unit than its range, or farther from the
+    range's end than any output is: one of the two was read off the wrong line.
+    Formula: unit of top = unit of range; 0.5 <= top / end of range <= 1.2
+    Source: follows from what the two figures are; the bounds are common practice, no source"""
+    top, nominal = way.figures.of("source top"), RANGES[source.range]
+    if not top.is_known:
         return
-    source = found[1]
-    nominal = RANGES[source.range]
     ends = (top.low / nominal.full, top.high / nominal.full)
     if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
         return
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
+    reason = f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most"
+    do = "measure it at full command with nothing connected, and correct the one that is wrong"
+    yield signal_finding(report, ("speed", "source", "top"), reason, do, (of_fact(top), said))
+
+
+@stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
+def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """The source gives both signs, the input takes one.
+    A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
+    reverse can't work, and an input not made for it may suffer.
+    Formula: lowest of source >= lowest of range
+    Source: follows from what the two ranges are; what the input makes of it is for its manual"""
+    if way.given is None or way.taken is None or way.given.reverse is None or way.taken.reverse is not None:
+        return
+    if way.taken.unit == "A":
+        return  # A202
+    figures = ranges_of(report, way, source)
+    lowest = way.volts(commanded(-1.0))
+    low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
+    reason = (
+        f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
+        f"reverse brings {low}, which it doesn't take"
+    )
+    do = "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input"
+    yield signal_finding(report, ("speed", "range"), reason, do, (*figures, low))
+
+
+@caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
+def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """The input takes both signs, the source gives one.
+    An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
+    switch input commands reverse; noise about zero turns the motor either way.
+    Formula: lowest of source = lowest of range, or a run-reverse
+    Source: follows from what the two ranges are"""
+    if way.given is None or way.taken is None or way.taken.reverse is None or way.given.reverse is not None:
+        return
+    if way.given.unit == "A" or report.mapping.run_reverse is not None:
+        return
+    figures = ranges_of(report, way, source)
+    reason = (
+        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
+        "reverse is never commanded"
+    )
+    do = "set the input to 0-10 V, or the source to ±10 V"
+    yield signal_finding(report, ("speed", "range"), reason, do, figures)
+
+
+@caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))
+def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+    """What the drive does when the signal is lost is not known.
+    A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
+    failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed.
+    Formula: a setting of topic signal-loss is written down
+    Source: NAMUR NE 43, seen at second hand, for what counts as lost; what follows is a setting of the drive,
+    for its manual"""
+    entry, settings = way.taken, report.mapping.drive.settings
+    if entry is None or entry.rest <= 0:
+        return
+    if any(one.topic == "signal-loss" and (one.set or one.read) for one in settings):
+        return
+    said = Figure("range of the input", way.speed.range or "", report.origin("speed", "range"))
+    lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
     yield signal_finding(
         report,
-        ("speed", "source", "top"),
-        f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most",
-        "measure it at full command with nothing connected, and correct the one that is wrong",
-        (of_fact(top), said),
+        ("speed", "range"),
+        f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
+        "the drive then does is not written down",
+        'look up its setting, and write it down⟨: [[drive.settings]] with topic = "signal-loss"⟩; then prove '
+        "it by taking the signal's wire off",
+        (said,),
     )

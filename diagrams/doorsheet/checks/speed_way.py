@@ -3,31 +3,47 @@
 No check lives here.
 """
 
-from __future__ import annotations
+from collections.abc import Iterator
 
 from doorsheet.checks.examined import Path, Report
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way
-from doorsheet.mapping.controls import AnalogSource, SpeedControl
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = ["dialled", "driven", "fitted", "percent", "ranges_of", "shown", "signal_finding", "way_of"]
+__all__ = [
+    "dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "signal_finding", "sources",
+    "ways",
+]  # fmt: skip
 
 
-def way_of(report: Report) -> Way | None:
-    """Return the speed signal's way; None where the mapping has no speed, or no way back for it."""
+def ways(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
     speed = report.mapping.speed
-    return Way(report.solved, report.drive) if speed is not None and speed.common is not None else None
+    if speed is not None and speed.common is not None:
+        yield (Way(report.solved, report.drive),)
+
+
+def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way and its source; none where there is no source at this stage."""
+    for (way,) in ways(report):
+        if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
+            yield way, way.speed.source
 
 
 def driven(report: Report) -> tuple[Way, AnalogSource] | None:
     """Return the way and its source; None where there is no source at this stage."""
-    way = way_of(report)
-    if way is None or way.speed.source is None or report.stage_of("speed") is Stage.BENCH:
-        return None
-    return way, way.speed.source
+    return next(sources(report), None)
+
+
+def is_alike(way: Way) -> bool:
+    """Whether source and input can be compared: the other case is a mistake of its own, A202."""
+    given, taken = way.given, way.taken
+    if given is None or taken is None:
+        return False
+    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
 
 
 def fitted(report: Report) -> bool:
@@ -35,13 +51,12 @@ def fitted(report: Report) -> bool:
     return any(part.kind is PartKind.POTENTIOMETER for part in report.circuit.parts)
 
 
-def dialled(report: Report) -> Way | None:
-    """Return the way of a potentiometer on an input of volts, fed by the reference; None at other stages."""
-    way = way_of(report)
-    if way is None or way.speed.supply is None or not fitted(report):
-        return None
-    read_as = way.taken or way.given
-    return None if read_as is not None and read_as.unit == "A" else way
+def dials(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the way of a potentiometer on an input of volts, fed by the reference; none at other stages."""
+    for (way,) in ways(report):
+        read_as = way.taken or way.given
+        if way.speed.supply is not None and fitted(report) and (read_as is None or read_as.unit != "A"):
+            yield (way,)
 
 
 def signal_finding(
@@ -49,17 +64,10 @@ def signal_finding(
 ) -> Finding:
     """Build a finding about the speed signal, with its wires and terminals."""
     speed = report.mapping.speed
-    source: AnalogSource | None = None
-    if isinstance(speed, SpeedControl) and report.stage_of("speed") is Stage.FINAL:
-        source = speed.source
-    return report.finding(
-        path,
-        reason,
-        do,
-        wires=report.wires_of("speed", "signal", "common"),
-        terminals=(source.signal if source else None, speed.signal if speed else None),
-        figures=figures,
-    )
+    source = speed.source if speed is not None and report.stage_of("speed") is Stage.FINAL else None
+    ends = (source.signal if source else None, speed.signal if speed else None)
+    wires = report.wires_of("speed", "signal", "common")
+    return report.finding(path, reason, do, wires=wires, terminals=ends, figures=figures)
 
 
 def shown(value: float, signal: Signal) -> str:

@@ -3,14 +3,12 @@
 Readings of the mapping's list, and each control's `meter` and `meter-closed` that stand in it themselves.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import Path, Report, exceeds
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts
@@ -117,7 +115,7 @@ def _read(report: Report, red: str, black: str, value: float, state: str, path: 
     if ends != (red, black):
         red, black, value = black, red, -value
     value += 0.0  # so that zero is never -0
-    said = report.origin(*path).replace("given", "measured")
+    said = report.origin(*path, how="measured")
     return Read(red, black, value, state, path, Figure(f"reading, {state}", volts(value), said))
 
 

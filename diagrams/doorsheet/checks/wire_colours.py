@@ -3,8 +3,6 @@
 Without a region only those rules hold that every region shares.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final
 
@@ -26,28 +24,26 @@ def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
     return report.finding(path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
 
 
-@stop(
-    "C101",
-    "Green-yellow on a control wire",
-    formula="GNYE only on protective earth",
-    source="IEC 60445:2010 6.3.2, EN 60204-1:2006 13.2.2, seen at second hand",
-    example=put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'),
-)
-def _green_yellow_on_control(report: Report) -> Iterator[Finding]:
-    """Green-yellow marks protective earth and nothing else: someone will trust it with their life."""
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "GNYE":
-            yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
+def _in_us(report: Report) -> Iterator[tuple[Wire]]:
+    """Yield each wire of a mapping of region US."""
+    return report.wires() if report.mapping.region == "US" else iter(())
 
 
-@note(
-    "C102",
-    "Green or yellow alone",
-    source="EN 60204-1:1998 14.2.1 (now 13.2), IEC 60446, seen at second hand",
-    example=put(RUN, 'wires  = { input = "green", common = "brown" }'),
-)
+@stop.each(Report.wires, "C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
+def _green_yellow_on_control(report: Report, wire: Wire) -> Iterator[Finding]:
+    """Green-yellow on a control wire.
+    Green-yellow marks protective earth and nothing else: someone will trust it with their life.
+    Formula: GNYE only on protective earth
+    Source: IEC 60445:2010 6.3.2, EN 60204-1:2006 13.2.2, seen at second hand"""
+    if wire.colour.letters == "GNYE":
+        yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
+
+
+@note("C102", put(RUN, 'wires  = { input = "green", common = "brown" }'))
 def _green_or_yellow_alone(report: Report) -> Iterator[Finding]:
-    """Better avoided, since it can be taken for green-yellow. In region US green alone is C108."""
+    """Green or yellow alone.
+    Better avoided, since it can be taken for green-yellow. In region US green alone is C108.
+    Source: EN 60204-1:1998 14.2.1 (now 13.2), IEC 60446, seen at second hand"""
     every = [(wire.number, wire.colour) for wire in report.circuit.wires]
     every += [(wire.number, wire.colour) for wire in report.circuit.free_wires]
     letters = _PROTECTIVE - {"GN"} if report.mapping.region == "US" else _PROTECTIVE  # there green is C108
@@ -74,73 +70,48 @@ def _written(report: Report, letters: frozenset[str]) -> Path:
     return ()
 
 
-@caution(
-    "C103",
-    "Green or yellow in a pair that is not green-yellow",
-    formula="GN or YE in a pair: only GNYE",
-    source="IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory",
-    example=put(RUN, 'wires  = { input = "white/green", common = "brown" }'),
-)
-def _green_or_yellow_in_pair(report: Report) -> Iterator[Finding]:
-    """The two may be combined only with each other. Some ready-made control cable has such cores all the
-    same: use its other cores first."""
-    for wire in report.circuit.wires:
-        parts = set(wire.colour.parts)
-        if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
-            yield _found(
-                report,
-                wire,
-                ": green and yellow may be combined only with each other",
-                "use another core; if the cable has no other, say so in the sheet's notes",
-            )
+@caution.each(Report.wires, "C103", put(RUN, 'wires  = { input = "white/green", common = "brown" }'))
+def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Iterator[Finding]:
+    """Green or yellow in a pair that is not green-yellow.
+    The two may be combined only with each other. Some ready-made control cable has such cores all the same:
+    use its other cores first.
+    Formula: GN or YE in a pair: only GNYE
+    Source: IEC 60757:2021 5.1, read in a public extract; that such cable is sold: from memory"""
+    parts = set(wire.colour.parts)
+    if len(parts) == 2 and parts & _PROTECTIVE and parts != _PROTECTIVE:
+        reason = ": green and yellow may be combined only with each other"
+        do = "use another core; if the cable has no other, say so in the sheet's notes"
+        yield _found(report, wire, reason, do)
 
 
-@caution(
-    "C104",
-    "Gold or silver insulation",
-    formula="colour is one of the twelve",
-    source="IEC 60445:2010 6.1, read in a public copy",
-    example=put(RUN, 'wires  = { input = "gold", common = "brown" }'),
-)
-def _no_insulation_colour(report: Report) -> Iterator[Finding]:
-    """Letters exist for them, but they are not permitted as colours of conductors."""
-    for wire in report.circuit.wires:
-        if set(wire.colour.parts) & {"GD", "SR"}:
-            yield _found(
-                report, wire, ", which is no permitted colour of a conductor", "look at the core again"
-            )
+@caution.each(Report.wires, "C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
+def _no_insulation_colour(report: Report, wire: Wire) -> Iterator[Finding]:
+    """Gold or silver insulation.
+    Letters exist for them, but they are not permitted as colours of conductors.
+    Formula: colour is one of the twelve
+    Source: IEC 60445:2010 6.1, read in a public copy"""
+    if set(wire.colour.parts) & {"GD", "SR"}:
+        yield _found(report, wire, ", which is no permitted colour of a conductor", "look at the core again")
 
 
-@caution(
-    "C105",
-    "Orange on a wire that goes dead with the main switch (region US)",
-    formula="region = US: orange only for such circuits",
-    source="NFPA 79 13.2.4 (numbering differs by edition), seen at second hand",
-    example=('region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }')),
-)
-def _orange_reserved(report: Report) -> Iterator[Finding]:
-    """Orange is kept for conductors that stay live with the disconnect open, and a reader expects that."""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "OG":
-            yield _found(
-                report,
-                wire,
-                ": orange says that it stays live with the main switch off",
-                "use another colour, unless this circuit really stays live",
-            )
+@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
+def _orange_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+    """Orange on a wire that goes dead with the main switch (region US).
+    Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.
+    Formula: region = US: orange only for such circuits
+    Source: NFPA 79 13.2.4 (numbering differs by edition), seen at second hand"""
+    if wire.colour.letters == "OG":
+        reason = ": orange says that it stays live with the main switch off"
+        do = "use another colour, unless this circuit really stays live"
+        yield _found(report, wire, reason, do)
 
 
-@note(
-    "C106",
-    "Control wires that are not blue",
-    source="EN 60204-1:2006 13.2.4, read in a public copy; NFPA 79 13.2.4, seen at second hand",
-    example=('region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }')),
-)
+@note("C106", 'region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }'))
 def _not_blue(report: Report) -> Iterator[Finding]:
-    """Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region orange is
-    for circuits that stay live with the main switch off. Cores of a named cable are exempt."""
+    """Control wires that are not blue.
+    Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region orange is for
+    circuits that stay live with the main switch off. Cores of a named cable are exempt.
+    Source: EN 60204-1:2006 13.2.4, read in a public copy; NFPA 79 13.2.4, seen at second hand"""
     region = report.mapping.region
     loose = [wire for wire in report.circuit.wires if not wire.cable and "BU" not in wire.colour.parts]
     if region is None or not loose or not report.is_final:
@@ -158,47 +129,27 @@ def _not_blue(report: Report) -> Iterator[Finding]:
     )
 
 
-@caution(
-    "C107",
-    "White or grey on a wire that is not earthed (region US)",
-    formula="region = US: white, grey only for earthed conductors",
-    source=(
-        "NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, is "
-        "chosen here"
-    ),
-    example=('region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }')),
-)
-def _white_or_grey_reserved(report: Report) -> Iterator[Finding]:
-    """White and grey mark the earthed conductor. Cores of a named cable are exempt."""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
-            yield _found(
-                report,
-                wire,
-                ": white and grey are for the earthed conductor",
-                "use another colour for a wire that is not earthed",
-            )
+@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }'))
+def _white_or_grey_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+    """White or grey on a wire that is not earthed (region US).
+    White and grey mark the earthed conductor. Cores of a named cable are exempt.
+    Formula: region = US: white, grey only for earthed conductors
+    Source: NFPA 79 13.2.3.1, seen at second hand; that cores of a cable are exempt, as in EN 60204-1, is
+    chosen here"""
+    if wire.colour.letters in ("WH", "GY") and not wire.cable and wire.role != "common":
+        reason = ": white and grey are for the earthed conductor"
+        do = "use another colour for a wire that is not earthed"
+        yield _found(report, wire, reason, do)
 
 
-@stop(
-    "C108",
-    "Green alone on a control wire (region US)",
-    formula="region = US: green only for equipment grounding",
-    source="NFPA 79 chapter 13, seen at second hand",
-    example=('region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }')),
-)
-def _green_reserved(report: Report) -> Iterator[Finding]:
-    """Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else:
-    someone will trust it with their life."""
-    if report.mapping.region != "US":
-        return
-    for wire in report.circuit.wires:
-        if wire.colour.letters == "GN":
-            yield _found(
-                report,
-                wire,
-                ": green, with or without a yellow stripe, is for equipment grounding only",
-                "use a core of another colour",
-            )
+@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
+def _green_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+    """Green alone on a control wire (region US).
+    Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else: someone
+    will trust it with their life.
+    Formula: region = US: green only for equipment grounding
+    Source: NFPA 79 chapter 13, seen at second hand"""
+    if wire.colour.letters == "GN":
+        reason = ": green, with or without a yellow stripe, is for equipment grounding only"
+        do = "use a core of another colour"
+        yield _found(report, wire, reason, do)

@@ -1,20 +1,10 @@
 """The drive's terminals that a sheet shows, what each is for and its polarity (room: circuit)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
-from doorsheet.circuit.parts import (
-    BlockKind,
-    FreeWire,
-    Link,
-    Sign,
-    StripTerminal,
-    Terminal,
-    Wire,
-)
+from doorsheet.circuit.parts import BlockKind, FreeWire, Link, Sign, StripTerminal, Terminal, Wire
 from doorsheet.circuit.sides import polarity, words
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr
 
@@ -22,11 +12,7 @@ __all__ = ["strip_terminals"]
 
 
 def strip_terminals(
-    mapping: Mapping,
-    drive: str,
-    wires: tuple[Wire, ...],
-    free: tuple[FreeWire, ...],
-    links: tuple[Link, ...],
+    mapping: Mapping, drive: str, wires: tuple[Wire, ...], free: tuple[FreeWire, ...], links: tuple[Link, ...]
 ) -> tuple[StripTerminal, ...]:
     """Return the terminals of a drive that controls and links name, in the order of the file or as fitted."""
     functions: dict[Terminal, list[str]] = {}
@@ -79,23 +65,21 @@ def _one_sign(signs: set[Sign]) -> Sign:
 def _functions(
     name: str, control: SwitchedControl | SpeedControl | DriveContact
 ) -> Iterator[tuple[str, str, Sign]]:
+    """Yield each terminal that a control names, with what it is for and its polarity."""
+    signs: dict[str, Sign] = {}
     if isinstance(control, SwitchedControl):
-        signs = _input_signs(control)
-        yield control.input, words(name), signs[0]
-        if control.common is not None:
-            yield control.common, tr("switch common"), signs[1]
-        if control.feed is not None:
-            yield control.feed, tr("feed for the bench"), Sign.NONE
-    elif isinstance(control, SpeedControl):
-        polar = control.source is not None
-        yield control.signal, tr("speed signal"), Sign.PLUS if polar else Sign.NONE
-        if control.common is not None:
-            yield control.common, tr("speed common"), Sign.MINUS if polar else Sign.NONE
-        if control.supply is not None:
-            yield control.supply, tr("reference supply"), Sign.NONE
-    else:
-        for label in control.terminals:
-            yield label, tr("{name} contact", name=words(name)), Sign.NONE
+        signs = dict(zip(("input", "common"), _input_signs(control), strict=True))
+    elif isinstance(control, SpeedControl) and control.source is not None:
+        signs = {"signal": Sign.PLUS, "common": Sign.MINUS}
+    said = {
+        "input": words(name),
+        "common": tr("speed common") if isinstance(control, SpeedControl) else tr("switch common"),
+        "feed": tr("feed for the bench"),
+        "signal": tr("speed signal"),
+        "reference": tr("reference supply"),
+        "terminals": tr("{name} contact", name=words(name)),
+    }
+    yield from ((label, said[key], signs.get(key, Sign.NONE)) for key, label in drive_ends(control))
 
 
 def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:

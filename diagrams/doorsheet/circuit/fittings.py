@@ -6,8 +6,6 @@ bridges that stand in for shared wires.
 Each takes finished sides and gives new ones.  A wire keeps its number through all stages at the drive's end.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -19,7 +17,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr
 
 if TYPE_CHECKING:
-    from doorsheet.mapping.between import Converter
+    from doorsheet.mapping.other_tables import Converter
 
 __all__ = ["bridged", "looped", "with_fittings"]
 
@@ -41,32 +39,39 @@ def _run_of(side: Side, role: str) -> Run | None:
     return next((run for run in side.runs if run.role == role), None)
 
 
+def _field_part(
+    kind: PartKind, label: str, ends: tuple[str, str], side: Side, caption: str, rating: str = ""
+) -> Part:
+    """Return a part with two ends that stands on the machine, in the way of a control."""
+    (drive, name), field = side.use, BlockKind.FIELD
+    first, second = (Terminal(field, f"{label}:{end}", drive) for end in ends)
+    return Part(kind, field, label, (Pin("in", first), Pin("out", second)), name, drive, caption, rating)
+
+
+def _led_through(side: Side, run: Run, part: Part, role: str, job: str, spec: WireSpec) -> Side:
+    """Let a way lead into a part by a wire of that role, and leave it on the other side."""
+    first, second = (pin.terminal for pin in part.pins)
+    at = side.runs.index(run)
+    both = (replace(run, role=role, job=job, far=first, spec=spec), replace(run, near=second))
+    return replace(side, runs=[*side.runs[:at], *both, *side.runs[at + 1 :]], more=(*side.more, part))
+
+
 def _chained(side: Side, control: SwitchedControl) -> Side:
     """Put the contacts of a chain into the way of the input, in order from the controller."""
-    last = _run_of(side, "input")
-    if last is None:
-        return side
-    drive, name = side.use
-    parts, runs, near = list(side.more), list[Run](), last.near
     for entry in control.chain:
-        first, second = (
-            Terminal(BlockKind.FIELD, f"{entry.name}:{label}", drive)
-            for label in entry.terminals or ("1", "2")
+        last = _run_of(side, "input")
+        if last is None:
+            return side
+        part = _field_part(
+            PartKind.FIELD_CONTACT, entry.name, entry.terminals or ("1", "2"), side, entry.what or ""
         )
-        parts.append(
-            Part(
-                PartKind.FIELD_CONTACT, BlockKind.FIELD, entry.name, (Pin("in", first), Pin("out", second)),
-                name, drive, entry.what or "", normally=entry.normally or "closed",
-            )
-        )  # fmt: skip
-        job = tr("{name}, to {entry}", name=words(name), entry=entry.name)
         role = f"to {entry.name}"
-        while any(run.role == role for run in runs):  # another contact of the same device
+        while _run_of(side, role) is not None:  # another contact of the same device
             role += "'"
-        runs.append(replace(last, role=role, job=job, near=near, far=first, spec=entry.wire))
-        near = second
-    others = [run for run in side.runs if run is not last]
-    return replace(side, runs=[*runs, replace(last, near=near), *others], more=tuple(parts))
+        job = tr("{name}, to {entry}", name=words(last.control), entry=entry.name)
+        part = part._replace(normally=entry.normally or "closed")
+        side = _led_through(side, last, part, role, job, entry.wire)
+    return side
 
 
 def _with_series(side: Side, control: SpeedControl) -> Side:
@@ -74,17 +79,10 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
     signal = _run_of(side, "signal")
     if control.series is None or signal is None:
         return side
-    drive, name = side.use
     label = "R2" if control.burden is not None else "R1"
-    first, second = (Terminal(BlockKind.FIELD, f"{label}:{pin}", drive) for pin in ("1", "2"))
-    part = Part(
-        PartKind.RESISTOR, BlockKind.FIELD, label, (Pin("in", first), Pin("out", second)), name, drive,
-        tr("series resistor"), control.series,
-    )  # fmt: skip
-    job = tr("speed, to {label}", label=label)
-    to = replace(signal, role=f"to {label}", job=job, far=first, spec=WireSpec())
-    others = [run for run in side.runs if run is not signal]
-    return replace(side, runs=[to, replace(signal, near=second), *others], more=(*side.more, part))
+    part = _field_part(PartKind.RESISTOR, label, ("1", "2"), side, tr("series resistor"), control.series)
+    side = replace(side, runs=[signal, *(run for run in side.runs if run is not signal)])
+    return _led_through(side, signal, part, f"to {label}", tr("speed, to {label}", label=label), WireSpec())
 
 
 def _with_burden(side: Side, control: SpeedControl) -> Side:
@@ -93,44 +91,28 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
     at_dial = side.part.kind is PartKind.POTENTIOMETER
     if control.burden is None or control.common is None or at_dial or source is None:
         return side
-    drive, name = side.use
-    ends = (Pin("signal", Terminal(BlockKind.DRIVE, control.signal, drive)),
-            Pin("common", Terminal(BlockKind.DRIVE, control.common, drive)))  # fmt: skip
-    part = Part(PartKind.RESISTOR, BlockKind.DRIVE, "R1", ends, name, drive, tr("burden"), control.burden)
+    (drive, name), block = side.use, BlockKind.DRIVE
+    both = (("signal", control.signal), ("common", control.common))
+    ends = tuple(Pin(role, Terminal(block, label, drive)) for role, label in both)
+    part = Part(PartKind.RESISTOR, block, "R1", ends, name, drive, tr("burden"), control.burden)
     return replace(side, more=(*side.more, part))
 
 
-def _converted(side: Side, source: AnalogSource, converter: Converter) -> Side:
+def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side:
     """Put a converter between the controller's pulse output and the drive."""
     drive, name = side.use
 
     def at(label: str) -> Terminal:
         return Terminal(BlockKind.FIELD, f"{converter.name}:{label}", drive)
 
-    labels = {
-        "input": converter.input,
-        "input-common": converter.input_common,
-        "supply": converter.supply,
-        "output": converter.output,
-        "output-common": converter.output_common,
-    }
+    roles = ("input", "input-common", "supply", "output", "output-common")
+    labels = {role: getattr(converter, role.replace("-", "_")) for role in roles}
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
-    pins = tuple(
-        Pin(role, at(label), signs.get(role, Sign.NONE))
-        for role, label in labels.items()
-        if label is not None
-    )
-    ends = {pin.role: pin.terminal for pin in pins}
-    part = Part(
-        PartKind.CONVERTER,
-        BlockKind.FIELD,
-        converter.name,
-        pins,
-        name,
-        drive,
-        tr("pulses to volts"),
-        source.range,
-    )
+    ends = {role: at(label) for role, label in labels.items() if label is not None}
+    pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
+    caption = tr("pulses to volts")
+    block, label = BlockKind.FIELD, converter.name
+    part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, source.range)
     runs: list[Run] = []
     for run in side.runs:
         inner, outer = _CONVERTED.get(run.role, ("", ""))

@@ -5,11 +5,10 @@ the two terminals it joins in the final stage, so controls that share both ends
 of a return share the wire; on the bench their switches are then bridged.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from doorsheet.circuit.changeover import every_step, step_named
 from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
 from doorsheet.circuit.numbering import number_wires
@@ -30,7 +29,6 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.circuit.sides import Side, control_sides, drive_contacts
-from doorsheet.circuit.steps import every_step, step_named
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem

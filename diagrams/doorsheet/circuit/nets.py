@@ -1,7 +1,5 @@
 """Nets: the terminals that are one point to electricity, through wires and links."""
 
-from __future__ import annotations
-
 from doorsheet.circuit.parts import Circuit, Terminal
 
 __all__ = ["nets"]

@@ -3,8 +3,6 @@
 A wire is known by the two terminals it joins in the final stage.
 """
 
-from __future__ import annotations
-
 from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.circuit.sides import Run, Side
 from doorsheet.mapping.controls import CONTACT_NAMES

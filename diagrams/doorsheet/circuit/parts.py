@@ -5,8 +5,6 @@ Plain values that never change, with the mapping's words in them; how they come 
 where nothing needs more: such a class costs a tenth of a dataclass to import, in every cold run.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal, NamedTuple, TypeAlias
@@ -16,30 +14,10 @@ from doorsheet.trade.colours import WireColour
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "Block",
-    "BlockKey",
-    "BlockKind",
-    "Circuit",
-    "Expected",
-    "FreeWire",
-    "Join",
-    "Link",
-    "OnWay",
-    "Part",
-    "PartKind",
-    "Pin",
-    "Rail",
-    "Reading",
-    "ScreenRound",
-    "Sign",
-    "Stage",
-    "Step",
-    "StripTerminal",
-    "Terminal",
-    "Use",
-    "Wire",
-    "of_drive",
-]
+    "Block", "BlockKey", "BlockKind", "Circuit", "Expected", "FreeWire", "Join", "Link", "OnWay", "Part",
+    "PartKind", "Pin", "Rail", "Reading", "ScreenRound", "Sign", "Stage", "Step", "StripTerminal", "Terminal",
+    "Use", "Wire", "of_drive",
+]  # fmt: skip
 
 
 class Stage(StrEnum):
@@ -210,10 +188,10 @@ class Wire(NamedTuple):
     job: str
     cable: str
     drive: str = ""  # that its controls command
-    way: tuple[OnWay, ...] = ()  # where it stands for the whole way to the drive: what comes before it
+    way: "tuple[OnWay, ...]" = ()  # where it stands for the whole way to the drive: what comes before it
 
     @property
-    def conductors(self) -> tuple[Wire, ...]:
+    def conductors(self) -> "tuple[Wire, ...]":
         """Each conductor of its way by itself, from its near end on; most wires are one."""
         if not self.way:
             return (self,)

@@ -4,8 +4,6 @@ Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
 (`doorsheet.mapping.quantities`); which figure belongs to which part is in `doorsheet.electrics.figures`.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 __all__ = ["Interval", "show", "show_value"]
@@ -23,7 +21,7 @@ class Interval:
             raise ValueError(f"no range: {self.low} to {self.high}")
 
     @classmethod
-    def of(cls, value: float) -> Interval:
+    def of(cls, value: float) -> "Interval":
         """Return the range that holds one value."""
         return cls(value, value)
 
@@ -37,7 +35,7 @@ class Interval:
         """Whether both ends are the same."""
         return self.low == self.high
 
-    def __neg__(self) -> Interval:
+    def __neg__(self) -> "Interval":
         return Interval(-self.high, -self.low)
 
 

@@ -1,7 +1,5 @@
 """Readings in words, in one place: cells of the drive's frame, a line of text, a figure with its unit."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Final
 
@@ -10,18 +8,9 @@ from doorsheet.mapping.meter import Taken
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK",
-    "STATES_TAKEN",
-    "STATE_WORDS",
-    "cell",
-    "default_notes",
-    "figure_text",
-    "listed",
-    "phrase",
-    "range_text",
-    "state_taken",
-    "volts",
-]
+    "BLANK", "STATES_TAKEN", "STATE_WORDS", "cell", "default_notes", "figure_text", "listed", "phrase",
+    "range_text", "state_taken", "volts",
+]  # fmt: skip
 
 BLANK: Final = "______"
 """A line to write on."""

@@ -3,24 +3,11 @@
 Wires have no number or colour yet; that is `doorsheet.circuit.numbering`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from functools import partial
 from typing import Final
 
-from doorsheet.circuit.parts import (
-    BlockKind,
-    Link,
-    Part,
-    PartKind,
-    Pin,
-    Sign,
-    Stage,
-    Terminal,
-    Use,
-)
+from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Stage, Terminal, Use
 from doorsheet.mapping.controls import (
     DriveContact,
     Output,
@@ -34,15 +21,8 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTROL_WORDS",
-    "Run",
-    "Side",
-    "control_sides",
-    "drive_contacts",
-    "polarity",
-    "returning",
-    "words",
-]
+    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning", "words",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +61,10 @@ class Side:
 
 
 CONTROL_WORDS: Final = (
-    *(
-        tr_later("run forward"),
-        tr_later("run reverse"),
-        tr_later("enable"),
-        tr_later("fault reset"),
-        tr_later("jog"),
-    ),
-    *(tr_later("preset speed 1"), tr_later("preset speed 2"), tr_later("preset speed 3"), tr_later("speed")),
-    *(tr_later("fault"), tr_later("running")),
-)
+    tr_later("run forward"), tr_later("run reverse"), tr_later("enable"), tr_later("fault reset"),
+    tr_later("jog"), tr_later("preset speed 1"), tr_later("preset speed 2"), tr_later("preset speed 3"),
+    tr_later("speed"), tr_later("fault"), tr_later("running"),
+)  # fmt: skip
 """Every control as `words` says it."""
 
 
@@ -144,38 +118,58 @@ def drive_contacts(mapping: Mapping, drive: str) -> Iterator[Part]:
 
 
 def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
-    control = mapping.control(name)
+    control, said = mapping.control(name), words(name)
+    ends: dict[str, tuple[str | None, str]]  # by role: the drive's terminal, and what the wire is for
     if isinstance(control, SwitchedControl):
-        return _switched(mapping, drive, name, control, stage)
-    if isinstance(control, SpeedControl):
-        return _speed(drive, name, control, stage)
-    return _contact(drive, name, control)
-
-
-def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl, stage: Stage) -> Side:
-    if control.output is None or stage is Stage.BENCH:
-        switch = control.switch or Switch(name=_switch_name(mapping, name))
-        block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
-        first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
-        other = "feed" if control.feed is not None else "common"
-        pins: tuple[Pin, ...] = (Pin("input", first), Pin(other, second))
-        part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
+        part = _switched(mapping, drive, name, control, stage)
+        ends = {
+            "input": (control.input, said),  # the signal wire is numbered before its return
+            "common": (control.common, tr("{name}, return", name=said)),
+            "feed": (control.feed, tr("{name}, feed", name=said)),
+        }
+    elif isinstance(control, SpeedControl):
+        part = _speed(drive, name, control, stage)
+        ends = {
+            "signal": (control.signal, said),
+            "common": (control.common, tr("speed, return")),
+            "supply": (control.supply, tr("reference supply")),
+        }
     else:
-        part = _output_part(drive, name, control, control.output)
-    far = {"input": control.input, "common": control.common, "feed": control.feed}
-    said = words(name)
-    jobs = {"input": said, "common": tr("{name}, return", name=said), "feed": tr("{name}, feed", name=said)}
-    specs = {"input": control.wires.input, "common": control.wires.common, "feed": control.wires.feed}
-    side = Side(part)
-    for pin in part.pins:
-        terminal, role = far[pin.role], pin.role
-        if terminal is not None:
-            far_end = Terminal(BlockKind.DRIVE, terminal, drive)
-            side.runs.append(
-                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "", drive)
-            )
-    side.runs.sort(key=lambda run: run.role != "input")  # the signal wire is numbered before its return
-    return side
+        pins = _pins(("signal", control.input.signal, Sign.NONE), ("common", control.input.common, Sign.NONE))
+        part = Part(
+            PartKind.CONTROLLER_INPUT, BlockKind.CONTROLLER, "", pins, name, drive, said,
+            normally=control.normally,
+        )  # fmt: skip
+        ends = {
+            "signal": (control.terminals[0], tr("{name} contact", name=said)),
+            "common": (control.terminals[1], tr("{name} contact, return", name=said)),
+        }
+    near = {pin.role: pin.terminal for pin in part.pins}
+    runs = [
+        Run(
+            name, role, job, near[role], Terminal(BlockKind.DRIVE, label, drive),
+            getattr(control.wires, role), control.cable or "", drive,
+        )
+        for role, (label, job) in ends.items()
+        if role in near and label is not None
+    ]  # fmt: skip
+    return Side(part, runs)
+
+
+def _pins(*ends: tuple[str, str | None, Sign]) -> tuple[Pin, ...]:
+    """Return the pins of a part of the controller: role, terminal, sign; those whose terminal is named."""
+    block = BlockKind.CONTROLLER
+    return tuple(Pin(role, Terminal(block, label), sign) for role, label, sign in ends if label is not None)
+
+
+def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl, stage: Stage) -> Part:
+    if control.output is not None and stage is Stage.FINAL:
+        return _output_part(drive, name, control, control.output)
+    switch = control.switch or Switch(name=_switch_name(mapping, name))
+    block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
+    first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
+    pins = (Pin("input", first), Pin("feed" if control.feed is not None else "common", second))
+    return Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
 
 
 def _switch_name(mapping: Mapping, name: str) -> str:
@@ -194,33 +188,20 @@ def _switch_name(mapping: Mapping, name: str) -> str:
 
 
 def _output_part(drive: str, name: str, control: SwitchedControl, output: Output) -> Part:
-    block, at = BlockKind.CONTROLLER, partial(Terminal, BlockKind.CONTROLLER)
-    caption = words(name)
+    kind, stem = PartKind.LOGIC, ""
     if output.kind == "isolated":
-        reversed_ = polarity(control)[0] is Sign.MINUS
-        plus_role, minus_role = ("common", "input") if reversed_ else ("input", "common")
-        pins = []
-        if output.plus is not None:
-            pins.append(Pin(plus_role, at(output.plus), Sign.PLUS))
-        if output.minus is not None:
-            pins.append(Pin(minus_role, at(output.minus), Sign.MINUS))
-        stem = _stem(output.plus, output.minus)
-        return Part(PartKind.ISOLATED, block, stem, tuple(pins), name, drive, caption)
-    if output.kind == "contact":
-        roles = ("input", "common")
-        ends = output.terminals or ()
-        pins = [Pin(role, at(label)) for role, label in zip(roles, ends, strict=False)]
-        return Part(PartKind.CONTACT, block, "", tuple(pins), name, drive, caption)
-    kind = PartKind.LOGIC
-    signs = (Sign.PLUS, Sign.MINUS)
-    if output.kind == "open-collector":
-        kind = PartKind.HIGH_SIDE if output.joins == "plus" else PartKind.OPEN_COLLECTOR
-    pins = []
-    if output.signal is not None:
-        pins.append(Pin("input", at(output.signal), signs[0]))
-    if output.common is not None:
-        pins.append(Pin("common", at(output.common), signs[1]))
-    return Part(kind, block, "", tuple(pins), name, drive, caption)
+        turned = polarity(control)[0] is Sign.MINUS
+        plus, minus = ("common", "input") if turned else ("input", "common")
+        kind, stem = PartKind.ISOLATED, _stem(output.plus, output.minus)
+        pins = _pins((plus, output.plus, Sign.PLUS), (minus, output.minus, Sign.MINUS))
+    elif output.kind == "contact":
+        ends = zip(("input", "common"), output.terminals or (), strict=False)
+        kind, pins = PartKind.CONTACT, _pins(*((role, label, Sign.NONE) for role, label in ends))
+    else:
+        if output.kind == "open-collector":
+            kind = PartKind.HIGH_SIDE if output.joins == "plus" else PartKind.OPEN_COLLECTOR
+        pins = _pins(("input", output.signal, Sign.PLUS), ("common", output.common, Sign.MINUS))
+    return Part(kind, BlockKind.CONTROLLER, stem, pins, name, drive, words(name))
 
 
 def _stem(plus: str | None, minus: str | None) -> str:
@@ -233,53 +214,14 @@ def _stem(plus: str | None, minus: str | None) -> str:
     return plus[:shared].rstrip(" .:-_/+")
 
 
-def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Side:
-    specs = {"signal": control.wires.signal, "common": control.wires.common, "supply": control.wires.supply}
-    far = {"signal": control.signal, "common": control.common, "supply": control.supply}
-    jobs = {"signal": words("speed"), "common": tr("speed, return"), "supply": tr("reference supply")}
-    if control.source is not None and stage is Stage.FINAL:
-        source = control.source
-        block = BlockKind.CONTROLLER
-        pins = [Pin("signal", Terminal(block, source.signal), Sign.PLUS)]
-        if source.common is not None:
-            pins.append(Pin("common", Terminal(block, source.common), Sign.MINUS))
+def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
+    source = control.source
+    if source is not None and stage is Stage.FINAL:
+        pins = _pins(("signal", source.signal, Sign.PLUS), ("common", source.common, Sign.MINUS))
         rating = source.range.replace("-", "–")
-        part = Part(PartKind.ANALOG_SOURCE, block, "", tuple(pins), name, drive, words(name), rating)
-    else:
-        pot = control.potentiometer or Potentiometer()
-        block = BlockKind.OPERATOR if control.source is None and stage is Stage.FINAL else BlockKind.BENCH
-        low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)
-        ends = (Pin("supply", high), Pin("signal", wiper), Pin("common", low))
-        part = Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, words(name), pot.value or "")
-    side = Side(part)
-    for role in ("signal", "common", "supply"):
-        pin = next((pin for pin in part.pins if pin.role == role), None)
-        terminal = far[role]
-        if pin is not None and terminal is not None:
-            far_end = Terminal(BlockKind.DRIVE, terminal, drive)
-            side.runs.append(
-                Run(name, role, jobs[role], pin.terminal, far_end, specs[role], control.cable or "", drive)
-            )
-    return side
-
-
-def _contact(drive: str, name: str, control: DriveContact) -> Side:
-    entry, block = control.input, BlockKind.CONTROLLER
-    pins = [Pin("signal", Terminal(block, entry.signal))]
-    if entry.common is not None:
-        pins.append(Pin("common", Terminal(block, entry.common)))
-    part = Part(
-        PartKind.CONTROLLER_INPUT, block, "", tuple(pins), name, drive, words(name), normally=control.normally
-    )
-    specs = {"signal": control.wires.signal, "common": control.wires.common}
-    said = words(name)
-    jobs = {"signal": tr("{name} contact", name=said), "common": tr("{name} contact, return", name=said)}
-    ends = dict(zip(("signal", "common"), control.terminals, strict=True))
-    runs = [
-        Run(
-            name, pin.role, jobs[pin.role], pin.terminal, Terminal(BlockKind.DRIVE, ends[pin.role], drive),
-            specs[pin.role], control.cable or "", drive,
-        )
-        for pin in pins
-    ]  # fmt: skip
-    return Side(part, runs)
+        return Part(PartKind.ANALOG_SOURCE, BlockKind.CONTROLLER, "", pins, name, drive, words(name), rating)
+    pot = control.potentiometer or Potentiometer()
+    block = BlockKind.OPERATOR if source is None and stage is Stage.FINAL else BlockKind.BENCH
+    low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)
+    ends = (Pin("supply", high), Pin("signal", wiper), Pin("common", low))
+    return Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, words(name), pot.value or "")

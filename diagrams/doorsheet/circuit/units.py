@@ -4,13 +4,11 @@ Room: circuit.  What one drive's share says is in the words of a machine that ha
 or checks for one drive asks no further.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TypeAlias
+from typing import Any, TypeAlias, TypeVar, cast
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, Reading, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, ScreenRound
 from doorsheet.circuit.reading_words import listed
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
@@ -18,6 +16,7 @@ from doorsheet.trade.language import tr
 
 __all__ = ["Units", "alone", "discharge_of", "share", "units_of"]
 
+_T = TypeVar("_T")
 Units: TypeAlias = tuple[tuple[str, ReadMapping], ...]
 """Each drive's name and its mapping; of a single drive "" and the whole."""
 
@@ -86,34 +85,20 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
     if not drive:
         return circuit
     own, step = alone(circuit, drive), circuit.step
-    return replace(
-        own,
-        step=step._replace(
-            moved=frozenset(("", control) for of, control in step.moved if of == drive), drive=""
-        ),
-        source=source,
-        blocks=tuple(block._replace(drive="") for block in own.blocks),
-        parts=tuple(_part(part) for part in own.parts),
-        wires=tuple(
-            wire._replace(near=_bare(wire.near), far=_bare(wire.far), drive="") for wire in own.wires
-        ),
-        strip=tuple(entry._replace(terminal=_bare(entry.terminal)) for entry in own.strip),
-        links=tuple(link._replace(a=_bare(link.a), b=_bare(link.b)) for link in own.links),
-        screens=tuple(replace(screen, drive="") for screen in own.screens),
-        readings=tuple(_reading(reading) for reading in own.readings),
-        free_wires=tuple(wire._replace(far=_bare(wire.far)) for wire in own.free_wires),
-    )
+    moved = frozenset(("", control) for of, control in step.moved if of == drive)
+    theirs = ("blocks", "parts", "wires", "strip", "links", "screens", "readings", "free_wires")
+    bare = {name: _nameless(getattr(own, name)) for name in theirs}
+    return replace(own, step=step._replace(moved=moved, drive=""), source=source, **bare)
 
 
-def _bare(terminal: Terminal) -> Terminal:
-    return terminal._replace(drive="")
-
-
-def _part(part: Part) -> Part:
-    pins = tuple(pin._replace(terminal=_bare(pin.terminal)) for pin in part.pins)
-    return part._replace(pins=pins, drive="")
-
-
-def _reading(reading: Reading) -> Reading:
-    against = None if reading.against is None else _bare(reading.against)
-    return reading._replace(terminal=_bare(reading.terminal), against=against)
+def _nameless(value: _T) -> _T:
+    """Return a value in which no drive has a name, however deep it stands."""
+    made: Any = value
+    if isinstance(value, ScreenRound):
+        made = replace(value, drive="")
+    elif isinstance(value, tuple):
+        inner = map(_nameless, value)
+        made = type(value)(*inner) if hasattr(value, "_fields") else tuple(inner)
+        if "drive" in getattr(value, "_fields", ()):
+            made = made._replace(drive="")
+    return cast(_T, made)

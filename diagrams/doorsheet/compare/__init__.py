@@ -4,8 +4,6 @@ Above electrics and checks, whose circuits, readings and findings it sets side b
 what changed.  Files belong to output, words of a command to the command.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 

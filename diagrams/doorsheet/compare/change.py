@@ -1,7 +1,5 @@
 """One change between two revisions, and what must be tested again (compare room): plain values."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 from typing import NamedTuple
 

@@ -1,13 +1,10 @@
 """What two revisions wire and read otherwise at one stage (compare room)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import Final, TypeVar
 
 from doorsheet.circuit.parts import (
     Circuit,
-    Link,
     Part,
     Reading,
     ScreenRound,
@@ -121,24 +118,21 @@ def _spot_of_wire(before: Wire | None, after: Wire | None) -> Spot:
 
 
 def _terminals(old: Circuit, new: Circuit) -> Iterator[Change]:
-    before = {entry.terminal: entry.function or tr("no function of its own") for entry in old.strip}
-    after = {entry.terminal: entry.function or tr("no function of its own") for entry in new.strip}
+    none = tr("no function of its own")
+    before, after = ({one.terminal: one.function or none for one in each.strip} for each in (old, new))
     yield from _differing(Kind.TERMINAL, before, after, lambda terminal: terminal.full, _spot_at(old, new))
 
 
 def _polarity(old: Circuit, new: Circuit) -> Iterator[Change]:
+    def name(terminal: Terminal) -> str:
+        return tr("{terminal}, polarity", terminal=terminal.full)
+
     before, after = dict(_signs(old)), dict(_signs(new))
-    shared = before.keys() & after.keys()  # a sign that comes or goes with its terminal is no change of it
-    before = {terminal: sign for terminal, sign in before.items() if terminal in shared}
-    after = {terminal: sign for terminal, sign in after.items() if terminal in shared}
-    spot = _spot_at(old, new)
-    yield from _differing(
-        Kind.POLARITY,
-        before,
-        after,
-        lambda terminal: tr("{terminal}, polarity", terminal=terminal.full),
-        spot,
+    # a sign that comes or goes with its terminal is no change of it
+    before, after = (
+        {key: one[key] for key in one if key in before and key in after} for one in (before, after)
     )
+    yield from _differing(Kind.POLARITY, before, after, name, _spot_at(old, new))
 
 
 def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
@@ -208,7 +202,7 @@ def _part_words(part: Part) -> str:
 
 def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
     def said(circuit: Circuit) -> dict[tuple[str, frozenset[Terminal]], str]:
-        return {(link.kind, frozenset((link.a, link.b))): _link_words(link) for link in circuit.links}
+        return {(link.kind, frozenset((link.a, link.b))): link.note or tr("fitted") for link in circuit.links}
 
     def spot(key: tuple[str, frozenset[Terminal]]) -> Spot:
         each = [_spot_at(old, new)(terminal) for terminal in sorted(key[1])]
@@ -220,10 +214,6 @@ def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
         return tr("link {ends}", ends=ends) if key[0] == "link" else tr("bridge {ends}", ends=ends)
 
     yield from _differing(Kind.PART, said(old), said(new), name, spot)
-
-
-def _link_words(link: Link) -> str:
-    return link.note or tr("fitted")
 
 
 def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:

@@ -1,7 +1,5 @@
 """A comparison in words and as data (compare room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import groupby
 

@@ -1,7 +1,5 @@
 """The new revision's sheet with a numbered disc at each thing that changed (compare room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -10,6 +8,7 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.compare import Comparison, Kind
 from doorsheet.compare.change import Change
 from doorsheet.electrics import solve
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.code import mapping_code, shown
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
@@ -42,7 +41,7 @@ def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tupl
     noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
     mapping = told.new.mapping.model_copy(update={"sheet": noted})
     against = tr("changes against {old}", old=old.name)
-    pages = compose(solved.circuit, mapping, findings, paper or sheet.paper)
+    pages = compose(arrange(solved.circuit, mapping), mapping, findings, paper or sheet.paper)
     return tuple(replace(page, label=None, title=f"{told.new.mapping.machine}: {against}") for page in pages)
 
 

@@ -4,8 +4,6 @@ Room: compare.  A control is tested again when a wire, a part, a mark or a readi
 only shares a terminal with what was moved has been loosened: it is pulled at again.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from doorsheet.circuit.parts import Circuit, Terminal, Use, Wire, of_drive

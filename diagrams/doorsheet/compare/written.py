@@ -1,7 +1,5 @@
 """What two mappings say otherwise, key by key, as their writers wrote it (compare room)."""
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Final

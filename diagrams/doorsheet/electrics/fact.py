@@ -65,7 +65,7 @@ class Fact:
     @property
     def said(self) -> str:
         """Where it is from: "given, line 9", "default: ..."."""
-        mark = ", " if self.where.startswith("line ") else ": "
+        mark = ", " if self.line is not None and self.origin in (Origin.GIVEN, Origin.MEASURED) else ": "
         return f"{self.origin}{mark}{self.where}" if self.where else str(self.origin)
 
     def __str__(self) -> str:

@@ -14,8 +14,8 @@ from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
 
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
+from doorsheet.mapping.other_tables import Cable
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
-from doorsheet.mapping.ratings import Cable
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.signals import RANGES

@@ -167,12 +167,13 @@ class Installation:
         for drive, figures in self.figures.items():
             inputs = figures.mapping.drive.inputs
             said = inputs.earthed if inputs else None
-            for common in {control.common for _, control in self._switched[drive]}:
+            for common in dict.fromkeys(control.common for _, control in self._switched[drive]):
                 if common is not None:
                     at = Terminal(DRIVE, common, drive)
                     yield from self._to_earth(at, said, f"whether {common}{_of(drive)} is earthed", asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        for zero in {pin.terminal for part in self.circuit.parts for pin in part.pins if _is_zero(part, pin)}:
+        pins = ((part, pin) for part in self.circuit.parts for pin in part.pins)
+        for zero in dict.fromkeys(pin.terminal for part, pin in pins if _is_zero(part, pin)):
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:

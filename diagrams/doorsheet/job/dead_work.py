@@ -12,12 +12,14 @@ from doorsheet.circuit.sides import words
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe, part_of, unplugged
 from doorsheet.job.trial import Trial
-from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["IfMinus", "clip", "clip_words", "dead_work", "if_minus", "proof"]
+__all__ = [
+    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "proof", "unplugged_lines", "wiring",
+]  # fmt: skip
 
 _CONTINUITY: Final = tr_later("joined, to none beside it")
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
@@ -45,11 +47,13 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     if before is None:
         yield from _found(mapping, circuit)
     yield from _input_set(mapping, circuit, before)
-    yield from _unplugged(of)
+    if apart(of) is not None:
+        yield from unplugged_lines(of)
+        yield Trial(tr("Controller off again and locked off."), tr("off"))
     yield from _parts(circuit, before)
     yield from _bridges(circuit, before, of.bridges)
     yield from _polarity(mapping, circuit, before)
-    yield from _wires(mapping, circuit, before)
+    yield from wiring(of)
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
@@ -130,14 +134,21 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
     yield Trial(do, tr("set to V"))
 
 
-def _unplugged(of: Trials) -> Iterator[Trial]:
-    """Yield the readings of an analog output before its wires are landed."""
+def apart(of: Trials) -> AnalogSource | None:
+    """Return the analog output that is read at this stage before its wires are landed."""
     part, speed = part_of(of.circuit, "speed"), of.mapping.speed
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
-        return
+        return None
     was = part_of(of.before, "speed") if of.before is not None else None
     source = speed.source
-    if (was is not None and was.kind is part.kind) or source.kind != "analog" or source.common is None:
+    landed = was is not None and was.kind is part.kind
+    return source if not landed and source.kind == "analog" and source.common is not None else None
+
+
+def unplugged_lines(of: Trials) -> Iterator[Trial]:
+    """Yield the readings of an analog output with nothing on it."""
+    source = apart(of)
+    if source is None:
         return
     for index, (command, text, meter) in enumerate(unplugged(of.figures)):
         words = (
@@ -157,7 +168,6 @@ def _unplugged(of: Trials) -> Iterator[Trial]:
             )
         )
         yield Trial(words, text, meter)
-    yield Trial(tr("Controller off again and locked off."), tr("off"))
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
@@ -263,7 +273,9 @@ def _fit(part: Part) -> Iterator[Trial]:
             return
 
 
-def _wires(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
+def wiring(of: Trials) -> Iterator[Trial]:
+    """Yield a line for each wire that is fitted, moved or taken off."""
+    mapping, circuit, before = of.mapping, of.circuit, of.before
     fitted = {wire.number: wire for wire in before.wires} if before is not None else {}
     for wire in circuit.wires:
         was = fitted.get(wire.number)

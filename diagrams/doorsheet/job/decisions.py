@@ -14,7 +14,7 @@ from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.settings import DriveSetting
+from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Decision", "decisions", "further_settings"]

@@ -7,9 +7,9 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Outcome, Phase, ReadingAsked, SettingAsked, SpeedAsked
-from doorsheet.mapping.log import Done
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import reduce
 from itertools import islice
-from typing import Final
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import Part, PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
@@ -129,7 +130,9 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
 
 # ---- Words ----
 
-_SAYS: Final = {
+_Words: TypeAlias = AbstractMapping[Kind, str]
+
+_SAYS: _Words = {
     Kind.STAYS_OPEN: tr_later("{names} stays open"),
     Kind.STAYS_CLOSED: tr_later("{names} is closed"),
     Kind.LEADS: tr_later("red and black changed over"),
@@ -141,7 +144,7 @@ _SAYS: Final = {
     Kind.UNFITTED: tr_later("{names} not fitted"),
     Kind.TOUCHING: tr_later("{names} touch"),
 }
-_DO: Final = {
+_DO: _Words = {
     Kind.STAYS_OPEN: tr_later("look at {names}"),
     Kind.STAYS_CLOSED: tr_later("look at {names}"),
     Kind.LEADS: tr_later("look at the clips"),
@@ -152,22 +155,52 @@ _DO: Final = {
     Kind.UNFITTED: tr_later("fit {names}"),
     Kind.TOUCHING: tr_later("find what joins {names}"),
 }
+_SAYS_OF_ANY: _Words = {
+    Kind.STAYS_OPEN: tr_later("its switch stays open"),
+    Kind.STAYS_CLOSED: tr_later("its switch is closed"),
+    Kind.OPENED: tr_later("a wire of it off"),
+    Kind.REVERSED: tr_later("its output reversed"),
+    Kind.EXCHANGED: tr_later("its wire and another changed over at the drive"),
+    Kind.UNFITTED: tr_later("its link not fitted"),
+    Kind.TOUCHING: tr_later("it touches another terminal"),
+}
+_DO_OF_ANY: _Words = {
+    Kind.STAYS_OPEN: tr_later("look at its switch"),
+    Kind.STAYS_CLOSED: tr_later("look at its switch"),
+    Kind.OPENED: tr_later("pull at its wires, both ends"),
+    Kind.REVERSED: tr_later("turn its output round"),
+    Kind.EXCHANGED: tr_later("change the two over"),
+    Kind.UNFITTED: tr_later("fit its link"),
+    Kind.TOUCHING: tr_later("find what joins them"),
+}
+"""The same of any of several inputs that one table is about."""
 
 
-def says(own: Sequence[Mistake], most: int) -> str:
-    """Return what a row's figures mean: its likeliest kinds of mistake."""
-    said = [tr(_SAYS[kind], names=_either(names)) for kind, names in islice(_kinds(own), most)]
+def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
+    """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`."""
+    said = (
+        tr(words, names=_either(names)) for words, names in _worded(own, most, _SAYS, _SAYS_OF_ANY, general)
+    )
     text = reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said)
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def do_words(own: Sequence[Mistake], most: int) -> str:
+def do_words(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what is done about a row's figures, on dead parts."""
-    said = [
-        tr(_DO[kind], names=listed(list(names))) for kind, names in islice(_kinds(own), most) if kind in _DO
-    ] or [tr("look at the drive's display")]
-    text = "; ".join(dict.fromkeys(said))
+    worded = _worded(own, most, _DO, _DO_OF_ANY, general)
+    said = [tr(words, names=listed(list(names))) for words, names in worded]
+    text = "; ".join(dict.fromkeys(said or [tr("look at the drive's display")]))
     return f"{text[:1].upper()}{text[1:]}."
+
+
+def _worded(
+    own: Sequence[Mistake], most: int, plain: _Words, of_any: _Words, general: bool
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield the words for each kind, and its names; an output is called that at any input."""
+    for kind, names in islice(_kinds(own), most):
+        table = of_any if general and kind in of_any and names != (tr("output"),) else plain
+        if kind in table:
+            yield table[kind], names
 
 
 def _kinds(own: Sequence[Mistake]) -> Iterator[tuple[Kind, tuple[str, ...]]]:

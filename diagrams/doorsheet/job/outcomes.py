@@ -6,10 +6,10 @@ stand in one row, likeliest first; those that can't be told from what is right s
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.reading_against_given import CLOSED_V, SUPPLY_TOLERANCE
 from doorsheet.checks.signal_readings import MISSED_SHARE
@@ -32,10 +32,12 @@ __all__ = [
     "STOP_FIRST",
     "Row",
     "Span",
+    "Table",
     "believed",
     "outcomes",
     "right_outcomes",
     "rows",
+    "tables",
 ]
 
 DANGER_WORDS: Final = tr_later("mains may be on it")
@@ -70,6 +72,60 @@ class Row:
     do: str
     right: bool = False
     stop: bool = False
+    of_any: tuple[str, str] = ("", "")  # meaning and what to do in words that hold for any input
+
+
+class Table(NamedTuple):
+    """Readings taken alike, one place of the leads after the other: what each figure means at all of them."""
+
+    places: tuple[tuple[Probe, ...], ...]
+    rows: tuple[Row, ...]
+
+
+def tables(of: Trials) -> tuple[Table, ...]:
+    """Return what the readings of a stage mean; places where the same figures mean alike share a table."""
+    by_leads: dict[tuple[str, str], list[Probe]] = {}
+    for probe in of.probes:
+        by_leads.setdefault((probe.red, probe.black), []).append(probe)
+    found: list[Table] = []
+    for place in map(tuple, by_leads.values()):
+        own = rows(of, place)
+        alike = next((at for at, table in enumerate(found) if _same(table, place, own)), None)
+        if alike is None:
+            found.append(Table((place,), own))
+        else:
+            shared = tuple(map(_shared, found[alike].rows, own))
+            found[alike] = Table((*found[alike].places, place), shared)
+    return tuple(found)
+
+
+def _same(table: Table, place: Sequence[Probe], own: Sequence[Row]) -> bool:
+    """Whether the readings at a place mean what those of a table do, but for the wires and switches named."""
+    first = table.places[0]
+    if (first[0].black, *_keys(first)) != (place[0].black, *_keys(place)) or len(own) != len(table.rows):
+        return False
+    return all(
+        (one.of_any, one.right) == (other.of_any, other.right) and all(map(_nearly, one.spans, other.spans))
+        for one, other in zip(table.rows, own, strict=True)
+    )
+
+
+def _keys(place: Sequence[Probe]) -> tuple[str, ...]:
+    return tuple(probe.key for probe in place)
+
+
+def _nearly(one: Span | None, other: Span | None) -> bool:
+    """Whether two spans differ by no more than the same reading taken again."""
+    if one is None or other is None:
+        return one is other
+    slack = max(CLOSED_V, REPEAT_SHARE * max(map(abs, one)))
+    return all(abs(mine - its) <= slack for mine, its in zip(one, other, strict=True))
+
+
+def _shared(one: Row, other: Row) -> Row:
+    """Return one row for two places, in words that hold at either."""
+    meaning, do = one.of_any
+    return replace(one, spans=tuple(map(_both, one.spans, other.spans)), meaning=meaning, do=do)
 
 
 def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
@@ -121,9 +177,12 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
     stop = any(mistake.moves(of) for mistake in own)
-    said = says(own, _MOST)
-    told = tr(MOTOR, mistakes=said) if stop else said
-    return Row(spans, told, do_words(own, _MOST), stop=stop)
+    (told, do), of_any = (
+        (tr(MOTOR, mistakes=said) if stop else said, do_words(own, _MOST, general))
+        for general in (False, True)
+        for said in (says(own, _MOST, general),)
+    )
+    return Row(spans, told, do, stop=stop, of_any=of_any)
 
 
 def _first(row: Row) -> str:
@@ -171,26 +230,32 @@ def _right(of: Trials, probe: Probe) -> Span | None:
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
     first = probes[0]
     if not first.sign_open:
-        yield Row(right, tr("As expected"), tr("Go on."), right=True)
+        said = tr("As expected"), tr("Go on.")
+        yield Row(right, *said, right=True, of_any=said)
         return
     turned = tuple(
         (-span[1], -span[0]) if span and probe.value.either_sign else span
         for probe, span in zip(probes, right, strict=True)
     )
     do = tr("Write it down with its sign: it says which side of an output is plus.")
-    yield Row(right, tr("{red} is plus, {black} is minus", red=first.red, black=first.black), do, right=True)
-    part, means = (
-        of.part(first.control),
-        tr("{black} is plus, {red} is minus", black=first.black, red=first.red),
-    )
+    red, black, of_any = first.red, first.black, tr("the input")
+    means = tr("{red} is plus, {black} is minus", red=red, black=black)
+    general = tr("{red} is plus, {black} is minus", red=of_any, black=black)
+    yield Row(right, means, do, right=True, of_any=(_capital(general), do))
+    part = of.part(first.control)
+    means = tr("{black} is plus, {red} is minus", black=black, red=red)
+    general = tr("{black} is plus, {red} is minus", black=black, red=of_any)
     if part is None or part.kind is PartKind.SWITCH:
-        yield Row(turned, means, do, right=True)
-    else:
-        yield Row(
-            turned,
-            tr("{means}: the output is the wrong way round", means=means),
-            tr("Turn the output round."),
-        )
+        yield Row(turned, means, do, right=True, of_any=(_capital(general), do))
+        return
+    do = tr("Turn the output round.")
+    wrong = tr("{means}: the output is the wrong way round", means=means)
+    general = tr("{means}: the output is the wrong way round", means=general)
+    yield Row(turned, wrong, do, of_any=(_capital(general), do))
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
@@ -253,13 +318,13 @@ def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level
 
 
 def _apart(span: Span | None, right: Span | None) -> bool:
-    return span is not None and right is not None and (span[1] <= right[0] or right[1] <= span[0])
+    if span is None or right is None or span == right:  # also where both are a single figure
+        return False
+    return span[1] <= right[0] or right[1] <= span[0]
 
 
 def _alike(one: Span | None, other: Span | None) -> bool:
-    return (one is None and other is None) or (
-        one is not None and other is not None and not _apart(one, other)
-    )
+    return (one is None) is (other is None) and not _apart(one, other)
 
 
 def _both(one: Span | None, other: Span | None) -> Span | None:

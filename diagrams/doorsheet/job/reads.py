@@ -16,7 +16,7 @@ from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import tr
 
-__all__ = ["reads"]
+__all__ = ["landing_words", "reads"]
 
 _STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
 """States of a reading as the mapping's readings are told; of a signal "plugged"."""
@@ -58,7 +58,8 @@ def _reading(of: Trials, probe: Probe) -> Trial:
     if probe.black:
         where = tr("Red on {red}, black on {black}", red=probe.red, black=probe.black)
     do = f"{where}; {probe.state}." if probe.state else f"{where}."
-    expect = f"{probe.expect}; {_sign_words(of, probe)}" if probe.sign_open else probe.expect
+    sign = landing_words(of, probe) or tr("write its sign down")
+    expect = f"{probe.expect}; {sign}" if probe.sign_open else probe.expect
     return live(do, expect, probe.unit)
 
 
@@ -76,13 +77,12 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     return ReadingAsked(red, black, state, probe.unit, command, kept)
 
 
-def _sign_words(of: Trials, probe: Probe) -> str:
-    """Say what is done about a sign that nobody has read yet."""
+def landing_words(of: Trials, probe: Probe) -> str:
+    """Say what is done about an output whose input reads minus, where nobody has read its sign yet; or ""."""
     name = of.circuit.wire(probe.wire).control
     control, part = of.mapping.control(name), part_of(of.circuit, name)
-    assert isinstance(control, SwitchedControl) and part is not None
+    if not probe.sign_open or not isinstance(control, SwitchedControl) or part is None:
+        return ""
     first = if_minus(control, part, of.circuit)
-    if first is None:
-        return tr("write its sign down")
     # an output that is the wrong way round conducts like a diode
-    return tr("reads minus, or near 0.7 V: power off, {do}", do=tr(first))
+    return tr("reads minus, or near 0.7 V: power off, {do}", do=tr(first)) if first is not None else ""

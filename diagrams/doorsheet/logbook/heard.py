@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Final, TypeAlias
 
-from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.dangers import is_dangerous
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked

@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Final
 
 from doorsheet.checks import Finding, run_checks
-from doorsheet.checks.codes import known_code
-from doorsheet.checks.dangerous_readings import is_dangerous
+from doorsheet.checks.check import known_code
+from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import NEAR_ZERO_V, Report
 from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal

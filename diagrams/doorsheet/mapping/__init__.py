@@ -8,12 +8,5 @@ from doorsheet.mapping.problems import MappingError, Problem, render
 from doorsheet.mapping.reading import ReadMapping, Source, parse_mapping, read_mapping
 
 __all__ = [
-    "Mapping",
-    "MappingError",
-    "Problem",
-    "ReadMapping",
-    "Source",
-    "parse_mapping",
-    "read_mapping",
-    "render",
-]
+    "Mapping", "MappingError", "Problem", "ReadMapping", "Source", "parse_mapping", "read_mapping", "render",
+]  # fmt: skip

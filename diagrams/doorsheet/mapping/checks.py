@@ -4,28 +4,16 @@ Room: mapping.  They run on the data as parsed, before the model, so that each
 problem keeps its place and one mistake never hides another.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
-from typing import Final, NamedTuple
+from types import EllipsisType
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = [
-    "Flaw",
-    "check_colours",
-    "check_done",
-    "check_drives",
-    "check_kinds",
-    "check_returns",
-    "check_text",
-    "composed",
-    "drive_tables",
-    "is_too_long",
-]
+__all__ = ["CHECKS", "Flaw", "composed", "drive_tables", "found_at", "is_too_long"]
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
@@ -39,9 +27,9 @@ class Flaw(NamedTuple):
     """A problem whose line is not looked up yet."""
 
     path: KeyPath
-    wrote: str
     reason: str
     do: str
+    wrote: str = ""
 
 
 def composed(value: object) -> object:
@@ -64,6 +52,25 @@ def composed(value: object) -> object:
             return value
 
 
+Step: TypeAlias = "str | tuple[str, ...] | EllipsisType"
+
+
+def found_at(data: object, *steps: Step, at: KeyPath = ()) -> Iterator[tuple[KeyPath, object]]:
+    """Yield what parsed data have at a path, with its place: a step is a key, one of several, or ... for all.
+
+    >>> list(found_at({"done": [{"drive": "a"}, {}, 3]}, "done", ..., "drive"))
+    [(('done', 0, 'drive'), 'a')]
+    """
+    if not steps:
+        yield at, data
+        return
+    entries = data.items() if isinstance(data, AbstractMapping) else ()
+    for key, value in enumerate(data) if isinstance(data, list | tuple) else entries:
+        step = steps[0]
+        if step is ... or key == step or (isinstance(step, tuple) and key in step):
+            yield from found_at(value, *steps[1:], at=(*at, key))
+
+
 def is_too_long(value: object) -> bool:
     """Whether a value is a number of more digits than can be read."""
     return isinstance(value, int) and abs(value) > _LARGEST
@@ -73,7 +80,7 @@ def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
     """Yield a flaw for every text that can't be drawn as it stands, and for every number too long to read."""
     match value:
         case int() if is_too_long(value):
-            yield Flaw(path, "", "the number has more digits than can be read", "write fewer digits")
+            yield Flaw(path, "the number has more digits than can be read", "write fewer digits")
         case str():
             if not (value.isascii() and value.isprintable()):
                 yield from _check_letters(value, path)
@@ -103,34 +110,32 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     drives = data["drives"]
     first = next(iter(drives), "pump-1") if isinstance(drives, dict) else "pump-1"
     if drives == {}:
-        yield Flaw(("drives",), "", "no drive is in it", "add a table such as [drives.pump-1]")
+        yield Flaw(("drives",), "there is no drive in it", "add a table such as [drives.pump-1]")
     for name in drives if isinstance(drives, dict) else ():
         if name and name != name.strip():
-            yield Flaw(("drives", name), "", "the drive's name begins or ends with a blank", "take it away")
+            yield Flaw(("drives", name), "the drive's name begins or ends with a blank", "take it away")
     for name in data:
         reason = f"this mapping has [drives.{first}], and [{name}] doesn't say which drive it belongs to"
         if name == "drive":
             reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
-            yield Flaw((name,), "", reason, "call this drive [drives.NAME] too, with its controls inside")
+            yield Flaw((name,), reason, "call this drive [drives.NAME] too, with its controls inside")
         elif name in (*CONTROL_NAMES, "motor", "speeds"):
-            yield Flaw((name,), "", reason, f"call it [drives.{first}.{name}] if it is that drive's")
+            yield Flaw((name,), reason, f"call it [drives.{first}.{name}] if it is that drive's")
         elif name == "readings":
             reason = (
                 f"this mapping has [drives.{first}], and readings don't say on which drive they were taken"
             )
-            yield Flaw((name,), "", reason, f"write those of that drive inside [drives.{first}]")
+            yield Flaw((name,), reason, f"write those of that drive inside [drives.{first}]")
 
 
 def check_done(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every action done on a drive that the mapping doesn't have."""
-    drives, done = data.get("drives"), data.get("done")
-    named = drives if isinstance(drives, dict) else {}
-    for index, action in enumerate(done if isinstance(done, list) else ()):
-        drive = action.get("drive") if isinstance(action, dict) else None
+    named = [str(path[1]) for path, _ in found_at(data, "drives", ...)]
+    for path, drive in found_at(data, "done", ..., "drive"):
         if isinstance(drive, str) and drive.strip() not in named:
             reason = f'there is no drive "{drive.strip()}" in this mapping'
             do = f"write one of {', '.join(named)}" if named else "take it away: there is one drive, [drive]"
-            yield Flaw(("done", index, "drive"), "", reason, do)
+            yield Flaw(path, reason, do)
 
 
 def drive_tables(
@@ -138,10 +143,7 @@ def drive_tables(
 ) -> Iterator[tuple[KeyPath, AbstractMapping[str, object]]]:
     """Yield the tables that hold a drive's controls: the file itself, and each of several drives."""
     yield (), data
-    drives = data.get("drives")
-    for name, drive in drives.items() if isinstance(drives, dict) else ():
-        if isinstance(drive, dict):
-            yield ("drives", name), drive
+    yield from ((path, drive) for path, drive in found_at(data, "drives", ...) if isinstance(drive, dict))
 
 
 def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
@@ -160,7 +162,7 @@ def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
         do = "make each line an entry of its own in the list" if "notes" in path else "write it on one line"
     elif not any(char.isprintable() for char in missing):
         do = "delete it, or put a space in its place"
-    yield Flaw(path, f'"{text}"', "; ".join(dict.fromkeys(reasons)), do)
+    yield Flaw(path, "; ".join(dict.fromkeys(reasons)), do, f'"{text}"')
 
 
 def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -172,31 +174,20 @@ def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
             parse_colour(colour)
         except ColourError as error:
             reason, _, advice = str(error).rpartition(": ")
-            yield Flaw(path, "", reason or advice, advice)
+            yield Flaw(path, reason or advice, advice)
 
 
 def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
     """Yield every wire colour given, long form or short; blank ones are the model's business."""
-    for path, given in _wires(data):
+    wires = [*found_at(data, "controller", "loop-wires", ...)]
+    for within, table in drive_tables(data):
+        wires += found_at(table, CONTROL_NAMES, "wires", ..., at=within)
+        wires += found_at(table, CONTROL_NAMES, "chain", ..., "wire", at=within)
+    for path, given in wires:
         if isinstance(given, dict):
             path, given = (*path, "colour"), given.get("colour")
         if isinstance(given, str) and given.strip():
             yield path, given
-
-
-def _wires(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, object]]:
-    """Yield what is given of every wire."""
-    for within, name, control in _controls(data, CONTROL_NAMES):
-        wires, chain = control.get("wires"), control.get("chain")
-        for wire, given in wires.items() if isinstance(wires, dict) else ():
-            yield (*within, name, "wires", wire), given
-        for index, contact in enumerate(chain if isinstance(chain, list) else ()):
-            if isinstance(contact, dict):
-                yield (*within, name, "chain", index, "wire"), contact.get("wire")
-    controller = data.get("controller")
-    loop = controller.get("loop-wires") if isinstance(controller, dict) else None
-    for index, given in enumerate(loop if isinstance(loop, list) else ()):
-        yield ("controller", "loop-wires", index), given
 
 
 def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -208,43 +199,27 @@ def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     if returns == "rail" and "rail" not in data:
         reason = "the returns are joined on the rail, and this mapping has none"
         do = 'name it at the top of the file, rail = "X1", or write returns = "looped"'
-        yield Flaw(("controller", "returns"), "", reason, do)
+        yield Flaw(("controller", "returns"), reason, do)
     if returns != "looped" and controller.get("loop-wires"):
         reason = "the wires between the outputs are those of looped returns"
-        yield Flaw(
-            ("controller", "loop-wires"),
-            "",
-            reason,
-            'write returns = "looped" beside them, or take them away',
-        )
+        do = 'write returns = "looped" beside them, or take them away'
+        yield Flaw(("controller", "loop-wires"), reason, do)
 
 
 def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every key that an output or source of its kind can't have, and for an empty output."""
-    for within, name, control in _controls(data, SWITCHED_NAMES):
-        output = control.get("output")
-        if isinstance(output, dict):
-            yield from _check_output(output, (*within, name, "output"))
-    for within, name, control in _controls(data, ("speed",)):
-        source = control.get("source")
-        if isinstance(source, dict) and source.get("kind", "analog") == "analog":
-            default = "" if "kind" in source else " (no kind is given)"
-            for key in PULSE_KEYS:
-                if key in source:
-                    reason = f"a source of kind analog{default} has no {key}"
-                    do = 'take it away, or write kind = "pulse" if it gives pulses'
-                    yield Flaw((*within, name, "source", key), "", reason, do)
-
-
-def _controls(
-    data: AbstractMapping[str, object], names: tuple[str, ...]
-) -> Iterator[tuple[KeyPath, str, AbstractMapping[str, object]]]:
-    """Yield the controls of those names that there are: the place of their drive, name, table."""
     for within, table in drive_tables(data):
-        for name in names:
-            control = table.get(name)
-            if isinstance(control, dict):
-                yield within, name, control
+        for path, output in found_at(table, SWITCHED_NAMES, "output", at=within):
+            if isinstance(output, dict):
+                yield from _check_output(output, path)
+        for path, source in found_at(table, "speed", "source", at=within):
+            if isinstance(source, dict) and source.get("kind", "analog") == "analog":
+                default = "" if "kind" in source else " (no kind is given)"
+                for key in PULSE_KEYS:
+                    if key in source:
+                        reason = f"a source of kind analog{default} has no {key}"
+                        do = 'take it away, or write kind = "pulse" if it gives pulses'
+                        yield Flaw((*path, key), reason, do)
 
 
 def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterator[Flaw]:
@@ -259,14 +234,16 @@ def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterat
         kinds = " or ".join(f'kind = "{other}"' for other in fitting)
         yield Flaw(
             (*path, key),
-            "",
             f"an output of kind {kind}{default} has no {key}",
             f"name its terminals with {' and '.join(own[:2])}, or write {kinds} if it is one",
         )
     if kind == "isolated" and not misfits and not any(key in output for key in own):
         yield Flaw(
             path,
-            "",
             "an isolated output names neither its plus nor its minus side",
             'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed',
         )
+
+
+CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
+"""What is asked of parsed data, in this order."""

@@ -9,8 +9,6 @@ the last is a check: any one wrong sign, and any two exchanged, is noticed.
 The signs are 23: no two of them look alike, and those that do are taken for them.
 """
 
-from __future__ import annotations
-
 import json
 import tomllib
 from collections.abc import Iterator

@@ -3,12 +3,12 @@
 Room: mapping.  `doorsheet.mapping.model` says how the model is built, and why so.
 """
 
+from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from doorsheet.mapping.between import ChainContact, Converter, WireSpec
 from doorsheet.mapping.entry import (
     Amperes,
     Drop,
@@ -30,6 +30,7 @@ from doorsheet.mapping.entry import (
     Watts,
     kebab,
 )
+from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -38,29 +39,11 @@ if TYPE_CHECKING:
     from doorsheet.mapping.metered import Metered
 
 __all__ = [
-    "CONTACT_NAMES",
-    "CONTROL_NAMES",
-    "OUTPUT_KEYS",
-    "PULSE_KEYS",
-    "RATING_KEYS",
-    "SWITCHED_NAMES",
-    "AnalogSource",
-    "ControllerInput",
-    "Controls",
-    "DriveContact",
-    "Output",
-    "OutputRatings",
-    "Potentiometer",
-    "Screen",
-    "SignalWires",
-    "SpeedControl",
-    "SpeedWires",
-    "Switch",
-    "SwitchedControl",
-    "SwitchedWires",
-    "WireSpec",
-    "has_readings",
-]
+    "CONTACT_NAMES", "CONTROL_NAMES", "OUTPUT_KEYS", "PULSE_KEYS", "RATING_KEYS", "SWITCHED_NAMES",
+    "AnalogSource", "ControllerInput", "Controls", "DriveContact", "Output", "OutputRatings", "Potentiometer",
+    "Screen", "SignalWires", "SpeedControl", "SpeedWires", "Switch", "SwitchedControl", "SwitchedWires",
+    "WireSpec", "drive_ends", "has_readings",
+]  # fmt: skip
 
 SWITCHED_NAMES: Final = (
     "run-forward",
@@ -90,13 +73,13 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 
 
 class OutputRatings(Entry):
-    """What the controller's outputs can bear and give, unless one output says otherwise for itself."""
+    """What the controller's outputs withstand and give, unless one says otherwise for itself."""
 
-    voltage: Voltage | None = None  # the most it bears while open
+    voltage: Voltage | None = None  # the most it withstands while open
     current: Amperes | None = None  # the most it carries while closed
     saturation: Drop | None = None  # the most it drops while closed
     leakage: SmallAmperes | None = None  # the most it lets through while open, hot
-    reverse: Voltage | None = None  # the most it bears the wrong way round
+    reverse: Voltage | None = None  # the most it withstands the wrong way round
     minimum: SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None
@@ -107,19 +90,19 @@ RATING_KEYS: Final = tuple(OutputRatings.model_fields)
 
 
 class SwitchedWires(Entry):
-    """The wires of a switched control; the feed's wire goes to the bench switch only."""
+    """The two wires of a switched control."""
 
     input: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
-    feed: WireSpec = WireSpec.model_construct()
+    feed: WireSpec = WireSpec.model_construct()  # to the bench switch only
 
 
 class SpeedWires(Entry):
-    """The wires of the speed control; the supply's wire goes to the potentiometer only."""
+    """The wires of the speed control."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
-    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")
+    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
 class SignalWires(Entry):
@@ -132,14 +115,14 @@ class SignalWires(Entry):
 class Screen(ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
 
-    _short_key: ClassVar[str] = "earthed"
+    short_key: ClassVar[str] = "earthed"
 
     earthed: Literal["drive", "controller", "both", "none"]
     terminal: Terminal | None = None
 
 
 class Output(OutputRatings):
-    """What closes a drive input in the final stage.
+    """The controller's output that closes the drive's input in the final stage.
 
     ``isolated``: optocoupler transistor, needs `plus` and `minus`.
     ``contact``: relay contact without polarity, `terminals` names its two sides.
@@ -172,7 +155,7 @@ class Output(OutputRatings):
 class Switch(ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
-    _short_key: ClassVar[str] = "name"
+    short_key: ClassVar[str] = "name"
 
     name: Annotated[str, Text(12)]
     terminals: tuple[Terminal, Terminal] = ("1", "2")
@@ -210,7 +193,7 @@ PULSE_KEYS: Final = ("frequency", "level", "converter")
 
 
 class AnalogSource(Entry):
-    """The controller's output for the speed: analog, or pulses that a converter makes a voltage of."""
+    """The controller's output for the speed: analog, or pulses for a converter."""
 
     kind: Literal["analog", "pulse"] = "analog"
     signal: Terminal
@@ -228,9 +211,9 @@ class AnalogSource(Entry):
 
 
 class Potentiometer(ShortEntry):
-    """The potentiometer: the bench part, or the final device where no source is named."""
+    """The potentiometer of the bench stage, or the final device where no source is named."""
 
-    _short_key: ClassVar[str] = "value"
+    short_key: ClassVar[str] = "value"
 
     name: Annotated[str, Text(12)] = "RV1"
     value: Ohms | None = None
@@ -273,6 +256,17 @@ class DriveContact(Entry):
     wires: SignalWires = SignalWires.model_construct()
     cable: Name | None = None
     screen: Screen | None = None
+
+
+def drive_ends(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[tuple[str, str]]:
+    """Yield key and label of each terminal of the drive that a control names."""
+    if isinstance(control, DriveContact):
+        yield from (("terminals", label) for label in control.terminals)
+        return
+    for name in ("input", "signal", "common", "feed", "supply"):
+        label = getattr(control, name, None)
+        if label is not None:
+            yield "reference" if name == "supply" else name, label
 
 
 class Controls(Entry):
@@ -325,11 +319,6 @@ class Controls(Entry):
     def taken(self) -> "tuple[Taken, ...]":
         """The readings of direct current that count, taken apart, in the order of the file."""
         return tuple(one for one in self._counting if one.unit != "V AC")
-
-    @property
-    def alternating(self) -> "tuple[Taken, ...]":
-        """The readings of alternating current that count."""
-        return tuple(one for one in self._counting if one.unit == "V AC")
 
     @property
     def every_taken(self) -> "tuple[Taken, ...]":

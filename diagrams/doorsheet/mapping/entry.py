@@ -1,7 +1,7 @@
 """What every table of the mapping is made of: its base class, and the kinds of value a key can take.
 
 Room: mapping.  The tables themselves are in `doorsheet.mapping.model`,
-`doorsheet.mapping.controls` and `doorsheet.mapping.ratings`.
+`doorsheet.mapping.controls` and `doorsheet.mapping.other_tables`.
 """
 
 import datetime
@@ -12,43 +12,11 @@ from pydantic_core import CoreSchema, PydanticCustomError
 from pydantic_core.core_schema import no_info_after_validator_function, str_schema
 
 __all__ = [
-    "READING_LIMIT_V",
-    "Amperes",
-    "Celsius",
-    "Colour",
-    "Conductor",
-    "Date",
-    "Discharge",
-    "Drop",
-    "Entry",
-    "Figure",
-    "Filter",
-    "Hertz",
-    "Level",
-    "Line",
-    "LowHertz",
-    "Metres",
-    "Name",
-    "Ohms",
-    "OhmsPerKm",
-    "Percent",
-    "PulseHertz",
-    "Rpm",
-    "Seconds",
-    "ShortEntry",
-    "SmallAmperes",
-    "SmallOhms",
-    "Terminal",
-    "Text",
-    "Voltage",
-    "VoltageOrCurrent",
-    "Volts",
-    "Watts",
-    "WireNumber",
-    "YesNo",
-    "kebab",
-    "volts_in",
-]
+    "READING_LIMIT_V", "Amperes", "Celsius", "Colour", "Conductor", "Date", "Discharge", "Drop", "Entry",
+    "Figure", "Filter", "Hertz", "Level", "Line", "LowHertz", "Metres", "Name", "Ohms", "OhmsPerKm",
+    "Percent", "PulseHertz", "Rpm", "Seconds", "ShortEntry", "SmallAmperes", "SmallOhms", "Terminal", "Text",
+    "Voltage", "VoltageOrCurrent", "Volts", "Watts", "WireNumber", "YesNo", "kebab", "volts_in",
+]  # fmt: skip
 
 READING_LIMIT_V: Final = 1000.0
 """A meter reading beyond this, either sign, is a slip of the pen."""
@@ -245,11 +213,11 @@ class Entry(BaseModel):
 
 
 class ShortEntry(Entry):
-    """A table for which a plain text may stand: the value of its key `_short_key`."""
+    """A table for which a plain text may stand: the value of its key `short_key`."""
 
-    _short_key: ClassVar[str]
+    short_key: ClassVar[str]
 
     @model_validator(mode="before")
     @classmethod
     def _widen(cls, value: object) -> object:
-        return {cls._short_key: value} if isinstance(value, str) else value
+        return {cls.short_key: value} if isinstance(value, str) else value

@@ -5,8 +5,6 @@ has already accepted, so it may trust every bracket and quote to be closed.
 Values are stepped over, never read.
 """
 
-from __future__ import annotations
-
 import tomllib
 from typing import Final, TypeAlias
 

@@ -8,8 +8,6 @@ Labels are taken literally and may hold blanks, figures and words, so a line is 
 way that its words allow, and only a way whose two labels are terminals of the drive counts.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterator
 from collections.abc import Mapping as AbstractMapping
@@ -19,7 +17,7 @@ from itertools import product
 from typing import Final, Literal, NamedTuple
 
 from doorsheet.mapping.entry import READING_LIMIT_V
-from doorsheet.mapping.log import YEARS
+from doorsheet.mapping.other_tables import YEARS
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 
 __all__ = ["EXAMPLE", "STATES", "ReadingError", "Signals", "Taken", "parse_reading"]
@@ -158,10 +156,10 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     line, when, remark = _beside(line)
     tail = _TAIL.fullmatch(line)
     if tail is None:
-        raise ReadingError("this is no reading that can be taken apart")
+        raise ReadingError("this can't be read as a reading")
     pairs = [*_pairs(tail["head"])]
     if not pairs:
-        raise ReadingError("it doesn't say where the red and where the black lead stood")
+        raise ReadingError("it doesn't say where the red and the black lead were")
     unit = _UNITS[tail["unit"].replace(" ", "").upper()]
     in_amperes = unit == "A"
     labels = {*labels, *signals.output} if in_amperes else labels
@@ -271,8 +269,8 @@ def _figure(written: str, unit: Literal["V", "mA"]) -> float:
     number = _number(written)
     if abs(number) > most:
         raise ReadingError(
-            f"{written} {unit} is no reading of a control terminal: from -{most:g} to "
-            f"{most:g} {unit} is taken",
+            f"{written} {unit} is no reading of a control terminal: it must be from "
+            f"-{most:g} to {most:g} {unit}",
             "read the meter again, with its range in view",
         )
     return number if unit == "V" else float(f"{number / 1000:.12g}")
@@ -293,7 +291,7 @@ def _command(written: str | None) -> float | None:
         return None
     percent = _number(written)
     if abs(percent) > 100:
-        raise ReadingError(f"the command is {written} %: from -100 to 100 % is taken")
+        raise ReadingError(f"the command is {written} %: it must be from -100 to 100 %")
     return percent / 100
 
 

@@ -3,30 +3,21 @@
 Room: mapping.  How a line is taken apart is in `meter`; imported only for a mapping that has some.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import replace
 from datetime import datetime
 from typing import Final, NamedTuple
 
-from doorsheet.mapping.checks import Flaw, drive_tables
-from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, has_readings
+from doorsheet.mapping.checks import Flaw, drive_tables, found_at
+from doorsheet.mapping.controls import CONTACT_NAMES, CONTROL_NAMES, SWITCHED_NAMES, has_readings
 from doorsheet.mapping.entry import kebab, volts_in
 from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
 __all__ = [
-    "OWN",
-    "Metered",
-    "Newest",
-    "check_readings",
-    "drive_labels",
-    "newest",
-    "signals_of",
-    "with_meters",
-]
+    "OWN", "Metered", "Newest", "check_readings", "drive_labels", "newest", "signals_of", "with_meters",
+]  # fmt: skip
 
 OWN: Final = -1
 """Index of a reading that stands in its control, not in the list."""
@@ -38,33 +29,19 @@ def drive_labels(data: AbstractMapping[str, object]) -> frozenset[str]:
 
 
 def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
-    tables = _tables(data)
-    for name, keys in {
-        **dict.fromkeys(SWITCHED_NAMES, ("input", "common", "feed")),
-        "speed": ("signal", "common", "reference", "supply"),
-    }.items():
-        yield from (tables.get(name, {}).get(key) for key in keys)
-    for name in (*SWITCHED_NAMES, *CONTACT_NAMES, "speed"):
-        yield from _each(tables.get(name, {}).get("terminals") if name in CONTACT_NAMES else None)
-        screen = tables.get(name, {}).get("screen")
-        yield screen.get("terminal") if isinstance(screen, AbstractMapping) else None
-    drive = tables.get("drive", data)  # a table [drives.NAME] holds what [drive] does
-    inputs = drive.get("inputs")
-    yield inputs.get("supply-minus") if isinstance(inputs, AbstractMapping) else None
-    yield from _each(drive.get("strip"))
-    for link in _each(drive.get("links")):
-        yield from _each(link.get("between") if isinstance(link, AbstractMapping) else None)
-    dropped = drive.get("dropped")
-    for labels in dropped.values() if isinstance(dropped, AbstractMapping) else ():
-        yield from _each(labels)
-
-
-def _tables(data: AbstractMapping[str, object]) -> dict[str, AbstractMapping[str, object]]:
-    return {kebab(str(key)): table for key, table in data.items() if isinstance(table, AbstractMapping)}
-
-
-def _each(value: object) -> Iterator[object]:
-    yield from value if isinstance(value, list | tuple) else ()
+    table = {kebab(str(key)): value for key, value in data.items()}
+    drive = table.get("drive", data)  # a table [drives.NAME] holds what [drive] does
+    for found in (
+        found_at(table, SWITCHED_NAMES, ("input", "common", "feed")),
+        found_at(table, "speed", ("signal", "common", "reference", "supply")),
+        found_at(table, CONTACT_NAMES, "terminals", ...),
+        found_at(table, CONTROL_NAMES, "screen", "terminal"),
+        found_at(drive, "inputs", "supply-minus"),
+        found_at(drive, "strip", ...),
+        found_at(drive, "links", ..., "between", ...),
+        found_at(drive, "dropped", ..., ...),
+    ):
+        yield from (label for _, label in found)
 
 
 class Metered(NamedTuple):
@@ -129,12 +106,12 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
     """
     labels, signals, flaws = drive_labels(data), signals_of(data), list[Flaw]()
     taken: list[Taken] = []
-    for index, line in enumerate(_each(data.get("readings"))):
+    for path, line in found_at(data, "readings", ...):
         if isinstance(line, str):
             try:
-                taken.append(parse_reading(line, index, labels, signals))
+                taken.append(parse_reading(line, int(path[1]), labels, signals))
             except ReadingError as error:
-                flaws.append(Flaw(("readings", index), f'"{line}"', error.reason, error.do))
+                flaws.append(Flaw(path, error.reason, error.do, f'"{line}"'))
     tables: dict[str, dict[str, object]] = {}
     own: list[Taken] = []
     for raw, table in data.items():
@@ -144,7 +121,7 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
                 own += _own_meters(tables[raw], labels)
             except ReadingError as error:
                 path = (kebab(str(raw)), "meter")
-                flaws.append(Flaw(path, f'"{table.get("meter")}"', error.reason, error.do))
+                flaws.append(Flaw(path, error.reason, error.do, f'"{table.get("meter")}"'))
     found = newest([*own, *taken])
     sources: dict[tuple[str, str], int] = {}
     for raw, changed in tables.items():
@@ -177,13 +154,10 @@ def _own(table: AbstractMapping[str, object], key: str) -> object:
 
 def signals_of(data: AbstractMapping[str, object]) -> Signals:
     """Return the terminals of the speed signal, as far as a drive's data name them."""
-    speed = data.get("speed")
-    if not isinstance(speed, AbstractMapping):
-        return Signals()
-    source, signal = speed.get("source"), speed.get("signal")
-    ends = (source.get("signal"), source.get("common")) if isinstance(source, AbstractMapping) else ()
-    named = tuple(end.strip() for end in ends if isinstance(end, str))
-    return Signals(signal.strip() if isinstance(signal, str) else None, named)
+    inputs = [label.strip() for _, label in found_at(data, "speed", "signal") if isinstance(label, str)]
+    ends = {path[-1]: label for path, label in found_at(data, "speed", "source", ("signal", "common"))}
+    named = tuple(label.strip() for key in ("signal", "common") if isinstance(label := ends.get(key), str))
+    return Signals(inputs[0] if inputs else None, named)
 
 
 _LIST: Final = "write it into the list readings = [...] of its drive"

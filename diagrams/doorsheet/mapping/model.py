@@ -24,10 +24,18 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
-from doorsheet.mapping.log import Done
-from doorsheet.mapping.rail import Rail
-from doorsheet.mapping.ratings import AnalogInput, Cable, Reference, Stop, SwitchInputs
-from doorsheet.mapping.settings import ControllerSetting, DriveSetting, Revision
+from doorsheet.mapping.other_tables import (
+    AnalogInput,
+    Cable,
+    ControllerSetting,
+    Done,
+    DriveSetting,
+    Rail,
+    Reference,
+    Revision,
+    Stop,
+    SwitchInputs,
+)
 from doorsheet.trade.paper import PaperName
 
 __all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
@@ -42,8 +50,9 @@ ExtraCrossings: TypeAlias = Literal["never", "to-fit", "to-narrow"]
 
 
 class SheetFields(Entry):
-    """Fields of the title block (after ISO 7200), where what is left out stays a blank to write on; how the
-    sheet is drawn.
+    """Fields of the title block, where what is left out stays a blank to write on; how the sheet is drawn.
+
+    They are those of ISO 7200.
     """
 
     drawn_by: Name | None = None
@@ -112,14 +121,14 @@ class Controller(Entry):
 
 
 class DriveUnit(Drive, Controls):
-    """One of several drives, and the controls that command it."""
+    """One of several drives on a controller: all that a drive has, and its controls."""
 
 
 Drives = Annotated[dict[Annotated[str, Text(16)], DriveUnit], Field(max_length=16)]
 
 
 class Mapping(Controls):
-    """One machine: a drive, what commands it, and the wires between them."""
+    """Terminal mapping of one machine: a drive, its controller, and the wires between them."""
 
     machine: Name
     sheet: SheetFields = SheetFields.model_construct()

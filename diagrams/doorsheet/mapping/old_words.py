@@ -3,8 +3,6 @@
 Room: mapping.  Changed in the data before anything looks at them, so that every message says the new word.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple

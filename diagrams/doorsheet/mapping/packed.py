@@ -10,8 +10,6 @@ of its sheet, so that parts of two sheets are never put together:
 What comes back is whole or an error: each mapping is held against its sum.
 """
 
-from __future__ import annotations
-
 import re
 import zlib
 from collections.abc import Iterable
@@ -21,16 +19,9 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, shown, typed
 
 __all__ = [
-    "MARK",
-    "CodeAloneError",
-    "DamagedError",
-    "PackError",
-    "Packed",
-    "code_alone",
-    "pack",
-    "parts_of",
+    "MARK", "CodeAloneError", "DamagedError", "PackError", "Packed", "code_alone", "pack", "parts_of",
     "unpack",
-]
+]  # fmt: skip
 
 MARK: Final = "DS1/"
 """How every part begins; a change of the dictionary or of the form below takes another number."""

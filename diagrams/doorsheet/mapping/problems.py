@@ -5,8 +5,6 @@ problems is the business of `reading`, and what the circuit can't do is a
 finding of `doorsheet.circuit`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
@@ -47,7 +45,7 @@ class MappingError(UserError):
             raise TypeError("a MappingError has at least one problem")
         super().__init__("\n".join(render(problem) for problem in self.problems))
 
-    def __reduce__(self) -> tuple[type[MappingError], tuple[tuple[Problem, ...], int]]:
+    def __reduce__(self) -> "tuple[type[MappingError], tuple[tuple[Problem, ...], int]]":
         """Pickle by the problems: the text is made from them again."""
         return MappingError, (self.problems, self.more)
 

@@ -7,8 +7,6 @@ registry takes 235 ms, and quantiphy 15 ms while it knows neither ranges nor
 tolerances, decimal commas, or which unit belongs where.  A dozen units are needed.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from typing import Final, NamedTuple
 
@@ -189,7 +187,7 @@ def _plain(text: str, units: tuple[str, ...]) -> Quantity:
     examples = " or ".join(f'"{UNIT_EXAMPLES.get(base, base)}"' for base in units)
     if not unit:
         raise QuantityError(f"has no unit: write it like {examples}")
-    raise QuantityError(f"isn't a figure with a fitting unit: write it like {examples}")
+    raise QuantityError(f"isn't a figure with a suitable unit: write it like {examples}")
 
 
 def _split(text: str) -> tuple[str, str]:

@@ -5,8 +5,6 @@ what parsed data can have wrong is in `checks` and `model`, the words in
 `syntax` and `refusals`, which are imported only when something is wrong.
 """
 
-from __future__ import annotations
-
 import re
 import sys
 import tomllib
@@ -19,18 +17,7 @@ from typing import Final, NamedTuple
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from doorsheet.mapping.checks import (
-    Flaw,
-    check_colours,
-    check_done,
-    check_drives,
-    check_kinds,
-    check_returns,
-    check_text,
-    composed,
-    drive_tables,
-    is_too_long,
-)
+from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
 from doorsheet.mapping.model import Mapping
@@ -100,7 +87,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     data, source = _parsed(text.removeprefix(_MARK), name)
     source = source._replace(text=text)  # a sheet gives it back to the byte
-    flaws = [flaw for check in _CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
+    flaws = [flaw for check in CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
     if any(has_readings(table) for _, table in drive_tables(data)):
         from doorsheet.mapping.metered import check_readings
 
@@ -118,9 +105,6 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     if mapping is None or flaws:
         raise MappingError(_placed(flaws, source), more)
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
-
-
-_CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)
 
 
 def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
@@ -163,7 +147,7 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
             name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
         ) from None
     except RecursionError:
-        raise _file_error(name, "brackets stand within brackets too deep to read", "close them") from None
+        raise _file_error(name, "brackets are nested too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
         raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
     return data, source

@@ -3,8 +3,6 @@
 Room: mapping.  Imported only when a mapping is refused, as is everything it imports.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from itertools import islice
@@ -15,12 +13,10 @@ from pydantic_core import ErrorDetails
 
 from doorsheet.mapping.checks import Flaw
 from doorsheet.mapping.controls import SWITCHED_NAMES
-from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.entry import READING_LIMIT_V, ShortEntry
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.near_words import OTHER_WORDS
 from doorsheet.mapping.problems import shorten
-from doorsheet.mapping.table_words import SHORT_FORMS
 from doorsheet.mapping.words import KEYS
 
 __all__ = ["explain", "in_toml", "key_of", "table_at"]
@@ -38,7 +34,7 @@ def explain(error: ErrorDetails, data: object) -> Flaw:
         path, value = error["loc"], ""
     reason, do = _SAID_BY_TYPE.get(error["type"], _as_pydantic_says)(error, path)
     shown = error["type"] not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
-    return Flaw(path, in_toml(value) if shown else "", reason, do)
+    return Flaw(path, reason, do, in_toml(value) if shown else "")
 
 
 def _reach(data: object, path: KeyPath) -> tuple[KeyPath, object]:
@@ -136,14 +132,37 @@ def _words_for(path: KeyPath) -> _Words:
 # ---- Near misses ----
 
 
+_OTHER_WORDS: Final = {
+    "wires": "core cores wire color colour",
+    "colour": "color core",
+    "run-forward": "forward fwd",
+    "run-reverse": "reverse rev",
+    "fault-reset": "reset",
+    "common": "ground gnd com",
+    "+-10 V": "-10-+10-v -10..10-v -10..+10-v +/-10-v ±10-v",
+    "links": "bridges bridge jumper jumpers",
+    "chain": "contacts interlocks",
+    "pulse": "pwm",
+    "output": "out",
+    "source": "out output",
+    "input": "inputs in output",
+    "signal": "inputs in input",
+    "machine": "name title",
+    "potentiometer": "pot",
+    "meter": "reading voltage volts",
+    "screen": "shield",
+}
+"""Words that people write for a key or a choice (common practice, no source), the likeliest meaning first."""
+
+
 def _nearest(wrote: str, names: Sequence[str]) -> str | None:
     """Return the one of `names` that `wrote` was most likely meant to be."""
     import difflib
 
     plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-")
     by_plain = {name.casefold().replace(" ", "-"): name for name in names}
-    for other in OTHER_WORDS.get(plain, ()):
-        if other in names and plain not in by_plain:
+    for other, theirs in _OTHER_WORDS.items():
+        if plain in theirs.split() and other in names and plain not in by_plain:
             return other
     near = difflib.get_close_matches(plain, by_plain, n=1, cutoff=0.65)
     return by_plain[near[0]] if near else None
@@ -172,6 +191,17 @@ def _tables_with(key: str) -> Iterator[str]:
 # ---- Words for each type of error ----
 
 
+def _said(reason: str, do: str = "write it like {example}") -> Callable[[ErrorDetails, KeyPath], _Words]:
+    """Return the function that fills in what to call the value, its key and an example of the line."""
+
+    def say(error: ErrorDetails, path: KeyPath) -> _Words:
+        noun, example = _words_for(path)
+        named = {"noun": noun, "example": example, "key": key_of(path)}
+        return reason.format(**named), do.format(**named)
+
+    return say
+
+
 def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     if path and isinstance(path[-1], int):
@@ -192,7 +222,7 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
         return f"no such {thing} here", f"did you mean {near}? It belongs {places[0]}"
     if places:
         return f"{key} can't stand here", f"it belongs {places[0]}"
-    return f"no such {thing}", f"take it away; here can stand {', '.join(names)}"
+    return f"no such {thing}", f"take it away; what can stand here: {', '.join(names)}"
 
 
 def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -205,12 +235,7 @@ def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
 
 def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     limit, length = error["ctx"]["max_length"], len(str(error["input"]).strip())
-    return f"{length} characters are too long for the sheet", f"shorten it to {limit} characters at most"
-
-
-def _too_short(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, _ = _words_for(path)
-    return f"the {meaning} is empty", "write it, or take the whole line away if it isn't known"
+    return f"{length} characters are too many for the sheet", f"shorten it to {limit} characters at most"
 
 
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -228,28 +253,17 @@ def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
 def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     table = table_at(path)
-    if table is not None and table.__name__ in SHORT_FORMS:
+    if table is not None and issubclass(table, ShortEntry):
         return _not_text(error, path)
     return f"the {meaning} has keys of its own", f"write it like {example}"
-
-
-def _not_a_list(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    return f"the {meaning} must stand in a list, between [ and ]", f"write it like {example}"
 
 
 def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     limit, length = error["ctx"]["max_length"], len(error["input"])
     if path and isinstance(path[-1], str) and limit > 3:
-        return f"{length} entries are too many", f"leave {limit} at most: {example}"
+        return f"{length} entries are too many", f"keep {limit} at most: {example}"
     return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
-
-
-def _not_volts(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    reason = f'{key_of(path)} must be a number of volts, like 24.3, or "unknown"'
-    return reason, f"write it with a decimal point: {example}"
 
 
 def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -261,19 +275,9 @@ def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
 def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
     limit = f"{READING_LIMIT_V:g}"
     return (
-        f"{in_toml(error['input'])} is no reading of a control input: from -{limit} to {limit} V is taken",
+        f"{in_toml(error['input'])} is no reading of a control input: it must be from -{limit} to {limit} V",
         "read the meter again, with its range in view",
     )
-
-
-def _not_a_date(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    return "the date must be a day: year, month, day", f"write it like {example}, without quotes"
-
-
-def _not_a_moment(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
-    return "it must be a day and a time: year, month, day, T, hour, minute", f"write it like {example}"
 
 
 def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -282,12 +286,6 @@ def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
     ((kind, bound),) = error["ctx"].items()
     said = {"ge": f"{bound} or more", "gt": f"more than {bound}", "le": f"at most {bound}"}[kind]
     return f"the {meaning} must be {said}", f"write it like {example}"
-
-
-def _not_a_number(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    whole = "whole number" if error["type"].startswith("int") else "number"
-    return f"the {meaning} must be a {whole}, without quotes", f"write it like {example}"
 
 
 def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -300,29 +298,35 @@ _SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Wor
     "extra_forbidden": _unknown_key,
     "string_type": _not_text,
     "string_too_long": _too_long,
-    "string_too_short": _too_short,
+    "string_too_short": _said(
+        "the {noun} is empty", "write it, or take the whole line away if it isn't known"
+    ),
     "literal_error": _not_a_choice,
     "model_type": _not_a_table,
     "model_attributes_type": _not_a_table,
     "dict_type": _not_a_table,
-    "tuple_type": _not_a_list,
+    "tuple_type": _said("the {noun} must stand in a list, between [ and ]"),
     "too_long": _list_too_long,
-    "volts": _not_volts,
+    "volts": _said(
+        '{key} must be a number of volts, like 24.3, or "unknown"', "write it with a decimal point: {example}"
+    ),
     "volts_range": _volts_out_of_range,
     "figure": _not_a_figure,
     "greater_than_equal": _beyond,
     "greater_than": _beyond,
     "less_than_equal": _beyond,
-    "int_type": _not_a_number,
-    "int_parsing": _not_a_number,
-    "int_from_float": _not_a_number,
-    "float_type": _not_a_number,
-    "finite_number": _not_a_number,
-    "date_type": _not_a_date,
-    "date_parsing": _not_a_date,
-    "date_from_datetime_parsing": _not_a_date,
-    "date_from_datetime_inexact": _not_a_date,
-    "datetime_type": _not_a_moment,
-    "datetime_parsing": _not_a_moment,
+    **dict.fromkeys(
+        ("int_type", "int_parsing", "int_from_float"),
+        _said("the {noun} must be a whole number, without quotes"),
+    ),
+    **dict.fromkeys(("float_type", "finite_number"), _said("the {noun} must be a number, without quotes")),
+    **dict.fromkeys(
+        ("date_type", "date_parsing", "date_from_datetime_parsing", "date_from_datetime_inexact"),
+        _said("the date must be a day: year, month, day", "write it like {example}, without quotes"),
+    ),
+    **dict.fromkeys(
+        ("datetime_type", "datetime_parsing"),
+        _said("it must be a day and a time: year, month, day, T, hour, minute"),
+    ),
 }
 """Types of errors of the library that checks the model, and the function that words each."""

@@ -3,8 +3,6 @@
 Room: mapping.  Apart from `meter`, so that what only compares figures need not be able to read lines.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = ["DANGEROUS_AC_V", "DANGEROUS_V", "SAME_V", "signs_differ"]

@@ -4,20 +4,17 @@ Room: mapping.  It says what `doorsheet.mapping.reading` takes, as far as a
 schema can: near misses, colours and letters that can't be drawn are for the reader.
 """
 
-from __future__ import annotations
-
 from types import NoneType
 from typing import Final, TypeAlias, cast
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
-from doorsheet.mapping.entry import READING_LIMIT_V
+from doorsheet.mapping.entry import READING_LIMIT_V, ShortEntry
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.old_words import OLD_KEYS
 from doorsheet.mapping.refusals import table_at
-from doorsheet.mapping.table_words import SHORT_FORMS, TABLES
 from doorsheet.mapping.words import KEYS
 
-__all__ = ["mapping_schema", "schema_text"]
+__all__ = ["SHORT_FORMS", "mapping_schema", "schema_text"]
 
 _Node: TypeAlias = dict[str, object]
 
@@ -34,6 +31,10 @@ _READING_TEXT: Final = (
 )
 
 
+SHORT_FORMS: Final = {table.__name__: table.short_key for table in ShortEntry.__subclasses__()}
+"""Tables for which a text may stand, by the name of their class, and the key that it then is."""
+
+
 def schema_text() -> str:
     """Return the schema as the text of its file, gallery/mapping.schema.json."""
     import json
@@ -47,7 +48,8 @@ def mapping_schema() -> dict[str, object]:
     tables = cast(dict[str, _Node], made.pop("$defs"))
     tables["Mapping"] = made
     for name, table in tables.items():
-        table["title"], table["description"] = _title(name), TABLES[name]
+        table["title"] = _title(name)
+        table["description"] = " ".join(str(table["description"]).partition("\n\n")[0].split())
         for key, field in cast(dict[str, _Node], table["properties"]).items():
             _plain(field)
             field["description"] = _sentence(KEYS[name][key].meaning)

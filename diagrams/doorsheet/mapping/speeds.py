@@ -45,7 +45,7 @@ def _check_pairs(value: object) -> object:
             )
         if any(abs(figure) > SPEED_LIMIT_RPM for figure in entry):
             raise PydanticCustomError(
-                "figure", "have an entry {number} beyond ten millions: read it again", {"number": number}
+                "figure", "have an entry {number} beyond ten million: read it again", {"number": number}
             )
     return value
 

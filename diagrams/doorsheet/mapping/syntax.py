@@ -3,8 +3,6 @@
 Room: mapping.  Imported only when a text is refused.
 """
 
-from __future__ import annotations
-
 import tomllib
 from typing import Final
 
@@ -60,7 +58,7 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
     if "overwrite a value" in message or "twice" in message or "mutate immutable" in message:
         return _repeated(message, rows, line, key if equals else row.strip())
     if any(mark in row for mark in _CURLY) and '"' not in row:
-        return "typographic quotes don't hold text together", 'use plain quotes: "…"'
+        return "curly quotes don't mark text in TOML", 'use plain quotes: "…"'
     if message.startswith("Found invalid character") or "Illegal character" in message:
         return _stray(message, row)
     if row.lstrip().startswith("[") and not equals:
@@ -70,7 +68,7 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
         )
     entry = row.strip(" \t,")
     if not equals and message.startswith("Invalid value") and entry:
-        return "text stands in quotes", f'write "{entry}"'
+        return "text needs quotes", f'write "{entry}"'
     if not equals:
         return _no_equals(row)
     if not key or "after a key" in message or message.startswith(("Invalid statement", "Invalid initial")):
@@ -87,7 +85,7 @@ def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
         return f"{key} has no value", f'write one, in quotes if it is text: {key} = "…"'
     if message.startswith("Unescaped"):
         return (
-            "a backslash in quotes needs a second one",
+            "a backslash in double quotes must be doubled",
             "write two backslashes, or single quotes round the text",
         )
     if bare.startswith(('"""', "'''", "[", "{")):
@@ -97,10 +95,10 @@ def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
     if bare[0] in "\"'":
         return "something follows the text in quotes", "take it away, or put # before it to make it a remark"
     if bare.replace(",", "", 1).lstrip("+-").isdigit() and "," in bare:
-        return "a number has a decimal point in TOML", f"write {key} = {bare.replace(',', '.')}"
+        return "TOML writes a number with a decimal point", f"write {key} = {bare.replace(',', '.')}"
     if bare in ("True", "TRUE", "False", "FALSE"):
-        return "true and false are written small", f"write {key} = {bare.lower()}"
-    return "text stands in quotes", f'write {key} = "{bare}"'
+        return "true and false are written in lower case", f"write {key} = {bare.lower()}"
+    return "text needs quotes", f'write {key} = "{bare}"'
 
 
 def _left_open(bare: str) -> tuple[str, str]:

@@ -5,8 +5,6 @@ Room: mapping.  Only words live here; which values are taken is settled in
 because a sheet is drawn without them: they are imported when a problem is explained or the schema written.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
@@ -37,11 +35,11 @@ _CONDUCTORS: Final = KeyWords("number of conductors that one terminal is made fo
 _SWITCHED: Final = '{ input = "DI1", common = "COM" }'
 _CONTACT: Final = '{ terminals = ["RA", "RC"], input = { signal = "IN1", common = "0V" } }'
 _RATINGS: Final[AbstractMapping[str, KeyWords]] = {
-    "voltage": KeyWords("most that the open output bears", '"30 V"'),
+    "voltage": KeyWords("most that the open output withstands", '"30 V"'),
     "current": KeyWords("most that the closed output carries", '"50 mA"'),
     "saturation": KeyWords("most that the closed output drops", '"0.4 V"'),
     "leakage": KeyWords("most that the open output lets through when hot", '"0.1 mA"'),
-    "reverse": KeyWords("most that the output bears the wrong way round", '"6 V"'),
+    "reverse": KeyWords("most that the output withstands the wrong way round", '"6 V"'),
     "minimum": KeyWords("least current that keeps a contact clean", '"5 mA"'),
     "rest": KeyWords("what the output does while the controller starts", '"off"'),
     "switches": KeyWords('kind of current that the output switches: "dc" or "ac"', '"dc"'),
@@ -185,7 +183,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     },
     "AnalogInput": {
         "resistance": KeyWords("resistance of the speed input", '"20 kohm"'),
-        "limit": KeyWords("most that the speed input bears", '"12 V"'),
+        "limit": KeyWords("most that the speed input can take", '"12 V"'),
     },
     "OutputRatings": _RATINGS,
     "Cable": {
@@ -303,7 +301,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "name": KeyWords("contact's name", '"B1"'),
         "what": KeyWords("what the contact is, in a few words", '"door"'),
         "terminals": KeyWords("contact's two terminals, the controller's side first", '["13", "14"]'),
-        "normally": KeyWords('how the contact stands unworked: "open" or "closed"', '"closed"'),
+        "normally": KeyWords('contact\'s state while nothing acts on it: "open" or "closed"', '"closed"'),
         "wire": KeyWords(f"onward {_COLOUR}; it leads from the contact towards the drive", '"white"'),
     },
     "AnalogSource": {
@@ -343,7 +341,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
         "terminals": KeyWords("low end, wiper and high end of the potentiometer", '["1", "2", "3"]'),
         "tolerance": KeyWords("tolerance of the potentiometer's value", '"20 %"'),
         "taper": KeyWords('taper of the potentiometer: "linear" or "logarithmic"', '"linear"'),
-        "power": KeyWords("power that the potentiometer bears", '"0.25 W"'),
+        "power": KeyWords("power that the potentiometer can take", '"0.25 W"'),
     },
     "SpeedControl": {
         "signal": KeyWords("drive terminal of the speed input", '"AI1"'),
@@ -365,7 +363,7 @@ KEYS: Final[AbstractMapping[str, AbstractMapping[str, KeyWords]]] = {
     },
     "DriveContact": {
         "terminals": KeyWords("drive terminals of the contact", '["RA", "RC"]'),
-        "normally": KeyWords("how the contact stands without power", '"open"'),
+        "normally": KeyWords("contact's state without power", '"open"'),
         "input": KeyWords("controller's input", '{ signal = "IN1", common = "0V" }'),
         "wires": KeyWords("wires' colours", '{ signal = "grey", common = "pink" }'),
         "cable": _CABLE,

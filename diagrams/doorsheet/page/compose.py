@@ -1,4 +1,4 @@
-"""A sheet from a circuit and its findings: on the first paper that holds it, or cut into several pages.
+"""A sheet from a circuit in order and its findings: on the first paper that holds it, or cut into several.
 
 Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is put together in
 `doorsheet.page.finish`.
@@ -14,11 +14,7 @@ from typing import Final
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
 from doorsheet.choice import UserError
-from doorsheet.circuit.parts import Circuit
-from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.spines import without
-from doorsheet.layout.strands import named, strands
-from doorsheet.layout.strip import unused
+from doorsheet.layout import Ordered
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
@@ -43,7 +39,7 @@ class PaperError(UserError):
 
 
 def compose(
-    circuit: Circuit,
+    arranged: Sequence[Ordered],
     mapping: Mapping,
     findings: Sequence[Finding],
     paper: str | Paper | None = None,
@@ -52,18 +48,19 @@ def compose(
 ) -> tuple[Page, ...]:
     """Put the sheet together on the paper named, or on A4 or A3; as several pages when one can't hold it.
 
-    A paper that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings` goes
-    before what the mapping says of them.
+    `arranged` are the ways to draw it, see `doorsheet.layout.arrange`; an earlier one is preferred.  A paper
+    that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings` goes before what the
+    mapping says of them.
 
     Raises:
         PaperError: when the paper is too small for a single part at readable text sizes.
         ValueError: when `paper` is no paper's name.
     """
     choices = _choices(paper)
-    tried: list[tuple[list[Ordered], list[Asked]]] = []
+    tried: list[tuple[Sequence[Ordered], list[Asked]]] = []
     drawn: list[tuple[Page, ...]] = []
-    for one, own in _with_fewer_words(circuit, mapping):
-        tried.append(_asked(one, own, findings, binding, extra_crossings))
+    for ways, own in _with_fewer_words(arranged, mapping):
+        tried.append((ways, _asked(own, findings, binding, extra_crossings)))
         pages = _drawn(*tried[-1], choices)
         if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
@@ -76,39 +73,32 @@ def compose(
 _NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
 
 
-def _with_fewer_words(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
+def _with_fewer_words(
+    arranged: Sequence[Ordered], mapping: Mapping
+) -> Iterator[tuple[Sequence[Ordered], Mapping]]:
     """Yield what is to be drawn, and what of it where free text leaves no room; the sheet says so."""
-    yield circuit, mapping
-    if mapping.sheet.notes or any(link.note for link in circuit.links):
+    yield arranged, mapping
+    if mapping.sheet.notes or any(link.note for link in arranged[0].circuit.links):
         sheet = mapping.sheet.model_copy(update={"notes": (tr(_NO_ROOM),)})
-        links = tuple(link._replace(note="") for link in circuit.links)
-        yield replace(circuit, links=links), mapping.model_copy(update={"sheet": sheet})
+        yield [_without_notes(one) for one in arranged], mapping.model_copy(update={"sheet": sheet})
+
+
+def _without_notes(ordered: Ordered) -> Ordered:
+    links = tuple(link._replace(note="") for link in ordered.circuit.links)
+    return replace(ordered, circuit=replace(ordered.circuit, links=links))
 
 
 def _asked(
-    circuit: Circuit,
-    mapping: Mapping,
-    findings: Sequence[Finding],
-    binding: Binding,
-    extra_crossings: ExtraCrossings | None,
-) -> tuple[list[Ordered], list[Asked]]:
-    """Return the ways in which a sheet may be drawn: what of it, and with which crossings."""
+    mapping: Mapping, findings: Sequence[Finding], binding: Binding, extra_crossings: ExtraCrossings | None
+) -> list[Asked]:
+    """Return what is asked of the sheet, by the crossings that it may have."""
     extra = extra_crossings or mapping.sheet.extra_crossings
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
-    asked = [Asked(mapping, findings, binding, way) for way in ways]
-    strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
-    said = [strands(circuit)]
-    # what a paper has no room to draw in the way or at the frames' edge it may still say in words
-    if any(wire.way for wire in said[0].wires):
-        said.append(named(said[0]))
-    if said[0].joins:
-        said += [without(one, one.joins) for one in said]
-    wholes = [replace(order_circuit(one), unused=unused(one, strips)) for one in said]
-    return wholes, asked
+    return [Asked(mapping, findings, binding, way) for way in ways]
 
 
 def _no_room(
-    tried: Sequence[tuple[list[Ordered], list[Asked]]], choices: Sequence[Sequence[Paper]], named: bool
+    tried: Sequence[tuple[Sequence[Ordered], list[Asked]]], choices: Sequence[Sequence[Paper]], named: bool
 ) -> str:
     """Say that no paper holds the sheet; of a paper that was named, which one does."""
     names = " or ".join(choice[0].name for choice in choices)

@@ -6,6 +6,7 @@ Room: page.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import product
 from typing import Final, NamedTuple, TypeAlias
 
@@ -21,7 +22,7 @@ from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
-from doorsheet.mapping.ratings import Stop
+from doorsheet.mapping.other_tables import Stop
 from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, counts, findings_box
@@ -405,8 +406,7 @@ def _title_row(
         if sheet.number and sheet.revision:
             cells[3:5] = [_Cell(tr("number, rev."), f"{sheet.number}, {sheet.revision}")]
         cells = [cell for cell in cells if cell is not of_several and (cell.value or cell in kept)]
-    code = shown(label_on(ordered).code)
-    block = min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
+    block = _title_block(tuple(cells), shown(label_on(ordered).code), width, small)
     return Block((Group("title-block", block.items, tr("title block")),), width, block.height)
 
 
@@ -430,6 +430,12 @@ class _Cell(NamedTuple):
 
 
 _Cells: TypeAlias = Sequence[_Cell]
+
+
+@lru_cache(256)  # the same for every size of letters that is tried on a paper
+def _title_block(cells: tuple[_Cell, ...], code: str, width: float, small: bool) -> Block:
+    """Return the lowest way to set the title block."""
+    return min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
 
 
 def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterator[Block]:

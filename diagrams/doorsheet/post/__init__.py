@@ -4,8 +4,6 @@ Above the booklet, whose decisions and tests it shows too; below output, which t
 Who, where and which serial number stay out unless asked for.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from doorsheet.checks import run_checks
@@ -24,15 +22,9 @@ from doorsheet.post.twin import sections
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "FORMATS",
-    "LARGEST_BYTES",
-    "SMALLEST_CAP_PX",
-    "WIDTH_PX",
-    "Picture",
-    "Post",
-    "make_post",
+    "FORMATS", "LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post", "make_post",
     "private_words",
-]
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,5 @@
 """A question's parts as Markdown, BBCode and plain text (post room).  What they say belongs in `twin`."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

@@ -4,8 +4,6 @@
 a narrow page has large letters: 21 pixels for the smallest capitals where it can, 16 at the least.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -13,6 +11,7 @@ from typing import Final
 from doorsheet.booklet.doorsheets import cropped, lowest_sheet
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Reading
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Page
@@ -57,11 +56,12 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
             one = lowest_sheet(circuit_, mapping_, findings, size, _BARE, _CROP_MM)
             if one is not None:
                 return (Picture(one, dpi),)
+    arranged = arrange(circuit_, mapping_)
     for share in (1.0, 1.15, 1.3):
         width = share * WIDTH_PX * MM_PER_INCH / _DPIS[-1]
         paper = Paper("a picture", width + 2 * _CROP_MM, _TALLEST * width + 2 * _CROP_MM)
         try:
-            pages = compose(circuit_, mapping_, findings, paper, _BARE)
+            pages = compose(arranged, mapping_, findings, paper, _BARE)
         except PaperError:
             continue
         return tuple(Picture(cropped(page, _CROP_MM), _DPIS[-1]) for page in pages)

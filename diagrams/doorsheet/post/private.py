@@ -1,7 +1,5 @@
 """What a post leaves out: who, where, which serial number, which file (post room)."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Final, TypeVar
 

@@ -4,8 +4,6 @@ The order is that of the questions that experienced answerers put first, from a 
 hand).  Wires and parts are in the picture, and in its description.  Only what this question needs is a blank.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import Final
 

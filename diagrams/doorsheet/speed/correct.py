@@ -4,8 +4,6 @@ Only for straight lines that a trim can set right: a limit, a wrong range, a cur
 never corrected.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

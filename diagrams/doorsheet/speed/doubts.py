@@ -3,8 +3,6 @@
 Findings about wiring are in `doorsheet.circuit`; these rest on speed alone and mark no sheet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final

@@ -5,28 +5,18 @@ had from what was given is None, and `blanks` says what is missing and where it 
 speeds are in `doorsheet.speed.verdict`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.forms import poles_that_fit, ramp_s, root_sum_square, slip, synchronous_rpm, worst_case
+from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 
 __all__ = [
-    "SHARES",
-    "Band",
-    "Row",
-    "around",
-    "band",
-    "blanks",
-    "expected_row",
-    "expected_rows",
-    "rated_slip",
+    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",
     "top_rpm",
-]
+]  # fmt: skip
 
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Shares of the full command that stand in every table."""
@@ -185,12 +175,15 @@ def _by_top_speed(facts: SpeedFacts, share: float | None) -> float | None:
 
 
 def _reach_s(facts: SpeedFacts, frequency_hz: float | None, share: float | None) -> float | None:
-    """Return the time of the drive's ramp from standstill."""
+    """Return the time of the drive's ramp from standstill, a share of that over the whole range.
+
+    In most drives that range is from zero to the highest frequency (from memory: see its manual).
+    """
     if facts.timing.ramp_up_s is None:
         return None
     if frequency_hz is not None and facts.max_hz is not None:
-        return ramp_s(facts.timing.ramp_up_s, abs(frequency_hz) / facts.max_hz)
-    return None if share is None else ramp_s(facts.timing.ramp_up_s, abs(share))
+        return facts.timing.ramp_up_s * (abs(frequency_hz) / facts.max_hz)
+    return None if share is None else facts.timing.ramp_up_s * abs(share)
 
 
 def top_rpm(facts: SpeedFacts) -> float | None:
@@ -205,7 +198,7 @@ def band(facts: SpeedFacts) -> Band | None:
     top = top_rpm(facts)
     if not given or top is None:
         return None
-    worst, rss = worst_case(given), root_sum_square(given)
+    worst, rss = math.fsum(given), math.hypot(*given)  # all on the same side; independent of each other
     return Band(worst, rss, worst / 100 * top, rss / 100 * top)
 
 

@@ -3,20 +3,7 @@
 No mapping is known here: a figure that isn't given never gets this far.
 """
 
-from __future__ import annotations
-
-import math
-from collections.abc import Iterable
-
-__all__ = [
-    "poles_that_fit",
-    "pulley_ratio",
-    "ramp_s",
-    "root_sum_square",
-    "slip",
-    "synchronous_rpm",
-    "worst_case",
-]
+__all__ = ["poles_that_fit", "slip", "synchronous_rpm"]
 
 
 def synchronous_rpm(frequency_hz: float, poles: int) -> float:
@@ -56,35 +43,3 @@ def poles_that_fit(frequency_hz: float, shaft_rpm: float) -> int:
     4
     """
     return int(60 * frequency_hz / shaft_rpm + 1e-9) * 2
-
-
-def pulley_ratio(motor_diameter: float, tool_diameter: float) -> float:
-    """Return the tool's turns for one turn of the motor: the belt runs the same length over both.
-
-    The belt's own slip is left out.
-
-    >>> pulley_ratio(60, 120)
-    0.5
-    """
-    return motor_diameter / tool_diameter
-
-
-def worst_case(percents: Iterable[float]) -> float:
-    """Return the error when all parts fall on the same side: their sum."""
-    return math.fsum(percents)
-
-
-def root_sum_square(percents: Iterable[float]) -> float:
-    """Return the error to allow for when the parts are independent: the root of the sum of squares."""
-    return math.hypot(*percents)
-
-
-def ramp_s(whole_s: float, share: float) -> float:
-    """Return the time of a ramp over a share of the range that its setting counts.
-
-    In most drives that range is from zero to the highest frequency (from memory: see its manual).
-
-    >>> ramp_s(6, 0.5)
-    3.0
-    """
-    return whole_s * share

@@ -4,8 +4,6 @@ Only the comparison with what is known to happen: the verdict itself is in `door
 Where no source is named a cause is common practice or follows from 120 f / p.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 

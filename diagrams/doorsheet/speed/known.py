@@ -1,37 +1,29 @@
 """What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
 
-Nothing is worked out here: sums are in `doorsheet.speed.expect`, the signal in `doorsheet.speed.reached`.
+Nothing of it is worked out here: sums are in `doorsheet.speed.expect`, the signal in
+`doorsheet.speed.reached`.
 A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever supplied in
 its place.
 """
-
-from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.speed.forms import pulley_ratio
 from doorsheet.speed.reached import Installed, Reached
 from doorsheet.speed.regression import Pair
 
+__all__ = [
+    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
+    "unit_of",
+]  # fmt: skip
+
+
 if TYPE_CHECKING:
     from doorsheet.mapping.controls import SpeedControl
+    from doorsheet.mapping.quantities import Quantity
     from doorsheet.mapping.reading import ReadMapping
     from doorsheet.mapping.speeds import Motor, Speeds
-
-__all__ = [
-    "Blank",
-    "Path",
-    "SpeedFacts",
-    "Timing",
-    "Tolerance",
-    "number",
-    "percent",
-    "shown",
-    "speed_facts",
-    "unit_of",
-]
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -129,7 +121,7 @@ class SpeedFacts:
         return share if self.path.turns else abs(share)
 
 
-def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
+def speed_facts(read: "ReadMapping", drive: str = "", whole: Installed | None = None) -> SpeedFacts:
     """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
     from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -166,15 +158,15 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = No
     )
 
 
-def _ratio(motor: Motor) -> float | None:
+def _ratio(motor: "Motor") -> float | None:
     """Return the tool's turns for one of the motor; None when nobody gave it."""
     if motor.pulleys is not None:
         own, tools = (_middle(pulley, "m") for pulley in motor.pulleys)
-        return pulley_ratio(own, tools) if own and tools else None
+        return own / tools if own and tools else None  # the belt runs the same length over both
     return motor.ratio
 
 
-def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
+def _pairs(speeds: "Speeds", ratio: float) -> tuple[tuple[Pair, ...], bool]:
     """Return the measured pairs as the tool's speed; and whether signs were supplied.
 
     A tachometer has no sign: where reverse was commanded and nothing negative was read, each reading
@@ -193,7 +185,7 @@ def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
     return pairs, unsigned
 
 
-def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
+def _path(control: "SpeedControl | None", speeds: "Speeds") -> Path:
     source = control.source if control else None
     given = RANGES[source.range] if source else None
     drive = RANGES[control.range] if control and control.range else None
@@ -208,7 +200,7 @@ def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
     )
 
 
-def _timing(speeds: Speeds) -> Timing:
+def _timing(speeds: "Speeds") -> Timing:
     """Return the times; of a range, the end that is the worse for a wait."""
     return Timing(
         ramp_up_s=_high(speeds.ramp_up, "s"),
@@ -225,31 +217,30 @@ def _timing(speeds: Speeds) -> Timing:
 # ---- Figures ----
 
 
-def _low(text: str | None, unit: str) -> float | None:
+def _read(text: str | None, *units: str) -> "Quantity | None":
     from doorsheet.mapping.quantities import read_quantity
 
-    return None if text is None else read_quantity(text, unit).low
+    return None if text is None else read_quantity(text, *units)
+
+
+def _low(text: str | None, unit: str) -> float | None:
+    return found.low if (found := _read(text, unit)) else None
 
 
 def _high(text: str | None, unit: str) -> float | None:
-    from doorsheet.mapping.quantities import read_quantity
-
-    return None if text is None else read_quantity(text, unit).high
+    return found.high if (found := _read(text, unit)) else None
 
 
 def _middle(text: str | None, unit: str) -> float | None:
-    low, high = _low(text, unit), _high(text, unit)
-    return None if low is None or high is None else (low + high) / 2
+    return (found.low + found.high) / 2 if (found := _read(text, unit)) else None
 
 
 def _signal(text: str | None, like: Signal | None) -> float | None:
     """Return a signal as it is shown, V or mA, when it is in the unit of the other."""
-    from doorsheet.mapping.quantities import read_quantity
-
-    if text is None or like is None:
+    found = _read(text, "V", "A")
+    if found is None or like is None or found.unit != like.unit:
         return None
-    quantity = read_quantity(text, "V", "A")
-    return shown(like, (quantity.low + quantity.high) / 2) if quantity.unit == like.unit else None
+    return shown(like, (found.low + found.high) / 2)
 
 
 def number(value: float, places: int = 3) -> str:

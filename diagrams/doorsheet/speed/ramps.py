@@ -1,7 +1,5 @@
 """Waits against ramps: what the controller waits, what the drive needs (speed room)."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from doorsheet.speed.known import SpeedFacts, Timing, number, percent

@@ -3,8 +3,6 @@
 Nothing is worked out here: the final stage is solved once, and every command is a state of it.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -20,11 +18,11 @@ __all__ = ["Installed", "Reached"]
 class Installed:
     """A whole installation at its final stage, solved when the first drive's signal is asked for."""
 
-    def __init__(self, read: ReadMapping) -> None:
+    def __init__(self, read: "ReadMapping") -> None:
         self._read = read
         self.solved = cache(self._solve)
 
-    def _solve(self) -> Solved:
+    def _solve(self) -> "Solved":
         from doorsheet.electrics import solve
 
         return solve(self._read, "final")
@@ -33,17 +31,17 @@ class Installed:
 class Reached:
     """What a controller's output gives for a share of full command, and what comes to the drive, V or A."""
 
-    def __init__(self, speed: SpeedControl | None, whole: Installed, drive: str) -> None:
+    def __init__(self, speed: "SpeedControl | None", whole: Installed, drive: str) -> None:
         self._speed, self._whole, self._name = speed, whole, drive
         self.source = cache(self._source)
         self.drive = cache(self._drive)
         self._solved = cache(self._way)
 
-    def __deepcopy__(self, memo: object) -> Reached:
+    def __deepcopy__(self, memo: object) -> "Reached":
         """Return itself: it never changes."""
         return self
 
-    def _way(self) -> Way | None:
+    def _way(self) -> "Way | None":
         speed = self._speed
         if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
             return None
@@ -51,7 +49,7 @@ class Reached:
 
         return Way(self._whole.solved(), self._name)
 
-    def _source(self, share: float) -> Level | None:
+    def _source(self, share: float) -> "Level | None":
         """Return what stands at the controller's output; None without one, or without a way back."""
         from doorsheet.electrics.events import commanded
 
@@ -62,7 +60,7 @@ class Reached:
             way.source_amps(commanded(share)) if way.given.unit == "A" else way.source_volts(commanded(share))
         )
 
-    def _drive(self, share: float) -> Level | None:
+    def _drive(self, share: float) -> "Level | None":
         """Return what the drive's input reads; None where source and input can't be compared."""
         from doorsheet.electrics.events import commanded
 

@@ -4,8 +4,6 @@ Only numbers: what a line means for the machine is said in `doorsheet.speed.verd
 Closed forms in plain Python: a table of ten pairs does not pay for importing numpy.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

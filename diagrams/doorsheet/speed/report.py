@@ -3,8 +3,6 @@
 Only putting together and putting into words: the sums are in the modules it imports.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 

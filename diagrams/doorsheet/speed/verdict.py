@@ -4,8 +4,6 @@ The bounds are ours where no source is named; each stands in the words of the ve
 of it is in `doorsheet.speed.plot`, what to set is in `doorsheet.speed.correct`.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, replace
 from enum import StrEnum

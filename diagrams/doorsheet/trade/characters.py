@@ -10,8 +10,6 @@ the characters below U+1F000 that the sheet's font has; blocks by their names in
 standard.
 """
 
-from __future__ import annotations
-
 __all__ = ["describe", "refusal"]
 
 _EMOJI_BELOW_PLANE_1 = frozenset(

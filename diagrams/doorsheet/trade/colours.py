@@ -7,8 +7,6 @@ Sources: the letters, their order and their joining are IEC 60757:1983/2021, Tab
 own choice: the standard defines names, no shades.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -19,37 +17,34 @@ from typing import Final, Literal, TypeAlias
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "EDGE_RGB",
-    "LETTERS",
-    "NAMES",
-    "SCREEN_RGB",
-    "ColourError",
-    "Purpose",
-    "WireColour",
-    "display_name",
-    "handed_out",
-    "parse_colour",
-]
+    "EDGE_RGB", "LETTERS", "NAMES", "SCREEN_RGB", "ColourError", "Purpose", "WireColour", "display_name",
+    "handed_out", "parse_colour",
+]  # fmt: skip
 
-NAMES: Mapping[str, str] = MappingProxyType(
-    {
-        "BK": tr_later("black"),
-        "BN": tr_later("brown"),
-        "RD": tr_later("red"),
-        "OG": tr_later("orange"),
-        "YE": tr_later("yellow"),
-        "GN": tr_later("green"),
-        "BU": tr_later("blue"),
-        "VT": tr_later("violet"),
-        "GY": tr_later("grey"),
-        "WH": tr_later("white"),
-        "PK": tr_later("pink"),
-        "GD": tr_later("gold"),
-        "TQ": tr_later("turquoise"),
-        "SR": tr_later("silver"),
-    }
+_COLOURS: Final = (
+    ("BK", tr_later("black"), "#000000"),
+    ("BN", tr_later("brown"), "#5f381c"),
+    ("RD", tr_later("red"), "#ea1418"),
+    ("OG", tr_later("orange"), "#ff8410"),
+    ("YE", tr_later("yellow"), "#ffe800"),
+    ("GN", tr_later("green"), "#0f8a48"),
+    ("BU", tr_later("blue"), "#1c55a8"),
+    ("VT", tr_later("violet"), "#a84cf0"),
+    ("GY", tr_later("grey"), "#8c8c8c"),
+    ("WH", tr_later("white"), "#ffffff"),
+    ("PK", tr_later("pink"), "#ffa6c8"),
+    ("GD", tr_later("gold"), "#b39a58"),
+    ("TQ", tr_later("turquoise"), "#22b3a8"),
+    ("SR", tr_later("silver"), "#bfc8d2"),
 )
-"""Name of each single colour by its letters, in the order of the table of IEC 60757."""
+"""Letters and name of each single colour, in the order of the table of IEC 60757; how it is drawn, chosen to
+be told apart, in colour-blind vision too."""
+
+NAMES: Mapping[str, str] = MappingProxyType({letters: name for letters, name, _ in _COLOURS})
+"""Name of each single colour by its letters."""
+
+SCREEN_RGB: Mapping[str, str] = MappingProxyType({letters: shade for letters, _, shade in _COLOURS})
+"""How each single colour is drawn."""
 
 LETTERS: tuple[str, ...] = tuple(NAMES)
 """Letters of the single colours, in the order of the table."""
@@ -59,60 +54,29 @@ _GREEN_YELLOW = ("GN", "YE")  # written in this order, against the table's
 EDGE_RGB = "#1a1a1a"
 """The dark edge of a drawn wire, which lets white and yellow be seen on white paper."""
 
-SCREEN_RGB: Mapping[str, str] = MappingProxyType(
-    {
-        "BK": "#000000",
-        "BN": "#5f381c",
-        "RD": "#ea1418",
-        "OG": "#ff8410",
-        "YE": "#ffe800",
-        "GN": "#0f8a48",
-        "BU": "#1c55a8",
-        "VT": "#a84cf0",
-        "GY": "#8c8c8c",
-        "WH": "#ffffff",
-        "PK": "#ffa6c8",
-        "GD": "#b39a58",
-        "TQ": "#22b3a8",
-        "SR": "#bfc8d2",
-    }
-)
-"""How each single colour is drawn, chosen to be told apart, in colour-blind vision too."""
-
 # As other codes and habits write them (from memory): never taken, since some mean two colours.
 _FOREIGN: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "b": ("BK", "BU"),
-        "bl": ("BU", "BK"),
-        "blk": ("BK",),
-        "blu": ("BU",),
-        "br": ("BN",),
-        "brn": ("BN",),
-        "cyan": ("TQ",),
-        "g": ("GN", "GY"),
-        "gr": ("GN", "GY"),
-        "grn": ("GN",),
-        "gry": ("GY",),
-        "lb": ("BU",),
-        "lilac": ("VT",),
-        "o": ("OG",),
-        "or": ("OG",),
-        "orn": ("OG",),
-        "p": ("PK", "VT"),
-        "pnk": ("PK",),
-        "pu": ("VT",),
-        "pur": ("VT",),
-        "r": ("RD",),
-        "sl": ("GY",),
-        "tu": ("TQ",),
-        "v": ("VT",),
-        "vi": ("VT",),
-        "vio": ("VT",),
-        "w": ("WH",),
-        "wht": ("WH",),
-        "y": ("YE",),
-        "yel": ("YE",),
-        "yl": ("YE",),
+        word: meant
+        for words, meant in {
+            "b": ("BK", "BU"),
+            "bl": ("BU", "BK"),
+            "blk": ("BK",),
+            "blu lb": ("BU",),
+            "br brn": ("BN",),
+            "cyan tu": ("TQ",),
+            "g gr": ("GN", "GY"),
+            "grn": ("GN",),
+            "gry sl": ("GY",),
+            "lilac pu pur v vi vio": ("VT",),
+            "o or orn": ("OG",),
+            "p": ("PK", "VT"),
+            "pnk": ("PK",),
+            "r": ("RD",),
+            "w wht": ("WH",),
+            "y yel yl": ("YE",),
+        }.items()
+        for word in words.split()
     }
 )
 

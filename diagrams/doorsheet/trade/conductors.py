@@ -4,21 +4,12 @@ Marks: V read in a public text that quotes the standard, C computed.  Nobody hel
 so a clause is a place to look, no proof of conformity.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 __all__ = [
-    "ALPHA_20",
-    "AWG_EXCESS",
-    "CONDUCTOR_OHM_PER_KM",
-    "RHO_20",
-    "awg_area_mm2",
-    "awg_diameter_mm",
-    "awg_most_ohm_per_km",
-    "awg_solid_ohm_per_km",
-    "conductor_ohm_per_km",
-]
+    "ALPHA_20", "AWG_EXCESS", "CONDUCTOR_OHM_PER_KM", "RHO_20", "awg_area_mm2", "awg_diameter_mm",
+    "awg_most_ohm_per_km", "awg_solid_ohm_per_km", "conductor_ohm_per_km",
+]  # fmt: skip
 
 RHO_20: Final = 1 / 58
 """Resistivity of annealed copper at 20 °C, ohm mm2/m: IEC 60028:1925, NBS Handbook 100 (V)."""

@@ -3,8 +3,6 @@
 Read in a public article that quotes the table; nobody held the standard.
 """
 
-from __future__ import annotations
-
 from typing import Final, NamedTuple
 
 __all__ = ["INPUT_CLASSES", "InputClass"]

@@ -5,8 +5,6 @@ are put into the language where they are made, so a whole paper is made under on
 find, and what the command line says, is English for now and stands in no catalogue.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -73,7 +71,7 @@ def speaking(language: Language | None) -> Iterator[None]:
         _SPOKEN.reset(before)
 
 
-def language_from(path: Path) -> Language:
+def language_from(path: "Path") -> Language:
     """Return the language of a compiled catalogue (.mo).  Raises OSError for a file that is none."""
     from gettext import GNUTranslations
 

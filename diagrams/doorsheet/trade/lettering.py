@@ -3,11 +3,11 @@
 Where text goes and what it says belongs in `layout` and `page`; drawing it, in `output`.
 
 The font is DejaVu Sans, regular and bold, as shipped inside matplotlib; both renderers use it.
-Widths are sums of the font's own advances, without kerning or ligatures (`make_advances` writes their file).
+Widths are sums of the font's own advances, without kerning or ligatures, which
+`tests/trade/make_advances.py` writes into
+their file.
 Text is measured in Unicode normalisation form C, and is drawn in that form too.
 """
-
-from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache, lru_cache
@@ -16,18 +16,9 @@ from pathlib import Path
 from doorsheet.trade.characters import describe, refusal
 
 __all__ = [
-    "CAP_SMALL",
-    "CAP_TERMINAL",
-    "CAP_TITLE",
-    "EM_PER_CAP",
-    "HEIGHTS_MM",
-    "describe",
-    "drawn",
-    "text_width",
-    "undrawable",
-    "why_undrawable",
-    "wrap",
-]
+    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "HEIGHTS_MM", "describe", "drawn", "text_width",
+    "undrawable", "why_undrawable", "wrap",
+]  # fmt: skip
 
 HEIGHTS_MM: tuple[float, ...] = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Heights of capital letters, mm: the series of ISO 3098."""

@@ -5,8 +5,6 @@ Source: the table of confusable characters of Unicode (UTS #39, confusables.txt)
 a test holds them against that table.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from typing import Final
 

@@ -4,8 +4,6 @@ Sources: A3, A4 and A5 are ISO 216 (main A series); Letter and Tabloid are sizes
 ASME Y14.1, exact inches of 25.4 mm.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
@@ -13,17 +11,8 @@ from typing import Literal, TypeAlias
 from doorsheet.choice import ChoiceError
 
 __all__ = [
-    "A3",
-    "A4",
-    "A5",
-    "LETTER",
-    "MM_PER_INCH",
-    "PAPERS",
-    "TABLOID",
-    "Paper",
-    "PaperName",
-    "paper_named",
-]
+    "A3", "A4", "A5", "LETTER", "MM_PER_INCH", "PAPERS", "TABLOID", "Paper", "PaperName", "paper_named",
+]  # fmt: skip
 
 MM_PER_INCH = 25.4
 PaperName: TypeAlias = Literal["A5", "A4", "A3", "Letter", "Tabloid"]
@@ -48,11 +37,11 @@ class Paper:
         scale = _POINTS_PER_INCH / MM_PER_INCH
         return self.width_mm * scale, self.height_mm * scale
 
-    def portrait(self) -> Paper:
+    def portrait(self) -> "Paper":
         """Give the same paper with its short side at the bottom."""
         return Paper(self.name, *sorted((self.width_mm, self.height_mm)))
 
-    def landscape(self) -> Paper:
+    def landscape(self) -> "Paper":
         """Give the same paper with its long side at the bottom."""
         return Paper(self.name, *sorted((self.width_mm, self.height_mm), reverse=True))
 

@@ -1,0 +1,343 @@
+"""The rows of a step's leaf: lines with boxes, readings, what each figure would mean (booklet room).
+
+Each is a block as wide as the leaf.  Which rows a step has is said in `step_leaf`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Final, NamedTuple
+
+from doorsheet.booklet.leaf import WIDTH_MM, Bit
+from doorsheet.circuit.reading_words import figure_text, range_text
+from doorsheet.job.action import Action
+from doorsheet.job.context import Trials
+from doorsheet.job.dead_work import clip_words
+from doorsheet.job.outcomes import STOP_FIRST, Row, Span, Table, believed, tables
+from doorsheet.job.probes import Probe
+from doorsheet.job.reads import landing_words
+from doorsheet.job.trial import DEAD, Power, Trial
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
+from doorsheet.page.display import Item, Role
+from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
+
+__all__ = [
+    "Read", "band", "leads", "leads_mm", "line_row", "meanings", "reading_row", "reading_rows", "sentence",
+    "signed_row",
+]  # fmt: skip
+
+_NUMBER_MM: Final = 8.0
+_TICK_MM: Final = 9.0
+_TICK_X_MM: Final = WIDTH_MM - _TICK_MM
+_BOX_MM: Final = 18.0
+_DEAD_MM: Final = 6.0
+_APART_MM: Final = 2.0
+_PITCH_MM: Final = 3.6
+_NO_BREAK: Final = "\u00a0"
+_LEAD_MM: Final = 0.9
+_LEAST_BOX_MM: Final = 4.9
+_WHOLE: Final = 10.0
+"""From this size on, V or mA, tenths tell nothing in a table of mistakes."""
+_NOTHING: Final = 0.5
+_SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
+_MOST_ABREAST: Final = 3
+"""So many readings stand beside each other."""
+
+_KEYS: Final = {
+    "open": tr_later("open"),
+    "closed": tr_later("closed"),
+    "current": tr_later("current"),
+    "low": tr_later("low"),
+    "mid": tr_later("mid"),
+    "high": tr_later("high"),
+    "rest": tr_later("rest"),
+    "half": tr_later("half"),
+    "full": tr_later("full"),
+    "reverse": tr_later("reverse"),
+    "supply": tr_later("supply"),
+}
+"""States of a reading over a narrow column."""
+
+
+# ---- Lines ----
+
+
+def line_row(number: int, trial: Trial, high: float) -> Block:
+    """Return a line: number, what to do and what to expect, a box for the figure, a box to tick."""
+    box_x = _TICK_X_MM - _APART_MM - _BOX_MM
+    texts, lines = _words(trial.do, trial.expect, (box_x if trial.unit else _TICK_X_MM) - 2.0 - _NUMBER_MM)
+    height = max(high, _LEAST_BOX_MM if trial.unit else 0.0, lines * _PITCH_MM + _LEAD_MM)
+    base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
+    items = [_numbered(number, base), *shifted(texts, _NUMBER_MM, base)]
+    if trial.unit:
+        items += _box(box_x, _BOX_MM, height, trial.unit)
+    items.append(rectangle(_TICK_X_MM, 0.0, _TICK_MM, height, Role.BOX))
+    return Block(tuple(items), WIDTH_MM, height)
+
+
+def _numbered(number: int, base: float) -> Item:
+    return line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")
+
+
+def _box(x: float, width: float, height: float, unit: str) -> tuple[Item, Item]:
+    """Return a box for a figure, with its unit."""
+    return (
+        rectangle(x, 0.0, width, height, Role.BOX),
+        line(x + width - 1.6, height - 1.5, unit, anchor="end"),
+    )
+
+
+def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
+    """Return what to do with what to expect in bold behind it, from (0, 0), and how many lines it takes."""
+    done = wrap(do, CAP_SMALL, room)
+    items = [line(0.0, row * _PITCH_MM, words) for row, words in enumerate(done)]
+    after, row = (text_width(done[-1], CAP_SMALL) + 2.2, len(done) - 1) if done else (0.0, 0)
+    first = wrap(expect, CAP_SMALL, max(room - after, 1.0), bold=True)[0]
+    if text_width(first, CAP_SMALL, True) > room - after or first not in _starts(expect):
+        after, row, first = 0.0, row + 1, wrap(expect, CAP_SMALL, room, bold=True)[0]
+    rest = expect[len(first) :].strip()
+    expected = (first, *(wrap(rest, CAP_SMALL, room, bold=True) if rest else ()))
+    for at, words in enumerate(expected):
+        plain = words.replace(_NO_BREAK, " ")
+        items.append(line(after if at == 0 else 0.0, (row + at) * _PITCH_MM, plain, bold=True))
+    return tuple(items), row + len(expected)
+
+
+def _starts(words: str) -> frozenset[str]:
+    """Return the beginnings of a text that end with a whole word."""
+    parts = words.split(" ")
+    return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
+
+
+def band(words: str, role: Role) -> Block:
+    """Return white words on a dark band."""
+    texts = wrap(words, CAP_SMALL, WIDTH_MM - 2.4, bold=True)
+    height = len(texts) * LINE_MM + 1.2
+    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, role)]
+    base = (height - (len(texts) - 1) * LINE_MM + CAP_SMALL) / 2
+    items += [
+        line(1.2, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
+        for row, text in enumerate(texts)
+    ]
+    return Block(tuple(items), WIDTH_MM, height)
+
+
+def signed_row(high: float) -> Block:
+    """Return the boxes for who did it, when and with what."""
+    items: list[Item] = []
+    x, top = 0.0, 0.8
+    for words, wide in (
+        (tr("Done by"), 46.0),
+        (tr("date"), 31.0),
+        (tr("meter"), 33.0),
+        (tr("ambient °C"), 32.0),
+        (tr("checked"), WIDTH_MM - 142.0),
+    ):
+        label = text_width(words, CAP_SMALL, True) + 1.5
+        apart = 2.0 if x + wide < WIDTH_MM else 0.0
+        items.append(line(x, top + (high + CAP_SMALL) / 2, words, bold=True))
+        items.append(rectangle(x + label, top, wide - label - apart, high, Role.BOX))
+        x += wide
+    return Block(tuple(items), WIDTH_MM, top + high)
+
+
+# ---- Readings ----
+
+
+class Read(NamedTuple):
+    """A figure to read: in which state, what to expect, V or mA."""
+
+    state: str
+    expect: str
+    unit: str
+
+
+def reading_rows(
+    of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: float
+) -> Iterator[Block]:
+    """Yield a row for each place of the leads, with its readings side by side."""
+    both = zip(of.probes, actions, strict=True)
+    places = [tuple(own) for _, own in groupby(both, lambda one: clip_words(one[0]))]
+    if len(places) > 1:
+        words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
+        yield sentence(words)
+    if any(believed(of, probe).value.origin == "default" for probe in of.probes):
+        yield sentence(tr("* a default: nobody gave the figure."))
+    left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) > 1)
+    for at, own in enumerate(places):
+        probes = [probe for probe, _ in own]
+        reads = [_read(of, probe) for probe in probes]
+        if at and not probes[0].black and places[at - 1][0][0].black:
+            yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
+        yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > 0)
+        for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
+            yield sentence(f"{said[:1].upper()}{said[1:]}.", _NUMBER_MM)
+        for trial in (trial for _, action in own for trial in _after(action)):
+            yield line_row(next(numbers), trial, high)
+
+
+def _read(of: Trials, probe: Probe) -> Read:
+    value = believed(of, probe).value
+    expect = tr("not given") if value.low is None or value.high is None else figure_text(value)
+    return Read(probe.state, expect, probe.unit)
+
+
+def _after(action: Action) -> tuple[Trial, ...]:
+    """Return the lines that come after a reading."""
+    at = next(at for at, trial in enumerate(action.trials) if trial.power is Power.ON)
+    return action.trials[at + 1 :]
+
+
+def _leads(probe: Probe) -> tuple[str, str]:
+    if probe.black:
+        return leads(probe.red, probe.black)
+    return tr("mA in wire {wire}", wire=probe.wire), tr("at {terminal}", terminal=probe.red)
+
+
+def leads(red: str, black: str) -> tuple[str, str]:
+    """Say where the meter's leads are."""
+    return tr("red on {terminal}", terminal=red), tr("black on {terminal}", terminal=black)
+
+
+def leads_mm(words: Sequence[str], moved: bool = False) -> float:
+    """Return where the figures of a reading begin, and the box for leads that are moved dead before them."""
+    wide = max(text_width(each, CAP_SMALL, True) for each in words)
+    box = text_width(tr("dead"), CAP_SMALL) + 1.0 + _DEAD_MM + _APART_MM if moved else 0.0
+    return _NUMBER_MM + wide + _APART_MM + box
+
+
+def sentence(words: str, x: float = 0.0) -> Block:
+    """Return words that hold for the rows below."""
+    texts = wrap(words, CAP_SMALL, WIDTH_MM - x, bold=True)
+    items = tuple(line(x, CAP_SMALL + 0.8 + at * _PITCH_MM, text, bold=True) for at, text in enumerate(texts))
+    return Block(items, WIDTH_MM, len(texts) * _PITCH_MM + 1.0)
+
+
+def reading_row(
+    number: int, places: Sequence[str], reads: Sequence[Read], high: float, left: float, moved: bool = False
+) -> Block:
+    """Return where the leads are, a box that they were put there dead, and for each state figure and box."""
+    each, box = _shared_out(reads, left)
+    told = [
+        _words(read.state, read.expect.replace(" ", _NO_BREAK), each - box - 1.5 * _APART_MM)
+        for read in reads
+    ]
+    high = max(high, max(2, *(count for _, count in told)) * _PITCH_MM + _LEAD_MM)
+    base = (high - _PITCH_MM + CAP_SMALL) / 2
+    items = [_numbered(number, base)]
+    items += [line(_NUMBER_MM, base + at * _PITCH_MM, words, bold=True) for at, words in enumerate(places)]
+    if moved:
+        dead_x = left - _APART_MM - _DEAD_MM
+        items.append(line(dead_x - 1.0, (high + CAP_SMALL) / 2, tr("dead"), anchor="end"))
+        items.append(rectangle(dead_x, 0.0, _DEAD_MM, high, Role.BOX))
+    x, y = left, 0.0
+    for read, (texts, lines) in zip(reads, told, strict=True):
+        if x + each > _TICK_X_MM + 0.1:
+            x, y = left, y + high
+        items += shifted(texts, x, y + (high - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2)
+        items += shifted(_box(x + each - box - _APART_MM, box, high, read.unit), 0.0, y)
+        x += each
+    items.append(rectangle(_TICK_X_MM, 0.0, _TICK_MM, y + high, Role.BOX))
+    return Block(tuple(items), WIDTH_MM, y + high)
+
+
+def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
+    """Return the widths of a figure with its words, and of its box: as many abreast as no word breaks for."""
+    words = [word for read in reads for word in (*read.state.split(), read.expect)]
+    widest = max(text_width(word, CAP_SMALL, True) for word in words) + 1.5 * _APART_MM
+    for abreast in range(min(len(reads), _MOST_ABREAST), 0, -1):
+        each, box = (_TICK_X_MM - left) / abreast, _BOX_MM if abreast < _MOST_ABREAST else _BOX_MM - 3.0
+        if widest + box <= each:
+            break
+    return each, box
+
+
+# ---- What the readings mean ----
+
+
+def meanings(of: Trials) -> Iterator[Bit]:
+    """Yield a table for readings that are alike; what may kill stands above all of them."""
+    yield Bit(band(_danger(), Role.SIGN_FILLED), keep=True)
+    for table in tables(of):
+        if len(table.rows) > 1:
+            yield from _table(table)
+
+
+def _table(table: Table) -> Iterator[Bit]:
+    probes = table.places[0]
+    heads = (
+        *(f"{tr(_KEYS[probe.key])} {probe.unit}" for probe in probes),
+        _places(table),
+        tr("locked off and dead"),
+    )
+    figures = [[_figures(row.spans[at]) for row in table.rows] for at in range(len(probes))]
+    own = [
+        max(text_width(text, CAP_SMALL, True) for text in (head, *column)) + 2.4
+        for head, column in zip(heads, figures, strict=False)
+    ]
+    told = [(*map(_figures, row.spans), row.meaning, _do(row)) for row in table.rows]
+    yield from min((_rows(heads, told, table, own, share) for share in _SHARES), key=_height)
+
+
+def _rows(
+    heads: Sequence[str], told: Sequence[Sequence[str]], table: Table, own: Sequence[float], share: float
+) -> tuple[Bit, ...]:
+    """Return a table whose meanings have this share of what the figures leave."""
+    rest = WIDTH_MM - sum(own)
+    widths = (*own, rest * share, rest * (1.0 - share))
+    rows = [_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True)]
+    head = Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
+    return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
+
+
+def _height(bits: Sequence[Bit]) -> float:
+    return sum(bit.block.height for bit in bits)
+
+
+def _do(row: Row) -> str:
+    return f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do
+
+
+def _places(table: Table) -> str:
+    red = ", ".join(place[0].red for place in table.places)
+    black = table.places[0][0].black
+    return (
+        tr("red on {red}, black on {black}", red=red, black=black)
+        if black
+        else tr("in the wire at {terminal}", terminal=red)
+    )
+
+
+def _danger() -> str:
+    return tr(
+        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
+        dc=DANGEROUS_V,
+        ac=DANGEROUS_AC_V,
+    )
+
+
+def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
+    """Return a row of a table, as low as its words let it be."""
+    pairs = zip(texts, widths, strict=True)
+    wrapped = [wrap(text, CAP_SMALL, width - 2.2, bold) for text, width in pairs]
+    height = max(map(len, wrapped)) * _PITCH_MM + 1.1
+    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
+    x = 0.0
+    for lines, width in zip(wrapped, widths, strict=True):
+        if x:
+            items.append(rule(x, 0.0, x, height))
+        for at, text in enumerate(lines):
+            items.append(line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold))
+        x += width
+    return Block(tuple(items), WIDTH_MM, height)
+
+
+def _figures(span: Span | None) -> str:
+    if span is None:
+        return tr("any")
+    low, high = span
+    low = 0.0 if -_NOTHING < low < 0.0 < high else low  # a hair below nothing is nothing
+    return range_text(low, high, 1 if max(map(abs, span)) < _WHOLE else 0, signed="…")

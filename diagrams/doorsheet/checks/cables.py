@@ -1,0 +1,331 @@
+"""Checks of wires: numbers, cores, cables, screens (room: checks); what colours mean is in `wire_colours`."""
+
+from collections.abc import Iterator
+
+from doorsheet.checks.check import caution, note, stop
+from doorsheet.checks.examined import Path, Report, listed, rank
+from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.nets import nets
+from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.mapping.controls import WireSpec
+from doorsheet.trade.colours import parse_colour
+
+__all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
+
+
+_NO_SPEC = WireSpec.model_construct()
+"""What is known of a wire to a fitting: nothing."""
+
+
+def _in_order(report: Report) -> list[Wire]:
+    """Return the wires in an order that moving tables in the file does not change."""
+    return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
+
+
+@caution("W101", put(RUN, 'wires  = { input = "brown", common = "brown" }', 'cable  = "W1"'))
+def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+    """Two cores of one cable look the same.
+    They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
+    [[cables]] has one without a name, those that name none. Single wires may all have one colour.
+    Formula: letters(core) differ within a cable
+    Source: common practice, no source"""
+    loose = not any(cable.name is None for cable in report.mapping.cables)
+    seen: dict[tuple[str, str], Wire] = {}
+    for wire in _in_order(report):
+        if loose and not wire.cable:
+            continue  # single wires, which may all have one colour
+        first = seen.setdefault((wire.cable, wire.colour.letters), wire)
+        if first is not wire and (wire.colour_given or first.colour_given):
+            path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
+            yield report.finding(path, *same_core(first, wire), wires=both)
+
+
+def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
+    """Say that two cores of one cable look the same, and what to do."""
+    cable = f"cable {wire.cable}" if wire.cable else "the cable"
+    return (
+        f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
+        "choose another core, or name different cables⟨ with cable = ...⟩",
+    )
+
+
+def bare_number(wire: Wire) -> str:
+    """Return a wire's number without what keeps two that are given the same apart."""
+    number = wire.number
+    while number.endswith("(2)"):
+        number = number.removesuffix("(2)")
+    return number
+
+
+def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
+    """Return the wires of each number as the mapping gives it, sorted by the net that they are part of."""
+    net_of = net_numbers(report.circuit)
+    found: dict[str, dict[int, list[Wire]]] = {}
+    for wire in _in_order(report):
+        found.setdefault(bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
+    return found
+
+
+def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
+    """Return which net each terminal is part of; equal numbers are joined by wires or links."""
+    return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
+
+
+@stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
+def _number_of_two_nets(report: Report) -> Iterator[Finding]:
+    """One number for wires of two potentials.
+    A ferrule's number says which wire may be joined to which. Two wires that are not joined have different
+    numbers.
+    Formula: one number, one net
+    Source: each conductor identifiable at each end: EN 60204-1 13.2.1, read in a public extract; one number
+    for one potential is common practice"""
+    for number, by_net in _by_number(report).items():
+        first, *others = (wires[0] for wires in by_net.values())
+        for wire in others:
+            reason = f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}"
+            do = "give each of them a number of its own"
+            yield report.finding((wire.control, "wires", wire.role), reason, do, wires=(number,))
+
+
+@note(
+    "W105",
+    table(
+        "run-forward",
+        'input  = "DI1"',
+        'common = "COM"',
+        'output = { plus = "Y1+", minus = "Y1-" }',
+        'wires  = { input = { number = "5" }, common = { number = "7" } }',
+        "meter  = 24.3",
+    ),
+    table(
+        "run-reverse",
+        'input  = "DI2"',
+        'common = "COM"',
+        'output = { plus = "Y2+", minus = "Y2-" }',
+        'wires  = { input = { number = "6" }, common = { number = "7" } }',
+        "meter  = 24.3",
+    ),
+)
+def _number_of_one_net(report: Report) -> Iterator[Finding]:
+    """One number for several wires of one potential.
+    Wires that are joined are one potential, and many shops give them one number. Then only the terminals at
+    both ends say which wire is which; the sheet adds (2) to the second.
+    Source: common practice, no source"""
+    for number, by_net in _by_number(report).items():
+        for wires in by_net.values():
+            if len(wires) > 1:
+                yield report.finding(
+                    (wires[-1].control, "wires", wires[-1].role),
+                    f"number {number} is given to {len(wires)} wires of one potential: "
+                    f"{listed([wire.job for wire in wires])}",
+                    "nothing, if that is the custom there; otherwise give each wire a number of its own",
+                    wires=tuple(wire.number for wire in wires),
+                )
+
+
+@caution.each(
+    Report.wires,
+    "W103",
+    put(RUN, 'wires  = { input = "white", common = "brown" }'),
+    put(
+        REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', 'wires  = { input = "violet", common = "black" }'
+    ),
+)
+def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
+    """A shared wire has two colours in the mapping.
+    Controls that share both ends of a return share its wire, and must agree on its colour.
+    Source: follows from what a wire is: it has one colour from end to end"""
+    for name in wire.controls:
+        spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
+        if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+            yield report.finding(
+                (name, "wires", wire.role),
+                f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
+                f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                "write its colour once; the sheet shows the first",
+                wires=(wire.number,),
+            )
+
+
+@caution(
+    "W104",
+    table("[cables]", 'name  = "W1"', "cores = 1"),
+    put(RUN, 'wires  = { input = "white", common = "brown" }', 'cable  = "W1"'),
+)
+def cable_too_thin(report: Report) -> Iterator[Finding]:
+    """The cable has fewer cores than wires run in it.
+    The mapping puts more wires into the cable than it says the cable has cores.
+    Formula: wires(cable) <= cores
+    Source: follows from counting"""
+    for index, cable in enumerate(report.mapping.cables):
+        inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
+        if cable.cores is None or len(inside) <= cable.cores:
+            continue
+        figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
+        reason = (
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores"
+        )
+        do = "use a cable with more cores, or lead some of the wires in another"
+        yield report.finding(("cables", index, "cores"), reason, do, wires=inside, figures=(figure,))
+
+
+@caution(
+    "W106",
+    table("[cables]", 'name   = "W1"', "screen = false"),
+    put(RUN, 'cable  = "W1"', 'screen = "drive"'),
+)
+def _screen_without_cable(report: Report) -> Iterator[Finding]:
+    """A screened control runs in a cable without a screen.
+    The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal
+    S104 says so.
+    Source: follows from what a cable is: it has a screen or it has none"""
+    for index, cable in enumerate(report.mapping.cables):
+        for name in report.names if cable.screen is False else ():
+            control = report.mapping.control(name)
+            if name == "speed":
+                continue  # S104
+            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
+                continue
+            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            reason = (
+                f"{name} has a screen, and cable {cable.name or 'without a name'} has none ({figure.origin})"
+            )
+            do = "look at the cable; then correct the one or the other"
+            yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
+
+
+def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
+    """Yield where the speed signal's screen is earthed, and whether the terminal that takes it is named.
+
+    Where it is named, the screen is there on purpose.
+    """
+    speed = report.mapping.speed
+    if speed is not None and (screen := speed.screen) is not None:
+        origin = report.origin("speed", "screen")
+        yield Figure("screen earthed", screen.earthed, origin), screen.terminal is not None
+
+
+def _without(report: Report) -> str:
+    """Return where the mapping says that the speed signal's cable has no screen; "" where it doesn't."""
+    speed = report.mapping.speed
+    found = report.figures.cable_of(speed.cable or "") if speed is not None else None
+    bare = found is not None and found[1].screen is False
+    return report.origin("cables", found[0], "screen") if found is not None and bare else ""
+
+
+def _of_signal(
+    report: Report, reason: str, do: str, *figures: Figure, path: Path = ("speed", "screen")
+) -> Finding:
+    wires = report.wires_of("speed", "signal", "common")
+    return report.finding(path, reason, do, wires=wires, figures=figures)
+
+
+@caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
+def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+    """The speed signal's screen is earthed at both ends.
+    The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10 V;
+    both ends are a choice where both earths are bonded, and then the mapping says which terminal takes it.
+    Formula: earthed ends(screen) = 1, or the terminal that takes it is named
+    Source: a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both
+    ends, seen at second hand"""
+    if earthed.value == "both" and not named:
+        reason = "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal"
+        do = (
+            "earth it at the end that the drive's manual names, cut it back and insulate it at the other; if "
+            "both ends are meant, name the terminal that takes it"
+        )
+        yield _of_signal(report, reason, do, earthed)
+
+
+@caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
+def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+    """The speed signal's screen is earthed nowhere.
+    A screen that is earthed nowhere picks up the noise and passes it on to the signal.
+    Formula: earthed ends(screen) = 1
+    Source: follows from how a screen works: it keeps an electric field out only where its own voltage is
+    held"""
+    if earthed.value == "none":
+        reason = "the speed signal's screen is earthed nowhere, so it screens nothing"
+        do = "earth it at one end, the one that the drive's manual names"
+        yield _of_signal(report, reason, do, earthed)
+
+
+@note.each(
+    _earthed, "S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }')
+)
+def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+    """The speed signal's screen is earthed at both ends on purpose.
+    Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
+    where both earths are bonded by a conductor of their own.
+    Formula: earthed ends(screen) = 2, terminal named
+    Source: IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand"""
+    if earthed.value == "both" and named:
+        reason = "the speed signal's screen is earthed at both ends, as the mapping says with its terminal"
+        do = (
+            "see that controller and drive are bonded by a conductor of their own, so that the screen "
+            "carries none of their current"
+        )
+        yield _of_signal(report, reason, do, earthed)
+
+
+@caution.each(
+    _earthed,
+    "S104",
+    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
+    put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
+)
+def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+    """The speed signal's screen is that of a cable without one.
+    The control names a screen, and the cable that it runs in is written down as having none.
+    Formula: screen of the control -> screen of its cable
+    Source: follows from what is written: the two contradict each other"""
+    if where := _without(report):
+        reason = (
+            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})"
+        )
+        yield _of_signal(report, reason, "look at the cable, and correct the one that is wrong", earthed)
+
+
+@note(
+    "S105",
+    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
+    put(SPEED, 'cable  = "W2"'),
+)
+def _unscreened_signal(report: Report) -> Iterator[Finding]:
+    """The speed signal runs in a cable without a screen.
+    A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
+    Formula: the signal's cable has a screen
+    Source: common practice, no source"""
+    where, speed = _without(report), report.mapping.speed
+    if where and speed is not None and speed.screen is None:
+        reason = f"the speed signal runs in a cable without a screen ({where})"
+        do = (
+            "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
+            "use a screened pair"
+        )
+        yield _of_signal(report, reason, do, path=("speed",))
+
+
+@note(
+    "S106",
+    table("[cables]", 'name   = "W1"', 'length = "10 m"'),
+    put(RUN, 'cable  = "W1"'),
+    put(SPEED, 'cable  = "W1"'),
+)
+def _signal_beside_switches(report: Report) -> Iterator[Finding]:
+    """The speed signal shares a cable with switched wires.
+    Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, screened,
+    keeps them apart; on a few metres most drives don't mind.
+    Formula: cable of the speed signal is not that of a switched control
+    Source: common practice, no source"""
+    speed = report.mapping.speed
+    if speed is None or (speed.cable is None and report.figures.cable_of("") is None):
+        return  # single wires: which run together nobody says
+    beside = [name for name, control in report.switched if control.cable == speed.cable]
+    if beside:
+        name = f"cable {speed.cable}" if speed.cable else "the one cable"
+        reason = f"the speed signal runs in {name} with {listed(beside)}"
+        do = "give it a screened pair of its own where the run is long or the speed hunts"
+        path: Path = ("speed", "cable") if speed.cable else ("speed",)
+        yield _of_signal(report, reason, do, path=path)

@@ -1,0 +1,359 @@
+"""Checks of what an open reading says: which side is plus, or that it shows nothing (room: checks)."""
+
+from collections.abc import Iterator
+from enum import Enum, auto
+from functools import partial
+from typing import Final
+
+from doorsheet.checks.check import caution, stop
+from doorsheet.checks.dangers import is_dangerous
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.example import REVERSE, RUN, put
+from doorsheet.checks.finding import Figure, Finding
+from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.sides import polarity
+from doorsheet.electrics import State
+from doorsheet.electrics.events import REST, Reversed
+from doorsheet.mapping.controls import Output, SwitchedControl
+
+__all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
+
+
+DIODE_V: Final = 0.4
+"""From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
+
+SUPPLY_V: Final = 8.0
+"""From here on a reading shows a supply (common practice, no source)."""
+
+
+class _Nothing(Enum):
+    """What an open reading of about 0 V most likely is."""
+
+    EXCHANGED = auto()  # the closed one, written as the open one
+    DIODE = auto()
+    SWITCH = auto()  # closed, beside others of its common that read a supply
+    FED = auto()  # the input needs plus fed to it
+
+
+def _meaning(report: Report, name: str) -> _Nothing | None:
+    """Return what a control's reading of about 0 V is; None for any other reading."""
+    control = report.figures.switched(name)
+    if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
+        return None
+    output, closed = control.output, control.closed_v
+    brings_plus = control.feed is not None or (output is not None and output.joins == "plus")
+    if closed is not None and abs(closed) >= SUPPLY_V and not brings_plus:
+        return _Nothing.EXCHANGED
+    transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
+    if transistor and abs(control.reading_v) >= DIODE_V:
+        return _Nothing.DIODE
+    if _others(report, name, control):
+        return _Nothing.SWITCH
+    return _Nothing.FED
+
+
+def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    """Yield the controls whose reading of about 0 V most likely is that, and the reading."""
+    for name, control in report.switched:
+        if control.reading_v is not None and _meaning(report, name) is meaning:
+            yield name, control, report.reading(name, control.reading_v)
+
+
+def is_nothing(report: Report, name: str) -> bool:
+    """Whether a reading of about 0 V is a slip or a closed switch, and says nothing of the input."""
+    return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
+
+
+def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Figure]:
+    """Return the inputs of the same common that read a supply, with their readings."""
+    return {
+        entry.input: report.reading(other, entry.reading_v)
+        for other, entry in report.switched
+        if other != name
+        and entry.common == control.common is not None
+        and entry.input != control.input
+        and entry.reading_v is not None
+        and abs(entry.reading_v) >= SUPPLY_V
+    }
+
+
+def cannot_switch(report: Report, name: str) -> bool:
+    """Whether a finding about the reading says already that this control can't work as it is written."""
+    control = report.figures.switched(name)
+    assert control is not None
+    output, reading = control.output, control.reading_v
+    if reading is None:
+        return False
+    if abs(reading) < NEAR_ZERO_V:
+        return not _is_fed(control, report.stage_of(name)) and not (output and output.joins == "plus")
+    return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
+
+
+@stop.each(
+    partial(_like, _Nothing.FED),
+    "P105",
+    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
+)
+def _input_wants_plus(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
+    """The input needs plus fed to it.
+    An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
+    another supply on the way, a short circuit. Where another input of the same common reads a supply, a
+    closed switch is likelier, and P111 says so.
+    Formula: abs(open reading) >= 1 V for a switch to common
+    Source: follows from Ohm's law: a switch between two points of the same voltage carries no current; 1 V is
+    common practice, no source"""
+    output, feed = control.output, control.feed or "the drive's terminal that gives plus"
+    other = output is not None and output.kind not in ("isolated", "contact")
+    if other or _is_fed(control, report.stage_of(name)):
+        return
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
+        "nothing: plus must be fed to it",
+        f"make sure that the switch was open and no link closes it; then switch between {control.input} "
+        f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
+        "and write that down⟨ as meter = ...⟩",
+        terminals=(control.input, control.common),
+        figures=(figure,),
+    )
+
+
+def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
+    """Whether the bench switch takes plus from the feed at this stage, or a hand switch at any."""
+    return control.feed is not None and (stage is Stage.BENCH or control.output is None)
+
+
+@caution.each(partial(_like, _Nothing.DIODE), "P109", put(RUN, "meter  = 0.7"))
+def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Iterator[Finding]:
+    """The open reading is a diode's.
+    0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
+    input while it was measured, and the wrong way round. It says nothing of what the input needs.
+    Formula: abs(open reading) < 0.4 V or >= 1 V
+    Source: follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"""
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
+        "and the wrong way round",
+        f"take the output's wires off {control.input} and measure again, black on "
+        f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output as the "
+        "sheet then shows it",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, control.common),
+        figures=(figure,),
+    )
+
+
+@caution.each(partial(_like, _Nothing.EXCHANGED), "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
+def _states_exchanged(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
+    """Open and closed readings are exchanged.
+    The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
+    joins the input to its common it can only be the other way round.
+    Formula: abs(open) > abs(closed), for a switch to common
+    Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage"""
+    said = report.figures.closed_v(name).said
+    figures = (figure, Figure("closed reading", volts(control.closed_v or 0.0), said))
+    yield report.finding(
+        (name, "meter"),
+        f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
+        f"{control.common or 'its common'} makes it the other way round",
+        "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
+        'name that terminal⟨, feed = "..."⟩, and measure against the supply\'s minus',
+        terminals=(control.input, control.common),
+        figures=figures,
+    )
+
+
+@caution.each(
+    partial(_like, _Nothing.SWITCH), "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")
+)
+def _one_reads_nothing(
+    report: Report, name: str, control: SwitchedControl, figure: Figure
+) -> Iterator[Finding]:
+    """One input reads nothing beside others of its common.
+    Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
+    likely closed: a switch left on, a link, an output that conducts.
+    Formula: open readings of one common: all about 0 V, or none
+    Source: inputs of one common have one supply: common practice, no source"""
+    others = _others(report, name, control)
+    said = listed([f"{label} {other}" for label, other in others.items()])
+    yield report.finding(
+        (name, "meter"),
+        f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
+        f"{control.input} was most likely closed",
+        f"open the switch of {control.input}, look for a link there, take its wires off and measure "
+        "again; if it still reads nothing, it belongs to another common",
+        wires=report.wires_of(name, "input", "common"),
+        terminals=(control.input, *others, control.common),
+        figures=(figure, *others.values()),
+    )
+
+
+@caution.each(
+    Report.switches,
+    "B101",
+    put(
+        RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }', "meter  = 0"
+    ),
+)
+def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+    """The bench switch does nothing.
+    Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
+    Source: follows from Ohm's law: a switch between two points of the same voltage carries no current"""
+    output = control.output
+    if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
+        return
+    if output.kind == "open-collector" and output.joins == "plus":
+        yield report.finding(
+            (name, "output"),
+            f"plus must be fed to {control.input}, "
+            f"so a bench switch to {control.common or 'its common'} does nothing",
+            "name the drive's terminal that gives the inputs their plus⟨: feed = ...⟩",
+            terminals=(control.input,),
+        )
+
+
+PLAUSIBLE_V: Final = (8.0, 30.0)
+"""An open input of its own supply reads from here to here (see the source of P104)."""
+
+
+@caution.each(Report.driven, "P101", put(RUN, "meter"))
+def _polarity_without_reading(
+    report: Report, name: str, control: SwitchedControl, output: Output
+) -> Iterator[Finding]:
+    """No reading says which side is plus.
+    Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
+    way round its protection diode conducts, or it breaks down, and the motor may start.
+    Formula: sign(open reading) decides
+    Source: follows from how an optocoupler works: its transistor conducts one way only"""
+    if output.kind == "isolated" and control.reading_v is None:
+        yield report.finding(
+            (name, "output"),
+            f"{name} has no meter reading, so nothing says which of {control.input} and "
+            f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
+            f"side on the input, unproved{_when_reversed(report, name)}",
+            "before connecting the output: contact open, DC volts, red lead on "
+            f"{control.input}, black on {control.common or 'the common'}; write it down⟨ as meter = ...⟩",
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(control.input, control.common),
+        )
+
+
+def _when_reversed(report: Report, name: str) -> str:
+    """Say what the output connected the wrong way round does, read off the solution."""
+    use = report.use(name)
+    with_diode = report.solved.state(use, REST, Reversed(use, diode=True))
+    if with_diode is State.OFF:
+        return ""
+    words = name.replace("-", " ")
+    return (
+        f"; the wrong way round, {words} may be on as soon as it is connected, whatever the controller does"
+    )
+
+
+@stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
+def _readings_disagree(report: Report) -> Iterator[Finding]:
+    """Readings contradict each other.
+    One terminal can't be plus by one reading and minus by another.
+    Formula: sign(reading) is the same for every input of one common
+    Source: follows from what a voltage is: two points have one at a time, with one sign"""
+    said: dict[str, tuple[Sign, str]] = {}
+    for name, control in report.switched:
+        if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
+            continue
+        if is_dangerous(control.reading_v):
+            continue
+        for label, sign in zip((control.input, control.common), polarity(control), strict=True):
+            if label is None:
+                continue
+            before = said.setdefault(label, (sign, name))
+            if before[0] is not sign:
+                yield report.finding(
+                    (name, "meter"),
+                    f"{label} is {before[0]} by the reading of {before[1]} and {sign} by that of {name}",
+                    f"measure both again: DC, contacts open, black lead on {control.common or label}",
+                    terminals=(label,),
+                    figures=(report.reading(name, control.reading_v),),
+                )
+
+
+@stop.each(
+    Report.switches,
+    "P103",
+    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"),
+)
+def _fixed_output_against_reading(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+    """The reading does not suit an output of fixed polarity.
+    An output tied to its own supply can't be turned round to suit the input. Reversed, its protection diode
+    conducts or its transistor breaks down.
+    Formula: joins minus: reading > 0; joins plus: reading about 0
+    Source: follows from how a transistor output works: it carries current one way"""
+    output, reading = control.output, control.reading_v
+    if output is None or output.kind != "open-collector" or reading is None:
+        return
+    if is_dangerous(reading) or is_nothing(report, name):
+        return  # such a reading says something else first
+    why, do = _why_unfit(control, reading)
+    if why:
+        yield report.finding(
+            (name, "meter"),
+            f"output {output.signal} can't switch {control.input}, "
+            f"which reads {report.reading(name, reading)} open: {why}",
+            do,
+            terminals=(output.signal, control.input),
+            figures=(report.reading(name, reading),),
+        )
+
+
+_EITHER_WAY: Final = "use an isolated output or a relay contact, which can be wired either way round"
+
+
+def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
+    """Return why an output of fixed polarity can't switch such an input, and what to do; "" when it can."""
+    output, common = control.output, control.common or "its common"
+    if output is None or (output.joins == "plus" and abs(reading_v) < NEAR_ZERO_V):
+        return "", ""
+    if output.joins == "plus" and reading_v < 0:
+        return (
+            f"by that {common} is the plus of the inputs' supply, which this output supplies itself",
+            f"name the minus of the inputs' supply as common, measure against it (about 0 V), and lead the "
+            f"controller's 0 V there; or {_EITHER_WAY}",
+        )
+    if output.joins == "plus":
+        why = "it joins the input to plus, but that input is switched by joining it to its common"
+        return why, _EITHER_WAY
+    if reading_v < 0:
+        return "it is reversed there", _EITHER_WAY
+    return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
+
+
+@caution("P104", put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 4.2"))
+def _odd_reading(report: Report) -> Iterator[Finding]:
+    """The reading is neither a supply voltage nor about 0 V.
+    An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a
+    control supply, mean a wrong probe point, a wrong meter range or a wrong terminal.
+    Formula: abs(reading) < 1 V, or from 8 V to 30 V; above 60 V it is P108
+    Source: 30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 V
+    and 8 V are common practice, no source"""
+    low, high = PLAUSIBLE_V
+    for name, control in report.switched:
+        reading = control.reading_v
+        if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
+            continue
+        if is_dangerous(reading):
+            continue
+        figure = report.reading(name, reading)
+        yield report.finding(
+            (name, "meter"),
+            f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
+            f"measure again: DC volts, contact open, red lead on {control.input}, black on "
+            f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
+            f"names for {control.input}; a reading against another common counts only where the two are "
+            "joined",
+            terminals=(control.input, control.common),
+            figures=(figure,),
+        )

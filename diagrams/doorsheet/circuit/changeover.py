@@ -1,0 +1,103 @@
+"""The changeover, step by step: which controls are on bench parts and which on the controller.
+
+A step is a view of the same mapping; nothing is written twice.  It begins with
+everything on the bench, then one control at a time moves to the controller in
+the order of the file, the speed last, of several drives one drive after the other,
+and ends with the contacts that report back.
+"""
+
+from doorsheet.choice import ChoiceError
+from doorsheet.circuit.parts import Step, Use, of_drive
+from doorsheet.circuit.sides import returning
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Mapping
+
+__all__ = ["every_step", "stage_names", "step_named", "steps"]
+
+
+def steps(mapping: Mapping) -> tuple[Step, ...]:
+    """Return the steps from bench to final; the move that completes the machine is the final step itself."""
+    known = every_step(mapping)
+    last, final = known[-2:]
+    return (*known[:-2], final) if last.name != "bench" and last.moved == final.moved else known
+
+
+def every_step(mapping: Mapping) -> tuple[Step, ...]:
+    """Return the steps from bench to final, the last move and the finished machine each by itself.
+
+    Controls that share one wire both on the bench and at the controller move together, since one
+    wire can't be in two places.  Of several drives one changes over after the other.
+    """
+    out = [Step("bench", frozenset())]
+    moved: frozenset[Use] = frozenset()
+    for drive, own in mapping.units():
+        groups = [group for group in _moves(own) if group]
+        moving = {name for group in groups for name in group}
+        # a switch or potentiometer that stays is in its place as soon as its drive's changeover begins
+        moved |= {
+            (drive, name)
+            for name in own.control_names
+            if name not in moving and not isinstance(own.control(name), DriveContact)
+        }
+        for group in groups:
+            moved |= {(drive, name) for name in group}
+            out.append(Step(group[0], moved, drive))
+    final = Step(
+        "final", frozenset((drive, name) for drive, own in mapping.units() for name in own.control_names)
+    )
+    return (*out, final)
+
+
+def stage_names(mapping: Mapping) -> tuple[str, ...]:
+    """Return the names of the steps, as `--stage` takes them."""
+    return tuple(step.called for step in every_step(mapping))
+
+
+def step_named(mapping: Mapping, name: str) -> Step:
+    """Return the step called `name`; "forward" will do for "run-forward", "pump-1 forward" for
+    "pump-1.run-forward".
+
+    Raises ValueError with the names there are.
+    """
+    known = every_step(mapping)
+    wanted = name.strip().casefold()
+    for step in known:
+        short = step._replace(name=step.name.removeprefix("run-"))
+        words = {step.called, short.called, of_drive(step.drive, step.name), of_drive(step.drive, short.name)}
+        if wanted in {word.casefold() for word in words}:
+            return step
+    raise ChoiceError(f"no stage {name!r}: {', '.join(step.called for step in known)}")
+
+
+def _moves(mapping: Mapping) -> list[list[str]]:
+    """Return the controls that change over, in groups that move at once."""
+    switched: list[list[str]] = []
+    by_return: dict[tuple[str, str], list[str]] = {}
+    speed: list[str] = []
+    for name in mapping.control_names:
+        control = mapping.control(name)
+        if isinstance(control, SpeedControl):
+            speed = [name] if control.source is not None else []
+        elif isinstance(control, SwitchedControl) and control.output is not None:
+            key = _shared_return(mapping, control)
+            group = by_return.get(key) if key is not None else None
+            if group is None:
+                group = []
+                switched.append(group)
+                if key is not None:
+                    by_return[key] = group
+            group.append(name)
+    # the enable last of all: until then a hand holds the motor back
+    last = [group for group in switched if "enable" in group]
+    return [*(group for group in switched if group not in last), speed, *last]
+
+
+def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:
+    """Return the ends of the wire that a control's return would share with others, if it may.
+
+    Looped returns have one wire to the drive, so all that go by it move at once.
+    """
+    near = returning(control)
+    if near is None or control.common is None or control.feed is not None:
+        return None
+    return "" if mapping.controller.returns == "looped" else near, control.common

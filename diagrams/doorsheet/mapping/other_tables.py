@@ -1,0 +1,229 @@
+"""What a mapping says besides the controls: facts, settings, revisions, the log, wires and their parts.
+
+Room: mapping.  All optional.  Figures stay the text that was written, with their unit; `doorsheet.electrics`
+reads them again and says where each is from.  The ratings of outputs are in `controls`, since each output has
+them.  Which settings a drive needs, and which actions there are, is the business of `doorsheet.job`.
+"""
+
+import datetime
+from typing import Annotated, ClassVar, Final, Literal
+
+from pydantic import BeforeValidator, Field
+from pydantic_core import PydanticCustomError
+
+from doorsheet.mapping.entry import (
+    Amperes,
+    Celsius,
+    Colour,
+    Conductor,
+    Date,
+    Entry,
+    Filter,
+    Level,
+    Line,
+    Metres,
+    Name,
+    Ohms,
+    OhmsPerKm,
+    Seconds,
+    ShortEntry,
+    Terminal,
+    Text,
+    Voltage,
+    VoltageOrCurrent,
+    WireNumber,
+    YesNo,
+)
+
+__all__ = [
+    "TOPICS", "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done",
+    "DriveSetting", "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
+]  # fmt: skip
+
+
+class WireSpec(ShortEntry):
+    """What is known of one wire before it is fitted."""
+
+    short_key: ClassVar[str] = "colour"
+
+    colour: Colour | None = None
+    number: WireNumber | None = None
+
+
+class ChainContact(ShortEntry):
+    """A contact in a control's loop, such as a door's, and the wire that leads on from it."""
+
+    short_key: ClassVar[str] = "name"
+
+    name: Annotated[str, Text(12)]
+    what: Name | None = None
+    terminals: tuple[Terminal, Terminal] | None = None  # the controller's side first
+    normally: Literal["open", "closed"] | None = None
+    wire: WireSpec = WireSpec.model_construct()
+
+
+class Converter(Entry):
+    """A part that makes a voltage of the controller's pulses."""
+
+    name: Annotated[str, Text(12)] = "U1"
+    input: Terminal
+    input_common: Terminal | None = None
+    output: Terminal
+    output_common: Terminal | None = None
+    supply: Annotated[Terminal | None, Field(alias="supply-terminal")] = None
+    supply_from: Terminal | None = None  # terminal of the controller
+    supply_voltage: Voltage | None = None
+    isolated: YesNo | None = None  # output from input
+    filter: Filter | None = None  # time constant of its smoothing
+
+
+class SwitchInputs(Entry):
+    """What the drive's manual says of its switch inputs."""
+
+    voltage: Voltage | None = None  # of the supply behind them, the drive's own
+    current: Amperes | None = None  # through one closed input at that voltage
+    resistance: Ohms | None = None
+    type: Literal[1, 2, 3] | None = None  # IEC 61131-2
+    on: Level | None = None  # surely on from here: volts over the input, or current through it
+    off: Level | None = None  # surely off up to here
+    limit: Amperes | None = None  # where an input limits its current itself
+    supply: Annotated[Literal["inside", "outside"] | None, Field(alias="fed-from")] = None
+    supply_minus: Terminal | None = None  # of that supply, where plus is fed to the inputs
+    earthed: YesNo | None = None  # their common
+
+
+class Reference(Entry):
+    """The drive's supply for a potentiometer."""
+
+    voltage: Voltage | None = None
+    current: Amperes | None = None  # the most it may give
+
+
+class AnalogInput(Entry):
+    """The drive's speed input."""
+
+    resistance: Ohms | None = None
+    limit: VoltageOrCurrent | None = None  # the most it can take
+
+
+class Cable(Entry):
+    """A cable by the name that controls give it; without one, the cable of all that name none."""
+
+    name: Name | None = None
+    length: Metres | None = None
+    conductor: Conductor | None = None
+    strand_class: Annotated[Literal[1, 2, 5] | None, Field(alias="class")] = None  # IEC 60228
+    resistance: OhmsPerKm | None = None  # of one core, from its data sheet
+    temperature: Celsius | None = None
+    cores: Annotated[int, Field(ge=1, le=200)] | None = None
+    screen: bool | None = None
+
+
+class Stop(Entry):
+    """How the machine is stopped without the controller."""
+
+    category: Literal["0", "1", "unknown"] | None = None  # IEC 60204-1
+    hardware: Name | None = None
+    acts: Literal["supply", "enable", "torque-off", "controller-input", "unknown"] | None = None
+    delay: Seconds | None = None  # of category 1, after which power is removed
+
+
+TOPICS: Final = (
+    "run-source",
+    "speed-source",
+    "signal-range",
+    "rated-frequency",
+    "rated-voltage",
+    "rated-current",
+    "rated-speed",
+    "maximum-frequency",
+    "ramp-up",
+    "ramp-down",
+    "restart",
+    "stop",
+    "signal-loss",
+    "display",
+)
+"""What has to be decided in any drive; a terminal's label is a topic too: the function of that input."""
+
+_Value = Annotated[str, Text(30)]
+"""A setting's value as the display shows it, "1", "50.0 Hz", "AI1"."""
+
+
+class DriveSetting(Entry):
+    """A setting of the drive: what it was, what it was set to, what it read after that."""
+
+    number: _Value  # as printed in the manual
+    meaning: Name
+    topic: Annotated[str, Text(20)] | None = None  # one of TOPICS, or the label of an input
+    factory: _Value | None = None
+    set: _Value | None = None
+    read: _Value | None = None
+    date: Date | None = None
+
+
+class ControllerSetting(Entry):
+    """A setting of the controller."""
+
+    name: Name
+    set: _Value
+    read: _Value | None = None
+    date: Date | None = None
+
+
+class Revision(Entry):
+    """One row of the revision table."""
+
+    index: Annotated[str, Text(8)]
+    date: Date | None = None
+    who: Name | None = None
+    what: Line | None = None
+    why: Line | None = None
+    tested: Annotated[bool, Field(strict=True)] | None = None
+
+
+class Rail(ShortEntry):
+    """A terminal rail between controller and drive: every wire goes through a terminal of it."""
+
+    short_key: ClassVar[str] = "name"
+
+    name: Annotated[str, Text(8)]
+    first: Annotated[int, Field(ge=0, le=900)] = 1  # number of its first terminal
+
+
+YEARS: Final = range(2000, 2100)
+"""A day beyond these is a slip of the pen."""
+
+
+def _read_moment(value: object) -> object:
+    """Take a day with its time, also as text; an offset is left off: the time is that of the clock there."""
+    if isinstance(value, str):
+        try:
+            value = datetime.datetime.fromisoformat(value.strip())
+        except ValueError:
+            return value
+    if not isinstance(value, datetime.datetime):
+        return value
+    if value.year not in YEARS:
+        raise PydanticCustomError(
+            "figure",
+            "is of the year {year}: write one from {first} to {last}",
+            {"year": value.year, "first": YEARS[0], "last": YEARS[-1]},
+        )
+    return value.replace(tzinfo=None, microsecond=0)
+
+
+Moment = Annotated[datetime.datetime, Field(strict=True), BeforeValidator(_read_moment)]
+"""A day and a time of the clock at the machine."""
+
+
+class Done(Entry):
+    """Something that was done on the machine, when, and what came of it; or why it was put off."""
+
+    what: Annotated[str, Text(60)]  # id of an action: "prove-dead", "move:run-forward"
+    when: Moment | None = None
+    stage: Annotated[str, Text(60)] | None = None  # as `draw --stage` takes it
+    drive: Annotated[str, Text(16)] | None = None  # of several drives
+    result: Annotated[str, Text(120)] | None = None
+    put_off: Annotated[str, Text(120)] | None = None  # why it can't be done now
+    remark: Line | None = None

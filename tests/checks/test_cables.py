@@ -1,0 +1,66 @@
+"""Checks of wires: numbers, cores, cables, screens."""
+
+from __future__ import annotations
+
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "W101": ('input = "brown"', 'input = "white"'),
+    "W102": ('common = { number = "7" }', 'common = { number = "8" }'),
+    "W103": ('common = "black"', 'common = "brown"'),
+    "W104": ("cores = 1", "cores = 2"),
+    "W106": ("screen = false", "screen = true"),
+    "W105": (
+        'input = { number = "6" }, common = { number = "7" }',
+        'input = { number = "6" }, common = { number = "8" }',
+    ),
+    "S101": ('"both"', '"drive"'),
+    "S102": ('"none"', '"controller"'),
+    "S103": ('"both"', '"drive"'),
+    "S104": ("screen = false", "screen = true"),
+    "S105": ("screen = false", "screen = true"),
+    "S106": ('meter  = 24.3\ncable  = "W1"', 'meter  = 24.3\ncable  = "W2"'),
+}
+
+
+def test_cores_alike_in_two_cables_are_no_mistake() -> None:
+    one = RUN + 'wires = { input = "white", common = "brown" }\ncable = "W1"\n'
+    other = one.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+    assert "W101" not in codes(HEAD + one + other.replace('"W1"', '"W2"'))
+    assert "W101" in codes(HEAD + one + other)
+
+
+def test_single_wires_may_all_have_one_colour() -> None:
+    blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
+    assert "W101" not in codes(HEAD + blue)
+    assert "W101" not in codes(HEAD + blue + '[[cables]]\nname = "W1"\ncores = 4\n')
+
+
+def test_a_cable_declared_without_a_name_is_of_the_wires_that_name_none() -> None:
+    blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
+    assert "of the cable are both BU" in reason("W101", HEAD + blue + "[[cables]]\ncores = 4\n")
+
+
+def test_one_number_on_wires_that_links_join_is_a_custom() -> None:
+    """The wires end at two commons; whether a link makes them one potential decides."""
+    text = tripping("W105").replace('"DI2"\ncommon = "COM"', '"DI2"\ncommon = "CM2"')
+    linked = text.replace("[run-forward]", '[drive]\nlinks = [{ between = ["COM", "CM2"] }]\n\n[run-forward]')
+    assert {"W102", "W105"} & codes(text) == {"W102"}
+    assert {"W102", "W105"} & codes(linked) == {"W105"}
+
+
+def test_three_wires_of_two_potentials_stop_and_are_noted() -> None:
+    text = tripping("W105").replace('input = { number = "6" }', 'input = { number = "7" }')
+    assert {"W102", "W105"} <= codes(text)
+    assert "number 7 is given to 2 wires of one potential" in reason("W105", text)
+
+
+def test_both_ends_on_purpose_are_a_note() -> None:
+    """IEC 61000-5-2 allows both (second hand): whoever names the clamp has chosen."""
+    assert "S101" not in codes(tripping("S103"))
+
+
+def test_single_wires_are_in_no_cable_together() -> None:
+    assert "S106" not in codes(
+        tripping("S106").replace('cable  = "W1"', "").replace('name   = "W1"', 'name = "W9"')
+    )

@@ -1,0 +1,64 @@
+"""Checks of what can kill: voltages that were read, stored charge, mains on control terminals."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P108": ("meter  = 325", "meter  = 30"),
+    "F101": ("[run-forward]", '[drive]\ndischarge = "5 min"\n\n[run-forward]'),
+    "F102": ('"no"', '"yes"'),
+    "F103": ("[run-forward]", '[drive]\nisolated = "yes"\n\n[run-forward]'),
+}
+
+
+@pytest.mark.parametrize(
+    ("volts", "dangerous", "words"),
+    [
+        # 60 V DC of EN 60204-1 6.4.1; faces of the mains: V x sqrt 2, and V x 2 sqrt 2 / pi (computed)
+        ("60.0", False, ""),
+        ("60.1", True, "no control supply"),
+        ("-61", True, "no control supply"),
+        ("170", True, "the peak of 120 V mains"),
+        ("207", True, "rectified 230 V mains"),
+        ("325", True, "the peak of 230 V mains"),
+        ("566", True, "the peak of 400 V mains"),
+        ("450", True, "no control supply"),
+    ],
+)
+def test_the_bound_and_the_faces_of_the_mains(volts: str, dangerous: bool, words: str) -> None:
+    text = HEAD + RUN.replace("24.0", volts)
+    assert ("P108" in codes(text)) is dangerous
+    assert not dangerous or words in reason("P108", text)
+
+
+def test_nobody_is_sent_to_measure_there_again() -> None:
+    """Whatever else the mapping holds, no other finding asks for that reading or builds on it."""
+    lines = 'readings = ["red on DI1, black on COM: 310 V", "red on DI1, black on COM: 24 V"]\n'
+    given = '\n[drive.inputs]\nvoltage = "24 V"\n[controller.outputs]\nvoltage = "30 V"\n'
+    for text in (tripping("P108") + given, HEAD + lines + RUN + given):
+        said = {finding.code: finding for finding in found(text)}
+        assert not {"P104", "P106", "P107", "P112", "O201", "R101", "R102"} & said.keys()
+        assert "don't measure there again" in said["P108"].do
+
+
+@pytest.mark.parametrize(("line", "dangerous"), [("25 V AC", False), ("25.1 V AC", True), ("230 VAC", True)])
+def test_alternating_current_is_weighed_by_its_own_bound(line: str, dangerous: bool) -> None:
+    """25 V AC of EN 60204-1 6.4.1; what is below is no reading that any other check uses."""
+    assert codes(f'{HEAD}readings = ["red on DI1, black on COM: {line}"]\n{RUN}') == (
+        codes(HEAD + RUN) | ({"P108"} if dangerous else set())
+    )
+
+
+def test_a_newer_reading_does_not_take_the_stop_away() -> None:
+    dated = [f"red on DI1, black on COM: {said}" for said in ("310 V, 2026-11-24", "24 V, 2026-11-25")]
+    assert {"P108", "R109"} & codes(f"{HEAD}readings = {json.dumps(dated)}\n{RUN}") == {"P108"}
+
+
+def test_not_written_is_as_unknown_as_unknown() -> None:
+    unknown = tripping("F103").replace("[run-forward]", '[drive]\nisolated = "unknown"\n\n[run-forward]')
+    assert {"F102", "F103"} & codes(unknown) == {"F102", "F103"} & codes(tripping("F103")) == {"F103"}

@@ -1,0 +1,95 @@
+"""Checks of what an open reading says: which side is plus, or that it shows nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from doorsheet.circuit.parts import Stage
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, tripping
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "P105": ("meter  = 0", "meter  = 8"),
+    "P109": ("meter  = 0.7", "meter  = 24.3"),
+    "P110": ("meter  = 0.2\nmeter-closed = 24.1", "meter  = 24.1\nmeter-closed = 0.2"),
+    "P111": ("meter  = 0.2", "meter  = 24.0"),
+    "B101": ('common = "COM"\n', 'common = "COM"\nfeed = "+24V"\n'),
+    "P101": ('minus = "Y1-" }\n', 'minus = "Y1-" }\nmeter = 24.3\n'),
+    "P102": ("meter  = -24.3", "meter  = 24.3"),
+    "P103": ("meter  = -24.3", "meter  = 24.3"),
+    "P104": ("meter  = 4.2", "meter  = 8.0"),
+}
+
+
+def test_a_switch_by_hand_to_common_does_nothing_either() -> None:
+    by_hand = RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', 'switch = "S1"').replace("24.0", "0")
+    assert "P105" in codes(HEAD + by_hand)
+    assert "P105" not in codes(HEAD + by_hand + 'feed = "+24V"\n')  # it stays on its feed
+
+
+def test_the_bench_switch_with_a_feed_is_fed() -> None:
+    text = tripping("P105") + 'feed   = "+24V"\n'
+    assert "P105" not in {f.code for f in found(text, (Stage.BENCH,))}
+    assert "P105" in {f.code for f in found(text, (Stage.FINAL,))}
+
+
+@pytest.mark.parametrize("code", ["P109", "P110", "P111"])
+def test_a_slip_is_no_input_that_wants_plus(code: str) -> None:
+    assert not {"P103", "P105", "O205", "P107", "R103"} & codes(tripping(code))
+
+
+def test_readings_of_an_input_that_is_fed_are_no_slip() -> None:
+    """Open about 0 V and closed the supply is what a plus output makes of a fed input."""
+    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
+    text = tripping("P110").replace('{ plus = "Y1+", minus = "Y1-" }', fed)
+    assert not {"P110", "P105"} & codes(text)
+
+
+def opened(meter: str, joins: str = "minus") -> str:
+    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
+    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
+
+
+@pytest.mark.parametrize(
+    ("meter", "joins", "bad"),
+    [
+        ("-24.0", "minus", True),
+        ("0", "minus", True),
+        ("24.0", "minus", False),
+        ("24.0", "plus", True),
+        ("0", "plus", False),
+        ("0.9", "plus", False),
+    ],
+)
+def test_fixed_polarity(meter: str, joins: str, bad: bool) -> None:
+    assert ("P103" in codes(opened(meter, joins))) is bad
+
+
+@pytest.mark.parametrize(
+    ("meter", "code"),
+    [
+        ("0.99", "P109"),  # a diode
+        ("-0.5", "P109"),
+        ("0.39", "P105"),
+        ("1.0", "P104"),
+        ("7.99", "P104"),
+        ("-30.1", "P104"),
+        ("60.0", "P104"),
+        ("60.1", "P108"),
+        ("30.0", ""),
+        ("-8", ""),
+    ],
+)
+def test_readings_by_their_size(meter: str, code: str) -> None:
+    sizes = {"P104", "P105", "P108", "P109"}
+    assert codes(HEAD + RUN.replace("24.0", meter)) & sizes == ({code} if code else set())
+
+
+def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
+    said = [f for f in found(opened("-24.0", "plus").replace('"COM"', '"+24V"')) if f.code == "P103"]
+    assert "+24V is the plus of the inputs' supply" in said[0].reason
+    assert "name the minus of the inputs' supply as common" in said[0].do
+
+
+def test_unproved_polarity_says_that_the_motor_may_start() -> None:
+    (finding,) = [f for f in found(tripping("P101")) if f.code == "P101"]
+    assert "may be on as soon as it is connected" in finding.reason

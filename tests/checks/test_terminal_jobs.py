@@ -1,0 +1,115 @@
+"""Checks of terminals: one job each, no more conductors than they hold, labels as printed."""
+
+from __future__ import annotations
+
+import pytest
+
+import doorsheet
+from doorsheet.circuit import Stage
+from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, reason, tripping
+from tests.plants import TWO_PUMPS
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "T101": ('[run-reverse]\ninput  = "DI1"', '[run-reverse]\ninput  = "DI2"'),
+    "T102": ('"Y1+", minus = "Y1-" }\nmeter  = 24.3\n\n', '"Y9+", minus = "Y1-" }\nmeter  = 24.3\n\n'),
+    "T103": ('"DI3"\ncommon = "COM"', '"DI3"\ncommon = "CM3"'),
+    "T104": ('"Com"', '"COM"'),
+    "T106": ('minus = "Y1"', 'minus = "Y2"'),
+    "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
+}
+
+
+def test_one_analog_output_may_command_two_drives() -> None:
+    one_output = TWO_PUMPS.replace("AO2", "AO1")
+    assert "T102" not in codes(one_output)
+    assert "T102" in codes(TWO_PUMPS.replace("OUT2+", "OUT1+"))
+
+
+def test_a_terminal_made_for_three_holds_three() -> None:
+    text = tripping("T103")
+    assert "T103" not in codes(text + "\n[drive]\nconductors-per-terminal = 3\n")
+    assert "given, line" in reason("T103", (HEAD + RUN + SPEED).replace(
+        'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip
+
+
+REVERSE = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+
+ALIKE = {
+    "script": ('"COM"', '"CO\N{CYRILLIC CAPITAL LETTER EM}"'),
+    "zero": ('"COM"', '"C0M"'),
+    "case": ('"COM"', '"Com"'),
+    "blank": ('"COM"', '"C OM"'),
+}
+
+
+@pytest.mark.parametrize("old, new", ALIKE.values(), ids=ALIKE)
+def test_labels_that_look_alike_are_named_both(old: str, new: str) -> None:
+    said = reason("T104", HEAD + RUN + REVERSE.replace(old, new))
+    assert old in said and new in said
+
+
+def test_an_input_that_looks_like_another_is_found() -> None:
+    twin = REVERSE.replace("DI2", "D\N{CYRILLIC CAPITAL LETTER BYELORUSSIAN-UKRAINIAN I}1")
+    assert "T101" not in codes(HEAD + RUN + twin)
+    assert "U+0406" in reason("T104", HEAD + RUN + twin)
+
+
+@pytest.mark.parametrize("blank", ["  ", "\N{NO-BREAK SPACE}", "\N{THIN SPACE} "])
+def test_a_blank_is_a_blank(blank: str) -> None:
+    """What looks the same is one terminal: the second use of an input stops."""
+    text = HEAD + RUN.replace("DI1", "DI 1") + REVERSE.replace("DI2", f"DI{blank}1")
+    assert "T101" in codes(text) and "T104" not in codes(text)
+
+
+def test_labels_of_the_controller_are_compared_over_all_drives() -> None:
+    other = TWO_PUMPS.replace('"OUT2+"', '"0UT1+"')
+    assert other != TWO_PUMPS
+    (said,) = {(f.drive, f.reason) for f in found(other) if f.code == "T104"}
+    assert said[0] == "pump-2" and '"OUT1+" and "0UT1+"' in said[1]
+
+
+LOOP = (
+    RUN + 'chain = [{ name = "K1", terminals = ["13", "14"] }, { name = "K1", terminals = ["23", "24"] }]\n'
+)
+PULSED = SPEED.replace(
+    'signal = "AO1"',
+    'kind = "pulse", converter = { input = "IN", input-common = "C", output = "OUT", output-common = "C" },'
+    ' signal = "AO1"',
+)
+TWICE = {
+    "output": RUN.replace('"Y1-"', '"Y1+"'),
+    "contact": RUN.replace('plus = "Y1+", minus = "Y1-"', 'kind = "contact", terminals = ["1", "1"]'),
+    "open-collector": RUN.replace(
+        'plus = "Y1+", minus = "Y1-"', 'kind = "open-collector", signal = "1", common = "1"'
+    ),
+    "logic": RUN.replace('plus = "Y1+", minus = "Y1-"', 'kind = "logic-level", signal = "1", common = "1"'),
+    "switch": RUN + 'switch = { name = "S1", terminals = ["1", "1"] }\n',
+    "source": SPEED.replace('"0V"', '"AO1"'),
+    "potentiometer": SPEED + 'potentiometer = { terminals = ["1", "1", "3"] }\n',
+    "whole potentiometer": SPEED + 'potentiometer = { terminals = ["1", "1", "1"] }\n',
+    "drive's contact": RUN + '[fault]\nterminals = ["RA", "RA"]\ninput = { signal = "IN1" }\n',
+    "controller's input": RUN
+    + '[fault]\nterminals = ["RA", "RC"]\ninput = { signal = "IN1", common = "IN1" }\n',
+    "link": RUN + '[[drive.links]]\nbetween = ["COM", "COM"]\n',
+    "bridge": RUN + '[[controller.links]]\nbetween = ["Y1+", "Y1+"]\n',
+    "contact in a loop": LOOP.replace('"14"', '"13"'),
+    "one contact twice": RUN + 'chain = ["K1", "K1"]\n',
+    "converter": PULSED.replace('output = "OUT"', 'output = "IN"'),
+}
+
+
+@pytest.mark.parametrize("text", TWICE.values(), ids=TWICE)
+def test_a_part_joined_with_itself_stops_on_a_marked_sheet(text: str) -> None:
+    sheets = [doorsheet.draw_text(HEAD + text, stage) for stage in Stage]
+    stopped = [sheet for sheet in sheets if "T106" in {stop.code for stop in sheet.stops}]
+    assert stopped and all("STOP: do not connect" in sheet.to_svg() for sheet in stopped)
+
+
+@pytest.mark.parametrize("text", [LOOP, PULSED], ids=["two contacts of one device", "a common of both sides"])
+def test_what_may_be_shared_is_not_found(text: str) -> None:
+    assert "T106" not in codes(HEAD + text)
+
+
+def test_every_conductor_of_a_loop_through_two_contacts_of_one_device_is_there() -> None:
+    ends = {(wire.near.label, wire.far.label) for wire in doorsheet.draw_text(HEAD + LOOP).circuit.wires}
+    assert {("Y1+", "K1:13"), ("K1:14", "K1:23"), ("K1:24", "DI1")} <= ends

@@ -1,0 +1,84 @@
+"""Checks of what is written: figures that can't all be true, and what is not there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.checks.cases import HEAD, RUN, Neighbour, found, tripping
+from tests.judges.tools import python
+
+ALL_KNOWN = """
+[drive]
+isolated = "yes"
+manual = "Manual 12, edition 3"
+discharge = "5 min"
+
+[drive.inputs]
+type = 3
+earthed = "no"
+current = "5 mA"
+
+[controller.outputs]
+voltage = "60 V"
+current = "100 mA"
+leakage = "0.1 mA"
+rest = "off"
+"""
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "F106": ('off = "12 V"', 'off = "7.9 V"'),
+    "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
+}
+
+
+def asked(text: str) -> str:
+    return " ".join(finding.reason for finding in found(text) if finding.code == "U101")
+
+
+def test_earth_is_asked_for_where_it_decides() -> None:
+    """A switch to the common: a wire on earth is a closed one where the common is earthed."""
+    assert "whether COM is earthed" in asked(tripping("U101"))
+    assert "earthed" not in asked(tripping("U101") + '\n[drive.inputs]\nearthed = "no"\n')
+    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
+    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', fed).replace("24.0", "0")
+    assert "earthed" not in asked(HEAD + plus)  # earth on a fed wire takes plus away: method a)
+
+
+def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:
+    by_hand = RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', 'switch = "S1"\nfeed = "+24V"').replace(
+        "24.0", "0"
+    )
+    question = "whether COM is joined to the minus of the supply at +24V"
+    assert question in asked(HEAD + by_hand)
+    assert question not in asked(HEAD + by_hand + '\n[drive.inputs]\nsupply-minus = "COM"\n')
+
+
+def test_two_conductors_are_a_question_and_three_a_caution() -> None:
+    other = RUN.replace("run-forward", "enable").replace("DI1", "DI2").replace("Y1", "Y2")
+    question = "whether the drive's terminals take two conductors"
+    assert question in asked(HEAD + RUN + other)
+    assert question not in asked(HEAD + RUN + other + "\n[drive]\nconductors-per-terminal = 2\n")
+    assert question not in asked(HEAD + '\n[controller]\nreturns = "looped"\n' + RUN + other)
+
+
+def test_what_outputs_do_at_start_is_asked() -> None:
+    assert "what the outputs of run-forward do while the controller starts" in asked(tripping("U101"))
+    assert "while the controller starts" not in asked(
+        tripping("U101") + '\n[controller.outputs]\nrest = "off"\n'
+    )
+
+
+HOIST = Path(__file__).parent / "planted" / "hoist.toml"
+SCRIPT = "from tests.checks.test_written_facts import unknown; print(unknown())"
+
+
+def unknown() -> str:
+    text = HOIST.read_text(encoding="utf-8")
+    return "; ".join(one.what for finding in found(text) for one in finding.unknowns)
+
+
+def test_what_is_unknown_stands_in_the_same_order_in_every_process() -> None:
+    """Two commons and two zeros of a controller, of which nobody says whether they are earthed."""
+    here = unknown()
+    assert here.count("earthed") >= 4
+    assert {python(SCRIPT, PYTHONHASHSEED=seed) for seed in "1234"} == {here}
