@@ -126,9 +126,10 @@ class Block:
         self._made: list[dict[object, Curve]] = [{} for _ in elements]
         self._picks = [_picker([use for use in uses if use >= 0]) for uses in self.uses]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
-        self._fixed = self._at_least()
 
-    def _at_least(self) -> list[Curve]:
+    @cached_property
+    def _fixed(self) -> list[Curve]:
+        """The curves where every figure is least; a block like one solved before needs none."""
         least = tuple(figure.low for figure in self.figures)
         return [self.curve(index, least) for index in range(len(self.elements))]
 
@@ -150,6 +151,8 @@ class Block:
         """Let go of all points; who asks for one again gets the same."""
         self._points.clear()
         self._shifts.clear()
+        for curves in self._made:
+            curves.clear()
 
     def curves(self, values: Values) -> list[Curve]:
         """Give the curve of every element."""
