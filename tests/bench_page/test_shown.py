@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 
 from doorsheet.bench_page import Bench
-from doorsheet.bench_page.shown import shown
+from doorsheet.bench_page.shown import _terminals, shown
 from doorsheet.bench_page.shown_action import asked
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.sequence import plan
 from doorsheet.logbook.heard import understood
 from doorsheet.mapping import parse_mapping
 from tests.bench_page.served import BENCH_READY
+from tests.job.test_whole_job import job
 
 FULL = (
     BENCH_READY
@@ -120,3 +121,11 @@ def test_the_next_action_does_not_wait_for_the_rest() -> None:
     assert first.action == whole.action != before.action and first.sheets == whole.sheets != before.sheets
     assert first.history == before.history != whole.history
     assert [one.name for one in first.phases if one.now] == [one.name for one in whole.phases if one.now]
+
+
+def test_the_meter_can_stand_where_every_action_of_a_job_puts_it() -> None:
+    """In the wire between AO and II too, for milliamperes: one of these is no terminal of the drive."""
+    person, _ = job("press")
+    for step in person.steps:
+        if isinstance(asked := step.action.asked, ReadingAsked):
+            assert {asked.red, asked.black} <= set(_terminals(None, step.action))

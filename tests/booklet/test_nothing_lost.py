@@ -59,7 +59,7 @@ def wanted(read: ReadMapping) -> list[str]:
                 else [finding.reason_on_paper, finding.do_on_paper]
             )
     for of in stage_trials(read, stages):
-        said += [words for table in tables(of) for row in table.rows if len(table.rows) > 1
+        said += [words for table in tables(of, of.probes) for row in table.rows if len(table.rows) > 1
                  for words in (row.meaning, row.do)]  # fmt: skip
     return said
 

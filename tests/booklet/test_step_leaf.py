@@ -24,7 +24,7 @@ from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Area, Group, Item, Page, Role, Text
-from tests.job.machines import PUMPS_TRUTH, SAW, SAW_TRUTH
+from tests.job.machines import PUMPS_TRUTH, ROLLS_TRUTH, SAW, SAW_TRUTH
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 
@@ -34,6 +34,7 @@ ODD = {
     "saw": parse_mapping(SAW_TRUTH, "saw.toml"),
     "unread": parse_mapping(SAW, "unread.toml"),
     "pumps": parse_mapping(PUMPS_TRUTH, "pumps.toml"),
+    "rolls": parse_mapping(ROLLS_TRUTH, "rolls.toml"),  # more to read than one side holds
     "two": parse_mapping(TWO, "two.toml"),
 }
 MACHINES = ODD | {path.stem: read_mapping(path) for path in sorted(GALLERY.rglob("*.toml"))}
@@ -85,7 +86,7 @@ def lines_of(step: Step) -> Iterator[str]:
     reads = iter([action for action in step.actions() if action.phase is Phase.READ])
     for phase, actions in groupby(step.actions(), lambda action: action.phase):
         if phase is Phase.READ:
-            for _, place in groupby(step.of.probes, clip_words):
+            for _, place in groupby(step.probes, clip_words):
                 own = list(place)
                 yield f"{number} {_place(step, own)}"
                 number += 1
@@ -146,9 +147,9 @@ def test_every_line_of_the_step_stands_on_it_numbered_in_order(name: str, index:
 @every_step
 def test_leads_move_only_on_what_was_proved_dead(name: str, index: int) -> None:
     step = steps_of(name)[index]
-    places = [clip for clip, _ in groupby(map(clip_words, step.of.probes))]
+    places = [clip for clip, _ in groupby(map(clip_words, step.probes))]
     text = " ".join(said(page) for page in leaves(name, index))
-    moved = len(places) - 1 if Phase.READ in step.phases else 0
+    moved = len(places) - (step.probes[:1] == step.of.probes[:1])  # the first were clipped on with the wires
     assert text.count(" dead ") >= moved
     told = "Power off, lock off, wait, prove dead. Only then clip the leads on for the next row; tick it."
     assert (told in text) is (moved > 0)
@@ -160,7 +161,7 @@ def test_leads_move_only_on_what_was_proved_dead(name: str, index: int) -> None:
 @every_step
 def test_what_is_done_about_a_minus_stands_under_its_reading(name: str, index: int) -> None:
     step, text = steps_of(name)[index], said(leaves(name, index)[0])
-    for probe in step.of.probes if Phase.READ in step.phases else ():
+    for probe in step.probes:
         if words := landing_words(step.of, probe):
             assert words[1:] in text[text.index(f"red on {probe.red} ") :]
 
@@ -192,7 +193,7 @@ def test_milliamperes_have_the_red_lead_in_their_own_socket() -> None:
     told = [
         said(page).count("Red lead to the mA socket")
         for index, step in enumerate(steps_of("saw"))
-        if Phase.READ in step.phases and not step.of.probes[-1].black
+        if step.probes and not step.probes[-1].black
         for page in leaves("saw", index)
     ]
     assert told
@@ -224,13 +225,13 @@ def _width(area: Area) -> float:
 def test_what_each_reading_means_stands_under_what_may_kill(name: str, index: int) -> None:
     """Of inputs that are alike one table speaks: a row for each of theirs, its figures the same or wider."""
     step = steps_of(name)[index]
-    if Phase.READ not in step.phases or not step.of.probes:
+    if not step.probes:
         return
     text = " ".join(said(page) for page in leaves(name, index))
     danger = text.index("Above 60 V DC or 25 V AC it can kill. Hands off")
-    known = tables(step.of)
-    for place in dict.fromkeys((probe.red, probe.black) for probe in step.of.probes):
-        own = tuple(probe for probe in step.of.probes if (probe.red, probe.black) == place)
+    known = tables(step.of, step.probes)
+    for place in dict.fromkeys((probe.red, probe.black) for probe in step.probes):
+        own = tuple(probe for probe in step.probes if (probe.red, probe.black) == place)
         table = next(one for one in known if own in one.places)
         found = rows(step.of, own)
         assert len(found) == len(table.rows)
@@ -254,12 +255,22 @@ def _within(mine: tuple[float, float] | None, its: tuple[float, float] | None) -
 
 def test_what_differs_has_a_table_of_its_own() -> None:
     """The jog of a drill is read as its directions are; a signal and a supply are not."""
-    assert [[place[0].red for place in one.places] for one in tables(steps_of("drill")[1].of)] == [
-        ["DI1", "DI2", "DI3"], ["AI1"], ["+10V"],
-    ]  # fmt: skip
-    assert [[place[0].red for place in one.places] for one in tables(steps_of("conveyor")[2].of)] == [
-        ["DI1", "DI5", "DI6", "DI7"], ["+24V"], ["DI4"],
-    ]  # fmt: skip
+
+    def told(name: str, index: int) -> list[list[str]]:
+        step = steps_of(name)[index]
+        return [[place[0].red for place in one.places] for one in tables(step.of, step.probes)]
+
+    assert told("drill", 1) == [["DI1", "DI2", "DI3"], ["AI1"], ["+10V"]]
+    assert told("conveyor", 3) == [["DI1", "DI5", "DI6", "DI7"], ["+24V"], ["DI4"]]
+
+
+def test_what_one_side_cannot_hold_is_read_in_two_steps() -> None:
+    titles = [step.title() for step in steps_of("rolls")]
+    assert titles[1:4] == [
+        "Read the bench: DI1, DI2, AI1",
+        "Read the bench: +10V, DI1, DI2",
+        "Try the bench",
+    ]
 
 
 @each_step

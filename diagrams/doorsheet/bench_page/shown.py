@@ -15,7 +15,7 @@ from doorsheet.checks import Finding, every_code
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action
+from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.cautions import danger as danger_words
 from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
@@ -95,7 +95,7 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
     How far the job is takes every stage, solved; the next action only those that the job has come to.
     """
     action = next_action(read)
-    stage, drive = (action.stage, action.drive) if action is not None else ("final", "")
+    stage = action.stage if action is not None else "final"
     sheet, no_sheet = _sheet(read, stage)
     circuit = sheet.circuit if sheet is not None else None
     first = Shown(
@@ -111,7 +111,7 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
         unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
         waiting=before.waiting if before is not None else (),
         history=before.history if before is not None else (),
-        terminals=_terminals(circuit, drive),
+        terminals=_terminals(circuit, action),
         readings=_readings(read, circuit),
     )
     yield first
@@ -220,13 +220,14 @@ def _aside(remark: str | None) -> str:
 # ---- the drawing ----
 
 
-def _terminals(circuit: Circuit | None, drive: str) -> tuple[str, ...]:
-    """Return the labels that a lead can stand on."""
-    if circuit is None:
-        return ()
-    return tuple(
-        dict.fromkeys(entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive)
-    )
+def _terminals(circuit: Circuit | None, action: Action | None) -> tuple[str, ...]:
+    """Return the labels that a lead can stand on: the drive's, and where the action puts the meter."""
+    drive = action.drive if action is not None else ""
+    strip = circuit.strip if circuit is not None else ()
+    labels = [entry.terminal.label for entry in strip if entry.terminal.drive == drive]
+    if action is not None and isinstance(action.asked, ReadingAsked):
+        labels += [action.asked.red, action.asked.black]
+    return tuple(dict.fromkeys(labels))
 
 
 def _readings(read: ReadMapping, circuit: Circuit | None) -> dict[str, tuple[str, ...]]:

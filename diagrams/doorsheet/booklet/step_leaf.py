@@ -48,6 +48,7 @@ _LEFT_MM: Final = FILING_MM + _INNER_MM
 _TOP_MM: Final = MARGIN_MM
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
+_ROOM_MM: Final = _BOTTOM_MM - _TOP_MM - _FOOT_MM
 
 _SIGN_MM: Final = 11.0
 _ROWS_MM: Final = (8.0, 7.2, 6.4, 6.2, 5.8, 5.4, 4.9, 4.5)
@@ -82,8 +83,7 @@ def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
 
     def fits(step: Step) -> bool:
-        after = replace(step, phases=WIRED), step
-        return len(step_bodies(after, 1, read, stopped, _ROWS_MM[-1:])) == 1
+        return len(step_bodies((replace(step, phases=WIRED), step), 1, read, stopped, _ROWS_MM[-1:])) == 1
 
     return steps_of(works, fits)
 
@@ -165,11 +165,10 @@ def _height(pieces: Sequence[Bit]) -> float:
 
 def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterator[Block]:
     """Yield what each leaf holds."""
-    room = _BOTTOM_MM - _TOP_MM - _FOOT_MM
     items: list[Item] = []
     y = 0.0
     for at, piece in enumerate(pieces):
-        if items and y + _kept(pieces[at:]) > room:
+        if items and y + _kept(pieces[at:]) > _ROOM_MM:
             yield Block(tuple(items), WIDTH_MM, y)
             head, warning = _head(steps, index, continued=True), pieces[1].block
             items = [*head.items, *shifted(warning.items, 0.0, head.height + 1.0)]
@@ -204,7 +203,7 @@ def _pieces(
         yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.3)
         match phase:
             case Phase.READ:
-                yield from _measured(step.of, tuple(own), numbers, high)
+                yield from _measured(step, tuple(own), numbers, high)
                 yield from step.known
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
@@ -228,10 +227,10 @@ def _lines(actions: Sequence[Action], numbers: Iterator[int], high: float) -> It
         yield Bit(line_row(next(numbers), trial, high))
 
 
-def _measured(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
-    if not is_isolated(of.mapping):
+def _measured(step: Step, actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
+    if not is_isolated(step.of.mapping):
         yield Bit(band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
-    for row in reading_rows(of, actions, numbers, high):
+    for row in reading_rows(step.of, step.probes, actions, numbers, high):
         yield Bit(row)
 
 
@@ -296,11 +295,10 @@ def _head(steps: Sequence[Step], index: int, continued: bool = False, machine: s
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled, below = paragraph(title, room, cap, True), 0.4 * cap  # letters like g reach so far down
     words = [*([machine] if machine else ()), *([tr("continued")] if continued else ())]
-    if index:
-        words.append(tr("before: {step}", step=steps[index - 1].short()))
-    if index + 1 < len(steps):
-        words.append(tr("next: {step}", step=steps[index + 1].short()))
-    told = paragraph(" · ".join(words), room)
+    before = [tr("before: {step}", step=steps[index - 1].short())] if index else []
+    after = [tr("next: {step}", step=steps[index + 1].short())] if index + 1 < len(steps) else []
+    said = (" · ".join(each) for each in ([*words, *before, *after], [*words, *after]))
+    told = paragraph(next((each for each in said if text_width(each, CAP_SMALL) <= room), words[0]), room)
     height = max(11.0, titled.height + told.height + below + 3.0)
     items: list[Item] = [
         rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),

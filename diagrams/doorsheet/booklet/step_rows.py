@@ -156,23 +156,24 @@ class Read(NamedTuple):
 
 
 def reading_rows(
-    of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: float
+    of: Trials, wanted: Sequence[Probe], actions: Sequence[Action], numbers: Iterator[int], high: float
 ) -> Iterator[Block]:
     """Yield a row for each place of the leads, with its readings side by side."""
-    both = zip(of.probes, actions, strict=True)
+    both = zip(wanted, actions, strict=True)
     places = [tuple(own) for _, own in groupby(both, lambda one: clip_words(one[0]))]
-    if len(places) > 1:
+    first = 0 if wanted[0] == of.probes[0] else -1  # the first leads were clipped on with the wires
+    if len(places) - first > 1:
         words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
         yield sentence(words)
-    if any(believed(of, probe).value.origin == "default" for probe in of.probes):
+    if any(believed(of, probe).value.origin == "default" for probe in wanted):
         yield sentence(tr("* a default: nobody gave the figure."))
-    left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) > 1)
+    left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) - first > 1)
     for at, own in enumerate(places):
         probes = [probe for probe, _ in own]
         reads = [_read(of, probe) for probe in probes]
-        if at and not probes[0].black and places[at - 1][0][0].black:
+        if at > first and not probes[0].black and (not at or places[at - 1][0][0].black):
             yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
-        yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > 0)
+        yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > first)
         for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
             yield sentence(f"{said[:1].upper()}{said[1:]}.", _NUMBER_MM)
         for trial in (trial for _, action in own for trial in _after(action)):
@@ -258,10 +259,10 @@ def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
 # ---- What the readings mean ----
 
 
-def meanings(of: Trials) -> Iterator[Bit]:
+def meanings(of: Trials, probes: Sequence[Probe]) -> Iterator[Bit]:
     """Yield a table for readings that are alike; what may kill stands above all of them."""
     yield Bit(band(_danger(), Role.SIGN_FILLED), keep=True)
-    for table in tables(of):
+    for table in tables(of, probes):
         if len(table.rows) > 1:
             yield from _table(table)
 

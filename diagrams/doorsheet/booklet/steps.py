@@ -1,13 +1,14 @@
 """The steps of a job, each a leaf of its own (booklet room).
 
-A stage is one step, if one side of a leaf holds it.  Else it is two: what is wired dead with the emergency
-stop proved, then what is read and tried.
+A stage is one step, if one side of a leaf holds it.  Else it is several: what is wired dead and the
+emergency stop proved, then what is read, in as many steps as that takes, and tried.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain, groupby
 
 from doorsheet.booklet.leaf import Bit
 from doorsheet.booklet.step_rows import meanings
@@ -15,6 +16,8 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
+from doorsheet.job.dead_work import clip_words
+from doorsheet.job.probes import Probe
 from doorsheet.job.trials import stage_actions
 from doorsheet.trade.language import tr
 
@@ -24,18 +27,16 @@ WIRED = frozenset((Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.STOP))
 """What is done dead, and the emergency stop."""
 
 _READ, _TRIED = frozenset((Phase.READ,)), frozenset((Phase.TEST,))
-_ALL = WIRED | _READ | _TRIED
-_SHARES = ((_ALL,), (WIRED, _READ | _TRIED), (WIRED, _READ, _TRIED))
-"""How the work of a stage may be shared out; the first whose every part fits a leaf, else the last."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A stage of one drive, which parts of its work the step has, what its readings mean."""
+    """A stage of one drive, which parts of its work the step has, which readings and what they mean."""
 
     of: Trials
     phases: frozenset[Phase]
-    known: tuple[Bit, ...] = field(repr=False)
+    probes: tuple[Probe, ...] = ()
+    known: tuple[Bit, ...] = ()
 
     @property
     def goes_on(self) -> bool:
@@ -44,7 +45,10 @@ class Step:
 
     def actions(self) -> tuple[Action, ...]:
         """Return what is done at the step, in order."""
-        return tuple(action for action in stage_actions(self.of) if action.phase in self.phases)
+        found = [action for action in stage_actions(self.of) if action.phase in self.phases]
+        reads = zip(self.of.probes, (one for one in found if one.phase is Phase.READ), strict=False)
+        left = {action.id for probe, action in reads if probe not in self.probes}
+        return tuple(action for action in found if action.id not in left)
 
     def title(self) -> str:
         """Name the step, of several drives with the drive's: "Run forward: from S1 to the controller"."""
@@ -67,6 +71,9 @@ class Step:
         if not self.goes_on:
             return tr("bench") if of.before is None else moved
         what = tr("the bench") if of.before is None else moved
+        if Phase.TEST not in self.phases and self.probes != self.of.probes:
+            at = ", ".join(dict.fromkeys(probe.red for probe in self.probes))
+            return tr("read {what}: {terminals}", what=what, terminals=at)
         if Phase.TEST not in self.phases:
             return tr("read {what}", what=what)
         return (
@@ -80,10 +87,29 @@ def steps_of(works: Sequence[Trials], fits: Callable[[Step], bool]) -> tuple[Ste
 
 
 def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
-    known = tuple(meanings(of))
-    shared = (tuple(Step(of, phases, known) for phases in shares) for shares in _SHARES)
-    whole, *parts = (tuple(step for step in steps if step.actions()) for steps in shared)
-    return next((steps for steps in (whole, *parts) if all(map(fits, steps))), parts[-1])
+    steps: tuple[Step, ...] = ()
+    for shared in _shared(of):
+        steps = tuple(step for step in shared if step.actions())
+        if all(map(fits, steps)):
+            break
+    return steps
+
+
+def _shared(of: Trials) -> Iterator[tuple[Step, ...]]:
+    """Share the work of a stage out: all in one, then ever more steps to read in."""
+    whole = _reading(of, WIRED | _READ | _TRIED, of.probes)
+    yield (whole,)
+    wired, tried = Step(of, WIRED), Step(of, _TRIED)
+    yield wired, replace(whole, phases=_READ | _TRIED)
+    places = [tuple(own) for _, own in groupby(of.probes, clip_words)]
+    for count in range(1, len(places) + 1):
+        share = -(-len(places) // count)
+        parts = (chain(*places[at : at + share]) for at in range(0, len(places), share))
+        yield wired, *(_reading(of, _READ, tuple(part)) for part in parts), tried
+
+
+def _reading(of: Trials, phases: frozenset[Phase], probes: tuple[Probe, ...]) -> Step:
+    return Step(of, phases, probes, tuple(meanings(of, probes)))
 
 
 def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
@@ -91,4 +117,5 @@ def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
     own = [at for at, step in enumerate(steps) if step.of is of]
     if action is None:
         return own[-1]
-    return next((at for at in own if action.phase in steps[at].phases), own[0])
+    with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions()))
+    return next(with_it, next((at for at in own if action.phase in steps[at].phases), own[0]))

@@ -82,10 +82,10 @@ class Table(NamedTuple):
     rows: tuple[Row, ...]
 
 
-def tables(of: Trials) -> tuple[Table, ...]:
-    """Return what the readings of a stage mean; places where the same figures mean alike share a table."""
+def tables(of: Trials, probes: Sequence[Probe]) -> tuple[Table, ...]:
+    """Return what readings of a stage mean; places where the same figures mean alike share a table."""
     by_leads: dict[tuple[str, str], list[Probe]] = {}
-    for probe in of.probes:
+    for probe in probes:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
     found: list[Table] = []
     for place in map(tuple, by_leads.values()):
