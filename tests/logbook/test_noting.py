@@ -295,3 +295,18 @@ def test_a_note_killed_at_any_moment_leaves_a_whole_mapping(lathe: Path) -> None
         assert text.startswith(LATHE.split("\n")[0])
         read_mapping(lathe)
     note(lathe, "remark: the lock went with them", AT)
+
+
+@pytest.mark.parametrize(
+    "words", ["run-forward.output: x", "run-forward.wires: x", "drive.links: x", "a" * 5000]
+)
+def test_what_is_refused_is_said_in_few_plain_words(words: str, lathe: Path) -> None:
+    with pytest.raises(NoteError) as caught:
+        note(lathe, words, AT)
+    said = str(caught.value)
+    assert "None" not in said and "()" not in said
+    assert max(map(len, said.split("\n"))) < 300
+
+
+def test_nothing_has_no_sign(lathe: Path) -> None:
+    assert "-0 V" not in note(lathe, "red on DI1, black on COM: -0.0 V closed", AT).text

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
@@ -119,6 +119,8 @@ def _ends(answer: Answer, unit: str) -> tuple[float, float]:
 
 
 _MOST_BLOCKS: Final = 500
+_MOST_NETWORKS: Final = 200
+"""Of sixteen drives one takes a third of a megabyte; its answers are kept for longer."""
 _kept: list[Memory] = []
 
 
@@ -144,7 +146,7 @@ class Solved:
         self.circuit = circuit
         self.installation = Installation(read, circuit)
         self._memory = _memory()
-        self.network = cache(self._network)
+        self.network = lru_cache(_MOST_NETWORKS)(self._network)
 
     def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
         if settled:

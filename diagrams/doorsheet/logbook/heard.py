@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Final, TypeAlias
 
 from doorsheet.checks.dangers import is_dangerous
@@ -337,11 +337,14 @@ def _key(said: Said) -> Wish | None:
     for key in path:
         at = at.get(key) if isinstance(at, dict) else getattr(at, str(key).replace("-", "_"), None)
     name = ".".join(str(key) for key in path)
-    if at not in (None, "unknown") and str(at) != value:
+    if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         where = f", line {line}" if line else ""
+        given = (
+            f" as {at}" if isinstance(at, str | int | float | date) else ", with keys or entries of its own"
+        )
         raise NotUnderstood(
-            f"{name} is given already as {at}{where}: nothing is written over it. If that is wrong, change "
+            f"{name} is given already{given}{where}: nothing is written over it. If that is wrong, change "
             "it in the file."
         )
     return Wish((Change(path, value),), f"{name} = {value}", said.drive)

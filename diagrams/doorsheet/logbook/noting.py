@@ -28,7 +28,7 @@ from doorsheet.logbook.saving import held, replace_text, text_of
 from doorsheet.logbook.sheets import redraw
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
-from doorsheet.mapping.problems import MappingError
+from doorsheet.mapping.problems import MappingError, shorten
 from doorsheet.mapping.reading import ReadMapping, name_of, parse_mapping, read_mapping
 
 __all__ = ["NoteError", "Noted", "note"]
@@ -111,7 +111,9 @@ def _changed(text: str, wish: Wish, name: str) -> tuple[ReadMapping, str]:
         except MappingError as error:
             refused = refused or error
     assert refused is not None
-    raise NotUnderstood("\n".join((f"It can't stand in the file: {wish.said}", str(refused)))) from None
+    raise NotUnderstood(
+        "\n".join((f"It can't stand in the file: {shorten(wish.said)}", str(refused)))
+    ) from None
 
 
 def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:

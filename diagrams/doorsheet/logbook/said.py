@@ -15,6 +15,7 @@ from doorsheet.job.action import Action
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.mapping.meter import LEAD, Taken
 from doorsheet.mapping.metered import drive_labels
+from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
@@ -103,7 +104,7 @@ def complaint(said: Said, reason: str = "") -> str:
     reason = reason or "it is no reading, nothing done, no setting, speed or key of this file"
     one, other = examples(said.read)
     return (
-        f'"{said.words}" was not written down.\n'
+        f'"{shorten(said.words)}" was not written down.\n'
         f"  understood: {', '.join(parts) if parts else 'nothing'}\n"
         f"  not understood: {reason}\n"
         f'  do: write it like "{one}", or "{other}"'

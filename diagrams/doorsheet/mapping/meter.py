@@ -93,7 +93,7 @@ class Taken:
     @property
     def shown(self) -> str:
         """The figure as the meter showed it: "−12.2 V", "12.1 mA"."""
-        figure = f"{self.value * 1000:g} mA" if self.unit == "A" else f"{self.value:g} {self.unit}"
+        figure = f"{self.value * 1000:g} mA" if self.unit == "A" else f"{self.value + 0.0:g} {self.unit}"
         return figure.replace("-", "−")
 
     @property

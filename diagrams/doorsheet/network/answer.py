@@ -17,6 +17,8 @@ __all__ = ["Answer", "Memory", "Network"]
 _FLOATING_OHM = 30e6
 _MOST_V = 1e3
 _MOST_A = 1e3
+_BUSY = 200
+"""After so many new blocks what the points of the older ones take is given back: some 100 kB each."""
 
 
 class Outcome:
@@ -168,6 +170,9 @@ class Memory:
         """Give the block of these elements, with all that is known of it."""
         found = self._blocks.get(elements)
         if found is None:
+            if len(self._blocks) % _BUSY == 0:
+                for block in self._blocks.values():
+                    block.forget()
             found = self._blocks[elements] = Block(elements)
         return found
 

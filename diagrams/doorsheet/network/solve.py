@@ -50,7 +50,7 @@ class Plan(NamedTuple):
     leanings: dict[tuple[Pair, Pair], int | None]
 
 
-@lru_cache(256)
+@lru_cache(1024)
 def _plan(ends: tuple[Pair, ...]) -> Plan:
     """Put the nodes in an order, least neighbours first, and number the lines, fill-ins included."""
     numbers: dict[tuple[int, int], int] = {}
@@ -126,9 +126,10 @@ class Block:
         self._made: list[dict[object, Curve]] = [{} for _ in elements]
         self._picks = [_picker([use for use in uses if use >= 0]) for uses in self.uses]
         self._ranging = [index for index, uses in enumerate(self.uses) if max(uses) >= 0]
-        self._fixed = self._at_least()
 
-    def _at_least(self) -> list[Curve]:
+    @cached_property
+    def _fixed(self) -> list[Curve]:
+        """The curves where every figure is least; a block like one solved before needs none."""
         least = tuple(figure.low for figure in self.figures)
         return [self.curve(index, least) for index in range(len(self.elements))]
 
@@ -145,6 +146,13 @@ class Block:
         if found is None:
             found = self._points[values] = self._settle(self.curves(values), self.start)
         return found
+
+    def forget(self) -> None:
+        """Let go of all points; who asks for one again gets the same."""
+        self._points.clear()
+        self._shifts.clear()
+        for curves in self._made:
+            curves.clear()
 
     def curves(self, values: Values) -> list[Curve]:
         """Give the curve of every element."""
