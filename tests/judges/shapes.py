@@ -9,9 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
+
+import matplotlib
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 __all__ = [
     "ASCENT_EM",
@@ -31,9 +35,6 @@ _SVG = "{http://www.w3.org/2000/svg}"
 _UNPAINTED = frozenset({"defs", "style", "title", "desc", "metadata"})
 _INHERITED = ("stroke", "fill", "stroke-width", "stroke-dasharray", "font-size", "font-weight", "text-anchor")
 ASCENT_EM, DESCENT_EM = 0.76, 0.24  # room of usual letters over and under the baseline, in a plain sans serif
-RESTING = frozenset(
-    "ABCDEFGHIKLMNOPRSTUVWXYZabcdefhiklmnorstuvwxz0123456789+-\u2212\u2013.:*% "
-)  # nothing hangs below
 CHARACTER_EM = 0.65  # a guess at a character's width where the file doesn't say how long its text is
 
 
@@ -181,11 +182,21 @@ def read_shapes(svg: str) -> Shapes:
     return Shapes(view[2], view[3], tuple(reader.outlines), tuple(reader.rounds), tuple(reader.writings))
 
 
+@cache
+def _depths_em() -> dict[str, float]:
+    """Return how far each letter of the font of the sheets hangs below its baseline, bold or not."""
+    depths: dict[str, float] = {}
+    for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"):
+        font = TTFont(Path(matplotlib.get_data_path(), "fonts", "ttf", name))
+        for code, glyph in font.getBestCmap().items():
+            depth = -getattr(font["glyf"][glyph], "yMin", 0) / font["head"].unitsPerEm
+            depths[chr(code)] = max(depth, depths.get(chr(code), 0.0))
+    return depths
+
+
 def descent_em(content: str) -> float:
     """Return how far a text's letters hang below its baseline."""
-    left = set(content) - RESTING
-    # a Q's tail is short, and so is the lower corner of the mark of what was moved: 0.124 em in this font
-    return 0.02 if not left else 0.15 if left <= {"Q", "◆"} else DESCENT_EM
+    return 0.01 + max(_depths_em().get(letter, DESCENT_EM) for letter in content)
 
 
 def _style_rules(root: ElementTree.Element) -> dict[tuple[str, str], dict[str, str]]:
