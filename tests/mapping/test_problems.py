@@ -32,6 +32,7 @@ def problems_of(text: str) -> tuple[Problem, ...]:
         ('[jog]\ninput = "A"\n"q r" = 1', 4, 'jog."q r"', "no such key", "can stand here: input, common"),
         ('[jog]\ncommon = "C"', 2, "jog.input", "drive terminal", 'such as input = "DI1"'),
         ("[jog]\ninput = 5", 3, "jog.input", "must be text", 'put it in quotes: "5"'),
+        ("[drive]\ndischarge = 10", 3, "drive.discharge", "must be text", 'unit after it: "10 ___"'),
         ("[jog]\ninput = true", 3, "jog.input", "must be text", 'put it in quotes: "true"'),
         ('[jog]\ninput = ["A"]', 3, "jog.input", "must be text", 'input = "DI1"'),
         ('[jog]\ninput = ""', 3, "jog.input", "is empty", "take the whole line away"),

@@ -3,6 +3,7 @@
 Room: mapping.  Imported only when a mapping is refused, as is everything it imports.
 """
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from itertools import islice
@@ -228,6 +229,8 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
 def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
     value = error["input"]
+    if isinstance(value, int | float) and re.search(r'"[\d.]+ \S', example):
+        return f"the {meaning} must be text", f'put it in quotes, its unit after it: "{in_toml(value)} ___"'
     if isinstance(value, bool | int | float):
         return f"the {meaning} must be text", f'put it in quotes: "{in_toml(value)}"'
     return f"the {meaning} must be text", f"write it like {example}"
