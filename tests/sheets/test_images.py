@@ -16,6 +16,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Final
 
+import numpy as np
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.testing.compare import compare_images
@@ -92,10 +93,14 @@ class Kept:
     def savefig(self, to: Path | str, **_: object) -> None:
         full = BytesIO()
         self.figure.savefig(full, dpi=DPI)
-        palette = Image.new("P", (1, 1))
-        palette.putpalette(bytes.fromhex("".join(colour.removeprefix("#") for colour in COLOURS)))
-        picture = Image.open(full).convert("RGB")
-        picture.quantize(palette=palette, dither=Image.Dither.NONE).save(to, "PNG", optimize=True)
+        dots = np.asarray(Image.open(full).convert("RGB")).astype(np.int64) @ (1 << 16, 1 << 8, 1)
+        colours = np.array([tuple(bytes.fromhex(colour.removeprefix("#"))) for colour in COLOURS])
+        met, where = np.unique(dots, return_inverse=True)
+        parts = met[:, None] >> (16, 8, 0) & 255
+        nearest = ((parts[:, None] - colours) ** 2).sum(axis=2).argmin(axis=1)
+        picture = Image.fromarray(nearest[where.reshape(dots.shape)].astype(np.uint8))
+        picture.putpalette(colours.astype(np.uint8).tobytes())
+        picture.save(to, "PNG", optimize=True)
 
 
 def without_codes(page: Page) -> Page:
