@@ -37,6 +37,8 @@ def test_a_chapter_is_printed_alone_with_its_cautions_and_numbers(tmp_path: Path
     (page,) = PdfReader(target).pages
     words = page.extract_text()
     assert "Wire list" in words and "Electric shock can kill" in words and " of " in words
+    code, out, _ = run(DRILL, "--only", "tests", "--to", tmp_path / "tests.pdf")
+    assert code == 0 and "Step 1: " in out and "Wire list" not in out
     code, out, err = run(DRILL, "--only", "wire lists", "--to", tmp_path / "none.pdf")
     assert (code, out) == (2, "") and "Wire list" in err and "Door sheet" in err
     assert not (tmp_path / "none.pdf").exists()

@@ -65,10 +65,14 @@ class Booklet:
     def only(self, words: str) -> "Booklet":
         """Return the pages alone on which the chapters stand whose titles have these words.
 
+        "tests" are the steps: each has its own on its leaf.
+
         Raises:
             ValueError: when none has, with the titles there are.
         """
-        wanted = re.compile(rf"\b{re.escape(' '.join(words.split()))}\b", re.IGNORECASE)
+        said = " ".join(words.split())
+        said = "Step" if said.casefold() in ("test", "tests") else said
+        wanted = re.compile(rf"\b{re.escape(said)}\b", re.IGNORECASE)
         marks = [mark for mark in self.bookmarks if words.strip() and wanted.search(mark.title)]
         if not marks:
             there = "; ".join(mark.title for mark in self.bookmarks)
