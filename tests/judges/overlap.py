@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape, unescape
 from itertools import pairwise
 from pathlib import Path
@@ -205,10 +205,11 @@ def _word(content: str, left: float, top: float, right: float, bottom: float) ->
 def gathered(words: Iterable[tuple[str, Box]], texts: Sequence[Writing]) -> list[Box]:
     """Return the box that each text has by its words; JudgeError where they don't spell what it says.
 
-    A word is of the text whose room it stands in, which is by its middle.
+    A word is of the text whose room it stands in, which is by its middle; a sign and the label of one letter
+    beside it may be read as one word.
     """
     own: list[list[tuple[str, Box]]] = [[] for _ in texts]
-    for word, box in words:
+    for word, box in (part for whole in words for part in _parted(*whole, texts)):
         near = [index for index, text in enumerate(texts) if text.box.has(box.centre, 0.2)]
         if len(near) != 1:
             raise JudgeError(f'the word "{word}" at {_at(box)} stands in {len(near)} texts')
@@ -223,6 +224,19 @@ def gathered(words: Iterable[tuple[str, Box]], texts: Sequence[Writing]) -> list
             max(b.bottom for b in each))
         for each in boxes
     ]  # fmt: skip
+
+
+def _parted(word: str, box: Box, texts: Sequence[Writing]) -> Iterator[tuple[str, Box]]:
+    """Yield a word, or the two texts beside each other that it was read from."""
+    both = [
+        text for text in texts if box.has(text.box.centre, 0.2) and text.content in ("+", "\u2212", word[1:])
+    ]
+    sign, label = sorted(both, key=lambda text: text.box.left) if len(both) == 2 else (None, None)
+    if sign is None or label is None or sign.content + label.content != word:
+        yield word, box
+        return
+    yield sign.content, sign.box._replace(left=box.left)  # its baseline is its own
+    yield label.content, box._replace(left=label.box.left)
 
 
 def pdf_texts(pdf: bytes) -> list[list[tuple[str, Box]]]:

@@ -196,7 +196,7 @@ def _depths_em() -> dict[str, float]:
 
 def descent_em(content: str) -> float:
     """Return how far a text's letters hang below its baseline."""
-    return 0.01 + max(_depths_em().get(letter, DESCENT_EM) for letter in content)
+    return max(_depths_em().get(letter, DESCENT_EM) for letter in content)
 
 
 def _style_rules(root: ElementTree.Element) -> dict[tuple[str, str], dict[str, str]]:

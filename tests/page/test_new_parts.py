@@ -79,6 +79,6 @@ def test_the_end_of_a_potentiometer_that_nobody_named_is_a_blank_on_the_bench() 
     ):  # fmt: skip
         sheet = draw_text(f'machine = "M"\n{text}', stage)
         said = " ".join(one.content for one in read_shapes(sheet.to_svg()).writings)
-        assert said.count("RV1:3 goes to the drive's reference supply, terminal ________.") == wanted
+        assert said.count("RV1:3 to the drive's reference supply, terminal ________.") == wanted
         missing = [one.what for finding in sheet.findings for one in finding.unknowns]
         assert ("which terminal of the drive feeds a potentiometer on the bench" in missing) == bool(wanted)

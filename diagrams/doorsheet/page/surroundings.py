@@ -347,16 +347,12 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
 
 
 def _unfed(circuit: Circuit) -> Iterator[str]:
-    """Yield a blank for each end of a potentiometer that nobody said a terminal for."""
+    """Yield a blank for the ends of potentiometers that nobody said a terminal for."""
     joined = {wire.near for wire in circuit.wires}
-    for part in circuit.parts:
-        if part.kind is PartKind.POTENTIOMETER:
-            for pin in part.pins:
-                if pin.terminal not in joined:
-                    yield tr(
-                        "{pin} goes to the drive's reference supply, terminal ________.",
-                        pin=pin.terminal.full,
-                    )
+    dials = (part for part in circuit.parts if part.kind is PartKind.POTENTIOMETER)
+    ends = [pin.terminal.full for part in dials for pin in part.pins if pin.terminal not in joined]
+    if ends:
+        yield tr("{ends} to the drive's reference supply, terminal ________.", ends=listed(ends))
 
 
 def _bridges_cut(circuit: Circuit) -> Iterator[str]:
