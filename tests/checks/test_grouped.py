@@ -67,7 +67,8 @@ def test_what_blocks_most_comes_first() -> None:
 
 
 def finding(control: str, severity: Severity = Severity.CAUTION, reason: str = "it is so") -> Finding:
-    return Finding("O201", severity, "m.toml", 4, control, reason, "mend it", (f"w-{control}",))
+    said = (reason, "mend it")
+    return Finding("O201", severity, "m.toml", 4, control, *said, *said, (f"w-{control}",))
 
 
 def test_what_is_said_of_several_stands_once_with_all_of_them() -> None:

@@ -21,7 +21,7 @@ SAME_V, SAME_SHARE = 0.05, 0.02
 """What a meter on site tells apart: an unknown that moves an answer by less need not be asked for."""
 JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 0.5, 20 megohm and a gigohm hold by so much; between is neither.  The
-diode that drops next to nothing holds with 1.3 megohm at no volts, where there is no current for it to pass."""
+diode that drops next to nothing holds with 1.3 megohm at no volts."""
 MOST_A = 1e3
 
 
@@ -74,7 +74,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
         job.circuit.drop_unlike(circuit)
         last = _judged(job).wrong
         shorted = any(asked.level.conflict for asked in job.asked)
-        for key, words in wrong.items():
+        for key in wrong:
             if key in last and shorted and key[0] != "no conflict":
                 # kiloamperes in joints of a milliohm move what is beside them by chance
                 tally.counts[key[0]] -= 1

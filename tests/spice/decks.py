@@ -88,8 +88,11 @@ class Circuit:
             if element.lines == OHM and not element.figures[0].ranges:
                 lines.append(f"Re{count} {a} {b} {max(element.figures[0].low, self.nothing_ohm):.12g}")
             else:
-                own = element.lines.replace(MILLIOHM, f"{self.nothing_ohm:g}").format(
-                    *values, a=a, b=b, x=f"x{count}_").split(";")
+                own = (
+                    element.lines.replace(MILLIOHM, f"{self.nothing_ohm:g}")
+                    .format(*values, a=a, b=b, x=f"x{count}_")
+                    .split(";")
+                )
                 own = [line.strip().replace("#", f"e{count}_{at}", 1) for at, line in enumerate(own)]
                 lines += [line for line in own if line]
         dice = random.Random(7)
