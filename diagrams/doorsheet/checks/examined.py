@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, Literal, NamedTuple, TypeAlias
 
-from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
+from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
 from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
@@ -18,6 +18,7 @@ from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
     "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
@@ -108,9 +109,9 @@ class Report:
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            entry.code, entry.severity, self._source.name, line, control, in_check(reason), in_check(do),
+            entry.code, entry.severity, self._source.name, line, control, in_full(reason), in_full(do),
             on_paper(reason), on_paper(do), wires, labels, entry.source,
-            tuple(replace(one, origin=in_check(one.origin)) for one in figures),
+            tuple(replace(one, origin=in_full(one.origin)) for one in figures),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 

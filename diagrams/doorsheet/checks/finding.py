@@ -4,7 +4,6 @@ Room: checks.  How a finding is held and put into words is here; what its code
 means stands with the check that finds it.
 """
 
-import re
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
@@ -12,7 +11,7 @@ from typing import NamedTuple
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper"]
+__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown"]
 
 
 class Severity(StrEnum):
@@ -107,19 +106,3 @@ class Finding:
     def place(self) -> str:
         """File and line, as editors and terminals link it."""
         return f"{self.file}:{self.line}" if self.line else self.file
-
-
-def in_check(words: str) -> str:
-    """Return words as the check prints them; what is for the file alone stands between ⟬ and ⟭.
-
-    No text of a mapping can hold these two: what can't be drawn is refused.
-
-    >>> in_check("note it⟬: delay = ...⟭"), on_paper("note it⟬: delay = ...⟭")
-    ('note it: delay = ...', 'note it')
-    """
-    return words.replace("⟬", "").replace("⟭", "")
-
-
-def on_paper(words: str) -> str:
-    """Return words without what is for the file alone."""
-    return re.sub("⟬.*?⟭", "", words)
