@@ -106,12 +106,15 @@ def _sober(job: Job, values: Floats) -> Floats:
 
 
 def _noise(job: Job, asked: Asked) -> float:
-    """Return how far an answer moves when two milliohm stand for nothing, and each point is solved alone."""
+    """Return thrice what an answer moves by when two milliohm stand for nothing, and each point is alone.
+
+    Both are off by chance, so that one difference is no bound: three are taken (chosen here, no source).
+    """
     if job.circuit.before is None:
         return 0.0
     values, before = (values_of(circuit, asked) for circuit in (job.circuit, job.circuit.before))
     assert values is not None and before is not None
-    return float(np.abs(_sober(job, values) - _sober(job, before)).max(initial=0.0))
+    return 3 * float(np.abs(_sober(job, values) - _sober(job, before)).max(initial=0.0))
 
 
 def _leaks(job: Job) -> float:
