@@ -145,14 +145,14 @@ def _measured(report: "SpeedReport") -> Grid:
     rows: list[Row] = []
     for pair in report.measured.pairs:
         error = pair.real_rpm - pair.commanded_rpm
-        share = f"{error / pair.commanded_rpm * 100:+.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
+        share = f"{error / pair.commanded_rpm * 100:+z.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
         off = (
-            f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
+            f"{pair.real_rpm - fit.at(pair.commanded_rpm):+z.0f}".replace("-", "−") if fit is not None else "—"
         )
         texts = (
             number(pair.commanded_rpm, 0),
             number(pair.real_rpm, 0),
-            f"{error:+.0f}".replace("-", "−"),
+            f"{error:+z.0f}".replace("-", "−"),
             share,
             off,
         )
