@@ -137,6 +137,25 @@ def test_poles_that_fit_the_plate_are_named() -> None:
     assert poles.ask.endswith("; 4 would fit its frequency and speed, with a slip of 4 %")
 
 
+def test_a_signal_between_two_ends_is_told_by_both_and_reckoned_by_its_middle() -> None:
+    """10 kohm before 90 to 110 kohm leave 9 to 9.167 V of 10 V, the middle of which is 90.83 %."""
+    text = SPEED + 'series = "10 kohm"\n' + MOTOR + '[speeds]\nfull-scale = "6000 rpm"\n'
+    report = report_of('[drive.analog]\nresistance = "90 kohm..110 kohm"\n' + text)
+    assert report.rows[-1].drive_ends == pytest.approx((9.0, 9.1667), abs=1e-4)
+    assert report.rows[-1].frequency_hz == pytest.approx(90.83, abs=0.01)
+
+
+def test_readings_without_a_sign_keep_the_signal_read_beside_them() -> None:
+    pairs = facts_of(with_pairs([(-3000, 2950, 5.1), (3000, 2950, 5.2)])).pairs
+    assert pairs == ((-3000, -2950, 5.1), (3000, 2950, 5.2))
+
+
+def test_every_range_that_would_make_the_line_is_named() -> None:
+    found = judge(facts_of(with_pairs([(0, 1200), (3000, 3600), (6000, 6000)], 'full-scale = "6000 rpm"')))
+    assert found is not None
+    assert "as a source of 2-10 V into a drive set to 0-10 V or a source of 4-20 mA into" in found.verdict.reason
+
+
 # ---- Verdicts ----
 
 FACTS = SPEED + MOTOR.replace("100 Hz", "200 Hz")
@@ -323,6 +342,11 @@ FULL = '[speeds]\nfull-scale = "6000 rpm"\n'
             "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write it on the"
             " sheet",
             True,
+        ),
+        (
+            FACTS.replace('"0-10 V" }', '"4-20 mA", top = "16 mA" }') + FULL,
+            "the signal is taken as straight up to 16 mA at full command (given)",
+            False,
         ),
         (
             f"{FACTS.replace('1440', '900')}{FULL}",
