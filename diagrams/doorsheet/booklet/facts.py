@@ -265,7 +265,8 @@ def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
     yield of(tr("stop category"), stop.category, "category", tr("the risk assessment"))
     if stop.category == "1" or stop.delay is not None:
         yield of(tr("power is removed after"), stop.delay, "delay", tr("its relay's setting"))
-    yield tr("coast time from full speed"), None, ("stop",), tr("measure")
+    coast, of = mapping.speeds.coast if mapping.speeds is not None else None, _In(("speeds",))
+    yield of(tr("coast time from full speed"), coast, "coast", tr("measure"))
 
 
 def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:

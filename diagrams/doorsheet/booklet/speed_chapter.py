@@ -1,6 +1,7 @@
 """The chapter on speed, as found and as left (booklet room).  Every sum in it is `doorsheet.speed`'s."""
 
 from collections.abc import Iterator
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.booklet.chapters import columns_of
@@ -109,9 +110,8 @@ def _said(report: "SpeedReport") -> Iterator[Piece]:
         rows.append((say(tr("do"), bold=True), say(verdict.do)))
     for fix in report.corrections:
         left = tr("leaves up to {speed} rpm", speed=number(fix.remaining_rpm, 0))
-        rows.append(
-            (say(tr("at the {end}", end=fix.end), bold=True), say(f"{'; '.join(fix.settings)}; {left}"))
-        )
+        told = "; ".join((*fix.settings, left, *fix.caveats))
+        rows.append((say(tr("at the {end}", end=fix.end), bold=True), say(told)))
     for wait in report.waits:
         if wait.wait_s is not None or wait.needed_s is not None:
             has = tr("not given") if wait.wait_s is None else f"{number(wait.wait_s)} s"
@@ -141,18 +141,16 @@ def _measured(report: "SpeedReport") -> Grid:
     from doorsheet.speed.known import number
 
     assert report.measured is not None
-    fit = report.measured.fit
+    pairs, strays = report.measured.pairs, report.measured.strays_rpm
     rows: list[Row] = []
-    for pair in report.measured.pairs:
+    for pair, stray in zip_longest(pairs, strays):
         error = pair.real_rpm - pair.commanded_rpm
-        share = f"{error / pair.commanded_rpm * 100:+.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
-        off = (
-            f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
-        )
+        share = f"{error / pair.commanded_rpm * 100:+z.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
+        off = "—" if stray is None else f"{stray:+z.0f}".replace("-", "−")
         texts = (
             number(pair.commanded_rpm, 0),
             number(pair.real_rpm, 0),
-            f"{error:+.0f}".replace("-", "−"),
+            f"{error:+z.0f}".replace("-", "−"),
             share,
             off,
         )
