@@ -4,9 +4,10 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import Final, Literal, NamedTuple, TypeAlias
+from functools import wraps
+from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
 
 from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
@@ -22,6 +23,7 @@ from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
     "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
+    "once",
     "rank",
 ]  # fmt: skip
 
@@ -72,6 +74,8 @@ class Report:
         self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
+        self.kept: dict[object, object] = {}
+        """What `once` worked out, shared by all codes."""
 
     def about(self, code: Code) -> "Report":
         """Return the same, with another code that findings carry."""
@@ -183,6 +187,21 @@ class Report:
             for wire in self.circuit.wires
             if name in wire.controls and (not roles or wire.role in roles)
         )
+
+
+_Found = TypeVar("_Found")
+
+
+def once(work: Callable[[Report], _Found]) -> Callable[[Report], _Found]:
+    """Work out once for each drive, whichever code asks, what rests on its report alone."""
+
+    @wraps(work)
+    def kept(report: Report) -> _Found:
+        if work not in report.kept:
+            report.kept[work] = work(report)
+        return cast("_Found", report.kept[work])
+
+    return kept
 
 
 def exceeds(value: float, limit: float) -> bool:

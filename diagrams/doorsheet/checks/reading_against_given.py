@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.examined import Report, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
@@ -66,6 +66,7 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
     return Measured(red, black, event, read.volts, max(least, _supply_slack(report, level))), level
 
 
+@once
 def _explainer(report: Report) -> Explainer:
     """Return what explains a reading, by all of them."""
     found = (_measured(report, read) for read in reads(report))

@@ -37,19 +37,49 @@ _STEPS: Final = 240_000
 """Comparisons of kinds before the second search gives up, about a second and a half."""
 
 
+_MOST_KNOWN: Final = 2000
+"""Groups whose order is kept, some kilobytes each: tried sheets and drives wired alike share them."""
+
+_known: dict[object, tuple[Network, Group]] = {}
+
+
 def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
     """Put each group in order; those built alike, file order included, are solved once."""
     solved: dict[object, Group] = {}
     out: list[Group] = []
     for members in groups:
         shape = _shape(network, members)
-        model = solved.get(shape)
+        here = shape, *(tuple(_ranks(*side)) for side in _sides(network, members))
+        model = solved.get(here)
         if model is None:
-            model = solved[shape] = _solve_group(network, members)
+            model = solved[here] = _solved_before(network, members, shape)
             out.append(model)
         else:
-            out.append(_after(network, model, members))
+            out.append(_after(network, network, model, members))
     return out
+
+
+def _solved_before(network: Network, members: Members, shape: object) -> Group:
+    """Put a group in order, or take that of one like it on another sheet: it rests on nothing else."""
+    key = (shape, _distances(network, members), _small(network), _size(network) <= _SEARCHED)
+    found = _known.get(key)
+    if found is None:
+        if len(_known) >= _MOST_KNOWN:
+            _known.clear()
+        found = _known[key] = network, _solve_group(network, members)
+    return _after(network, *found, members)
+
+
+def _distances(network: Network, members: Members) -> object:
+    """Return how far from each other the group's clusters stand in the file: `_disorder` weighs it."""
+    return tuple(
+        tuple(side.terminals[cluster][0] - side.terminals[own[0]][0] for cluster in own)
+        for side, own in _sides(network, members)
+    )
+
+
+def _sides(network: Network, members: Members) -> tuple[tuple[Side, tuple[int, ...]], ...]:
+    return (network.left, members.left), (network.right, members.right)
 
 
 def _shape(network: Network, members: Members) -> object:
@@ -57,9 +87,10 @@ def _shape(network: Network, members: Members) -> object:
     left, right = network.left, network.right
     rank = {cluster: n for n, cluster in enumerate(members.right)}
     first = {cluster: right.terminals[cluster][0] for cluster in members.right}
+    blocks = [_ranks(*side) for side in _sides(network, members)]
     near = tuple(
         (
-            left.block[cluster],
+            blocks[0][left.block[cluster]],
             left.freedom[cluster],
             tuple(
                 tuple(
@@ -70,28 +101,33 @@ def _shape(network: Network, members: Members) -> object:
         )
         for cluster in members.left
     )
-    far = tuple((right.block[c], right.freedom[c], len(right.terminals[c])) for c in members.right)
+    far = tuple((blocks[1][right.block[c]], right.freedom[c], len(right.terminals[c])) for c in members.right)
     return near, far
 
 
-def _after(network: Network, model: Group, members: Members) -> Group:
-    """Return a group in the order of another that is built alike."""
+def _ranks(side: Side, members: Sequence[int]) -> dict[int, int]:
+    """Number the blocks that a group reaches over."""
+    return {block: rank for rank, block in enumerate(sorted({side.block[cluster] for cluster in members}))}
+
+
+def _after(network: Network, before: Network, model: Group, members: Members) -> Group:
+    """Return a group in the order of another that is built alike, perhaps in another network."""
 
     def side(
-        own: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
+        own: Side, other: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
     ) -> tuple[Standing, ...]:
         counterpart = dict(zip(theirs, ours, strict=True))
         out: list[Standing] = []
         for cluster, terminals in order:
             mine = counterpart[cluster]
-            by = own.terminals[mine][0] - own.terminals[cluster][0]
+            by = own.terminals[mine][0] - other.terminals[cluster][0]
             out.append((mine, tuple(terminal + by for terminal in terminals)))
         return tuple(out)
 
     return Group(
         members,
-        side(network.left, model.left, model.members.left, members.left),
-        side(network.right, model.right, model.members.right, members.right),
+        side(network.left, before.left, model.left, model.members.left, members.left),
+        side(network.right, before.right, model.right, model.members.right, members.right),
         model.crossings,
         model.bound,
     )

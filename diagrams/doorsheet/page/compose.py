@@ -7,7 +7,8 @@ Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is pu
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final
+from functools import partial
+from typing import TYPE_CHECKING, Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
@@ -16,9 +17,12 @@ from doorsheet.layout import Ordered
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
-from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit
+from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit, least_mm, room_of
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.paper import PAPERS, Paper, paper_named
+
+if TYPE_CHECKING:
+    from doorsheet.page.split import Tried
 
 __all__ = ["PaperError", "compose", "stands_whole"]
 
@@ -29,6 +33,8 @@ _CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
 _FEWEST_CUT: Final = 2
+_BETWEEN_MM: Final = 10.0
+"""More than the least distance of two rows, which a cut between them saves."""
 _ALONE: Final = Binding()
 
 
@@ -130,17 +136,32 @@ def _drawn(
     stands = _whole(wholes, asked, choices)
     if stands is not None:
         return (finished_page(*stands),)
-    cut: list[tuple[Page, ...]] = []
-    for whole in wholes:
-        for papers in choices:
-            for own in asked:
-                for paper in papers:
-                    pages = _several(whole, own, paper)
-                    if pages is not None and len(pages) == _FEWEST_CUT:
-                        return pages
-                    if pages is not None:
-                        cut.append(pages)
-    return min(cut, key=len, default=None)
+    return _cut(
+        [
+            _Cutting(whole, own, paper)
+            for whole in wholes
+            for papers in choices
+            for own in asked
+            for paper in papers
+        ]
+    )
+
+
+def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:
+    """Return the fewest sheets, of as many those of the earlier way; none are fewer than two.
+
+    The larger papers come last, and it is they that take few sheets: what they take, others must beat.
+    """
+    for way in ways:
+        pages = way.pages(_FEWEST_CUT)
+        if pages is not None and len(pages) == _FEWEST_CUT:
+            return pages
+    best: tuple[Page, ...] | None = None
+    for way in reversed(ways):
+        pages = way.pages(None if best is None else len(best))
+        if pages is not None and (best is None or len(pages) <= len(best)):
+            best = pages
+    return best
 
 
 def _whole(
@@ -175,7 +196,12 @@ def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
 
     if len(whole.circuit.drives) < 2:
         return None
-    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2)
+    height_mm = room_of(asked, paper)[3]
+    if least_mm(whole.circuit) > 2 * (height_mm + _BETWEEN_MM):
+        return None
+    parts = split(
+        whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2, height_mm=height_mm
+    )
     if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
         return None
     return laid_out(parts)
@@ -221,26 +247,39 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
     return replace(ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
 
 
-def _several(whole: Ordered, asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
-    """Cut the installation into the fewest sheets of this paper; None when a part alone doesn't fit."""
-    from doorsheet.page.split import split
+class _Cutting:
+    """An installation to be cut into sheets of one paper; what was tried is kept."""
 
-    too_much = math.inf
-    for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
+    def __init__(self, whole: Ordered, asked: Asked, paper: Paper) -> None:
+        self._whole, self._asked, self._paper = whole, asked, paper
+        self._height_mm = room_of(asked, paper)[3]
+        self._tried: dict[float, Tried] = {}
 
-        def fits(part: Ordered, spare_mm: float = spare_mm) -> bool:
-            # a reference takes a line at most: leave room for it
-            own = _of_sheet(asked.findings, part)
-            return fit(_bound(part, asked.binding), asked, own, paper, _CUT_LEVELS, spare_mm) is not None
+    def pages(self, beaten: int | None) -> tuple[Page, ...] | None:
+        """Return the fewest sheets; None when a part alone doesn't fit, or they are more than `beaten`."""
+        from doorsheet.page.split import split
 
-        parts = split(whole, fits)
-        if parts is None:
-            too_much = spare_mm
-            continue
-        pages = _pages(parts, asked, paper)
-        if pages is not None:
-            return pages
-    return None
+        if beaten is not None and least_mm(self._whole.circuit) > beaten * (self._height_mm + _BETWEEN_MM):
+            return None
+        too_much = math.inf
+        for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
+            tried = self._tried.setdefault(spare_mm, {})
+            fits = partial(self._fits, spare_mm)
+            parts = split(self._whole, fits, beaten=beaten, height_mm=self._height_mm, tried=tried)
+            if parts == ():
+                return None
+            if parts is None:
+                too_much = spare_mm
+                continue
+            pages = _pages(parts, self._asked, self._paper)
+            if pages is not None:
+                return pages
+        return None
+
+    def _fits(self, spare_mm: float, part: Ordered) -> bool:
+        """Whether a sheet has room for a part, and for a reference, which takes a line at most."""
+        asked, own = self._asked, _of_sheet(self._asked.findings, part)
+        return fit(_bound(part, asked.binding), asked, own, self._paper, _CUT_LEVELS, spare_mm) is not None
 
 
 def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
