@@ -73,7 +73,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     for job, wrong, circuit in doubted:
         job.circuit.drop_unlike(circuit)
         last = _judged(job).wrong
-        shorted = any(asked.level.conflict for asked in job.asked)
+        shorted = any(asked.level.conflict for asked in job.asked) or _most_a(job.circuit) >= 0.9 * MOST_A
         for key in wrong:
             if key in last and shorted and key[0] != "no conflict":
                 # kiloamperes in joints of a milliohm move what is beside them by chance
@@ -191,12 +191,16 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
     if not asked.level.conflict:
         return False
     circuit = job.circuit
-    most = max(float(np.abs(values).max()) for values in circuit.amps.values())
+    most = _most_a(circuit)
     volts = max(float(np.abs(values).max()) for values in circuit.volts.values())
     if most < 0.9 * MOST_A and volts < 900 and not circuit.lost:
         tally.off("no conflict", job, asked, f"ngspice at most {most:.4g} A, {volts:.4g} V")
     tally.counts["in conflict"] += 1
     return True
+
+
+def _most_a(circuit: Circuit) -> float:
+    return max(float(np.abs(values).max(initial=0.0)) for values in circuit.amps.values())
 
 
 def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:
