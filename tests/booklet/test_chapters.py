@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -16,8 +17,9 @@ from doorsheet.booklet.chapters import (
     what_was_dropped,
     wire_failures,
 )
+from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.grid import Band, Cell, Grid
-from doorsheet.booklet.leaf import Chapter, InColumns
+from doorsheet.booklet.leaf import Chapter, InColumns, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
 from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.wire_list import wire_list
@@ -29,6 +31,7 @@ from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.page.display import Group, Item, Page, Text
 from tests.plants import TWO_PUMPS
 
 TOP = Path(__file__).parents[2]
@@ -60,6 +63,17 @@ def shown(chapter: Chapter) -> list[str]:
         elif isinstance(grid, str):
             out.append(grid)
     return out
+
+
+def texts_of(page: Page) -> str:
+    def walk(items: tuple[Item, ...]) -> Iterator[str]:
+        for item in items:
+            if isinstance(item, Group):
+                yield from walk(item.items)
+            elif isinstance(item, Text):
+                yield item.content.replace("\xa0", " ")
+
+    return " ".join(walk(page.items))
 
 
 def test_what_was_left_out_and_what_remains() -> None:
@@ -323,3 +337,22 @@ def test_the_work_order_has_a_line_for_each_step(read: ReadMapping, work: list[s
         "Findings | 7",
         f"The mapping {read.source.name}, from which all of this was drawn, is in this PDF.",
     ]
+
+
+def test_the_door_sheet_says_what_the_emergency_stop_acts_on_or_leaves_a_blank() -> None:
+    for read, circuit, words in (
+        (FULL, stages("full")[-1].circuit, "Emergency stop acts on: contactor K1, stop category 0."),
+        (LATHE, stages("lathe")[-1].circuit, "Emergency stop acts on: ________________, stop category ____."),
+    ):
+        (page,) = door_sheet(circuit, read.mapping, (), 3, 9)
+        assert words in texts_of(page) and "Contact: ________________." in texts_of(page)
+
+
+def test_a_leaf_has_its_caution_its_stop_and_what_it_belongs_to() -> None:
+    (leaf,) = flow((revisions(FULL.mapping),), FULL, stopped=True)
+    for stopped in (True, False):
+        said = texts_of(bound(leaf, FULL, 7, 19, stopped))
+        assert "Electric shock can kill: lock off, wait 6 min" in said and "prove dead" in said
+        assert ("STOP: do not connect. See the findings." in said) is stopped
+        assert "Bench mill, column 4 · number ZZ-4417 · revision B · date 2026-11-25 · full.toml" in said
+        assert "7 of 19" in said

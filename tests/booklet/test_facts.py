@@ -297,3 +297,30 @@ def test_more_outputs_and_a_stop_in_time_have_blanks_of_their_own() -> None:
     }
     assert blanks["Controller", "returns of its outputs to one common"] == "look"
     assert blanks["Motor and stopping", "power is removed after"] == "its relay's setting"
+
+
+CONVERTER = """machine = "Press"
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { kind = "pulse", signal = "P1", common = "0V", frequency = "1 kHz", level = "5 V", CONVERTER }
+"""
+
+
+def test_a_converter_has_its_facts_and_blanks() -> None:
+    given = 'converter = { name = "U1", input = "I", output = "Q", isolated = "yes", supply = "V", supply-from = "24V",'
+    known = of(CONVERTER.replace("CONVERTER", given + ' supply-voltage = "24 V", filter = "0.1 s" }'))
+    rows = {row.name: (row.value, row.where) for group in known for row in group.rows}
+    assert rows["frequency of its pulses at full command"] == ("1 kHz", "line 5")
+    assert rows["level of its pulses"] == ("5 V", "line 5")
+    assert rows["converter of the pulses"] == ("U1, gives 0-10 V", "line 5")
+    assert rows["output of U1 from its input"] == ("isolated", "line 5")
+    assert rows["supply of U1 from"] == ("24V", "line 5")
+    assert rows["voltage of that supply of U1"] == ("24 V", "line 5")
+    assert rows["time constant of U1"] == ("0.1 s", "line 5")
+    bare = of(CONVERTER.replace("CONVERTER", 'converter = { name = "U1", input = "I", output = "Q" }'))
+    rows = {row.name: (row.value, row.where) for group in bare for row in group.rows}
+    assert rows["output of U1 from its input"] == (None, "the converter's sheet")
+    assert rows["supply of U1 from"] == (None, "look")
+    assert rows["voltage of that supply of U1"] == (None, "the converter's sheet")
+    assert rows["time constant of U1"] == (None, "the converter's sheet")
