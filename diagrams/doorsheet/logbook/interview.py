@@ -4,8 +4,6 @@ Room: logbook.  No terminal here: an `Interview` holds the file's text, says wha
 answer.  The file itself is all that is remembered, so that leaving loses nothing.
 """
 
-from __future__ import annotations
-
 import re
 import tomllib
 from collections.abc import Mapping as AbstractMapping
