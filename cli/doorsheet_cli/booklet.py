@@ -1,7 +1,5 @@
 """The command `booklet`: the maintenance file of one machine, as one PDF."""
 
-from __future__ import annotations
-
 import sys
 import time
 from pathlib import Path

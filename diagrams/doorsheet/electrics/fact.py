@@ -1,7 +1,5 @@
 """A figure of the installation with where it comes from; one that nobody gave says who to ask."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -46,7 +44,7 @@ class Fact:
         """Whether somebody or something gives it."""
         return self.origin is not Origin.UNKNOWN
 
-    def or_default(self, low: float, high: float, where: str) -> Fact:
+    def or_default(self, low: float, high: float, where: str) -> "Fact":
         """Return itself where somebody or something gives it, else a default with its name."""
         if self.is_known:
             return self

@@ -4,8 +4,6 @@ A figure that someone measured stands as it was written down; what can't be told
 names of what is missing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final

@@ -1,7 +1,5 @@
 """Writing down what a person says, and saying at once what it settles (logbook room)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
