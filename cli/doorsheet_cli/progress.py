@@ -1,0 +1,48 @@
+"""What is being done, said on a terminal while somebody waits."""
+
+from __future__ import annotations
+
+import sys
+import time
+from typing import Final, Self
+
+import typer
+
+__all__ = ["Progress"]
+
+_PATIENCE_S: Final = 1.0
+_STOPPED: Final = 130
+"""As shells have it of what an interrupt ended."""
+
+
+class Progress:
+    """Says on a terminal what is being done, once it takes longer than a second; ends with 130 on Ctrl-C.
+
+    What is written inside must be written whole or not at all.
+    """
+
+    def __init__(self) -> None:
+        """Begin to wait."""
+        self._start = time.monotonic()
+        self._shown = 0
+
+    def __call__(self, what: str) -> None:
+        """Say what is being done, in place of what was said before."""
+        if not sys.stderr.isatty() or time.monotonic() - self._start < _PATIENCE_S:
+            return
+        words = f"{what}; Ctrl-C stops it"
+        print(f"\r{words}".ljust(self._shown + 1), end="", file=sys.stderr, flush=True)
+        self._shown = len(words)
+
+    def __enter__(self) -> Self:
+        """Give itself."""
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        """Take the words away again."""
+        if self._shown:
+            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
+            self._shown = 0
+        if kind is KeyboardInterrupt:
+            print("doorsheet: stopped; nothing was written", file=sys.stderr)
+            raise typer.Exit(_STOPPED)
