@@ -23,6 +23,7 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
+from doorsheet_cli.progress import Progress
 from doorsheet_cli.say import (
     CAUTION,
     Printable,
@@ -126,8 +127,9 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    with giving_up(file, "nothing was written"):
-        sheet = doorsheet.draw(file, stage, paper, extra_crossings)
+    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
+        sheet = doorsheet.draw(file, stage, paper, extra_crossings, tell)
+        tell("writing")
         written = sheet.save(target, force) if not is_pipe(target) else ()
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)

@@ -7,6 +7,7 @@ turn it over, and exchange what is alike, if that is nearer to the file's order.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Final
 
 from doorsheet.layout.alike import in_file_order
@@ -139,11 +140,11 @@ def _solve_group(network: Network, members: Members) -> Group:
     On a sheet that a person compares with the one before it, the order nearest to the file's is
     looked for among those with as few crossings; beyond that size only the crossings count.
     """
-    bound = _bound(network, members)
+    bound, settled = _bound(network, members), _Settled(network, members)
     small = _small(network)
     best: Group | None = None
     for start in _starts(network, members):
-        found = _back_and_forth(network, members, start, bound)
+        found = _back_and_forth(settled, members, start, bound)
         if best is None or found.crossings < best.crossings:
             best = _nearer_to_file(network, found)
         elif small and found.crossings == best.crossings:
@@ -155,7 +156,7 @@ def _solve_group(network: Network, members: Members) -> Group:
         return best
     best = _look_at_all(network, best, _QUICK)
     if best.crossings > best.bound:
-        best = _shaken(network, best)
+        best = _shaken(network, settled, best)
         if _size(network) <= _SEARCHED:
             best = _look_at_all(network, best, _STEPS)
     return _nearer_to_file(network, best)
@@ -194,25 +195,36 @@ def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]
     yield file_order[::-1]
 
 
-def _back_and_forth(network: Network, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
+class _Settled:
+    """Each side settled under an order of the other; most shakes lead back to orders that were met before."""
+
+    def __init__(self, network: Network, members: Members) -> None:
+        left, right = network.left, network.right
+
+        def under(order: tuple[Standing, ...], loose: bool) -> tuple[Standing, ...]:
+            held = _loose(right, order) if loose else spread(order)
+            return settle_side(left, members.left, held, circles=False).order
+
+        self.left = cache(under)
+        self.right = cache(lambda order: settle_side(right, members.right, spread(order), circles=False))
+
+
+def _back_and_forth(settled: _Settled, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
     """Hold one side and settle the other, in turn, while that saves crossings."""
-    held = _loose(network.right, start)
     best: Group | None = None
     for _ in range(_ROUNDS):
-        left = settle_side(network.left, members.left, held, circles=False).order
-        settled = settle_side(network.right, members.right, spread(left), circles=False)
-        right = settled.order
-        held = spread(right)
-        if best is not None and settled.crossings >= best.crossings:
+        left = settled.left(start if best is None else best.right, best is None)
+        right = settled.right(left)
+        if best is not None and right.crossings >= best.crossings:
             break
-        best = Group(members, left, right, settled.crossings, bound)
-        if settled.crossings <= bound:
+        best = Group(members, left, right.order, right.crossings, bound)
+        if right.crossings <= bound:
             break
     assert best is not None
     return best
 
 
-def _shaken(network: Network, known: Group) -> Group:
+def _shaken(network: Network, settled: _Settled, known: Group) -> Group:
     """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
 
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
@@ -234,7 +246,7 @@ def _shaken(network: Network, known: Group) -> Group:
         place = first if what == 2 and length > 1 else next(draw) % (len(order) + 1)
         order[place:place] = stretch
         order.sort(key=lambda standing: network.right.block[standing[0]])
-        found = _back_and_forth(network, known.members, tuple(order), known.bound)
+        found = _back_and_forth(settled, known.members, tuple(order), known.bound)
         if found.crossings <= here.crossings:
             here = found
             if found.crossings < best.crossings:

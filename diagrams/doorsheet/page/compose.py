@@ -5,7 +5,7 @@ Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is pu
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -49,12 +49,13 @@ def compose(
     paper: str | Paper | None = None,
     binding: Binding = _ALONE,
     extra_crossings: ExtraCrossings | None = None,
+    tell: Callable[[str], None] | None = None,
 ) -> tuple[Page, ...]:
     """Put the sheet together on the paper named, or on A4 or A3; as several pages when one can't hold it.
 
     `arranged` are the ways to draw it, see `doorsheet.layout.arrange`; an earlier one is preferred.  A paper
     that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings` goes before what the
-    mapping says of them.
+    mapping says of them.  `tell` is told what is being done.
 
     Raises:
         PaperError: when the paper is too small for a single part at readable text sizes.
@@ -64,7 +65,7 @@ def compose(
     tried: list[tuple[Sequence[Ordered], list[Asked]]] = []
     drawn: list[tuple[Page, ...]] = []
     for ways, own in _with_fewer_words(arranged, mapping):
-        tried.append((ways, _asked(own, findings, binding, extra_crossings)))
+        tried.append((ways, _asked(own, findings, binding, extra_crossings, tell)))
         pages = _drawn(*tried[-1], choices)
         if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
@@ -85,7 +86,7 @@ def stands_whole(
 
     None where it would have to be cut, which is not tried.
     """
-    return _whole(arranged, _asked(mapping, findings, binding, None), ((paper,),))
+    return _whole(arranged, _asked(mapping, findings, binding, None, None), ((paper,),))
 
 
 _NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
@@ -107,12 +108,16 @@ def _without_notes(ordered: Ordered) -> Ordered:
 
 
 def _asked(
-    mapping: Mapping, findings: Sequence[Finding], binding: Binding, extra_crossings: ExtraCrossings | None
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    binding: Binding,
+    extra_crossings: ExtraCrossings | None,
+    tell: Callable[[str], None] | None,
 ) -> list[Asked]:
     """Return what is asked of the sheet, by the crossings that it may have."""
     extra = extra_crossings or mapping.sheet.extra_crossings
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
-    return [Asked(mapping, findings, binding, way) for way in ways]
+    return [Asked(mapping, findings, binding, way, tell) for way in ways]
 
 
 def _no_room(
@@ -157,10 +162,11 @@ def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:
         if pages is not None and len(pages) == _FEWEST_CUT:
             return pages
     best: tuple[Page, ...] | None = None
+    winner: _Cutting | None = None
     for way in reversed(ways):
-        pages = way.pages(None if best is None else len(best))
+        pages = way.pages(None if best is None else len(best), winner)
         if pages is not None and (best is None or len(pages) <= len(best)):
-            best = pages
+            best, winner = pages, way
     return best
 
 
@@ -254,9 +260,20 @@ class _Cutting:
         self._whole, self._asked, self._paper = whole, asked, paper
         self._height_mm = room_of(asked, paper)[3]
         self._tried: dict[float, Tried] = {}
+        self._full: tuple[float, list[int]] = math.inf, []  # with how much to spare, where full sheets end
 
-    def pages(self, beaten: int | None) -> tuple[Page, ...] | None:
-        """Return the fewest sheets; None when a part alone doesn't fit, or they are more than `beaten`."""
+    def _larger(self, other: "_Cutting | None", spare_mm: float) -> list[int]:
+        """Return where the full sheets of another way end, if each of them holds what one of ours does."""
+        if other is None or self._whole is not other._whole or self._asked is not other._asked:
+            return []
+        holds = self._paper.width_mm <= other._paper.width_mm and self._height_mm <= other._height_mm
+        return other._full[1] if holds and other._full[0] <= spare_mm else []
+
+    def pages(self, beaten: int | None, winner: "_Cutting | None" = None) -> tuple[Page, ...] | None:
+        """Return the fewest sheets; None when a part alone doesn't fit, or they are more than `beaten`.
+
+        So many did the `winner` of other ways take.
+        """
         from doorsheet.page.split import split
 
         if beaten is not None and least_mm(self._whole.circuit) > beaten * (self._height_mm + _BETWEEN_MM):
@@ -265,7 +282,10 @@ class _Cutting:
         for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
             tried = self._tried.setdefault(spare_mm, {})
             fits = partial(self._fits, spare_mm)
-            parts = split(self._whole, fits, beaten=beaten, height_mm=self._height_mm, tried=tried)
+            larger = self._larger(winner, spare_mm)
+            parts = split(
+                self._whole, fits, beaten=beaten, height_mm=self._height_mm, tried=tried, larger=larger
+            )
             if parts == ():
                 return None
             if parts is None:
@@ -273,12 +293,16 @@ class _Cutting:
                 continue
             pages = _pages(parts, self._asked, self._paper)
             if pages is not None:
+                self._full = spare_mm, next(reversed(tried.values())).full
                 return pages
         return None
 
     def _fits(self, spare_mm: float, part: Ordered) -> bool:
         """Whether a sheet has room for a part, and for a reference, which takes a line at most."""
         asked, own = self._asked, _of_sheet(self._asked.findings, part)
+        if asked.tell is not None:
+            wires = len(part.circuit.wires)
+            asked.tell(f"sharing {len(self._whole.circuit.wires)} wires out to sheets, {wires} tried on one")
         return fit(_bound(part, asked.binding), asked, own, self._paper, _CUT_LEVELS, spare_mm) is not None
 
 
@@ -287,6 +311,8 @@ def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, 
     pages = []
     left = list(asked.findings)
     for part in parts:
+        if asked.tell is not None:
+            asked.tell(f"drawing sheet {part.sheet} of {part.sheets}")
         own = _of_sheet(left, part)
         left = [finding for finding in left if finding not in own]
         fitted = fit(_bound(part, asked.binding), asked, own, paper)

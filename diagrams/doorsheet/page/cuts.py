@@ -22,8 +22,14 @@ TOO_MANY: Final[list[Run]] = []
 class Runs:
     """Runs of parts that were tried.  A shorter run fits where a longer does, and isn't tried again."""
 
-    def __init__(self, fits: Callable[[int, int], bool]) -> None:
-        self._fits = fits
+    def __init__(self, fits: Callable[[int, int], bool], larger: Sequence[int] = ()) -> None:
+        """Take what tells whether a run fits, and where full sheets end that are larger.
+
+        The fewest of those must do: who has come no further than one sheet less of them takes more.
+        """
+        self._fits, self.larger = fits, larger
+        self.full: list[int] = []
+        """Where each sheet ends that is as full as can be."""
         self._held: dict[int, int] = {}  # by start: the end of the longest run that fits
         self._over: dict[int, int] = {}  # by start: that of the shortest that doesn't
 
@@ -65,7 +71,7 @@ def cheapest_cuts(
     `weights` are those of the parts, `cost` says how many drives and terminals a cut before a part cuts.
     None where a part alone doesn't fit, `TOO_MANY` where more than `most` sheets are needed.
     """
-    full = [0]  # where each sheet ends that is as full as can be
+    full = runs.full = [0]
     while full[-1] < len(weights):
         if len(full) > most:
             return TOO_MANY
@@ -74,6 +80,8 @@ def cheapest_cuts(
         if not longest:
             return None
         full.append(start + longest)
+        if len(full) - 2 < len(runs.larger) and full[-1] <= runs.larger[len(full) - 2]:
+            return TOO_MANY
     # a cut no further than the one before of full sheets would take a sheet more
     windows = [range(before + 1, last + 1) for before, last in pairwise(full[:-1])]
     while True:

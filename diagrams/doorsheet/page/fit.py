@@ -4,7 +4,7 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
@@ -86,6 +86,7 @@ class Asked(NamedTuple):
     findings: Sequence[Finding]  # of the whole installation
     binding: Binding
     extra_crossings: ExtraCrossings = "never"
+    tell: Callable[[str], None] | None = None  # is told what is being done, where it takes long
 
     @property
     def stopped(self) -> bool:

@@ -49,11 +49,13 @@ def split(
     beaten: int | None = None,
     height_mm: float = inf,
     tried: Tried | None = None,
+    larger: Sequence[int] = (),
 ) -> tuple[Ordered, ...] | None:
     """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do.
 
-    Nothing where the fewest sheets are more than `beaten`.  What is higher than `height_mm` at its least is
-    not put in order; `tried` keeps what was, for another call that asks the same.
+    Nothing where the fewest sheets are more than `beaten`, as many as `larger` ones take, see `Runs`.  What
+    is higher than `height_mm` at its least is not put in order; `tried` keeps what was, for another call
+    that asks the same.
     """
     circuit, known = ordered.circuit, {} if tried is None else tried
 
@@ -78,6 +80,7 @@ def split(
             return has_room(_only(circuit, parts, wires, start, end, rest))
 
         runs = known.setdefault(rest, Runs(run_fits))
+        runs.larger = larger
         cuts = cheapest_cuts([len(own) for own in wires], cost, runs, allowed)
         if cuts is TOO_MANY and beaten is not None:
             return ()
