@@ -1,7 +1,5 @@
 """The command `booklet`: the maintenance file of one machine, as one PDF."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 from typing import Annotated

@@ -47,6 +47,9 @@ __all__ = ["OWN_FAULT", "app", "main"]
 OWN_FAULT: Final = 3
 """Exit status of an error that nobody planned for."""
 
+_STOPPED: Final = 128 + signal.SIGINT
+"""Exit status after Ctrl-C, as shells have it."""
+
 app = typer.Typer(
     name="doorsheet",
     help="Turn a terminal mapping into the wiring sheet taped inside the cabinet door.",
@@ -347,6 +350,10 @@ def main() -> None:
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:
         app()
+    except SystemExit as ended:
+        if ended.code == _STOPPED:
+            print("stopped before it was finished; no file is half written", file=sys.stderr)
+        raise
     except Exception as error:  # nothing that was planned for: never to be taken for a finding
         sys.exit(_own_fault(error))
     finally:

@@ -6,20 +6,13 @@ import sys
 import time
 from typing import Final, Self
 
-import typer
-
 __all__ = ["Progress"]
 
 _PATIENCE_S: Final = 1.0
-_STOPPED: Final = 130
-"""As shells have it of what an interrupt ended."""
 
 
 class Progress:
-    """Says on a terminal what is being done, once it takes longer than a second; ends with 130 on Ctrl-C.
-
-    What is written inside must be written whole or not at all.
-    """
+    """Says on a terminal what is being done, once it takes longer than a second."""
 
     def __init__(self) -> None:
         """Begin to wait."""
@@ -38,11 +31,8 @@ class Progress:
         """Give itself."""
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+    def __exit__(self, *_: object) -> None:
         """Take the words away again."""
         if self._shown:
             print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
             self._shown = 0
-        if kind is KeyboardInterrupt:
-            print("doorsheet: stopped; nothing was written", file=sys.stderr)
-            raise typer.Exit(_STOPPED)

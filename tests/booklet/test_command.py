@@ -83,7 +83,7 @@ def test_progress_is_shown_on_a_terminal_after_a_second(
     monkeypatch.setattr(sys.stderr, "isatty", lambda: terminal)
     now[0] += seconds
     tell("Settings")
-    tell.__exit__(None)
+    tell.__exit__()
     said = capsys.readouterr().err
     assert ("Settings" in said) is shown
     assert said.endswith("\r") is shown  # and taken away again

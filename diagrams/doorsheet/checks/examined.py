@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import wraps
 from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
 
-from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
+from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
 from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
@@ -19,9 +19,11 @@ from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "once",
+    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
+    "once",
     "rank",
 ]  # fmt: skip
 
@@ -103,7 +105,7 @@ class Report:
     ) -> Finding:
         """Build a finding at `path` of the mapping; terminals that are None are left out.
 
-        In `do` what is for the file alone stands in angle brackets, see `on_paper`.
+        What is for who has the file alone stands between ⟬ and ⟭, see `on_paper`.
         """
         entry = self.code
         assert entry is not None
@@ -111,8 +113,9 @@ class Report:
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            entry.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
-            entry.source, figures, paper=on_paper(do),
+            entry.code, entry.severity, self._source.name, line, control, in_full(reason), in_full(do),
+            on_paper(reason), on_paper(do), wires, labels, entry.source,
+            tuple(replace(one, origin=in_full(one.origin)) for one in figures),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
@@ -127,7 +130,7 @@ class Report:
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
-        return f"{how}, line {line}" if line else how
+        return f"{how}⟬, line {line}⟭" if line else how
 
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
@@ -216,6 +219,11 @@ def rank(name: str) -> int:
 
 
 End = Literal["low", "high"]
+
+
+def called(name: str) -> str:
+    """Return a control as findings call it, on paper too: "run forward"."""
+    return name.replace("-", " ")
 
 
 def of_fact(fact: Fact, end: End | None = None) -> Figure:

@@ -114,6 +114,8 @@ class Installation:
         self.figures = {drive: Figures(own, drive) for drive, own in units_of(read)}
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
+        self.earthing, self.supply_minus = set[str](), set[str]()
+        """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
         self._still = cache(self._unmoved)
         self._fed = cache(self._drive_supplies)
         self._wire = cache(self._joined)
@@ -204,6 +206,7 @@ class Installation:
 
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
+            self.earthing.add(name)
             yield resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
 
     # ---- what no state changes ----
@@ -338,6 +341,7 @@ class Installation:
             commons = dict.fromkeys(common for own, common in feeds if own == label)
             for common in commons if known is None else ():
                 name = f"whether {common} is joined to the minus of the supply at {label}{_of(drive)}"
+                self.supply_minus.add(name)
                 yield resistor(("minus", drive, label, str(common)), inside, common, _any(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:

@@ -148,6 +148,7 @@ class Solved:
     def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
         self.circuit = circuit
         self.installation = Installation(read, circuit)
+        self.earthing, self.supply_minus = self.installation.earthing, self.installation.supply_minus
         self._memory = _memory()
         self.network = lru_cache(_MOST_NETWORKS)(self._network)
         self._at_drive = lru_cache(_MOST_NETWORKS)(self._near)

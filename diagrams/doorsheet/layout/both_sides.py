@@ -39,7 +39,7 @@ _STEPS: Final = 240_000
 
 
 _MOST_KNOWN: Final = 2000
-"""Groups whose order is kept, some kilobytes each: sheets that are tried and drives wired alike share it."""
+"""Groups whose order is kept, some kilobytes each: tried sheets and drives wired alike share them."""
 
 _known: dict[object, tuple[Network, Group]] = {}
 

@@ -24,7 +24,7 @@ from doorsheet.trade.paper import PAPERS, Paper, paper_named
 if TYPE_CHECKING:
     from doorsheet.page.split import Tried
 
-__all__ = ["PaperError", "compose"]
+__all__ = ["PaperError", "compose", "stands_whole"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
@@ -73,6 +73,20 @@ def compose(
     if drawn:
         return min(drawn, key=len)
     raise PaperError(_no_room(tried, choices, isinstance(paper, str)))
+
+
+def stands_whole(
+    arranged: Sequence[Ordered],
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    paper: Paper,
+    binding: Binding = _ALONE,
+) -> tuple[Asked, Fitted] | None:
+    """Say how the sheet stands, with all its words, on one paper as it lies: what `finished_page` draws.
+
+    None where it would have to be cut, which is not tried.
+    """
+    return _whole(arranged, _asked(mapping, findings, binding, None, None), ((paper,),))
 
 
 _NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
@@ -124,18 +138,9 @@ def _drawn(
     wholes: Sequence[Ordered], asked: Sequence[Asked], choices: Sequence[Sequence[Paper]]
 ) -> tuple[Page, ...] | None:
     """Draw the sheet on the first paper that holds it whole, else on the fewest sheets."""
-    for whole in wholes:
-        bound = _bound(whole, asked[0].binding)
-        for papers in choices:
-            for own in asked:
-                found = _better(fit(bound, own, own.findings, paper) for paper in papers)
-                if found is not None:
-                    return (finished_page(own, found),)
-        for papers in choices:
-            for own in asked:
-                found = _better(_side_by_side(bound, own, paper) for paper in papers)
-                if found is not None:
-                    return (finished_page(own, found),)
+    stands = _whole(wholes, asked, choices)
+    if stands is not None:
+        return (finished_page(*stands),)
     return _cut(
         [
             _Cutting(whole, own, paper)
@@ -163,6 +168,25 @@ def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:
         if pages is not None and (best is None or len(pages) <= len(best)):
             best, winner = pages, way
     return best
+
+
+def _whole(
+    wholes: Sequence[Ordered], asked: Sequence[Asked], choices: Sequence[Sequence[Paper]]
+) -> tuple[Asked, Fitted] | None:
+    """Find the first paper that holds the sheet whole, one drive above the other or beside it."""
+    for whole in wholes:
+        bound = _bound(whole, asked[0].binding)
+        for way in (_one_schematic, _side_by_side):
+            for papers in choices:
+                for own in asked:
+                    found = _better(way(bound, own, paper) for paper in papers)
+                    if found is not None:
+                        return own, found
+    return None
+
+
+def _one_schematic(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
+    return fit(whole, asked, asked.findings, paper)
 
 
 def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
