@@ -312,8 +312,12 @@ source = { kind = "pulse", signal = "P1", common = "0V", frequency = "1 kHz", le
 
 
 def test_a_converter_has_its_facts_and_blanks() -> None:
-    given = 'converter = { name = "U1", input = "I", output = "Q", isolated = "yes", supply = "V", supply-from = "24V",'
-    known = of(CONVERTER.replace("CONVERTER", given + ' supply-voltage = "24 V", filter = "0.1 s" }'))
+    given = 'converter = { name = "U1", input = "I", output = "Q", isolated = "yes", supply = "V",'
+    known = of(
+        CONVERTER.replace(
+            "CONVERTER", given + ' supply-from = "24V", supply-voltage = "24 V", filter = "0.1 s" }'
+        )
+    )
     rows = {row.name: (row.value, row.where) for group in known for row in group.rows}
     assert rows["frequency of its pulses at full command"] == ("1 kHz", "line 5")
     assert rows["level of its pulses"] == ("5 V", "line 5")
