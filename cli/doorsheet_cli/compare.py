@@ -3,8 +3,6 @@
 Ends with 0 whether or not they differ: that is an answer, not a fault.
 """
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -3,8 +3,6 @@
 Ends with 1 when any is anything but current.
 """
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

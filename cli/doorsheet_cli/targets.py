@@ -1,7 +1,5 @@
 """Where a command writes: never over its own source, over others' work only with `--force`."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Sequence
 from pathlib import Path

@@ -8,8 +8,6 @@
 ``sheet.save("lathe.pdf")`` writes it; in a notebook a sheet shows itself.
 """
 
-from __future__ import annotations
-
 from doorsheet.checks import Finding, Severity
 from doorsheet.choice import ChoiceError, UserError
 from doorsheet.circuit import Stage

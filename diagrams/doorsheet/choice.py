@@ -1,7 +1,5 @@
 """What every room may raise for what the user can mend."""
 
-from __future__ import annotations
-
 __all__ = ["ChoiceError", "UserError"]
 
 

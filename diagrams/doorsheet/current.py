@@ -3,8 +3,6 @@
 Above everything but the command: it sets sheets' files beside the mapping as it is now.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
 from pathlib import Path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -72,6 +73,7 @@ def on_the_sheet(page: Page, labels: set[str]) -> dict[tuple[str, str], str]:
     return found
 
 
+@cache
 def in_the_post(path: Path, stage: str) -> dict[Cell, str]:
     (section,) = (
         one for one in make_post(read_mapping(path), "q", stage).sections if one.title == "Measured"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cache
 from itertools import groupby
 from pathlib import Path
@@ -51,15 +51,33 @@ def leaves(name: str, index: int) -> tuple[Page, ...]:
     return step_leaves(steps_of(name), index, MACHINES[name])
 
 
-ALL = [(name, index) for name in MACHINES for index in range(len(steps_of(name)))]
-FEW = [
-    (name, index)
-    for name, index in ALL
-    if name in ("lathe", "two")
-    or (name, index) in (("conveyor", 2), ("pumps", 4), ("unread", 1), ("unread", 2), ("fan", 3))
-]
-each_step = pytest.mark.parametrize(("name", "index"), FEW)
-every_step = pytest.mark.parametrize(("name", "index"), ALL)
+FEW = {"lathe": None, "two": None, "conveyor": (2,), "pumps": (4,), "unread": (1, 2), "fan": (3,)}
+"""Some steps of few machines, None for all: enough for what is slow to look at."""
+
+
+def _of_each(
+    chosen: Mapping[str, Collection[int] | None],
+) -> Callable[[Callable[[str, int], None]], Callable[[str], None]]:
+    """Run a test on the steps chosen of each machine, worked out only where it runs."""
+
+    def run(test: Callable[[str, int], None]) -> Callable[[str], None]:
+        @pytest.mark.parametrize("name", chosen)
+        def each(name: str) -> None:
+            indices = chosen[name]
+            for index in range(len(steps_of(name))) if indices is None else indices:
+                try:
+                    test(name, index)
+                except BaseException as error:
+                    error.add_note(f"at step {index + 1} of {name}")
+                    raise
+
+        return each
+
+    return run
+
+
+each_step = _of_each(FEW)
+every_step = _of_each(dict.fromkeys(MACHINES))
 
 
 @cache

@@ -225,9 +225,10 @@ def find_signs(shapes: Shapes, cells: Sequence[Cell]) -> dict[int, str]:
 def on_bar(clamp: Clamp, shape: Outline) -> bool:
     """Whether a solid upright bar begins or ends in a clamp."""
     wide, high = shape.box.right - shape.box.left, shape.box.bottom - shape.box.top
-    dark = shape.look.fill is not None and _is_dark(shape.look.fill)
+    if wide >= high or shape.look.fill is None or not _is_dark(shape.look.fill):
+        return False
     ends = [XY(shape.box.centre.x, y) for y in (shape.box.top, shape.box.bottom)]
-    return dark and wide < high and any(clamp.has(end) for end in ends)
+    return any(clamp.has(end) for end in ends)
 
 
 def find_links(shapes: Shapes, clamps: Sequence[Clamp], cells: Sequence[Cell]) -> tuple[tuple[str, str], ...]:

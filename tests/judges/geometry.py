@@ -40,6 +40,7 @@ from tests.judges.plane import (
     APART_MM,
     TOUCH_MM,
     Leg,
+    apart,
     cross,
     crosses_box,
     distance,
@@ -255,8 +256,10 @@ def check_way(
         if any(box.holds(leg.box, TOUCH_MM) for box in passed):
             continue  # inside a cell that it goes through, where a bridge may lie
         for shape in shapes.outlines:
-            if any(far(shape.box.centre, end) <= TOUCH_MM for end in ends):
-                continue  # the pill that it ends in
+            if apart(shape.box, room, TOUCH_MM) or any(
+                far(shape.box.centre, end) <= TOUCH_MM for end in ends
+            ):
+                continue  # nowhere near, or the pill that it ends in
             if shape.closed and shape.box not in own_plates and enters(leg, shape):
                 raise JudgeError(f"{wire.name} runs into a shape at {shape.box}: {leg}")
         for circle in shapes.rounds:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
 
 from tests.judges.shapes import XY, Box, Outline
 
@@ -31,7 +32,8 @@ APART_MM = 3.0
 TOUCH_MM = 0.01  # what counts as the same place: files are written to a thousandth
 
 
-class Leg(NamedTuple):
+@dataclass(frozen=True)
+class Leg:
     """A straight piece of line."""
 
     a: XY
@@ -45,7 +47,7 @@ class Leg(NamedTuple):
     def upright(self) -> bool:
         return abs(self.a.x - self.b.x) <= TOUCH_MM
 
-    @property
+    @cached_property
     def box(self) -> Box:
         return Box(
             min(self.a.x, self.b.x), min(self.a.y, self.b.y), max(self.a.x, self.b.x), max(self.a.y, self.b.y)
@@ -124,6 +126,8 @@ def side(leg: Leg, point: XY) -> float:
 
 def crosses_box(leg: Leg, box: Box) -> bool:
     """Whether some of a leg is inside a box."""
+    if apart(leg.box, box, TOUCH_MM):
+        return False
     if box.has(leg.a, -TOUCH_MM) or box.has(leg.b, -TOUCH_MM):
         return True
     left, top, right, bottom = box

@@ -153,7 +153,9 @@ def test_readings_without_a_sign_keep_the_signal_read_beside_them() -> None:
 def test_every_range_that_would_make_the_line_is_named() -> None:
     found = judge(facts_of(with_pairs([(0, 1200), (3000, 3600), (6000, 6000)], 'full-scale = "6000 rpm"')))
     assert found is not None
-    assert "as a source of 2-10 V into a drive set to 0-10 V or a source of 4-20 mA into" in found.verdict.reason
+    assert (
+        "as a source of 2-10 V into a drive set to 0-10 V or a source of 4-20 mA into" in found.verdict.reason
+    )
 
 
 # ---- Verdicts ----

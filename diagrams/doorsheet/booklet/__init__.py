@@ -7,7 +7,7 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 from itertools import groupby
 
 from doorsheet.booklet.chapters import (
@@ -23,7 +23,7 @@ from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import leaf_steps, short_step, step_leaves
+from doorsheet.booklet.step_leaf import leaf_steps, short_step, step_items, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
@@ -163,7 +163,7 @@ def _parts(
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
         else:
-            yield _Drawn(title, partial(step_leaves, steps, index, read, stopped=stopped))
+            yield _Drawn(title, _step(steps, index, read, stopped))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -179,6 +179,14 @@ def _parts(
     yield photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
+
+
+def _step(
+    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool
+) -> Callable[[int, int], tuple[Page, ...]]:
+    """Return what draws a step's leaves: all but their numbers once, however often they are numbered."""
+    bodies = cache(partial(step_items, steps, index, read, stopped))
+    return lambda first, sheets: step_pages(bodies(), steps, index, read, first, sheets)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:

@@ -11,8 +11,9 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.boxes import shifted
-from doorsheet.page.compose import PaperError, compose
+from doorsheet.page.compose import PaperError, compose, stands_whole
 from doorsheet.page.display import Page
+from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.language import tr
 from doorsheet.trade.paper import A4, Paper
@@ -59,21 +60,18 @@ def lowest_sheet(
     width, tallest = size
     arranged = arrange(circuit, mapping)
     low, high = 1, int(tallest / _STEP_MM)
-    page = None
+    stands = None
     while low <= high:
-        middle = high if page is None else (low + high) // 2
+        middle = high if stands is None else (low + high) // 2
         paper = Paper("what is left", width + 2 * crop_mm, middle * _STEP_MM + 2 * crop_mm)
-        try:
-            pages = compose(arranged, mapping, findings, paper, binding)
-        except PaperError:
-            pages = ()
-        if len(pages) == 1:
-            high, page = middle - 1, cropped(pages[0], crop_mm)
-        elif page is None:
+        lower = stands_whole(arranged, mapping, findings, paper, binding)
+        if lower is not None:
+            high, stands = middle - 1, lower
+        elif stands is None:
             return None
         else:
             low = middle + 1
-    return page
+    return cropped(finished_page(*stands), crop_mm) if stands is not None else None
 
 
 def cropped(page: Page, crop_mm: float) -> Page:

@@ -6,10 +6,11 @@ rows say belongs in the chapters.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import accumulate
 from typing import Final, TypeAlias, TypeVar
 
-from doorsheet.page.boxes import Block, line, rectangle, rule, shifted
+from doorsheet.page.boxes import Block, Stack, line, rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
@@ -17,7 +18,7 @@ __all__ = ["Band", "Cell", "Column", "Cut", "Grid", "Row", "colour", "cut_column
            "tick", "write"]  # fmt: skip
 
 T = TypeVar("T")
-Cut: TypeAlias = tuple[Block | None, T | None]
+Cut: TypeAlias = tuple[Block | Stack | None, T | None]
 """What of something has room, and the rest of it."""
 
 PAD_MM: Final = 1.8
@@ -115,11 +116,13 @@ class Grid:
 
     def head(self) -> Block:
         """Return the row of headings, which is repeated overleaf."""
-        return self._row(tuple(say(column.heading, bold=True) for column in self.columns))
+        return _row(self.columns, tuple(say(column.heading, bold=True) for column in self.columns))
 
     def blocks(self) -> tuple[Block, ...]:
         """Return a block for each row."""
-        return tuple(self._band(row) if isinstance(row, Band) else self._row(row) for row in self.rows)
+        return tuple(
+            self._band(row) if isinstance(row, Band) else _row(self.columns, row) for row in self.rows
+        )
 
     def cut(self, room: float) -> "Cut[Grid]":
         """Return the rows that have room under their head, and a table of the others.
@@ -135,11 +138,10 @@ class Grid:
             taken -= 1
         if taken < 1 <= len(self.rows):
             return None, self
-        items: list[Item] = []
-        for block, end in zip(blocks[: taken + 1], ends, strict=False):
-            items += shifted(block.items, 0.0, end - block.height)
+        placed = zip(blocks[: taken + 1], ends, strict=False)
         rest = replace(self, rows=self.rows[taken:]) if taken < len(self.rows) else None
-        return Block(tuple(items), self.width, ends[taken]), rest
+        stack = tuple((block, 0.0, end - block.height) for block, end in placed)
+        return Stack(stack, self.width, ends[taken]), rest
 
     def _band(self, band: Band) -> Block:
         words = wrap(band.content, CAP_SMALL, self.width - 2 * PAD_MM, bold=True)
@@ -152,26 +154,11 @@ class Grid:
         height = y - _PITCH_MM + (_ROW_MM - CAP_SMALL) / 2
         return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
 
-    def _row(self, cells: Sequence[Cell]) -> Block:
-        least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
-        texts = [_lines(cell, column.width) for cell, column in zip(cells, self.columns, strict=True)]
-        tallest = max(1, *(len(lines) for lines in texts))
-        height = max(least, _ROW_MM + (tallest - 1) * _PITCH_MM)
-        baseline = ((least if tallest == 1 else _ROW_MM) + CAP_SMALL) / 2
-        items: list[Item] = [rectangle(0.0, 0.0, self.width, height, Role.BOX)]
-        x = 0.0
-        for cell, column, lines in zip(cells, self.columns, texts, strict=True):
-            if x > 0:
-                items.append(rule(x, 0.0, x, height))
-            items += _items(cell, lines, x, column.width, baseline, height)
-            x += column.width
-        return Block(tuple(items), self.width, height)
-
 
 def cut_columns(grid: Grid, room: float, apart: float) -> Cut[Grid]:
     """Return what of a table has room in two columns of its width, as level as they can be."""
 
-    def filled(height: float) -> tuple[Block | None, Block | None, Grid | None]:
+    def filled(height: float) -> tuple[Block | Stack | None, Block | Stack | None, Grid | None]:
         left, rest = grid.cut(height)
         right, rest = rest.cut(height) if left is not None and rest is not None else (None, rest)
         return left, right, rest
@@ -183,9 +170,28 @@ def cut_columns(grid: Grid, room: float, apart: float) -> Cut[Grid]:
     left, right, rest = filled(high)
     if left is None:
         return None, grid
-    beside = shifted(right.items, grid.width + apart, 0.0) if right is not None else ()
+    beside = ((right, grid.width + apart, 0.0),) if right is not None else ()
     height = max(left.height, right.height if right is not None else 0.0)
-    return Block((*left.items, *beside), 2 * grid.width + apart, height), rest
+    return Stack(((left, 0.0, 0.0), *beside), 2 * grid.width + apart, height), rest
+
+
+@lru_cache(1024)
+def _row(columns: tuple[Column, ...], cells: tuple[Cell, ...]) -> Block:
+    """Return one row; a table is cut many times over to find where, and its rows stay as they are."""
+    least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
+    width = sum(column.width for column in columns)
+    texts = [_lines(cell, column.width) for cell, column in zip(cells, columns, strict=True)]
+    tallest = max(1, *(len(lines) for lines in texts))
+    height = max(least, _ROW_MM + (tallest - 1) * _PITCH_MM)
+    baseline = ((least if tallest == 1 else _ROW_MM) + CAP_SMALL) / 2
+    items: list[Item] = [rectangle(0.0, 0.0, width, height, Role.BOX)]
+    x = 0.0
+    for cell, column, lines in zip(cells, columns, texts, strict=True):
+        if x > 0:
+            items.append(rule(x, 0.0, x, height))
+        items += _items(cell, lines, x, column.width, baseline, height)
+        x += column.width
+    return Block(tuple(items), width, height)
 
 
 def _lines(cell: Cell, width: float) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.trade.language import tr
@@ -54,7 +54,7 @@ class InColumns:
 class Bit(NamedTuple):
     """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
 
-    block: Block
+    block: Block | Stack
     keep: bool = False
     gap: float = 0.0
     starts: bool = False  # a section
@@ -65,7 +65,7 @@ class Rest:
     """A frame round what is left of a leaf, where that is worth framing."""
 
 
-Piece = str | Grid | InColumns | Block | Bit | Rest
+Piece = str | Grid | InColumns | Block | Stack | Bit | Rest
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
@@ -174,7 +174,7 @@ class _Down:
     def _wanted(self) -> float:
         return sum(bit.block.height + bit.gap for bit in self._waiting)
 
-    def _place(self, block: Block, gap: float) -> None:
+    def _place(self, block: Block | Stack, gap: float) -> None:
         """Place what waits, and a block under it."""
         items = list(self._leaf.items)
         for bit in (*self._waiting, Bit(block, gap=gap)):
@@ -213,7 +213,7 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
             worth = room >= _WORTH_MM
             frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)
             return Block((frame,), WIDTH_MM, room) if worth else Block((), WIDTH_MM, 0.0), None
-        case Block():
+        case Block() | Stack():
             return (piece, None) if piece.height <= room else (None, piece)
         case _:
             raise TypeError(piece)

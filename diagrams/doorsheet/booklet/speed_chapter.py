@@ -85,7 +85,7 @@ def _rows(mapping: Mapping, report: "SpeedReport | None") -> tuple[Row, ...]:
         signal = row.source_signal if row is not None and report.facts.path.source is not None else None
         rpm = row.commanded_rpm if row is not None else None
         tool = row.tool_rpm if row is not None else None
-        out.append(_row(f"{share * 100:g} %", cell(rpm, 0), cell(signal, 3), cell(tool, 0)))
+        out.append(_row(f"{share * 100:g}\N{NO-BREAK SPACE}%", cell(rpm, 0), cell(signal, 3), cell(tool, 0)))
     return tuple(out)
 
 
@@ -95,7 +95,7 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
         say_or_write(rpm),
         say_or_write(signal),
         say_or_write(expected),
-        *((write(), write(), write(), write("" if command == "0 %" else "%")) * 2),
+        *((write(), write(), write(), write("" if command.startswith("0") else "%")) * 2),
     )
 
 
@@ -128,7 +128,7 @@ def _said(report: "SpeedReport") -> Iterator[Piece]:
             )
     rows += [(say(tr("mind"), bold=True), say(remark.text)) for remark in report.remarks]
     if report.blanks:
-        asked = "; ".join(f"{blank.what}: {blank.ask}" for blank in report.blanks)
+        asked = "; ".join(f"{blank.what}: {blank.ask_on_paper}" for blank in report.blanks)
         rows.append((say(tr("can't tell"), bold=True), say(asked)))
     if rows:
         yield Grid(columns_of(("", 30.0), (tr("from the mapping's own figures"), 144.0)), tuple(rows))

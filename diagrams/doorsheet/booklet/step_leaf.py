@@ -31,7 +31,7 @@ from doorsheet.job.probes import unplugged
 from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.page.warning import shock_sign
@@ -39,7 +39,7 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 from doorsheet.trade.paper import A4
 
-__all__ = ["leaf_steps", "short_step", "step_bodies", "step_leaves"]
+__all__ = ["leaf_steps", "short_step", "step_bodies", "step_items", "step_leaves", "step_pages"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -99,19 +99,38 @@ def step_leaves(
     `steps` are all steps of the job, of all drives in order.  Leaves are numbered from `first` of `sheets`
     (None: of themselves); `stopped` where a finding forbids the step.
     """
-    bodies = step_bodies(steps, index, read, stopped)
+    bodies = step_items(steps, index, read, stopped)
     count = sheets if sheets is not None else len(bodies)
+    return step_pages(bodies, steps, index, read, first, count)
+
+
+def step_items(
+    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool
+) -> tuple[tuple[Item, ...], ...]:
+    """Return what stands on each leaf of a step: whatever number the leaf has, it is the same."""
+    return tuple(body.items for body in step_bodies(steps, index, read, stopped))
+
+
+def step_pages(
+    bodies: Sequence[tuple[Item, ...]],
+    steps: Sequence[Step],
+    index: int,
+    read: ReadMapping,
+    first: int,
+    sheets: int,
+) -> tuple[Page, ...]:
+    """Return a step's leaves, made of what stands on them, numbered from `first` of `sheets`."""
     return tuple(
-        _page(body.items, steps, index, read, first + number, count) for number, body in enumerate(bodies)
+        _page(items, steps, index, read, first + number, sheets) for number, items in enumerate(bodies)
     )
 
 
 def step_bodies(
     steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, rows_mm: Sequence[float] = _ROWS_MM
-) -> tuple[Block, ...]:
+) -> tuple[Stack, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
 
-    def body(high: float) -> tuple[Block, ...]:
+    def body(high: float) -> tuple[Stack, ...]:
         return tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high)), steps, index))
 
     *higher, lowest = rows_mm
@@ -161,19 +180,19 @@ def _height(pieces: Sequence[Bit]) -> float:
     return sum(piece.block.height + piece.gap for piece in pieces)
 
 
-def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterator[Block]:
+def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterator[Stack]:
     """Yield what each leaf holds."""
-    items: list[Item] = []
+    placed: list[tuple[Block | Stack, float, float]] = []
     y = 0.0
     for at, piece in enumerate(pieces):
-        if items and y + _kept(pieces[at:]) > _ROOM_MM:
-            yield Block(tuple(items), WIDTH_MM, y)
+        if placed and y + _kept(pieces[at:]) > _ROOM_MM:
+            yield Stack(tuple(placed), WIDTH_MM, y)
             head, warning = _head(steps, index, continued=True), pieces[1].block
-            items = [*head.items, *shifted(warning.items, 0.0, head.height + 1.0)]
+            placed = [(head, 0.0, 0.0), (warning, 0.0, head.height + 1.0)]
             y = head.height + warning.height + 1.4
-        items += shifted(piece.block.items, 0.0, y)
+        placed.append((piece.block, 0.0, y))
         y += piece.block.height + piece.gap
-    yield Block(tuple(items), WIDTH_MM, y)
+    yield Stack(tuple(placed), WIDTH_MM, y)
 
 
 def _kept(pieces: Sequence[Bit]) -> float:

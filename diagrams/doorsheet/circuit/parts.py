@@ -286,7 +286,7 @@ class Rail(NamedTuple):
 
 
 class Expected(NamedTuple):
-    """One figure of a reading, unrounded: its state, its ends, and what it was computed from.
+    """One figure of a reading, unrounded: its state, its ends, and where what it was computed from stands.
 
     States: "open", "closed", "current" of a switch input; "low", "mid", "high" of a potentiometer;
     "rest", "half", "full", "reverse" of a source; "supply".
@@ -297,7 +297,6 @@ class Expected(NamedTuple):
     high: float | None
     unit: str  # V or A
     origin: str  # "measured", "computed", "default" (leans on one), "blank"
-    said_from: str = ""  # "voltage of the inputs' supply 24 V (given, line 9); ..."
     lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
     missing: tuple[str, ...] = ()  # of a blank: what would have to be known
     defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words

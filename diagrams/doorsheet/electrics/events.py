@@ -1,7 +1,5 @@
 """States of an installation that are solved for: who is closed, what is commanded, what has power."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -49,7 +47,7 @@ class Event:
     controller: Controller = Controller.ON
     drive_on: bool = True
 
-    def of(self, drive: str) -> Event:
+    def of(self, drive: str) -> "Event":
         """Return what of it one drive's parts know: its own controls, its own contacts."""
         closed = frozenset(use for use in self.closed if use[0] == drive)
         return replace(self, closed=closed, opened=frozenset(one for one in self.opened if one[0] == drive))

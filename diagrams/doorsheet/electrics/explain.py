@@ -3,8 +3,6 @@
 Each single mistake is put in and solved; those that give the figure are named, likeliest first.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cache, cached_property

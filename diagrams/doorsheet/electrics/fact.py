@@ -1,7 +1,5 @@
 """A figure of the installation with where it comes from; one that nobody gave says who to ask."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -46,7 +44,7 @@ class Fact:
         """Whether somebody or something gives it."""
         return self.origin is not Origin.UNKNOWN
 
-    def or_default(self, low: float, high: float, where: str) -> Fact:
+    def or_default(self, low: float, high: float, where: str) -> "Fact":
         """Return itself where somebody or something gives it, else a default with its name."""
         if self.is_known:
             return self
@@ -64,9 +62,10 @@ class Fact:
 
     @property
     def said(self) -> str:
-        """Where it is from: "given, line 9", "default: ..."."""
-        mark = ", " if self.line is not None and self.origin in (Origin.GIVEN, Origin.MEASURED) else ": "
-        return f"{self.origin}{mark}{self.where}" if self.where else str(self.origin)
+        """Where it is from: "default: ...", "given⟬, line 9⟭"; in brackets what is for the file alone."""
+        if self.line is not None and self.origin in (Origin.GIVEN, Origin.MEASURED):
+            return f"{self.origin}⟬, {self.where}⟭"
+        return f"{self.origin}: {self.where}" if self.where else str(self.origin)
 
     def __str__(self) -> str:
         return f"{self.value} ({self.said})" if self.is_known else f"unknown: {self.ask}"

@@ -4,8 +4,6 @@ Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wi
 wires at the terminals beside.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise

@@ -4,8 +4,6 @@ What nobody gave is never guessed: it is "anything it can be" between the ends n
 name, and says where to find it.  A default has a name, and what rests on one carries a mark.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -196,10 +194,10 @@ _P = ParamSpec("_P")
 _R = TypeVar("_R")
 
 
-def _once(method: Callable[Concatenate[Figures, _P], _R]) -> Callable[Concatenate[Figures, _P], _R]:
+def _once(method: "Callable[Concatenate[Figures, _P], _R]") -> "Callable[Concatenate[Figures, _P], _R]":
     """Work a figure out once for the same arguments: a mapping doesn't change."""
 
-    def once(self: Figures, /, *args: _P.args, **keywords: _P.kwargs) -> _R:
+    def once(self: "Figures", /, *args: _P.args, **keywords: _P.kwargs) -> _R:
         key = (method, args, *keywords.items())
         if key not in self._known:
             self._known[key] = method(self, *args, **keywords)

@@ -3,8 +3,6 @@
 Every figure here is a volt or an ampere of the solution, or the ratio of two.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import exp, log

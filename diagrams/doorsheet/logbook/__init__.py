@@ -4,8 +4,6 @@ Readings, things done, settings, speeds (`noting`), and the questions from which
 (`interview`).  Comments and order of a file stay (`edit`), and nobody's change is lost (`saving`).
 """
 
-from __future__ import annotations
-
 from doorsheet.logbook.noting import Noted, NoteError, note
 
 __all__ = ["NoteError", "Noted", "note"]

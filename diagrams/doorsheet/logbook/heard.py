@@ -4,8 +4,6 @@ Room: logbook.  The grammar of readings is that of `doorsheet.mapping.meter`; wh
 asked in `noting`.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace

@@ -4,8 +4,6 @@ Room: logbook.  No terminal here: an `Interview` holds the file's text, says wha
 answer.  The file itself is all that is remembered, so that leaving loses nothing.
 """
 
-from __future__ import annotations
-
 import re
 import tomllib
 from collections.abc import Mapping as AbstractMapping
@@ -56,7 +54,7 @@ class Interview:
             parse_mapping(text, "mapping")
         mark = _MARK.search(text)
         if mark is not None:
-            keys = [one.key for one in self._all()]
+            keys = [one.key for one in questions(self.data, self.lists)]
             self._asked = set(keys[: keys.index(mark["key"])]) if mark["key"] in keys else set()
 
     @property
@@ -75,10 +73,8 @@ class Interview:
     @property
     def question(self) -> Question | None:
         """The next question; None when all were asked."""
-        return next((one for one in self._all() if one.key not in self._asked and not one.is_answered), None)
-
-    def _all(self) -> tuple[Question, ...]:
-        return tuple(questions(self.data, self.lists))
+        every = questions(self.data, self.lists)
+        return next((one for one in every if one.key not in self._asked and not one.is_answered), None)
 
     def answer(self, words: str) -> str:
         """Take the answer to the question that is asked; return what was made of it.

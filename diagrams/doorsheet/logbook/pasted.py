@@ -4,8 +4,6 @@ Room: logbook.  What a terminal is for is proposed from the words beside it, nev
 confirms.  Words of manuals: common practice, no source.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple

@@ -1,7 +1,5 @@
 """What is asked of a machine and its drive, why, and what is made of each answer (logbook room)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping

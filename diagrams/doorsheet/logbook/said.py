@@ -1,7 +1,5 @@
 """What somebody said, what is wanted by it, and what is answered where it isn't understood (logbook room)."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """A file that is read, changed and written by one at a time, whole or not at all (logbook room)."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -1,7 +1,5 @@
 """Drawing the sheets anew that lie beside a mapping and carry it (logbook room)."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from doorsheet.circuit import steps

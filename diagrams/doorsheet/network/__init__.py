@@ -29,8 +29,6 @@ Not in the model: time (bounce, ripple, ramps), alternating current, noise.  Bel
 are rounding, and a level's nanosiemens is some ten nanoamperes.
 """
 
-from __future__ import annotations
-
 from doorsheet.network.answer import Answer, Memory, Network
 from doorsheet.network.elements import (
     Element,

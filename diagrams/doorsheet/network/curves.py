@@ -4,8 +4,6 @@ Every curve rises or is level, in straight pieces; that one property gives a net
 can't jump.  A step gets a milliohm, a level a nanosiemens, so that nothing is singular.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from enum import Enum

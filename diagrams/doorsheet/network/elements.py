@@ -1,7 +1,5 @@
 """Network room: what a network is made of. Each element joins two nodes; nothing is solved here."""
 
-from __future__ import annotations
-
 from collections.abc import Hashable
 from math import isfinite
 from typing import NamedTuple
@@ -48,7 +46,7 @@ class Figure(_Figure):
 
     __slots__ = ()
 
-    def __new__(cls, name: str, low: float, high: float, known: bool = True) -> Figure:
+    def __new__(cls, name: str, low: float, high: float, known: bool = True) -> "Figure":
         """Check the range."""
         if not (isfinite(low) and isfinite(high) and low <= high):
             raise ValueError(f"{name or 'a figure'}: no range from {low} to {high}")

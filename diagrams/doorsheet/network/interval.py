@@ -6,8 +6,6 @@ that several elements share, or that spans decades, is searched along its line a
 proved: see the package's docstring.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import product

@@ -6,8 +6,6 @@ network's co-content falls.  That is convex and in straight-lined slopes, so it 
 and Swetits 1997 prove it of such functions).  Whole steps run in circles at the knees of inputs and outputs.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from functools import cached_property, lru_cache

@@ -4,8 +4,6 @@ A picture, a PDF or the schema carries our mark.  A text carries none, since peo
 stands there is kept unless it is, to the byte, what would be written.
 """
 
-from __future__ import annotations
-
 import zlib
 from collections.abc import Iterable
 from pathlib import Path

@@ -1,7 +1,5 @@
 """What several formats ask of an item: colours, where a text begins, a pattern's outlines (output room)."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from functools import cache
 from math import cos, radians, sin

@@ -7,8 +7,6 @@ element.  Names begin with a sum over the page, so that several sheets can
 stand in one web page.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from hashlib import sha256
 from itertools import pairwise
@@ -112,7 +110,7 @@ def _blank(page: Page, check: bool = False) -> Drawing:
     return drawing
 
 
-def _drawn(page: Page, drawing: Drawing, taken: set[str], own: str = "") -> _Walk:
+def _drawn(page: Page, drawing: Drawing, taken: set[str], own: str = "") -> "_Walk":
     """Put everything that is on the page into its drawing; its names begin with `own`, none is in `taken`."""
     walk = _Walk(drawing, taken, own)
     # white also where a viewer's ground is dark

@@ -4,8 +4,6 @@ A sheet that stands in the folder is never half a sheet: the new one is written
 beside it and takes its place in one step.
 """
 
-from __future__ import annotations
-
 import errno
 import os
 import stat
