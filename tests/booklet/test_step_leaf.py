@@ -24,7 +24,7 @@ from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import Area, Group, Item, Page, Role, Stroke, Text
+from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke, Text
 from tests.job.machines import PUMPS_TRUTH, ROLLS_TRUTH, SAW, SAW_TRUTH
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
@@ -327,7 +327,10 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
         assert "Electric shock can kill: lock off, wait" in said(page)
         assert (wait or "__________") in said(page)
         assert (page.width, page.height) == (210.0, 297.0)
-        edges = [point for item in flat(page.items) if isinstance(item, Area) for point in item.points]
+        edges: list[Point | Text] = [
+            point for item in flat(page.items) if isinstance(item, Area) for point in item.points
+        ]
+        edges += [item for item in flat(page.items) if isinstance(item, Text)]
         assert all(20.0 <= point.x <= 200.0 and 10.0 <= point.y <= 287.0 for point in edges)
 
 
