@@ -9,9 +9,11 @@ from __future__ import annotations
 import os
 from functools import cache
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from hypothesis import assume, given, seed, settings
+from matplotlib import get_data_path
 
 from doorsheet import Sheet
 from doorsheet.circuit import stage_names
@@ -68,6 +70,26 @@ def test_texts_stand_clear_in_a_browser(lot: int, tmp_path: Path) -> None:
         assert clashes(shapes, [text.box for text in texts]) == [], name
         wrong = [text for text in texts if text.given is None or abs(text.natural / text.given - 1) > 0.02]
         assert wrong == [], name
+
+
+@pytest.mark.parametrize("other", ["DejaVuSerif", "DejaVuSansMono"])
+def test_texts_stand_clear_where_the_font_is_missing(
+    other: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever has only another font sees each text in the same place, as wide as it should be."""
+    fonts = tmp_path / "fonts"
+    fonts.mkdir()
+    for weight in ("", "-Bold"):
+        copy(Path(get_data_path(), "fonts", "ttf", f"{other}{weight}.ttf"), fonts)
+    settings_file = tmp_path / "fonts.conf"
+    settings_file.write_text(f"<fontconfig><dir>{fonts}</dir><cachedir>{tmp_path}</cachedir></fontconfig>")
+    monkeypatch.setenv("FONTCONFIG_FILE", str(settings_file))
+    whole = [(name, *page) for name in SHEETS for page in pages(name)]
+    painted = chromium_texts([svg for _, svg, _ in whole], tmp_path)
+    for (name, _, shapes), texts in zip(whole, painted, strict=True):
+        assert clashes(shapes, [text.box for text in texts]) == [], name
+        foreign = [text for text in texts if text.given and abs(text.natural / text.given - 1) > 0.02]
+        assert len(foreign) > 10, "another font, whose letters are not as wide"
 
 
 @pytest.mark.parametrize("name", CHOSEN)
