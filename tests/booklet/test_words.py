@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.booklet.chart import ticks
-from doorsheet.booklet.failure_table import Failure, failures
+from doorsheet.booklet.failure_table import Failure, _turns, failures
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
-from doorsheet.electrics import solve
+from doorsheet.electrics import Level, solve
 from doorsheet.job.action import Action
 from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.probes import Probe, probes
@@ -22,6 +22,7 @@ from doorsheet.job.trials import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.other_tables import TOPICS
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.signals import RANGES
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]
@@ -444,6 +445,25 @@ def test_a_live_zero_does_not_hide_a_signal_that_rises() -> None:
     found = opened(parse_mapping(text, "m.toml"), "speed")
     assert "DANGER" in found["common"].opens and "loss-of-signal" not in found["common"].opens
     assert "loss-of-signal" in found["signal"].opens
+
+
+@pytest.mark.parametrize(
+    ("name", "volts", "turns"),
+    [
+        ("0-5 V", 0.4, False),
+        ("0-5 V", 0.6, True),  # a tenth of the range is 0.5 V
+        ("2-10 V", 2.7, False),
+        ("2-10 V", 2.9, True),  # 2 V are standstill, a tenth of 8 V more is not
+        ("+-10 V", -0.9, False),
+        ("+-10 V", -1.1, True),  # backwards
+        ("0-10 V", -1.1, False),
+        ("", 0.9, False),
+        ("", 1.1, True),  # of 10 V where nobody names a range
+    ],
+)
+def test_at_a_tenth_of_the_range_the_motor_may_turn(name: str, volts: float, turns: bool) -> None:
+    level = Level(volts, volts, "V", tuple, lambda: ((), ()))
+    assert _turns(level, RANGES[name] if name else None) is turns
 
 
 def test_a_short_that_runs_the_motor_is_a_danger() -> None:
