@@ -297,8 +297,7 @@ class Expected(NamedTuple):
     high: float | None
     unit: str  # V or A
     origin: str  # "measured", "computed", "default" (leans on one), "blank"
-    said_from: str = ""  # "voltage of the inputs' supply 24 V (given, line 9); ..."
-    lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
+    lines: tuple[int, ...] = ()  # of the mapping, where the facts stand that it is worked out from
     missing: tuple[str, ...] = ()  # of a blank: what would have to be known
     defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words
     either_sign: bool = False  # which way round the meter reads is not known

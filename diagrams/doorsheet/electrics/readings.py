@@ -124,7 +124,6 @@ def expected(solved: Solved, state: str, level: Level) -> Expected:
             names = (tr("what holds it"),)
         return Expected(state, None, None, level.unit, "blank", missing=tuple(dict.fromkeys(names)))
     facts = [fact for fact in level.facts if fact.high > 0 or fact.origin is not Origin.DEFAULT]
-    said = "; ".join(dict.fromkeys(f"{fact.name} {fact}" for fact in facts))
     lines = sorted({fact.line for fact in facts if fact.line is not None})
     leans = level.leans_on_default
     named = [
@@ -133,7 +132,7 @@ def expected(solved: Solved, state: str, level: Level) -> Expected:
         if fact.origin is Origin.DEFAULT
     ]
     return Expected(
-        state, level.low, level.high, level.unit, "default" if leans else "computed", said, tuple(lines),
+        state, level.low, level.high, level.unit, "default" if leans else "computed", tuple(lines),
         defaults=tuple(named) if leans else (),
     )  # fmt: skip
 
@@ -143,4 +142,4 @@ def measured(state: str, fact: Fact) -> Expected | None:
     if not fact.is_known:
         return None
     lines = () if fact.line is None else (fact.line,)
-    return Expected(state, fact.low, fact.high, fact.unit, "measured", f"{fact.name} {fact}", lines)
+    return Expected(state, fact.low, fact.high, fact.unit, "measured", lines)
