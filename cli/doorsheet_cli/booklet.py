@@ -1,18 +1,16 @@
 """The command `booklet`: the maintenance file of one machine, as one PDF."""
 
 import sys
-import time
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated
 
 import typer
 
+from doorsheet_cli.progress import Progress
 from doorsheet_cli.say import CAUTION, giving_up, print_findings
 from doorsheet_cli.targets import Force, MappingFile, check_target, option
 
 __all__ = ["booklet"]
-
-_PATIENCE_S = 1.0
 
 
 def booklet(
@@ -34,7 +32,7 @@ def booklet(
     kind = "-".join(only.casefold().split()) if only else "booklet"
     target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
     check_target(file, target, ("pdf",))
-    with giving_up(file, "nothing was written", tells=False), _Progress() as tell:
+    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
         made = make_booklet(read_mapping(file), tell)
         made = made.only(only) if only is not None else made
         tell("writing the PDF")
@@ -50,26 +48,3 @@ def booklet(
     print(CAUTION)
     if stops:
         raise typer.Exit(1)
-
-
-class _Progress:
-    """Says on a terminal what is being done, once it takes longer than a second."""
-
-    def __init__(self) -> None:
-        self._start = time.monotonic()
-        self._shown = 0
-
-    def __call__(self, what: str) -> None:
-        if not sys.stderr.isatty() or time.monotonic() - self._start < _PATIENCE_S:
-            return
-        print(f"\r{what}".ljust(self._shown + 1), end="", file=sys.stderr, flush=True)
-        self._shown = len(what)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Take the words away again."""
-        if self._shown:
-            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
-            self._shown = 0

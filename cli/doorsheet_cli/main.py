@@ -23,6 +23,7 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
+from doorsheet_cli.progress import Progress
 from doorsheet_cli.say import (
     CAUTION,
     Printable,
@@ -45,6 +46,9 @@ __all__ = ["OWN_FAULT", "app", "main"]
 
 OWN_FAULT: Final = 3
 """Exit status of an error that nobody planned for."""
+
+_STOPPED: Final = 128 + signal.SIGINT
+"""Exit status after Ctrl-C, as shells have it."""
 
 app = typer.Typer(
     name="doorsheet",
@@ -123,8 +127,9 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    with giving_up(file, "nothing was written"):
-        sheet = doorsheet.draw(file, stage, paper, extra_crossings)
+    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
+        sheet = doorsheet.draw(file, stage, paper, extra_crossings, tell)
+        tell("writing")
         written = sheet.save(target, force) if not is_pipe(target) else ()
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
     print_findings(grave, file, sys.stderr)
@@ -345,6 +350,10 @@ def main() -> None:
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:
         app()
+    except SystemExit as ended:
+        if ended.code == _STOPPED:
+            print("stopped before it was finished; no file is half written", file=sys.stderr)
+        raise
     except Exception as error:  # nothing that was planned for: never to be taken for a finding
         sys.exit(_own_fault(error))
     finally:

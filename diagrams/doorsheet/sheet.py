@@ -6,7 +6,7 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, get_args
@@ -137,18 +137,19 @@ def draw(
     stage: Stage | str = Stage.FINAL,
     paper: str | None = None,
     extra_crossings: str | None = None,
+    tell: Callable[[str], None] | None = None,
 ) -> Sheet:
     """Take the mapping in the file `source` through every stage of the work.
 
     Findings never stop a drawing; unreadable input does.  `extra_crossings`, one of `EXTRA_CROSSINGS`,
-    goes before what the mapping says of them.
+    goes before what the mapping says of them.  `tell` is told what is being done.
 
     Raises:
         MappingError: with every problem found in the mapping.
         PaperError: when the sheet needs larger paper.
         ChoiceError: for a stage, a paper or a choice about crossings that there is not.
     """
-    return _draw(read_mapping(Path(source)), str(stage), _paper(paper), _extra(extra_crossings))
+    return _draw(read_mapping(Path(source)), str(stage), _paper(paper), _extra(extra_crossings), tell)
 
 
 def draw_text(
@@ -259,10 +260,19 @@ def _extra(choice: str | None) -> ExtraCrossings | None:
     raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
 
 
-def _draw(read: ReadMapping, stage: str, paper: str | None, extra: ExtraCrossings | None) -> Sheet:
+def _draw(
+    read: ReadMapping,
+    stage: str,
+    paper: str | None,
+    extra: ExtraCrossings | None,
+    tell: Callable[[str], None] | None = None,
+) -> Sheet:
+    said = tell or (lambda _: None)
     solved = solve(read, stage)  # wires, terminals; what the meter must read
+    said("checking")
     circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
+    said(f"putting {len(circuit.wires)} wires in order")
     arranged = arrange(circuit, read.mapping)  # who stands where, with the fewest crossings
     paper = paper or read.mapping.sheet.paper
-    pages = compose(arranged, read.mapping, findings, paper, extra_crossings=extra)
+    pages = compose(arranged, read.mapping, findings, paper, extra_crossings=extra, tell=tell)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

@@ -9,8 +9,8 @@ import pytest
 from pypdf import PdfReader
 from typer.testing import CliRunner
 
-from doorsheet_cli import booklet as room
 from doorsheet_cli.main import CAUTION, app
+from doorsheet_cli.progress import Progress
 
 TOP = Path(__file__).parents[2]
 DRILL = TOP / "gallery" / "drill.toml"
@@ -79,7 +79,7 @@ def test_progress_is_shown_on_a_terminal_after_a_second(
 ) -> None:
     now = [100.0]
     monkeypatch.setattr("time.monotonic", lambda: now[0])
-    tell = room._Progress()
+    tell = Progress()
     monkeypatch.setattr(sys.stderr, "isatty", lambda: terminal)
     now[0] += seconds
     tell("Settings")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -25,8 +26,23 @@ from doorsheet.output.pdf import to_pdf
 MACHINES = {
     "lathe": read_mapping(Path(__file__).parents[2] / "gallery" / "lathe.toml"),
     "two": parse_mapping('machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n', "two.toml"),
+    "wrong": parse_mapping(
+        """machine = "M"
+[run-forward]
+input = "DI1"
+common = "COM"
+meter = 4.2
+[fault]
+terminals = ["RA", "RC"]
+normally = "closed"
+input = { signal = "IN1", common = "0V" }
+[motor]
+poles = 4
+""",
+        "wrong.toml",
+    ),
 }
-MOST = {"lathe": 12, "two": 6}
+MOST = {"lathe": 12, "two": 6, "wrong": 9}
 each_machine = pytest.mark.parametrize("name", MACHINES)
 
 
@@ -67,6 +83,12 @@ def wanted(read: ReadMapping) -> list[str]:
 @each_machine
 def test_few_leaves(name: str) -> None:
     assert len(leaves(name)) <= MOST[name]
+
+
+@each_machine
+def test_no_language_of_the_file(name: str) -> None:
+    """Who holds the paper needs no line of the mapping, and no name of its tables."""
+    assert re.findall(r"\blines?\d+|\[+[a-z.-]+\]+|.{20}[⟬⟭]", "".join(leaves(name))) == []
 
 
 @each_machine

@@ -23,7 +23,7 @@ from doorsheet.job.sequence import stage_trials
 from doorsheet.job.stages import stage_circuits
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import Area, Group, Item, Page, Role, Text
+from doorsheet.page.display import Area, Group, Item, Page, Role, Stroke, Text
 from tests.job.machines import PUMPS_TRUTH, ROLLS_TRUTH, SAW, SAW_TRUTH
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
@@ -362,3 +362,78 @@ def test_no_letter_is_smaller_than_dirty_hands_let_it_be(name: str, index: int) 
 @every_step
 def test_a_step_takes_one_side(name: str, index: int) -> None:
     assert len(leaves(name, index)) == 1
+
+
+# ---- Words ----
+
+
+@each_step
+def test_no_word_of_the_program_is_on_paper(name: str, index: int) -> None:
+    text = " ".join(said(page) for page in leaves(name, index))
+    assert not [word for word in ("None", "{", "}", "True", "False", "nan") if word in text]
+
+
+TITLES = {
+    "lathe": [
+        ("Wire the bench", "bench"),
+        ("Read and try the bench", "read and try the bench"),
+        ("Run forward: from S1 to the controller", "run forward"),
+        ("Run reverse: from S2 to the controller", "run reverse"),
+        ("Speed: from RV1 to the controller", "speed"),
+    ],
+    "two": [("Wire the bench", "bench"), ("Nothing moves: the last tests", "final")],
+}
+
+
+@pytest.mark.parametrize("name", TITLES)
+def test_a_step_is_called_by_what_moves(name: str) -> None:
+    steps = steps_of(name)
+    assert [(step.title(), step.short()) for step in steps] == TITLES[name]
+    for at, (step, page) in enumerate(
+        zip(steps, (leaves(name, at)[0] for at in range(len(steps))), strict=True)
+    ):
+        text = said(page)
+        assert text.startswith(f"STEP {at + 1}/{len(steps)} {step.title()}")
+        assert not at or f"before: {steps[at - 1].short()}" in text
+        assert at + 1 == len(steps) or f"next: {steps[at + 1].short()}" in text
+
+
+def test_how_many_wires_move_stands_over_them() -> None:
+    """Each pair of the lathe moves at once, last the speed's with the reference supply's wire."""
+    for index, words in ((2, "Move two wires"), (3, "Move two wires"), (4, "Move three wires")):
+        assert words in said(leaves("lathe", index)[0])
+
+
+@pytest.mark.parametrize(("name", "index"), [("lathe", 1), ("lathe", 4), ("fan", 3), ("unread", 1)])
+def test_the_figures_of_each_mistake_stand_beside_it(name: str, index: int) -> None:
+    """From 10 V or mA on without tenths; a range with a sign has dots between its ends."""
+    step, text = steps_of(name)[index], said(leaves(name, index)[0])
+    for table in (one for one in tables(step.of, step.probes) if len(one.rows) > 1):
+        for row in table.rows:
+            figures = " ".join(map(_as_printed, row.spans))
+            assert f" {figures} {row.meaning} {'Emergency stop! ' * row.stop}{row.do} " in text
+
+
+def _as_printed(span: tuple[float, float] | None) -> str:
+    if span is None:
+        return "any"
+    places = 0 if max(map(abs, span)) >= 10 else 1
+    low, high = (0.0 if -0.5 < span[0] < 0 < span[1] else span[0]), span[1]
+    if high - low <= 10.0**-places or round(low, places) == round(high, places):
+        low = high = (low + high) / 2
+    ends = list(dict.fromkeys(f"{round(end, places) + 0.0:g}".replace("-", "−") for end in (low, high)))
+    if high <= 0:
+        ends.reverse()
+    return ("…" if "−" in "".join(ends) else "–").join(ends)
+
+
+def test_wires_in_the_picture_have_their_colours_and_the_drive_at_their_far_ends() -> None:
+    """The lathe's step from S1 to the controller moves 1 WH and 2 BN: as they are now and as they will be."""
+    page = leaves("lathe", 2)[0]
+    drawn = next(item for item in page.items if isinstance(item, Group) and item.ident == "step-pictures")
+    cores = [
+        item.ink for item in flat(drawn.items) if isinstance(item, Stroke) and item.role is Role.WIRE_CORE
+    ]
+    assert sorted(cores) == ["BK", "BN", "BN", "RD", "WH", "WH"]  # black and red are the meter's leads
+    heads = [item.content for item in flat(drawn.items) if isinstance(item, Text)]
+    assert "drive" in heads and "other end" not in heads

@@ -18,6 +18,7 @@ from doorsheet.checks.examined import Report
 from doorsheet.checks.grouped import as_text
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
+from doorsheet.mapping import MappingError
 from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import HEAD, RUN, Neighbour, found, prove, tripping
 
@@ -165,7 +166,7 @@ _TABLE = r"\[+[a-z][a-z.-]*\]+"
 _KEY = r"\b[a-z][a-z-]* = "
 _LINE = r"\blines? \d+"
 _NAME = r"\b(run-forward|run-reverse|fault-reset|preset-speed-\d|supply-minus|conductors-per-terminal)\b"
-_FILE = r"\b(in|as) (the|this) mapping\b|[⟨⟩]"
+_FILE = r"\b(in|as) (the|this) mapping\b|[⟬⟭]"
 
 
 @pytest.mark.parametrize("code", sorted(every_code()))
@@ -175,7 +176,18 @@ def test_paper_has_no_language_of_the_file(code: str) -> None:
     for finding in own:
         for said in (finding.do_on_paper, finding.reason_on_paper):
             assert re.search("|".join((_TABLE, _KEY, _LINE, _NAME, _FILE)), said) is None, said
-        assert "⟨" not in finding.do
+        assert not {*"⟬⟭"} & {*finding.do, *finding.reason, *str(finding.figures)}
+
+
+def test_what_marks_the_language_of_the_file_can_be_nobodys_label() -> None:
+    """A label with other brackets stands whole, on paper too; with these it is refused."""
+    text = HEAD + RUN.replace("DI1", "D⟨I⟩1").replace("24.0", "4.2")
+    (one,) = (finding for finding in found(text) if finding.code == "P104")
+    for said in (one.reason, one.reason_on_paper):
+        assert said.startswith("D⟨I⟩1 reads 4.2 V")
+    assert "red lead on D⟨I⟩1, black" in one.do and one.do == one.do_on_paper
+    with pytest.raises(MappingError, match="can't be drawn"):
+        found(HEAD + RUN.replace("DI1", "D⟬I⟭1"))
 
 
 def test_the_check_says_what_to_write_and_the_paper_does_not() -> None:

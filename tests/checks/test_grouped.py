@@ -67,7 +67,8 @@ def test_what_blocks_most_comes_first() -> None:
 
 
 def finding(control: str, severity: Severity = Severity.CAUTION, reason: str = "it is so") -> Finding:
-    return Finding("O201", severity, "m.toml", 4, control, reason, "mend it", (f"w-{control}",))
+    said = (reason, "mend it")
+    return Finding("O201", severity, "m.toml", 4, control, *said, *said, (f"w-{control}",))
 
 
 def test_what_is_said_of_several_stands_once_with_all_of_them() -> None:
@@ -83,5 +84,5 @@ def test_a_stop_is_said_however_many_there_are() -> None:
     stops = [replace(one, severity=Severity.STOP, reason=f"stop {one.reason}") for one in many]
     short = as_text([*many, *stops], whole=False)
     assert all(f"stop reason {n}\n" in short for n in range(40))
-    assert "and 40 more findings" in short and "caution" not in short
+    assert "and 40 more (caution O201): " in short and short.count("caution") == 1
     assert len(as_text(many, whole=False).splitlines()) <= 24

@@ -62,7 +62,7 @@ def test_two_conductors_are_a_question_and_three_a_caution() -> None:
 
 
 def test_what_outputs_do_at_start_is_asked() -> None:
-    assert "what the outputs of run-forward do while the controller starts" in asked(tripping("U101"))
+    assert "what the outputs of run forward do while the controller starts" in asked(tripping("U101"))
     assert "while the controller starts" not in asked(
         tripping("U101") + '\n[controller.outputs]\nrest = "off"\n'
     )

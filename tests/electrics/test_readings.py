@@ -75,7 +75,7 @@ def test_units() -> None:
 def test_what_a_reading_is_computed_from() -> None:
     full = reading(LATHE.replace("50 ohm", "500 ohm"), "AI1").value("full")
     assert full is not None and full.origin == "computed"
-    assert full.lines == (8, 28)  # resistance of the speed input, and of the analog output
+    assert full.lines == (8, 28)  # of the two resistances, and of nothing that is nothing
 
 
 def test_a_blank_names_what_is_missing() -> None:

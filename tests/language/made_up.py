@@ -65,7 +65,7 @@ def turn_diagnostics(monkeypatch: pytest.MonkeyPatch) -> None:
     def found(self: Finding, *given: object, **named: object) -> None:
         made(self, *given, **named)
         if self.severity is not Severity.CHANGE:
-            for name in ("reason", "do", "paper", "source"):
+            for name in ("reason", "do", "reason_on_paper", "do_on_paper", "source"):
                 object.__setattr__(self, name, turned(getattr(self, name)))
             asked = tuple(Unknown(turned(one.what), turned(one.where), one.codes) for one in self.unknowns)
             object.__setattr__(self, "unknowns", asked)

@@ -23,18 +23,15 @@ def test_the_post_has_them_unturned() -> None:
     assert "* Red on DI1, black on COM, closed: 0.2 V" in said
 
 
-def test_the_booklet_has_them_with_their_lines() -> None:
+def test_the_booklet_has_them() -> None:
     read = parse_mapping(TEXT.format(readings=TAKEN), "m.toml")
     (group,) = [group for group in facts(read) if group.title == "Readings, as taken"]
     assert [(row.name, row.value, row.where) for row in group.rows] == [
-        ("red on COM, black on DI1, open", "−12.2 V", "line 2"),
-        ("red on DI1, black on COM, closed", "0.2 V", "line 2"),
+        ("red on COM, black on DI1, open", "−12.2 V", ""),
+        ("red on DI1, black on COM, closed", "0.2 V", ""),
     ]
     (run,) = [group for group in facts(read) if group.title == "Run forward"]
-    assert {row.name: (row.value, row.where) for row in run.rows}["open, at the input"] == (
-        "12.2 V",
-        "line 2",
-    )
+    assert {row.name: (row.value, row.where) for row in run.rows}["open, at the input"] == ("12.2 V", "")
 
 
 def test_without_readings_neither_has_the_table() -> None:

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from tests.judges.tools import run
 from tests.spice.figures import Figure
-from tests.spice.netlist import OHM, Element, Key
+from tests.spice.netlist import MILLIOHM, OHM, Element, Key
 from tests.spice.wiring import Node
 
 __all__ = ["BIAS", "Circuit", "Floats", "Point", "solve"]
@@ -47,6 +47,8 @@ class Circuit:
     volts: dict[Node, Floats] = field(default_factory=dict)
     amps: dict[Key, Floats] = field(default_factory=dict)  # of the wires and inputs
     lost: int = 0  # points that ngspice gave up on
+    nothing_ohm: float = 1e-3  # what stands for no resistance
+    before: Circuit | None = None  # what was found at the same points with another nothing
 
     def __post_init__(self) -> None:
         nodes = dict.fromkeys(node for element in self.elements for node in (element.a, element.b))
@@ -84,9 +86,13 @@ class Circuit:
                 lines.append(f"Vm{count} {a} m{count} 0")
                 a = f"m{count}"
             if element.lines == OHM and not element.figures[0].ranges:
-                lines.append(f"Re{count} {a} {b} {max(element.figures[0].low, 1e-3):.12g}")
+                lines.append(f"Re{count} {a} {b} {max(element.figures[0].low, self.nothing_ohm):.12g}")
             else:
-                own = element.lines.format(*values, a=a, b=b, x=f"x{count}_").split(";")
+                own = (
+                    element.lines.replace(MILLIOHM, f"{self.nothing_ohm:g}")
+                    .format(*values, a=a, b=b, x=f"x{count}_")
+                    .split(";")
+                )
                 own = [line.strip().replace("#", f"e{count}_{at}", 1) for at, line in enumerate(own)]
                 lines += [line for line in own if line]
         dice = random.Random(7)
@@ -113,20 +119,30 @@ class Circuit:
             self.volts[node] = np.concatenate((self.volts[node], new)) if node in self.volts else new
 
     def drop_unlike(self, other: Circuit) -> None:
-        """Drop the points at which another solution of the same circuit is not there, or differs."""
+        """Drop the points at which another solution of the same circuit is not there, or differs.
+
+        What it found at the others is kept beside ours.
+        """
         at = {tuple(sorted(point.items())): index for index, point in enumerate(other.points)}
         places = [at.get(tuple(sorted(point.items()))) for point in self.points]
         alike = [
-            place is not None
+            (index, place)
+            for index, place in enumerate(places)
+            if place is not None
             and all(
-                abs(v[i] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[i])) for n, v in self.volts.items()
+                abs(v[index] - other.volts[n][place]) <= 1e-3 * (1 + abs(v[index]))
+                for n, v in self.volts.items()
             )
-            for i, place in enumerate(places)
         ]
-        self.lost += alike.count(False)
-        self.points = [point for point, like in zip(self.points, alike, strict=True) if like]
-        self.volts = {node: values[alike] for node, values in self.volts.items()}
-        self.amps = {key: values[alike] for key, values in self.amps.items()}
+        self.lost += len(places) - len(alike)
+        self._keep([index for index, _ in alike])
+        self.before = other
+        other._keep([place for _, place in alike])
+
+    def _keep(self, places: Sequence[int]) -> None:
+        self.points = [self.points[place] for place in places]
+        self.volts = {node: values[places] for node, values in self.volts.items()}
+        self.amps = {key: values[places] for key, values in self.amps.items()}
 
     def across(self, a: Node, b: Node) -> Floats | None:
         """Return volts between two nodes; None where nothing joins them."""

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, TypeAlias
 from tests.spice.figures import NOTHING, RANGES, Figure, Said, any_ohm, ends, fixed
 from tests.spice.wiring import SWITCHED, Drive, Node, Part, Wiring, drives_of, wiring
 
-__all__ = ["EARTH", "OHM", "Element", "Fault", "Key", "Plant", "State"]
+__all__ = ["EARTH", "MILLIOHM", "OHM", "Element", "Fault", "Key", "Plant", "State"]
 
 EARTH: Node = ("earth", "", "")
 Use: TypeAlias = tuple[str, str]
@@ -56,6 +56,7 @@ def _limiter(a: str, b: str, amps: str, at: str, faint: bool = False) -> str:
     return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} {model}; {gate}; "
 
 
+MILLIOHM = "1m"
 OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"
 _BOTH_WAYS = "B# {x}1 {b} V = {0}; B# {a} {x}1 I = v({a},{x}1)/max({1},1m)"
 _ONE_WAY = "B# {x}1 {b} V = {0}; R# {x}1 {x}2 1m; D# {x}2 {a} ideal; R# {a} {b} 1G"

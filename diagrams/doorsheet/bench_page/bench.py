@@ -4,7 +4,7 @@ import json
 import threading
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -101,7 +101,7 @@ class Bench:
         self.written.append(noted.written)
         with self._at_work:
             self._read(self._marked())
-        return Written(True, danger, tuple(_told(noted, f"{self.path.name}: ", danger)))
+        return Written(True, danger, tuple(_told(noted)))
 
     def _marked(self) -> object:
         """Return what changes whenever an editor saves; None for a file that isn't there."""
@@ -138,11 +138,9 @@ class Bench:
             self._news.notify_all()
 
 
-def _told(noted: Noted, name: str, danger: str) -> Iterator[str]:
+def _told(noted: Noted) -> Iterator[str]:
     """Yield what came of it; of what does not stop only how many, since the page has the findings below."""
-    mild = [one for one in noted.contradicted if one.severity is not Severity.STOP]
-    heads = tuple(f"{one.severity} {one.code}: " for one in mild)
-    lines = (line.removeprefix(name) for line in noted.lines if line != danger)
-    yield from (line for line in lines if not line.startswith(heads))
-    if mild:
+    stops = tuple(one for one in noted.contradicted if one.severity is Severity.STOP)
+    yield from replace(noted, danger="", name="", contradicted=stops).lines
+    if mild := [one for one in noted.contradicted if one not in stops]:
         yield f"{'one more finding' if len(mild) == 1 else f'{len(mild)} more findings'}, see Findings"

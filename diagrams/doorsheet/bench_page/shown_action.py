@@ -10,7 +10,7 @@ from doorsheet.circuit.units import discharge_of
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.cautions import danger, shock
 from doorsheet.job.done import judge
-from doorsheet.job.note_words import BLANK_NOTE, put_off_words
+from doorsheet.job.note_words import put_off_words
 from doorsheet.job.put_off import why_not
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.reading import ReadMapping
@@ -108,7 +108,7 @@ def _later(read: ReadMapping, action: Action) -> str:
     """Return how it is noted that an action can't be done now; "" where nothing may go on without it."""
     if why_not(action, judge(read, action)):
         return ""
-    return put_off_words(replace(action, drive="")).removesuffix(BLANK_NOTE)
+    return put_off_words(replace(action, drive=""), "")
 
 
 def standing(read: ReadMapping) -> str:

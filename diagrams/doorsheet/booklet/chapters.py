@@ -8,6 +8,7 @@ from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
 from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
+from doorsheet.checks.examined import called
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
@@ -72,7 +73,7 @@ def _least(cell: Cell) -> float:
 
 
 def _longest(text: str) -> float:
-    return max((text_width(word, CAP_SMALL, True) for word in text.split()), default=0.0)
+    return max((text_width(word, CAP_SMALL, True) for word in text.split(" ")), default=0.0)
 
 
 def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
@@ -99,9 +100,9 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
             rows.append((say(where), say_or_write(row.value, bold=True)))
     blanks = sum(group.blanks for group in groups)
     intro = counted(
-        "{count} blank. Nothing here is guessed: what is printed stands in the mapping, at the line named. "
+        "{count} blank. Nothing here is guessed: what is printed stands in the mapping. "
         "Fill a blank from where its row says, and write it into the mapping too.",
-        "{count} blanks. Nothing here is guessed: what is printed stands in the mapping, at the line named. "
+        "{count} blanks. Nothing here is guessed: what is printed stands in the mapping. "
         "Fill a blank from where its row says, and write it into the mapping too.",
         blanks,
     )
@@ -129,7 +130,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     intro = tr("The manual draws every terminal. Left out of this drawing, so that the rest can be seen:")
     if not dropped:
         intro = tr(
-            "The mapping doesn't list what the manual draws besides ([drive.dropped]). Go through the "
+            "The mapping doesn't list what the manual draws besides. Go through the "
             "manual's terminal drawing and write down what is left out, and why."
         )
         rows = [(write(), write())]
@@ -285,13 +286,15 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         rows.append((say(named, bold=True, role=alert), say(reason, role=alert), say(finding.do_on_paper)))
     if not findings:
         rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
-    pieces: list[str | Grid] = [tr("A clean check does not make a machine safe.")]
+    pieces: list[Piece] = [tr("A clean check does not make a machine safe.")]
     if unknown:
         each = dict.fromkeys(
             f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(unknown)
         )
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
-        pieces.append(tr("Not written down ({codes}). {figures}.", codes=codes, figures="; ".join(each)))
+        pieces.append(tr("Not written down ({codes}), what blocks most first:", codes=codes))
+        heads = narrow((tr("what, and where to find it"), 1.0))
+        pieces.append(InColumns(Grid(heads, tuple((say(one),) for one in each))))
     shared = (
         columns_of(
             (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), why), (tr("do"), 144.0 - why)
@@ -303,12 +306,10 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
 
 def _places(finding: Finding) -> Iterator[str]:
     if finding.subject:
-        yield finding.subject
+        yield of_drive(finding.drive, called(finding.control or "drive"))
     if finding.wires:
         wires = ", ".join(finding.wires)
         yield counted("wire {wires}", "wires {wires}", len(finding.wires), wires=wires)
-    if finding.line:
-        yield tr("line {line}", line=finding.line)
 
 
 def revisions(mapping: Mapping) -> Chapter:

@@ -100,15 +100,15 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     """Return every fact that helpers and maintainers ask for, known or not."""
     mapping = read.mapping
     groups = [
-        FactGroup(tr("Drive"), tuple(_Lookup(read).rows(_drive(mapping)))),
-        FactGroup(tr("Controller"), tuple(_Lookup(read).rows(_controller(mapping)))),
-        FactGroup(tr("Motor and stopping"), tuple(_Lookup(read).rows(_motor_and_stop(mapping)))),
+        FactGroup(tr("Drive"), _rows(_drive(mapping))),
+        FactGroup(tr("Controller"), _rows(_controller(mapping))),
+        FactGroup(tr("Motor and stopping"), _rows(_motor_and_stop(mapping))),
     ]
     for name in mapping.control_names:
         entries = _control(name, mapping.control(name))
-        groups.append(FactGroup(_capital(words(name)), tuple(_Lookup(read).rows(entries))))
+        groups.append(FactGroup(_capital(words(name)), _rows(entries)))
     if mapping.every_taken:
-        groups.append(FactGroup(tr("Readings, as taken"), tuple(_Lookup(read).rows(_taken(mapping)))))
+        groups.append(FactGroup(tr("Readings, as taken"), _rows(_taken(mapping))))
     return tuple(groups)
 
 
@@ -137,19 +137,17 @@ _Entry = tuple[str, str | None, KeyPath, str]
 """Name, value as written, path in the mapping, where to find it."""
 
 
-class _Lookup:
-    """Turns entries into rows: a value says its line, a blank where to look."""
-
-    def __init__(self, read: ReadMapping) -> None:
-        self._source = read.source
-
-    def rows(self, entries: Iterator[_Entry]) -> Iterator[FactRow]:
-        for name, value, path, ask in entries:
-            known = given(value)
-            line = self._source.line_of(*path)
-            where = tr("line {line}", line=line) if line else tr("the mapping")
-            where = ask if known is None else where
-            yield FactRow(name, known, where, path[0] == "controller" or path in _OF_MACHINE)
+def _rows(entries: Iterator[_Entry]) -> tuple[FactRow, ...]:
+    """Turn entries into rows: a value stands by itself, a blank says where to look."""
+    return tuple(
+        FactRow(
+            name,
+            given(value),
+            ask if given(value) is None else "",
+            path[0] == "controller" or path in _OF_MACHINE,
+        )
+        for name, value, path, ask in entries
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,7 +265,8 @@ def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
     yield of(tr("stop category"), stop.category, "category", tr("the risk assessment"))
     if stop.category == "1" or stop.delay is not None:
         yield of(tr("power is removed after"), stop.delay, "delay", tr("its relay's setting"))
-    yield tr("coast time from full speed"), None, ("stop",), tr("measure")
+    coast, of = mapping.speeds.coast if mapping.speeds is not None else None, _In(("speeds",))
+    yield of(tr("coast time from full speed"), coast, "coast", tr("measure"))
 
 
 def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:

@@ -1,6 +1,7 @@
 """The chapter on speed, as found and as left (booklet room).  Every sum in it is `doorsheet.speed`'s."""
 
 from collections.abc import Iterator
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.booklet.chapters import columns_of
@@ -84,7 +85,7 @@ def _rows(mapping: Mapping, report: "SpeedReport | None") -> tuple[Row, ...]:
         signal = row.source_signal if row is not None and report.facts.path.source is not None else None
         rpm = row.commanded_rpm if row is not None else None
         tool = row.tool_rpm if row is not None else None
-        out.append(_row(f"{share * 100:g} %", cell(rpm, 0), cell(signal, 3), cell(tool, 0)))
+        out.append(_row(f"{share * 100:g}\N{NO-BREAK SPACE}%", cell(rpm, 0), cell(signal, 3), cell(tool, 0)))
     return tuple(out)
 
 
@@ -94,7 +95,7 @@ def _row(command: str, rpm: str | None, signal: str | None, expected: str | None
         say_or_write(rpm),
         say_or_write(signal),
         say_or_write(expected),
-        *((write(), write(), write(), write("" if command == "0 %" else "%")) * 2),
+        *((write(), write(), write(), write("" if command.startswith("0") else "%")) * 2),
     )
 
 
@@ -109,9 +110,8 @@ def _said(report: "SpeedReport") -> Iterator[Piece]:
         rows.append((say(tr("do"), bold=True), say(verdict.do)))
     for fix in report.corrections:
         left = tr("leaves up to {speed} rpm", speed=number(fix.remaining_rpm, 0))
-        rows.append(
-            (say(tr("at the {end}", end=fix.end), bold=True), say(f"{'; '.join(fix.settings)}; {left}"))
-        )
+        told = "; ".join((*fix.settings, left, *fix.caveats))
+        rows.append((say(tr("at the {end}", end=fix.end), bold=True), say(told)))
     for wait in report.waits:
         if wait.wait_s is not None or wait.needed_s is not None:
             has = tr("not given") if wait.wait_s is None else f"{number(wait.wait_s)} s"
@@ -128,7 +128,7 @@ def _said(report: "SpeedReport") -> Iterator[Piece]:
             )
     rows += [(say(tr("mind"), bold=True), say(remark.text)) for remark in report.remarks]
     if report.blanks:
-        asked = "; ".join(f"{blank.what}: {blank.ask}" for blank in report.blanks)
+        asked = "; ".join(f"{blank.what}: {blank.ask_on_paper}" for blank in report.blanks)
         rows.append((say(tr("can't tell"), bold=True), say(asked)))
     if rows:
         yield Grid(columns_of(("", 30.0), (tr("from the mapping's own figures"), 144.0)), tuple(rows))
@@ -141,18 +141,16 @@ def _measured(report: "SpeedReport") -> Grid:
     from doorsheet.speed.known import number
 
     assert report.measured is not None
-    fit = report.measured.fit
+    pairs, strays = report.measured.pairs, report.measured.strays_rpm
     rows: list[Row] = []
-    for pair in report.measured.pairs:
+    for pair, stray in zip_longest(pairs, strays):
         error = pair.real_rpm - pair.commanded_rpm
-        share = f"{error / pair.commanded_rpm * 100:+.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
-        off = (
-            f"{pair.real_rpm - fit.at(pair.commanded_rpm):+.0f}".replace("-", "−") if fit is not None else "—"
-        )
+        share = f"{error / pair.commanded_rpm * 100:+z.2f} %".replace("-", "−") if pair.commanded_rpm else "—"
+        off = "—" if stray is None else f"{stray:+z.0f}".replace("-", "−")
         texts = (
             number(pair.commanded_rpm, 0),
             number(pair.real_rpm, 0),
-            f"{error:+.0f}".replace("-", "−"),
+            f"{error:+z.0f}".replace("-", "−"),
             share,
             off,
         )

@@ -96,7 +96,7 @@ def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
     if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
         figure = _figure(level, _size(level))
         reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
-        do = 'look it up in the drive\'s manual, and write it down⟨: [drive.analog] limit = "... V"⟩'
+        do = 'look it up in the drive\'s manual, and write it down⟬: [drive.analog] limit = "... V"⟭'
         yield signal_finding(report, ("speed", "signal"), reason, do, (figure, *map(of_fact, level.facts)))
 
 
@@ -170,5 +170,5 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[F
         f"whether source {source.signal} pushes its milliamperes by itself, or the drive does, is not "
         "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"
-        '⟨: powered-by = "controller" or "drive"⟩',
+        '⟬: powered-by = "controller" or "drive"⟭',
     )

@@ -116,7 +116,7 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Fi
             f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
             "this source pushes is not written down"
         )
-        do = 'look it up in the controller\'s manual, and write it down⟨: compliance = "... V"⟩'
+        do = 'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭'
         yield signal_finding(report, ("speed", "source"), reason, do, figures)
 
 

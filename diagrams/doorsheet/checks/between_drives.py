@@ -9,7 +9,7 @@ from itertools import combinations
 
 from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers, same_core
 from doorsheet.checks.check import known_code
-from doorsheet.checks.examined import Path, Report
+from doorsheet.checks.examined import Path, Report, called
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.terminal_jobs import (
     alike,
@@ -60,7 +60,8 @@ def run_several(
 
 def _named(finding: Finding, name: str) -> Finding:
     """Return a finding with the name of the drive that it is about."""
-    return replace(finding, drive=name, reason=f"{name}: {finding.reason}")
+    reason, on_paper = f"{name}: {finding.reason}", f"{name}: {finding.reason_on_paper}"
+    return replace(finding, drive=name, reason=reason, reason_on_paper=on_paper)
 
 
 def _of_shared(finding: Finding, report: Report) -> bool:
@@ -85,9 +86,8 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                 if (key, acts, other_acts) == ("source", True, True) and control == other_control:
                     continue  # one speed for both: what the output can feed is asked by its load
                 if label == other_label and (acts or other_acts):
-                    reason, do = two_jobs(
-                        label, acts and other_acts, f"{one} {control}", f"{other} {other_control}"
-                    )
+                    names = f"{one} {called(control)}", f"{other} {called(other_control)}"
+                    reason, do = two_jobs(label, acts and other_acts, *names)
                     yield _finding(reports[other], other, "T102", (other_control, key), reason, do, (label,))
 
 

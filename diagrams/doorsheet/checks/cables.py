@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report, listed, rank
+from doorsheet.checks.examined import Path, Report, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
@@ -46,7 +46,7 @@ def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
     cable = f"cable {wire.cable}" if wire.cable else "the cable"
     return (
         f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
-        "choose another core, or name different cables⟨ with cable = ...⟩",
+        "choose another core, or name different cables⟬ with cable = ...⟭",
     )
 
 
@@ -139,10 +139,11 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
     for name in wire.controls:
         spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
         if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
+            controls = " and ".join(map(called, wire.controls))
             yield report.finding(
                 (name, "wires", wire.role),
-                f"wire {wire.number} joins {wire.near} to {wire.far} for {' and '.join(wire.controls)}, "
-                f"and has two colours in the mapping: {wire.colour.letters} and {spec.colour}",
+                f"wire {wire.number} joins {wire.near} to {wire.far} for {controls}, "
+                f"and has two colours: {wire.colour.letters} and {spec.colour}",
                 "write its colour once; the sheet shows the first",
                 wires=(wire.number,),
             )
@@ -188,9 +189,8 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
             figure = Figure("screen", "false", report.origin("cables", index, "screen"))
-            reason = (
-                f"{name} has a screen, and cable {cable.name or 'without a name'} has none ({figure.origin})"
-            )
+            named = cable.name or "without a name"
+            reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
             do = "look at the cable; then correct the one or the other"
             yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
 
@@ -261,7 +261,7 @@ def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> I
     Formula: earthed ends(screen) = 2, terminal named
     Source: IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand"""
     if earthed.value == "both" and named:
-        reason = "the speed signal's screen is earthed at both ends, as the mapping says with its terminal"
+        reason = "the speed signal's screen is earthed at both ends, and is written down with its terminal"
         do = (
             "see that controller and drive are bonded by a conductor of their own, so that the screen "
             "carries none of their current"
@@ -325,7 +325,7 @@ def _signal_beside_switches(report: Report) -> Iterator[Finding]:
     beside = [name for name, control in report.switched if control.cable == speed.cable]
     if beside:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
-        reason = f"the speed signal runs in {name} with {listed(beside)}"
+        reason = f"the speed signal runs in {name} with {listed([called(one) for one in beside])}"
         do = "give it a screened pair of its own where the run is long or the speed hunts"
         path: Path = ("speed", "cable") if speed.cable else ("speed",)
         yield _of_signal(report, reason, do, path=path)

@@ -187,7 +187,7 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
         f"{figures[0]} in reverse, and withstands {figures[1]}{starts}"
     )
     do = (
-        f"measure {entry} against {common} first, and write it down⟨ as meter = ...⟩; the sheet then turns "
+        f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
         "the output the right way"
     )
     yield report.at_output(at, reason, do, figures)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, called, listed
 from doorsheet.checks.example import RUN, put, table
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
@@ -27,7 +27,7 @@ def _missing_return(report: Report) -> Iterator[Finding]:
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
-            reason = f"{name} has no way back: {gap}"
+            reason = f"{called(name)} has no way back: {gap}"
             do = "find the return terminal beside the signal's in the manual and add it"
             yield report.finding((name, key), reason, do)
 
@@ -219,7 +219,7 @@ def _commons(report: Report) -> dict[str, _Common]:
     found |= {control.common: switch for _, control in report.switched if control.common is not None}
     for name, control in report.switched:
         if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
-            found[control.common] = _Common(f"minus by the reading of {name}")
+            found[control.common] = _Common(f"minus by the reading of {called(name)}")
     return found
 
 

@@ -82,7 +82,7 @@ def _discharge_unknown(report: Report) -> Iterator[Finding]:
         yield report.finding(
             ("drive",),
             "the drive's discharge time is not given, so the warning box has a blank for it",
-            'copy it from the drive\'s label⟨: discharge = "..."⟩',
+            'copy it from the drive\'s label⟬: discharge = "..."⟭',
             unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
         )
 
@@ -123,6 +123,6 @@ def _isolation_unknown(report: Report) -> Iterator[Finding]:
         ("drive", "isolated") if said else ("drive",),
         f"whether the drive's control terminals are isolated from the mains is {figure}",
         "look in the manual, or ask an electrician to prove it; then write it down"
-        '⟨: isolated = "yes" or "no"⟩',
+        '⟬: isolated = "yes" or "no"⟭',
         figures=(figure,),
     )

@@ -4,11 +4,12 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import Final, Literal, NamedTuple, TypeAlias
+from functools import wraps
+from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
 
-from doorsheet.checks.finding import Code, Figure, Finding, Unknown, in_check, on_paper
+from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
 from doorsheet.circuit.ranges import show_value
 from doorsheet.circuit.reading_words import listed, volts
@@ -18,9 +19,12 @@ from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "exceeds", "listed", "of_fact", "of_level", "rank",
+    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
+    "once",
+    "rank",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -70,6 +74,8 @@ class Report:
         self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
+        self.kept: dict[object, object] = {}
+        """What `once` worked out, shared by all codes."""
 
     def about(self, code: Code) -> "Report":
         """Return the same, with another code that findings carry."""
@@ -99,7 +105,7 @@ class Report:
     ) -> Finding:
         """Build a finding at `path` of the mapping; terminals that are None are left out.
 
-        In `do` what is for the file alone stands in angle brackets, see `on_paper`.
+        What is for who has the file alone stands between ⟬ and ⟭, see `on_paper`.
         """
         entry = self.code
         assert entry is not None
@@ -107,8 +113,9 @@ class Report:
         control = str(path[0]) if path else ""
         labels = tuple(label for label in terminals if label)
         return Finding(
-            entry.code, entry.severity, self._source.name, line, control, reason, in_check(do), wires, labels,
-            entry.source, figures, paper=on_paper(do),
+            entry.code, entry.severity, self._source.name, line, control, in_full(reason), in_full(do),
+            on_paper(reason), on_paper(do), wires, labels, entry.source,
+            tuple(replace(one, origin=in_full(one.origin)) for one in figures),
             unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
         )  # fmt: skip
 
@@ -123,7 +130,7 @@ class Report:
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
-        return f"{how}, line {line}" if line else how
+        return f"{how}⟬, line {line}⟭" if line else how
 
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
@@ -182,6 +189,21 @@ class Report:
         )
 
 
+_Found = TypeVar("_Found")
+
+
+def once(work: Callable[[Report], _Found]) -> Callable[[Report], _Found]:
+    """Work out once for each drive, whichever code asks, what rests on its report alone."""
+
+    @wraps(work)
+    def kept(report: Report) -> _Found:
+        if work not in report.kept:
+            report.kept[work] = work(report)
+        return cast("_Found", report.kept[work])
+
+    return kept
+
+
 def exceeds(value: float, limit: float) -> bool:
     """Whether a figure is past its limit by more than what binary fractions lose.
 
@@ -197,6 +219,11 @@ def rank(name: str) -> int:
 
 
 End = Literal["low", "high"]
+
+
+def called(name: str) -> str:
+    """Return a control as findings call it, on paper too: "run forward"."""
+    return name.replace("-", " ")
 
 
 def of_fact(fact: Fact, end: End | None = None) -> Figure:

@@ -4,15 +4,14 @@ Room: checks.  How a finding is held and put into words is here; what its code
 means stands with the check that finds it.
 """
 
-import re
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown", "in_check", "on_paper"]
+__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown"]
 
 
 class Severity(StrEnum):
@@ -80,23 +79,14 @@ class Finding:
     control: str
     reason: str
     do: str
+    reason_on_paper: str  # what and why, and what to do, for who has the paper and not the file
+    do_on_paper: str
     wires: tuple[str, ...] = ()
     terminals: tuple[str, ...] = ()
     source: str = "common practice, no source"
     figures: tuple[Figure, ...] = ()
     drive: str = ""  # of several, the one it is about; "" for what they share, and for a single drive
-    paper: str = ""  # what to do, where that names things of the file: without them
     unknowns: tuple[Unknown, ...] = ()  # each by itself, where the finding is that things are unknown
-
-    @property
-    def do_on_paper(self) -> str:
-        """What to do, in words for who has the paper and not the file."""
-        return _control_words(_FILE_WORDS.sub("", self.paper or self.do))
-
-    @property
-    def reason_on_paper(self) -> str:
-        """What and why, likewise: no line of the mapping, no name of a table."""
-        return _control_words(_FILE_WORDS.sub("", self.reason))
 
     @property
     def subject(self) -> str:
@@ -116,27 +106,3 @@ class Finding:
     def place(self) -> str:
         """File and line, as editors and terminals link it."""
         return f"{self.file}:{self.line}" if self.line else self.file
-
-
-_FILE_WORDS: Final = re.compile(
-    r",? lines? \d+((, | and )\d+)*( of the mapping)?|,? (as|in|is in) (the|this) mapping( says)?(?=\W|$)"
-)
-_TABLES: Final = re.compile(r"\b(run-forward|run-reverse|fault-reset|preset-speed-[123])\b")
-
-
-def _control_words(said: str) -> str:
-    return _TABLES.sub(lambda found: found[0].replace("-", " "), said)
-
-
-def in_check(do: str) -> str:
-    """Return advice as the check prints it; what is for the file alone stands between \u27e8 and \u27e9.
-
-    >>> in_check("note it⟨: delay = ...⟩"), on_paper("note it⟨: delay = ...⟩")
-    ('note it: delay = ...', 'note it')
-    """
-    return do.replace("\u27e8", "").replace("\u27e9", "")
-
-
-def on_paper(do: str) -> str:
-    """Return advice without what is for the file alone."""
-    return re.sub("\u27e8.*?\u27e9", "", do)

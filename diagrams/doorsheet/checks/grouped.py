@@ -59,6 +59,8 @@ _SCREEN: Final = 20
 """Lines of a screen, without those that stand under the findings."""
 _KEPT: Final = 7
 """So many of them are kept for what is unknown."""
+_NAMED: Final = 6
+"""So many kinds of finding that have no room are named."""
 _COLUMNS: Final = 80
 _ALL: Final = "doorsheet check --all shows all"
 
@@ -73,8 +75,7 @@ def as_text(findings: Sequence[Finding], whole: bool = True) -> str:
     stops = [told for group in groups.values() for told in group if told.finding.severity is Severity.STOP]
     kept = min(len(asked) and len(asked) + 1, _KEPT)
     room = _SCREEN - kept - _height([line for told in stops for line in _said(told)])
-    lines: list[str] = []
-    more = 0
+    lines, more = list[str](), list[str]()
     for subject, group in groups.items():
         said = [subject]
         for told in group:
@@ -82,12 +83,13 @@ def as_text(findings: Sequence[Finding], whole: bool = True) -> str:
             if told not in stops and not whole:
                 room -= _height(own) + (len(said) == 1)
                 if room < 0:
-                    more += 1
+                    more.append(f"{told.finding.severity} {told.finding.code}")
                     continue
             said += own
         lines += said if len(said) > 1 else []
     if more:
-        lines.append(f"and {more} more finding{'s' * (more > 1)}: {_ALL}")
+        named = ", ".join(list(dict.fromkeys(more))[:_NAMED])
+        lines.append(f"and {len(more)} more ({named}{', ...' * (len({*more}) > _NAMED)}): {_ALL}")
     if asked:
         codes = dict.fromkeys(one.code for one in findings if one.unknowns)
         lines.append(f"not written down ({', '.join(codes)}), what blocks most first")

@@ -167,7 +167,7 @@ def _joined_by_links(
             yield report.finding(
                 (DRIVE, "links", index),
                 f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
-                'take the link out, or write why it is there⟨: note = "..."⟩',
+                'take the link out, or write why it is there⟬: note = "..."⟭',
                 terminals=(*met, speed.label),
             )
             return
@@ -233,5 +233,5 @@ def earth_asked(report: Report) -> tuple[str, ...]:
             and _on_earth(report, name, control.input) is State.UNSURE
         ):
             level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
-            asked |= dict.fromkeys(words for words in level.asked if "earthed" in words)
+            asked |= dict.fromkeys(words for words in level.asked if words in report.solved.earthing)
     return tuple(sorted(asked))

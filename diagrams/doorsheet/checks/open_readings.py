@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, listed
+from doorsheet.checks.examined import NEAR_ZERO_V, Report, called, listed
 from doorsheet.checks.example import REVERSE, RUN, put
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Sign, Stage
@@ -115,7 +115,7 @@ def _input_wants_plus(
         "nothing: plus must be fed to it",
         f"make sure that the switch was open and no link closes it; then switch between {control.input} "
         f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
-        "and write that down⟨ as meter = ...⟩",
+        "and write that down⟬ as meter = ...⟭",
         terminals=(control.input, control.common),
         figures=(figure,),
     )
@@ -138,7 +138,7 @@ def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: 
         f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
         "and the wrong way round",
         f"take the output's wires off {control.input} and measure again, black on "
-        f"{control.common or 'its common'}; write that down⟨ as meter = ...⟩, and connect the output as the "
+        f"{control.common or 'its common'}; write that down⟬ as meter = ...⟭, and connect the output as the "
         "sheet then shows it",
         wires=report.wires_of(name, "input", "common"),
         terminals=(control.input, control.common),
@@ -162,7 +162,7 @@ def _states_exchanged(
         f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
         f"{control.common or 'its common'} makes it the other way round",
         "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
-        'name that terminal⟨, feed = "..."⟩, and measure against the supply\'s minus',
+        'name that terminal⟬, feed = "..."⟭, and measure against the supply\'s minus',
         terminals=(control.input, control.common),
         figures=figures,
     )
@@ -212,7 +212,7 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
             (name, "output"),
             f"plus must be fed to {control.input}, "
             f"so a bench switch to {control.common or 'its common'} does nothing",
-            "name the drive's terminal that gives the inputs their plus⟨: feed = ...⟩",
+            "name the drive's terminal that gives the inputs their plus⟬: feed = ...⟭",
             terminals=(control.input,),
         )
 
@@ -233,11 +233,11 @@ def _polarity_without_reading(
     if output.kind == "isolated" and control.reading_v is None:
         yield report.finding(
             (name, "output"),
-            f"{name} has no meter reading, so nothing says which of {control.input} and "
+            f"{called(name)} has no meter reading, so nothing says which of {control.input} and "
             f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
             f"side on the input, unproved{_when_reversed(report, name)}",
             "before connecting the output: contact open, DC volts, red lead on "
-            f"{control.input}, black on {control.common or 'the common'}; write it down⟨ as meter = ...⟩",
+            f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
             wires=report.wires_of(name, "input", "common"),
             terminals=(control.input, control.common),
         )
@@ -274,7 +274,8 @@ def _readings_disagree(report: Report) -> Iterator[Finding]:
             if before[0] is not sign:
                 yield report.finding(
                     (name, "meter"),
-                    f"{label} is {before[0]} by the reading of {before[1]} and {sign} by that of {name}",
+                    f"{label} is {before[0]} by the reading of {called(before[1])} and {sign} by that of "
+                    f"{called(name)}",
                     f"measure both again: DC, contacts open, black lead on {control.common or label}",
                     terminals=(label,),
                     figures=(report.reading(name, control.reading_v),),

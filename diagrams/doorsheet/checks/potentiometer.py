@@ -75,7 +75,7 @@ def _end_without_supply(report: Report, speed: SpeedControl) -> Iterator[Finding
         yield report.finding(
             ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
             f"no terminal is named that feeds the potentiometer of {speed.signal}",
-            'look up the reference supply in the drive\'s manual and write it down⟨: reference = "+10V"⟩',
+            'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭',
             terminals=(speed.signal,),
         )
 

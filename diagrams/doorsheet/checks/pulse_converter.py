@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.examined import Report, called, exceeds, of_fact
 from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.checks.speed_way import signal_finding, sources
@@ -67,7 +67,7 @@ def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Iterat
         report,
         ("speed", "source"),
         f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
-        "fit a converter from pulses to volts in between, and name it⟨: [speed.source.converter]⟩; or use "
+        "fit a converter from pulses to volts in between, and name it⟬: [speed.source.converter]⟭; or use "
         "the drive's pulse input, if it has one",
     )
 
@@ -229,7 +229,7 @@ def _commons_joined_by_converter(report: Report, found: _Pulses) -> Iterator[Fin
         report,
         ("speed", "source", "converter"),
         f"converter {found.converter.name} {joins}, and {zero} of the controller is also wired to {common} "
-        f"by {name}: {common} and {found.way.speed.common} are joined",
+        f"by {called(name)}: {common} and {found.way.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.examined import Report, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
@@ -66,6 +66,7 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
     return Measured(red, black, event, read.volts, max(least, _supply_slack(report, level))), level
 
 
+@once
 def _explainer(report: Report) -> Explainer:
     """Return what explains a reading, by all of them."""
     found = (_measured(report, read) for read in reads(report))
@@ -75,8 +76,8 @@ def _explainer(report: Report) -> Explainer:
 def why_words(found: tuple[str, ...]) -> str:
     """Say what would explain a reading, as words to add to its reason."""
     if not found:
-        return "; no single mistake that was tried explains it"
-    return f"; it would be so if {', or if '.join(found)}"
+        return "no single mistake that was tried explains it"
+    return f"it would be so if {', or if '.join(found)}"
 
 
 def _event(report: Report, read: Read) -> Event | None:
@@ -158,7 +159,7 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         yield report.finding(
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, name, control, read)}{why_words(off.why)}",
+            f"{_on_level(report, name, control, read)}; {why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
             wires=report.wires_of(name, "input", "common"),
@@ -207,7 +208,7 @@ def _other_reading_off(report: Report) -> Iterator[Finding]:
         if off is None or off.agrees:
             continue
         known, why = _computed(off.level), why_words(off.why)
-        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}{why}"
+        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
         do = f"measure once more: {read.asked}; then look for what the reason names"
         yield report.finding(
             read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)

@@ -190,7 +190,7 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
             seen = _turned(report, taken, taken.red, taken.black)
             yield report.finding(
                 seen.path,
-                f"{taken.red} and {taken.black} are joined in this mapping, and read {seen.figure} apart",
+                f"{taken.red} and {taken.black} are joined here, and read {seen.figure} apart",
                 f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a "
                 "few, the join is not there; if not, look for the current that flows in it",
                 terminals=(taken.red, taken.black),

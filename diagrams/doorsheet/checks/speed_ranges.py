@@ -281,7 +281,7 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterato
         ("speed", "range"),
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
-        'look up its setting, and write it down⟨: [[drive.settings]] with topic = "signal-loss"⟩; then prove '
+        'look up its setting, and write it down⟬: [[drive.settings]] with topic = "signal-loss"⟭; then prove '
         "it by taking the signal's wire off",
         (said,),
     )

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import MOVES, Report, exceeds, listed
+from doorsheet.checks.examined import MOVES, Report, called, exceeds, listed
 from doorsheet.checks.example import REVERSE, RUN, table
 from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
@@ -33,9 +33,9 @@ def _nothing_starts(report: Report) -> Iterator[Finding]:
     if presets and not set(MOVES) & set(report.names):
         yield report.finding(
             (presets[0],),
-            f"{listed(presets)} choose{'s' * (len(presets) == 1)} a speed, and no run input is named: "
-            "nothing starts the motor",
-            "name the run input⟨: add [run-forward]⟩; or write "
+            f"{listed([called(one) for one in presets])} choose{'s' * (len(presets) == 1)} a speed, and no "
+            "run input is named: nothing starts the motor",
+            "name the run input⟬: add [run-forward]⟭; or write "
             "in the sheet's notes where the run command comes from",
         )
 
@@ -104,7 +104,7 @@ def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
         open_points.append("what the device acts on")
         keys.append('acts = "supply", "torque-off" or "enable"')
     do = (
-        f"write it down⟨: [stop] {', '.join(keys)}⟩; prove it with the run command closed before the first "
+        f"write it down⟬: [stop] {', '.join(keys)}⟭; prove it with the run command closed before the first "
         "powered test"
     )
     if open_points:
@@ -144,7 +144,7 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
         return "a run input alone is no stop"
     control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
     if control is not None:
-        return f"that is control {control}, which the controller closes"
+        return f"that is control {called(control)}, which the controller closes"
     if (
         acts == "controller-input"
         or "controller input" in named
@@ -153,7 +153,7 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
         return "the controller reads it, and a controller that hangs reads nothing"
     chained = _in_chain(report, device)
     if chained is not None and acts not in ("supply", "torque-off"):
-        return f"it stands in the loop of {chained}, and opens nothing but that input"
+        return f"it stands in the loop of {called(chained)}, and opens nothing but that input"
     return ""
 
 
@@ -200,7 +200,7 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
         ("stop", "delay") if stop.delay else ("stop", "category"),
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         f"braking; its delay is {delay}{until}: the motor coasts",
-        'use a delayed contact, at least the ramp from top speed, and write the delay down⟨: delay = "..."⟩; '
+        'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
         "or call it category 0, and measure how long the motor coasts",
         figures=(delay,),
     )
@@ -230,7 +230,7 @@ def _both_directions(report: Report) -> Iterator[Finding]:
         ("run-reverse", "output"),
         f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
-        'lock them against each other, and write how⟨: [controller] interlock = "..."⟩',
+        'lock them against each other, and write how⟬: [controller] interlock = "..."⟭',
         wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
         terminals=(forward, reverse),
         figures=(figure,),

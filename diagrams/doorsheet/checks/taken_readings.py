@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import Path, Report, exceeds
+from doorsheet.checks.examined import Path, Report, exceeds, once
 from doorsheet.checks.finding import Figure
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
@@ -51,6 +51,7 @@ class Read:
         return self.volts if red == self.red else -self.volts
 
 
+@once
 def commons(report: Report) -> tuple[str, ...]:
     """Return the drive's terminals that are some control's common, by label."""
     controls = (report.mapping.control(name) for name in report.names)
@@ -69,12 +70,13 @@ def point(report: Report, one: str, other: str) -> tuple[str, str]:
     return (black, red) if red in known and black not in known else (red, black)
 
 
-def reads(report: Report) -> Iterator[Read]:
-    """Yield every reading in volts: the list's in its order, then those that controls give themselves.
+@once
+def reads(report: Report) -> tuple[Read, ...]:
+    """Return every reading in volts: the list's in its order, then those that controls give themselves.
 
     Left out are those that can kill: nobody is sent to measure there again.
     """
-    return (read for read in _all_reads(report) if not is_dangerous(read.volts))
+    return tuple(read for read in _all_reads(report) if not is_dangerous(read.volts))
 
 
 def _all_reads(report: Report) -> Iterator[Read]:
@@ -124,9 +126,10 @@ def apart(one: float, other: float, share: float = REPEAT_SHARE) -> bool:
     return exceeds(abs(one - other), max(SAME_V, share * max(abs(one), abs(other))))
 
 
+@once
 def groups(report: Report) -> dict[tuple[str, str, str], list[Read]]:
     """Return the readings of each two points in each state, in the order of the lines."""
     by_points: dict[tuple[str, str, str], list[Read]] = defaultdict(list)
     for read in reads(report):
         by_points[read.red, read.black, read.state].append(read)
-    return by_points
+    return dict(by_points)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import Final, TypeVar
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, listed, rank
+from doorsheet.checks.examined import Path, Report, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, put, table
 from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
@@ -36,7 +36,7 @@ PER_TERMINAL: Final = 2
 
 _SPREAD: Final = (
     "use a terminal made for that many conductors, lead the return from output to output"
-    '⟨ ([controller] returns = "looped")⟩, or spread it on a rail'
+    '⟬ ([controller] returns = "looped")⟭, or spread it on a rail'
 )
 """What to do about too many conductors in one terminal."""
 
@@ -64,8 +64,8 @@ def _drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
                 continue  # both ends of one contact are T106's
             yield report.finding(
                 (name, key),
-                f"drive terminal {label} is the {_DRIVE_USES[use]} of {name} "
-                f"and the {_DRIVE_USES[other_use]} of {other_name}",
+                f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
+                f"and the {_DRIVE_USES[other_use]} of {called(other_name)}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
                 terminals=(label,),
             )
@@ -84,7 +84,7 @@ def _controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
         for other_name, other_acts in seen.setdefault(label, []):
             if other_name == name or not (acts or other_acts):
                 continue  # returns may share a terminal; both ends of one part are T106's
-            reason, do = two_jobs(label, acts and other_acts, other_name, name)
+            reason, do = two_jobs(label, acts and other_acts, called(other_name), called(name))
             yield report.finding((name, key), reason, do, terminals=(label,))
         seen[label].append((name, acts))
 
@@ -267,7 +267,7 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
         said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
         yield report.finding(
             (name, "output"),
-            f"on the output of {name}, {said}, and the label says otherwise",
+            f"on the output of {called(name)}, {said}, and the label says otherwise",
             "look at the terminals and in the controller's manual: exchanged sides start the motor or "
             "break the output",
             terminals=tuple(wrong),
@@ -275,8 +275,8 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
     if output.joins == "plus" and control.common is not None and label_voltage(control.common):
         yield report.finding(
             (name, "common"),
-            f"{control.common} is named as the common of {name}, whose output supplies plus itself, and by "
-            "its label it is a supply",
+            f"{control.common} is named as the common of {called(name)}, whose output supplies plus itself, "
+            "and by its label it is a supply",
             "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
             terminals=(control.common,),
         )
@@ -310,7 +310,7 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
         if end is not None and part.drive == report.drive:
             what, keys = _PLACES.get(part.kind, ("the output", ("output",)))
             wires = tuple(wire.number for wire in whole.wires if end in (wire.near, wire.far))
-            reason = f"{what} of {part.control} has the label {end} at two of its ends"
+            reason = f"{what} of {called(part.control)} has the label {end} at two of its ends"
             path: Path = (part.control, *keys)
             yield report.finding(path, reason, again, wires=wires, terminals=(end.label,))
     for path, label in _rings(report):
@@ -321,7 +321,7 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
-            reason = f"the loop of {name} passes twice through one contact of {device}"
+            reason = f"the loop of {called(name)} passes twice through one contact of {device}"
             yield report.finding(
                 (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
             )

@@ -123,7 +123,7 @@ def _not_blue(report: Report) -> Iterator[Finding]:
         ("region",),
         f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
         f"wire{'s' * (len(loose) > 1)} {listed(numbers)} {'is' if len(loose) == 1 else 'are'} not blue{also}",
-        "nothing, if they are cores of a cable (give it a name⟨: cable = ...⟩) or the site "
+        "nothing, if they are cores of a cable (give it a name⟬: cable = ...⟭) or the site "
         "has its own scheme",
         wires=numbers,
     )

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note
-from doorsheet.checks.examined import MOVES, Path, Report, exceeds, listed, of_fact
+from doorsheet.checks.examined import MOVES, Path, Report, called, exceeds, listed, of_fact
 from doorsheet.checks.example import RUN, table
 from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.net_conflicts import earth_asked
@@ -203,7 +203,7 @@ def _at_speed(report: Report) -> Iterator[Unknown]:
     if speed.supply is None and speed.source is not None and fitted(report):
         yield Unknown(
             "which terminal of the drive feeds a potentiometer on the bench",
-            'drive\'s manual, reference supply⟨: reference = "+10V" under [speed]⟩',
+            'drive\'s manual, reference supply⟬: reference = "+10V" under [speed]⟭',
         )
     if speed.screen is None and not _unscreened(report, speed):
         yield Unknown(
@@ -245,23 +245,23 @@ def _asked(report: Report) -> Iterator[Unknown]:
     minus: dict[str, None] = {}
     for name, _ in report.switched:
         level = report.solved.input_v(report.use(name), alone(report.use(name)))
-        minus |= dict.fromkeys(words for words in level.asked if "minus of the supply" in words)
+        minus |= dict.fromkeys(words for words in level.asked if words in report.solved.supply_minus)
     for words in minus:
         yield Unknown(
             words,
-            'drive\'s manual, or the reading between the two⟨; write [drive.inputs] supply-minus = "..."⟩',
+            'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭',
         )
     unsaid = [name for name, c in report.switched if name in MOVES and _driven(c) and _unsaid(report, name)]
     if unsaid:
         yield Unknown(
-            f"what the outputs of {listed(unsaid)} do while the controller starts",
+            f"what the outputs of {listed([called(one) for one in unsaid])} do while the controller starts",
             "controller's manual, outputs; then watch the input's lamp through three starts, motor power off",
             _WAITING["rest"],
         )
     for block in two_in_one(report):
         yield Unknown(
             f"whether the {block}'s terminals take two conductors",
-            f"{block}'s manual, terminals⟨; write conductors-per-terminal⟩",
+            f"{block}'s manual, terminals⟬; write conductors-per-terminal⟭",
         )
 
 

@@ -38,7 +38,7 @@ def strip_terminals(
         )
         for terminal, said in functions.items()
     ]
-    return _as_fitted(entries, mapping.drive.strip) if mapping.drive.strip else tuple(entries)
+    return _as_fitted(entries, mapping.drive.strip)
 
 
 def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[StripTerminal, ...]:

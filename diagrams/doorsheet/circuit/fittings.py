@@ -28,7 +28,7 @@ def with_fittings(mapping: Mapping, side: Side) -> Side:
     if isinstance(control, SwitchedControl) and control.chain:
         return _chained(side, control)
     if not isinstance(control, SpeedControl) or control.source is None:
-        return _with_burden(side, control) if isinstance(control, SpeedControl) else side
+        return side  # no burden with a potentiometer
     source = control.source
     if source.converter is not None:
         side = _converted(side, source, source.converter)
@@ -86,10 +86,8 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
 
 
 def _with_burden(side: Side, control: SpeedControl) -> Side:
-    """Put the burden across signal and common, at the drive; never with a potentiometer."""
-    source = control.source
-    at_dial = side.part.kind is PartKind.POTENTIOMETER
-    if control.burden is None or control.common is None or at_dial or source is None:
+    """Put the burden across signal and common, at the drive."""
+    if control.burden is None or control.common is None:
         return side
     (drive, name), block = side.use, BlockKind.DRIVE
     both = (("signal", control.signal), ("common", control.common))
@@ -110,9 +108,9 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     ends = {role: at(label) for role, label in labels.items() if label is not None}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
-    caption = tr("pulses to volts")
+    caption, rating = tr("pulses to volts"), source.range.replace("-", "–")
     block, label = BlockKind.FIELD, converter.name
-    part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, source.range)
+    part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, rating)
     runs: list[Run] = []
     for run in side.runs:
         inner, outer = _CONVERTED.get(run.role, ("", ""))

@@ -54,10 +54,10 @@ def _marks(told: Comparison, stage: str) -> Iterator[Finding]:
         key = (spot.drive, *sorted(spot.uses)) if not spot.terminals else (spot.drive, spot.terminals[0])
         places.setdefault(key, []).append(change)
     for number, own in enumerate(places.values(), 1):
-        first = own[0].spot
+        first, what = own[0].spot, "; ".join(change._replace(stage="").words for change in own)
         yield Finding(
             f"change {number:03}", Severity.CHANGE, told.new.source.name, None, "",
-            "; ".join(change._replace(stage="").words for change in own), "",
+            what, "", what, "",
             wires=tuple(dict.fromkeys(wire for change in own for wire in change.spot.wires)),
             terminals=tuple(dict.fromkeys(label for change in own for label in change.spot.terminals)),
             drive=first.drive,

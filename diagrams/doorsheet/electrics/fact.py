@@ -62,9 +62,10 @@ class Fact:
 
     @property
     def said(self) -> str:
-        """Where it is from: "given, line 9", "default: ..."."""
-        mark = ", " if self.line is not None and self.origin in (Origin.GIVEN, Origin.MEASURED) else ": "
-        return f"{self.origin}{mark}{self.where}" if self.where else str(self.origin)
+        """Where it is from: "default: ...", "given⟬, line 9⟭"; in brackets what is for the file alone."""
+        if self.line is not None and self.origin in (Origin.GIVEN, Origin.MEASURED):
+            return f"{self.origin}⟬, {self.where}⟭"
+        return f"{self.origin}: {self.where}" if self.where else str(self.origin)
 
     def __str__(self) -> str:
         return f"{self.value} ({self.said})" if self.is_known else f"unknown: {self.ask}"

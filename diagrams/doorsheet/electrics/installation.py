@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use, Wire
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.events import (
+    REST,
     Controller,
     Earthed,
     Event,
@@ -60,6 +61,9 @@ _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 _ANY_OHM: Final = 1e9
+
+_MOST_STATES: Final = 100
+"""States of which the parts are kept; of sixteen drives one takes some kilobytes."""
 
 
 def _contact(key: tuple[str, ...], a: Node, b: Node) -> Element:
@@ -110,10 +114,17 @@ class Installation:
         self.figures = {drive: Figures(own, drive) for drive, own in units_of(read)}
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
+        self.earthing, self.supply_minus = set[str](), set[str]()
+        """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
         self._still = cache(self._unmoved)
         self._fed = cache(self._drive_supplies)
         self._wire = cache(self._joined)
         self._of_drive = cache(self._drive_parts)
+        self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
+        self._from_controller = cache(lambda: tuple(self._controller_supplies()))
+        self._earths = cache(lambda asked: tuple(self._earth(asked)))
+        self._every_wire = cache(lambda: tuple(self._wire(wire, wire.far) for wire in circuit.wires))
+        self._converted = {part.drive for part in circuit.parts if part.kind is PartKind.CONVERTER}
         self._owners = tuple(dict.fromkeys(part.drive for part in circuit.parts))
         self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
         self.parts = {
@@ -140,23 +151,40 @@ class Installation:
 
     def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
         """Return all that is joined in one state, with one thing wrong or nothing."""
-        gone = fault.wire if isinstance(fault, Opened) else None
-        unfitted = fault.key if isinstance(fault, Unfitted) else None
         found = chain(
             self._still(),
-            (wire for wire in self._wires(event, fault) if wire.key != ("wire", gone)),
+            self._wires(event, fault),
             self._supplies(event),
-            *(self._of_drive(drive, event.of(drive), fault) for drive in self._owners),
+            *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
             self._fault(fault),
         )
-        return tuple(element for element in found if element.key != unfitted)
+        gone: object = ("wire", fault.wire) if isinstance(fault, Opened) else None
+        gone = fault.key if isinstance(fault, Unfitted) else gone
+        return tuple(found) if gone is None else tuple(element for element in found if element.key != gone)
+
+    def at_rest(self) -> dict[str, tuple[Element, ...]]:
+        """Return what each drive's parts are when nothing is closed or commanded."""
+        return dict(self._of_all(REST))
+
+    def _drives_at(self, event: Event) -> tuple[tuple[str, tuple[Element, ...]], ...]:
+        """Return what each drive's parts are in a state, with nothing wrong."""
+        return tuple((drive, self._of_drive(drive, event.of(drive), None)) for drive in self._owners)
+
+    def _parts_of(
+        self, drive: str, own: tuple[Element, ...], event: Event, fault: Fault | None
+    ) -> tuple[Element, ...]:
+        """Return what a drive's parts are with a fault: `own`, but where it is in one of them."""
+        turned = isinstance(fault, Reversed) and fault.control[0] == drive
+        if turned or (fault is not None and drive in self._converted):
+            return self._of_drive(drive, event.of(drive), fault)
+        return own
 
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, Touching):
             yield resistor(("touching",), fault.one, fault.other, _NOTHING)
         if isinstance(fault, Earthed):
             yield resistor(("earthed",), fault.at, EARTH, _NOTHING)
-        yield from self._earth(asked=isinstance(fault, Earthed))
+        yield from self._earths(isinstance(fault, Earthed))
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
@@ -178,6 +206,7 @@ class Installation:
 
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
+            self.earthing.add(name)
             yield resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
 
     # ---- what no state changes ----
@@ -196,10 +225,13 @@ class Installation:
         if isinstance(fault, Exchanged):
             one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
             place = {one.number: other.far, other.number: one.far}
-        for wire in self.circuit.wires:
-            if event.controller is Controller.UNPLUGGED and wire.near.block == "controller":
-                continue
-            yield self._wire(wire, place.get(wire.number, wire.far))
+        off = event.controller is Controller.UNPLUGGED
+        if not place and not off:
+            yield from self._every_wire()
+            return
+        for wire, plain in zip(self.circuit.wires, self._every_wire(), strict=True):
+            if not (off and wire.near.block == "controller"):
+                yield self._wire(wire, place[wire.number]) if wire.number in place else plain
 
     def _joined(self, wire: Wire, far: Terminal) -> Element:
         ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
@@ -272,7 +304,7 @@ class Installation:
         if event.drive_on:
             yield from self._fed()
         if event.controller in (Controller.ON, Controller.STARTING):
-            yield from self._controller_supplies()
+            yield from self._from_controller()
 
     def _drive_supplies(self) -> tuple[Element, ...]:
         each = ((*self._input_supplies(drive), *self._reference(drive)) for drive in self.figures)
@@ -309,6 +341,7 @@ class Installation:
             commons = dict.fromkeys(common for own, common in feeds if own == label)
             for common in commons if known is None else ():
                 name = f"whether {common} is joined to the minus of the supply at {label}{_of(drive)}"
+                self.supply_minus.add(name)
                 yield resistor(("minus", drive, label, str(common)), inside, common, _any(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:

@@ -8,15 +8,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache, lru_cache
-from typing import Final
+from functools import cache, cached_property, lru_cache
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
+from doorsheet.electrics.share import Shares
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.network import Answer, Element, Figure, Memory, Network
+from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["Level", "Solved", "State", "forget", "over"]
@@ -123,6 +124,8 @@ _MOST_NETWORKS: Final = 200
 """Of sixteen drives one takes a third of a megabyte; its answers are kept for longer."""
 _kept: list[Memory] = []
 
+_Nodes: TypeAlias = tuple[Node, ...]
+
 
 def _memory() -> Memory:
     """Return what was worked out before, of this mapping or of another: an edit leaves most of it as it was.
@@ -145,27 +148,57 @@ class Solved:
     def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
         self.circuit = circuit
         self.installation = Installation(read, circuit)
+        self.earthing, self.supply_minus = self.installation.earthing, self.installation.supply_minus
         self._memory = _memory()
         self.network = lru_cache(_MOST_NETWORKS)(self._network)
+        self._at_drive = lru_cache(_MOST_NETWORKS)(self._near)
 
     def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
         if settled:
             return self.network(event, fault, False).with_figures(_settled)
         return Network(self.installation.elements(event, fault), self._memory)
 
+    @property
+    def _rest(self) -> Network:
+        return self.network(REST, None, False)
+
+    @cached_property
+    def _shares(self) -> Shares:
+        return Shares(self._rest, self.installation.at_rest())
+
+    def _near(self, drive: str, event: Event, fault: Fault | None, settled: bool) -> Network | None:
+        if settled:
+            whole = self._at_drive(drive, event, fault, False)
+            return whole and whole.with_figures(_settled)
+        return self._shares.network(drive, self.installation.elements(event, fault), self._memory)
+
+    def _for(self, nodes: _Nodes, event: Event, fault: Fault | None, settled: bool) -> Network:
+        """Return a network that answers at these nodes as the whole does: of several drives what is near."""
+        for drive in self._shares.at(nodes) if len(self.installation.figures) > 1 else ():
+            found = self._at_drive(drive, event, fault, settled)
+            if found is not None:
+                return found
+        return self.network(event, fault, settled)
+
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""
-        return self._level("V", event, fault, lambda network: network.voltage(red, black))
+        return self._level("V", (red, black), event, fault, lambda network: network.voltage(red, black))
 
     def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
         """Return the current through an element, first end to second, A; None where it isn't fitted."""
+        several = len(self.installation.figures) > 1
+        return self._amps(key, self._rest.ends(key) if several else (), event, fault)
+
+    def _amps(self, key: tuple[object, ...], ends: _Nodes, event: Event, fault: Fault | None) -> Level | None:
         try:
-            return self._level("A", event, fault, lambda network: network.current(key))
+            return self._level("A", ends, event, fault, lambda network: network.current(key))
         except KeyError:
             return None
 
-    def _level(self, unit: str, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]) -> Level:
-        answer = ask(self.network(event, fault, False))
+    def _level(
+        self, unit: str, nodes: _Nodes, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]
+    ) -> Level:
+        answer = ask(self._for(nodes, event, fault, False))
         facts = self.installation.facts
 
         @cache
@@ -173,7 +206,7 @@ class Solved:
             missing = answer.missing
             if missing:
                 # what nobody gave may move it by less than a meter on site tells: then it is as good as known
-                other = ask(self.network(event, fault, True))
+                other = ask(self._for(nodes, event, fault, True))
                 same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
                 if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
                     return (), ()
@@ -211,7 +244,7 @@ class Solved:
     def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
         """Return the current through what closes an input, A; None where nothing can, or it is open."""
         acting = self.installation.acting(control)
-        return self.amps(acting[0], event, fault) if acting else None
+        return self._amps(acting[0], acting[1:], event, fault) if acting else None
 
     def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
         """Return whether a switch input is surely on, surely off or neither.
@@ -219,8 +252,9 @@ class Solved:
         By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
         """
         figures = self.installation.figures[control[0]]
-        network = self.network(event, fault, False)
-        low_v, high_v = _ends(network.voltage(*self.installation.input_nodes(*control)), "V")
+        nodes = self.installation.input_nodes(*control)
+        network = self._for(nodes, event, fault, False)
+        low_v, high_v = _ends(network.voltage(*nodes), "V")
         given = {
             (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
         }

@@ -19,13 +19,13 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
     """Return the mending of a finding that forbids an action."""
     where = (stop.control,) if stop.control else ()
     warned = shock(discharge_of(mapping), bool(mapping.drives))
-    do = f"{stop.do[:1].upper()}{stop.do[1:]}."
+    do = f"{stop.do_on_paper[:1].upper()}{stop.do_on_paper[1:]}."
     return Action(
         f"mend:{stop.code}",
         action.phase,
         action.stage,
         action.drive,
-        tr("Mend first: {reason}", reason=stop.reason),
+        tr("Mend first: {reason}", reason=stop.reason_on_paper),
         (Trial(do, tr("doorsheet check has no {code} any more", code=stop.code)),),
         KeyAsked(where, ""),
         (tr("Nothing is connected or tried before stop {code} is mended.", code=stop.code), warned),

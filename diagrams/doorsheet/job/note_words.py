@@ -23,10 +23,10 @@ def note_words(action: Action) -> tuple[str, ...]:
     return tuple(f"{of}{words}" for words in _words(action))
 
 
-def put_off_words(action: Action) -> str:
+def put_off_words(action: Action, why: str = BLANK_NOTE) -> str:
     """Return what a person notes who can't do an action now; whether it may wait, `put_off` says."""
     of = f"{action.drive}: " if action.drive else ""
-    return f"{of}can't do {action.id} at {action.stage} now: {BLANK_NOTE}"
+    return f"{of}can't do {action.id} at {action.stage} now: {why}"
 
 
 def _words(action: Action) -> tuple[str, ...]:

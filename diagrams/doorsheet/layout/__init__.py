@@ -35,7 +35,17 @@ from doorsheet.layout.strip import Elsewhere, Strip, Unused, set_strip
 from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.mapping.model import ExtraCrossings
 
-__all__ = ["SPACINGS", "FitError", "FrameRoom", "Ordered", "Plan", "lay_out", "order_circuit", "strip_of"]
+__all__ = [
+    "SPACINGS",
+    "FitError",
+    "FrameRoom",
+    "Ordered",
+    "Plan",
+    "lay_out",
+    "least_steps",
+    "order_circuit",
+    "strip_of",
+]
 
 SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),
@@ -172,6 +182,14 @@ def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
     return not any(
         wire is not None and wire not in screen.wires for wire in wires[min(places) : max(places) + 1]
     )
+
+
+def least_steps(circuit: Circuit) -> int:
+    """Return the height that no order of a circuit goes below, before it is put in order, steps."""
+    clamp, terminal = min(one.clamp for one in SPACINGS), min(one.terminal for one in SPACINGS)
+    ends = ({wire.near for wire in circuit.wires}, {wire.far for wire in circuit.wires})
+    wires = len(circuit.wires)
+    return max(clamp * (wires - len(own)) + terminal * (len(own) - 1) for own in ends) if wires else 0
 
 
 def strip_of(

@@ -7,6 +7,7 @@ turn it over, and exchange what is alike, if that is nearer to the file's order.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Final
 
 from doorsheet.layout.alike import in_file_order
@@ -37,19 +38,49 @@ _STEPS: Final = 240_000
 """Comparisons of kinds before the second search gives up, about a second and a half."""
 
 
+_MOST_KNOWN: Final = 2000
+"""Groups whose order is kept, some kilobytes each: tried sheets and drives wired alike share them."""
+
+_known: dict[object, tuple[Network, Group]] = {}
+
+
 def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
     """Put each group in order; those built alike, file order included, are solved once."""
     solved: dict[object, Group] = {}
     out: list[Group] = []
     for members in groups:
         shape = _shape(network, members)
-        model = solved.get(shape)
+        here = shape, *(tuple(_ranks(*side)) for side in _sides(network, members))
+        model = solved.get(here)
         if model is None:
-            model = solved[shape] = _solve_group(network, members)
+            model = solved[here] = _solved_before(network, members, shape)
             out.append(model)
         else:
-            out.append(_after(network, model, members))
+            out.append(_after(network, network, model, members))
     return out
+
+
+def _solved_before(network: Network, members: Members, shape: object) -> Group:
+    """Put a group in order, or take that of one like it on another sheet: it rests on nothing else."""
+    key = (shape, _distances(network, members), _small(network), _size(network) <= _SEARCHED)
+    found = _known.get(key)
+    if found is None:
+        if len(_known) >= _MOST_KNOWN:
+            _known.clear()
+        found = _known[key] = network, _solve_group(network, members)
+    return _after(network, *found, members)
+
+
+def _distances(network: Network, members: Members) -> object:
+    """Return how far from each other the group's clusters stand in the file: `_disorder` weighs it."""
+    return tuple(
+        tuple(side.terminals[cluster][0] - side.terminals[own[0]][0] for cluster in own)
+        for side, own in _sides(network, members)
+    )
+
+
+def _sides(network: Network, members: Members) -> tuple[tuple[Side, tuple[int, ...]], ...]:
+    return (network.left, members.left), (network.right, members.right)
 
 
 def _shape(network: Network, members: Members) -> object:
@@ -57,9 +88,10 @@ def _shape(network: Network, members: Members) -> object:
     left, right = network.left, network.right
     rank = {cluster: n for n, cluster in enumerate(members.right)}
     first = {cluster: right.terminals[cluster][0] for cluster in members.right}
+    blocks = [_ranks(*side) for side in _sides(network, members)]
     near = tuple(
         (
-            left.block[cluster],
+            blocks[0][left.block[cluster]],
             left.freedom[cluster],
             tuple(
                 tuple(
@@ -70,28 +102,33 @@ def _shape(network: Network, members: Members) -> object:
         )
         for cluster in members.left
     )
-    far = tuple((right.block[c], right.freedom[c], len(right.terminals[c])) for c in members.right)
+    far = tuple((blocks[1][right.block[c]], right.freedom[c], len(right.terminals[c])) for c in members.right)
     return near, far
 
 
-def _after(network: Network, model: Group, members: Members) -> Group:
-    """Return a group in the order of another that is built alike."""
+def _ranks(side: Side, members: Sequence[int]) -> dict[int, int]:
+    """Number the blocks that a group reaches over."""
+    return {block: rank for rank, block in enumerate(sorted({side.block[cluster] for cluster in members}))}
+
+
+def _after(network: Network, before: Network, model: Group, members: Members) -> Group:
+    """Return a group in the order of another that is built alike, perhaps in another network."""
 
     def side(
-        own: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
+        own: Side, other: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
     ) -> tuple[Standing, ...]:
         counterpart = dict(zip(theirs, ours, strict=True))
         out: list[Standing] = []
         for cluster, terminals in order:
             mine = counterpart[cluster]
-            by = own.terminals[mine][0] - own.terminals[cluster][0]
+            by = own.terminals[mine][0] - other.terminals[cluster][0]
             out.append((mine, tuple(terminal + by for terminal in terminals)))
         return tuple(out)
 
     return Group(
         members,
-        side(network.left, model.left, model.members.left, members.left),
-        side(network.right, model.right, model.members.right, members.right),
+        side(network.left, before.left, model.left, model.members.left, members.left),
+        side(network.right, before.right, model.right, model.members.right, members.right),
         model.crossings,
         model.bound,
     )
@@ -103,11 +140,11 @@ def _solve_group(network: Network, members: Members) -> Group:
     On a sheet that a person compares with the one before it, the order nearest to the file's is
     looked for among those with as few crossings; beyond that size only the crossings count.
     """
-    bound = _bound(network, members)
+    bound, settled = _bound(network, members), _Settled(network, members)
     small = _small(network)
     best: Group | None = None
     for start in _starts(network, members):
-        found = _back_and_forth(network, members, start, bound)
+        found = _back_and_forth(settled, members, start, bound)
         if best is None or found.crossings < best.crossings:
             best = _nearer_to_file(network, found)
         elif small and found.crossings == best.crossings:
@@ -119,7 +156,7 @@ def _solve_group(network: Network, members: Members) -> Group:
         return best
     best = _look_at_all(network, best, _QUICK)
     if best.crossings > best.bound:
-        best = _shaken(network, best)
+        best = _shaken(network, settled, best)
         if _size(network) <= _SEARCHED:
             best = _look_at_all(network, best, _STEPS)
     return _nearer_to_file(network, best)
@@ -158,25 +195,36 @@ def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]
     yield file_order[::-1]
 
 
-def _back_and_forth(network: Network, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
+class _Settled:
+    """Each side settled under an order of the other; most shakes lead back to orders that were met before."""
+
+    def __init__(self, network: Network, members: Members) -> None:
+        left, right = network.left, network.right
+
+        def under(order: tuple[Standing, ...], loose: bool) -> tuple[Standing, ...]:
+            held = _loose(right, order) if loose else spread(order)
+            return settle_side(left, members.left, held, circles=False).order
+
+        self.left = cache(under)
+        self.right = cache(lambda order: settle_side(right, members.right, spread(order), circles=False))
+
+
+def _back_and_forth(settled: _Settled, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
     """Hold one side and settle the other, in turn, while that saves crossings."""
-    held = _loose(network.right, start)
     best: Group | None = None
     for _ in range(_ROUNDS):
-        left = settle_side(network.left, members.left, held, circles=False).order
-        settled = settle_side(network.right, members.right, spread(left), circles=False)
-        right = settled.order
-        held = spread(right)
-        if best is not None and settled.crossings >= best.crossings:
+        left = settled.left(start if best is None else best.right, best is None)
+        right = settled.right(left)
+        if best is not None and right.crossings >= best.crossings:
             break
-        best = Group(members, left, right, settled.crossings, bound)
-        if settled.crossings <= bound:
+        best = Group(members, left, right.order, right.crossings, bound)
+        if right.crossings <= bound:
             break
     assert best is not None
     return best
 
 
-def _shaken(network: Network, known: Group) -> Group:
+def _shaken(network: Network, settled: _Settled, known: Group) -> Group:
     """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
 
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
@@ -198,7 +246,7 @@ def _shaken(network: Network, known: Group) -> Group:
         place = first if what == 2 and length > 1 else next(draw) % (len(order) + 1)
         order[place:place] = stretch
         order.sort(key=lambda standing: network.right.block[standing[0]])
-        found = _back_and_forth(network, known.members, tuple(order), known.bound)
+        found = _back_and_forth(settled, known.members, tuple(order), known.bound)
         if found.crossings <= here.crossings:
             here = found
             if found.crossings < best.crossings:

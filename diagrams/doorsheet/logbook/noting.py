@@ -44,7 +44,9 @@ class Noted:
     """What was written, and what follows from it."""
 
     written: str
-    lines: tuple[str, ...]  # to be shown in this order; a warning of danger is the first
+    danger: str  # a warning, to be shown before all; "" for none
+    told: tuple[str, ...]  # what it agrees with, and what it settles
+    redrawn: tuple[str, ...]  # what was drawn anew, and of what that is not known
     settled: tuple[Finding, ...]  # gone by it
     contradicted: tuple[Finding, ...]  # come by it
     before: tuple[Finding, ...]
@@ -52,6 +54,14 @@ class Noted:
     sheets: tuple[Path, ...]  # drawn anew
     next: Action | None
     text: str  # of the file, as it is now
+    name: str  # of the file
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What to show, in this order."""
+        found = (f"{one.severity} {one.code}: {one.reason}\n  do: {one.do}" for one in self.contradicted)
+        said = f"{self.name}: {self.written}" if self.name else self.written
+        return (*filter(None, (self.danger,)), said, *self.told, *found, *self.redrawn)
 
 
 def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -> Noted:
@@ -76,18 +86,16 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     was, now = _findings(before), _findings(after)
     settled, contradicted = _without(was, now), _without(now, was)
     following = next_action(after)
-    lines = [
-        danger,
-        f"{name_of(path)}: {wish.said}",
+    told = (
         *(_agreement(before, after, wish) if wish.taken and not danger else ()),
         *_signs(before, after),
         *([] if danger else _settled(settled, contradicted)),
-        *(f"{one.severity} {one.code}: {one.reason}\n  do: {one.do}" for one in contradicted),
-        *(f"drawn anew: {sheet}" for sheet in sheets),
-        *unsure,
-    ]
-    shown = tuple(line for line in lines if line)
-    return Noted(wish.said, shown, settled, contradicted, was, now, sheets, following, new)
+    )
+    redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
+    return Noted(
+        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), settled, contradicted,
+        was, now, sheets, following, new, name_of(path),
+    )  # fmt: skip
 
 
 def _moment(at: datetime | None) -> datetime:
@@ -251,7 +259,7 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
     if found is not None:
         yield f"{'agrees' if found.agrees else 'disagrees'}: expected {found.shown}"
         if not found.agrees:
-            yield f"  {why_words(found.why).removeprefix('; ')}"
+            yield f"  {why_words(found.why)}"
 
 
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"

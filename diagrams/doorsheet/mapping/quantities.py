@@ -158,7 +158,7 @@ def _share(text: str, of: Quantity) -> float:
     if text.endswith("%"):
         share = _plain(text, ("%",)).low
         if not 0 <= share < 100:
-            raise QuantityError("has a tolerance that isn't from 0 to 100 %")
+            raise QuantityError("needs a tolerance of 0 % or more, and below 100 %")
         return abs(of.low) * share / 100
     share = _plain(text, (of.unit,)).low
     if share < 0:

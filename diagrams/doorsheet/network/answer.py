@@ -231,6 +231,27 @@ class Network:
         vars(other).update(vars(self), elements=tuple(map(put, self.elements)), _known={})
         return other
 
+    def __contains__(self, node: Node) -> bool:
+        """Say whether anything ends at a node."""
+        return node in self._nodes
+
+    def ends(self, key: Hashable) -> tuple[Node, ...]:
+        """Give the two nodes of an element; none where there is no such element."""
+        place = self._index.get(key)
+        return () if place is None else (self.elements[place].a, self.elements[place].b)
+
+    def between(self, nodes: Iterable[Node]) -> set[int]:
+        """Give the places of the elements on all ways between nodes.
+
+        Nothing else moves what is read from one of them to another, also when these are joined otherwise.
+        """
+        places, first = set[int](), dict[int, int]()
+        for node in (self._nodes[node] for node in nodes if node in self._nodes):
+            start = first.setdefault(self._blocks.root(node), node)
+            for block, _, _ in self._blocks.way(start, node) or ():
+                places.update(self._blocks.lines[block])
+        return places
+
     def _block(self, number: int) -> Block:
         found = self._known.get(number)
         if found is None:

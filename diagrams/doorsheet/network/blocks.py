@@ -62,6 +62,12 @@ class Blocks:
                         self._close(waiting[first:])
                         del waiting[first:]
 
+    def root(self, node: int) -> int:
+        """Give the node that the walk to a node began at: the same for all that hang together."""
+        while (above := self._up[node]) is not None:
+            node = above[0]
+        return node
+
     def way(self, a: int, b: int) -> list[tuple[int, int, int]] | None:
         """Give the blocks on the way from a to b, each as (block, node in, node out); None without a way."""
         there: list[tuple[int, int, int]] = []

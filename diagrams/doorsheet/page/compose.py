@@ -5,9 +5,10 @@ Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is pu
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import Final
+from functools import partial
+from typing import TYPE_CHECKING, Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
@@ -16,9 +17,12 @@ from doorsheet.layout import Ordered
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
-from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit
+from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit, least_mm, room_of
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.paper import PAPERS, Paper, paper_named
+
+if TYPE_CHECKING:
+    from doorsheet.page.split import Tried
 
 __all__ = ["PaperError", "compose", "stands_whole"]
 
@@ -29,6 +33,8 @@ _CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
 _FEWEST_CUT: Final = 2
+_BETWEEN_MM: Final = 10.0
+"""More than the least distance of two rows, which a cut between them saves."""
 _ALONE: Final = Binding()
 
 
@@ -43,12 +49,13 @@ def compose(
     paper: str | Paper | None = None,
     binding: Binding = _ALONE,
     extra_crossings: ExtraCrossings | None = None,
+    tell: Callable[[str], None] | None = None,
 ) -> tuple[Page, ...]:
     """Put the sheet together on the paper named, or on A4 or A3; as several pages when one can't hold it.
 
     `arranged` are the ways to draw it, see `doorsheet.layout.arrange`; an earlier one is preferred.  A paper
     that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings` goes before what the
-    mapping says of them.
+    mapping says of them.  `tell` is told what is being done.
 
     Raises:
         PaperError: when the paper is too small for a single part at readable text sizes.
@@ -58,7 +65,7 @@ def compose(
     tried: list[tuple[Sequence[Ordered], list[Asked]]] = []
     drawn: list[tuple[Page, ...]] = []
     for ways, own in _with_fewer_words(arranged, mapping):
-        tried.append((ways, _asked(own, findings, binding, extra_crossings)))
+        tried.append((ways, _asked(own, findings, binding, extra_crossings, tell)))
         pages = _drawn(*tried[-1], choices)
         if pages is not None and len(pages) <= _FEWEST_CUT:
             return pages
@@ -79,7 +86,7 @@ def stands_whole(
 
     None where it would have to be cut, which is not tried.
     """
-    return _whole(arranged, _asked(mapping, findings, binding, None), ((paper,),))
+    return _whole(arranged, _asked(mapping, findings, binding, None, None), ((paper,),))
 
 
 _NO_ROOM: Final = tr_later("Notes have no room on this sheet: they stand in the mapping that it carries.")
@@ -101,12 +108,16 @@ def _without_notes(ordered: Ordered) -> Ordered:
 
 
 def _asked(
-    mapping: Mapping, findings: Sequence[Finding], binding: Binding, extra_crossings: ExtraCrossings | None
+    mapping: Mapping,
+    findings: Sequence[Finding],
+    binding: Binding,
+    extra_crossings: ExtraCrossings | None,
+    tell: Callable[[str], None] | None,
 ) -> list[Asked]:
     """Return what is asked of the sheet, by the crossings that it may have."""
     extra = extra_crossings or mapping.sheet.extra_crossings
     ways: tuple[ExtraCrossings, ...] = ("never", "to-fit") if extra == "to-fit" else (extra,)
-    return [Asked(mapping, findings, binding, way) for way in ways]
+    return [Asked(mapping, findings, binding, way, tell) for way in ways]
 
 
 def _no_room(
@@ -130,17 +141,33 @@ def _drawn(
     stands = _whole(wholes, asked, choices)
     if stands is not None:
         return (finished_page(*stands),)
-    cut: list[tuple[Page, ...]] = []
-    for whole in wholes:
-        for papers in choices:
-            for own in asked:
-                for paper in papers:
-                    pages = _several(whole, own, paper)
-                    if pages is not None and len(pages) == _FEWEST_CUT:
-                        return pages
-                    if pages is not None:
-                        cut.append(pages)
-    return min(cut, key=len, default=None)
+    return _cut(
+        [
+            _Cutting(whole, own, paper)
+            for whole in wholes
+            for papers in choices
+            for own in asked
+            for paper in papers
+        ]
+    )
+
+
+def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:
+    """Return the fewest sheets, of as many those of the earlier way; none are fewer than two.
+
+    The larger papers come last, and it is they that take few sheets: what they take, others must beat.
+    """
+    for way in ways:
+        pages = way.pages(_FEWEST_CUT)
+        if pages is not None and len(pages) == _FEWEST_CUT:
+            return pages
+    best: tuple[Page, ...] | None = None
+    winner: _Cutting | None = None
+    for way in reversed(ways):
+        pages = way.pages(None if best is None else len(best), winner)
+        if pages is not None and (best is None or len(pages) <= len(best)):
+            best, winner = pages, way
+    return best
 
 
 def _whole(
@@ -175,7 +202,12 @@ def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
 
     if len(whole.circuit.drives) < 2:
         return None
-    parts = split(whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2)
+    height_mm = room_of(asked, paper)[3]
+    if least_mm(whole.circuit) > 2 * (height_mm + _BETWEEN_MM):
+        return None
+    parts = split(
+        whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2, height_mm=height_mm
+    )
     if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
         return None
     return laid_out(parts)
@@ -221,26 +253,57 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
     return replace(ordered, sheet=ordered.sheet + before, sheets=binding.sheets, elsewhere=elsewhere)
 
 
-def _several(whole: Ordered, asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
-    """Cut the installation into the fewest sheets of this paper; None when a part alone doesn't fit."""
-    from doorsheet.page.split import split
+class _Cutting:
+    """An installation to be cut into sheets of one paper; what was tried is kept."""
 
-    too_much = math.inf
-    for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
+    def __init__(self, whole: Ordered, asked: Asked, paper: Paper) -> None:
+        self._whole, self._asked, self._paper = whole, asked, paper
+        self._height_mm = room_of(asked, paper)[3]
+        self._tried: dict[float, Tried] = {}
+        self._full: tuple[float, list[int]] = math.inf, []  # with how much to spare, where full sheets end
 
-        def fits(part: Ordered, spare_mm: float = spare_mm) -> bool:
-            # a reference takes a line at most: leave room for it
-            own = _of_sheet(asked.findings, part)
-            return fit(_bound(part, asked.binding), asked, own, paper, _CUT_LEVELS, spare_mm) is not None
+    def _larger(self, other: "_Cutting | None", spare_mm: float) -> list[int]:
+        """Return where the full sheets of another way end, if each of them holds what one of ours does."""
+        if other is None or self._whole is not other._whole or self._asked is not other._asked:
+            return []
+        holds = self._paper.width_mm <= other._paper.width_mm and self._height_mm <= other._height_mm
+        return other._full[1] if holds and other._full[0] <= spare_mm else []
 
-        parts = split(whole, fits)
-        if parts is None:
-            too_much = spare_mm
-            continue
-        pages = _pages(parts, asked, paper)
-        if pages is not None:
-            return pages
-    return None
+    def pages(self, beaten: int | None, winner: "_Cutting | None" = None) -> tuple[Page, ...] | None:
+        """Return the fewest sheets; None when a part alone doesn't fit, or they are more than `beaten`.
+
+        So many did the `winner` of other ways take.
+        """
+        from doorsheet.page.split import split
+
+        if beaten is not None and least_mm(self._whole.circuit) > beaten * (self._height_mm + _BETWEEN_MM):
+            return None
+        too_much = math.inf
+        for spare_mm in (spare_mm for spare_mm in _REFERENCE_MM if spare_mm < too_much):
+            tried = self._tried.setdefault(spare_mm, {})
+            fits = partial(self._fits, spare_mm)
+            larger = self._larger(winner, spare_mm)
+            parts = split(
+                self._whole, fits, beaten=beaten, height_mm=self._height_mm, tried=tried, larger=larger
+            )
+            if parts == ():
+                return None
+            if parts is None:
+                too_much = spare_mm
+                continue
+            pages = _pages(parts, self._asked, self._paper)
+            if pages is not None:
+                self._full = spare_mm, next(reversed(tried.values())).full
+                return pages
+        return None
+
+    def _fits(self, spare_mm: float, part: Ordered) -> bool:
+        """Whether a sheet has room for a part, and for a reference, which takes a line at most."""
+        asked, own = self._asked, _of_sheet(self._asked.findings, part)
+        if asked.tell is not None:
+            wires = len(part.circuit.wires)
+            asked.tell(f"sharing {len(self._whole.circuit.wires)} wires out to sheets, {wires} tried on one")
+        return fit(_bound(part, asked.binding), asked, own, self._paper, _CUT_LEVELS, spare_mm) is not None
 
 
 def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
@@ -248,6 +311,8 @@ def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, 
     pages = []
     left = list(asked.findings)
     for part in parts:
+        if asked.tell is not None:
+            asked.tell(f"drawing sheet {part.sheet} of {part.sheets}")
         own = _of_sheet(left, part)
         left = [finding for finding in left if finding not in own]
         fitted = fit(_bound(part, asked.binding), asked, own, paper)

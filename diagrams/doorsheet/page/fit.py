@@ -4,12 +4,12 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKey, Terminal
-from doorsheet.layout import FitError, Ordered, Plan, lay_out, strip_of
+from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
+from doorsheet.layout import FitError, Ordered, Plan, lay_out, least_steps, strip_of
 from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
 from doorsheet.layout.strip import Strip, all_rest
 from doorsheet.mapping.model import ExtraCrossings
@@ -20,7 +20,18 @@ from doorsheet.page.surroundings import Said, Surroundings, surroundings
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper
 
-__all__ = ["BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "Panel", "fit"]
+__all__ = [
+    "BORDER_MM",
+    "LEVELS",
+    "MARGIN_MM",
+    "Asked",
+    "Binding",
+    "Fitted",
+    "Panel",
+    "fit",
+    "least_mm",
+    "room_of",
+]
 
 MARGIN_MM: Final = 10.0
 BORDER_MM: Final = 5.5
@@ -46,6 +57,14 @@ def is_small(paper: Paper) -> bool:
     return paper.width_mm * paper.height_mm < _SMALL_MM2
 
 
+_SMALLEST: Final = min(one.zoom for one in SIZES)
+
+
+def least_mm(circuit: Circuit, zoom: float = _SMALLEST) -> float:
+    """Return the height that no schematic of a circuit goes below."""
+    return least_steps(circuit) * GRID_MM * zoom
+
+
 def gap_mm(paper: Paper) -> float:
     """Return the air over and under the schematic."""
     return 1.2 if is_small(paper) else _GAP_MM
@@ -67,6 +86,7 @@ class Asked(NamedTuple):
     findings: Sequence[Finding]  # of the whole installation
     binding: Binding
     extra_crossings: ExtraCrossings = "never"
+    tell: Callable[[str], None] | None = None  # is told what is being done, where it takes long
 
     @property
     def stopped(self) -> bool:
@@ -109,6 +129,12 @@ class Fitted(NamedTuple):
         )
 
 
+def room_of(asked: Asked, paper: Paper) -> tuple[float, float, float, float]:
+    """Return what is inside the frame of a paper: left, top, width, height, mm."""
+    inner = MARGIN_MM + _INNER_MM + (BORDER_MM if asked.stopped else 0.0)
+    return inner, inner, paper.width_mm - 2 * inner, paper.height_mm - 2 * inner
+
+
 def fit(
     ordered: Ordered,
     asked: Asked,
@@ -122,8 +148,7 @@ def fit(
 
     `own` are the findings about this sheet; `beside` are what it is cut into, to stand side by side.
     """
-    inner = MARGIN_MM + _INNER_MM + (BORDER_MM if asked.stopped else 0.0)
-    box = (inner, inner, paper.width_mm - 2 * inner, paper.height_mm - 2 * inner)
+    box = room_of(asked, paper)
     if box[2] < _LEAST_MM:
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
@@ -148,6 +173,8 @@ def _at(
 ) -> Fitted | None:
     most, size = LEVELS[level]
     if size.close and not all_rest(ordered.circuit):
+        return None
+    if any(least_mm(part.circuit, size.zoom) > box[3] for part in parts):
         return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}

@@ -8,10 +8,10 @@ with the fewest such terminals is taken, of several drives one that cuts few of 
 and of those the one that fills the sheets most evenly.
 """
 
-from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
+from math import inf
 from typing import Final, Literal, TypeAlias
 
 from doorsheet.circuit.parts import (
@@ -28,33 +28,67 @@ from doorsheet.circuit.parts import (
 )
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.strip import Elsewhere
+from doorsheet.page.cuts import TOO_MANY, Runs, cheapest_cuts
+from doorsheet.page.fit import least_mm
 
-__all__ = ["part_sequence", "split"]
+__all__ = ["Tried", "part_sequence", "split"]
 
 Fits = Callable[[Ordered], bool]
 
 _Rest: TypeAlias = Literal["last", "first", "own"]
+Tried: TypeAlias = dict[_Rest, Runs]
+
 _RESTS: Final[tuple[_Rest, ...]] = ("last", "first", "own")
 """Where what belongs to no part stands, tried in turn: on the last sheet of its drive, the first, its own."""
 
 
-def split(ordered: Ordered, fits: Fits, most: int | None = None) -> tuple[Ordered, ...] | None:
-    """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do."""
-    circuit = ordered.circuit
+def split(
+    ordered: Ordered,
+    fits: Fits,
+    most: int | None = None,
+    beaten: int | None = None,
+    height_mm: float = inf,
+    tried: Tried | None = None,
+    larger: Sequence[int] = (),
+) -> tuple[Ordered, ...] | None:
+    """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do.
+
+    Nothing where the fewest sheets are more than `beaten`, as many as `larger` ones take, see `Runs`.  What
+    is higher than `height_mm` at its least is not put in order; `tried` keeps what was, for another call
+    that asks the same.
+    """
+    circuit, known = ordered.circuit, {} if tried is None else tried
 
     def has_room(part: Circuit) -> bool:
+        if least_mm(part) > height_mm:
+            return False
         return fits(replace(_in_order(part), unused=ordered.unused, sheets=2))
 
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
     apart = _only(circuit, parts, wires, len(parts), len(parts), "own")
-    for rest in _RESTS if apart.links or apart.free_wires or apart.parts else _RESTS[:1]:
-        cuts = _cuts(circuit, parts, wires, has_room, rest, len(parts) if most is None else most)
+    rests = _RESTS if apart.links or apart.free_wires or apart.parts else _RESTS[:1]
+    allowed = min(len(parts) if one is None else one for one in (most, beaten))
+
+    @cache
+    def cost(at: int) -> tuple[int, int]:
+        return _drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)
+
+    for rest in rests:
+
+        def run_fits(start: int, end: int, rest: _Rest = rest) -> bool:
+            return has_room(_only(circuit, parts, wires, start, end, rest))
+
+        runs = known.setdefault(rest, Runs(run_fits))
+        runs.larger = larger
+        cuts = cheapest_cuts([len(own) for own in wires], cost, runs, allowed)
+        if cuts is TOO_MANY and beaten is not None:
+            return ()
         own = _shared_out(apart, has_room) if rest == "own" else []
-        if cuts is not None and (own or rest != "own"):
+        if cuts and (own or rest != "own"):
             sheets = [*_subcircuits(circuit, parts, wires, cuts, rest), *own]
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
-        if rest == "last" and not all(
+        if rest != rests[-1] and not all(
             has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
         ):
             return None  # a part without the rest has no room: it won't do with the rest elsewhere
@@ -122,78 +156,6 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
     ]
-
-
-def _cuts(
-    circuit: Circuit,
-    parts: Sequence[Part],
-    wires: Sequence[tuple[Wire, ...]],
-    fits: Callable[[Circuit], bool],
-    rest: _Rest,
-    sheets: int,
-) -> list[tuple[int, int]] | None:
-    """Return the runs of parts for the sheets: fewest sheets, then fewest drives and terminals cut, then
-    about as many wires on each.
-    """
-    count = len(parts)
-
-    ends: dict[int, int] = {}
-
-    def reach(start: int) -> int:
-        """Return the end of the longest run from here that fits.
-
-        A shorter run fits where a longer does, so those of other starts tell where to look.  Runs that are
-        far too long are never put in order: that takes longest.
-        """
-
-        def too_long(end: int) -> bool:
-            return not fits(_only(circuit, parts, wires, start, end, rest))
-
-        if start not in ends:
-            least = max((end for other, end in ends.items() if other < start), default=start)
-            most = min((end for other, end in ends.items() if other > start), default=count)
-            least, most, ahead = max(least, start), max(most, start), 1
-            while least + ahead <= most and not too_long(least + ahead):
-                least, ahead = least + ahead, 2 * ahead
-            looked_at = range(least + 1, min(most + 1, least + ahead))
-            ends[start] = least + bisect_left(looked_at, True, key=too_long)
-        return ends[start]
-
-    @cache
-    def needed(start: int) -> int:
-        """Return how many sheets the parts from here on take at least."""
-        if start == count:
-            return 0
-        return 1 + needed(reach(start)) if reach(start) > start else count + 1
-
-    @cache
-    def best(start: int) -> tuple[tuple[int, int, int, int], ...]:
-        """Return drives and terminals cut, evenness and the end, negative, of each run from here, the first
-        run counting all; only ends that need no sheet more are looked at.
-        """
-        if start == count:
-            return ()
-        choices = []
-        for stop in range(reach(start), start, -1):
-            if needed(stop) >= needed(start):
-                break
-            behind = best(stop)
-            drives, cut, uneven, _ = behind[0] if behind else (0, 0, 0, 0)
-            own = (
-                drives + _drive_cut(parts, wires, stop),
-                cut + _terminals_cut(parts, wires, stop),
-                uneven + sum(len(group) for group in wires[start:stop]) ** 2,
-                -stop,
-            )
-            choices.append((own, *behind))
-        return min(choices)
-
-    if needed(0) > sheets:
-        return None
-    runs: list[tuple[int, int]] = []
-    for *_, negative in best(0):
-        runs.append((runs[-1][1] if runs else 0, -negative))
-    return runs
 
 
 def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]:

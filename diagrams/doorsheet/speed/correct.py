@@ -42,9 +42,9 @@ def _at_the_drive(facts: SpeedFacts, fit: Fit) -> Correction:
     gain, bias = 1 / fit.gain, -fit.offset_rpm / fit.gain
     sizes = [f"{number(bias, 0)} rpm"]
     if facts.full_scale_rpm:
-        sizes.append(f"{bias / facts.full_scale_rpm * 100:+.2f} % of {number(facts.full_scale_rpm, 0)} rpm")
+        sizes.append(f"{bias / facts.full_scale_rpm * 100:+z.2f} % of {number(facts.full_scale_rpm, 0)} rpm")
     if facts.poles is not None:
-        sizes.append(f"{bias / facts.ratio * facts.poles / 120:+.2f} Hz")
+        sizes.append(f"{bias / facts.ratio * facts.poles / 120:+z.2f} Hz")
     caveats = ["drives differ in whether bias comes before or after gain: follow the manual, measure again"]
     if gain > 1 and facts.max_hz is not None:
         caveats.append(

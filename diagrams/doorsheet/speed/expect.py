@@ -12,6 +12,7 @@ from typing import Final
 
 from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
+from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
     "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",
@@ -207,32 +208,33 @@ def band(facts: SpeedFacts) -> Band | None:
 
 def blanks(facts: SpeedFacts) -> tuple[Blank, ...]:
     """Return what nobody gave, in the order of the chain, each with where it can be read."""
-    return tuple(_blanks(facts))
+    return tuple(Blank(what, in_full(ask), on_paper(ask)) for what, ask in _blanks(facts))
 
 
-def _blanks(facts: SpeedFacts) -> Iterator[Blank]:
+def _blanks(facts: SpeedFacts) -> Iterator[tuple[str, str]]:
     path = facts.path
     if facts.full_scale_rpm is None:
-        yield Blank("full-scale speed", "read it off the controller's settings ([speeds] full-scale)")
+        yield "full-scale speed", "read it off the controller's settings⟬ ([speeds] full-scale)⟭"
     if path.source is None:
-        yield Blank("controller's signal", "name its analog output ([speed] source, with its range)")
+        yield "controller's signal", "name its analog output⟬ ([speed] source, with its range)⟭"
     if path.drive is None:
-        yield Blank("drive's signal range", "read its setting, and its link or slide switch ([speed] range)")
+        yield "drive's signal range", "read its setting, and its link or slide switch⟬ ([speed] range)⟭"
     elif path.source is not None and expected_row(facts, 1.0).drive_signal is None:
-        yield Blank("signal at the drive", _ask_for_signal(facts))
+        yield "signal at the drive", _ask_for_signal(facts)
     if facts.max_hz is None:
-        yield Blank("drive's highest frequency", "read its setting ([motor] max-frequency)")
+        yield "drive's highest frequency", "read its setting⟬ ([motor] max-frequency)⟭"
     if facts.poles is None:
-        yield Blank("number of poles", f"read it off the motor's plate ([motor] poles){_fitting(facts)}")
+        yield "number of poles", f"read it off the motor's plate⟬ ([motor] poles)⟭{_fitting(facts)}"
     if facts.rated_hz is None or facts.rated_rpm is None:
-        yield Blank(
-            "slip", "read rated frequency and rated speed off the motor's plate ([motor] frequency, speed)"
+        yield (
+            "slip",
+            "read rated frequency and rated speed off the motor's plate⟬ ([motor] frequency, speed)⟭",
         )
     if facts.timing.ramp_up_s is None:
-        yield Blank("drive's ramp", "read its setting ([speeds] ramp-up)")
+        yield "drive's ramp", "read its setting⟬ ([speeds] ramp-up)⟭"
     missing = [part.name for part in facts.tolerances if part.percent is None]
     if missing:
-        yield Blank(f"tolerance of {', '.join(missing)}", "see the manuals; it counts in no band here")
+        yield f"tolerance of {', '.join(missing)}", "see the manuals; it counts in no band here"
 
 
 def _ask_for_signal(facts: SpeedFacts) -> str:
@@ -241,13 +243,13 @@ def _ask_for_signal(facts: SpeedFacts) -> str:
     if level is not None and level.missing:
         fact = level.missing[0]
         *table, key = map(str, fact.path)
-        return f"{fact.name}: {fact.ask} ([{'.'.join(table)}] {key})"
+        return f"{fact.name}: {fact.ask}⟬ ([{'.'.join(table)}] {key})⟭"
     if path.source is not None and path.drive is not None and path.source.unit != path.drive.unit:
         return (
             f"a source of {path.source_name} meets an input set to {path.drive_name}: set both alike, or give"
-            " the resistor that turns one into the other ([speed] burden)"
+            " the resistor that turns one into the other⟬ ([speed] burden)⟭"
         )
-    return "name the way back: the common of the drive's input and that of the source ([speed] common)"
+    return "name the way back: the common of the drive's input and that of the source⟬ ([speed] common)⟭"
 
 
 def _fitting(facts: SpeedFacts) -> str:

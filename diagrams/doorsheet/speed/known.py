@@ -45,6 +45,7 @@ class Blank:
 
     what: str
     ask: str
+    ask_on_paper: str  # likewise, for who has the paper and not the file
 
     def __str__(self) -> str:
         return f"{self.what}: can't tell; {self.ask}"

@@ -130,7 +130,7 @@ def _expected(report: SpeedReport) -> Iterator[str]:
         ("full", [percent(row.share) for row in report.rows]),
         ("command rpm", _cells([row.commanded_rpm for row in report.rows], 0)),
         (f"signal {source}", _cells([row.source_signal for row in report.rows], 3)),
-        (f"at drive {drive}", [_ends(row.drive_ends, 3) for row in report.rows]),
+        (f"at drive {drive}", [_ends(row.drive_ends) for row in report.rows]),
         ("Hz", _cells([row.frequency_hz for row in report.rows], 2)),
         ("field rpm", _cells([row.synchronous_rpm for row in report.rows], 0)),
         ("tool rpm", _cells([row.tool_rpm for row in report.rows], 0)),
@@ -167,12 +167,12 @@ def _cells(values: list[float | None], places: int) -> list[str]:
     return ["-" if value is None else number(value, places) for value in values]
 
 
-def _ends(ends: tuple[float, float] | None, places: int) -> str:
+def _ends(ends: tuple[float, float] | None) -> str:
     """Write a figure, or both its ends where they differ in what is printed."""
     if ends is None:
         return "-"
-    low, high = (number(end, places) for end in ends)
-    return low if ends[1] - ends[0] <= 10.0**-places else f"{low}..{high}"
+    low, high = map(number, ends)
+    return low if ends[1] - ends[0] <= 0.001 else f"{low}..{high}"
 
 
 def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
@@ -198,17 +198,17 @@ def _measured(report: SpeedReport) -> Iterator[str]:
     columns = [
         ("command rpm", [number(pair.commanded_rpm, 0) for pair in pairs]),
         ("real rpm", [number(pair.real_rpm, 0) for pair in pairs]),
-        ("deviation", [f"{pair.real_rpm - pair.commanded_rpm:+.0f}" for pair in pairs]),
+        ("deviation", [f"{pair.real_rpm - pair.commanded_rpm:+z.0f}" for pair in pairs]),
         (
             "%",
             [
-                f"{(pair.real_rpm / pair.commanded_rpm - 1) * 100:+.2f}" if pair.commanded_rpm else "-"
+                f"{(pair.real_rpm / pair.commanded_rpm - 1) * 100:+z.2f}" if pair.commanded_rpm else "-"
                 for pair in pairs
             ],
         ),
     ]
     if strays := report.measured.strays_rpm:
-        columns.append(("off the line", [f"{stray:+.0f}" for stray in strays]))
+        columns.append(("off the line", [f"{stray:+z.0f}" for stray in strays]))
     if any(pair.signal is not None for pair in pairs):
         columns.append(("signal", _cells([pair.signal for pair in pairs], 3)))
     yield from _table(columns)

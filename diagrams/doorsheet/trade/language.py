@@ -5,6 +5,7 @@ are put into the language where they are made, so a whole paper is made under on
 find, and what the command line says, is English for now and stands in no catalogue.
 """
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -13,7 +14,9 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["Language", "counted", "language_from", "speaking", "spoken", "tr", "tr_later"]
+__all__ = [
+    "Language", "counted", "in_full", "language_from", "on_paper", "speaking", "spoken", "tr", "tr_later",
+]  # fmt: skip
 
 
 class Language(Protocol):
@@ -77,3 +80,19 @@ def language_from(path: "Path") -> Language:
 
     with path.open("rb") as file:
         return GNUTranslations(file)
+
+
+def in_full(words: str) -> str:
+    """Return words as a terminal prints them; what is for who has the file alone stands between ⟬ and ⟭.
+
+    No text of a mapping can hold these two: what can't be drawn is refused.
+
+    >>> in_full("note it⟬: delay = ...⟭"), on_paper("note it⟬: delay = ...⟭")
+    ('note it: delay = ...', 'note it')
+    """
+    return words.replace("⟬", "").replace("⟭", "")
+
+
+def on_paper(words: str) -> str:
+    """Return words for who has the paper and not the file."""
+    return re.sub("⟬.*?⟭", "", words)
