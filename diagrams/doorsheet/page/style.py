@@ -13,18 +13,9 @@ from doorsheet.page.display import Role
 from doorsheet.trade.colours import SCREEN_RGB
 
 __all__ = [
-    "FONT_FAMILIES",
-    "FRAME_MM",
-    "INK",
-    "PAPER",
-    "PENS",
-    "THICK_MM",
-    "THIN_MM",
-    "WIRE_CORE_MM",
-    "WIRE_EDGE_MM",
-    "Pen",
-    "ink_colour",
-]
+    "FONT_FAMILIES", "FRAME_MM", "INK", "PAPER", "PENS", "THICK_MM", "THIN_MM", "WIRE_CORE_MM",
+    "WIRE_EDGE_MM", "Pen", "ink_colour",
+]  # fmt: skip
 
 THIN_MM: Final = 0.25
 THICK_MM: Final = 0.5
