@@ -200,7 +200,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
     read = value.low * scale, value.high * scale
     if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
         return probe
-    computed = expected(of.solved, probe.key, level)
+    computed = expected(probe.key, level)
     return replace(probe, value=computed, expect=expect_words(computed))
 
 

@@ -78,9 +78,9 @@ def _scale(facts: SpeedFacts) -> _Scale:
 def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | None) -> Verdict:
     """Ask the questions in order: the simplest picture that holds is the answer."""
     if not scale.largest_rpm:
-        return _at_zero_only(facts, scale)
+        return _at_zero_only(facts)
     if fit is None:
-        return _at_one_speed(facts, scale)
+        return _at_one_speed(facts)
     return (
         _normal(facts, scale, fit)
         or _stuck(facts, scale, fit)
@@ -282,7 +282,7 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
     return Verdict(Kind.NON_LINEAR, reason, "repeat the pairs that stray most, with the tool unloaded")
 
 
-def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
+def _at_zero_only(facts: SpeedFacts) -> Verdict:
     if creep := _creep(facts):
         found = _creeps(creep)
         return replace(found, do=f"{found.do}; then measure at least three speeds, up to the highest")
@@ -291,7 +291,7 @@ def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
     return Verdict(Kind.TOO_FEW, reason, "measure at least three speeds, up to the highest")
 
 
-def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
+def _at_one_speed(facts: SpeedFacts) -> Verdict:
     """Judge one speed alone: gain and offset can't be told apart."""
     command = facts.pairs[0].commanded_rpm
     real = math.fsum(pair.real_rpm for pair in facts.pairs) / len(facts.pairs)
