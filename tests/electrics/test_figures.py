@@ -17,7 +17,7 @@ def ends(fact: Fact) -> tuple[float, float]:
 
 def test_a_given_fact_says_its_line() -> None:
     fact = figures_of().input_supply(("run-forward",))
-    assert str(fact) == "24 V (given, line 3)"
+    assert str(fact) == "24 V (given⟬, line 3⟭)"  # in brackets what is for the file alone
     assert fact.origin is Origin.GIVEN and fact.path == ("drive", "inputs", "voltage")
 
 
