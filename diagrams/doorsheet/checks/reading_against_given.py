@@ -37,7 +37,7 @@ class Expectation(NamedTuple):
 
     level: Level
     agrees: bool
-    why: tuple[str, ...]
+    why: tuple[str, ...] | None  # see `why_words`
 
     @property
     def shown(self) -> str:
@@ -73,8 +73,10 @@ def _explainer(report: Report) -> Explainer:
     return Explainer(report.solved, (one[0] for one in found if one is not None))
 
 
-def why_words(found: tuple[str, ...]) -> str:
+def why_words(found: tuple[str, ...] | None) -> str:
     """Say what would explain a reading, as words to add to its reason."""
+    if found is None:
+        return "a dozen others have no single mistake as their reason: this may be another drive, or drawing"
     if not found:
         return "no single mistake that was tried explains it"
     return f"it would be so if {', or if '.join(found)}"

@@ -18,6 +18,10 @@ __all__ = ["Explainer", "Measured", "agrees", "faults", "is_comparable"]
 _MOST: Final = 3
 """More explanations than this help nobody."""
 
+_MOST_UNEXPLAINED: Final = 12
+"""Where so many readings have no single mistake as their reason, more than one thing is wrong, or another drive
+was measured (chosen here, no source)."""
+
 _WIDE_V: Final = 4.0
 """A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
 
@@ -74,6 +78,7 @@ class Explainer:
         self._solved = solved
         self._given = known
         self._refuted: dict[Fault | None, Measured] = {}
+        self._unexplained = 0
         self._against = cache(self._contradicting)
 
     @cached_property
@@ -85,13 +90,17 @@ class Explainer:
         """The loosest reading's: the supply of one, which may be out, is that of all."""
         return max((one.slack for one in self._known), default=0.0)
 
-    def explain(self, reading: Measured) -> tuple[str, ...]:
+    def explain(self, reading: Measured) -> tuple[str, ...] | None:
         """Return in words the single mistakes that give a reading, likeliest first, three at most.
+
+        None where it is not looked for any more: of a dozen others no single mistake was the reason.
 
         What is likely: a slip with meter or state before a wrong connection, open before touching ("opens
         are likelier than any other failure", a public textbook on fail-safe design; the rest is common
         practice).
         """
+        if self._unexplained == _MOST_UNEXPLAINED:
+            return None
         found: dict[str, None] = {}
         loose: dict[str, None] = {}
         for guess in _guesses(self._solved, reading):
@@ -111,6 +120,7 @@ class Explainer:
                 found[guess.words] = None
             if len(found) == _MOST:
                 break
+        self._unexplained += not (found or loose)
         return tuple(found or loose)[:_MOST]
 
     def _contradicting(self, fault: Fault | None) -> tuple[Measured, ...]:
