@@ -85,7 +85,7 @@ TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
 
 
 def steps_of(read: ReadMapping) -> tuple[Step, ...]:
-    return leaf_steps(tuple(stage_trials(read, tuple(each_stage(read)))), read)
+    return leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
 
 
 def chapters_of(read: ReadMapping) -> list[str]:
