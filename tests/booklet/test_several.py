@@ -127,4 +127,5 @@ def test_a_stop_of_one_drive_is_on_every_leaf() -> None:
     stopped = made(TWO_PUMPS.replace('"OUT2+"', '"OUT1+"'))
     assert all("STOP" in words(page) for page in stopped.pages)
     (finding,) = {finding for finding in stopped.findings if finding.code == "T102"}
-    assert "pump-2 run-forward" in words(chapter(stopped, "Findings")[0]) and finding.drive == "pump-2"
+    said = " ".join(map(words, chapter(stopped, "Findings")))
+    assert "T102, pump-2 run forward" in said and finding.drive == "pump-2"
