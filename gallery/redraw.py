@@ -15,7 +15,7 @@ from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping import read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.speed import speed_reports
@@ -91,7 +91,7 @@ def _sheet(paper: str | None = None) -> Callable[[Path], bytes]:
 
 def _step(mapping: Path) -> bytes:
     read = read_mapping(mapping)
-    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     at = next(at for at, step in enumerate(steps) if step.of.before is not None)
     return to_svg(step_leaves(steps, at, read)[0]).encode()
 

@@ -28,7 +28,7 @@ from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Group, Item, Page, Text
@@ -42,7 +42,7 @@ TWO = parse_mapping('machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"
 
 @cache
 def stages(which: str) -> tuple[Solved, ...]:
-    return stage_circuits({"full": FULL, "lathe": LATHE}[which])
+    return tuple(each_stage({"full": FULL, "lathe": LATHE}[which]))
 
 
 def cell(one: Cell) -> str:
@@ -191,7 +191,7 @@ def test_what_is_on_a_rail_or_chosen_by_us_is_said() -> None:
         'minus = "OUT1-" }\n', 'minus = "OUT1-" }\nchain = [{ name = "B1", normally = "open" }]\n'
     )
     read = parse_mapping(text, "m.toml")
-    circuits = [solved.circuit for solved in stage_circuits(read)]
+    circuits = [solved.circuit for solved in each_stage(read)]
     said = shown(wire_list(read.mapping, circuits))
     rail = circuits[-1].rail
     assert rail is not None
@@ -287,7 +287,7 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
         "none, all stages | nothing found | —",
     ]
     planted = read_mapping(TOP / "tests" / "checks" / "planted" / "grinder.toml")
-    found = run_checks(planted, stage_circuits(planted)[-1])
+    found = run_checks(planted, tuple(each_stage(planted))[-1])
     rows = shown(findings_chapter(found))
     for one in found:
         if not one.unknowns:
@@ -314,7 +314,7 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
     ],
 )  # fmt: skip
 def test_the_work_order_has_a_line_for_each_step(read: ReadMapping, work: list[str]) -> None:
-    found = stage_circuits(read)
+    found = tuple(each_stage(read))
     steps = [step for step in leaf_steps(tuple(stage_trials(read, found)), read) if not step.goes_on]
     titles = [titled(number, step) for number, step in enumerate(steps, 1)]
     assert titles[0] == "Step 1: Wire the bench"

@@ -19,7 +19,7 @@ from doorsheet.job.action import Phase
 from doorsheet.job.decisions import decisions
 from doorsheet.job.outcomes import tables
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.pdf import to_pdf
 
@@ -60,7 +60,7 @@ def bare(words: str) -> str:
 
 def wanted(read: ReadMapping) -> list[str]:
     """Give all that is known: facts, settings, wires and what they do, findings, what figures mean."""
-    stages = stage_circuits(read)
+    stages = tuple(each_stage(read))
     said = [row.name for group in facts(read) for row in group.rows]
     said += [row.value for group in facts(read) for row in group.rows if row.value]
     said += [row.where for group in facts(read) for row in group.rows if row.where]
@@ -100,7 +100,7 @@ def test_nothing_is_lost(name: str) -> None:
 @each_machine
 def test_each_step_is_one_leaf_with_all_its_parts(name: str) -> None:
     read = MACHINES[name]
-    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     heads = {
         Phase.DEAD: "Make it dead",
         Phase.STOP: "Emergency stop first",

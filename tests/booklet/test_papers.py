@@ -11,7 +11,7 @@ from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
@@ -33,7 +33,7 @@ def cells(chapter: Chapter) -> list[list[str] | str]:
 def papers_of(text: str) -> dict[str, Papers]:
     """Give the papers of every drive of a mapping, as the booklet's chapters have them."""
     read = parse_mapping(text, "m.toml")
-    solved = stage_circuits(read)
+    solved = tuple(each_stage(read))
     told: dict[str, tuple[str, str, str]] = {}
     for row in cells(wire_failures((solved[-1],))):
         if isinstance(row, list):

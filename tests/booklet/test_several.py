@@ -11,7 +11,7 @@ from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.job.trials import stage_actions
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
@@ -35,7 +35,7 @@ def each(title: str) -> list[str]:
 
 def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     assert {step.of.drive for step in steps} == set(DRIVES)
     assert [mark.title for mark in pumps().bookmarks] == [
         "Work order",
@@ -76,7 +76,7 @@ def test_the_controller_is_asked_for_once_and_each_drive_for_itself() -> None:
 def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
     """Each end of each wire that differs from the step before is fitted, moved or taken off by one line."""
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    stages = stage_circuits(read)
+    stages = tuple(each_stage(read))
     works = tuple(stage_trials(read, stages))
     before: dict[str, str] = {}
     for solved in stages:
@@ -127,4 +127,5 @@ def test_a_stop_of_one_drive_is_on_every_leaf() -> None:
     stopped = made(TWO_PUMPS.replace('"OUT2+"', '"OUT1+"'))
     assert all("STOP" in words(page) for page in stopped.pages)
     (finding,) = {finding for finding in stopped.findings if finding.code == "T102"}
-    assert "pump-2 run-forward" in words(chapter(stopped, "Findings")[0]) and finding.drive == "pump-2"
+    said = " ".join(map(words, chapter(stopped, "Findings")))
+    assert "T102, pump-2 run forward" in said and finding.drive == "pump-2"

@@ -16,7 +16,7 @@ from doorsheet.electrics import Level, solve
 from doorsheet.job.action import Action
 from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.probes import Probe, probes
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.job.trial import Trial
 from doorsheet.job.trials import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
@@ -83,7 +83,7 @@ def groups(read: ReadMapping, drive: str = "") -> list[tuple[Action, ...]]:
     """Give the tests of every stage at which a drive is at work."""
     out = []
     before = None
-    for solved in stage_circuits(read):
+    for solved in each_stage(read):
         circuit = solved.circuit
         for name, own in units_of(read):
             if name == drive and (circuit.step.drive in ("", drive) or drive in circuit.drives_moved):

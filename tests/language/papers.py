@@ -14,7 +14,7 @@ from doorsheet.circuit.join import join
 from doorsheet.compare import compare
 from doorsheet.compare.marked import marked_sheet
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from doorsheet.page.display import Page
 from doorsheet.post import make_post
@@ -33,7 +33,7 @@ def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
     for stage in stage_names(read.mapping):
         yield f"sheet {stage}", draw(path, stage).pages
     yield "booklet", make_booklet(read).pages
-    steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     for index, step in enumerate(steps):
         stopped = any(one.severity == "stop" for one in run_checks(read, step.of.solved))
         yield f"step {index + 1}", step_leaves(steps, index, read, stopped=stopped)

@@ -8,10 +8,10 @@ from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
 from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
-from doorsheet.checks.examined import called
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
+from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
 from doorsheet.job.decisions import decisions, further_settings
@@ -298,7 +298,7 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
 
 def _places(finding: Finding) -> Iterator[str]:
     if finding.subject:
-        yield of_drive(finding.drive, called(finding.control or "drive"))
+        yield of_drive(finding.drive, words(finding.control or "drive"))
     if finding.wires:
         wires = ", ".join(finding.wires)
         yield counted("wire {wires}", "wires {wires}", len(finding.wires), wires=wires)
