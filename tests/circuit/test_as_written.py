@@ -176,6 +176,15 @@ def test_no_step_of_the_changeover_is_passed_over() -> None:
         assert [step.name for step in steps(read_mapping(GALLERY / f"{name}.toml").mapping)] == wanted
 
 
+def test_the_enable_moves_last_wherever_it_stands_in_the_file() -> None:
+    """Until then a hand holds the motor back."""
+    enable = REVERSE.replace("run-reverse", "enable")
+    text = f'machine = "Press"\n{enable}{RUN.split(chr(10), 1)[1]}{SPEED}source = {{ signal = "AO1", common = "0V" }}\n'
+    assert stage_names(parse_mapping(text, "m.toml").mapping) == (
+        "bench", "run-forward", "speed", "enable", "final",
+    )  # fmt: skip
+
+
 def test_screens_and_contacts_are_each_drives_own() -> None:
     screen = 'screen = { earthed = "drive", terminal = "PE" }\n'
     one = "[drives.NAME.run-forward]\n" + RUN.split("\n", 2)[2] + 'cable = "W1"\n' + screen
