@@ -162,6 +162,34 @@ def test_outputs_of_every_kind_that_share_a_return_move_at_once(output: str) -> 
     )
 
 
+@pytest.mark.parametrize(
+    ("output", "kind", "near"),
+    [
+        ('kind = "contact", terminals = ["13", "14"]', "relay contact", ["13", "14"]),
+        ('kind = "open-collector", signal = "Q1", common = "0V"', "open-collector output", ["Q1", "0V"]),
+        (
+            'kind = "open-collector", signal = "Q1", common = "0V", joins = "plus"',
+            "output that joins to plus",
+            ["Q1", "0V"],
+        ),
+        ('kind = "logic-level", signal = "Q1", common = "0V"', "logic-level output", ["Q1", "0V"]),
+        ('plus = "OUT1+", minus = "OUT1-"', "isolated output", ["OUT1+", "OUT1-"]),
+    ],
+)
+def test_each_kind_of_output_is_the_part_that_it_is(output: str, kind: str, near: list[str]) -> None:
+    joined = circuit(RUN.replace('plus = "OUT1+", minus = "OUT1-"', output))
+    (part,) = (part for part in joined.parts if part.control == "run-forward")
+    assert (part.kind.value, part.name) == (kind, "OUT1" if kind == "isolated output" else "")
+    assert [(wire.near.label, wire.far.label) for wire in joined.wires] == list(
+        zip(near, ("DI1", "COM"), strict=True)
+    )
+
+
+def test_the_benchs_feed_says_so() -> None:
+    fed = circuit(RUN.replace('common = "COM"', 'common = "COM"\nfeed = "+24V"'), "bench")
+    assert ("S1:2", "+24V", "run forward, feed") in ways(fed)
+
+
 def test_two_returns_are_joined_on_the_rail() -> None:
     joined = circuit('rail = "X1"\n' + RUN + REVERSE + '[controller]\nreturns = "rail"\n')
     returns = tuple(wire.number for wire in joined.wires if wire.role == "common")
