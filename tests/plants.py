@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-__all__ = ["TWO_PUMPS", "plant"]
+from itertools import permutations
+
+from doorsheet.mapping.controls import SWITCHED_NAMES
+
+__all__ = ["TWO_PUMPS", "everything", "plant"]
 
 TWO_PUMPS = """\
 machine = "Transfer pumps"
@@ -69,4 +73,28 @@ def plant(drives: int, sharing: int = 4) -> str:
         lines += [f'source = {{ signal = "AO{number}", common = "{group}M" }}']
         lines += [f"[{drive}.fault]", 'terminals = ["RA", "RC"]']
         lines += [f'input = {{ signal = "IN{number}", common = "{group}L" }}']
+    return "\n".join(lines) + "\n"
+
+
+def everything(drives: int, sharing: int = 4, readings: int = 0) -> str:
+    """Return a machine of so many drives with every control there is, and readings that nothing explains."""
+    lines = ['machine = "Pumping station"', "[controller]", "conductors-per-terminal = 8"]
+    labels = [*(f"DI{index}" for index in range(1, len(SWITCHED_NAMES) + 1)), "COM", "AGND", "RA", "RC"]
+    for number in range(1, drives + 1):
+        drive, group = f"drives.pump-{number}", (number - 1) // sharing + 1
+        lines += [f"[{drive}]", 'discharge = "10 min"', "conductors-per-terminal = 8"]
+        said = (
+            f'"red on {red}, black on {black}: {3 + place * 1.37 % 20:.2f} V"'
+            for place, (red, black) in zip(range(readings), permutations(labels, 2), strict=False)
+        )
+        lines += [f"readings = [{', '.join(said)}]", 'inputs = { voltage = "24 V", type = 3 }']
+        for index, name in enumerate(SWITCHED_NAMES, 1):
+            output = f"Q{len(SWITCHED_NAMES) * (number - 1) + index}"
+            lines += [f"[{drive}.{name}]", f'input = "DI{index}"', 'common = "COM"']
+            lines += [f'output = {{ plus = "{output}+", minus = "{output}-" }}']
+        lines += [f"[{drive}.speed]", 'signal = "AI1"', 'common = "AGND"', 'reference = "+10V"']
+        lines += [f'source = {{ signal = "AO{number}", common = "{group}M" }}']
+        for name, (one, other, at) in {"fault": ("RA", "RC", "IN"), "running": ("RB", "RD", "IR")}.items():
+            lines += [f"[{drive}.{name}]", f'terminals = ["{one}", "{other}"]']
+            lines += [f'input = {{ signal = "{at}{number}", common = "{group}L" }}']
     return "\n".join(lines) + "\n"

@@ -6,13 +6,14 @@ import json
 import os
 import re
 import shlex
-import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pexpect
 import pytest
+
+from tests.cli import inside
 
 TOP = Path(__file__).resolve().parents[1]
 README = (TOP / "README.md").read_text(encoding="utf-8")
@@ -29,12 +30,9 @@ def told(block: str) -> Iterator[tuple[str, list[str]]]:
 
 
 def run(folder: Path, *words: str) -> str:
-    done = subprocess.run(
-        [sys.executable, "-m", "doorsheet_cli", *words],
-        cwd=folder, env={**os.environ, "PYTHONPATH": PATHS}, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+    done = inside.run(*words, cwd=folder)
     assert done.returncode in (0, 1), done.stderr
-    return done.stdout + done.stderr
+    return (done.stdout + done.stderr).decode()
 
 
 def interview(folder: Path, command: str, lines: list[str]) -> str:

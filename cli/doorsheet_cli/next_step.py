@@ -53,10 +53,10 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
     from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
     from doorsheet.job.sequence import stage_trials
-    from doorsheet.job.stages import stage_circuits
+    from doorsheet.job.stages import each_stage
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
-    works = tuple(stage_trials(read, stage_circuits(read)))
+    works = tuple(stage_trials(read, each_stage(read)))
     places = {(of.solved.circuit.step.called, of.drive): of for of in works}
     of = places.get((action.stage, action.drive), works[-1]) if action is not None else works[-1]
     findings = run_checks(read, of.solved)

@@ -16,16 +16,9 @@ if TYPE_CHECKING:
     from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "CAUTION",
-    "Printable",
-    "check_format",
-    "give_up",
-    "giving_up",
-    "print_findings",
-    "print_old_words",
-    "print_text",
-    "stop_at",
-]
+    "CAUTION", "Printable", "check_format", "give_up", "giving_up", "print_findings", "print_old_words",
+    "print_text", "stop_at",
+]  # fmt: skip
 
 CAUTION: Final = (
     "Mains and stored charge can kill: follow the drive's manual and the local code; "

@@ -29,27 +29,9 @@ from doorsheet.sheet import (
 from doorsheet.version import VERSION
 
 __all__ = [
-    "Carried",
-    "CarryError",
-    "ChoiceError",
-    "Crossings",
-    "Finding",
-    "MappingError",
-    "OutputError",
-    "PaperError",
-    "Problem",
-    "Severity",
-    "Sheet",
-    "Stage",
-    "UserError",
-    "check",
-    "compare_revisions",
-    "draw",
-    "draw_changes",
-    "draw_text",
-    "read_revision",
-    "recover",
-    "write_whole",
-]
+    "Carried", "CarryError", "ChoiceError", "Crossings", "Finding", "MappingError", "OutputError",
+    "PaperError", "Problem", "Severity", "Sheet", "Stage", "UserError", "check", "compare_revisions", "draw",
+    "draw_changes", "draw_text", "read_revision", "recover", "write_whole",
+]  # fmt: skip
 
 __version__ = VERSION

@@ -29,21 +29,9 @@ from doorsheet.page.symbol import with_symbols
 from doorsheet.trade.paper import paper_named
 
 __all__ = [
-    "EXTRA_CROSSINGS",
-    "FORMATS",
-    "LARGEST_SHEET",
-    "SHEET_ENDINGS",
-    "ChoiceError",
-    "Sheet",
-    "check",
-    "check_mapping",
-    "compare_revisions",
-    "draw",
-    "draw_changes",
-    "draw_text",
-    "read_revision",
-    "recover",
-]
+    "EXTRA_CROSSINGS", "FORMATS", "LARGEST_SHEET", "SHEET_ENDINGS", "ChoiceError", "Sheet", "check",
+    "check_mapping", "compare_revisions", "draw", "draw_changes", "draw_text", "read_revision", "recover",
+]  # fmt: skip
 
 if TYPE_CHECKING:
     from doorsheet.compare import Comparison

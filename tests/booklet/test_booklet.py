@@ -24,7 +24,7 @@ from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
 from doorsheet.job.context import ends_of
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf
@@ -85,7 +85,7 @@ TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
 
 
 def steps_of(read: ReadMapping) -> tuple[Step, ...]:
-    return leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    return leaf_steps(tuple(stage_trials(read, tuple(each_stage(read)))), read)
 
 
 def chapters_of(read: ReadMapping) -> list[str]:
@@ -290,7 +290,7 @@ def test_a_stop_stands_on_every_page() -> None:
 def test_every_wire_is_in_the_list_once() -> None:
     for path in MACHINES:
         read = read_mapping(path)
-        circuits = [solved.circuit for solved in stage_circuits(read)]
+        circuits = [solved.circuit for solved in each_stage(read)]
         numbers = {wire.number for circuit in circuits for wire in circuit.wires}
         assert sorted(row[0] for row in rows_of(wire_list(read.mapping, circuits)) if row[1]) == sorted(
             numbers
@@ -327,7 +327,7 @@ def rows_of(chapter: Chapter) -> list[list[str]]:
 def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
     """Links, bridges, the chain's contact, the burden: each with both ends; what only the bench has below."""
     read = parse_mapping(PRESS, "m.toml")
-    rows = rows_of(wire_list(read.mapping, [solved.circuit for solved in stage_circuits(read)]))
+    rows = rows_of(wire_list(read.mapping, [solved.circuit for solved in each_stage(read)]))
     others = [[row[0], row[2], row[3], row[4]] for row in rows if not row[1]]
     assert others == [
         ["link", "EXT", "+24V", "on the drive's strip, factory fitted"],
@@ -336,7 +336,7 @@ def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
         ["R1", "AGND", "AI1", "burden, 500 ohm"],
     ]
     conveyor = read_mapping(TOP / "gallery" / "conveyor.toml")
-    rows = rows_of(wire_list(conveyor.mapping, [solved.circuit for solved in stage_circuits(conveyor)]))
+    rows = rows_of(wire_list(conveyor.mapping, [solved.circuit for solved in each_stage(conveyor)]))
     assert [row[2:4] for row in rows if row[0] == "bridge"][:2] == [["S2:2", "S1:2"], ["S3:2", "S2:2"]]
 
 

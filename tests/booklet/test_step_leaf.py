@@ -21,7 +21,7 @@ from doorsheet.job.outcomes import believed, rows, tables
 from doorsheet.job.probes import Probe, unplugged
 from doorsheet.job.reads import landing_words
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke, Text
@@ -44,7 +44,7 @@ MACHINES = ODD | {path.stem: read_mapping(path) for path in sorted(GALLERY.rglob
 @cache
 def steps_of(name: str) -> tuple[Step, ...]:
     read = MACHINES[name]
-    return leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read)
+    return leaf_steps(tuple(stage_trials(read, tuple(each_stage(read)))), read)
 
 
 @cache
@@ -336,7 +336,7 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
 
 def test_a_stop_has_room_too() -> None:
     for read in (MACHINES["press"], MACHINES["lathe"]):
-        steps = leaf_steps(tuple(stage_trials(read, stage_circuits(read))), read, stopped=True)
+        steps = leaf_steps(tuple(stage_trials(read, tuple(each_stage(read)))), read, stopped=True)
         assert [len(step_leaves(steps, at, read, stopped=True)) for at in range(len(steps))] == [1] * len(
             steps
         )

@@ -11,6 +11,8 @@ from pathlib import Path
 import pexpect
 import pytest
 
+from tests.cli import inside
+
 PROGRAM = "import sys; from doorsheet_cli.main import main; sys.exit(main())"
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path), "TERM": "dumb", "COLUMNS": "200"}
 LIST = [
@@ -35,9 +37,9 @@ def terminal(*arguments: str, cwd: Path) -> pexpect.spawn:
 
 
 def piped(text: str, *arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", PROGRAM, *arguments]
-    return subprocess.run(
-        command, input=text, cwd=cwd, env=ENVIRONMENT, capture_output=True, text=True, timeout=60, check=False
+    ended = inside.run(*arguments, given=text.encode(), cwd=cwd)
+    return subprocess.CompletedProcess(
+        arguments, ended.returncode, ended.stdout.decode(), ended.stderr.decode()
     )
 
 

@@ -19,7 +19,6 @@ from doorsheet.trade.lettering import (
     CAP_TERMINAL,
     CAP_TITLE,
     EM_PER_CAP,
-    HEIGHTS_MM,
     describe,
     text_width,
     undrawable,
@@ -42,9 +41,11 @@ sentences = st.text(st.sampled_from("iilmW WM.,- \u00a0Ωё"), max_size=60)
 widths = st.floats(min_value=0.5, max_value=80)
 
 
-def test_heights_are_the_series_of_iso_3098() -> None:
-    # ISO 3098 (V: public table).  A widespread copy prints 2.8 for 2.5: a trap.
-    assert HEIGHTS_MM == (1.8, 2.5, 3.5, 5, 7, 10, 14, 20)
+# ISO 3098 (V: public table).  A widespread copy prints 2.8 for 2.5: a trap.
+HEIGHTS_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+
+
+def test_heights_are_of_the_series_of_iso_3098() -> None:
     assert {CAP_SMALL, CAP_TERMINAL, CAP_TITLE} <= set(HEIGHTS_MM)
     assert (CAP_SMALL, CAP_TERMINAL, CAP_TITLE) == (2.5, 3.5, 5)
 

@@ -28,16 +28,11 @@ def test_a_sizes_halve_downwards() -> None:
 def test_inch_sizes_are_exact(name: str, inches: tuple[float, float]) -> None:
     paper = paper_named(name)
     assert (paper.width_mm, paper.height_mm) == tuple(side * 25.4 for side in inches)
-    assert paper.size_pt == pytest.approx(tuple(side * 72 for side in inches), abs=1e-9)
 
 
 def test_letter_and_tabloid_in_mm() -> None:
     assert (LETTER.width_mm, LETTER.height_mm) == pytest.approx((215.9, 279.4))
     assert (TABLOID.width_mm, TABLOID.height_mm) == pytest.approx((279.4, 431.8))
-
-
-def test_a4_in_pdf_points() -> None:
-    assert A4.size_pt == pytest.approx((595.276, 841.890), abs=5e-4)
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)

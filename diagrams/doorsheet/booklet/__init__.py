@@ -33,7 +33,7 @@ from doorsheet.choice import ChoiceError
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import stage_circuits
+from doorsheet.job.stages import each_stage
 from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
@@ -101,24 +101,28 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     Raises:
         PaperError: when a sheet does not fit on A4 nor on A3.
     """
-    stages = stage_circuits(read)
-    found = {solved.circuit.step.called: run_checks(read, solved) for solved in stages}
+    tell = progress or (lambda _: None)
+    stages, found = list[Solved](), dict[str, tuple[Finding, ...]]()
+    for solved in each_stage(read):
+        tell(f"checking stage {len(stages) + 1}")
+        stages.append(solved)
+        found[solved.circuit.step.called] = run_checks(read, solved)
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
     steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped)
     parts = []
-    for part in _parts(read, stages, steps, found, findings):
-        (progress or (lambda _: None))(part.title)
+    for part in _parts(read, tuple(stages), steps, found, findings):
+        tell(part.title)
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
     order = work_order(read, steps, [(part.title, 99) for part in parts])
     changed = revisions(read.mapping)
     if len(flow((order, changed), read, stopped)) == 1:
         parts = [changed, *(part for part in parts if part.title != changed.title)]
-    counted = _laid(read, (order, *parts), stopped, 99)
+    counted = _laid(read, (order, *parts), stopped, 99, tell)
     order = work_order(read, steps, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
-    made = _laid(read, (order, *parts), stopped, len(counted.pages))
+    made = _laid(read, (order, *parts), stopped, len(counted.pages), tell)
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
     label = label_of(read.source.text, "booklet", 1, len(made.pages), VERSION)
@@ -127,7 +131,13 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     return replace(made, pages=(first, *made.pages[1:]), findings=findings)
 
 
-def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, sheets: int) -> Booklet:
+def _laid(
+    read: ReadMapping,
+    parts: Sequence[_Drawn | Chapter],
+    stopped: bool,
+    sheets: int,
+    tell: Callable[[str], None],
+) -> Booklet:
     """Lay all parts out, chapters flowing from one to the next; pages are numbered as of so many sheets."""
     pages: list[Page] = []
     titles: list[tuple[str, ...]] = []
@@ -135,6 +145,7 @@ def _laid(read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, s
     for _, run in groupby(parts, lambda part: isinstance(part, _Drawn)):
         own = tuple(run)
         for sheet in (part for part in own if isinstance(part, _Drawn)):
+            tell(f"drawing page {len(pages) + 1}: {sheet.title}")
             drawn = sheet.pages(len(pages) + 1, sheets)
             marks.append(Bookmark(sheet.title, len(pages)))
             titles += [(sheet.title,)] * len(drawn)

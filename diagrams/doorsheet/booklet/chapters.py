@@ -25,17 +25,9 @@ from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
 __all__ = [
-    "columns_of",
-    "facts_and_blanks",
-    "findings_chapter",
-    "lowest",
-    "narrow",
-    "photograph",
-    "revisions",
-    "settings_chapters",
-    "what_was_dropped",
-    "wire_failures",
-]
+    "columns_of", "facts_and_blanks", "findings_chapter", "lowest", "narrow", "photograph", "revisions",
+    "settings_chapters", "what_was_dropped", "wire_failures",
+]  # fmt: skip
 
 _LONG_MM: Final = 28.0
 """A word wider than this may break in its cell."""

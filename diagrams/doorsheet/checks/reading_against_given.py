@@ -63,7 +63,7 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
     red, black = report.at(read.red), report.at(read.black)
     level = report.solved.volts(red, black, event)
     least = CLOSED_V if read.state == "closed" and _of_control(report, read) is not None else SAME_V
-    return Measured(red, black, event, read.volts, max(least, _supply_slack(report, level))), level
+    return Measured(red, black, event, read.volts, max(least, _supply_slack(level))), level
 
 
 @once
@@ -159,7 +159,7 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         yield report.finding(
             read.path,
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, name, control, read)}; {why_words(off.why)}",
+            f"{_on_level(report, control, read)}; {why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
             wires=report.wires_of(name, "input", "common"),
@@ -168,7 +168,7 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         )
 
 
-def _on_level(report: Report, name: str, control: SwitchedControl, read: Read) -> str:
+def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
     """Say what a closed reading leaves for the input, where that is too little to come on."""
     on, opened = report.figures.threshold("on", "V"), control.reading_v
     if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
@@ -179,7 +179,7 @@ def _on_level(report: Report, name: str, control: SwitchedControl, read: Read) -
     return f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
 
 
-def _supply_slack(report: Report, level: Level) -> float:
+def _supply_slack(level: Level) -> float:
     """Return how far a single voltage that someone gave may be out, where a level leans on one, V."""
     single = [
         fact.high

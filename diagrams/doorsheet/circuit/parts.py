@@ -286,7 +286,7 @@ class Rail(NamedTuple):
 
 
 class Expected(NamedTuple):
-    """One figure of a reading, unrounded: its state, its ends, and where what it was computed from stands.
+    """One figure of a reading, unrounded: its state, its ends, and what it was computed from.
 
     States: "open", "closed", "current" of a switch input; "low", "mid", "high" of a potentiometer;
     "rest", "half", "full", "reverse" of a source; "supply".
@@ -297,7 +297,7 @@ class Expected(NamedTuple):
     high: float | None
     unit: str  # V or A
     origin: str  # "measured", "computed", "default" (leans on one), "blank"
-    lines: tuple[int, ...] = ()  # of the mapping, where those facts stand
+    lines: tuple[int, ...] = ()  # of the mapping, where the facts stand that it is worked out from
     missing: tuple[str, ...] = ()  # of a blank: what would have to be known
     defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words
     either_sign: bool = False  # which way round the meter reads is not known

@@ -8,21 +8,9 @@ from typing import TypeAlias
 from doorsheet.circuit.parts import Terminal, Use
 
 __all__ = [
-    "REST",
-    "Controller",
-    "Earthed",
-    "Event",
-    "Exchanged",
-    "Fault",
-    "Opened",
-    "Reversed",
-    "Touching",
-    "Unfitted",
-    "Use",
-    "alone",
-    "commanded",
-    "states",
-]
+    "REST", "Controller", "Earthed", "Event", "Exchanged", "Fault", "Opened", "Reversed", "Touching",
+    "Unfitted", "Use", "alone", "commanded", "states",
+]  # fmt: skip
 
 
 class Controller(StrEnum):

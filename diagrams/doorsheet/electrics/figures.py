@@ -23,16 +23,9 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM",
-    "DANGEROUS_AC_V",
-    "DANGEROUS_V",
-    "LEAKAGE_DEFAULT_A",
-    "NEAR_ZERO_V",
-    "REVERSE_DEFAULT_V",
-    "SATURATION_DEFAULT_V",
-    "Figures",
-    "label_voltage",
-]
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V", "REVERSE_DEFAULT_V",
+    "SATURATION_DEFAULT_V", "Figures", "label_voltage",
+]  # fmt: skip
 
 SATURATION_DEFAULT_V: Final = 0.4
 """The most that a closed transistor output drops, by default: what public data sheets of common

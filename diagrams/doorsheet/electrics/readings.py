@@ -84,7 +84,7 @@ def _switched(
     if read is not None:
         yield read
     elif current is not None and current.is_known:
-        yield expected(solved, "current", current)
+        yield expected("current", current)
 
 
 def _signal(
@@ -105,7 +105,7 @@ def _signal(
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None
         if current is not None:
-            yield expected(solved, state, current)
+            yield expected(state, current)
         else:
             yield _at(solved, state, wire.far, against, commanded(share))
 
@@ -113,10 +113,10 @@ def _signal(
 def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:
     if black is None:
         return Expected(state, None, None, "V", "blank", missing=(tr("the common"),))
-    return expected(solved, state, solved.volts(red, black, event))
+    return expected(state, solved.volts(red, black, event))
 
 
-def expected(solved: Solved, state: str, level: Level) -> Expected:
+def expected(state: str, level: Level) -> Expected:
     """Return a level as a reading's figure: a blank where it is unknown."""
     if not level.is_known:
         names = (*(fact.name for fact in level.missing), *level.asked)

@@ -10,17 +10,9 @@ from doorsheet.job.trial import Power, Trial
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "Action",
-    "Asked",
-    "DoneAsked",
-    "KeyAsked",
-    "Outcome",
-    "Phase",
-    "Power",
-    "ReadingAsked",
-    "SettingAsked",
+    "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power", "ReadingAsked", "SettingAsked",
     "SpeedAsked",
-]
+]  # fmt: skip
 
 
 class Phase(StrEnum):

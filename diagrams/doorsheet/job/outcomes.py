@@ -25,18 +25,9 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "DANGER_DO",
-    "DANGER_WORDS",
-    "STOP_FIRST",
-    "Row",
-    "Span",
-    "Table",
-    "believed",
-    "outcomes",
-    "right_outcomes",
-    "rows",
-    "tables",
-]
+    "DANGER_DO", "DANGER_WORDS", "STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes",
+    "right_outcomes", "rows", "tables",
+]  # fmt: skip
 
 DANGER_WORDS: Final = tr_later("mains may be on it")
 DANGER_DO: Final = tr_later("Hands off. Isolate, ask a qualified person.")
@@ -209,7 +200,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
     read = value.low * scale, value.high * scale
     if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
         return probe
-    computed = expected(of.solved, probe.key, level)
+    computed = expected(probe.key, level)
     return replace(probe, value=computed, expect=expect_words(computed))
 
 

@@ -10,7 +10,7 @@ from doorsheet.layout.rails import numbered
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import tr
 
-__all__ = ["each_stage", "stage_circuits", "stage_heading", "stage_title"]
+__all__ = ["each_stage", "stage_heading", "stage_title"]
 
 
 def each_stage(read: ReadMapping) -> Iterator[Solved]:
@@ -20,11 +20,6 @@ def each_stage(read: ReadMapping) -> Iterator[Solved]:
         solved = solve(read, step)
         solved.circuit = numbered(solved.circuit, read)
         yield solved
-
-
-def stage_circuits(read: ReadMapping) -> tuple[Solved, ...]:
-    """Return every stage, solved, in the order of the work."""
-    return tuple(each_stage(read))
 
 
 def stage_title(circuit: Circuit) -> str:

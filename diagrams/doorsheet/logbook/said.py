@@ -17,17 +17,9 @@ from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "NUMBER",
-    "VOLTS",
-    "NotUnderstood",
-    "Said",
-    "Wish",
-    "complaint",
-    "data_of",
-    "examples",
-    "one_drive",
+    "NUMBER", "VOLTS", "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "one_drive",
     "path_of",
-]
+]  # fmt: skip
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)

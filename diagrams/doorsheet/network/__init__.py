@@ -48,21 +48,7 @@ from doorsheet.network.elements import (
 )
 
 __all__ = [
-    "Answer",
-    "Element",
-    "Figure",
-    "Memory",
-    "Network",
-    "Node",
-    "contact",
-    "current_source",
-    "diode",
-    "input_by_limit",
-    "input_by_type",
-    "potentiometer",
-    "resistor",
-    "supply",
-    "transistor_between",
-    "transistor_closed",
-    "transistor_open",
-]
+    "Answer", "Element", "Figure", "Memory", "Network", "Node", "contact", "current_source", "diode",
+    "input_by_limit", "input_by_type", "potentiometer", "resistor", "supply", "transistor_between",
+    "transistor_closed", "transistor_open",
+]  # fmt: skip

@@ -7,21 +7,9 @@ from typing import NamedTuple
 from doorsheet.network import curves
 
 __all__ = [
-    "Element",
-    "Figure",
-    "Node",
-    "contact",
-    "current_source",
-    "diode",
-    "input_by_limit",
-    "input_by_type",
-    "potentiometer",
-    "resistor",
-    "supply",
-    "transistor_between",
-    "transistor_closed",
-    "transistor_open",
-]
+    "Element", "Figure", "Node", "contact", "current_source", "diode", "input_by_limit", "input_by_type",
+    "potentiometer", "resistor", "supply", "transistor_between", "transistor_closed", "transistor_open",
+]  # fmt: skip
 
 Node = Hashable
 

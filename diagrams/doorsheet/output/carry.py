@@ -29,18 +29,9 @@ from doorsheet.output.tags import Tag, add_tags
 from doorsheet.page.display import Page
 
 __all__ = [
-    "LARGEST_BYTES",
-    "AlteredError",
-    "Carried",
-    "CarryError",
-    "CodeOnlyError",
-    "add_to_pdf",
-    "add_to_png",
-    "carry_error",
-    "drawn_svg",
-    "mapping_element",
-    "recover",
-]
+    "LARGEST_BYTES", "AlteredError", "Carried", "CarryError", "CodeOnlyError", "add_to_pdf", "add_to_png",
+    "carry_error", "drawn_svg", "mapping_element", "recover",
+]  # fmt: skip
 
 if TYPE_CHECKING:
     from pypdf import PageObject

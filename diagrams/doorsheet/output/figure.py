@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, Final, assert_never
 from doorsheet.output.carry import add_to_png
 from doorsheet.output.paint import colours, outlines, rgb, text_start
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
-from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
+from doorsheet.page.style import INK, PAPER, PENS
+from doorsheet.trade.lettering import EM_PER_CAP
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist

@@ -21,8 +21,8 @@ from doorsheet.output.carry import add_to_pdf
 from doorsheet.output.paint import colours, outlines, rgb, text_start
 from doorsheet.output.tags import DECORATION, END, Tag
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
-from doorsheet.page.style import EM_PER_CAP, INK, PAPER, PENS
-from doorsheet.trade.lettering import CAP_TERMINAL
+from doorsheet.page.style import INK, PAPER, PENS
+from doorsheet.trade.lettering import CAP_TERMINAL, EM_PER_CAP
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas

@@ -19,7 +19,8 @@ from svgwrite.base import BaseElement
 from doorsheet.output.carry import drawn_svg, mapping_element
 from doorsheet.output.paint import outlines
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
-from doorsheet.page.style import EM_PER_CAP, FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
+from doorsheet.page.style import FONT_FAMILIES, INK, PAPER, PENS, Pen, ink_colour
+from doorsheet.trade.lettering import EM_PER_CAP
 
 __all__ = ["every_rule", "group_id", "to_inline_svgs", "to_svg"]
 

@@ -12,16 +12,8 @@ from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Pattern, Poi
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
-    "LINE_MM",
-    "Block",
-    "Stack",
-    "levelled",
-    "line",
-    "paragraph",
-    "rectangle",
-    "rule",
-    "shifted",
-]
+    "LINE_MM", "Block", "Stack", "levelled", "line", "paragraph", "rectangle", "rule", "shifted",
+]  # fmt: skip
 
 LINE_MM: Final = 4.3
 """From baseline to baseline of the smallest text, mm: 1.7 cap heights, wider than ISO 3098-2's 1.5."""

@@ -21,17 +21,8 @@ from doorsheet.trade.lettering import CAP_SMALL, text_width
 from doorsheet.trade.paper import Paper
 
 __all__ = [
-    "BORDER_MM",
-    "LEVELS",
-    "MARGIN_MM",
-    "Asked",
-    "Binding",
-    "Fitted",
-    "Panel",
-    "fit",
-    "least_mm",
-    "room_of",
-]
+    "BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "Panel", "fit", "least_mm", "room_of",
+]  # fmt: skip
 
 MARGIN_MM: Final = 10.0
 BORDER_MM: Final = 5.5

@@ -13,19 +13,9 @@ from doorsheet.page.display import Role
 from doorsheet.trade.colours import SCREEN_RGB
 
 __all__ = [
-    "EM_PER_CAP",
-    "FONT_FAMILIES",
-    "FRAME_MM",
-    "INK",
-    "PAPER",
-    "PENS",
-    "THICK_MM",
-    "THIN_MM",
-    "WIRE_CORE_MM",
-    "WIRE_EDGE_MM",
-    "Pen",
-    "ink_colour",
-]
+    "FONT_FAMILIES", "FRAME_MM", "INK", "PAPER", "PENS", "THICK_MM", "THIN_MM", "WIRE_CORE_MM",
+    "WIRE_EDGE_MM", "Pen", "ink_colour",
+]  # fmt: skip
 
 THIN_MM: Final = 0.25
 THICK_MM: Final = 0.5
@@ -44,7 +34,6 @@ _ALERT: Final = "#9b2423"  # RAL 3001 signal red as screen colour, from memory; 
 _SIGN: Final = "#f9a800"  # RAL 1003 signal yellow as screen colour, from memory
 
 FONT_FAMILIES: Final = ("DejaVu Sans", "Verdana", "sans-serif")
-EM_PER_CAP: Final = 2048 / 1493  # DejaVu Sans: capitals are 1493 of 2048 units high
 
 
 @dataclass(frozen=True, slots=True)

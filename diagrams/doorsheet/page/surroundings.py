@@ -30,17 +30,9 @@ from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn,
 from doorsheet.version import VERSION
 
 __all__ = [
-    "METER",
-    "STOP_WORDS",
-    "Surroundings",
-    "board_lines",
-    "extra_words",
-    "label_on",
-    "scale_bar",
-    "stage_words",
-    "stop_words",
-    "surroundings",
-]
+    "METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "label_on", "scale_bar",
+    "stage_words", "stop_words", "surroundings",
+]  # fmt: skip
 
 STOP_WORDS: Final = tr_later("STOP: do not connect")
 METER: Final = tr_later("Meter: red on the row, black on its common.")

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.speed.known import SpeedFacts, number
+from doorsheet.speed.measured import Kind, Measured
 from doorsheet.speed.regression import Fit
-from doorsheet.speed.verdict import Kind, Measured
 
 __all__ = ["Correction", "corrections"]
 

@@ -112,11 +112,11 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
         )
     if low := [row for row in rows if row.clipped == "low" and row.share > 0]:
         yield Remark(
-            f"up to {_said(low[-1], facts)} the drive stands at its lowest: a signal below its range may also"
+            f"up to {_said(low[-1])} the drive stands at its lowest: a signal below its range may also"
             " count as lost, see its manual"
         )
     if high := [row for row in rows if row.clipped == "high" and row.share > 0]:
-        yield Remark(f"from {_said(high[0], facts)} on, the drive stands at its highest")
+        yield Remark(f"from {_said(high[0])} on, the drive stands at its highest")
     zero = expected_row(facts, 0.0)
     if path.offset and zero.tool_rpm:
         unit = unit_of(path.drive) if path.drive else ""
@@ -127,7 +127,7 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
         )
 
 
-def _said(row: Row, facts: SpeedFacts) -> str:
+def _said(row: Row) -> str:
     return percent(row.share) if row.commanded_rpm is None else f"{number(row.commanded_rpm, 0)} rpm"
 
 

@@ -12,9 +12,10 @@ from doorsheet.speed.correct import Correction, corrections
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
 from doorsheet.speed.known import Blank, SpeedFacts, number, percent, speed_facts, unit_of
+from doorsheet.speed.measured import Measured
 from doorsheet.speed.ramps import Wait, waits
 from doorsheet.speed.reached import Installed
-from doorsheet.speed.verdict import Measured, judge, line_figures
+from doorsheet.speed.verdict import judge, line_figures
 
 __all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 

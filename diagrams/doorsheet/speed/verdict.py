@@ -5,16 +5,16 @@ of it is in `doorsheet.speed.plot`, what to set is in `doorsheet.speed.correct`.
 """
 
 import math
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.speed.expect import band, expected_row
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
 from doorsheet.speed.known import SpeedFacts, number, percent
+from doorsheet.speed.measured import Kind, Measured, Verdict
 from doorsheet.speed.regression import Fit, Hinge, Pair, fit_hinge, fit_line
 
-__all__ = ["Kind", "Measured", "Verdict", "judge", "line_figures"]
+__all__ = ["judge", "line_figures"]
 
 ABOUT_TWO_PERCENT: Final = 0.025
 """A speed read about 2 % off is a normal tolerance, not a fault (common practice, no source)."""
@@ -32,71 +32,6 @@ TURNS_RPM: Final = 1.0
 
 _STILL_SHARE: Final = 0.02  # real speeds as near as this, over all commands, don't follow
 _SMALL_SHARE: Final = 0.005  # an offset or a gain's effect below this is not worth a setting
-
-
-class Kind(StrEnum):
-    """What the measured speeds show."""
-
-    NORMAL = "normal"
-    CREEPS = "turns at zero command"
-    OUTLIER = "one pair off the line"
-    GAIN = "gain"
-    OFFSET = "offset"
-    GAIN_AND_OFFSET = "gain and offset"
-    NON_LINEAR = "non-linear"
-    SATURATED = "saturated at the top"
-    HELD_UP = "held up at the bottom"
-    STUCK = "stuck"
-    WRONG_RANGE = "wrong range"
-    FACTOR = "factor"
-    REVERSED = "reversed"
-    TOO_FEW = "too few pairs"
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What the pairs show, by which figures, and what to do; the last two are whole sentences."""
-
-    kind: Kind
-    reason: str
-    do: str
-    factor: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """The pairs, the line through them (without those at a level), and the verdict."""
-
-    pairs: tuple[Pair, ...]
-    fit: Fit | None
-    hinge: Hinge | None
-    tolerance_rpm: float
-    verdict: Verdict
-    is_trim: bool  # whether the line is near enough to the right one to be trimmed
-
-    def line_at(self, commanded_rpm: float) -> float | None:
-        """Return what the line gives for a command, held between the levels if there are any, rpm."""
-        if self.fit is None:
-            return None
-        found = self.fit.at(commanded_rpm)
-        if self.hinge is not None and self.hinge.floor_rpm is not None:
-            found = max(found, self.hinge.floor_rpm)
-        if self.hinge is not None and self.hinge.cap_rpm is not None:
-            found = min(found, self.hinge.cap_rpm)
-        return found
-
-    @property
-    def strays_rpm(self) -> tuple[float, ...]:
-        """How far each pair lies from the line and its levels, rpm; empty without a line."""
-        lines = [self.line_at(pair.commanded_rpm) for pair in self.pairs]
-        return tuple(
-            pair.real_rpm - line for pair, line in zip(self.pairs, lines, strict=True) if line is not None
-        )
-
-    @property
-    def worst_deviation_rpm(self) -> float:
-        """The largest difference of a real speed from its command, rpm."""
-        return max(abs(pair.real_rpm - pair.commanded_rpm) for pair in self.pairs)
 
 
 class _Scale(NamedTuple):
@@ -143,9 +78,9 @@ def _scale(facts: SpeedFacts) -> _Scale:
 def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | None) -> Verdict:
     """Ask the questions in order: the simplest picture that holds is the answer."""
     if not scale.largest_rpm:
-        return _at_zero_only(facts, scale)
+        return _at_zero_only(facts)
     if fit is None:
-        return _at_one_speed(facts, scale)
+        return _at_one_speed(facts)
     return (
         _normal(facts, scale, fit)
         or _stuck(facts, scale, fit)
@@ -347,7 +282,7 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
     return Verdict(Kind.NON_LINEAR, reason, "repeat the pairs that stray most, with the tool unloaded")
 
 
-def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
+def _at_zero_only(facts: SpeedFacts) -> Verdict:
     if creep := _creep(facts):
         found = _creeps(creep)
         return replace(found, do=f"{found.do}; then measure at least three speeds, up to the highest")
@@ -356,7 +291,7 @@ def _at_zero_only(facts: SpeedFacts, scale: _Scale) -> Verdict:
     return Verdict(Kind.TOO_FEW, reason, "measure at least three speeds, up to the highest")
 
 
-def _at_one_speed(facts: SpeedFacts, scale: _Scale) -> Verdict:
+def _at_one_speed(facts: SpeedFacts) -> Verdict:
     """Judge one speed alone: gain and offset can't be told apart."""
     command = facts.pairs[0].commanded_rpm
     real = math.fsum(pair.real_rpm for pair in facts.pairs) / len(facts.pairs)

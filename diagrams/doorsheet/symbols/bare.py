@@ -62,14 +62,6 @@ from schemdraw.types import BBox  # noqa: E402
 from schemdraw.util import Point  # noqa: E402
 
 __all__ = [
-    "BBox",
-    "Drawing",
-    "Element",
-    "Point",
-    "Segment",
-    "SegmentArc",
-    "SegmentCircle",
-    "SegmentPoly",
-    "Transform",
-    "drawing_stack",
-]
+    "BBox", "Drawing", "Element", "Point", "Segment", "SegmentArc", "SegmentCircle", "SegmentPoly",
+    "Transform", "drawing_stack",
+]  # fmt: skip

@@ -24,26 +24,10 @@ from doorsheet.symbols.bare import (
 )
 
 __all__ = [
-    "CELL",
-    "DOT_RADIUS",
-    "HOLE",
-    "LINK",
-    "LINK_BAR",
-    "ROLES",
-    "SCREEN",
-    "SYMBOL",
-    "SYMBOL_BODY",
-    "SYMBOL_SOLID",
-    "SYMBOL_THICK",
-    "WIRE_CORE",
-    "WIRE_EDGE",
-    "WIRE_FREE",
-    "WIRE_TRACER",
-    "XY",
-    "Box",
-    "LeftPart",
-    "Symbol",
-]
+    "CELL", "DOT_RADIUS", "HOLE", "LINK", "LINK_BAR", "ROLES", "SCREEN", "SYMBOL", "SYMBOL_BODY",
+    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_FREE", "WIRE_TRACER", "XY", "Box",
+    "LeftPart", "Symbol",
+]  # fmt: skip
 
 XY: TypeAlias = tuple[float, float]
 _Segment: TypeAlias = Segment | SegmentPoly | SegmentCircle | SegmentArc

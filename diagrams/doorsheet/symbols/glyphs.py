@@ -5,17 +5,8 @@ from typing import NamedTuple
 from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol
 
 __all__ = [
-    "Limb",
-    "Limbs",
-    "led",
-    "light",
-    "plus_rail",
-    "plus_sign",
-    "pulse",
-    "ramp",
-    "transistor",
-    "zero_bar",
-]
+    "Limb", "Limbs", "led", "light", "plus_rail", "plus_sign", "pulse", "ramp", "transistor", "zero_bar",
+]  # fmt: skip
 
 
 class Limb(NamedTuple):

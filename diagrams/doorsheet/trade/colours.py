@@ -17,7 +17,7 @@ from typing import Final, Literal, TypeAlias
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "EDGE_RGB", "LETTERS", "NAMES", "SCREEN_RGB", "ColourError", "Purpose", "WireColour", "display_name",
+    "LETTERS", "NAMES", "SCREEN_RGB", "ColourError", "Purpose", "WireColour", "display_name",
     "handed_out", "parse_colour",
 ]  # fmt: skip
 
@@ -50,9 +50,6 @@ LETTERS: tuple[str, ...] = tuple(NAMES)
 """Letters of the single colours, in the order of the table."""
 
 _GREEN_YELLOW = ("GN", "YE")  # written in this order, against the table's
-
-EDGE_RGB = "#1a1a1a"
-"""The dark edge of a drawn wire, which lets white and yellow be seen on white paper."""
 
 # As other codes and habits write them (from memory): never taken, since some mean two colours.
 _FOREIGN: Mapping[str, tuple[str, ...]] = MappingProxyType(

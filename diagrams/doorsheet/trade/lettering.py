@@ -16,12 +16,9 @@ from pathlib import Path
 from doorsheet.trade.characters import describe, refusal
 
 __all__ = [
-    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "HEIGHTS_MM", "describe", "drawn", "text_width",
+    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "describe", "drawn", "text_width",
     "undrawable", "why_undrawable", "wrap",
 ]  # fmt: skip
-
-HEIGHTS_MM: tuple[float, ...] = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
-"""Heights of capital letters, mm: the series of ISO 3098."""
 
 # A reader at 700 mm: 3.5 mm is 1/200 of the distance, a common rule of human-factors guides.
 CAP_SMALL = 2.5

@@ -16,7 +16,6 @@ __all__ = [
 
 MM_PER_INCH = 25.4
 PaperName: TypeAlias = Literal["A5", "A4", "A3", "Letter", "Tabloid"]
-_POINTS_PER_INCH = 72.0  # the unit of a PDF page box
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +29,6 @@ class Paper:
     def __post_init__(self) -> None:
         if not all(math.isfinite(side) and side > 0 for side in (self.width_mm, self.height_mm)):
             raise ValueError(f"paper {self.name}: {self.width_mm} x {self.height_mm} mm is no size")
-
-    @property
-    def size_pt(self) -> tuple[float, float]:
-        """Width and height in PDF points of 1/72 inch."""
-        scale = _POINTS_PER_INCH / MM_PER_INCH
-        return self.width_mm * scale, self.height_mm * scale
 
     def portrait(self) -> "Paper":
         """Give the same paper with its short side at the bottom."""
