@@ -34,7 +34,7 @@ def counted(monkeypatch: pytest.MonkeyPatch, text: str) -> Counter[str]:
 
         monkeypatch.setattr(module, name, call)
 
-    both_sides._known.clear()
+    both_sides.forget()
     split._in_order.cache_clear()
     with monkeypatch.context() as monkeypatch:
         counting(both_sides, "_solve_group")

@@ -16,7 +16,7 @@ from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.groups import Group, Members, along_the_spine
 from doorsheet.layout.numbered import Network, Side, Standing, count, settle_side, spread, turned
 
-__all__ = ["solve_groups"]
+__all__ = ["forget", "solve_groups"]
 
 _ROUNDS: Final = 12
 _SHAKES: Final = 90
@@ -42,6 +42,11 @@ _MOST_KNOWN: Final = 2000
 """Groups whose order is kept, some kilobytes each: tried sheets and drives wired alike share them."""
 
 _known: dict[object, tuple[Network, Group]] = {}
+
+
+def forget() -> None:
+    """Let go of all orders, as a fresh process has it."""
+    _known.clear()
 
 
 def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:

@@ -41,14 +41,23 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
     taken = {one[0]}
     far = _steps(near, one[1])
 
-    def joined() -> bool:
-        seen, edge = {two[0]}, [two[0]]
+    way: set[int] = set()  # one that joins the second pair; it does so as long as nothing on it is taken
+
+    def joined(node: int) -> bool:
+        nonlocal way
+        if way and node not in way:
+            return True
+        before, edge = {two[0]: two[0]}, [two[0]]
         while edge:
-            node = edge.pop()
-            if node == two[1]:
+            here = edge.pop()
+            if here == two[1]:
+                way = {here}
+                while (here := before[here]) != two[0]:
+                    way.add(here)
+                way.add(two[0])
                 return True
-            fresh = near[node] - seen - taken
-            seen |= fresh
+            fresh = near[here] - before.keys() - taken
+            before |= dict.fromkeys(fresh, here)
             edge += fresh
         return False
 
@@ -57,7 +66,7 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
         looks += 1
         if looks > _MOST_LOOKS:
             return True
-        if not joined():
+        if not joined(node):
             return False
         if node == one[1]:
             return True
