@@ -129,6 +129,8 @@ def test_a_terminal_that_two_outputs_return_to_is_in_the_loop_once() -> None:
     assert [(near, far) for near, far, _ in ways(joined) if "-" in near] == [
         ("OUT1-", "COM"), ("OUT1-", "OUT2-"),
     ]  # fmt: skip
+    two = circuit(RUN + REVERSE + '[controller]\nreturns = "looped"\n')
+    assert ("OUT1-", "OUT2-", "run reverse, loop of the return") in ways(two)
     # one wire to the drive: all that go by it move at once
     assert stage_names(parse_mapping(text, "m.toml").mapping) == ("bench", "run-forward", "final")
 
@@ -160,10 +162,39 @@ def test_outputs_of_every_kind_that_share_a_return_move_at_once(output: str) -> 
     )
 
 
+@pytest.mark.parametrize(
+    ("output", "kind", "near"),
+    [
+        ('kind = "contact", terminals = ["13", "14"]', "relay contact", ["13", "14"]),
+        ('kind = "open-collector", signal = "Q1", common = "0V"', "open-collector output", ["Q1", "0V"]),
+        (
+            'kind = "open-collector", signal = "Q1", common = "0V", joins = "plus"',
+            "output that joins to plus",
+            ["Q1", "0V"],
+        ),
+        ('kind = "logic-level", signal = "Q1", common = "0V"', "logic-level output", ["Q1", "0V"]),
+        ('plus = "OUT1+", minus = "OUT1-"', "isolated output", ["OUT1+", "OUT1-"]),
+    ],
+)
+def test_each_kind_of_output_is_the_part_that_it_is(output: str, kind: str, near: list[str]) -> None:
+    joined = circuit(RUN.replace('plus = "OUT1+", minus = "OUT1-"', output))
+    (part,) = (part for part in joined.parts if part.control == "run-forward")
+    assert (part.kind.value, part.name) == (kind, "OUT1" if kind == "isolated output" else "")
+    assert [(wire.near.label, wire.far.label) for wire in joined.wires] == list(
+        zip(near, ("DI1", "COM"), strict=True)
+    )
+
+
+def test_the_benchs_feed_says_so() -> None:
+    fed = circuit(RUN.replace('common = "COM"', 'common = "COM"\nfeed = "+24V"'), "bench")
+    assert ("S1:2", "+24V", "run forward, feed") in ways(fed)
+
+
 def test_two_returns_are_joined_on_the_rail() -> None:
     joined = circuit('rail = "X1"\n' + RUN + REVERSE + '[controller]\nreturns = "rail"\n')
     returns = tuple(wire.number for wire in joined.wires if wire.role == "common")
     assert joined.rail is not None and joined.rail.bridges == (returns,) and len(returns) == 2
+    assert [joined.rail.onward(one) for one in returns] == ["", returns[0]]
     assert joined.through(returns[0]) == f" through {joined.rail.label(returns[0])}"
 
 
@@ -176,6 +207,16 @@ def test_no_step_of_the_changeover_is_passed_over() -> None:
         assert [step.name for step in steps(read_mapping(GALLERY / f"{name}.toml").mapping)] == wanted
 
 
+def test_the_enable_moves_last_wherever_it_stands_in_the_file() -> None:
+    """Until then a hand holds the motor back."""
+    enable = REVERSE.replace("run-reverse", "enable")
+    text = 'machine = "Press"\n' + enable + RUN.split("\n", 1)[1]
+    text += SPEED + 'source = { signal = "AO1", common = "0V" }\n'
+    assert stage_names(parse_mapping(text, "m.toml").mapping) == (
+        "bench", "run-forward", "speed", "enable", "final",
+    )  # fmt: skip
+
+
 def test_screens_and_contacts_are_each_drives_own() -> None:
     screen = 'screen = { earthed = "drive", terminal = "PE" }\n'
     one = "[drives.NAME.run-forward]\n" + RUN.split("\n", 2)[2] + 'cable = "W1"\n' + screen
@@ -186,6 +227,33 @@ def test_screens_and_contacts_are_each_drives_own() -> None:
     assert [round_.drive for round_ in joined.screens] == ["a", "b"]
     contacts = [part for part in joined.parts if part.kind is PartKind.DRIVE_CONTACT]
     assert [pin.terminal.full for part in contacts for pin in part.pins] == ["a RA", "a RC", "b RA", "b RC"]
+
+
+def test_a_contact_back_rests_as_written_at_both_ends_and_its_wires_are_signals() -> None:
+    """A wire without a colour: a return is blue, as commons are; that of a contact back is no common."""
+    fault = '[fault]\nterminals = ["RA", "RC"]\ncable = "W2"\ninput = { signal = "IN1", common = "0V" }\n'
+    joined = circuit(RUN + fault + 'normally = "closed"\n')
+    ends = [part for part in joined.parts if part.control == "fault"]
+    assert [(part.kind, part.normally) for part in ends] == [
+        (PartKind.CONTROLLER_INPUT, "closed"), (PartKind.DRIVE_CONTACT, "closed"),
+    ]  # fmt: skip
+    letters = {wire.far.label: wire.colour.letters for wire in joined.wires}
+    assert letters["COM"] == "BU" and letters["RC"] != "BU"
+
+
+def test_burdens_of_two_drives_stand_each_at_its_own() -> None:
+    one = SPEED.replace("[speed]", "[drives.NAME.speed]") + 'burden = "500 ohm"\n'
+    one += 'source = { signal = "AO1", common = "0V", range = "4-20 mA" }\n'
+    joined = circuit(
+        'machine = "M"\n' + one.replace("NAME", "a") + one.replace("NAME", "b").replace("AO1", "AO2")
+    )
+    burdens = [part for part in joined.parts if part.kind is PartKind.RESISTOR]
+    assert [pin.terminal.full for part in burdens for pin in part.pins] == [
+        "a AI1",
+        "a AGND",
+        "b AI1",
+        "b AGND",
+    ]
 
 
 def test_a_mapping_without_a_control_is_told_what_to_add() -> None:

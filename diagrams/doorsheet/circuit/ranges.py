@@ -35,9 +35,6 @@ class Interval:
         """Whether both ends are the same."""
         return self.low == self.high
 
-    def __neg__(self) -> "Interval":
-        return Interval(-self.high, -self.low)
-
 
 _SCALES = {
     "V": (("V", 1.0), ("mV", 1e-3)),
