@@ -76,7 +76,7 @@ def _explainer(report: Report) -> Explainer:
 def why_words(found: tuple[str, ...] | None) -> str:
     """Say what would explain a reading, as words to add to its reason."""
     if found is None:
-        return "a dozen others have no single mistake as their reason: this may be another drive, or drawing"
+        return "several others have no single mistake as their reason: it may be another drive or drawing"
     if not found:
         return "no single mistake that was tried explains it"
     return f"it would be so if {', or if '.join(found)}"

@@ -18,9 +18,9 @@ __all__ = ["Explainer", "Measured", "agrees", "faults", "is_comparable"]
 _MOST: Final = 3
 """More explanations than this help nobody."""
 
-_MOST_UNEXPLAINED: Final = 12
-"""Where so many readings have no single mistake as their reason, more than one thing is wrong, or another drive
-was measured (chosen here, no source)."""
+_MOST_UNEXPLAINED: Final = 4
+"""Where so many readings have no single mistake as their reason, more than one thing is wrong, or it was
+another drive that was measured (chosen here, no source)."""
 
 _WIDE_V: Final = 4.0
 """A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
@@ -93,7 +93,7 @@ class Explainer:
     def explain(self, reading: Measured) -> tuple[str, ...] | None:
         """Return in words the single mistakes that give a reading, likeliest first, three at most.
 
-        None where it is not looked for any more: of a dozen others no single mistake was the reason.
+        None where it is not looked for any more: several others had no single mistake as their reason.
 
         What is likely: a slip with meter or state before a wrong connection, open before touching ("opens
         are likelier than any other failure", a public textbook on fail-safe design; the rest is common
