@@ -424,7 +424,7 @@ def test_broken_potentiometer_wires() -> None:
     found = opened(read_mapping(TOP / "gallery" / "drill.toml"), "speed")
     assert "DANGER" in found["common"].opens and "up to 10 V" in found["common"].opens
     for role in ("signal", "supply"):
-        assert found[role].opens == "Speed signal at half 0 V, at full 0 V."
+        assert found[role].opens == "Speed signal at half and full 0 V."
 
 
 def test_a_lost_live_zero_is_the_settings_business() -> None:
@@ -479,7 +479,7 @@ def test_a_short_that_runs_the_motor_is_a_danger() -> None:
 def test_what_a_shorted_output_still_gives_is_not_told() -> None:
     """Wires that are nothing would leave 0.6 of 2.5 V at 600 A: no output gives that, so nobody knows."""
     found = opened(read_mapping(TOP / "gallery" / "engraver.toml"), "speed")
-    assert "AGND: Speed signal at half anything, measure, at full anything" in found["signal"].touches
+    assert "AGND: Speed signal at half and full to be measured." in found["signal"].touches
     assert "The analog output is shorted." in found["signal"].touches
 
 
@@ -488,6 +488,22 @@ def test_an_input_of_which_nobody_knows_when_it_is_on_is_a_danger_all_the_same()
     text = ONE.format(run=f"{ISOLATED}\nmeter = 13") + '[controller.outputs]\nleakage = "112 uA"\n'
     found = opened(parse_mapping(text, "m.toml"), "run-forward")
     assert "COM: DANGER: run forward may come on." in found["input"].touches
+
+
+def test_commons_may_be_joined_inside_the_drive() -> None:
+    """An input on the speed signal's way back is on where the drive has one common for both, which nobody said.
+
+    With one common named for both it is on for sure (by hand: 24 V over the input's 4.7 kohm, less 0 to 0.1 V).
+    """
+    text = ONE.format(run=f"{ISOLATED}\nmeter = 24") + (
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+        '[drive]\nstrip = ["DI1", "AGND", "COM", "AI1"]\n'
+    )
+    for common, said in (("AGND", "run forward may come on."), ("COM", "run forward is on.")):
+        touches = opened(parse_mapping(text.replace("AGND", common, 1), "m.toml"), "run-forward")[
+            "input"
+        ].touches
+        assert f"{common}: DANGER: {said}" in touches
 
 
 def test_contacts_of_the_drive_promise_nothing() -> None:

@@ -254,7 +254,7 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
     intro = tr(
         "Computed from the network with that one fault in it. What says measure: motor uncoupled, "
         "one wire at a time, taken off with the power locked off. Nothing shows a hidden fault: only "
-        "a test finds it."
+        "a test finds it. Commons may be joined inside the drive, or not: where nobody says, both count."
     )
     shared = (
         columns_of(

@@ -33,6 +33,7 @@ _SHORTED: Final = {
     "pulses": tr_later("the pulse output"),
     "converter's supply": tr_later("the converter's supply"),
 }
+_COMMANDS: Final = {0.0: tr_later("zero"), 0.5: tr_later("half"), 1.0: tr_later("full")}
 _NO_CURRENT_V: Final = 0.02
 """A milliampere input that has less than this over it gets no current (4 mA make 0.04 V even in 10 ohm)."""
 
@@ -100,7 +101,8 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
             if surely
             else tr("{control} may stay off.", control=name)
         )
-    yield from _signals(solved, found)
+    if not any(change.use[1] in _MOVES for change in at_rest):  # beside a start its speed matters little
+        yield from _signals(solved, found)
     for kind in dict.fromkeys(_SHORTED[key] for key in found.conflict):
         yield tr("{supply} is shorted.", supply=_capital(tr(kind)))
     for kind in dict.fromkeys(_SHORTED[key] for key in found.perhaps):
@@ -153,8 +155,11 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
         if not own:
             continue
         rest = own.get(0.0)
-        levels = ", ".join(f"{_command(share)} {_level(level)}" for share, level in sorted(own.items()))
-        said = of_drive(drive, tr("Speed signal {levels}.", levels=levels))
+        alike: dict[str, list[str]] = {}
+        for share, level in sorted(own.items()):
+            alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
+        levels = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
+        said = of_drive(drive, tr("Speed signal {levels}.", levels=", ".join(levels)))
         yield tr("DANGER: {fault}", fault=said) if rest is not None and _turns(rest, signal) else said
 
 
@@ -185,14 +190,10 @@ def _turns(level: Level, signal: Signal | None) -> bool:
     return backwards or level.high > rest + still
 
 
-def _command(share: float) -> str:
-    return {0.0: tr("at zero"), 0.5: tr("at half"), 1.0: tr("at full")}[share]
-
-
 def _level(level: Level) -> str:
     """Say a level as a person reads it; what nobody can tell is to be measured."""
     if level.floating or level.conflict:
-        return tr("anything, measure")
+        return tr("to be measured")
     if not level.is_known:
         return tr("up to {volts}, measure", volts=show(Interval.of(level.high), "V", 2))
     return show(Interval(round(level.low, 2), round(level.high, 2)), "V", 3)

@@ -93,10 +93,13 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Touching:
-    """Two terminals, or the wires at them, touch."""
+    """Two terminals, or the wires at them, touch; `commons_unsaid`: nobody says whether the commons of the
+    drive's inputs and of its speed signal are joined inside, as those of many drives are.
+    """
 
     one: Terminal
     other: Terminal
+    commons_unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

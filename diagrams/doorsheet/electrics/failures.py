@@ -97,7 +97,7 @@ def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number)
     for terminal in dict.fromkeys(other.far for other in neighbours(solved, wire)):
-        yield Touching(wire.far, terminal)
+        yield Touching(wire.far, terminal, commons_unsaid=True)
     yield Earthed(wire.far)
 
 

@@ -182,9 +182,22 @@ class Installation:
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, Touching):
             yield resistor(("touching",), fault.one, fault.other, _NOTHING)
+            if fault.commons_unsaid:
+                yield from self._joined_inside()
         if isinstance(fault, Earthed):
             yield resistor(("earthed",), fault.at, EARTH, _NOTHING)
         yield from self._earths(isinstance(fault, Earthed))
+
+    def _joined_inside(self) -> Iterator[Element]:
+        """Yield what joins a drive's commons inside, or does not: anything, where nobody says."""
+        for drive, figures in self.figures.items():
+            speed = figures.mapping.speed
+            for common in dict.fromkeys(control.common for _, control in self._switched[drive]):
+                if speed is not None and None not in (common, speed.common) and common != speed.common:
+                    assert common is not None and speed.common is not None
+                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, speed.common, drive)
+                    name = f"whether {common} and {speed.common} are joined inside the drive{_of(drive)}"
+                    yield resistor(("commons", *ends), *ends, _any(name))
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
