@@ -253,9 +253,9 @@ def test_each_fault_of_a_wire_says_what_it_does() -> None:
     """Isolated outputs, inputs fed from inside: an input on its common is on, two inputs come on together."""
     said = shown(wire_failures(stages("full")))
     assert said[0] == (
-        "Computed from the network with that one fault in it. What says measure: motor uncoupled, one wire at a"
-        " time, taken off with the power locked off. Nothing shows a hidden fault: only a test finds it."
-        " Commons may be joined inside the drive, or not: where nobody says, both count."
+        "Computed with that one fault in the network, and the drive's commons joined inside or not. What says"
+        " measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing shows a"
+        " hidden fault: only a test finds it."
     )
     assert said[1:6] == [
         "wire | if it opens | if it touches | on earth",
@@ -278,8 +278,8 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
     assert chapter.title == "Findings"
     said = shown(chapter)
     assert said[0] == "A clean check does not make a machine safe."
-    assert said[1].startswith("Not written down (U101, X101), what blocks most first:")
-    assert said[3] == "what the device acts on: the power circuit's drawing, or who built it"
+    assert said[1].startswith("not written down (U101, X101)")
+    assert said[2] == "what the device acts on: the power circuit's drawing, or who built it"
     none = shown(findings_chapter(()))
     assert none[1:] == [
         "code, where | what, and why (the rule's source) | do",

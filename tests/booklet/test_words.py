@@ -491,9 +491,9 @@ def test_an_input_of_which_nobody_knows_when_it_is_on_is_a_danger_all_the_same()
 
 
 def test_commons_may_be_joined_inside_the_drive() -> None:
-    """An input on the speed signal's way back is on where the drive has one common for both, which nobody said.
+    """An input on the speed signal's way back is on where the drive has one common for both; nobody said.
 
-    With one common named for both it is on for sure (by hand: 24 V over the input's 4.7 kohm, less 0 to 0.1 V).
+    With one common named for both it is on for sure (by hand: all of 24 V is over the input).
     """
     text = ONE.format(run=f"{ISOLATED}\nmeter = 24") + (
         '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'

@@ -252,9 +252,9 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
             named = f"{one.wire.number} {one.wire.colour.letters}"
             rows.append((say(named, bold=True), *map(say, one.said)))
     intro = tr(
-        "Computed from the network with that one fault in it. What says measure: motor uncoupled, "
-        "one wire at a time, taken off with the power locked off. Nothing shows a hidden fault: only "
-        "a test finds it. Commons may be joined inside the drive, or not: where nobody says, both count."
+        "Computed with that one fault in the network, and the drive's commons joined inside or not. What "
+        "says measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing "
+        "shows a hidden fault: only a test finds it."
     )
     shared = (
         columns_of(
@@ -284,8 +284,7 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
             f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(unknown)
         )
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
-        pieces.append(tr("Not written down ({codes}), what blocks most first:", codes=codes))
-        heads = narrow((tr("what, and where to find it"), 1.0))
+        heads = narrow((tr("not written down ({codes})", codes=codes), 1.0))
         pieces.append(InColumns(Grid(heads, tuple((say(one),) for one in each))))
     shared = (
         columns_of(
