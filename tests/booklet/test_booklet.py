@@ -379,7 +379,12 @@ def test_progress_is_told() -> None:
     told: list[str] = []
     read: ReadMapping = read_mapping(LATHE)
     made = make_booklet(read, told.append)
-    assert {mark.title for mark in made.bookmarks[1:]} == set(told)
+    assert told[:4] == [f"checking stage {number}" for number in range(1, 5)]
+    titles = {mark.title for mark in made.bookmarks[1:]}
+    drawn = [one for one in told if one.startswith("drawing page ")]
+    assert {*told[4:]} - {*drawn} == titles
+    where = {f"drawing page {mark.page + 1}: {mark.title}" for mark in made.bookmarks[1:]}
+    assert {*drawn} <= where and len({*drawn}) == 6  # five steps and the door's sheet
 
 
 # ---- A terminal rail ----
