@@ -25,6 +25,7 @@ sys.pycache_prefix = os.environ.setdefault(
 TESTS = Path(__file__).parent
 LONG = (
     "bench_page/test_browser.py",
+    "bench_page/test_hostile.py",
     "booklet/test_booklet.py",
     "booklet/test_one_source.py",
     "booklet/test_papers.py",
@@ -32,21 +33,28 @@ LONG = (
     "booklet/test_several.py",
     "booklet/test_words.py",
     "cli/test_several.py",
+    "electrics/test_growth.py",
     "language/test_words.py",
+    "network/test_ngspice.py",
+    "output/test_beside_others.py",
     "output/test_kills.py",
     "output/test_owned.py",
     "output/test_symbols.py",
+    "output/test_tripwire.py",
     "page/test_extra_crossings.py",
+    "page/test_growth.py",
     "page/test_several.py",
+    "sheets/test_door.py",
     "sheets/test_generated.py",
     "sheets/test_installations.py",
     "sheets/test_legible.py",
     "sheets/test_rail.py",
     "sheets/test_rendered.py",
+    "spice/test_ngspice.py",
     "test_safe_words.py",
     "test_wheel.py",
 )
-"""Files that take some ten seconds of one processor each, and more."""
+"""Files that take some five seconds of one processor each, and more."""
 
 
 def pytest_report_header() -> str:
