@@ -14,7 +14,7 @@ from tests.spice.decks import BIAS, Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
 
-__all__ = ["Tally", "compare"]
+__all__ = ["Tally", "compare", "judge"]
 
 SHARE = 1e-3  # 0.1 %
 SAME_V, SAME_SHARE = 0.05, 0.02
@@ -92,7 +92,7 @@ def _judged(job: Job) -> Tally:
         tally.counts["networks given up"] += 1
         return tally
     for asked in job.asked:
-        _judge(job, asked, tally)
+        judge(job, asked, tally)
     return tally
 
 
@@ -146,7 +146,8 @@ def _short(job: Job, asked: Asked) -> bool:
     return not (_near(level.low, found.min(), level.unit) and _near(level.high, found.max(), level.unit))
 
 
-def _judge(job: Job, asked: Asked, tally: Tally) -> None:
+def judge(job: Job, asked: Asked, tally: Tally) -> None:
+    """Hold one answer against what ngspice found, and count it."""
     level, values = asked.level, values_of(job.circuit, asked)
     volts = asked.red is not None
     if values is None:
