@@ -23,6 +23,8 @@ JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 0.5, 20 megohm and a gigohm hold by so much; between is neither.  The
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
 MOST_A = 1e3
+STUCK_OHM = 1e-2
+"""What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
 
 
 @dataclass
@@ -46,6 +48,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     """Solve networks with ngspice and hold every answer against it."""
     dice = random.Random(seed)
     lost = run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in jobs])
+    for job in (stuck := [job for job in jobs if not job.circuit.points]):
+        job.circuit = Circuit(job.circuit.elements, nothing_ohm=STUCK_OHM)
+    lost += run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in stuck])
     solved = [job for job in jobs if job.circuit.points]
     lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
