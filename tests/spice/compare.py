@@ -50,7 +50,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost = run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in jobs])
     for job in (stuck := [job for job in jobs if not job.circuit.points]):
         job.circuit = Circuit(job.circuit.elements, nothing_ohm=STUCK_OHM)
-    lost += run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in stuck])
+    lost += run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in stuck], patient=True)
     solved = [job for job in jobs if job.circuit.points]
     lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
@@ -72,7 +72,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     for job, _, circuit in doubted:
         job.circuit = Circuit(circuit.elements, nothing_ohm=2 * circuit.nothing_ohm)
     alone = [(job.circuit, [point]) for job, _, circuit in doubted for point in circuit.points]
-    again = run_all(ngspice, alone, tight=True)
+    again = run_all(ngspice, alone, tight=True, patient=True)
     tally.counts["networks solved again, each point alone"] += len(doubted)
     tally.counts["points given up alone"] += again["points given up"]
     for job, wrong, circuit in doubted:

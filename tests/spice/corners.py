@@ -12,7 +12,7 @@ from tests.spice.jobs import Asked, Job, values_of
 __all__ = ["NOTHING", "all_points", "corner_points", "first_points", "inner_points"]
 
 NOTHING = {"V": 3e-3, "A": 1e-7}
-"""Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 30 V to 100 kohm."""
+"""Less than this is nothing: joints of a milliohm, diodes of 0.3 mV, gigohms from 30 V to 100 kohm."""
 
 
 _SHARES = (0.0, 0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98, 1.0)

@@ -28,11 +28,11 @@ BIAS = "bias"
 METERED = ("wire", "input", "touch", "to earth", "earthed", "link", "supply", "feed", "reference", "source")
 _STRAY_A = 1e-10
 _MODELS = (
-    ".model ideal d(is=1e-12 n=5e-5)",
+    ".model ideal d(is=1e-11 n=5e-4)",
     ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
     ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
 )
-"""A diode that drops 20 uV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
+"""A diode that drops 0.3 mV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -72,8 +72,11 @@ class Circuit:
             to[top(element.a)] = top(element.b)
         return {node: top(node) for node in to}
 
-    def deck(self, points: Sequence[Point], tight: bool) -> str:
-        """Return a circuit that is swept over its points."""
+    def deck(self, points: Sequence[Point], tight: bool, patient: bool) -> str:
+        """Return a circuit that is swept over its points.
+
+        Patient, with ngspice's steps of gmin: where those don't help either it takes ten times as long.
+        """
         lines = ["* one circuit", *_MODELS, "Vk k 0 0", _line("s", points, BIAS)]
         places = {name: f"p{index}" for index, name in enumerate(self.figures)}
         lines += [_line(place, points, name) for name, place in places.items()]
@@ -105,6 +108,7 @@ class Circuit:
                 )
         close = "reltol=1e-8 vntol=1e-8" if tight else "reltol=1e-7 vntol=1e-7"
         options = f".options {close} abstol=1e-10 gmin=1e-15 itl1=200 itl2=100 srcsteps=0"
+        options += "" if patient else " gminsteps=0"
         return "\n".join([*lines, options, ".end", ""])
 
     def keep(self, points: Sequence[Point], values: dict[str, Floats]) -> None:
@@ -160,11 +164,13 @@ def _line(node: str, points: Sequence[Point], name: str) -> str:
     return f"B{node} {node} 0 V = pwl(v(k),{pairs})"
 
 
-def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False) -> Counter[str]:
+def solve(
+    ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False, patient: bool = False
+) -> Counter[str]:
     """Solve circuits at points and let them keep what is found; return at how many, and where it gave up.
 
     ngspice stops at the first point that it can't solve: then it goes on behind that.  Tight tolerances let
-    it give up more often, and settle for a wrong solution more seldom.
+    it give up more often, and settle for a wrong solution more seldom; patient, it gives up more seldom.
     """
     waiting, counts = [(circuit, list(points)) for circuit, points in jobs if points], Counter[str]()
     failed = Counter[int]()
@@ -173,7 +179,7 @@ def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: 
         again = []
         for start in range(0, len(waiting), _DECKS):
             batch = waiting[start : start + _DECKS]
-            for (circuit, points), values in zip(batch, _run(ngspice, batch, tight), strict=True):
+            for (circuit, points), values in zip(batch, _run(ngspice, batch, tight, patient), strict=True):
                 done = len(next(iter(values.values()))) if values else 0
                 if done:
                     circuit.keep(points[:done], values)
@@ -188,7 +194,9 @@ def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: 
     return counts
 
 
-def _run(ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool) -> list[dict[str, Floats]]:
+def _run(
+    ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool, patient: bool
+) -> list[dict[str, Floats]]:
     with TemporaryDirectory() as folder:
         base = Path(folder)
         # without its last resort, which takes a second and finds nothing here
@@ -196,7 +204,7 @@ def _run(ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool
         for number, (circuit, points) in enumerate(batch):
             # a sweep of one point needs a second
             own = points if len(points) > 1 else points * 2
-            (base / f"d{number}.cir").write_text(circuit.deck(own, tight))
+            (base / f"d{number}.cir").write_text(circuit.deck(own, tight, patient))
             control += [f"source {base}/d{number}.cir", f"dc vk 0 {len(own) - 1} 1"]
             control += [f"write {base}/o{number}.raw", "destroy all", "remcirc"]
         (base / "all.cir").write_text("\n".join([*control, "quit 0", ".endc", ".end", ""]))
