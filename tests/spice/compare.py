@@ -22,7 +22,8 @@ SAME_V, SAME_SHARE = 0.05, 0.02
 JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 0.5, 20 megohm and a gigohm hold by so much; between is neither.  The
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
-MOST_A = 1e3
+SHORT_V = 0.9
+"""A short has so much over a joint that stands for nothing: 900 A in a milliohm."""
 STUCK_OHM = 1e-2
 """What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
 
@@ -78,7 +79,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     for job, wrong, circuit in doubted:
         job.circuit.drop_unlike(circuit)
         last = _judged(job).wrong
-        shorted = any(asked.level.conflict for asked in job.asked) or _most_a(job.circuit) >= 0.9 * MOST_A
+        shorted = any(asked.level.conflict for asked in job.asked) or _is_shorted(job.circuit)
         for key in wrong:
             if key in last and shorted and key[0] != "no conflict":
                 # kiloamperes in joints of a milliohm move what is beside them by chance
@@ -197,12 +198,15 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
     if not asked.level.conflict:
         return False
     circuit = job.circuit
-    most = _most_a(circuit)
     volts = max(float(np.abs(values).max()) for values in circuit.volts.values())
-    if most < 0.9 * MOST_A and volts < 900 and not circuit.lost:
-        tally.off("no conflict", job, asked, f"ngspice at most {most:.4g} A, {volts:.4g} V")
+    if not _is_shorted(circuit) and volts < 900 and not circuit.lost:
+        tally.off("no conflict", job, asked, f"ngspice at most {_most_a(circuit):.4g} A, {volts:.4g} V")
     tally.counts["in conflict"] += 1
     return True
+
+
+def _is_shorted(circuit: Circuit) -> bool:
+    return _most_a(circuit) * circuit.nothing_ohm >= SHORT_V
 
 
 def _most_a(circuit: Circuit) -> float:
