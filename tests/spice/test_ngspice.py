@@ -81,6 +81,9 @@ def test_the_judge_can_fail(share: float) -> None:
         job.circuit = type(job.circuit)(elements)
     compare(ngspice, jobs, tally)
     assert len(tally.wrong) > len(jobs)
+    parts = Tally()
+    compare(ngspice, in_parts(jobs, parts), parts)
+    assert {(kind, label) for kind, _, label, _ in parts.wrong} == {(key[0], key[2]) for key in tally.wrong}
 
 
 def test_ngspice_divides_as_ohm_does() -> None:
