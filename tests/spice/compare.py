@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points
-from tests.spice.decks import BIAS, Circuit, Floats, Point
+from tests.spice.decks import Circuit, Floats
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
 
@@ -108,7 +108,7 @@ def _near(ours: float, theirs: float, unit: str) -> bool:
 
 def _sober(job: Job, values: Floats) -> Floats:
     """Return the values at points without stray currents."""
-    return values[[not point.get(BIAS) for point in job.circuit.points]]
+    return values[job.circuit.sober]
 
 
 def _noise(job: Job, asked: Asked) -> float:
@@ -216,16 +216,10 @@ def _most_a(circuit: Circuit) -> float:
 def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:
     """Whether an answer hangs on stray currents, for both of us; a difference is counted."""
 
-    def at(point: Point) -> tuple[tuple[str, float], ...]:
-        return tuple(sorted((name, value) for name, value in point.items() if name != BIAS))
-
-    pairs = list(zip(job.circuit.points, values, strict=True))
-    plain = {at(point): float(value) for point, value in pairs if BIAS not in point}
     shifts = {
-        sign: max((abs(float(value) - plain[at(point)]) for point, value in pairs
-                   if point.get(BIAS) == sign and at(point) in plain), default=0.0)
-        for sign in (-1.0, 1.0)
-    }  # fmt: skip
+        sign: max((abs(float(values[place] - values[plain])) for place, plain in pairs), default=0.0)
+        for sign, pairs in job.circuit.stirred.items()
+    }
     words = f"stray currents move it by {shifts[-1.0]:.4g} and {shifts[1.0]:.4g} V"
     if asked.level.floating:
         if not job.circuit.lost and max(shifts.values()) < JOINED_V:

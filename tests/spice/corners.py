@@ -41,13 +41,12 @@ def first_points(circuit: Circuit, dice: random.Random) -> list[Point]:
 def _movers(circuit: Circuit, values: Floats, floor: float) -> dict[str, int]:
     """Return the figures that move an answer by themselves, and which way."""
     middle, found = _middle(circuit), {}
-    at = {tuple(sorted(point.items())): index for index, point in enumerate(circuit.points)}
     for name, figure in circuit.figures.items():
-        ends = [at.get(tuple(sorted((middle | {name: figure.at(share)}).items()))) for share in (0, 1)]
-        if None in ends:
+        low, high = (circuit.place(middle | {name: figure.at(share)}) for share in (0, 1))
+        if low is None or high is None:
             found[name] = 0
             continue
-        moved = values[ends[1]] - values[ends[0]]
+        moved = values[high] - values[low]
         if abs(moved) > floor * 1e-2:
             found[name] = 1 if moved > 0 else -1
     return found
@@ -55,7 +54,7 @@ def _movers(circuit: Circuit, values: Floats, floor: float) -> dict[str, int]:
 
 def corner_points(job: Job) -> list[Point]:
     """Return for each answer the two corners to which its figures, one by one, pull it."""
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
+    points: dict[frozenset[tuple[str, float]], Point] = {}
     for asked in job.asked:
         values = values_of(job.circuit, asked)
         if values is None or not len(values) or asked.level.floating or asked.level.conflict:
@@ -64,7 +63,7 @@ def corner_points(job: Job) -> list[Point]:
         for sign in (-1, 1):
             ends = {n: job.circuit.figures[n].at(int(way * sign > 0)) for n, way in movers.items()}
             point = _middle(job.circuit) | ends
-            points[tuple(sorted(point.items()))] = point
+            points[frozenset(point.items())] = point
     return list(points.values())
 
 
@@ -91,7 +90,7 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
 
     What is shared or bent may turn inside; what didn't move an answer in the middle may do so here.
     """
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
+    points: dict[frozenset[tuple[str, float]], Point] = {}
     for one in asked:
         values = values_of(job.circuit, one)
         if values is None:
@@ -101,5 +100,7 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
             for name, figure in job.circuit.figures.items():
                 for share in _SHARES:
                     point = base | {name: figure.low + share * (figure.high - figure.low)}
-                    points[tuple(sorted(point.items()))] = point
-    return list(points.values())[:most]
+                    points[frozenset(point.items())] = point
+                if len(points) >= most:
+                    return list(points.values())[:most]
+    return list(points.values())

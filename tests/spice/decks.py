@@ -56,6 +56,7 @@ class Circuit:
         known = {figure.name: figure for element in self.elements for figure in element.figures}
         self.figures: dict[str, Figure] = {name: fig for name, fig in known.items() if fig.ranges}
         self.keys = {element.key: element for element in self.elements}
+        self._taken_in()
         assert len(self.keys) == len(self.elements)
         self.island = self._islands()
 
@@ -114,6 +115,7 @@ class Circuit:
     def keep(self, points: Sequence[Point], values: dict[str, Floats]) -> None:
         """Take in what was solved for some points."""
         self.points += points
+        self._taken_in()
         for count, element in enumerate(self.elements):
             if f"vm{count}" in values:
                 new = values[f"vm{count}"]
@@ -122,13 +124,26 @@ class Circuit:
             new = values[name]
             self.volts[node] = np.concatenate((self.volts[node], new)) if node in self.volts else new
 
+    def _taken_in(self) -> None:
+        """Note where each point stands, which are without stray currents, and which go with which."""
+        self._places = {frozenset(point.items()): place for place, point in enumerate(self.points)}
+        self.sober = np.array([BIAS not in point for point in self.points], bool)
+        self.stirred: dict[float, list[tuple[int, int]]] = {-1.0: [], 1.0: []}
+        for place, point in enumerate(self.points):
+            if BIAS in point:
+                plain = self.place({name: value for name, value in point.items() if name != BIAS})
+                self.stirred[point[BIAS]] += [(place, plain)] if plain is not None else []
+
+    def place(self, point: Point) -> int | None:
+        """Return where a point stands among those that were solved."""
+        return self._places.get(frozenset(point.items()))
+
     def drop_unlike(self, other: Circuit) -> None:
         """Drop the points at which another solution of the same circuit is not there, or differs.
 
         What it found at the others is kept beside ours.
         """
-        at = {tuple(sorted(point.items())): index for index, point in enumerate(other.points)}
-        places = [at.get(tuple(sorted(point.items()))) for point in self.points]
+        places = [other.place(point) for point in self.points]
         alike = [
             (index, place)
             for index, place in enumerate(places)
@@ -145,6 +160,7 @@ class Circuit:
 
     def _keep(self, places: Sequence[int]) -> None:
         self.points = [self.points[place] for place in places]
+        self._taken_in()
         self.volts = {node: values[places] for node, values in self.volts.items()}
         self.amps = {key: values[places] for key, values in self.amps.items()}
 
