@@ -14,7 +14,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import Source
 from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
-from doorsheet.page.surroundings import scale_bar
+from doorsheet.page.title_block import scale_bar
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, text_width
 from doorsheet.trade.paper import Paper
