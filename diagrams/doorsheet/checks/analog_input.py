@@ -4,10 +4,9 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
 from doorsheet.checks.example import DIAL, SIGNAL_LOSS, analog, driving, put, table
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import driven, signal_finding, sources, ways
+from doorsheet.checks.speed_way import driven, sources, ways
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
@@ -50,7 +49,7 @@ def _figure(level: Level, value: float) -> Figure:
     table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
     put(DIAL, 'reference = "VREF"', "range"),
 )
-def _too_much_reaches_input(report: Report, way: Way) -> Iterator[Finding]:
+def _too_much_reaches_input(report: Report, way: Way) -> Found:
     """More can reach the analog input than it can take.
     At some command the installation as mapped brings more to the speed input than its limit: by the source
     and what it can push, the reference, a link to another supply.
@@ -65,7 +64,7 @@ def _too_much_reaches_input(report: Report, way: Way) -> Iterator[Finding]:
     figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
     reason = f"{figures[0]} can reach input {way.speed.signal}, which can take {figures[1]}"
     do = "take that connection off, or fit a limiter that the drive's manual allows"
-    yield signal_finding(report, ("speed", "signal"), reason, do, figures)
+    yield report.of_signal(("speed", "signal"), *figures)(reason, do)
 
 
 def _mismatched(report: Report, way: Way) -> bool:
@@ -84,7 +83,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     analog("20 kohm"),
     put(DIAL, 'reference = "VREF"', "range"),
 )
-def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
+def _limit_not_known(report: Report, way: Way) -> Found:
     """Whether the analog input can take what can reach it is not known.
     More than 12 V can reach the speed input at some command, and nobody wrote down what it can take. In the
     manuals seen, inputs for 0-10 V can take 12 V or 15 V.
@@ -97,7 +96,7 @@ def _limit_not_known(report: Report, way: Way) -> Iterator[Finding]:
         figure = _figure(level, _size(level))
         reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
         do = 'look it up in the drive\'s manual, and write it down⟬: [drive.analog] limit = "... V"⟭'
-        yield signal_finding(report, ("speed", "signal"), reason, do, (figure, *map(of_fact, level.facts)))
+        yield report.of_signal(("speed", "signal"), figure, *map(of_fact, level.facts))(reason, do)
 
 
 def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
@@ -115,7 +114,7 @@ def _said(report: Report, source: AnalogSource) -> Figure:
     "A501",
     driving('gives = "0-20 mA", powered-by = "drive", compliance = "15 V"', "0-20 mA", "reference"),
 )
-def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Found:
     """Two supplies in the milliampere loop.
     An active output pushes its current by a supply of its own. Where the drive powers the loop as well, the
     two supplies stand against each other or add up: the current is that of neither.
@@ -126,7 +125,7 @@ def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[F
         return
     reason = f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself"
     do = "look up whether the output is active (pushes by itself) or passive, and let one side power the loop"
-    yield signal_finding(report, ("speed", "source", "powered-by"), reason, do, (said, of_fact(push)))
+    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(push))(reason, do)
 
 
 @stop.each(
@@ -136,7 +135,7 @@ def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     analog("100 kohm"),
     driving('gives = "4-20 mA", powered-by = "drive"', "2-10 V", 'burden = "500 ohm"', "reference"),
 )
-def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Found:
     """Nothing powers the milliampere loop.
     A passive output only limits the current that another supply drives. A voltage input with a burden
     resistor drives none, and no reference is in the loop: the signal stays at zero.
@@ -147,16 +146,15 @@ def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Iterator
     if report.figures.of("source compliance").is_known:
         return
     burden, said = report.figures.of("burden"), _said(report, source)
-    reason = (
+    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(burden))(
         f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
-        f"burden of {of_fact(burden)}, which drives nothing"
+        f"burden of {of_fact(burden)}, which drives nothing",
+        "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
     )
-    do = "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it"
-    yield signal_finding(report, ("speed", "source", "powered-by"), reason, do, (said, of_fact(burden)))
 
 
 @caution.each(_loops, "A503", driving('gives = "0-20 mA"', "0-20 mA", "reference"))
-def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     """Who powers the milliampere loop is not known.
     An active output pushes its current by itself, a passive one needs a supply in the loop. With none there
     is no signal, with two the current is that of neither and an input may be damaged.
@@ -164,9 +162,7 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     Source: follows from Kirchhoff's voltage law: one supply in a loop"""
     if source.powered_by in ("controller", "drive") or report.figures.of("source compliance").is_known:
         return  # one is named, or it pushes by itself
-    yield signal_finding(
-        report,
-        ("speed", "source"),
+    yield report.of_signal(("speed", "source"))(
         f"whether source {source.signal} pushes its milliamperes by itself, or the drive does, is not "
         "written down",
         "look it up in the controller's manual under analog output (active or passive), and write it down"

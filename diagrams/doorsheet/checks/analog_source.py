@@ -5,10 +5,9 @@ from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, of_level
 from doorsheet.checks.example import SIGNAL_LOSS, SPEED, analog, driving, put, table
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import is_alike, percent, signal_finding, sources
+from doorsheet.checks.speed_way import is_alike, percent, sources
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.fact import Origin
@@ -28,7 +27,7 @@ LARGEST_LOSS: Final = 0.01
 @stop.each(
     sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
 )
-def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source is overloaded.
     All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
     in a current source's loop are more than it can push its current through.
@@ -40,14 +39,11 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Iterat
         return
     reason, figures = said
     volts = RANGES[source.range].unit == "V"
-    yield signal_finding(
-        report,
-        ("speed", "source"),
+    yield report.of_signal(("speed", "source"), *figures)(
         f"source {source.signal} {reason}",
         "take inputs off it or put an isolating amplifier in between"
         if volts
         else "use a smaller burden resistor, or take inputs out of the loop",
-        figures,
     )
 
 
@@ -97,7 +93,7 @@ def _alike(way: Way) -> bool:
     analog("750 ohm"),
     driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA", "reference"),
 )
-def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     """Whether the source can push its current is not known.
     Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full command,
     and nobody wrote down how far this source goes.
@@ -112,12 +108,11 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Iterator[Fi
     facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
     if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
         figures = (of_fact(push, "low"), *map(of_fact, facts))
-        reason = (
+        yield report.of_signal(("speed", "source"), *figures)(
             f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
-            "this source pushes is not written down"
+            "this source pushes is not written down",
+            'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭',
         )
-        do = 'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭'
-        yield signal_finding(report, ("speed", "source"), reason, do, figures)
 
 
 # --- on the way ----------------------------------------------------------
@@ -137,20 +132,17 @@ def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]
 @caution.each(
     partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
 )
-def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
+def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
     """The source's voltage sags under its inputs.
     The source's own resistance and all its inputs, those of other drives too, form a divider.
     Formula: volts lost in the source / its own <= 1 %
     Source: divider law, computed; the limit of 1 % is common practice, no source"""
     assert way.speed.source is not None
-    yield signal_finding(
-        report,
-        ("speed", "source", "resistance"),
+    yield report.of_signal(("speed", "source", "resistance"), *figures)(
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
         f"{figures[0].value} under its inputs",
         "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in "
         "between",
-        figures,
     )
 
 
@@ -161,17 +153,16 @@ def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Itera
     analog("10 kohm"),
     driving('gives = "4-20 mA", powered-by = "controller"', "2-10 V", 'burden = "500 ohm"'),
 )
-def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
+def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
     """The input changes the burden resistor's value.
     The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
     Formula: current into the input / current of the source <= 1 %
     Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
-    reason = (
+    yield report.of_signal(("speed", "burden"), *figures)(
         f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
-        f"{report.figures.of('burden')}: everything reads {figures[0].value} low"
+        f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
+        "correct the scale in the drive, or fit a burden that much larger",
     )
-    do = "correct the scale in the drive, or fit a burden that much larger"
-    yield signal_finding(report, ("speed", "burden"), reason, do, figures)
 
 
 @caution.each(
@@ -180,7 +171,7 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> 
     analog("250 ohm"),
     driving('gives = "0-20 mA", powered-by = "controller"', "0-20 mA", 'burden = "500 ohm"', "reference"),
 )
-def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource) -> Found:
     """A burden resistor beside an input of milliamperes.
     A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its own
     resistor: the current divides between the two, and the drive sees a part of it.
@@ -192,12 +183,11 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
     tail = f", of which {left.value} reaches the input at full command" if level.is_known else ""
-    reason = (
+    yield report.of_signal(("speed", "burden"), of_fact(burden), left)(
         f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
-        f"which has a resistor of its own: the current divides{tail}"
+        f"which has a resistor of its own: the current divides{tail}",
+        "take the burden out, or set the input to volts",
     )
-    do = "take the burden out, or set the input to volts"
-    yield signal_finding(report, ("speed", "burden"), reason, do, (of_fact(burden), left))
 
 
 @caution.each(
@@ -207,31 +197,29 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     analog("10 kohm"),
     put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
 )
-def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
+def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
     """The wires take part of the speed signal.
     Both conductors of the pair are in the loop.
     Formula: volts over the wires / those of the source <= 1 %
     Source: IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice"""
     wire = report.figures.wire_ohm(way.speed.cable or "")
-    reason = (
+    yield report.of_signal(("speed",), *figures)(
         f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
-        f"{way.speed.signal}"
+        f"{way.speed.signal}",
+        "use thicker or shorter wires, or a current signal",
     )
-    do = "use thicker or shorter wires, or a current signal"
-    yield signal_finding(report, ("speed",), reason, do, figures)
 
 
 @caution.each(
     partial(_lost, "series"), "A306", analog("20 kohm"), put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"')
 )
-def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -> Iterator[Finding]:
+def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
     """A resistor in the signal wire takes part of the signal.
     A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
     Formula: volts over the resistor / those of the source <= 1 %
     Source: divider law, computed; the limit of 1 % is common practice, no source"""
-    reason = (
+    yield report.of_signal(("speed", "series"), *figures)(
         f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
-        f"input {way.speed.signal} of {report.figures.of('analog resistance')}"
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')}",
+        "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
     )
-    do = "use a smaller resistor with a larger capacitor, or correct the scale in the drive"
-    yield signal_finding(report, ("speed", "series"), reason, do, figures)

@@ -3,13 +3,13 @@
 Imported only for a mapping with `[drives.NAME]`.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations
 
 from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers, same_core
 from doorsheet.checks.check import known_code
-from doorsheet.checks.examined import Path, Report, called
+from doorsheet.checks.examined import Found, Path, Report, called
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.terminal_jobs import (
     alike,
@@ -77,7 +77,7 @@ def _in_named_cable(finding: Finding, report: Report) -> bool:
     return any(wire.cable and wire.number in finding.wires for wire in report.circuit.wires)
 
 
-def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _terminal_of_two(reports: dict[str, Report]) -> Found:
     """T102, between drives: a controller terminal that acts for one can't act or return for another."""
     uses = {name: tuple(controller_uses(report)) for name, report in reports.items()}
     for one, other in combinations(reports, 2):
@@ -91,7 +91,7 @@ def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
                     yield _finding(reports[other], other, "T102", (other_control, key), reason, do, (label,))
 
 
-def _alike_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _alike_of_two(reports: dict[str, Report]) -> Found:
     """T104, between drives: labels of the controller that look alike."""
     labels = (
         (label, (name, path)) for name, own in reports.items() for label, path in controller_labels(own)
@@ -107,7 +107,7 @@ def _alike_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
             )
 
 
-def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Finding]:
+def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Found:
     """W102, W105, between drives: two wires with the same number, joined at the controller or not."""
     net_of = net_numbers(circuit)
     seen: dict[str, tuple[str, Wire]] = {}
@@ -128,7 +128,7 @@ def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Fin
                 yield _finding(report, name, code, path, reason, do, (), both)
 
 
-def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _core_of_two(reports: dict[str, Report]) -> Found:
     """W101, between drives: two cores of one cable that look the same."""
     seen: dict[tuple[str, str], tuple[str, Wire]] = {}
     for name, report in reports.items():
@@ -152,11 +152,11 @@ def _finding(
     wires: tuple[str, ...] = (),
 ) -> Finding:
     """Build a finding about two drives, at its place in the second."""
-    found = report.about(known_code(code)).finding(path, reason, do, wires=wires, terminals=terminals)
+    found = report.about(known_code(code)).finding(path, wires=wires, terminals=terminals)(reason, do)
     return replace(found, drive=name)
 
 
-def _crowded(report: Report) -> Iterator[Finding]:
+def _crowded(report: Report) -> Found:
     """T103, over all drives: more conductors in one terminal of the controller than it is made for."""
     ends: dict[Terminal, list[Wire]] = {}
     for wire in report.circuit.wires:

@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report, called, listed, rank
+from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
@@ -24,7 +24,7 @@ def _in_order(report: Report) -> list[Wire]:
 
 
 @caution("W101", put(RUN, 'wires  = { input = "brown", common = "brown" }', 'cable  = "W1"'))
-def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+def _colour_twice_in_cable(report: Report) -> Found:
     """Two cores of one cable look the same.
     They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
     [[cables]] has one without a name, those that name none. Single wires may all have one colour.
@@ -38,7 +38,7 @@ def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
         first = seen.setdefault((wire.cable, wire.colour.letters), wire)
         if first is not wire and (wire.colour_given or first.colour_given):
             path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
-            yield report.finding(path, *same_core(first, wire), wires=both)
+            yield report.finding(path, wires=both)(*same_core(first, wire))
 
 
 def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
@@ -73,7 +73,7 @@ def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
 
 
 @stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
-def _number_of_two_nets(report: Report) -> Iterator[Finding]:
+def _number_of_two_nets(report: Report) -> Found:
     """One number for wires of two potentials.
     A ferrule's number says which wire may be joined to which. Two wires that are not joined have different
     numbers.
@@ -85,7 +85,7 @@ def _number_of_two_nets(report: Report) -> Iterator[Finding]:
         for wire in others:
             reason = f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}"
             do = "give each of them a number of its own"
-            yield report.finding((wire.control, "wires", wire.role), reason, do, wires=(number,))
+            yield report.finding((wire.control, "wires", wire.role), wires=(number,))(reason, do)
 
 
 @note(
@@ -107,7 +107,7 @@ def _number_of_two_nets(report: Report) -> Iterator[Finding]:
         "meter  = 24.3",
     ),
 )
-def _number_of_one_net(report: Report) -> Iterator[Finding]:
+def _number_of_one_net(report: Report) -> Found:
     """One number for several wires of one potential.
     Wires that are joined are one potential, and many shops give them one number. Then only the terminals at
     both ends say which wire is which; the sheet adds (2) to the second.
@@ -116,11 +116,11 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
         for wires in by_net.values():
             if len(wires) > 1:
                 yield report.finding(
-                    (wires[-1].control, "wires", wires[-1].role),
+                    (wires[-1].control, "wires", wires[-1].role), wires=tuple(wire.number for wire in wires)
+                )(
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
                     "nothing, if that is the custom there; otherwise give each wire a number of its own",
-                    wires=tuple(wire.number for wire in wires),
                 )
 
 
@@ -132,7 +132,7 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
         REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', 'wires  = { input = "violet", common = "black" }'
     ),
 )
-def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
+def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
     """A shared wire has two colours in the mapping.
     Controls that share both ends of a return share its wire, and must agree on its colour.
     Source: follows from what a wire is: it has one colour from end to end"""
@@ -140,12 +140,10 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
         spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
         if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
             controls = " and ".join(map(called, wire.controls))
-            yield report.finding(
-                (name, "wires", wire.role),
+            yield report.finding((name, "wires", wire.role), wires=(wire.number,))(
                 f"wire {wire.number} joins {wire.near} to {wire.far} for {controls}, "
                 f"and has two colours: {wire.colour.letters} and {spec.colour}",
                 "write its colour once; the sheet shows the first",
-                wires=(wire.number,),
             )
 
 
@@ -154,7 +152,7 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
     table("[cables]", 'name  = "W1"', "cores = 1"),
     put(RUN, 'wires  = { input = "white", common = "brown" }', 'cable  = "W1"'),
 )
-def cable_too_thin(report: Report) -> Iterator[Finding]:
+def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.
     The mapping puts more wires into the cable than it says the cable has cores.
     Formula: wires(cable) <= cores
@@ -164,11 +162,10 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
         if cable.cores is None or len(inside) <= cable.cores:
             continue
         figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
-        reason = (
-            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores"
+        yield report.finding(("cables", index, "cores"), figure, wires=inside)(
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
+            "use a cable with more cores, or lead some of the wires in another",
         )
-        do = "use a cable with more cores, or lead some of the wires in another"
-        yield report.finding(("cables", index, "cores"), reason, do, wires=inside, figures=(figure,))
 
 
 @caution(
@@ -176,7 +173,7 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
     table("[cables]", 'name   = "W1"', "screen = false"),
     put(RUN, 'cable  = "W1"', 'screen = "drive"'),
 )
-def _screen_without_cable(report: Report) -> Iterator[Finding]:
+def _screen_without_cable(report: Report) -> Found:
     """A screened control runs in a cable without a screen.
     The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal
     S104 says so.
@@ -192,7 +189,7 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
             named = cable.name or "without a name"
             reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
             do = "look at the cable; then correct the one or the other"
-            yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
+            yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
@@ -218,11 +215,11 @@ def _of_signal(
     report: Report, reason: str, do: str, *figures: Figure, path: Path = ("speed", "screen")
 ) -> Finding:
     wires = report.wires_of("speed", "signal", "common")
-    return report.finding(path, reason, do, wires=wires, figures=figures)
+    return report.finding(path, *figures, wires=wires)(reason, do)
 
 
 @caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
-def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends.
     The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10 V;
     both ends are a choice where both earths are bonded, and then the mapping says which terminal takes it.
@@ -239,7 +236,7 @@ def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterat
 
 
 @caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
-def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed nowhere.
     A screen that is earthed nowhere picks up the noise and passes it on to the signal.
     Formula: earthed ends(screen) = 1
@@ -254,7 +251,7 @@ def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Iterator[
 @note.each(
     _earthed, "S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }')
 )
-def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends on purpose.
     Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
     where both earths are bonded by a conductor of their own.
@@ -275,7 +272,7 @@ def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> I
     table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
     put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
 )
-def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is that of a cable without one.
     The control names a screen, and the cable that it runs in is written down as having none.
     Formula: screen of the control -> screen of its cable
@@ -292,7 +289,7 @@ def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> It
     table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
     put(SPEED, 'cable  = "W2"'),
 )
-def _unscreened_signal(report: Report) -> Iterator[Finding]:
+def _unscreened_signal(report: Report) -> Found:
     """The speed signal runs in a cable without a screen.
     A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
     Formula: the signal's cable has a screen
@@ -313,7 +310,7 @@ def _unscreened_signal(report: Report) -> Iterator[Finding]:
     put(RUN, 'cable  = "W1"'),
     put(SPEED, 'cable  = "W1"'),
 )
-def _signal_beside_switches(report: Report) -> Iterator[Finding]:
+def _signal_beside_switches(report: Report) -> Found:
     """The speed signal shares a cable with switched wires.
     Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, screened,
     keeps them apart; on a few metres most drives don't mind.

@@ -7,7 +7,7 @@ from itertools import combinations
 from typing import Final
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, exceeds
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, readings
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.speed_way import driven
@@ -33,7 +33,7 @@ TRIANGLE_SHARE: Final = 0.05
     put(RUN, "meter"),
     SPEED,
 )
-def _triangle_open(report: Report) -> Iterator[Finding]:
+def _triangle_open(report: Report) -> Found:
     """Three readings do not add up.
     From one point to a second, on to a third and back, the readings must add up to zero. The reading that is
     part of the most sets of three that don't is the one to take again.
@@ -86,12 +86,13 @@ def _triangle_finding(
     again, why = _take_again(three, blamed, wrong)
     return report.finding(
         min((read.path for read in three), key=_path_order),
+        *tuple(read.figure for read in three),
+        terminals=tuple(sorted({label for read in three for label in (read.red, read.black)})),
+    )(
         f"{', '.join(f'{read.leads}: {read.figure}' for read in three)}: round these three points the "
         f"readings must add up to zero (Kirchhoff's voltage law), but "
         f"{volts(round(abs(_round_trip(three)), 3))} is left over, so one of them is wrong",
         f"take this one again: {again.asked}; {why}",
-        terminals=tuple(sorted({label for read in three for label in (read.red, read.black)})),
-        figures=tuple(read.figure for read in three),
     )
 
 
@@ -125,7 +126,7 @@ in a public text on an input module."""
     put(RUN, "meter"),
     put(REVERSE, "meter"),
 )
-def _inputs_unlike(report: Report) -> Iterator[Finding]:
+def _inputs_unlike(report: Report) -> Found:
     """Inputs of one common read differently.
     Open inputs of the same kind are fed by the same supply. One that reads a fifth less is fed by another
     supply, belongs to another common, or was read wrongly. Inputs at about 0 V are not compared.
@@ -145,12 +146,11 @@ def _inputs_unlike(report: Report) -> Iterator[Finding]:
             unread = "both readings are right, about 0 V that one is wrong"
             right = ", so both are right: find out which supplies feed the inputs"
             yield report.finding(
-                low_read.path,
+                low_read.path, low_read.figure, high_read.figure, terminals=(low, high, common)
+            )(
                 f"against {common}, {low} reads {low_read.figure} and {high} {high_read.figure}, both open: "
                 "two supplies, another common, or a reading that is wrong",
                 _settle(report, low_read, (high, low), expected, unread, right),
-                terminals=(low, high, common),
-                figures=(low_read.figure, high_read.figure),
             )
 
 
@@ -186,7 +186,7 @@ def _known(report: Report, one: str, other: str, state: str) -> Read | None:
     put(RUN, "meter"),
     SPEED,
 )
-def _other_common_differs(report: Report) -> Iterator[Finding]:
+def _other_common_differs(report: Report) -> Found:
     """The input reads differently against another common.
     Against another common the input reads differently than against its own. The two commons are not joined,
     so only its own is its reference, or the black lead was elsewhere.
@@ -207,9 +207,7 @@ def _other_common_differs(report: Report) -> Iterator[Finding]:
                     yield from _common_finding(report, red, one[0], other[0], (own, common))
 
 
-def _common_finding(
-    report: Report, red: str, one: Read, other: Read, ends: tuple[str, str]
-) -> Iterator[Finding]:
+def _common_finding(report: Report, red: str, one: Read, other: Read, ends: tuple[str, str]) -> Found:
     own, common = ends
     expected = one.turned(red, own) - other.turned(red, common)  # what `common` reads against `own`
     if not exceeds(abs(expected), COMMONS_V):
@@ -219,13 +217,10 @@ def _common_finding(
         "readings is wrong"
     )
     right = f": the two are not joined, so keep the black lead on {own} for {red}"
-    yield report.finding(
-        other.path,
+    yield report.finding(other.path, one.figure, other.figure, terminals=(red, own, common))(
         f"{red} reads {one.figure} against its own common {own}, and {other.figure} against {common}: "
         f"the two commons are {volts(round(abs(expected), 3))} apart, or the black lead was elsewhere",
         _settle(report, other, (common, own), expected, unread, right),
-        terminals=(red, own, common),
-        figures=(one.figure, other.figure),
     )
 
 
@@ -261,7 +256,7 @@ def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Rea
     put(RUN, "meter"),
     SPEED,
 )
-def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Iterator[Finding]:
+def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Found:
     """The signal changes when it is plugged in.
     A signal that reads differently with the drive plugged in is changed by its load or by another source.
     Both readings are taken at the same command. What the mapping's own figures lose under that load is no
@@ -275,16 +270,13 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Iter
         return  # on the bench it is not there yet
     change, known = abs(one.volts - other.volts), _known_loss(report, red, black) * abs(one.volts)
     if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
-        reason = (
-            f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} plugged "
-            f"in: {volts(round(change, 3))} is lost or added by what it is plugged into"
-        )
-        do = (
-            f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: look "
-            "at the input's range and resistance, and for a second source on the wire"
-        )
         figures = (one.figure, other.figure)
-        yield report.finding(other.path, reason, do, terminals=(red, black), figures=figures)
+        yield report.finding(other.path, *figures, terminals=(red, black))(
+            f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} plugged "
+            f"in: {volts(round(change, 3))} is lost or added by what it is plugged into",
+            f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: look "
+            "at the input's range and resistance, and for a second source on the wire",
+        )
 
 
 def _is_of_source(report: Report, red: str, black: str) -> bool:
@@ -315,7 +307,7 @@ def _known_loss(report: Report, red: str, black: str) -> float:
     put(RUN, "meter"),
     SPEED,
 )
-def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Iterator[Finding]:
+def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Found:
     """The signal changes when the motor runs.
     A signal that is right while the motor stands and sags while it runs shares a wire or the screen with
     another current. Both readings are taken at the same command.
@@ -324,13 +316,10 @@ def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Itera
     here, no source"""
     change = abs(one.volts - other.volts)
     if abs(one.volts) >= NEAR_ZERO_V and exceeds(change, RUNNING_V):
-        reason = (
-            f"red on {one.red}, black on {one.black}{at}, reads {one.figure} standing and {other.figure} "
-            f"running, {volts(round(change, 3))} apart"
-        )
-        do = (
-            f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads the "
-            "same, current of the motor's side comes in by the signal's wire, its common or its screen"
-        )
         ends, figures = (one.red, one.black), (one.figure, other.figure)
-        yield report.finding(other.path, reason, do, terminals=ends, figures=figures)
+        yield report.finding(other.path, *figures, terminals=ends)(
+            f"red on {one.red}, black on {one.black}{at}, reads {one.figure} standing and {other.figure} "
+            f"running, {volts(round(change, 3))} apart",
+            f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads the "
+            "same, current of the motor's side comes in by the signal's wire, its common or its screen",
+        )

@@ -6,9 +6,8 @@ from typing import Final, Literal
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import MOVES, Driven, Report, of_fact, of_level
+from doorsheet.checks.examined import MOVES, Driven, Figure, Found, Report, of_fact, of_level
 from doorsheet.checks.example import INPUTS, RUN, put, rated
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed
@@ -22,24 +21,23 @@ def _each(report: Report) -> Iterator[tuple[Driven]]:
 
 
 @stop.each(_each, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
-def _logic_level_on_input(report: Report, at: Driven) -> Iterator[Finding]:
+def _logic_level_on_input(report: Report, at: Driven) -> Found:
     """A logic-level output on a switch input.
     The input's own supply destroys the output, and the output can't carry the input's current.
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
     if at.output.kind == "logic-level":
         signal, entry = at.output.signal, at.control.input
-        reason = (
-            f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
-            "it, and it can't carry the input's current"
-        )
-        do = "use an isolated output of the controller, or put a relay or optocoupler in between"
         wires = report.wires_of(at.name, "input")
-        yield report.finding((at.name, "output"), reason, do, wires=wires, terminals=(signal, entry))
+        yield report.finding((at.name, "output"), wires=wires, terminals=(signal, entry))(
+            f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
+            "it, and it can't carry the input's current",
+            "use an isolated output of the controller, or put a relay or optocoupler in between",
+        )
 
 
 @stop.each(_each, "O208", rated('switches = "ac"'))
-def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
+def _alternating_output(report: Report, at: Driven) -> Found:
     """An alternating-current output on a direct-current loop.
     Such an output goes off when its current passes zero, which direct current never does: once on, it stays
     on.
@@ -47,17 +45,15 @@ def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
     switches, path = report.figures.given_of_output(at.name, "switches")
     if switches == "ac":
         figure = Figure("output switches", "ac", report.origin(*path))
-        reason = (
+        yield report.at_output(at, figure, path=path)(
             f"output {at.called} switches {figure}, and {at.control.input} is a direct-current loop: once "
-            "on, it stays on"
-        )
-        yield report.at_output(
-            at, reason, "use an output for direct current, or a relay contact", (figure,), path
+            "on, it stays on",
+            "use an output for direct current, or a relay contact",
         )
 
 
 @stop("O209", rated('rest = "pulses"'))
-def _state_at_start(report: Report) -> Iterator[Finding]:
+def _state_at_start(report: Report) -> Found:
     """The output is not surely off while the controller starts.
     An output that floats or pulses while the controller starts, resets or is unplugged starts the motor for a
     moment, unless something else surely withholds the enable. Where nobody said what it does, U101 asks.
@@ -72,12 +68,11 @@ def _state_at_start(report: Report) -> Iterator[Finding]:
         if at.name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, at.name, starting):
             continue
         figure = Figure("output at start", rest, report.origin(*path))
-        reason = (
+        yield report.at_output(at, figure, path=path)(
             f"output {at.called} {figure} while the controller starts, so {at.control.input} is not "
-            "surely off, and nothing in hardware withholds the enable: the motor may run"
+            "surely off, and nothing in hardware withholds the enable: the motor may run",
+            "wire the enable input to a switch or relay that closes only when the controller is ready",
         )
-        do = "wire the enable input to a switch or relay that closes only when the controller is ready"
-        yield report.at_output(at, reason, do, (figure,), path)
 
 
 def _is_off(report: Report, name: str, event: Event) -> bool:
@@ -129,9 +124,7 @@ def _open_against_rating(report: Report) -> Iterator[tuple[Driven, Figure, float
 
 
 @stop.each(_open_against_rating, "O201", rated('voltage = "24 V"'))
-def _above_rating(
-    report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact
-) -> Iterator[Finding]:
+def _above_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Found:
     """The open voltage is more than the output is rated for.
     Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor runs,
     or the output is lost.
@@ -143,11 +136,11 @@ def _above_rating(
         enough = show(Interval(asked, asked), "V", 2)
         reason = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
         do = f"use an output rated {enough} or more, or a relay contact in between"
-        yield report.at_output(at, reason, do, (figure, limit))
+        yield report.at_output(at, figure, limit)(reason, do)
 
 
 @note.each(_open_against_rating, "O202", rated('voltage = "30 V"'))
-def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Iterator[Finding]:
+def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Found:
     """Little voltage to spare.
     Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
     Formula: output's rated voltage >= 1.25 x open voltage
@@ -155,17 +148,15 @@ def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rate
     practice"""
     if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
         limit = of_fact(rated)
-        reason = (
+        yield report.at_output(at, figure, limit)(
             f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}: less than "
-            "a quarter to spare"
-        )
-        yield report.at_output(
-            at, reason, "make sure that the supply can't rise above the rating", (figure, limit)
+            "a quarter to spare",
+            "make sure that the supply can't rise above the rating",
         )
 
 
 @caution.each(_each, "O203", INPUTS, rated('reverse = "7 V"', "meter"))
-def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
+def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     """Wired the wrong way round, the output breaks down.
     No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
     them it conducts: the input may be on, and the motor start, as soon as it is connected.
@@ -182,15 +173,12 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
     turned = report.solved.state(use, REST, Reversed(use))
     starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
     figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
-    reason = (
+    yield report.at_output(at, *figures)(
         f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would see "
-        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}"
-    )
-    do = (
+        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}",
         f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
-        "the output the right way"
+        "the output the right way",
     )
-    yield report.at_output(at, reason, do, figures)
 
 
 # --- current -------------------------------------------------------------
@@ -237,13 +225,13 @@ def _current_against(
     INPUTS,
     rated('current = "4 mA"', "meter  = 24"),
 )
-def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
+def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The input draws more than the output is rated for.
     Closed, the output carries the input's whole current.
     Formula: highest closed current, alone or with all others closed <= output's rated current
     Source: follows from Kirchhoff's current law: the loop has one current, in the output as in the input"""
     reason = f"input {at.control.input} draws {figures[0]}, output {at.called} is rated {figures[1]}"
-    yield report.at_output(at, reason, "use an output for more current, or a relay in between", figures)
+    yield report.at_output(at, *figures)(reason, "use an output for more current, or a relay in between")
 
 
 @caution.each(
@@ -252,7 +240,7 @@ def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -
     INPUTS,
     put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
 )
-def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
+def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The current is too small for the contact.
     A power contact needs some current to keep itself clean; below it, it works for months and then misses
     starts.
@@ -260,9 +248,8 @@ def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure
     Source: follows from the film on a contact, which a small current does not break; least loads from 1 mA
     (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"""
     if at.output.kind == "contact":
-        reason = (
+        yield report.at_output(at, *figures)(
             f"contact {at.called} switches only {figures[0]} of {at.control.input}, and needs {figures[1]} "
-            "to keep itself clean"
+            "to keep itself clean",
+            "use a signal relay with gold contacts, or an isolated output",
         )
-        do = "use a signal relay with gold contacts, or an isolated output"
-        yield report.at_output(at, reason, do, figures)

@@ -6,9 +6,8 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, called, listed
+from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, called, listed
 from doorsheet.checks.example import RUN, put, table
-from doorsheet.checks.finding import Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics.figures import label_voltage
@@ -18,7 +17,7 @@ __all__ = ["linked", "supply_volts"]
 
 
 @stop("L101", put(RUN, "common"))
-def _missing_return(report: Report) -> Iterator[Finding]:
+def _missing_return(report: Report) -> Found:
     """No way back for the current.
     Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its minus.
     Without the return nothing happens, or the current takes a way that nobody meant.
@@ -27,9 +26,8 @@ def _missing_return(report: Report) -> Iterator[Finding]:
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
-            reason = f"{called(name)} has no way back: {gap}"
             do = "find the return terminal beside the signal's in the manual and add it"
-            yield report.finding((name, key), reason, do)
+            yield report.finding((name, key))(f"{called(name)} has no way back: {gap}", do)
 
 
 def _return_gaps(
@@ -69,7 +67,7 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
 
 
 @stop("L102", table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN)
-def _input_linked_on(report: Report) -> Iterator[Finding]:
+def _input_linked_on(report: Report) -> Found:
     """A link holds an input on.
     A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
     no longer decides.
@@ -83,12 +81,10 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
         others = sorted(label for label in group if label != control.input)
         said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
         if said:
-            yield report.finding(
-                (name, "input"),
+            yield report.finding((name, "input"), terminals=(control.input, *others))(
                 f"links on the strip join input {control.input} to {listed(said)}: its switch does "
                 "not decide",
                 f"power off, take the link at {control.input} out, or use another input",
-                terminals=(control.input, *others),
             )
 
 
@@ -102,7 +98,7 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
         'feed   = "+24V"',
     ),
 )
-def _sneak_supply(report: Report) -> Iterator[Finding]:
+def _sneak_supply(report: Report) -> Found:
     """Two supplies in one loop.
     The link of the drive's own input supply is in place beside an outside supply. The input can be on with
     its switch open (a sneak path), and one supply feeds the other.
@@ -122,12 +118,10 @@ def _sneak_supply(report: Report) -> Iterator[Finding]:
         outside = (
             "the controller's outputs supply plus" if joins_plus else "an outside supply drives the inputs"
         )
-        yield report.finding(
-            (name, "common"),
+        yield report.finding((name, "common"), terminals=(control.common, *inside))(
             f"{outside}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",
             "power off and take the link out, or take the outside supply away; exactly one may remain",
-            terminals=(control.common, *inside),
         )
 
 
@@ -155,7 +149,7 @@ def supply_volts(report: Report) -> dict[str, str]:
     RUN,
     table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
 )
-def _supply_linked(report: Report) -> Iterator[Finding]:
+def _supply_linked(report: Report) -> Found:
     """A link joins what must stay apart.
     A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each
     terminal is comes from the mapping, or failing that from its label, and the finding says which.
@@ -177,9 +171,9 @@ def _supply_linked(report: Report) -> Iterator[Finding]:
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
-        reason = f"links on the strip {why}"
-        do = "power off and take the link out, or read the labels again"
-        yield report.finding(("drive", "links", index), reason, do, terminals=tuple(sorted(group)))
+        yield report.finding(("drive", "links", index), terminals=tuple(sorted(group)))(
+            f"links on the strip {why}", "power off and take the link out, or read the labels again"
+        )
 
 
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)

@@ -5,9 +5,8 @@ from math import inf, pi, sqrt
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report
+from doorsheet.checks.examined import Figure, Found, Path, Report, Unknown
 from doorsheet.checks.example import RUN, put, table
-from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 
@@ -39,7 +38,7 @@ def _face(reading_v: float, unit: str) -> str:
 
 
 @stop("P108", put(RUN, "meter  = 325"))
-def _dangerous_voltage(report: Report) -> Iterator[Finding]:
+def _dangerous_voltage(report: Report) -> Found:
     """A dangerous voltage at a control terminal.
     More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
     is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
@@ -52,13 +51,12 @@ def _dangerous_voltage(report: Report) -> Iterator[Finding]:
             continue
         said = report.origin(*path, how="measured")
         figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
-        reason = f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill"
-        do = (
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
             "measure there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the drive's control side is not isolated"
+            "whether the drive's control side is not isolated",
         )
-        yield report.finding(path, reason, do, terminals=(red, black), figures=(figure,))
 
 
 def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
@@ -73,22 +71,21 @@ def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
 
 
 @note("F101", RUN)
-def _discharge_unknown(report: Report) -> Iterator[Finding]:
+def _discharge_unknown(report: Report) -> Found:
     """The discharge time is not given.
     The wait before touching is printed on the drive. It is never guessed: the warning box has a blank for it.
     Source: durable warning with the delay: IEC 60204-1:2016 6.2.4, seen at second hand"""
     given = report.mapping.drive.discharge
     if given is None or given.lower() == "unknown":
+        do = 'copy it from the drive\'s label⟬: discharge = "..."⟭'
         yield report.finding(
             ("drive",),
-            "the drive's discharge time is not given, so the warning box has a blank for it",
-            'copy it from the drive\'s label⟬: discharge = "..."⟭',
             unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
-        )
+        )("the drive's discharge time is not given, so the warning box has a blank for it", do)
 
 
 @stop("F102", table("drive", 'isolated = "no"'), RUN)
-def _not_isolated(report: Report) -> Iterator[Finding]:
+def _not_isolated(report: Report) -> Found:
     """The control terminals are not isolated from the mains.
     Some simple speed boards have their control terminals at mains potential. Every wire on this sheet would
     be at mains potential too, and the controller with them.
@@ -97,18 +94,16 @@ def _not_isolated(report: Report) -> Iterator[Finding]:
     circuits of extra-low voltage: EN 60204-1 6.4.1, seen at second hand"""
     if report.mapping.drive.isolated == "no":
         figure = Figure("control terminals isolated", "no", report.origin("drive", "isolated"))
-        yield report.finding(
-            ("drive", "isolated"),
+        yield report.finding(("drive", "isolated"), figure)(
             f"the drive's control terminals are not isolated from the mains ({figure.origin}): every wire of "
             "this sheet, and the controller, would be at mains potential",
             "connect nothing: use a drive with isolated control terminals, or have an electrician "
             "fit isolators",
-            figures=(figure,),
         )
 
 
 @caution("F103", RUN)
-def _isolation_unknown(report: Report) -> Iterator[Finding]:
+def _isolation_unknown(report: Report) -> Found:
     """It is not known whether the control terminals are isolated from the mains.
     Until the manual says so, or an electrician has proved it, each of them counts as live. Not written down
     is as unknown as "unknown".
@@ -119,10 +114,8 @@ def _isolation_unknown(report: Report) -> Iterator[Finding]:
         return
     origin = report.origin("drive", "isolated") if said else "not written down"
     figure = Figure("control terminals isolated", "unknown", origin)
-    yield report.finding(
-        ("drive", "isolated") if said else ("drive",),
+    yield report.finding(("drive", "isolated") if said else ("drive",), figure)(
         f"whether the drive's control terminals are isolated from the mains is {figure}",
         "look in the manual, or ask an electrician to prove it; then write it down"
         '⟬: isolated = "yes" or "no"⟭',
-        figures=(figure,),
     )

@@ -22,13 +22,18 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
-    "once",
-    "rank",
+    "MOVES", "NEAR_ZERO_V", "Driven", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
+    "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
+
+Found: TypeAlias = Iterator[Finding]
+"""What a check yields."""
+
+Say: TypeAlias = Callable[[str, str], Finding]
+"""Takes the reason and what to do."""
 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
@@ -95,37 +100,50 @@ class Report:
     def finding(
         self,
         path: Path,
-        reason: str,
-        do: str,
-        *,
+        *figures: Figure,
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
-        figures: tuple[Figure, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
-    ) -> Finding:
-        """Build a finding at `path` of the mapping; terminals that are None are left out.
+    ) -> Say:
+        """Return what makes a finding at `path` of the mapping; terminals that are None are left out.
 
-        What is for who has the file alone stands between ⟬ and ⟭, see `on_paper`.
+        It takes the reason and what to do; what is for who has the file alone stands there between ⟬ and ⟭,
+        see `on_paper`.
         """
         entry = self.code
         assert entry is not None
         line = self._source.line_of(*path) if path else None
-        control = str(path[0]) if path else ""
-        labels = tuple(label for label in terminals if label)
-        return Finding(
-            entry.code, entry.severity, self._source.name, line, control, in_full(reason), in_full(do),
-            on_paper(reason), on_paper(do), wires, labels, entry.source,
-            tuple(replace(one, origin=in_full(one.origin)) for one in figures),
-            unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
-        )  # fmt: skip
 
-    def at_output(
-        self, at: Driven, reason: str, do: str, figures: tuple[Figure, ...], path: Path = ()
-    ) -> Finding:
-        """Build a finding about an output of the controller and the input that it closes."""
+        def say(reason: str, do: str) -> Finding:
+            return Finding(
+                entry.code, entry.severity, self._source.name, line, str(path[0]) if path else "",
+                in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
+                tuple(label for label in terminals if label), entry.source,
+                tuple(replace(one, origin=in_full(one.origin)) for one in figures),
+                unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
+            )  # fmt: skip
+
+        return say
+
+    def at_input(self, path: Path, *figures: Figure, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
+        """Return what makes a finding about a switch input: its wires, its terminals, `more` between them."""
+        control = self.figures.switched(name := str(path[0]))
+        assert control is not None
+        wires = self.wires_of(name, "input", "common") if wired else ()
+        return self.finding(path, *figures, wires=wires, terminals=(control.input, *more, control.common))
+
+    def at_output(self, at: Driven, *figures: Figure, path: Path = ()) -> Say:
+        """Return what makes a finding about an output of the controller and the input that it closes."""
         wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
-        where = path or (at.name, "output")
-        return self.finding(where, reason, do, wires=wires, terminals=ends, figures=figures)
+        return self.finding(path or (at.name, "output"), *figures, wires=wires, terminals=ends)
+
+    def of_signal(self, path: Path, *figures: Figure, unknowns: tuple[Unknown, ...] = ()) -> Say:
+        """Return what makes a finding about the speed signal, with its wires and terminals."""
+        speed = self.mapping.speed
+        source = speed.source if speed is not None and self.stage_of("speed") is Stage.FINAL else None
+        ends = (source.signal if source else None, speed.signal if speed else None)
+        wires = self.wires_of("speed", "signal", "common")
+        return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""

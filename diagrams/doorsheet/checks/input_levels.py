@@ -5,9 +5,8 @@ from typing import Literal, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.current_paths import linked
-from doorsheet.checks.examined import Report, of_fact, of_level
+from doorsheet.checks.examined import Found, Report, of_fact, of_level
 from doorsheet.checks.example import INPUTS, RUN, put, rated, table
-from doorsheet.checks.finding import Finding
 from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Event, Use
@@ -46,7 +45,7 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Mi
     put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
     rated('saturation = "1.2 V"', "meter  = 24"),
 )
-def _on_level(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
     At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
     (or the current is), with this control closed alone or with all that share its wires.
@@ -61,14 +60,10 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Iterator[F
         return
     figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
     together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
-    yield report.finding(
-        (name, "input"),
+    yield report.at_input((name, "input"), *figures)(
         f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
         "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
         "return of its own, or a supply at its full voltage",
-        wires=report.wires_of(name, "input", "common"),
-        terminals=(control.input, control.common),
-        figures=figures,
     )
 
 
@@ -81,7 +76,7 @@ def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
 
 
 @stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
-def _off_level(report: Report, name: str, control: SwitchedControl, output: Output) -> Iterator[Finding]:
+def _off_level(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """The input may not go off.
     With the output open its leakage still flows through the input. When hot it can hold the input on: the
     motor does not stop.
@@ -99,20 +94,16 @@ def _off_level(report: Report, name: str, control: SwitchedControl, output: Outp
         return  # not by leakage, or nobody knows
     miss = levels[-1]  # the current, where its threshold is known
     figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
-    yield report.finding(
-        (name, "input"),
+    yield report.at_input((name, "input"), *figures)(
         f"with the output open {control.input} still gets {figures[0].value} from a leakage of "
         f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
         "use an output with less leakage or a relay contact, or a resistor across the input that "
         "takes the leakage",
-        wires=report.wires_of(name, "input", "common"),
-        terminals=(control.input, control.common),
-        figures=figures,
     )
 
 
 @stop.each(Report.switches, "O210", table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN)
-def _on_without_command(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+def _on_without_command(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input is on without its command.
     In a state that does not close it, the input is on all the same: at rest, while another control is closed,
     or with the controller or its plug off. A bridge or another output holds it.
@@ -128,14 +119,10 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
         if not on or event.closed & twins or _shares_output(report, name, event):
             continue
         figure = of_level("volts over the input", level, "low")
-        yield report.finding(
-            (name, "input"),
+        yield report.at_input((name, "input"), figure)(
             f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
             f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
             "controller, an output wired to both, a return that feeds it",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-            figures=(figure,),
         )
         break
 

@@ -4,9 +4,8 @@ from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked, supply_volts
-from doorsheet.checks.examined import MOVES, Report, listed, rank
+from doorsheet.checks.examined import MOVES, Figure, Found, Report, listed, rank
 from doorsheet.checks.example import RUN, SPEED, put, table
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 from doorsheet.electrics import State
@@ -22,7 +21,7 @@ DRIVE = BlockKind.DRIVE
 
 
 @stop("N101", table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED)
-def _two_sources(report: Report) -> Iterator[Finding]:
+def _two_sources(report: Report) -> Found:
     """Two sources on one net.
     A source joined to another source's output works against it: the voltage is that of neither, and an output
     stage is destroyed.
@@ -38,13 +37,12 @@ def _two_sources(report: Report) -> Iterator[Finding]:
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
         wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
         first = min((wire.control for wire in wires), key=rank, default=DRIVE)
+        do = "take one of them off; a source must never feed another source's output"
         yield report.finding(
             (DRIVE, "links") if by_links else (first,),
-            f"two sources on one net: {listed(names)}",
-            "take one of them off; a source must never feed another source's output",
             wires=tuple(wire.number for wire in wires),
             terminals=tuple(terminal.label for terminal in feeding),
-        )
+        )(f"two sources on one net: {listed(names)}", do)
 
 
 def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
@@ -81,7 +79,7 @@ def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
 
 
 @note("N104", RUN, put(SPEED, 'common = "COM"'))
-def _one_common_terminal(report: Report) -> Iterator[Finding]:
+def _one_common_terminal(report: Report) -> Found:
     """One terminal of the drive is the common of switches and of speed.
     This is right where the drive has only one common, and a misread label where it has two. Where some switch
     has another common, the drive has two, and someone chose between them: nothing is said.
@@ -90,11 +88,11 @@ def _one_common_terminal(report: Report) -> Iterator[Finding]:
     if speed is not None and set(switch) == {speed}:
         reason = f"{speed} is the common of the switches and of the speed signal"
         do = "right if the drive's manual shows a single common; otherwise read the two labels again"
-        yield report.finding(("speed", "common"), reason, do, terminals=(speed.label,))
+        yield report.finding(("speed", "common"), terminals=(speed.label,))(reason, do)
 
 
 @caution("N102", table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED)
-def _commons_joined(report: Report) -> Iterator[Finding]:
+def _commons_joined(report: Report) -> Found:
     """The switch common and the speed common are joined.
     Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
     with the reason; outputs that share the controller's 0 V with its analog output join them too.
@@ -111,17 +109,18 @@ def _commons_joined(report: Report) -> Iterator[Finding]:
         if not _is_isolated(report, wire):
             yield report.finding(
                 (wire.control, "output"),
+                wires=(wire.number,),
+                terminals=(near.label, wire.far.label, speed.label),
+            )(
                 f"controller terminal {near} joins the switch common {wire.far} to the speed common "
                 f"{speed}: noise and switch current get in",
                 "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
                 "manuals show it so",
-                wires=(wire.number,),
-                terminals=(near.label, wire.far.label, speed.label),
             )
 
 
 @caution("N103", put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED)
-def _isolation_bridged(report: Report) -> Iterator[Finding]:
+def _isolation_bridged(report: Report) -> Found:
     """The isolation of an output is bridged.
     One side of an isolated output is led to the terminal that is also the analog output's common. The noise
     that the isolation was to keep out comes in that way.
@@ -134,11 +133,12 @@ def _isolation_bridged(report: Report) -> Iterator[Finding]:
         if _is_isolated(report, wire):
             yield report.finding(
                 (wire.control, "output"),
+                wires=(wire.number,),
+                terminals=(near.label, wire.far.label, speed.label),
+            )(
                 f"controller terminal {near} joins the switch common {wire.far} to the speed common "
                 f"{speed}: that side of the isolated output is not isolated there",
                 "give the output a return of its own",
-                wires=(wire.number,),
-                terminals=(near.label, wire.far.label, speed.label),
             )
 
 
@@ -158,17 +158,13 @@ def _linked_commons(
     return None
 
 
-def _joined_by_links(
-    report: Report, speed: Terminal, met: list[str], group: frozenset[str]
-) -> Iterator[Finding]:
+def _joined_by_links(report: Report, speed: Terminal, met: list[str], group: frozenset[str]) -> Found:
     """Say that links join the commons, unless each of them gives its reason."""
     for index, link in enumerate(report.mapping.drive.links):
         if link.note is None and set(link.between) <= group and {*met, speed.label} & set(link.between):
-            yield report.finding(
-                (DRIVE, "links", index),
+            yield report.finding((DRIVE, "links", index), terminals=(*met, speed.label))(
                 f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
                 'take the link out, or write why it is there⟬: note = "..."⟭',
-                terminals=(*met, speed.label),
             )
             return
 
@@ -184,7 +180,7 @@ def _shared_at_controller(
 
 
 @caution("N105", table("drive.inputs", 'earthed = "yes"'), RUN)
-def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
+def _chafed_wire_starts(report: Report) -> Found:
     """A chafed wire starts the motor.
     A common is earthed, and the switch stands between the input and that common. A wire that chafes through
     to earth then does what the closed switch does, and the controller can't stop the motor.
@@ -208,14 +204,15 @@ def _chafed_wire_starts(report: Report) -> Iterator[Finding]:
     labels = tuple(label for _, label in starts)
     yield report.finding(
         path,
+        figure,
+        wires=tuple(wire for name, _ in starts for wire in report.wires_of(name, "input")),
+        terminals=labels,
+    )(
         f"{what} is earthed ({figure.origin}); a wire of {listed(labels)} that chafes through to earth is a "
         "closed switch, and starts the motor without the controller",
         "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
         "side lies straight on the earthed common (method a of the standard); or leave the circuit unearthed "
         "and monitor its insulation; or let the stop device take the power away, and say so in the file",
-        wires=tuple(wire for name, _ in starts for wire in report.wires_of(name, "input")),
-        terminals=labels,
-        figures=(figure,),
     )
 
 

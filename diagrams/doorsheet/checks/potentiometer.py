@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, put, table
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.speed_way import dials, fitted, percent, shown
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
@@ -28,7 +27,7 @@ def _fitted(report: Report) -> Iterator[tuple[SpeedControl]]:
 
 
 @caution.each(_fitted, "A105", put(DIAL, 'potentiometer = { value = "5 kohm", taper = "logarithmic" }'))
-def _logarithmic_track(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
     """All the speed is in the last quarter turn.
     A logarithmic (audio) track gives about a tenth of the voltage at half travel.
     Formula: taper is linear
@@ -37,11 +36,11 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Iterator[Finding]
         figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
         reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
         do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
-        yield report.finding(("speed", "potentiometer"), reason, do, figures=(figure,))
+        yield report.finding(("speed", "potentiometer"), figure)(reason, do)
 
 
 @caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
-def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Found:
     """A potentiometer on a milliampere input.
     A potentiometer gives volts. An input set to milliamperes has a few hundred ohm: the dial does nothing
     over most of its travel, then everything at its end, where the input loads the reference. Between bench
@@ -55,29 +54,26 @@ def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Itera
     words = f"input {speed.signal} is set to {said}"
     if final is not None:
         words = f"the final source gives {final}: input {speed.signal} needs its range changed in between"
-    yield report.finding(
-        ("speed", "range" if final is None else "source"),
+    yield report.finding(("speed", "range" if final is None else "source"), terminals=(speed.signal,))(
         f"the potentiometer gives volts, and {words}",
         "power off, set the input's range switch or setting to volts for the potentiometer, and back before "
         "a source of milliamperes is connected",
-        terminals=(speed.signal,),
     )
 
 
 @caution.each(_fitted, "A108", put(DIAL, "reference"))
-def _end_without_supply(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+def _end_without_supply(report: Report, speed: SpeedControl) -> Found:
     """Nothing feeds the potentiometer.
     Without a supply at its high end a potentiometer gives no voltage, wherever the dial stands. Which
     terminal feeds it is not assumed: a wrong one puts too much on the input.
     Formula: the high end of the potentiometer has a wire
     Source: follows from Ohm's law: without a supply no current, and without current no voltage"""
     if speed.supply is None:
+        do = 'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭'
         yield report.finding(
             ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
-            f"no terminal is named that feeds the potentiometer of {speed.signal}",
-            'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭',
             terminals=(speed.signal,),
-        )
+        )(f"no terminal is named that feeds the potentiometer of {speed.signal}", do)
 
 
 REFERENCE_IN_USE: Final = 0.8
@@ -106,7 +102,7 @@ def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
 
 
 @stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1 kohm" }'))
-def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
     fails.
@@ -115,20 +111,19 @@ def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fac
     if not exceeds(drawn, limit.low):
         return
     figures = _figures(drawn, level, limit)
+    do = "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual"
     yield report.finding(
         ("speed", "potentiometer"),
-        f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}",
-        "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual",
+        *figures,
         wires=report.wires_of("speed", "supply"),
         terminals=(_supply(report),),
-        figures=figures,
-    )
+    )(f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}", do)
 
 
 @caution.each(
     _loads, "A102", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1.2 kohm" }')
 )
-def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
     """The potentiometer takes nearly all the reference can give.
     Above four fifths of its limit the reference is warm and its voltage low.
     Formula: current of the reference, wiper at the high end <= 0.8 x Imax
@@ -137,12 +132,13 @@ def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fa
         figures = _figures(drawn, level, limit)
         yield report.finding(
             ("speed", "potentiometer"),
+            *figures,
+            wires=report.wires_of("speed", "supply"),
+            terminals=(_supply(report),),
+        )(
             f"the potentiometer draws {figures[0]} from {_supply(report)}, more than four fifths of "
             f"{figures[1]}",
             "use a potentiometer of more ohms, or measure the reference with it fitted",
-            wires=report.wires_of("speed", "supply"),
-            terminals=(_supply(report),),
-            figures=figures,
         )
 
 
@@ -164,7 +160,7 @@ def _supply(report: Report) -> str:
     analog("20 kohm"),
     put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
 )
-def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
+def _track_too_hot(report: Report, way: Way) -> Found:
     """The potentiometer gets too hot.
     The track turns the whole reference voltage into heat.
     Formula: V over the track x A through it <= rated power
@@ -182,17 +178,14 @@ def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
         said = "; ".join(f"{fact.name} {fact}" for fact in facts)
         figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
+        do = "use one of more ohms or more watts"
         yield report.finding(
-            ("speed", "potentiometer"),
-            f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}",
-            "use one of more ohms or more watts",
-            terminals=(_supply(report),),
-            figures=(*figures, *map(of_fact, facts)),
-        )
+            ("speed", "potentiometer"), *figures, *map(of_fact, facts), terminals=(_supply(report),)
+        )(f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do)
 
 
 @caution.each(dials, "A104", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "10 kohm" }'))
-def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
+def _loaded_too_much(report: Report, way: Way) -> Found:
     """The middle of the dial reads low.
     The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a scale
     reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into 100 kohm 1.4 %, and the
@@ -211,13 +204,15 @@ def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
         )
         yield report.finding(
             ("speed", "potentiometer"),
+            said,
+            *facts,
+            wires=report.wires_of("speed", "signal"),
+            terminals=(way.speed.signal,),
+        )(
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
             f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
             "measured speeds",
-            wires=report.wires_of("speed", "signal"),
-            terminals=(way.speed.signal,),
-            figures=(said, *facts),
         )
 
 
@@ -235,7 +230,7 @@ def _most_lost(way: Way) -> tuple[float, Level | None]:
 
 
 @caution.each(dials, "A107", table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"'))
-def _reference_other_than_range(report: Report, way: Way) -> Iterator[Finding]:
+def _reference_other_than_range(report: Report, way: Way) -> Found:
     """The potentiometer's top is not the top of the range.
     The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the
     end of the dial; one above the range reaches full speed before the end.
@@ -257,10 +252,12 @@ def _reference_other_than_range(report: Report, way: Way) -> Iterator[Finding]:
         )
         yield report.finding(
             ("speed", "range"),
+            top,
+            entry,
+            wires=report.wires_of("speed", "supply", "signal"),
+            terminals=(way.speed.supply, way.speed.signal),
+        )(
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
             f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
             "drive; set it back for the controller",
-            wires=report.wires_of("speed", "supply", "signal"),
-            terminals=(way.speed.supply, way.speed.signal),
-            figures=(top, entry),
         )

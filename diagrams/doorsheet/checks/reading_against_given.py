@@ -1,12 +1,10 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds, of_fact, once
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.repeated_readings import changes_nothing
 from doorsheet.checks.taken_readings import Read, reads
@@ -111,7 +109,7 @@ def _computed(level: Level) -> Figure:
 
 
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
-def _reading_against_given(report: Report) -> Iterator[Finding]:
+def _reading_against_given(report: Report) -> Found:
     """The reading differs from the voltage given.
     The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
     another drive, another terminal or another setting.
@@ -133,13 +131,11 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
         figures = (report.reading(name, reading), of_fact(given))
         reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
         do = "find out which is wrong: measure again, and compare drive type and manual edition"
-        yield report.finding(
-            (name, "meter"), reason, do, terminals=(control.input, control.common), figures=figures
-        )
+        yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
-def _closed_reading_off(report: Report) -> Iterator[Finding]:
+def _closed_reading_off(report: Report) -> Found:
     """The closed reading is not that of a closed switch.
     What the meter shows with the output closed is not what the drawing gives. The single mistakes that would
     make it so are put in and solved, and those that explain the figure are named.
@@ -160,13 +156,15 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         known = _computed(off.level)
         yield report.finding(
             read.path,
+            read.figure,
+            known,
+            wires=report.wires_of(name, "input", "common"),
+            terminals=(control.input, control.common),
+        )(
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
             f"{_on_level(report, control, read)}; {why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-            figures=(read.figure, known),
         )
 
 
@@ -193,7 +191,7 @@ def _supply_slack(level: Level) -> float:
 
 
 @caution("P112", readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED)
-def _other_reading_off(report: Report) -> Iterator[Finding]:
+def _other_reading_off(report: Report) -> Found:
     """A reading does not fit the drawing.
     Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
     known. The single mistakes that would make it so are put in and solved.
@@ -212,6 +210,4 @@ def _other_reading_off(report: Report) -> Iterator[Finding]:
         known, why = _computed(off.level), why_words(off.why)
         reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
         do = f"measure once more: {read.asked}; then look for what the reason names"
-        yield report.finding(
-            read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)
-        )
+        yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(reason, do)

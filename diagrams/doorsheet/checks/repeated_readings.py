@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, exceeds
+from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, exceeds
 from doorsheet.checks.example import RUN, put, readings
-from doorsheet.checks.finding import Finding
 from doorsheet.checks.taken_readings import REPEAT_SHARE, Read, apart, groups, point, replaced
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SwitchedControl
@@ -26,7 +25,7 @@ def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
     readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: 24.3 V"),
     put(RUN, "meter"),
 )
-def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
+def _repeat_of_other_sign(report: Report) -> Found:
     """Two readings of the same points have opposite signs.
     The same two points in the same state were read twice, once plus and once minus, so neither shows which
     side is plus, and the polarity is not taken from them. A control's meter counts as a reading.
@@ -34,12 +33,9 @@ def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
     Source: follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source"""
     for one, other in _repeats(report):
         if signs_differ(one.volts, other.volts):
-            yield report.finding(
-                other.path,
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
                 f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
                 f"measure once more before anything is connected: {one.asked}",
-                terminals=(one.red, one.black),
-                figures=(one.figure, other.figure),
             )
 
 
@@ -48,7 +44,7 @@ def _repeat_of_other_sign(report: Report) -> Iterator[Finding]:
     readings("red on DI1, black on COM: 24.3 V", "red on COM, black on DI1: -21.8 V"),
     put(RUN, "meter"),
 )
-def _repeat_differs(report: Report) -> Iterator[Finding]:
+def _repeat_differs(report: Report) -> Found:
     """Two readings of the same points differ.
     The same two points in the same state were read twice, with different figures. A lead was elsewhere, the
     state was another, or the supply is not steady. The other checks use the larger.
@@ -57,13 +53,10 @@ def _repeat_differs(report: Report) -> Iterator[Finding]:
     source"""
     for one, other in _repeats(report):
         if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
-            yield report.finding(
-                other.path,
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
                 f"{one.leads}, reads {one.figure} and {other.figure}, "
                 f"{volts(round(abs(one.volts - other.volts), 3))} apart",
                 f"measure once more: {one.asked}; strike out the one that it does not confirm",
-                terminals=(one.red, one.black),
-                figures=(one.figure, other.figure),
             )
 
 
@@ -75,7 +68,7 @@ def _repeat_differs(report: Report) -> Iterator[Finding]:
     ),
     put(RUN, "meter"),
 )
-def _newer_differs(report: Report) -> Iterator[Finding]:
+def _newer_differs(report: Report) -> Found:
     """A newer reading differs from the one before it.
     Of readings that have a date the newest counts, and the older stand as history. Where the last two differ,
     something was changed between them, or one of them is wrong. A third that agrees with the second settles
@@ -85,13 +78,10 @@ def _newer_differs(report: Report) -> Iterator[Finding]:
     source"""
     for old, new in replaced(report):
         if apart(old.volts, new.volts):
-            yield report.finding(
-                new.path,
+            yield report.finding(new.path, new.figure, old.figure, terminals=(new.red, new.black))(
                 f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
                 f"{_between(report, new)}",
                 f"say what was changed between the two; if nothing was, measure once more: {new.asked}",
-                terminals=(new.red, new.black),
-                figures=(new.figure, old.figure),
             )
 
 
@@ -114,7 +104,7 @@ def _between(report: Report, new: Read) -> str:
     readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on COM: 21.9 V, closed"),
     put(RUN, "meter"),
 )
-def _closed_like_open(report: Report) -> Iterator[Finding]:
+def _closed_like_open(report: Report) -> Found:
     """The closed switch changes nothing at the input.
     A switch that closes takes away the voltage that the meter shows across it when open. Where it stays, the
     switch does not join these two terminals. An input at about 0 V open is not checked.
@@ -127,14 +117,11 @@ def _closed_like_open(report: Report) -> Iterator[Finding]:
         if both is None:
             continue
         one, other = both
-        yield report.finding(
-            other.path,
+        yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
             f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
             "does not join them",
             f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
             "lead was elsewhere, the same again that the switch is wired to another terminal",
-            terminals=(red, black),
-            figures=(one.figure, other.figure),
         )
 
 

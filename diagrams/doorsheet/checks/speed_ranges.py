@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
 from doorsheet.checks.example import SIGNAL_LOSS, driving
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, signal_finding, sources
+from doorsheet.checks.finding import Finding
+from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, sources
 from doorsheet.circuit.ranges import Interval, show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
@@ -72,7 +72,7 @@ def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
 
 
 def _found(report: Report, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()) -> Finding:
-    return signal_finding(report, ("speed", "range"), f"{match.said}: {more}", do, (*match.figures, *extra))
+    return report.of_signal(("speed", "range"), *match.figures, *extra)(f"{match.said}: {more}", do)
 
 
 def _has_top(match: _Match) -> bool:
@@ -83,7 +83,7 @@ def _has_top(match: _Match) -> bool:
 
 
 @stop.each(sources, "A202", driving('gives = "4-20 mA", powered-by = "controller"', "0-10 V"))
-def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Found:
     """Milliamperes on one side, volts on the other.
     A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
     source on a current input is nearly shorted. Across a burden resistor a current becomes a voltage.
@@ -101,18 +101,15 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
             f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
             f"push, {extra[0]}, at any command; {stands}"
         )
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    yield report.of_signal(("speed", "range"), *figures, *extra)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
         "resistor across a voltage input",
-        (*figures, *extra),
     )
 
 
 @caution.each(_matches, "A201", driving('gives = "0-5 V"', "0-10 V"))
-def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
+def _never_full_speed(report: Report, match: _Match) -> Found:
     """Full speed is never reached.
     The source ends below the input's range (5 V into 10 V gives half speed).
     Formula: top of source / top of range >= 0.98
@@ -129,7 +126,7 @@ def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
 
 
 @caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
-def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
+def _live_zero_missing(report: Report, match: _Match) -> Found:
     """The input expects a live zero that the source lacks.
     Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
     Formula: start of source >= start of range; speed = (signal - start)/(end - start)
@@ -149,7 +146,7 @@ def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
 
 
 @caution.each(_matches, "A204", driving('gives = "4-20 mA", powered-by = "controller"', "0-20 mA"))
-def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
+def _creeps_at_zero(report: Report, match: _Match) -> Found:
     """The motor creeps at zero command.
     The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
     Formula: start of source <= start of range
@@ -164,7 +161,7 @@ def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
-def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
+def _full_speed_too_early(report: Report, match: _Match) -> Found:
     """Full speed comes too early.
     The source goes beyond the input's range, by its own range or by the top that it really gives, so the
     upper part of the command changes nothing.
@@ -183,7 +180,7 @@ def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
 
 
 @caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
-def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
+def _source_falls_short(report: Report, match: _Match) -> Found:
     """The source does not reach the end of its range.
     What it really gives at full command, as measured or given, is below the end of the input's range.
     Formula: top reached / top of range >= 0.98
@@ -192,16 +189,15 @@ def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
         return
     figure = of_fact(match.way.figures.of("source top"))
     said, extra = _speeds(report, match.share(match.full.low))
-    reason = (
+    yield report.of_signal(("speed", "source", "top"), figure, match.figures[1], *extra)(
         f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
-        f"set to {match.figures[1]}: full command gives {said}"
+        f"set to {match.figures[1]}: full command gives {said}",
+        "trim the source's top, or set the drive's gain so that this is top speed",
     )
-    do = "trim the source's top, or set the drive's gain so that this is top speed"
-    yield signal_finding(report, ("speed", "source", "top"), reason, do, (figure, match.figures[1], *extra))
 
 
 @caution.each(sources, "A206", driving('gives = "0-10 V", top = "20 mA"', "0-10 V"))
-def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source's top and its range contradict each other.
     What the source really gives at full command is in another unit than its range, or farther from the
     range's end than any output is: one of the two was read off the wrong line.
@@ -216,11 +212,11 @@ def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> It
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
     reason = f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most"
     do = "measure it at full command with nothing connected, and correct the one that is wrong"
-    yield signal_finding(report, ("speed", "source", "top"), reason, do, (of_fact(top), said))
+    yield report.of_signal(("speed", "source", "top"), of_fact(top), said)(reason, do)
 
 
 @stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
-def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source gives both signs, the input takes one.
     A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
     reverse can't work, and an input not made for it may suffer.
@@ -233,16 +229,15 @@ def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[
     figures = ranges_of(report, way, source)
     lowest = way.volts(commanded(-1.0))
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
-    reason = (
+    yield report.of_signal(("speed", "range"), *figures, low)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
-        f"reverse brings {low}, which it doesn't take"
+        f"reverse brings {low}, which it doesn't take",
+        "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
     )
-    do = "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input"
-    yield signal_finding(report, ("speed", "range"), reason, do, (*figures, low))
 
 
 @caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
-def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Found:
     """The input takes both signs, the source gives one.
     An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
     switch input commands reverse; noise about zero turns the motor either way.
@@ -253,16 +248,15 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
         return
     figures = ranges_of(report, way, source)
-    reason = (
+    yield report.of_signal(("speed", "range"), *figures)(
         f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
-        "reverse is never commanded"
+        "reverse is never commanded",
+        "set the input to 0-10 V, or the source to ±10 V",
     )
-    do = "set the input to 0-10 V, or the source to ±10 V"
-    yield signal_finding(report, ("speed", "range"), reason, do, figures)
 
 
 @caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))
-def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
     """What the drive does when the signal is lost is not known.
     A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
     failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed.
@@ -276,12 +270,9 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterato
         return
     said = Figure("range of the input", way.speed.range or "", report.origin("speed", "range"))
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    yield report.of_signal(("speed", "range"), said)(
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
         'look up its setting, and write it down⟬: [[drive.settings]] with topic = "signal-loss"⟭; then prove '
         "it by taking the signal's wire off",
-        (said,),
     )

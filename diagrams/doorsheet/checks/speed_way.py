@@ -5,8 +5,7 @@ No check lives here.
 
 from collections.abc import Iterator
 
-from doorsheet.checks.examined import Path, Report
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.examined import Figure, Report
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way
@@ -14,8 +13,7 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = [
-    "dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "signal_finding", "sources",
-    "ways",
+    "dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "sources", "ways",
 ]  # fmt: skip
 
 
@@ -57,17 +55,6 @@ def dials(report: Report) -> Iterator[tuple[Way]]:
         read_as = way.taken or way.given
         if way.speed.supply is not None and fitted(report) and (read_as is None or read_as.unit != "A"):
             yield (way,)
-
-
-def signal_finding(
-    report: Report, path: Path, reason: str, do: str, figures: tuple[Figure, ...] = ()
-) -> Finding:
-    """Build a finding about the speed signal, with its wires and terminals."""
-    speed = report.mapping.speed
-    source = speed.source if speed is not None and report.stage_of("speed") is Stage.FINAL else None
-    ends = (source.signal if source else None, speed.signal if speed else None)
-    wires = report.wires_of("speed", "signal", "common")
-    return report.finding(path, reason, do, wires=wires, terminals=ends, figures=figures)
 
 
 def shown(value: float, signal: Signal) -> str:

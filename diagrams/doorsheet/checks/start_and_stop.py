@@ -1,13 +1,11 @@
 """Checks of what starts, reports and stops the motor (room: checks)."""
 
 import re
-from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import MOVES, Report, called, exceeds, listed
+from doorsheet.checks.examined import MOVES, Figure, Found, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import REVERSE, RUN, table
-from doorsheet.checks.finding import Figure, Finding, Unknown
 from doorsheet.mapping.quantities import read_quantity
 
 __all__: list[str] = []
@@ -23,7 +21,7 @@ __all__: list[str] = []
         "meter  = 24.3",
     ),
 )
-def _nothing_starts(report: Report) -> Iterator[Finding]:
+def _nothing_starts(report: Report) -> Found:
     """Preset speeds, and nothing that starts the motor.
     A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset speeds and no
     run input, so the run command is missing, or it comes from elsewhere.
@@ -31,8 +29,7 @@ def _nothing_starts(report: Report) -> Iterator[Finding]:
     source"""
     presets = [name for name in report.names if name.startswith("preset-speed")]
     if presets and not set(MOVES) & set(report.names):
-        yield report.finding(
-            (presets[0],),
+        yield report.finding((presets[0],))(
             f"{listed([called(one) for one in presets])} choose{'s' * (len(presets) == 1)} a speed, and no "
             "run input is named: nothing starts the motor",
             "name the run input⟬: add [run-forward]⟭; or write "
@@ -49,7 +46,7 @@ def _nothing_starts(report: Report) -> Iterator[Finding]:
         'input     = { signal = "IN1", common = "0V" }',
     ),
 )
-def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
+def _fault_hides_broken_wire(report: Report) -> Found:
     """The fault contact may hide a broken wire.
     A contact that is closed without power is closed after a fault too, with a drive that holds its fault
     relay while all is well. A broken wire then looks as if all were well.
@@ -60,14 +57,11 @@ def _fault_hides_broken_wire(report: Report) -> Iterator[Finding]:
     if fault is None or fault.normally != "closed":
         return
     figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
-    yield report.finding(
-        ("fault", "normally"),
+    yield report.finding(("fault", "normally"), figure, terminals=fault.terminals)(
         f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
         "fault, a broken wire shows no fault",
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
         "prove it: take one wire off, the controller must show a fault",
-        terminals=fault.terminals,
-        figures=(figure,),
     )
 
 
@@ -84,7 +78,7 @@ _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 
 @note("X101", RUN)
-def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
+def _stop_path_unnamed(report: Report) -> Found:
     """The stop in hardware is not written down.
     The emergency stop takes torque or power away without the controller. The mapping does not say by which
     device, on what it acts, or of which category it is. A run input is not an emergency stop.
@@ -110,14 +104,12 @@ def _stop_path_unnamed(report: Report) -> Iterator[Finding]:
     if open_points:
         yield report.finding(
             ("stop",) if stop is not None else (),
-            f"not written down: {listed(open_points)}",
-            do,
             unknowns=tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in open_points),
-        )
+        )(f"not written down: {listed(open_points)}", do)
 
 
 @stop("X102", table("stop", 'hardware = "none"'), RUN)
-def _stop_through_controller(report: Report) -> Iterator[Finding]:
+def _stop_through_controller(report: Report) -> Found:
     """The stop goes through the controller only.
     A controller that hangs leaves the motor running, and so does a stop that only opens the run input, with a
     drive that does not obey it. A device that the controller reads, or in the loop of a run input, is no stop
@@ -134,7 +126,7 @@ def _stop_through_controller(report: Report) -> Iterator[Finding]:
     figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
     reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
     do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
-    yield report.finding(("stop", "hardware"), reason, do, figures=(figure,))
+    yield report.finding(("stop", "hardware"), figure)(reason, do)
 
 
 def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
@@ -178,7 +170,7 @@ def _in_chain(report: Report, device: str) -> str | None:
 
 
 @caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
-def _power_too_early(report: Report) -> Iterator[Finding]:
+def _power_too_early(report: Report) -> Found:
     """The power is cut before the motor stands still.
     A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
     torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts.
@@ -196,18 +188,16 @@ def _power_too_early(report: Report) -> Iterator[Finding]:
         "delay", stop.delay or "none", report.origin("stop", "delay") if stop.delay else "not given"
     )
     until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
-    yield report.finding(
-        ("stop", "delay") if stop.delay else ("stop", "category"),
+    yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
         f"braking; its delay is {delay}{until}: the motor coasts",
         'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
         "or call it category 0, and measure how long the motor coasts",
-        figures=(delay,),
     )
 
 
 @caution("X103", table("drive", 'both-directions = "forward"'), RUN, REVERSE)
-def _both_directions(report: Report) -> Iterator[Finding]:
+def _both_directions(report: Report) -> Found:
     """Both directions can be commanded at once.
     The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
     something must keep them apart, and "none" doesn't count. Truth table: 00 stop, 10 forward, 01 reverse, 11
@@ -228,10 +218,11 @@ def _both_directions(report: Report) -> Iterator[Finding]:
     forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
     yield report.finding(
         ("run-reverse", "output"),
+        figure,
+        wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
+        terminals=(forward, reverse),
+    )(
         f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
         'lock them against each other, and write how⟬: [controller] interlock = "..."⟭',
-        wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
-        terminals=(forward, reverse),
-        figures=(figure,),
     )

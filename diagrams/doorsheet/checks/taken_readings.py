@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import Path, Report, exceeds, once
-from doorsheet.checks.finding import Figure
+from doorsheet.checks.examined import Figure, Path, Report, exceeds, once
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.meter import Taken

@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import Final, TypeVar
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, called, listed, rank
+from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, put, table
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.electrics.figures import label_voltage
@@ -49,7 +48,7 @@ def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
 
 
 @stop("T101", RUN, put(REVERSE, 'input  = "DI1"'))
-def _drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
+def _drive_terminal_used_twice(report: Report) -> Found:
     """One terminal of the drive has two jobs.
     An input, the speed signal or the reference supply has a terminal to itself; commons may be shared. The
     printed label, the manual's name for it and its translation often differ, so one of the two is misread.
@@ -62,18 +61,16 @@ def _drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
             same_shared = use == other_use and use not in _ONE_USER_ONLY
             if both_commons or same_shared:
                 continue  # both ends of one contact are T106's
-            yield report.finding(
-                (name, key),
+            yield report.finding((name, key), terminals=(label,))(
                 f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
                 f"and the {_DRIVE_USES[other_use]} of {called(other_name)}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
-                terminals=(label,),
             )
         seen[label].append((use, name, key))
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))
-def _controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
+def _controller_terminal_used_twice(report: Report) -> Found:
     """One terminal of the controller serves two controls.
     The side of an output that acts serves one control, and is not the return of another; returns may share a
     terminal.
@@ -85,7 +82,7 @@ def _controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
             if other_name == name or not (acts or other_acts):
                 continue  # returns may share a terminal; both ends of one part are T106's
             reason, do = two_jobs(label, acts and other_acts, called(other_name), called(name))
-            yield report.finding((name, key), reason, do, terminals=(label,))
+            yield report.finding((name, key), terminals=(label,))(reason, do)
         seen[label].append((name, acts))
 
 
@@ -127,7 +124,7 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
         "jog", 'input  = "DI3"', 'common = "COM"', 'output = { plus = "Y3+", minus = "Y3-" }', "meter  = 24.3"
     ),
 )
-def _crowded_terminal(report: Report) -> Iterator[Finding]:
+def _crowded_terminal(report: Report) -> Found:
     """More conductors in a terminal than it is made for.
     A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how many a
     terminal is made for, two are a question (U101), and three are too many.
@@ -145,17 +142,17 @@ def _crowded_terminal(report: Report) -> Iterator[Finding]:
         yield from crowded(report, terminal, wires, (last,))
 
 
-def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Iterator[Finding]:
+def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Found:
     """Yield that these wires are more than a terminal is made for, if they are."""
     limit = _capacity(report, terminal.block)
     if len(wires) > int(limit.value):
         numbers = tuple(wire.number for wire in wires)
-        reason = (
-            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
-            f"it holds {limit}"
-        )
         ends = (terminal.label,)
-        yield report.finding(path, reason, _SPREAD, wires=numbers, terminals=ends, figures=(limit,))
+        yield report.finding(path, limit, wires=numbers, terminals=ends)(
+            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
+            f"it holds {limit}",
+            _SPREAD,
+        )
 
 
 def _capacity(report: Report, block: str) -> Figure:
@@ -201,7 +198,7 @@ Place = TypeVar("Place")
 
 
 @caution("T104", RUN, put(REVERSE, 'common = "Com"'))
-def _labels_nearly_alike(report: Report) -> Iterator[Finding]:
+def _labels_nearly_alike(report: Report) -> Found:
     """Two labels look alike.
     Two labels of one device that differ only in capitals, in blanks or in characters that look alike (0 and
     O, 1 and I and l, letters of two scripts, dashes) are two terminals on the sheet. Most likely they are
@@ -214,7 +211,7 @@ def _labels_nearly_alike(report: Report) -> Iterator[Finding]:
         for label, first, path in alike(labels):
             if (device, label) not in said:
                 said.add((device, label))
-                yield report.finding(path, *of_alike(device, first, label), terminals=(first, label))
+                yield report.finding(path, terminals=(first, label))(*of_alike(device, first, label))
 
 
 def alike(labels: Iterable[tuple[str, Place]]) -> Iterator[tuple[str, str, Place]]:
@@ -253,7 +250,7 @@ def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
 
 
 @caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
-def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Found:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
     as the common of an output that supplies plus itself. Labels don't decide, but look again.
@@ -265,20 +262,16 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
     wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
     if wrong:
         said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
-        yield report.finding(
-            (name, "output"),
+        yield report.finding((name, "output"), terminals=tuple(wrong))(
             f"on the output of {called(name)}, {said}, and the label says otherwise",
             "look at the terminals and in the controller's manual: exchanged sides start the motor or "
             "break the output",
-            terminals=tuple(wrong),
         )
     if output.joins == "plus" and control.common is not None and label_voltage(control.common):
-        yield report.finding(
-            (name, "common"),
+        yield report.finding((name, "common"), terminals=(control.common,))(
             f"{control.common} is named as the common of {called(name)}, whose output supplies plus itself, "
             "and by its label it is a supply",
             "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
-            terminals=(control.common,),
         )
 
 
@@ -295,7 +288,7 @@ _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {
 
 
 @stop("T106", put(RUN, 'output = { plus = "Y1", minus = "Y1" }'))
-def _label_at_both_ends(report: Report) -> Iterator[Finding]:
+def _label_at_both_ends(report: Report) -> Found:
     """A part is joined with itself.
     A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it can
     neither close nor open anything, and one of the two wires belongs elsewhere. The same goes for a contact
@@ -312,19 +305,17 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
             wires = tuple(wire.number for wire in whole.wires if end in (wire.near, wire.far))
             reason = f"{what} of {called(part.control)} has the label {end} at two of its ends"
             path: Path = (part.control, *keys)
-            yield report.finding(path, reason, again, wires=wires, terminals=(end.label,))
+            yield report.finding(path, wires=wires, terminals=(end.label,))(reason, again)
     for path, label in _rings(report):
         reason = f"a link of the {path[0]} joins {label} with itself"
-        yield report.finding(
-            path, reason, "read the labels at its two ends again, or take it away", terminals=(label,)
-        )
+        do = "read the labels at its two ends again, or take it away"
+        yield report.finding(path, terminals=(label,))(reason, do)
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
             reason = f"the loop of {called(name)} passes twice through one contact of {device}"
-            yield report.finding(
-                (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
-            )
+            do = "give each contact the terminals printed on it, terminals = [...]"
+            yield report.finding((name, "chain"))(reason, do)
 
 
 def _rings(report: Report) -> Iterator[tuple[Path, str]]:

@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note
-from doorsheet.checks.examined import MOVES, Path, Report, called, exceeds, listed, of_fact
+from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
 from doorsheet.checks.example import RUN, table
-from doorsheet.checks.finding import Finding, Unknown
 from doorsheet.checks.net_conflicts import earth_asked
 from doorsheet.checks.speed_way import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
@@ -32,7 +31,7 @@ class _Pair(NamedTuple):
 
 
 @caution("F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
-def _figures_contradict(report: Report) -> Iterator[Finding]:
+def _figures_contradict(report: Report) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
     does not go with voltage and current, a current above the limit, another measured one.
@@ -41,8 +40,7 @@ def _figures_contradict(report: Report) -> Iterator[Finding]:
     for pair in (*_of_inputs(report), *_of_type(report), *_measured(report)):
         figures = (of_fact(pair.one), of_fact(pair.other))
         reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}"
-        do = "read both in the manual again, with their units"
-        yield report.finding(pair.path, reason, do, figures=figures)
+        yield report.finding(pair.path, *figures)(reason, "read both in the manual again, with their units")
 
 
 def _of_inputs(report: Report) -> Iterator[_Pair]:
@@ -110,7 +108,7 @@ _WAITING: Final = {
 
 
 @note("U101", RUN)
-def _facts_missing(report: Report) -> Iterator[Finding]:
+def _facts_missing(report: Report) -> Found:
     """Can't tell: facts that are not written down.
     A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
     what is missing and where to measure it.
@@ -123,12 +121,10 @@ def _facts_missing(report: Report) -> Iterator[Finding]:
         *_asked(report),
     ]
     if blanks:
-        yield report.finding(
-            (),
+        yield report.finding((), unknowns=tuple(blanks))(
             f"can't tell, because these are not written down: {'; '.join(one.what for one in blanks)}",
             "look it up or measure it, and write it down: "
             + "; ".join(dict.fromkeys(one.where for one in blanks)),
-            unknowns=tuple(blanks),
         )
 
 
