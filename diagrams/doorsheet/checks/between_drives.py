@@ -59,7 +59,6 @@ def run_several(
 
 
 def _named(finding: Finding, name: str) -> Finding:
-    """Return a finding with the name of the drive that it is about."""
     reason, on_paper = f"{name}: {finding.reason}", f"{name}: {finding.reason_on_paper}"
     return replace(finding, drive=name, reason=reason, reason_on_paper=on_paper)
 
@@ -73,7 +72,6 @@ def _of_shared(finding: Finding, report: Report) -> bool:
 
 
 def _in_named_cable(finding: Finding, report: Report) -> bool:
-    """Whether the wires of a finding run in a cable that drives can share: one with a name."""
     return any(wire.cable and wire.number in finding.wires for wire in report.circuit.wires)
 
 
@@ -151,7 +149,6 @@ def _finding(
     terminals: tuple[str, ...],
     wires: tuple[str, ...] = (),
 ) -> Finding:
-    """Build a finding about two drives, at its place in the second."""
     found = report.about(known_code(code)).finding(path, wires=wires, terminals=terminals)(reason, do)
     return replace(found, drive=name)
 

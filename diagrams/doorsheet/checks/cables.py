@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
+from doorsheet.checks.current_paths import nets
 from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
+from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
@@ -90,22 +90,8 @@ def _number_of_two_nets(report: Report) -> Found:
 
 @note(
     "W105",
-    table(
-        "run-forward",
-        'input  = "DI1"',
-        'common = "COM"',
-        'output = { plus = "Y1+", minus = "Y1-" }',
-        'wires  = { input = { number = "5" }, common = { number = "7" } }',
-        "meter  = 24.3",
-    ),
-    table(
-        "run-reverse",
-        'input  = "DI2"',
-        'common = "COM"',
-        'output = { plus = "Y2+", minus = "Y2-" }',
-        'wires  = { input = { number = "6" }, common = { number = "7" } }',
-        "meter  = 24.3",
-    ),
+    switched("run-forward", 1, 'wires  = { input = { number = "5" }, common = { number = "7" } }'),
+    switched("run-reverse", 2, 'wires  = { input = { number = "6" }, common = { number = "7" } }'),
 )
 def _number_of_one_net(report: Report) -> Found:
     """One number for several wires of one potential.

@@ -8,9 +8,9 @@ from typing import Final
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, exceeds
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, readings
+from doorsheet.checks.example import REVERSE, SPEED, UNREAD, put, readings
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.speed_way import driven
+from doorsheet.checks.speed_ranges import driven
 from doorsheet.checks.taken_readings import Read, apart, commons, groups, point, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
@@ -23,16 +23,7 @@ TRIANGLE_SHARE: Final = 0.05
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
 
 
-@caution(
-    "R104",
-    readings(
-        "red on DI1, black on COM: 24.3 V",
-        "red on AGND, black on COM: 0.1 V",
-        "red on DI1, black on AGND: 25.5 V",
-    ),
-    put(RUN, "meter"),
-    SPEED,
-)
+@caution("R104", readings("DI1, COM: 24.3 V", "AGND, COM: 0.1 V", "DI1, AGND: 25.5 V"), UNREAD, SPEED)
 def _triangle_open(report: Report) -> Found:
     """Three readings do not add up.
     From one point to a second, on to a third and back, the readings must add up to zero. The reading that is
@@ -97,7 +88,6 @@ def _triangle_finding(
 
 
 def _take_again(three: tuple[Read, Read, Read], blamed: Counter[Read], wrong: int) -> tuple[Read, str]:
-    """Return the reading of a triangle to be taken again, and why that one."""
     most = max(blamed[read] for read in three)
     alike = sorted((read for read in three if blamed[read] == most), key=lambda read: _path_order(read.path))
     if len(alike) == 1:
@@ -120,12 +110,7 @@ COMMONS_V: Final = 1.0
 in a public text on an input module."""
 
 
-@caution(
-    "R105",
-    readings("red on DI1, black on COM: 24.3 V", "red on DI2, black on COM: 19.4 V"),
-    put(RUN, "meter"),
-    put(REVERSE, "meter"),
-)
+@caution("R105", readings("DI1, COM: 24.3 V", "DI2, COM: 19.4 V"), UNREAD, put(REVERSE, "meter"))
 def _inputs_unlike(report: Report) -> Found:
     """Inputs of one common read differently.
     Open inputs of the same kind are fed by the same supply. One that reads a fifth less is fed by another
@@ -176,16 +161,10 @@ def _settle(
 
 
 def _known(report: Report, one: str, other: str, state: str) -> Read | None:
-    """Return the first reading between two points in a state, if there is one."""
     return next((read for read in groups(report).get((*point(report, one, other), state), [])), None)
 
 
-@caution(
-    "R106",
-    readings("red on DI1, black on COM: 24.3 V", "red on DI1, black on AGND: 23.2 V"),
-    put(RUN, "meter"),
-    SPEED,
-)
+@caution("R106", readings("DI1, COM: 24.3 V", "DI1, AGND: 23.2 V"), UNREAD, SPEED)
 def _other_common_differs(report: Report) -> Found:
     """The input reads differently against another common.
     Against another common the input reads differently than against its own. The two commons are not joined,
@@ -248,12 +227,8 @@ def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Rea
 @caution.each(
     partial(_changes, "unplugged", "plugged"),
     "R107",
-    readings(
-        "red on AI1, black on AGND: 10.0 V, unplugged",
-        "red on AI1, black on AGND: 9.89 V, plugged",
-        "red on DI1, black on COM: 24.3 V",
-    ),
-    put(RUN, "meter"),
+    readings("AI1, AGND: 10.0 V, unplugged", "AI1, AGND: 9.89 V, plugged", "DI1, COM: 24.3 V"),
+    UNREAD,
     SPEED,
 )
 def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Found:
@@ -280,7 +255,6 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Foun
 
 
 def _is_of_source(report: Report, red: str, black: str) -> bool:
-    """Whether two points are those of a speed signal whose source is not fitted at this stage."""
     speed = report.mapping.speed
     is_signal = speed is not None and (red, black) == (speed.signal, speed.common)
     return is_signal and speed is not None and speed.source is not None and driven(report) is None
@@ -299,12 +273,8 @@ def _known_loss(report: Report, red: str, black: str) -> float:
 @caution.each(
     partial(_changes, "standing", "running"),
     "R108",
-    readings(
-        "red on AI1, black on AGND: 10.0 V, standing",
-        "red on AI1, black on AGND: 9.79 V, running",
-        "red on DI1, black on COM: 24.3 V",
-    ),
-    put(RUN, "meter"),
+    readings("AI1, AGND: 10.0 V, standing", "AI1, AGND: 9.79 V, running", "DI1, COM: 24.3 V"),
+    UNREAD,
     SPEED,
 )
 def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Found:

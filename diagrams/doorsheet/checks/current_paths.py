@@ -7,13 +7,12 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, called, listed
-from doorsheet.checks.example import RUN, put, table
-from doorsheet.circuit.nets import nets
-from doorsheet.circuit.parts import Stage
+from doorsheet.checks.example import RUN, TO_PLUS, output_of, put, table
+from doorsheet.circuit.parts import Circuit, Stage, Terminal
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["linked", "supply_volts"]
+__all__ = ["linked", "nets", "supply_volts"]
 
 
 @stop("L101", put(RUN, "common"))
@@ -60,6 +59,29 @@ def _return_gaps(
             yield f"the {output.kind} output has no signal terminal", "output"
 
 
+def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
+    """Return the sets of terminals joined by wires and links, in order of first appearance."""
+    leader: dict[Terminal, Terminal] = {}
+
+    def find(terminal: Terminal) -> Terminal:
+        leader.setdefault(terminal, terminal)
+        while leader[terminal] != terminal:
+            terminal = leader[terminal]
+        return terminal
+
+    for part in circuit.parts:
+        for pin in part.pins:
+            find(pin.terminal)
+    for wire in circuit.wires:
+        leader[find(wire.far)] = find(wire.near)
+    for link in circuit.links:
+        leader[find(link.b)] = find(link.a)
+    joined: dict[Terminal, set[Terminal]] = {}
+    for terminal in leader:
+        joined.setdefault(find(terminal), set()).add(terminal)
+    return tuple(frozenset(group) for group in joined.values())
+
+
 def linked(report: Report) -> tuple[frozenset[str], ...]:
     """Return the groups of drive terminals that links alone join, by their labels."""
     bare = replace(report.circuit, wires=(), parts=())
@@ -91,12 +113,7 @@ def _input_linked_on(report: Report) -> Found:
 @stop(
     "L103",
     table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
-    put(
-        RUN,
-        'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
-        "meter  = 0",
-        'feed   = "+24V"',
-    ),
+    output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'),
 )
 def _sneak_supply(report: Report) -> Found:
     """Two supplies in one loop.
@@ -218,5 +235,4 @@ def _commons(report: Report) -> dict[str, _Common]:
 
 
 def _is_short(supply: str, common: _Common) -> bool:
-    """Whether a link from a supply to a common is a short."""
     return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V

@@ -1,17 +1,18 @@
-"""Checks of what can kill: voltages that were read, stored charge, mains on control terminals."""
+"""Checks of what can kill or start the motor: voltages that were read, stored charge, mains, ways to stop."""
 
+import re
 from collections.abc import Iterator
 from math import inf, pi, sqrt
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, Unknown
-from doorsheet.checks.example import RUN, put, table
+from doorsheet.checks.examined import MOVES, Figure, Found, Path, Report, Unknown, called, exceeds, listed
+from doorsheet.checks.example import REVERSE, RUN, put, switched, table
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["is_dangerous"]
-
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
@@ -118,4 +119,210 @@ def _isolation_unknown(report: Report) -> Found:
         f"whether the drive's control terminals are isolated from the mains is {figure}",
         "look in the manual, or ask an electrician to prove it; then write it down"
         '⟬: isolated = "yes" or "no"⟭',
+    )
+
+
+@caution("L104", switched("preset-speed-1", 1))
+def _nothing_starts(report: Report) -> Found:
+    """Preset speeds, and nothing that starts the motor.
+    A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset speeds and no
+    run input, so the run command is missing, or it comes from elsewhere.
+    Source: what starts a drive is for its manual; that a preset alone does not is common practice, no
+    source"""
+    presets = [name for name in report.names if name.startswith("preset-speed")]
+    if presets and not set(MOVES) & set(report.names):
+        yield report.finding((presets[0],))(
+            f"{listed([called(one) for one in presets])} choose{'s' * (len(presets) == 1)} a speed, and no "
+            "run input is named: nothing starts the motor",
+            "name the run input⟬: add [run-forward]⟭; or write "
+            "in the sheet's notes where the run command comes from",
+        )
+
+
+@caution(
+    "F105",
+    table(
+        "fault",
+        'terminals = ["RA", "RC"]',
+        'normally  = "closed"',
+        'input     = { signal = "IN1", common = "0V" }',
+    ),
+)
+def _fault_hides_broken_wire(report: Report) -> Found:
+    """The fault contact may hide a broken wire.
+    A contact that is closed without power is closed after a fault too, with a drive that holds its fault
+    relay while all is well. A broken wire then looks as if all were well.
+    Formula: [fault] normally = "open", held closed while all is well
+    Source: follows from what an open wire does; closed while all is well: a public textbook on fail-safe
+    design"""
+    fault = report.mapping.fault
+    if fault is None or fault.normally != "closed":
+        return
+    figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
+    yield report.finding(("fault", "normally"), figure, terminals=fault.terminals)(
+        f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
+        "fault, a broken wire shows no fault",
+        "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
+        "prove it: take one wire off, the controller must show a fault",
+    )
+
+
+_NONE: Final = ("none", "no", "unknown", "")
+"""What people write where there is nothing."""
+
+
+# --- stopping ------------------------------------------------------------
+
+
+_WAITING: Final = ("X102", "X104")
+"""Checks that can't be made until it is known."""
+_DRAWING: Final = "the power circuit's drawing, or who built it"
+
+
+@note("X101", RUN)
+def _stop_path_unnamed(report: Report) -> Found:
+    """The stop in hardware is not written down.
+    The emergency stop takes torque or power away without the controller. The mapping does not say by which
+    device, on what it acts, or of which category it is. A run input is not an emergency stop.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: emergency stop of category 0 or 1 only: ISO 13850, read in a public summary"""
+    stop = report.mapping.stop
+    hardware = stop.hardware if stop is not None else None
+    category = stop.category if stop is not None else None
+    open_points, keys = [], []
+    if hardware is None or hardware.lower() == "unknown":
+        open_points.append("which device stops the motor without the controller")
+        keys.append('hardware = "..."')
+    if category is None or category == "unknown":
+        open_points.append("whether that stop cuts power at once (category 0) or brakes first (category 1)")
+        keys.append('category = "0" or "1"')
+    if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
+        open_points.append("what the device acts on")
+        keys.append('acts = "supply", "torque-off" or "enable"')
+    do = (
+        f"write it down⟬: [stop] {', '.join(keys)}⟭; prove it with the run command closed before the first "
+        "powered test"
+    )
+    if open_points:
+        yield report.finding(
+            ("stop",) if stop is not None else (),
+            unknowns=tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in open_points),
+        )(f"not written down: {listed(open_points)}", do)
+
+
+@stop("X102", table("stop", 'hardware = "none"'), RUN)
+def _stop_through_controller(report: Report) -> Found:
+    """The stop goes through the controller only.
+    A controller that hangs leaves the motor running, and so does a stop that only opens the run input, with a
+    drive that does not obey it. A device that the controller reads, or in the loop of a run input, is no stop
+    in hardware.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1
+    only: ISO 13850, read in a public summary"""
+    stop = report.mapping.stop
+    if stop is None or stop.hardware is None:
+        return
+    why = _why_no_stop(report, stop.hardware, stop.acts)
+    if not why:
+        return
+    figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
+    reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
+    do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
+    yield report.finding(("stop", "hardware"), figure)(reason, do)
+
+
+def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
+    """Return why a device stops nothing by itself; "" where it may."""
+    named = device.strip().lower()
+    if named in _NONE[:2]:
+        return "a run input alone is no stop"
+    control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
+    if control is not None:
+        return f"that is control {called(control)}, which the controller closes"
+    if (
+        acts == "controller-input"
+        or "controller input" in named
+        or _words(device) & _read_by_controller(report)
+    ):
+        return "the controller reads it, and a controller that hangs reads nothing"
+    chained = _in_chain(report, device)
+    if chained is not None and acts not in ("supply", "torque-off"):
+        return f"it stands in the loop of {called(chained)}, and opens nothing but that input"
+    return ""
+
+
+def _words(device: str) -> frozenset[str]:
+    return frozenset(re.split(r"[\s,;()]+", device))
+
+
+def _read_by_controller(report: Report) -> frozenset[str]:
+    mapping = report.mapping
+    contacts = (contact for contact in (mapping.fault, mapping.running) if contact is not None)
+    return frozenset(contact.input.signal for contact in contacts)
+
+
+def _in_chain(report: Report, device: str) -> str | None:
+    for name, control in report.switched:
+        names = {entry.name for entry in control.chain} | {entry.what for entry in control.chain}
+        if name in MOVES and (device in names or _words(device) & names):
+            return name
+    return None
+
+
+@caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
+def _power_too_early(report: Report) -> Found:
+    """The power is cut before the motor stands still.
+    A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
+    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts.
+    Formula: category 1 on the supply or torque-off: delay >= ramp-down
+    Source: stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)"""
+    stop = report.mapping.stop
+    if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
+        return
+    given = read_quantity(stop.delay, "s").low if stop.delay is not None else 0.0
+    speeds = report.mapping.speeds
+    ramp = read_quantity(speeds.ramp_down, "s").high if speeds is not None and speeds.ramp_down else None
+    if given > 0 and (ramp is None or not exceeds(ramp, given)):
+        return
+    delay = Figure(
+        "delay", stop.delay or "none", report.origin("stop", "delay") if stop.delay else "not given"
+    )
+    until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
+    yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
+        f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
+        f"braking; its delay is {delay}{until}: the motor coasts",
+        'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
+        "or call it category 0, and measure how long the motor coasts",
+    )
+
+
+@caution("X103", table("drive", 'both-directions = "forward"'), RUN, REVERSE)
+def _both_directions(report: Report) -> Found:
+    """Both directions can be commanded at once.
+    The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
+    something must keep them apart, and "none" doesn't count. Truth table: 00 stop, 10 forward, 01 reverse, 11
+    stop.
+    Formula: both-directions = stops, or an interlock is named
+    Source: what a drive does with both closed is for its manual; that both must mean stop is common practice,
+    no source"""
+    answer = report.mapping.drive.both_directions
+    driven = {name: control for name, control, _ in report.driven()}
+    written = report.mapping.controller.interlock
+    unlocked = (written or "").strip().lower() in _NONE
+    if answer == "stops" or not unlocked or (answer is None and written is None):
+        return  # where neither is written, U101 asks what the drive does
+    if not {"run-forward", "run-reverse"} <= driven.keys():
+        return
+    origin = report.origin("drive", "both-directions") if answer else "not written down"
+    figure = Figure("drive with both inputs closed", answer or "unknown", origin)
+    forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
+    yield report.finding(
+        ("run-reverse", "output"),
+        figure,
+        wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
+        terminals=(forward, reverse),
+    )(
+        f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
+        "10 forward, 01 reverse, 00 stop, 11 must be stop",
+        'lock them against each other, and write how⟬: [controller] interlock = "..."⟭',
     )

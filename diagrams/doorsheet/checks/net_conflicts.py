@@ -3,10 +3,9 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.current_paths import linked, supply_volts
+from doorsheet.checks.current_paths import linked, nets, supply_volts
 from doorsheet.checks.examined import MOVES, Figure, Found, Report, listed, rank
 from doorsheet.checks.example import RUN, SPEED, put, table
-from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
@@ -72,7 +71,6 @@ def _sources(report: Report) -> dict[Terminal, str]:
 
 
 def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
-    """Return the switch commons by terminal with the control that names them, and the speed common."""
     switch = {Terminal(DRIVE, c.common): name for name, c in report.switched if c.common is not None}
     speed = report.mapping.speed
     return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
@@ -159,7 +157,6 @@ def _linked_commons(
 
 
 def _joined_by_links(report: Report, speed: Terminal, met: list[str], group: frozenset[str]) -> Found:
-    """Say that links join the commons, unless each of them gives its reason."""
     for index, link in enumerate(report.mapping.drive.links):
         if link.note is None and set(link.between) <= group and {*met, speed.label} & set(link.between):
             yield report.finding((DRIVE, "links", index), terminals=(*met, speed.label))(
@@ -172,7 +169,6 @@ def _joined_by_links(report: Report, speed: Terminal, met: list[str], group: fro
 def _shared_at_controller(
     report: Report, switch: dict[Terminal, str], speed: Terminal
 ) -> Iterator[tuple[Terminal, Wire]]:
-    """Yield each controller terminal from which wires go to both commons, with the switch's wire."""
     to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
     for wire in report.circuit.wires:
         if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:

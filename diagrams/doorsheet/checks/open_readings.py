@@ -8,7 +8,7 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Report, called, listed
-from doorsheet.checks.example import REVERSE, RUN, put
+from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
@@ -36,7 +36,6 @@ class _Nothing(Enum):
 
 
 def _meaning(report: Report, name: str) -> _Nothing | None:
-    """Return what a control's reading of about 0 V is; None for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
         return None
@@ -53,7 +52,6 @@ def _meaning(report: Report, name: str) -> _Nothing | None:
 
 
 def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
-    """Yield the controls whose reading of about 0 V most likely is that, and the reading."""
     for name, control in report.switched:
         if control.reading_v is not None and _meaning(report, name) is meaning:
             yield name, control, report.reading(name, control.reading_v)
@@ -65,7 +63,6 @@ def is_nothing(report: Report, name: str) -> bool:
 
 
 def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Figure]:
-    """Return the inputs of the same common that read a supply, with their readings."""
     return {
         entry.input: report.reading(other, entry.reading_v)
         for other, entry in report.switched
@@ -89,11 +86,7 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@stop.each(
-    partial(_like, _Nothing.FED),
-    "P105",
-    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
-)
+@stop.each(partial(_like, _Nothing.FED), "P105", output_of(CONTACT, "meter  = 0"))
 def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
@@ -172,13 +165,7 @@ def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figu
     )
 
 
-@caution.each(
-    Report.switches,
-    "B101",
-    put(
-        RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }', "meter  = 0"
-    ),
-)
+@caution.each(Report.switches, "B101", output_of(TO_PLUS, "meter  = 0"))
 def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Found:
     """The bench switch does nothing.
     Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
@@ -198,7 +185,7 @@ PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of P104)."""
 
 
-@caution.each(Report.driven, "P101", put(RUN, "meter"))
+@caution.each(Report.driven, "P101", UNREAD)
 def _polarity_without_reading(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """No reading says which side is plus.
     Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
@@ -216,7 +203,6 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
 
 
 def _when_reversed(report: Report, name: str) -> str:
-    """Say what the output connected the wrong way round does, read off the solution."""
     use = report.use(name)
     with_diode = report.solved.state(use, REST, Reversed(use, diode=True))
     if with_diode is State.OFF:
@@ -253,11 +239,7 @@ def _readings_disagree(report: Report) -> Found:
                 )
 
 
-@stop.each(
-    Report.switches,
-    "P103",
-    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"),
-)
+@stop.each(Report.switches, "P103", output_of(TO_MINUS, "meter  = -24.3"))
 def _fixed_output_against_reading(report: Report, name: str, control: SwitchedControl) -> Found:
     """The reading does not suit an output of fixed polarity.
     An output tied to its own supply can't be turned round to suit the input. Reversed, its protection diode
@@ -302,7 +284,7 @@ def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
     return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
-@caution("P104", put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 4.2"))
+@caution("P104", output_of(CONTACT, "meter  = 4.2"))
 def _odd_reading(report: Report) -> Found:
     """The reading is neither a supply voltage nor about 0 V.
     An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a

@@ -5,8 +5,8 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, of_level
-from doorsheet.checks.example import DIAL, REFERENCE, analog, put, table
-from doorsheet.checks.speed_way import dials, fitted, percent, shown
+from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
+from doorsheet.checks.speed_ranges import dials, fitted, percent, shown
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
@@ -26,7 +26,7 @@ def _fitted(report: Report) -> Iterator[tuple[SpeedControl]]:
         yield (speed,)
 
 
-@caution.each(_fitted, "A105", put(DIAL, 'potentiometer = { value = "5 kohm", taper = "logarithmic" }'))
+@caution.each(_fitted, "A105", dial("5 kohm", 'taper = "logarithmic"'))
 def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
     """All the speed is in the last quarter turn.
     A logarithmic (audio) track gives about a tenth of the voltage at half travel.
@@ -101,7 +101,7 @@ def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
         yield surely(out), out, limit
 
 
-@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1 kohm" }'))
+@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
 def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
@@ -120,9 +120,7 @@ def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fac
     )(f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}", do)
 
 
-@caution.each(
-    _loads, "A102", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1.2 kohm" }')
-)
+@caution.each(_loads, "A102", REFERENCE, analog("20 kohm"), dial("1.2 kohm"))
 def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
     """The potentiometer takes nearly all the reference can give.
     Above four fifths of its limit the reference is warm and its voltage low.
@@ -153,13 +151,7 @@ def _supply(report: Report) -> str:
     return (speed.supply if speed is not None else None) or "the reference"
 
 
-@caution.each(
-    dials,
-    "A103",
-    REFERENCE,
-    analog("20 kohm"),
-    put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
-)
+@caution.each(dials, "A103", REFERENCE, analog("20 kohm"), dial("5 kohm", 'power = "10 mW"'))
 def _track_too_hot(report: Report, way: Way) -> Found:
     """The potentiometer gets too hot.
     The track turns the whole reference voltage into heat.
@@ -184,7 +176,7 @@ def _track_too_hot(report: Report, way: Way) -> Found:
         )(f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do)
 
 
-@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "10 kohm" }'))
+@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), dial("10 kohm"))
 def _loaded_too_much(report: Report, way: Way) -> Found:
     """The middle of the dial reads low.
     The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a scale
@@ -217,7 +209,6 @@ def _loaded_too_much(report: Report, way: Way) -> Found:
 
 
 def _most_lost(way: Way) -> tuple[float, Level | None]:
-    """Return the largest share of full scale by which the dial reads low, and the signal there."""
     full = way.volts(FULL)
     if full.low <= 0:
         return 0.0, None
@@ -229,7 +220,7 @@ def _most_lost(way: Way) -> tuple[float, Level | None]:
     return found
 
 
-@caution.each(dials, "A107", table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"'))
+@caution.each(dials, "A107", reference("5 V"), put(DIAL, 'reference = "VREF"'))
 def _reference_other_than_range(report: Report, way: Way) -> Found:
     """The potentiometer's top is not the top of the range.
     The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the

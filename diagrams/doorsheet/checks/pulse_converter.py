@@ -6,8 +6,8 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, exceeds, of_fact
-from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
-from doorsheet.checks.speed_way import sources
+from doorsheet.checks.example import CONVERTER, PULSED, PULSES, RANGED, SPEED, output_of, put, table
+from doorsheet.checks.speed_ranges import sources
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
@@ -38,7 +38,6 @@ class _Pulses(NamedTuple):
 
 
 def _pulses(report: Report) -> Iterator[tuple[_Pulses]]:
-    """Yield the way of pulses through a converter; none without one at this stage."""
     for way, source in sources(report):
         if source.kind == "pulse" and source.converter is not None:
             yield (_Pulses(way, source, source.converter),)
@@ -73,9 +72,7 @@ def _full(found: _Pulses) -> float:
     return RANGES[found.source.range].full
 
 
-@caution.each(
-    _pulses, "A602", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')
-)
+@caution.each(_pulses, "A602", PULSED, PULSES, put(CONVERTER, 'supply-from    = "12V"'))
 def _supply_too_low(report: Report, found: _Pulses) -> Found:
     """The converter's supply is too low for its range.
     A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V the
@@ -117,9 +114,7 @@ def _fed_from_reference(report: Report, found: _Pulses) -> Found:
         )
 
 
-@caution.each(
-    _pulses, "A604", put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER
-)
+@caution.each(_pulses, "A604", PULSED, put(PULSES, 'level     = "1.8 V"'), CONVERTER)
 def _pulses_unfit(report: Report, found: _Pulses) -> Found:
     """The pulses do not suit common converters.
     Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
@@ -139,7 +134,7 @@ def _pulses_unfit(report: Report, found: _Pulses) -> Found:
             yield report.of_signal(("speed", "source", key), of_fact(fact))(reason, do)
 
 
-@caution.each(_pulses, "A605", put(RANGED, "reference", "source"), PULSES, CONVERTER)
+@caution.each(_pulses, "A605", PULSED, PULSES, CONVERTER)
 def _ripple_too_large(report: Report, found: _Pulses) -> Found:
     """The converter's ripple is too large.
     A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the speed
@@ -162,9 +157,7 @@ def _ripple_too_large(report: Report, found: _Pulses) -> Found:
         )
 
 
-@note.each(
-    _pulses, "A606", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')
-)
+@note.each(_pulses, "A606", PULSED, PULSES, put(CONVERTER, 'filter         = "220 ms"'))
 def _settles_slowly(report: Report, found: _Pulses) -> Found:
     """The converter settles slowly.
     After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
@@ -187,8 +180,8 @@ def _settles_slowly(report: Report, found: _Pulses) -> Found:
 @caution.each(
     _pulses,
     "A607",
-    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
-    put(RANGED, "reference", "source"),
+    output_of('kind = "open-collector", signal = "Q0", common = "0V"'),
+    PULSED,
     put(PULSES, 'frequency = "5 kHz"'),
     put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
 )
@@ -223,7 +216,6 @@ def _commons_joined_by_converter(report: Report, found: _Pulses) -> Found:
 
 
 def _leads(report: Report, name: str, zero: str) -> bool:
-    """Whether a control's output has that terminal of the controller at its common."""
     parts = (
         part for part in report.circuit.parts if part.control == name and part.kind is not PartKind.SWITCH
     )
@@ -233,7 +225,7 @@ def _leads(report: Report, name: str, zero: str) -> bool:
 @note.each(
     _pulses,
     "A608",
-    put(RANGED, "reference", "source"),
+    PULSED,
     table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
     put(CONVERTER, "filter", "isolated"),
 )

@@ -6,10 +6,9 @@ from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
-from doorsheet.checks.repeated_readings import changes_nothing
-from doorsheet.checks.taken_readings import Read, reads
+from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.ranges import show
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
@@ -54,7 +53,6 @@ def expectation(report: Report, read: Read, explainer: Explainer | None = None) 
 
 
 def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
-    """Return a reading for the solver, and what it should be; None where nobody knows its state."""
     event = _event(report, read)
     if event is None:
         return None
@@ -66,7 +64,6 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
 
 @once
 def _explainer(report: Report) -> Explainer:
-    """Return what explains a reading, by all of them."""
     found = (_measured(report, read) for read in reads(report))
     return Explainer(report.solved, (one[0] for one in found if one is not None))
 
@@ -81,7 +78,6 @@ def why_words(found: tuple[str, ...] | None) -> str:
 
 
 def _event(report: Report, read: Read) -> Event | None:
-    """Return the state that a reading was taken in; None where the mapping doesn't say which."""
     if read.state == "open":
         return REST
     inputs = [name for name, control in report.switched if control.input in (read.red, read.black)]
@@ -101,11 +97,8 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
 
 
 def _computed(level: Level) -> Figure:
-    """Return a level as a figure, with what it is computed from."""
     said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
-    return Figure(
-        "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
-    )
+    return Figure("computed", show(level.low, level.high, "V"), f"computed: {said}" if said else "computed")
 
 
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
@@ -190,7 +183,7 @@ def _supply_slack(level: Level) -> float:
     return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
 
 
-@caution("P112", readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED)
+@caution("P112", readings("+10V, AGND: 4.1 V"), RUN, SPEED)
 def _other_reading_off(report: Report) -> Found:
     """A reading does not fit the drawing.
     Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution, stop
+from doorsheet.checks.current_paths import nets
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, of_fact
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
-from doorsheet.checks.speed_way import sources, ways
+from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
-from doorsheet.circuit.nets import nets
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.ranges import show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way
@@ -33,8 +33,6 @@ USUAL_TOP_V: Final = 10.0
 
 
 class _Seen(NamedTuple):
-    """A reading of two points, red lead on one and black on the other."""
-
     taken: Taken
     red: str
     black: str
@@ -44,7 +42,6 @@ class _Seen(NamedTuple):
 
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
-    """Yield the readings of two points, turned so."""
     for taken in report.mapping.taken:
         if (
             red is not None
@@ -59,13 +56,10 @@ def _turned(report: Report, taken: Taken, red: str, black: str) -> _Seen:
     value = taken.value if taken.red == red else 0.0 - taken.value
     path: Path = ("readings", taken.index)
     said = report.origin(*path, how="measured")
-    return _Seen(
-        taken, red, black, value, path, Figure("reading", show(Interval.of(value), taken.unit), said)
-    )
+    return _Seen(taken, red, black, value, path, Figure("reading", show(value, value, taken.unit), said))
 
 
 def _signals(report: Report) -> Iterator[tuple[_Seen]]:
-    """Yield the readings in volts of the speed signal against its common."""
     speed = report.mapping.speed
     if speed is not None:
         every = _seen(report, speed.signal, speed.common)
@@ -73,18 +67,11 @@ def _signals(report: Report) -> Iterator[tuple[_Seen]]:
 
 
 def _end(report: Report) -> float:
-    """Return the highest voltage of the input's range, V."""
     entry = next((way.taken or way.given for (way,) in ways(report)), None)
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@stop.each(
-    _signals,
-    "A701",
-    readings("red on AI1, black on AGND: 24.1 V"),
-    table("drive.analog", 'limit = "12 V"'),
-    RANGED,
-)
+@stop.each(_signals, "A701", readings("AI1, AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
 def _above_limit(report: Report, seen: _Seen) -> Found:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
@@ -102,7 +89,7 @@ def _is_above(report: Report, seen: _Seen) -> bool:
     return limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
 
 
-@caution.each(_signals, "A702", readings("red on AI1, black on AGND: 24.1 V"), RANGED)
+@caution.each(_signals, "A702", readings("AI1, AGND: 24.1 V"), RANGED)
 def _above_range(report: Report, seen: _Seen) -> Found:
     """The speed signal reads far above its range.
     Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
@@ -118,7 +105,7 @@ def _above_range(report: Report, seen: _Seen) -> Found:
         )
 
 
-@caution.each(_signals, "A703", readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED)
+@caution.each(_signals, "A703", readings("AI1, AGND: -4.9 V, plugged"), RANGED)
 def _below_nothing(report: Report, seen: _Seen) -> Found:
     """The speed signal is negative.
     A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The drive
@@ -134,7 +121,7 @@ def _below_nothing(report: Report, seen: _Seen) -> Found:
         )
 
 
-@caution("A704", readings("red on +10V, black on AGND: 4.1 V"), DIAL)
+@caution("A704", readings("+10V, AGND: 4.1 V"), DIAL)
 def _reference_off(report: Report) -> Found:
     """The reference reads other than it should.
     A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
@@ -161,7 +148,7 @@ def _reference_off(report: Report) -> Found:
 
 @caution(
     "A705",
-    readings("red on COM, black on AGND: 3.2 V"),
+    readings("COM, AGND: 3.2 V"),
     table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
     RUN,
     RANGED,
@@ -187,9 +174,7 @@ def _commons_read_apart(report: Report) -> Found:
             )
 
 
-@caution.each(
-    sources, "A706", readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED
-)
+@caution.each(sources, "A706", readings("AI1, AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED)
 def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The speed signal is not what its command gives.
     A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
@@ -206,7 +191,7 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
         seen = _turned(report, taken, *ends)
         if not (exceeds(level.low - loose, seen.value) or exceeds(seen.value, level.high + loose)):
             continue
-        asked = Figure("signal", show(Interval(level.low, level.high), level.unit), "computed")
+        asked = Figure("signal", show(level.low, level.high, level.unit), "computed")
         yield report.of_signal(seen.path, seen.figure, asked)(
             f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {seen.figure}, "
             f"{taken.state}, where {source.signal} gives {asked}",
@@ -228,7 +213,6 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:
-    """Return what a reading of the signal at a command must show; None of other readings."""
     if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
         return None
     event: Event = commanded(taken.command)

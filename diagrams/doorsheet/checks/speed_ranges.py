@@ -1,4 +1,4 @@
-"""Checks of the speed signal's range against the input's: ends, sign, what its loss looks like."""
+"""Checks of the speed signal's range against the input's; what all checks of the speed signal share."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -6,17 +6,83 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
-from doorsheet.checks.example import SIGNAL_LOSS, driving
+from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
-from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, sources
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.parts import PartKind, Stage
+from doorsheet.circuit.ranges import show, show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__: list[str] = []
+__all__ = ["dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "sources", "ways"]
+
+
+def ways(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
+    speed = report.mapping.speed
+    if speed is not None and speed.common is not None:
+        yield (Way(report.solved, report.drive),)
+
+
+def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way and its source; none where there is no source at this stage."""
+    for (way,) in ways(report):
+        if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
+            yield way, way.speed.source
+
+
+def driven(report: Report) -> tuple[Way, AnalogSource] | None:
+    """Return the way and its source; None where there is no source at this stage."""
+    return next(sources(report), None)
+
+
+def is_alike(way: Way) -> bool:
+    """Whether source and input can be compared: the other case is a mistake of its own, A202."""
+    given, taken = way.given, way.taken
+    if given is None or taken is None:
+        return False
+    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
+
+
+def fitted(report: Report) -> bool:
+    """Whether the speed comes from a potentiometer at this stage."""
+    return any(part.kind is PartKind.POTENTIOMETER for part in report.circuit.parts)
+
+
+def dials(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the way of a potentiometer on an input of volts, fed by the reference; none at other stages."""
+    for (way,) in ways(report):
+        read_as = way.taken or way.given
+        if way.speed.supply is not None and fitted(report) and (read_as is None or read_as.unit != "A"):
+            yield (way,)
+
+
+def shown(value: float, signal: Signal) -> str:
+    """Return a value of a signal in words: "2 V", "4 mA"."""
+    return show_value(round(value, 6), signal.unit)
+
+
+def percent(share: float) -> str:
+    """Return a share in per cent with three digits: "6.67 %".
+
+    >>> percent(0.06672556)
+    '6.67 %'
+    """
+    return f"{100 * share:.3g} %"
+
+
+def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, Figure]:
+    """Return the range of a source, across its burden if it has one, and that of the input, as figures."""
+    burden = report.figures.of("burden")
+    across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
+    said = report.origin("speed", "source", "gives")
+    where = said if "range" in source.model_fields_set else "default: 0-10 V"
+    return (
+        Figure("range of the source", source.range + across, where),
+        Figure("range of the input", way.speed.range or "", report.origin("speed", "range")),
+    )
 
 
 LEAST_TOP: Final = 0.98
@@ -51,7 +117,6 @@ class _Match:
 
 
 def _matches(report: Report) -> Iterator[tuple[_Match]]:
-    """Yield the two ranges, where there is a source at this stage and they can be compared."""
     for way, source in sources(report):
         entry = way.taken
         if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
@@ -62,12 +127,11 @@ def _matches(report: Report) -> Iterator[tuple[_Match]]:
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
-    """Return a share of top speed in words, in rpm too where the top speed is given."""
     said, top = f"{percent(share)} of top speed", report.figures.of("top speed")
     if not top.is_known:
         return said, ()
-    ends = Interval(*sorted((top.low * share, top.high * share)))
-    reached = Figure("speed", show(ends, top.unit, 5), f"computed: {said} of {top}")
+    low, high = sorted((top.low * share, top.high * share))
+    reached = Figure("speed", show(low, high, top.unit, 5), f"computed: {said} of {top}")
     return f"{said}, {reached.value}", (reached,)
 
 
@@ -82,7 +146,7 @@ def _has_top(match: _Match) -> bool:
     return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
-@stop.each(sources, "A202", driving('gives = "4-20 mA", powered-by = "controller"', "0-10 V"))
+@stop.each(sources, "A202", driving(LOOP, "0-10 V"))
 def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Found:
     """Milliamperes on one side, volts on the other.
     A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
@@ -125,7 +189,7 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
     yield _found(report, match, reason, do, extra)
 
 
-@caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
+@caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
 def _live_zero_missing(report: Report, match: _Match) -> Found:
     """The input expects a live zero that the source lacks.
     Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
@@ -145,7 +209,7 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
     )
 
 
-@caution.each(_matches, "A204", driving('gives = "4-20 mA", powered-by = "controller"', "0-20 mA"))
+@caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))
 def _creeps_at_zero(report: Report, match: _Match) -> Found:
     """The motor creeps at zero command.
     The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
@@ -255,7 +319,7 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Found:
     )
 
 
-@caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))
+@caution.each(sources, "A209", driving(LOOP, "4-20 mA"))
 def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
     """What the drive does when the signal is lost is not known.
     A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a

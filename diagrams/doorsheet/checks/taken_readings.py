@@ -1,4 +1,4 @@
-"""The readings that checks compare, all turned the same way: black lead on the common (room: checks).
+"""The readings that checks compare, all turned the same way: black lead on the common; checks of two of them.
 
 Readings of the mapping's list, and each control's `meter` and `meter-closed` that stand in it themselves.
 """
@@ -6,17 +6,23 @@ Readings of the mapping's list, and each control's `meter` and `meter-closed` th
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
+from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import Figure, Path, Report, exceeds, once
+from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Path, Report, exceeds, once
+from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
-from doorsheet.mapping.same_reading import SAME_V
+from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
-__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "read_of", "reads", "replaced"]
+__all__ = [
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "groups", "point", "read_of", "reads",
+    "replaced",
+]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1
 """Share by which two readings of one thing may differ (common practice, no source)."""
@@ -132,3 +138,115 @@ def groups(report: Report) -> dict[tuple[str, str, str], list[Read]]:
     for read in reads(report):
         by_points[read.red, read.black, read.state].append(read)
     return dict(by_points)
+
+
+def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
+    for group in groups(report).values():
+        yield from combinations(group, 2)
+
+
+@stop("R101", readings("DI1, COM: 24.3 V", "COM, DI1: 24.3 V"), UNREAD)
+def _repeat_of_other_sign(report: Report) -> Found:
+    """Two readings of the same points have opposite signs.
+    The same two points in the same state were read twice, once plus and once minus, so neither shows which
+    side is plus, and the polarity is not taken from them. A control's meter counts as a reading.
+    Formula: sign(one) = sign(other), where both are more than 0.5 V
+    Source: follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source"""
+    for one, other in _repeats(report):
+        if signs_differ(one.volts, other.volts):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
+                f"measure once more before anything is connected: {one.asked}",
+            )
+
+
+@caution("R102", readings("DI1, COM: 24.3 V", "COM, DI1: -21.8 V"), UNREAD)
+def _repeat_differs(report: Report) -> Found:
+    """Two readings of the same points differ.
+    The same two points in the same state were read twice, with different figures. A lead was elsewhere, the
+    state was another, or the supply is not steady. The other checks use the larger.
+    Formula: abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
+    for one, other in _repeats(report):
+        if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"{one.leads}, reads {one.figure} and {other.figure}, "
+                f"{volts(round(abs(one.volts - other.volts), 3))} apart",
+                f"measure once more: {one.asked}; strike out the one that it does not confirm",
+            )
+
+
+@caution(
+    "R109",
+    readings("DI1, COM: 24.3 V, open, 2026-11-24 09:30", "DI1, COM: 21.8 V, open, 2026-11-25 14:05"),
+    UNREAD,
+)
+def _newer_differs(report: Report) -> Found:
+    """A newer reading differs from the one before it.
+    Of readings that have a date the newest counts, and the older stand as history. Where the last two differ,
+    something was changed between them, or one of them is wrong. A third that agrees with the second settles
+    it.
+    Formula: abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
+    for old, new in replaced(report):
+        if apart(old.volts, new.volts):
+            yield report.finding(new.path, new.figure, old.figure, terminals=(new.red, new.black))(
+                f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
+                f"{_between(report, new)}",
+                f"say what was changed between the two; if nothing was, measure once more: {new.asked}",
+            )
+
+
+def _between(report: Report, new: Read) -> str:
+    """Name what the log has between the newest reading and the one before it."""
+    old_when, new_when = next(
+        (old.when, one.when) for old, one in report.mapping.replaced if one.index == new.path[1]
+    )
+    done = [
+        action.what
+        for action in report.mapping.done
+        if action.when and new_when and (old_when or action.when) <= action.when <= new_when
+        if action.drive in (None, report.drive)
+    ]
+    return f"; done between them: {', '.join(done)}" if done else ""
+
+
+@caution("R103", readings("DI1, COM: 24.3 V", "DI1, COM: 21.9 V, closed"), UNREAD)
+def _closed_like_open(report: Report) -> Found:
+    """The closed switch changes nothing at the input.
+    A switch that closes takes away the voltage that the meter shows across it when open. Where it stays, the
+    switch does not join these two terminals. An input at about 0 V open is not checked.
+    Formula: abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V
+    Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is
+    allowed is chosen here, no source"""
+    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched if c.common)
+    for red, black in ends:
+        both = _unchanged(report, red, black)
+        if both is None:
+            continue
+        one, other = both
+        yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
+            f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
+            "does not join them",
+            f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
+            "lead was elsewhere, the same again that the switch is wired to another terminal",
+        )
+
+
+def changes_nothing(report: Report, control: SwitchedControl) -> bool:
+    """Whether R103 says of a control that its switch changes nothing."""
+    common = control.common
+    return common is not None and _unchanged(report, *point(report, control.input, common)) is not None
+
+
+def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
+    by_points = groups(report)
+    opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
+    if not opened or not closed:
+        return None
+    size = abs(opened[0].volts)
+    least = size - max(SAME_V, REPEAT_SHARE * size)
+    unlike = size < NEAR_ZERO_V or exceeds(least, abs(closed[0].volts))
+    return None if unlike else (opened[0], closed[0])

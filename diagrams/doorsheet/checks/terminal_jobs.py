@@ -8,7 +8,7 @@ from typing import Final, TypeVar
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, put, table
+from doorsheet.checks.example import REVERSE, RUN, put, switched
 from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.electrics.figures import label_voltage
@@ -41,7 +41,6 @@ _SPREAD: Final = (
 
 
 def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
-    """Yield (label, use, control, key in the file) for each terminal of the drive."""
     for name in report.names:
         for key, label in drive_ends(report.mapping.control(name)):
             yield label, "speed-common" if (name, key) == ("speed", "common") else key, name, key
@@ -116,14 +115,7 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
                 yield label, acts, name, key
 
 
-@caution(
-    "T103",
-    RUN,
-    REVERSE,
-    table(
-        "jog", 'input  = "DI3"', 'common = "COM"', 'output = { plus = "Y3+", minus = "Y3-" }', "meter  = 24.3"
-    ),
-)
+@caution("T103", RUN, REVERSE, switched("jog", 3))
 def _crowded_terminal(report: Report) -> Found:
     """More conductors in a terminal than it is made for.
     A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how many a
@@ -156,7 +148,6 @@ def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -
 
 
 def _capacity(report: Report, block: str) -> Figure:
-    """Return how many conductors a terminal of `block` holds."""
     mapping = report.mapping
     given = {
         "drive": mapping.drive.conductors_per_terminal,
@@ -319,7 +310,6 @@ def _label_at_both_ends(report: Report) -> Found:
 
 
 def _rings(report: Report) -> Iterator[tuple[Path, str]]:
-    """Yield place and label of each link from a terminal to itself."""
     for device in ("drive", "controller"):
         links = report.mapping.drive.links if device == "drive" else report.mapping.controller.links
         for index, link in enumerate(links):

@@ -25,7 +25,6 @@ def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
 
 
 def _in_us(report: Report) -> Iterator[tuple[Wire]]:
-    """Yield each wire of a mapping of region US."""
     return report.wires() if report.mapping.region == "US" else iter(())
 
 

@@ -7,7 +7,7 @@ from doorsheet.checks.check import caution, note
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
 from doorsheet.checks.example import RUN, table
 from doorsheet.checks.net_conflicts import earth_asked
-from doorsheet.checks.speed_way import fitted
+from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
@@ -22,8 +22,6 @@ _SHARE: Final = 0.2
 
 
 class _Pair(NamedTuple):
-    """Two facts that can't both be true, and why."""
-
     path: Path
     one: Fact
     other: Fact
@@ -262,7 +260,6 @@ def _asked(report: Report) -> Iterator[Unknown]:
 
 
 def _unsaid(report: Report, name: str) -> bool:
-    """Whether nobody says what an output does while the controller starts."""
     return report.figures.rest(name) == "unknown"
 
 

@@ -70,7 +70,6 @@ def step_named(mapping: Mapping, name: str) -> Step:
 
 
 def _moves(mapping: Mapping) -> list[list[str]]:
-    """Return the controls that change over, in groups that move at once."""
     switched: list[list[str]] = []
     by_return: dict[tuple[str, str], list[str]] = {}
     speed: list[str] = []

@@ -9,9 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from doorsheet.circuit.changeover import every_step, step_named
-from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
-from doorsheet.circuit.numbering import number_wires
 from doorsheet.circuit.parts import (
     Block,
     BlockKey,
@@ -28,14 +26,107 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.sides import Side, control_sides, drive_contacts
+from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts, strip_terminals
 from doorsheet.circuit.units import Units, units_of
+from doorsheet.mapping.controls import CONTACT_NAMES
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.colours import Purpose, WireColour, handed_out, parse_colour
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["join"]
+__all__ = ["join", "number_wires"]
+
+
+def number_wires(
+    final: list[Side], bench: list[Side], region: str | None = None
+) -> dict[tuple[str, str, str], Wire]:
+    """Number and colour the wires of all stages and drives together; keyed by drive, control and role.
+
+    Runs with the same ends in the final stage are one wire.  Colours begin again with each drive, but
+    for a cable with a name, which drives may share.
+    """
+    runs_by_use: dict[tuple[str, str, str], Run] = {}
+    on_bench = {side.use: side.runs for side in bench}
+    for side in final:
+        for run in (*side.runs, *on_bench.get(side.use, ())):
+            runs_by_use.setdefault(run.use, run)
+    together: dict[tuple[Terminal | None, Terminal], list[Run]] = {}
+    for run in runs_by_use.values():
+        together.setdefault(run.wire, []).append(run)
+    numbers = _numbers(list(together.values()))
+    colours = _colours(list(together.values()), region)
+    wires: dict[tuple[str, str, str], Wire] = {}
+    for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
+        first = runs[0]
+        job = first.job if len(runs) == 1 else _shared_job(runs)
+        wire = Wire(
+            number, colour, given, first.near, first.far, first.control, first.role,
+            tuple(run.control for run in runs), job, first.cable, first.drive,
+        )  # fmt: skip
+        wires.update({run.use: wire for run in runs})
+    return wires
+
+
+def _shared_job(runs: list[Run]) -> str:
+    match runs[0].role:
+        case "common":
+            return tr("return of {count} controls", count=len(runs))
+        case "feed":
+            return tr("bench feed of {count} controls", count=len(runs))
+        case _:
+            return runs[0].job
+
+
+def _numbers(groups: list[list[Run]]) -> list[str]:
+    given = [next((run.spec.number for run in runs if run.spec.number), None) for runs in groups]
+    free = (str(count) for count in range(1, 100_000) if str(count) not in given)
+    taken: set[str] = set()
+    out: list[str] = []
+    for number in given:
+        own = number if number is not None else next(free)
+        # a number given twice stays visible as such; the checks make a stop of it
+        while own in taken:
+            own = f"{own}(2)"
+        taken.add(own)
+        out.append(own)
+    return out
+
+
+def _cable(run: Run) -> tuple[str, str]:
+    """Identify the cable that a wire runs in: by its name, else as the drive's own."""
+    return ("", run.cable) if run.cable else (run.drive, "")
+
+
+def _purpose(run: Run) -> Purpose:
+    if run.role in ("supply", "feed") or run.role.startswith("supply of"):
+        return "plus"
+    return "common" if run.role.startswith("common") and run.control not in CONTACT_NAMES else "signal"
+
+
+def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColour, bool]]:
+    taken: dict[tuple[str, str], set[str]] = {}  # letters in use, by cable
+    count: dict[str, int] = {}  # wires of each drive
+    written = [next((run.spec.colour for run in runs if run.spec.colour), None) for runs in groups]
+    given = [parse_colour(text) if text is not None else None for text in written]
+    for runs, colour in zip(groups, given, strict=True):
+        if colour is not None:
+            taken.setdefault(_cable(runs[0]), set()).add(colour.letters)
+    out: list[tuple[WireColour, bool]] = []
+    for runs, colour in zip(groups, given, strict=True):
+        before = count.get(drive := runs[0].drive, 0)
+        count[drive] = before + 1
+        if colour is not None:
+            out.append((colour, True))
+            continue
+        used = taken.setdefault(_cable(runs[0]), set())
+        choices = handed_out(_purpose(runs[0]), region)
+        left = [choice for choice in choices if choice.letters not in used]
+        # a cable with more cores than colours begins again: the number tells them apart
+        chosen = left[0] if left else choices[before % len(choices)]
+        used.add(chosen.letters)
+        out.append((chosen, False))
+    return out
 
 
 def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
@@ -82,7 +173,6 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
 
 
 def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
-    """Return every control's side as the machine has it in the end."""
     sides = [
         with_fittings(own.mapping, side)
         for drive, own in units
@@ -92,7 +182,6 @@ def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
 
 
 def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
-    """Yield the links on the drives' strips, and the bridges between terminals of the controller."""
     for drive, own in units:
         for link in own.mapping.drive.links:
             one, other = (Terminal(BlockKind.DRIVE, label, drive) for label in link.between)
@@ -103,7 +192,6 @@ def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
 
 
 def _refuse_bare(read: ReadMapping, units: Units) -> None:
-    """Raise MappingError for every drive without a control."""
     reason = "no control is in it, so there is no wire to draw"
     bare = [drive for drive, own in units if not own.mapping.control_names]
     if bare == [""]:
@@ -134,7 +222,6 @@ def _rail(
 
 
 def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Iterator[tuple[str, ...]]:
-    """Yield the returns of outputs to one common of a drive, where they have a wire each."""
     groups: dict[Terminal, dict[str, None]] = {}
     count = Counter(wire.near for wire in {wire.number: wire for wire in wires.values()}.values())
     for side in final:
@@ -149,7 +236,6 @@ def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) 
 
 
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
-    """Return each control's part and runs at a step, in the order of the file."""
     on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
     there = {side.use: side for side in bridged(on_bench, final)}
     fitted = []
@@ -229,7 +315,6 @@ def _blocks(units: Units, parts: tuple[Part, ...], wires: Sequence[Wire]) -> tup
 
 
 def _named(name: str) -> str:
-    """Return a device's name; without one of its own it is called by what it is."""
     return tr(name) if name in (tr_later("Drive"), tr_later("Controller")) else name
 
 

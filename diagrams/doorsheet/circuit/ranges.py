@@ -4,36 +4,7 @@ Room: circuit.  Reading "24 V +-10 %" is the mapping room's work
 (`doorsheet.mapping.quantities`); which figure belongs to which part is in `doorsheet.electrics.figures`.
 """
 
-from dataclasses import dataclass
-
-__all__ = ["Interval", "show", "show_value"]
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """A figure that is surely from `low` to `high`, in its base unit (V, A, ohm, W, m)."""
-
-    low: float
-    high: float
-
-    def __post_init__(self) -> None:
-        if not self.low <= self.high:  # NaN fails too
-            raise ValueError(f"no range: {self.low} to {self.high}")
-
-    @classmethod
-    def of(cls, value: float) -> "Interval":
-        """Return the range that holds one value."""
-        return cls(value, value)
-
-    @property
-    def point(self) -> float:
-        """The figure itself; of a range, its middle."""
-        return self.low if self.is_point else (self.low + self.high) / 2
-
-    @property
-    def is_point(self) -> bool:
-        """Whether both ends are the same."""
-        return self.low == self.high
+__all__ = ["show", "show_value"]
 
 
 _SCALES = {
@@ -59,22 +30,21 @@ def show_value(value: float, unit: str, digits: int = 4) -> str:
     >>> show_value(0.0050213, "A"), show_value(4700, "ohm"), show_value(-12.2, "V")
     ('5.021 mA', '4.7 kohm', '−12.2 V')
     """
-    return show(Interval.of(value), unit, digits)
+    return show(value, value, unit, digits)
 
 
-def show(interval: Interval, unit: str, digits: int = 4) -> str:
+def show(low: float, high: float, unit: str, digits: int = 4) -> str:
     """Print a range with a unit of handy size: "20.4..28.8 V", or one figure when both ends print alike.
 
-    >>> show(Interval(20.4, 28.8), "V"), show(Interval(0, 0.0004), "A")
+    >>> show(20.4, 28.8, "V"), show(0, 0.0004, "A")
     ('20.4..28.8 V', '0..400 µA')
     """
-    name, factor = _scale(max(abs(interval.low), abs(interval.high)), unit)
-    low, high = (_digits(end / factor, digits) for end in (interval.low, interval.high))
-    return f"{low} {name}" if low == high else f"{low}..{high} {name}"
+    name, factor = _scale(max(abs(low), abs(high)), unit)
+    first, last = (_digits(end / factor, digits) for end in (low, high))
+    return f"{first} {name}" if first == last else f"{first}..{last} {name}"
 
 
 def _digits(value: float, digits: int) -> str:
-    """Print a number with so many digits, never with a power of ten."""
     rounded = float(f"{value:.{digits}g}")
     text = f"{rounded:.12f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text.replace("-", "−")

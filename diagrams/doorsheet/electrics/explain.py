@@ -158,7 +158,6 @@ def faults(solved: Solved, red: Terminal, black: Terminal) -> tuple[Fault, ...]:
 
 
 def _guesses(solved: Solved, reading: Measured) -> _Guesses:
-    """Yield the mistakes that are tried, likeliest first."""
     uses = tuple(_concerned(solved, reading))
     yield from _states(reading.event, uses)
     if abs(reading.volts) > reading.slack:
@@ -174,7 +173,6 @@ def _called(use: Use) -> str:
 
 
 def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
-    """Yield the controls whose input, else whose common, a lead stands on."""
     points = {reading.red, reading.black}
     rest: list[Use] = []
     for use, control in solved.installation.switched():

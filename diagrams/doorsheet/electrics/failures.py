@@ -133,7 +133,6 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
 
 
 def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
-    """Whether a fault surely takes an input the wrong way, which nobody can tell on from off."""
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
     return now.high < was.low if use in event.closed else now.low > was.high
 
@@ -144,7 +143,6 @@ def _add(shorted: dict[str, bool], short: dict[tuple[str, str], bool]) -> None:
 
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:
-    """Return the supplies and sources that a fault shorts, by kind and drive, and whether it surely does."""
     found: dict[tuple[str, str], bool] = {}
     for element in solved.network(event, fault, False).elements:
         key = element.key
@@ -161,8 +159,8 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     """Whether a source gives milliamperes, which a short does no harm."""
-    speed = solved.installation.figures[str(key[1])].mapping.speed if key[0] == "source" else None
-    return speed is not None and speed.source is not None and RANGES[speed.source.range].unit == "A"
+    source = solved.installation.figures[str(key[1])].source if key[0] == "source" else None
+    return source is not None and RANGES[source.range].unit == "A"
 
 
 def _beyond(level: Level | None) -> bool:

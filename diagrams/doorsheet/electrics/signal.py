@@ -156,7 +156,6 @@ class Way:
         return Loss(part, sum(map(surely, levels)) / whole, facts)
 
     def _wire_ends(self) -> list[tuple[Terminal, Terminal]]:
-        """Return the ends of each wire of the signal as its current passes them."""
         wires = [wire for wire in self.solved.circuit.wires if (self.drive, "speed") in wire.uses]
         return [
             (wire.far, wire.near) if wire.far == self.ends[1] else (wire.near, wire.far) for wire in wires

@@ -97,7 +97,6 @@ class Level:
 
 
 def _settled(element: Element) -> Element:
-    """Return an element with every figure that nobody gave at its middle."""
     if all(figure.known for figure in element.figures):
         return element
     middles = (figure.between(0.5) for figure in element.figures)

@@ -74,7 +74,6 @@ def _share(key: Hashable, figure: Figure) -> Figure:
 
 
 def _element(key: Hashable, a: Node, b: Node, shape: curves.Shape, *figures: Figure | None) -> Element:
-    """Make an element; figures that may be left out come last. Raises ValueError for one below zero."""
     given = tuple(figure for figure in figures if figure is not None)
     for figure in given:
         if figure.low < 0:

@@ -191,7 +191,6 @@ class Block:
         raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
 
     def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:
-        """Solve with every curve replaced by the line of one piece."""
         lines = [0.0] * self.plan.lines
         inflow = [0.0] * len(self.numbers)
         for (a, b), line, curve, piece in zip(self.ends, self.plan.line_of, curves, pieces, strict=True):
@@ -300,7 +299,6 @@ class Probe(NamedTuple):
 
 
 def _picker(places: list[int]) -> Callable[[Values], object]:
-    """Return what picks some of the values, to know a curve by."""
     return itemgetter(*places) if places else lambda values: None
 
 
