@@ -14,8 +14,7 @@ from doorsheet.trade.colours import parse_colour
 __all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
 
 
-_NO_SPEC = WireSpec.model_construct()
-"""What is known of a wire to a fitting: nothing."""
+_NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
 def _in_order(report: Report) -> list[Wire]:

@@ -18,6 +18,10 @@ from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["COMMONS_V", "INPUTS_SHARE", "PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "TRIANGLE_SHARE"]
 
+INPUTS_SHARE: Final = 0.2  # share by which two inputs of one common may differ (common practice, no source)
+PLUGGED_SHARE: Final = 0.01  # share by which a signal may change on plugging in (chosen here, no source)
+RUNNING_V: Final = 0.2  # how far a signal may change from standing to running, V (chosen here, no source)
+
 
 TRIANGLE_SHARE: Final = 0.05
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
@@ -99,10 +103,6 @@ def _take_again(three: tuple[Read, Read, Read], blamed: Counter[Read], wrong: in
 def _path_order(path: tuple[str | int, ...]) -> tuple[bool, tuple[str, ...]]:
     """Order places: the list of readings, by its index, before what controls say."""
     return path[0] != "readings", tuple(f"{key:06}" if isinstance(key, int) else key for key in path)
-
-
-INPUTS_SHARE: Final = 0.2
-"""Share by which two inputs of one common may differ (common practice, no source)."""
 
 
 COMMONS_V: Final = 1.0
@@ -203,16 +203,8 @@ def _common_finding(report: Report, red: str, one: Read, other: Read, ends: tupl
     )
 
 
-PLUGGED_SHARE: Final = 0.01
-"""Share by which a signal may change on plugging in (chosen here, no source)."""
-
-
 PLUGGED_V: Final = 0.05
 """Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
-
-
-RUNNING_V: Final = 0.2
-"""How far a signal may change from standing to running, V (chosen here, no source)."""
 
 
 def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Read, Read]]:

@@ -154,10 +154,7 @@ def supply_volts(report: Report) -> dict[str, str]:
         label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
     }
     found |= {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
-    speed = report.mapping.speed
-    if speed is not None and speed.supply is not None:
-        found[speed.supply] = "the reference supply"
-    return found
+    return found | ({report.speed.supply: "the reference supply"} if report.speed.supply else {})
 
 
 @stop(
@@ -174,16 +171,16 @@ def _supply_linked(report: Report) -> Found:
     Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
-        signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
+        signal = _signal(report, sorted(group))
         inside = [label for label in sorted(group) if label in supplies]
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
         names = {label: minus[label].words for label in low}
         if signal is not None and inside:
-            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
+            why = f"join {listed(said)} to {signal}, which then gets its volts"
         elif signal is not None and low:
-            why = f"join {_signal_name(report, signal)} to {low[0]} ({names[low[0]]}): there is no signal"
-        elif any(_is_short(label, minus[end]) for label in inside for end in low):
+            why = f"join {signal} to {low[0]} ({names[low[0]]}): there is no signal"
+        elif any(not minus[end].may_be_plus or _volts(label) < _INPUTS_V for label in inside for end in low):
             why = f"join {listed(said)} to {low[0]} ({names[low[0]]}): a short circuit"
         else:
             continue
@@ -199,15 +196,14 @@ _COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
 """Labels that such terminals usually have; a finding that rests on one says so."""
 
 
-def _is_signal(report: Report, label: str) -> bool:
-    speed = report.mapping.speed
-    return (speed is not None and label == speed.signal) or _SIGNAL_LABEL.fullmatch(label) is not None
-
-
-def _signal_name(report: Report, label: str) -> str:
-    speed = report.mapping.speed
-    mine = speed is not None and label == speed.signal
-    return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
+def _signal(report: Report, labels: list[str]) -> str | None:
+    """Return the first of these labels that is the speed signal or looks like one, in words."""
+    for label in labels:
+        if label == report.speed.signal:
+            return f"the speed signal {label}"
+        if _SIGNAL_LABEL.fullmatch(label):
+            return f"{label} (an analog input by its label)"
+    return None
 
 
 class _Common(NamedTuple):
@@ -223,9 +219,8 @@ def _commons(report: Report) -> dict[str, _Common]:
     by_label = _Common("a switch common by its label", may_be_plus=True)
     found = {label: _Common("a 0 V by its label") for label in labels if _ZERO_LABEL.fullmatch(label)}
     found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
-    speed = report.mapping.speed
-    if speed is not None and speed.common is not None:
-        found[speed.common] = _Common("the speed common")
+    if report.speed.common is not None:
+        found[report.speed.common] = _Common("the speed common")
     switch = _Common("a switch common", may_be_plus=True)
     found |= {control.common: switch for _, control in report.switched if control.common is not None}
     for name, control in report.switched:
@@ -234,5 +229,5 @@ def _commons(report: Report) -> dict[str, _Common]:
     return found
 
 
-def _is_short(supply: str, common: _Common) -> bool:
-    return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V
+def _volts(supply: str) -> float:
+    return label_voltage(supply) or 24.0

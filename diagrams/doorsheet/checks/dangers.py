@@ -14,6 +14,9 @@ from doorsheet.mapping.quantities import read_quantity
 
 __all__ = ["is_dangerous"]
 
+_NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
+_WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
+
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
 
@@ -167,15 +170,9 @@ def _fault_hides_broken_wire(report: Report) -> Found:
     )
 
 
-_NONE: Final = ("none", "no", "unknown", "")
-"""What people write where there is nothing."""
-
-
 # --- stopping ------------------------------------------------------------
 
 
-_WAITING: Final = ("X102", "X104")
-"""Checks that can't be made until it is known."""
 _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 

@@ -16,7 +16,7 @@ from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.fact import Fact
-from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
@@ -38,9 +38,9 @@ Say: TypeAlias = Callable[[str, str], Finding]
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
-MOVES: Final = ("run-forward", "run-reverse", "jog")
-"""Controls that make the motor turn."""
+MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
+_NO_SPEED: Final = SpeedControl.model_construct(signal="")
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
 
 
@@ -76,6 +76,8 @@ class Report:
         """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        self.speed = read.mapping.speed or _NO_SPEED
+        """The speed; where the mapping has none, one that names nothing."""
         self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
@@ -139,9 +141,8 @@ class Report:
 
     def of_signal(self, path: Path, *figures: Figure, unknowns: tuple[Unknown, ...] = ()) -> Say:
         """Return what makes a finding about the speed signal, with its wires and terminals."""
-        speed = self.mapping.speed
-        source = speed.source if speed is not None and self.stage_of("speed") is Stage.FINAL else None
-        ends = (source.signal if source else None, speed.signal if speed else None)
+        source = self.speed.source if self.stage_of("speed") is Stage.FINAL else None
+        ends = (source.signal if source else None, self.speed.signal)
         wires = self.wires_of("speed", "signal", "common")
         return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked, nets, supply_volts
-from doorsheet.checks.examined import MOVES, Figure, Found, Report, listed, rank
+from doorsheet.checks.examined import MOVES, Figure, Found, Report, Say, listed, rank
 from doorsheet.checks.example import RUN, SPEED, put, table
-from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
 
@@ -36,19 +36,17 @@ def _two_sources(report: Report) -> Found:
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
         wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
         first = min((wire.control for wire in wires), key=rank, default=DRIVE)
-        do = "take one of them off; a source must never feed another source's output"
-        yield report.finding(
-            (DRIVE, "links") if by_links else (first,),
-            wires=tuple(wire.number for wire in wires),
-            terminals=tuple(terminal.label for terminal in feeding),
-        )(f"two sources on one net: {listed(names)}", do)
+        path, ends = (DRIVE, "links") if by_links else (first,), tuple(str(terminal) for terminal in feeding)
+        yield report.finding(path, wires=tuple(wire.number for wire in wires), terminals=ends)(
+            f"two sources on one net: {listed(names)}",
+            "take one of them off; a source must never feed another source's output",
+        )
 
 
 def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
     """Whether a link puts a supply on the speed signal, which L105 says at every stage."""
-    speed, supplies = report.mapping.speed, supply_volts(report)
-    groups = (group for group in linked(report) if speed is not None and speed.signal in group)
-    return any(Terminal(DRIVE, label) in net for group in groups for label in group & supplies.keys())
+    labels = [group & supply_volts(report).keys() for group in linked(report) if report.speed.signal in group]
+    return any(Terminal(DRIVE, label) in net for group in labels for label in group)
 
 
 def _sources(report: Report) -> dict[Terminal, str]:
@@ -59,21 +57,17 @@ def _sources(report: Report) -> dict[Terminal, str]:
             for pin in part.pins:
                 if pin.role in ("signal", "input"):
                     sources[pin.terminal] = f"{part.kind} {pin.terminal}"
-    for _, control in report.switched:
-        if control.feed is not None:
-            sources[Terminal(DRIVE, control.feed)] = "the inputs' own supply"
-    speed = report.mapping.speed
+    feeds = (Terminal(DRIVE, control.feed) for _, control in report.switched if control.feed is not None)
+    sources |= dict.fromkeys(feeds, "the inputs' own supply")
     for label, said in supply_volts(report).items():
-        is_reference = speed is not None and label == speed.supply
-        words = f"reference supply {label}" if is_reference else f"supply {label}, {said}"
+        words = f"reference supply {label}" if label == report.speed.supply else f"supply {label}, {said}"
         sources.setdefault(Terminal(DRIVE, label), words)
     return sources
 
 
-def _commons(report: Report) -> tuple[dict[Terminal, str], Terminal | None]:
-    switch = {Terminal(DRIVE, c.common): name for name, c in report.switched if c.common is not None}
-    speed = report.mapping.speed
-    return switch, Terminal(DRIVE, speed.common) if speed is not None and speed.common is not None else None
+def _commons(report: Report) -> tuple[set[Terminal], Terminal | None]:
+    switch = {Terminal(DRIVE, c.common) for _, c in report.switched if c.common is not None}
+    return switch, Terminal(DRIVE, report.speed.common) if report.speed.common is not None else None
 
 
 @note("N104", RUN, put(SPEED, 'common = "COM"'))
@@ -83,7 +77,7 @@ def _one_common_terminal(report: Report) -> Found:
     has another common, the drive has two, and someone chose between them: nothing is said.
     Source: common practice, no source"""
     switch, speed = _commons(report)
-    if speed is not None and set(switch) == {speed}:
+    if speed is not None and switch == {speed}:
         reason = f"{speed} is the common of the switches and of the speed signal"
         do = "right if the drive's manual shows a single common; otherwise read the two labels again"
         yield report.finding(("speed", "common"), terminals=(speed.label,))(reason, do)
@@ -97,24 +91,23 @@ def _commons_joined(report: Report) -> Found:
     Formula: no path from switch common to speed common but inside the drive
     Source: follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of
     signal, computed"""
-    switch, speed = _commons(report)
-    if speed is None or speed in switch:
-        return
-    if met := _linked_commons(report, switch, speed):
-        yield from _joined_by_links(report, speed, *met)
-        return
-    for near, wire in _shared_at_controller(report, switch, speed):
-        if not _is_isolated(report, wire):
-            yield report.finding(
-                (wire.control, "output"),
-                wires=(wire.number,),
-                terminals=(near.label, wire.far.label, speed.label),
-            )(
-                f"controller terminal {near} joins the switch common {wire.far} to the speed common "
-                f"{speed}: noise and switch current get in",
-                "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
-                "manuals show it so",
-            )
+    if met := _linked_commons(report):
+        commons, group = met
+        ends = {*commons, report.speed.common}
+        for index, link in enumerate(report.mapping.drive.links):
+            if link.note is None and set(link.between) <= group and ends & set(link.between):
+                yield report.finding((DRIVE, "links", index), terminals=(*commons, report.speed.common))(
+                    f"links join the switch common {listed(commons)} to the speed common "
+                    f"{report.speed.common}, and give no reason",
+                    'take the link out, or write why it is there⟬: note = "..."⟭',
+                )
+                return
+    for say, joins in _met(report, isolated=False):
+        yield say(
+            f"{joins}: noise and switch current get in",
+            "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
+            "manuals show it so",
+        )
 
 
 @caution("N103", put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED)
@@ -124,55 +117,36 @@ def _isolation_bridged(report: Report) -> Found:
     that the isolation was to keep out comes in that way.
     Formula: no path across an isolator but through it
     Source: follows from what isolation is: two circuits without a common point"""
-    switch, speed = _commons(report)
-    if speed is None or speed in switch or _linked_commons(report, switch, speed):
-        return
-    for near, wire in _shared_at_controller(report, switch, speed):
-        if _is_isolated(report, wire):
-            yield report.finding(
-                (wire.control, "output"),
-                wires=(wire.number,),
-                terminals=(near.label, wire.far.label, speed.label),
-            )(
-                f"controller terminal {near} joins the switch common {wire.far} to the speed common "
-                f"{speed}: that side of the isolated output is not isolated there",
-                "give the output a return of its own",
-            )
+    for say, joins in _met(report, isolated=True):
+        do = "give the output a return of its own"
+        yield say(f"{joins}: that side of the isolated output is not isolated there", do)
 
 
-def _is_isolated(report: Report, wire: Wire) -> bool:
-    part = next(part for part in report.circuit.parts if part.control == wire.control)
-    return part.kind is PartKind.ISOLATED
-
-
-def _linked_commons(
-    report: Report, switch: dict[Terminal, str], speed: Terminal
-) -> tuple[list[str], frozenset[str]] | None:
+def _linked_commons(report: Report) -> tuple[list[str], frozenset[str]] | None:
     """Return the switch commons that links join to the speed common, and all that they join; or None."""
+    switch, speed = _commons(report)
     labels = {terminal.label for terminal in switch}
-    for group in linked(report):
-        if speed.label in group and (met := sorted(group & labels)):
+    for group in linked(report) if speed not in switch else ():
+        if report.speed.common in group and (met := sorted(group & labels)):
             return met, group
     return None
 
 
-def _joined_by_links(report: Report, speed: Terminal, met: list[str], group: frozenset[str]) -> Found:
-    for index, link in enumerate(report.mapping.drive.links):
-        if link.note is None and set(link.between) <= group and {*met, speed.label} & set(link.between):
-            yield report.finding((DRIVE, "links", index), terminals=(*met, speed.label))(
-                f"links join the switch common {listed(met)} to the speed common {speed}, and give no reason",
-                'take the link out, or write why it is there⟬: note = "..."⟭',
-            )
-            return
-
-
-def _shared_at_controller(
-    report: Report, switch: dict[Terminal, str], speed: Terminal
-) -> Iterator[tuple[Terminal, Wire]]:
+def _met(report: Report, isolated: bool) -> Iterator[tuple[Say, str]]:
+    """Yield where wires of one controller terminal go to both commons, by an output isolated or not."""
+    switch, speed = _commons(report)
+    if speed is None or speed in switch or _linked_commons(report):
+        return
     to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
     for wire in report.circuit.wires:
-        if wire.far in switch and wire.near in to_speed and wire.near.block is BlockKind.CONTROLLER:
-            yield wire.near, wire
+        near, far = wire.near, wire.far
+        part = next(part for part in report.circuit.parts if part.control == wire.control)
+        if far not in switch or near not in to_speed or near.block is not BlockKind.CONTROLLER:
+            continue
+        if (part.kind is PartKind.ISOLATED) is isolated:
+            ends = (near.label, far.label, speed.label)
+            say = report.finding((wire.control, "output"), wires=(wire.number,), terminals=ends)
+            yield say, f"controller terminal {near} joins the switch common {far} to the speed common {speed}"
 
 
 @caution("N105", table("drive.inputs", 'earthed = "yes"'), RUN)
@@ -198,12 +172,8 @@ def _chafed_wire_starts(report: Report) -> Found:
     what = "the inputs' common" if drive_side else "the controller's 0 V"
     figure = Figure(f"{what} earthed", "yes", report.origin(*path))
     labels = tuple(label for _, label in starts)
-    yield report.finding(
-        path,
-        figure,
-        wires=tuple(wire for name, _ in starts for wire in report.wires_of(name, "input")),
-        terminals=labels,
-    )(
+    wires = tuple(wire for name, _ in starts for wire in report.wires_of(name, "input"))
+    yield report.finding(path, figure, wires=wires, terminals=labels)(
         f"{what} is earthed ({figure.origin}); a wire of {listed(labels)} that chafes through to earth is a "
         "closed switch, and starts the motor without the controller",
         "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
@@ -220,11 +190,8 @@ def earth_asked(report: Report) -> tuple[str, ...]:
     """Return what of the earthing decides what a chafed wire does, and nobody says; in order of the words."""
     asked: dict[str, None] = {}
     for name, control in report.switched:
-        if (
-            name in MOVES
-            and control.common is not None
-            and _on_earth(report, name, control.input) is State.UNSURE
-        ):
+        told = name not in MOVES or control.common is None
+        if not told and _on_earth(report, name, control.input) is State.UNSURE:
             level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
             asked |= dict.fromkeys(words for words in level.asked if words in report.solved.earthing)
     return tuple(sorted(asked))

@@ -22,8 +22,7 @@ __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
 DIODE_V: Final = 0.4
 """From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
 
-SUPPLY_V: Final = 8.0
-"""From here on a reading shows a supply (common practice, no source)."""
+SUPPLY_V: Final = 8.0  # from here on a reading shows a supply (common practice, no source)
 
 
 class _Nothing(Enum):

@@ -1,29 +1,30 @@
 """Checks of the potentiometer: its track and place, what it draws, how far it is out (room: checks)."""
 
 from collections.abc import Iterator
+from functools import partial
+from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, Say, exceeds, of_fact, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
 from doorsheet.checks.speed_ranges import dials, fitted, percent, shown
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
-from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
 from doorsheet.mapping.controls import SpeedControl
 
 __all__: list[str] = []
 
+_POT: Final = ("speed", "potentiometer")
+
 
 def _fitted(report: Report) -> Iterator[tuple[SpeedControl]]:
     """Yield the speed where a potentiometer that the mapping means gives it, on the bench or for good."""
-    speed = report.mapping.speed
-    if speed is None or not fitted(report):
-        return
-    if speed.potentiometer is not None or speed.supply is not None or speed.source is None:
-        yield (speed,)
+    speed = report.speed
+    meant = speed.potentiometer is not None or speed.supply is not None or speed.source is None
+    yield from [(speed,)] if meant and fitted(report) else []
 
 
 @caution.each(_fitted, "A105", dial("5 kohm", 'taper = "logarithmic"'))
@@ -36,7 +37,7 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
         figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
         reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
         do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
-        yield report.finding(("speed", "potentiometer"), figure)(reason, do)
+        yield report.finding(_POT, figure)(reason, do)
 
 
 @caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
@@ -71,7 +72,7 @@ def _end_without_supply(report: Report, speed: SpeedControl) -> Found:
     if speed.supply is None:
         do = 'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭'
         yield report.finding(
-            ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
+            _POT if speed.potentiometer is not None else ("speed",),
             terminals=(speed.signal,),
         )(f"no terminal is named that feeds the potentiometer of {speed.signal}", do)
 
@@ -90,65 +91,46 @@ _TRAVEL: Final = tuple(step / 100 for step in range(60, 76))
 """Places on the track where a loaded dial is farthest out: from 2/3 to 1/sqrt(2) of its travel, computed."""
 
 
-def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
-    """Yield the current that the reference surely gives, as solved, and its limit; nothing where unknown."""
+def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str, Figure]]:
+    """Yield what surely flows out of the reference, if that is from the least to the most of its limit."""
     limit = report.figures.of("reference current")
     if not any(dials(report)) or not limit.is_known or not report.figures.pot_value().is_known:
         return
     level = report.solved.amps(("reference", report.drive), FULL)
-    if level is not None:
-        out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
-        yield surely(out), out, limit
+    if level is None:
+        return
+    out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
+    drawn, said = surely(out), of_level("current of the reference", out, "high")
+    load, wires = Figure(said.name, show_value(drawn, "A"), said.origin), report.wires_of("speed", "supply")
+    figures = (load, of_fact(limit), *map(of_fact, level.facts))
+    if exceeds(drawn, least * limit.low) and not exceeds(drawn, most * limit.low):
+        say = report.finding(_POT, *figures, wires=wires, terminals=(_supply(report),))
+        yield say, f"the potentiometer draws {load} from {_supply(report)}", figures[1]
 
 
-@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
-def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
+@stop.each(partial(_draws, 1.0, inf), "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
+def _reference_overloaded(report: Report, say: Say, draws: str, limit: Figure) -> Found:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
     fails.
     Formula: current of the reference, wiper at the high end <= Imax
     Source: Ohm's law, computed; the limit is the mapping's own"""
-    if not exceeds(drawn, limit.low):
-        return
-    figures = _figures(drawn, level, limit)
     do = "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual"
-    yield report.finding(
-        ("speed", "potentiometer"),
-        *figures,
-        wires=report.wires_of("speed", "supply"),
-        terminals=(_supply(report),),
-    )(f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}", do)
+    yield say(f"{draws}, which may give {limit}", do)
 
 
-@caution.each(_loads, "A102", REFERENCE, analog("20 kohm"), dial("1.2 kohm"))
-def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Found:
+@caution.each(partial(_draws, REFERENCE_IN_USE, 1.0), "A102", REFERENCE, analog("20 kohm"), dial("1.2 kohm"))
+def _reference_nearly_full(report: Report, say: Say, draws: str, limit: Figure) -> Found:
     """The potentiometer takes nearly all the reference can give.
     Above four fifths of its limit the reference is warm and its voltage low.
     Formula: current of the reference, wiper at the high end <= 0.8 x Imax
     Source: the limit of four fifths is common practice, no source"""
-    if exceeds(drawn, REFERENCE_IN_USE * limit.low) and not exceeds(drawn, limit.low):
-        figures = _figures(drawn, level, limit)
-        yield report.finding(
-            ("speed", "potentiometer"),
-            *figures,
-            wires=report.wires_of("speed", "supply"),
-            terminals=(_supply(report),),
-        )(
-            f"the potentiometer draws {figures[0]} from {_supply(report)}, more than four fifths of "
-            f"{figures[1]}",
-            "use a potentiometer of more ohms, or measure the reference with it fitted",
-        )
-
-
-def _figures(drawn: float, level: Level, limit: Fact) -> tuple[Figure, ...]:
-    said = of_level("current of the reference", level, "high")
-    load = Figure(said.name, show_value(drawn, "A"), said.origin)
-    return load, of_fact(limit), *map(of_fact, level.facts)
+    do = "use a potentiometer of more ohms, or measure the reference with it fitted"
+    yield say(f"{draws}, more than four fifths of {limit}", do)
 
 
 def _supply(report: Report) -> str:
-    speed = report.mapping.speed
-    return (speed.supply if speed is not None else None) or "the reference"
+    return report.speed.supply or "the reference"
 
 
 @caution.each(dials, "A103", REFERENCE, analog("20 kohm"), dial("5 kohm", 'power = "10 mW"'))
@@ -171,9 +153,9 @@ def _track_too_hot(report: Report, way: Way) -> Found:
         said = "; ".join(f"{fact.name} {fact}" for fact in facts)
         figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
         do = "use one of more ohms or more watts"
-        yield report.finding(
-            ("speed", "potentiometer"), *figures, *map(of_fact, facts), terminals=(_supply(report),)
-        )(f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do)
+        yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(_supply(report),))(
+            f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do
+        )
 
 
 @caution.each(dials, "A104", REFERENCE, analog("20 kohm"), dial("10 kohm"))
@@ -195,7 +177,7 @@ def _loaded_too_much(report: Report, way: Way) -> Found:
             "lost in the middle", f"{percent(lost)} of full scale", "computed at two thirds of the travel"
         )
         yield report.finding(
-            ("speed", "potentiometer"),
+            _POT,
             said,
             *facts,
             wires=report.wires_of("speed", "signal"),

@@ -28,8 +28,7 @@ OFF_SHARE: Final = 0.1
 MISSED_SHARE: Final = 0.02
 """Share of the range by which a signal may miss what its command gives (common practice, no source)."""
 
-USUAL_TOP_V: Final = 10.0
-"""The end of a speed input's range where nobody says which."""
+USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says which
 
 
 class _Seen(NamedTuple):

@@ -18,6 +18,9 @@ from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = ["dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "sources", "ways"]
 
+LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
+SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
+
 
 def ways(report: Report) -> Iterator[tuple[Way]]:
     """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
@@ -83,13 +86,6 @@ def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, F
         Figure("range of the source", source.range + across, where),
         Figure("range of the input", way.speed.range or "", report.origin("speed", "range")),
     )
-
-
-LEAST_TOP: Final = 0.98
-"""Share of top speed below which it is worth a word (common practice, no source)."""
-
-SAME_SHARE: Final = 1e-3
-"""Two signals as near as this, a share of the range, are one."""
 
 
 # --- a source and a range ------------------------------------------------

@@ -24,8 +24,7 @@ __all__ = [
     "replaced",
 ]  # fmt: skip
 
-REPEAT_SHARE: Final = 0.1
-"""Share by which two readings of one thing may differ (common practice, no source)."""
+REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)

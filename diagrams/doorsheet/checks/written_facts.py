@@ -17,8 +17,7 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 __all__: list[str] = []
 
 
-_SHARE: Final = 0.2
-"""How far figures of one thing may be apart (common practice, no source)."""
+_SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
 
 
 class _Pair(NamedTuple):

@@ -12,8 +12,7 @@ __all__ = [
     "range_text", "state_taken", "volts",
 ]  # fmt: skip
 
-BLANK: Final = "______"
-"""A line to write on."""
+BLANK: Final = "______"  # a line to write on
 
 STATE_WORDS: Final[dict[str, str]] = {
     "open": tr_later("open {figure}"),

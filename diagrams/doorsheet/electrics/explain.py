@@ -15,19 +15,16 @@ from doorsheet.electrics.solved import Level, Solved
 
 __all__ = ["Explainer", "Measured", "agrees", "faults", "is_comparable"]
 
-_MOST: Final = 3
-"""More explanations than this help nobody."""
+_MOST: Final = 3  # more explanations than this help nobody
 
 _MOST_UNEXPLAINED: Final = 4
 """Where so many readings have no single mistake as their reason, more than one thing is wrong, or it was
 another drive that was measured (chosen here, no source)."""
 
-_WIDE_V: Final = 4.0
-"""A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
+_WIDE_V: Final = 4.0  # a mistake that leaves the figure anywhere within more than this, V, explains nothing
 
 
-_NARROW_V: Final = 1.0
-"""Within less than this, V, a figure is told, whatever nobody gave."""
+_NARROW_V: Final = 1.0  # within less than this, V, a figure is told, whatever nobody gave
 
 
 class Measured(NamedTuple):

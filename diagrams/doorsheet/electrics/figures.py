@@ -40,8 +40,7 @@ REVERSE_DEFAULT_V: Final = 5.0
 """What a transistor output bears the wrong way round, by default: the least of five public data sheets
 of common optocouplers (5, 6 and 7 V)."""
 
-CONTACT_OHM: Final = 0.1
-"""The most of a closed contact, ohm (common practice, no source)."""
+CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""

@@ -26,8 +26,7 @@ from doorsheet.network import elements as made
 
 __all__ = ["EARTH", "Behind", "Installation", "behind"]
 
-EARTH: Final = ("earth",)
-"""The node of protective earth."""
+EARTH: Final = ("earth",)  # the node of protective earth
 
 Node: TypeAlias = Terminal | tuple[str, ...]
 
@@ -40,8 +39,7 @@ _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 _ANY_OHM: Final = 1e9
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
-_MOST_STATES: Final = 100
-"""States of which the parts are kept; of sixteen drives one takes some kilobytes."""
+_MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
 
 
 def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:

@@ -21,8 +21,7 @@ __all__ = ["Block", "Point", "Probe"]
 
 _MOST_STEPS = 200
 _NEAR_A = 1e-11
-_PATIENCE = 25
-"""A curve missed by so little current is met: rounding. Ten times that after so many steps."""
+_PATIENCE = 25  # a curve missed by so little current is met: rounding. Ten times that after so many steps
 
 _TENTH = 0.1
 _STEP = 1e-3
