@@ -4,9 +4,8 @@ from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import nets
-from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
+from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table
-from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
@@ -14,6 +13,7 @@ from doorsheet.trade.colours import parse_colour
 __all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
 
 
+_BARE = table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false")
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
@@ -182,25 +182,20 @@ def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
 
     Where it is named, the screen is there on purpose.
     """
-    speed = report.mapping.speed
-    if speed is not None and (screen := speed.screen) is not None:
+    if (screen := report.speed.screen) is not None:
         origin = report.origin("speed", "screen")
         yield Figure("screen earthed", screen.earthed, origin), screen.terminal is not None
 
 
 def _without(report: Report) -> str:
     """Return where the mapping says that the speed signal's cable has no screen; "" where it doesn't."""
-    speed = report.mapping.speed
-    found = report.figures.cable_of(speed.cable or "") if speed is not None else None
+    found = report.figures.cable_of(report.speed.cable or "") if report.mapping.speed is not None else None
     bare = found is not None and found[1].screen is False
     return report.origin("cables", found[0], "screen") if found is not None and bare else ""
 
 
-def _of_signal(
-    report: Report, reason: str, do: str, *figures: Figure, path: Path = ("speed", "screen")
-) -> Finding:
-    wires = report.wires_of("speed", "signal", "common")
-    return report.finding(path, *figures, wires=wires)(reason, do)
+def _of_signal(report: Report, *figures: Figure, path: Path = ("speed", "screen")) -> Say:
+    return report.finding(path, *figures, wires=report.wires_of("speed", "signal", "common"))
 
 
 @caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
@@ -212,12 +207,11 @@ def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Found:
     Source: a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both
     ends, seen at second hand"""
     if earthed.value == "both" and not named:
-        reason = "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal"
-        do = (
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal",
             "earth it at the end that the drive's manual names, cut it back and insulate it at the other; if "
-            "both ends are meant, name the terminal that takes it"
+            "both ends are meant, name the terminal that takes it",
         )
-        yield _of_signal(report, reason, do, earthed)
 
 
 @caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
@@ -228,9 +222,10 @@ def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
     Source: follows from how a screen works: it keeps an electric field out only where its own voltage is
     held"""
     if earthed.value == "none":
-        reason = "the speed signal's screen is earthed nowhere, so it screens nothing"
-        do = "earth it at one end, the one that the drive's manual names"
-        yield _of_signal(report, reason, do, earthed)
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed nowhere, so it screens nothing",
+            "earth it at one end, the one that the drive's manual names",
+        )
 
 
 @note.each(
@@ -243,50 +238,39 @@ def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> F
     Formula: earthed ends(screen) = 2, terminal named
     Source: IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand"""
     if earthed.value == "both" and named:
-        reason = "the speed signal's screen is earthed at both ends, and is written down with its terminal"
-        do = (
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed at both ends, and is written down with its terminal",
             "see that controller and drive are bonded by a conductor of their own, so that the screen "
-            "carries none of their current"
+            "carries none of their current",
         )
-        yield _of_signal(report, reason, do, earthed)
 
 
-@caution.each(
-    _earthed,
-    "S104",
-    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
-    put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
-)
+@caution.each(_earthed, "S104", _BARE, put(SPEED, 'cable  = "W2"', 'screen = "drive"'))
 def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is that of a cable without one.
     The control names a screen, and the cable that it runs in is written down as having none.
     Formula: screen of the control -> screen of its cable
     Source: follows from what is written: the two contradict each other"""
     if where := _without(report):
-        reason = (
-            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})"
+        yield _of_signal(report, earthed)(
+            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})",
+            "look at the cable, and correct the one that is wrong",
         )
-        yield _of_signal(report, reason, "look at the cable, and correct the one that is wrong", earthed)
 
 
-@note(
-    "S105",
-    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
-    put(SPEED, 'cable  = "W2"'),
-)
+@note("S105", _BARE, put(SPEED, 'cable  = "W2"'))
 def _unscreened_signal(report: Report) -> Found:
     """The speed signal runs in a cable without a screen.
     A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
     Formula: the signal's cable has a screen
     Source: common practice, no source"""
-    where, speed = _without(report), report.mapping.speed
-    if where and speed is not None and speed.screen is None:
-        reason = f"the speed signal runs in a cable without a screen ({where})"
-        do = (
+    where = _without(report)
+    if where and report.speed.screen is None:
+        yield _of_signal(report, path=("speed",))(
+            f"the speed signal runs in a cable without a screen ({where})",
             "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
-            "use a screened pair"
+            "use a screened pair",
         )
-        yield _of_signal(report, reason, do, path=("speed",))
 
 
 @note(
@@ -309,5 +293,4 @@ def _signal_beside_switches(report: Report) -> Found:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
         reason = f"the speed signal runs in {name} with {listed([called(one) for one in beside])}"
         do = "give it a screened pair of its own where the run is long or the speed hunts"
-        path: Path = ("speed", "cable") if speed.cable else ("speed",)
-        yield _of_signal(report, reason, do, path=path)
+        yield _of_signal(report, path=("speed", "cable") if speed.cable else ("speed",))(reason, do)

@@ -247,9 +247,9 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Foun
 
 
 def _is_of_source(report: Report, red: str, black: str) -> bool:
-    speed = report.mapping.speed
-    is_signal = speed is not None and (red, black) == (speed.signal, speed.common)
-    return is_signal and speed is not None and speed.source is not None and driven(report) is None
+    speed = report.speed
+    is_signal = (red, black) == (speed.signal, speed.common)
+    return is_signal and speed.source is not None and driven(report) is None
 
 
 def _known_loss(report: Report, red: str, black: str) -> float:

@@ -146,6 +146,11 @@ class Report:
         wires = self.wires_of("speed", "signal", "common")
         return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 
+    def at_speed(self, path: Path, *figures: Figure, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
+        """Return what makes a finding about some of the speed's wires and their terminals at the drive."""
+        ends = tuple({"signal": self.speed.signal, "supply": self.speed.supply}[role] for role in roles)
+        return self.finding(path, *figures, wires=self.wires_of("speed", *roles), terminals=ends)
+
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)

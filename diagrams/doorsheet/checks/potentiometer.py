@@ -8,7 +8,7 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Say, exceeds, of_fact, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
-from doorsheet.checks.speed_ranges import dials, fitted, percent, shown
+from doorsheet.checks.speed_ranges import dials, fitted, of_range, percent, shown
 from doorsheet.circuit.ranges import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
@@ -70,11 +70,11 @@ def _end_without_supply(report: Report, speed: SpeedControl) -> Found:
     Formula: the high end of the potentiometer has a wire
     Source: follows from Ohm's law: without a supply no current, and without current no voltage"""
     if speed.supply is None:
-        do = 'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭'
-        yield report.finding(
-            _POT if speed.potentiometer is not None else ("speed",),
-            terminals=(speed.signal,),
-        )(f"no terminal is named that feeds the potentiometer of {speed.signal}", do)
+        path = _POT if speed.potentiometer is not None else ("speed",)
+        yield report.finding(path, terminals=(speed.signal,))(
+            f"no terminal is named that feeds the potentiometer of {speed.signal}",
+            'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭',
+        )
 
 
 REFERENCE_IN_USE: Final = 0.8
@@ -101,11 +101,11 @@ def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str
         return
     out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
     drawn, said = surely(out), of_level("current of the reference", out, "high")
-    load, wires = Figure(said.name, show_value(drawn, "A"), said.origin), report.wires_of("speed", "supply")
+    load = Figure(said.name, show_value(drawn, "A"), said.origin)
     figures = (load, of_fact(limit), *map(of_fact, level.facts))
     if exceeds(drawn, least * limit.low) and not exceeds(drawn, most * limit.low):
-        say = report.finding(_POT, *figures, wires=wires, terminals=(_supply(report),))
-        yield say, f"the potentiometer draws {load} from {_supply(report)}", figures[1]
+        say = report.at_speed(_POT, *figures, roles=("supply",))
+        yield say, f"the potentiometer draws {load} from {report.speed.supply}", figures[1]
 
 
 @stop.each(partial(_draws, 1.0, inf), "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
@@ -129,10 +129,6 @@ def _reference_nearly_full(report: Report, say: Say, draws: str, limit: Figure) 
     yield say(f"{draws}, more than four fifths of {limit}", do)
 
 
-def _supply(report: Report) -> str:
-    return report.speed.supply or "the reference"
-
-
 @caution.each(dials, "A103", REFERENCE, analog("20 kohm"), dial("5 kohm", 'power = "10 mW"'))
 def _track_too_hot(report: Report, way: Way) -> Found:
     """The potentiometer gets too hot.
@@ -153,7 +149,7 @@ def _track_too_hot(report: Report, way: Way) -> Found:
         said = "; ".join(f"{fact.name} {fact}" for fact in facts)
         figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
         do = "use one of more ohms or more watts"
-        yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(_supply(report),))(
+        yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(way.speed.supply,))(
             f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do
         )
 
@@ -170,36 +166,19 @@ def _loaded_too_much(report: Report, way: Way) -> Found:
     pot = way.speed.potentiometer
     if not report.figures.pot_value().is_known or (pot is not None and pot.taper == "logarithmic"):
         return  # its scale is no straight line anyway: A105
-    lost, level = _most_lost(way)
+    full = way.volts(FULL)
+    levels = [(travel, way.volts(commanded(travel))) for travel in _TRAVEL] if full.low > 0 else []
+    found = [(travel - level.low / full.low, level) for travel, level in levels if level.is_known]
+    lost, level = max(found, key=lambda one: one[0], default=(0.0, None))
     if level is not None and exceeds(lost, LARGEST_ERROR):
-        facts = [of_fact(fact) for fact in level.facts]
-        said = Figure(
-            "lost in the middle", f"{percent(lost)} of full scale", "computed at two thirds of the travel"
-        )
-        yield report.finding(
-            _POT,
-            said,
-            *facts,
-            wires=report.wires_of("speed", "signal"),
-            terminals=(way.speed.signal,),
-        )(
+        where = "computed at two thirds of the travel"
+        said = Figure("lost in the middle", f"{percent(lost)} of full scale", where)
+        yield report.at_speed(_POT, said, *map(of_fact, level.facts), roles=("signal",))(
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
             f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
             "measured speeds",
         )
-
-
-def _most_lost(way: Way) -> tuple[float, Level | None]:
-    full = way.volts(FULL)
-    if full.low <= 0:
-        return 0.0, None
-    found: tuple[float, Level | None] = (0.0, None)
-    for travel in _TRAVEL:
-        level = way.volts(commanded(travel))
-        if level.is_known and (lost := travel - level.low / full.low) > found[0]:
-            found = lost, level
-    return found
 
 
 @caution.each(dials, "A107", reference("5 V"), put(DIAL, 'reference = "VREF"'))
@@ -217,19 +196,9 @@ def _reference_other_than_range(report: Report, way: Way) -> Found:
     short, over = level.high < (1 - OUT_OF_RANGE) * end, level.low > (1 + OUT_OF_RANGE) * end
     if short or over:
         top = of_level("top of the dial", level, "high" if short else "low")
-        origin = report.origin("speed", "range")
-        entry = Figure("range of the input", way.speed.range or "", origin)
-        share = (level.high if short else level.low) / end
-        what = (
-            f"{percent(share)} of the range is all it gives" if short else "the end of the dial does nothing"
-        )
-        yield report.finding(
-            ("speed", "range"),
-            top,
-            entry,
-            wires=report.wires_of("speed", "supply", "signal"),
-            terminals=(way.speed.supply, way.speed.signal),
-        )(
+        entry, most = of_range(report), f"{percent(level.high / end)} of the range is all it gives"
+        what = most if short else "the end of the dial does nothing"
+        yield report.at_speed(("speed", "range"), top, entry, roles=("supply", "signal"))(
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
             f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
             "drive; set it back for the controller",

@@ -95,8 +95,7 @@ def _supply_too_low(report: Report, found: _Pulses) -> Found:
 
 
 def _is_reference(report: Report, found: _Pulses) -> bool:
-    speed = report.mapping.speed
-    return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
+    return report.speed.supply is not None and found.converter.supply_from == report.speed.supply
 
 
 @caution.each(_pulses, "A603", put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"'))

@@ -191,11 +191,9 @@ def _other_reading_off(report: Report) -> Found:
     Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
     Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
     practice, no source"""
-    speed = report.mapping.speed
-    signal = speed.signal if speed is not None else None
     explainer = _explainer(report)
     for read in reads(report):
-        if signal in (read.red, read.black) or _of_control(report, read) is not None:
+        if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
         off = expectation(report, read, explainer)
         if off is None or off.agrees:

@@ -32,7 +32,6 @@ USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says 
 
 
 class _Seen(NamedTuple):
-    taken: Taken
     red: str
     black: str
     value: float
@@ -42,12 +41,7 @@ class _Seen(NamedTuple):
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
     for taken in report.mapping.taken:
-        if (
-            red is not None
-            and black is not None
-            and {taken.red, taken.black} == {red, black}
-            and red != black
-        ):
+        if red and black and red != black and {taken.red, taken.black} == {red, black} and taken.unit == "V":
             yield _turned(report, taken, red, black)
 
 
@@ -55,14 +49,11 @@ def _turned(report: Report, taken: Taken, red: str, black: str) -> _Seen:
     value = taken.value if taken.red == red else 0.0 - taken.value
     path: Path = ("readings", taken.index)
     said = report.origin(*path, how="measured")
-    return _Seen(taken, red, black, value, path, Figure("reading", show(value, value, taken.unit), said))
+    return _Seen(red, black, value, path, Figure("reading", show(value, value, taken.unit), said))
 
 
 def _signals(report: Report) -> Iterator[tuple[_Seen]]:
-    speed = report.mapping.speed
-    if speed is not None:
-        every = _seen(report, speed.signal, speed.common)
-        yield from ((seen,) for seen in every if seen.taken.unit == "V")
+    yield from ((seen,) for seen in _seen(report, report.speed.signal, report.speed.common))
 
 
 def _end(report: Report) -> float:
@@ -128,13 +119,10 @@ def _reference_off(report: Report) -> Found:
     Formula: abs(reading - reference) <= 10 %
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
-    speed = report.mapping.speed
-    if speed is None or speed.supply is None:
-        return
-    said = report.figures.reference(speed.supply)
+    speed, said = report.speed, report.figures.reference(report.speed.supply)
     for seen in _seen(report, speed.supply, speed.common) if said.is_known else ():
         low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
-        if seen.taken.unit != "V" or not (exceeds(low, seen.value) or exceeds(seen.value, high)):
+        if not (exceeds(low, seen.value) or exceeds(seen.value, high)):
             continue
         yield report.finding(seen.path, seen.figure, of_fact(said), terminals=(speed.supply, speed.common))(
             f"reference {speed.supply} reads {seen.figure} against {speed.common}, and should give "

@@ -16,7 +16,18 @@ from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = ["dials", "driven", "fitted", "is_alike", "percent", "ranges_of", "shown", "sources", "ways"]
+__all__ = [
+    "dials",
+    "driven",
+    "fitted",
+    "is_alike",
+    "of_range",
+    "percent",
+    "ranges_of",
+    "shown",
+    "sources",
+    "ways",
+]
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
 SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
@@ -24,8 +35,7 @@ SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, a
 
 def ways(report: Report) -> Iterator[tuple[Way]]:
     """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
-    speed = report.mapping.speed
-    if speed is not None and speed.common is not None:
+    if report.speed.common is not None:
         yield (Way(report.solved, report.drive),)
 
 
@@ -84,8 +94,13 @@ def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, F
     where = said if "range" in source.model_fields_set else "default: 0-10 V"
     return (
         Figure("range of the source", source.range + across, where),
-        Figure("range of the input", way.speed.range or "", report.origin("speed", "range")),
+        of_range(report),
     )
+
+
+def of_range(report: Report) -> Figure:
+    """Return the range that the speed input is set to, as a figure."""
+    return Figure("range of the input", report.speed.range or "", report.origin("speed", "range"))
 
 
 # --- a source and a range ------------------------------------------------
@@ -328,7 +343,7 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
         return
     if any(one.topic == "signal-loss" and (one.set or one.read) for one in settings):
         return
-    said = Figure("range of the input", way.speed.range or "", report.origin("speed", "range"))
+    said = of_range(report)
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
     yield report.of_signal(("speed", "range"), said)(
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
