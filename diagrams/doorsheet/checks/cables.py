@@ -146,7 +146,7 @@ def cable_too_thin(report: Report) -> Found:
         inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
         if cable.cores is None or len(inside) <= cable.cores:
             continue
-        figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
+        figure = report.given("cores", str(cable.cores), "cables", index, "cores")
         yield report.finding(("cables", index, "cores"), figure, wires=inside)(
             f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
             "use a cable with more cores, or lead some of the wires in another",
@@ -170,7 +170,7 @@ def _screen_without_cable(report: Report) -> Found:
                 continue  # S104
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
-            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            figure = report.given("screen", "false", "cables", index, "screen")
             named = cable.name or "without a name"
             reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
             do = "look at the cable; then correct the one or the other"

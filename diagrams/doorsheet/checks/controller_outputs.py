@@ -47,7 +47,7 @@ def _alternating_output(report: Report, at: Driven) -> Found:
     Source: follows from how a triac works: it conducts until its current falls to zero"""
     switches, path = report.figures.given_of_output(at.name, "switches")
     if switches == "ac":
-        figure = Figure("output switches", "ac", report.origin(*path))
+        figure = report.given("output switches", "ac", *path)
         yield report.at_output(at, figure, path=path)(
             f"output {at.called} switches {figure}, and {at.control.input} is a direct-current loop: once "
             "on, it stays on",
@@ -70,7 +70,7 @@ def _state_at_start(report: Report) -> Found:
         rest, path = report.figures.given_of_output(at.name, "rest")
         if at.name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, at.name, starting):
             continue
-        figure = Figure("output at start", rest, report.origin(*path))
+        figure = report.given("output at start", rest, *path)
         yield report.at_output(at, figure, path=path)(
             f"output {at.called} {figure} while the controller starts, so {at.control.input} is not "
             "surely off, and nothing in hardware withholds the enable: the motor may run",

@@ -10,9 +10,11 @@ from doorsheet.checks.examined import MOVES, Figure, Found, Path, Report, Unknow
 from doorsheet.checks.example import REVERSE, RUN, put, switched, table
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.quantities import read_quantity
 
-__all__ = ["is_dangerous"]
+__all__ = ["is_dangerous", "own_readings"]
 
 _NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
 _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
@@ -68,10 +70,16 @@ def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
             yield ("readings", taken.index), taken.red, taken.black, taken.value, taken.unit
+    for path, control, value in own_readings(report):
+        yield path, control.input, control.common or "its common", value, "V"
+
+
+def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedControl, float]]:
+    """Yield what controls say themselves that the meter showed, V, where the list of readings doesn't."""
     for name, control in report.switched:
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
-                yield (name, key), control.input, control.common or "its common", value, "V"
+                yield (name, key), control, value
 
 
 @note("F101", RUN)
@@ -97,7 +105,7 @@ def _not_isolated(report: Report) -> Found:
     Source: follows from the joint: without isolation a control wire has the mains' potential; control
     circuits of extra-low voltage: EN 60204-1 6.4.1, seen at second hand"""
     if report.mapping.drive.isolated == "no":
-        figure = Figure("control terminals isolated", "no", report.origin("drive", "isolated"))
+        figure = report.given("control terminals isolated", "no", "drive", "isolated")
         yield report.finding(("drive", "isolated"), figure)(
             f"the drive's control terminals are not isolated from the mains ({figure.origin}): every wire of "
             "this sheet, and the controller, would be at mains potential",
@@ -116,8 +124,7 @@ def _isolation_unknown(report: Report) -> Found:
     said = report.mapping.drive.isolated
     if said not in (None, "unknown"):
         return
-    origin = report.origin("drive", "isolated") if said else "not written down"
-    figure = Figure("control terminals isolated", "unknown", origin)
+    figure = report.given("control terminals isolated", said, "drive", "isolated")
     yield report.finding(("drive", "isolated") if said else ("drive",), figure)(
         f"whether the drive's control terminals are isolated from the mains is {figure}",
         "look in the manual, or ask an electrician to prove it; then write it down"
@@ -161,7 +168,7 @@ def _fault_hides_broken_wire(report: Report) -> Found:
     fault = report.mapping.fault
     if fault is None or fault.normally != "closed":
         return
-    figure = Figure("fault contact without power", "closed", report.origin("fault", "normally"))
+    figure = report.given("fault contact without power", "closed", "fault", "normally")
     yield report.finding(("fault", "normally"), figure, terminals=fault.terminals)(
         f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
         "fault, a broken wire shows no fault",
@@ -183,28 +190,29 @@ def _stop_path_unnamed(report: Report) -> Found:
     device, on what it acts, or of which category it is. A run input is not an emergency stop.
     Formula: path: stop device to enable or contactor, past the controller
     Source: emergency stop of category 0 or 1 only: ISO 13850, read in a public summary"""
-    stop = report.mapping.stop
-    hardware = stop.hardware if stop is not None else None
-    category = stop.category if stop is not None else None
-    open_points, keys = [], []
-    if hardware is None or hardware.lower() == "unknown":
-        open_points.append("which device stops the motor without the controller")
-        keys.append('hardware = "..."')
-    if category is None or category == "unknown":
-        open_points.append("whether that stop cuts power at once (category 0) or brakes first (category 1)")
-        keys.append('category = "0" or "1"')
-    if hardware is not None and (stop is None or stop.acts in (None, "unknown")):
-        open_points.append("what the device acts on")
-        keys.append('acts = "supply", "torque-off" or "enable"')
-    do = (
-        f"write it down⟬: [stop] {', '.join(keys)}⟭; prove it with the run command closed before the first "
-        "powered test"
+    stop = report.mapping.stop or Stop.model_construct()
+    device = stop.hardware
+    rows = (
+        (device, "which device stops the motor without the controller", 'hardware = "..."'),
+        (
+            stop.category,
+            "whether that stop cuts power at once (category 0) or brakes first (category 1)",
+            'category = "0" or "1"',
+        ),
+        (
+            stop.acts if device else "-",
+            "what the device acts on",
+            'acts = "supply", "torque-off" or "enable"',
+        ),
     )
-    if open_points:
-        yield report.finding(
-            ("stop",) if stop is not None else (),
-            unknowns=tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in open_points),
-        )(f"not written down: {listed(open_points)}", do)
+    blank = {point: key for said, point, key in rows if (said or "unknown").lower() == "unknown"}
+    unknowns = tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in blank)
+    if blank:
+        yield report.finding(("stop",) if report.mapping.stop is not None else (), unknowns=unknowns)(
+            f"not written down: {listed([*blank])}",
+            f"write it down⟬: [stop] {', '.join(blank.values())}⟭; prove it with the run command closed "
+            "before the first powered test",
+        )
 
 
 @stop("X102", table("stop", 'hardware = "none"'), RUN)
@@ -222,7 +230,7 @@ def _stop_through_controller(report: Report) -> Found:
     why = _why_no_stop(report, stop.hardware, stop.acts)
     if not why:
         return
-    figure = Figure("stop device", stop.hardware, report.origin("stop", "hardware"))
+    figure = report.given("stop device", stop.hardware, "stop", "hardware")
     reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
     do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
     yield report.finding(("stop", "hardware"), figure)(reason, do)
@@ -236,34 +244,14 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
     control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
     if control is not None:
         return f"that is control {called(control)}, which the controller closes"
-    if (
-        acts == "controller-input"
-        or "controller input" in named
-        or _words(device) & _read_by_controller(report)
-    ):
+    words, contacts = set(re.split(r"[\s,;()]+", device)), (report.mapping.fault, report.mapping.running)
+    read = {contact.input.signal for contact in contacts if contact is not None}
+    if acts == "controller-input" or "controller input" in named or words & read:
         return "the controller reads it, and a controller that hangs reads nothing"
-    chained = _in_chain(report, device)
-    if chained is not None and acts not in ("supply", "torque-off"):
-        return f"it stands in the loop of {called(chained)}, and opens nothing but that input"
+    for run, entry in report.switched if acts not in ("supply", "torque-off") else ():
+        if run in MOVES and any({device, *words} & {part.name, part.what} for part in entry.chain):
+            return f"it stands in the loop of {called(run)}, and opens nothing but that input"
     return ""
-
-
-def _words(device: str) -> frozenset[str]:
-    return frozenset(re.split(r"[\s,;()]+", device))
-
-
-def _read_by_controller(report: Report) -> frozenset[str]:
-    mapping = report.mapping
-    contacts = (contact for contact in (mapping.fault, mapping.running) if contact is not None)
-    return frozenset(contact.input.signal for contact in contacts)
-
-
-def _in_chain(report: Report, device: str) -> str | None:
-    for name, control in report.switched:
-        names = {entry.name for entry in control.chain} | {entry.what for entry in control.chain}
-        if name in MOVES and (device in names or _words(device) & names):
-            return name
-    return None
 
 
 @caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
@@ -281,9 +269,8 @@ def _power_too_early(report: Report) -> Found:
     ramp = read_quantity(speeds.ramp_down, "s").high if speeds is not None and speeds.ramp_down else None
     if given > 0 and (ramp is None or not exceeds(ramp, given)):
         return
-    delay = Figure(
-        "delay", stop.delay or "none", report.origin("stop", "delay") if stop.delay else "not given"
-    )
+    where = report.origin("stop", "delay") if stop.delay else "not given"
+    delay = Figure("delay", stop.delay or "none", where)
     until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
     yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
         f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
@@ -310,15 +297,10 @@ def _both_directions(report: Report) -> Found:
         return  # where neither is written, U101 asks what the drive does
     if not {"run-forward", "run-reverse"} <= driven.keys():
         return
-    origin = report.origin("drive", "both-directions") if answer else "not written down"
-    figure = Figure("drive with both inputs closed", answer or "unknown", origin)
+    figure = report.given("drive with both inputs closed", answer, "drive", "both-directions")
     forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
-    yield report.finding(
-        ("run-reverse", "output"),
-        figure,
-        wires=report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input"),
-        terminals=(forward, reverse),
-    )(
+    wires = report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input")
+    yield report.finding(("run-reverse", "output"), figure, wires=wires, terminals=(forward, reverse))(
         f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
         "10 forward, 01 reverse, 00 stop, 11 must be stop",
         'lock them against each other, and write how⟬: [controller] interlock = "..."⟭',

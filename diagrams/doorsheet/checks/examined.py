@@ -156,6 +156,10 @@ class Report:
         line = self._source.line_of(*path)
         return f"{how}⟬, line {line}⟭" if line else how
 
+    def given(self, name: str, value: str | None, *path: str | int) -> Figure:
+        """Return what the mapping says there as a figure; "unknown" where it says nothing."""
+        return Figure(name, value or "unknown", self.origin(*path) if value else "not written down")
+
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
         return Figure("open reading", volts(reading_v), self.origin(name, "meter", how="measured"))

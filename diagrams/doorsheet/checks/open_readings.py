@@ -45,15 +45,22 @@ def _meaning(report: Report, name: str) -> _Nothing | None:
     transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
     if transistor and abs(control.reading_v) >= DIODE_V:
         return _Nothing.DIODE
-    if _others(report, name, control):
+    if _others(report, control):
         return _Nothing.SWITCH
     return _Nothing.FED
 
 
-def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
+    """Yield the controls with an open reading, which can't kill, V."""
     for name, control in report.switched:
-        if control.reading_v is not None and _meaning(report, name) is meaning:
-            yield name, control, report.reading(name, control.reading_v)
+        if control.reading_v is not None and not is_dangerous(control.reading_v):
+            yield name, control, control.reading_v, report.reading(name, control.reading_v)
+
+
+def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    for name, control, _, figure in _read(report):
+        if _meaning(report, name) is meaning:
+            yield name, control, figure
 
 
 def is_nothing(report: Report, name: str) -> bool:
@@ -61,15 +68,13 @@ def is_nothing(report: Report, name: str) -> bool:
     return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
 
 
-def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Figure]:
+def _others(report: Report, control: SwitchedControl) -> dict[str, Figure]:
     return {
-        entry.input: report.reading(other, entry.reading_v)
+        entry.input: report.reading(other, entry.reading_v or 0.0)
         for other, entry in report.switched
-        if other != name
-        and entry.common == control.common is not None
+        if entry.common == control.common is not None
         and entry.input != control.input
-        and entry.reading_v is not None
-        and abs(entry.reading_v) >= SUPPLY_V
+        and abs(entry.reading_v or 0.0) >= SUPPLY_V
     }
 
 
@@ -154,7 +159,7 @@ def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figu
     likely closed: a switch left on, a link, an output that conducts.
     Formula: open readings of one common: all about 0 V, or none
     Source: inputs of one common have one supply: common practice, no source"""
-    others = _others(report, name, control)
+    others = _others(report, control)
     said = listed([f"{label} {other}" for label, other in others.items()])
     yield report.at_input((name, "meter"), figure, *others.values(), more=tuple(others))(
         f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
@@ -202,14 +207,10 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
 
 
 def _when_reversed(report: Report, name: str) -> str:
-    use = report.use(name)
-    with_diode = report.solved.state(use, REST, Reversed(use, diode=True))
-    if with_diode is State.OFF:
+    if report.solved.state(report.use(name), REST, Reversed(report.use(name), diode=True)) is State.OFF:
         return ""
-    words = name.replace("-", " ")
-    return (
-        f"; the wrong way round, {words} may be on as soon as it is connected, whatever the controller does"
-    )
+    may = f"{called(name)} may be on as soon as it is connected, whatever the controller does"
+    return f"; the wrong way round, {may}"
 
 
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
@@ -219,45 +220,35 @@ def _readings_disagree(report: Report) -> Found:
     Formula: sign(reading) is the same for every input of one common
     Source: follows from what a voltage is: two points have one at a time, with one sign"""
     said: dict[str, tuple[Sign, str]] = {}
-    for name, control in report.switched:
-        if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
-            continue
-        if is_dangerous(control.reading_v):
-            continue
+    for name, control, reading, figure in _read(report):
         for label, sign in zip((control.input, control.common), polarity(control), strict=True):
-            if label is None:
+            if label is None or abs(reading) < NEAR_ZERO_V:
                 continue
             before = said.setdefault(label, (sign, name))
             if before[0] is not sign:
-                yield report.finding(
-                    (name, "meter"), report.reading(name, control.reading_v), terminals=(label,)
-                )(
+                yield report.finding((name, "meter"), figure, terminals=(label,))(
                     f"{label} is {before[0]} by the reading of {called(before[1])} and {sign} by that of "
                     f"{called(name)}",
                     f"measure both again: DC, contacts open, black lead on {control.common or label}",
                 )
 
 
-@stop.each(Report.switches, "P103", output_of(TO_MINUS, "meter  = -24.3"))
-def _fixed_output_against_reading(report: Report, name: str, control: SwitchedControl) -> Found:
+@stop.each(_read, "P103", output_of(TO_MINUS, "meter  = -24.3"))
+def _fixed_output_against_reading(
+    report: Report, name: str, control: SwitchedControl, reading: float, figure: Figure
+) -> Found:
     """The reading does not suit an output of fixed polarity.
     An output tied to its own supply can't be turned round to suit the input. Reversed, its protection diode
     conducts or its transistor breaks down.
     Formula: joins minus: reading > 0; joins plus: reading about 0
     Source: follows from how a transistor output works: it carries current one way"""
-    output, reading = control.output, control.reading_v
-    if output is None or output.kind != "open-collector" or reading is None:
-        return
-    if is_dangerous(reading) or is_nothing(report, name):
+    output = control.output
+    if output is None or output.kind != "open-collector" or is_nothing(report, name):
         return  # such a reading says something else first
     why, do = _why_unfit(control, reading)
     if why:
-        yield report.finding(
-            (name, "meter"), report.reading(name, reading), terminals=(output.signal, control.input)
-        )(
-            f"output {output.signal} can't switch {control.input}, "
-            f"which reads {report.reading(name, reading)} open: {why}",
-            do,
+        yield report.finding((name, "meter"), figure, terminals=(output.signal, control.input))(
+            f"output {output.signal} can't switch {control.input}, which reads {figure} open: {why}", do
         )
 
 
@@ -283,8 +274,10 @@ def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
     return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
-@caution("P104", output_of(CONTACT, "meter  = 4.2"))
-def _odd_reading(report: Report) -> Found:
+@caution.each(_read, "P104", output_of(CONTACT, "meter  = 4.2"))
+def _odd_reading(
+    report: Report, name: str, control: SwitchedControl, reading: float, figure: Figure
+) -> Found:
     """The reading is neither a supply voltage nor about 0 V.
     An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a
     control supply, mean a wrong probe point, a wrong meter range or a wrong terminal.
@@ -292,13 +285,7 @@ def _odd_reading(report: Report) -> Found:
     Source: 30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 V
     and 8 V are common practice, no source"""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched:
-        reading = control.reading_v
-        if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
-            continue
-        if is_dangerous(reading):
-            continue
-        figure = report.reading(name, reading)
+    if abs(reading) >= NEAR_ZERO_V and not low <= abs(reading) <= high:
         yield report.at_input((name, "meter"), figure, wired=False)(
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "

@@ -34,7 +34,7 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
     Formula: taper is linear
     Source: follows from the track's law; a tenth at half travel is common practice, no source"""
     if speed.potentiometer is not None and speed.potentiometer.taper == "logarithmic":
-        figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
+        figure = report.given("taper", "logarithmic", "speed", "potentiometer", "taper")
         reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
         do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
         yield report.finding(_POT, figure)(reason, do)

@@ -10,7 +10,7 @@ from itertools import combinations
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import is_dangerous
+from doorsheet.checks.dangers import is_dangerous, own_readings
 from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
@@ -20,8 +20,8 @@ from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "groups", "point", "read_of", "reads",
-    "replaced",
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "first_read", "groups", "read_of",
+    "reads", "replaced",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -67,7 +67,7 @@ def commons(report: Report) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def point(report: Report, one: str, other: str) -> tuple[str, str]:
+def _point(report: Report, one: str, other: str) -> tuple[str, str]:
     """Return two points as red and black: black on the common where one of them is, else by label."""
     red, black = sorted((one, other))
     known = commons(report)
@@ -86,15 +86,14 @@ def reads(report: Report) -> tuple[Read, ...]:
 def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
         yield read_of(report, taken)
-    seen: set[tuple[str, str, str, float]] = set()
-    for name, control in report.switched:
-        own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
-        for key, state, value in own:
-            if value is None or control.common is None or (name, key) in report.mapping.metered:
-                continue
-            if (once := (control.input, control.common, state, value)) not in seen:
-                seen.add(once)
-                yield _read(report, control.input, control.common, value, state, (name, key))
+    seen: dict[tuple[str, str, str, float], Path] = {}
+    for path, control, value in own_readings(report):
+        state = "open" if path[1] == "meter" else "closed"
+        if control.common is not None:
+            seen.setdefault((control.input, control.common, state, value), path)
+    yield from (
+        _read(report, red, black, value, state, path) for (red, black, state, value), path in seen.items()
+    )
 
 
 def replaced(report: Report) -> Iterator[tuple[Read, Read]]:
@@ -117,7 +116,7 @@ def read_of(report: Report, taken: Taken) -> Read:
 
 
 def _read(report: Report, red: str, black: str, value: float, state: str, path: Path) -> Read:
-    ends = point(report, red, black)
+    ends = _point(report, red, black)
     if ends != (red, black):
         red, black, value = black, red, -value
     value += 0.0  # so that zero is never -0
@@ -137,6 +136,11 @@ def groups(report: Report) -> dict[tuple[str, str, str], list[Read]]:
     for read in reads(report):
         by_points[read.red, read.black, read.state].append(read)
     return dict(by_points)
+
+
+def first_read(report: Report, one: str, other: str, state: str) -> Read | None:
+    """Return the first reading between two points in a state, if there is one."""
+    return next(iter(groups(report).get((*_point(report, one, other), state), [])), None)
 
 
 def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
@@ -220,7 +224,7 @@ def _closed_like_open(report: Report) -> Found:
     Formula: abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V
     Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is
     allowed is chosen here, no source"""
-    ends = dict.fromkeys(point(report, c.input, c.common) for _, c in report.switched if c.common)
+    ends = dict.fromkeys(_point(report, c.input, c.common) for _, c in report.switched if c.common)
     for red, black in ends:
         both = _unchanged(report, red, black)
         if both is None:
@@ -237,15 +241,13 @@ def _closed_like_open(report: Report) -> Found:
 def changes_nothing(report: Report, control: SwitchedControl) -> bool:
     """Whether R103 says of a control that its switch changes nothing."""
     common = control.common
-    return common is not None and _unchanged(report, *point(report, control.input, common)) is not None
+    return common is not None and _unchanged(report, control.input, common) is not None
 
 
 def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
-    by_points = groups(report)
-    opened, closed = by_points.get((red, black, "open"), []), by_points.get((red, black, "closed"), [])
-    if not opened or not closed:
+    opened, closed = first_read(report, red, black, "open"), first_read(report, red, black, "closed")
+    if opened is None or closed is None:
         return None
-    size = abs(opened[0].volts)
+    size = abs(opened.volts)
     least = size - max(SAME_V, REPEAT_SHARE * size)
-    unlike = size < NEAR_ZERO_V or exceeds(least, abs(closed[0].volts))
-    return None if unlike else (opened[0], closed[0])
+    return None if size < NEAR_ZERO_V or exceeds(least, abs(closed.volts)) else (opened, closed)

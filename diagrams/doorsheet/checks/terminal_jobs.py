@@ -4,6 +4,7 @@ Labels decide nothing; where one says other than the mapping, someone should loo
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import combinations
 from typing import Final, TypeVar
 
 from doorsheet.checks.check import caution, stop
@@ -53,19 +54,15 @@ def _drive_terminal_used_twice(report: Report) -> Found:
     printed label, the manual's name for it and its translation often differ, so one of the two is misread.
     Formula: jobs(terminal) = 1, commons excepted
     Source: follows from what a terminal is: one point of the circuit, which can't carry two signals"""
-    seen: dict[str, list[tuple[str, str, str]]] = {}
-    for label, use, name, key in _drive_uses(report):
-        for other_use, other_name, _ in seen.setdefault(label, []):
-            both_commons = {use, other_use} <= {"common", "speed-common"}
-            same_shared = use == other_use and use not in _ONE_USER_ONLY
-            if both_commons or same_shared:
-                continue  # both ends of one contact are T106's
+    for one, (label, use, name, key) in combinations(_drive_uses(report), 2):
+        both_commons = {use, one[1]} <= {"common", "speed-common"}
+        same_shared = use == one[1] and use not in _ONE_USER_ONLY  # both ends of one contact are T106's
+        if label == one[0] and not (both_commons or same_shared):
             yield report.finding((name, key), terminals=(label,))(
                 f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
-                f"and the {_DRIVE_USES[other_use]} of {called(other_name)}",
+                f"and the {_DRIVE_USES[one[1]]} of {called(one[2])}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
             )
-        seen[label].append((use, name, key))
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))
@@ -75,14 +72,11 @@ def _controller_terminal_used_twice(report: Report) -> Found:
     terminal.
     Formula: acting uses(terminal) = 1
     Source: follows from what an output does: what it switches, it switches for both controls"""
-    seen: dict[str, list[tuple[str, bool]]] = {}
-    for label, acts, name, key in controller_uses(report):
-        for other_name, other_acts in seen.setdefault(label, []):
-            if other_name == name or not (acts or other_acts):
-                continue  # returns may share a terminal; both ends of one part are T106's
-            reason, do = two_jobs(label, acts and other_acts, called(other_name), called(name))
-            yield report.finding((name, key), terminals=(label,))(reason, do)
-        seen[label].append((name, acts))
+    for one, (label, acts, name, key) in combinations(controller_uses(report), 2):
+        # returns may share a terminal; both ends of one part are T106's
+        if label == one[0] and name != one[2] and (acts or one[1]):
+            say = report.finding((name, key), terminals=(label,))
+            yield say(*two_jobs(label, acts and one[1], called(one[2]), called(name)))
 
 
 def two_jobs(label: str, acts_for_both: bool, one: str, other: str) -> tuple[str, str]:
@@ -148,16 +142,15 @@ def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -
 
 
 def _capacity(report: Report, block: str) -> Figure:
-    mapping = report.mapping
-    given = {
-        "drive": mapping.drive.conductors_per_terminal,
-        "controller": mapping.controller.conductors_per_terminal,
-    }.get(block)
+    name, given = "conductors per terminal", _capacities(report).get(block)
     if given is None:
-        return Figure(
-            "conductors per terminal", str(PER_TERMINAL), "default: at most, where nobody says more"
-        )
-    return Figure("conductors per terminal", str(given), report.origin(block, "conductors-per-terminal"))
+        return Figure(name, str(PER_TERMINAL), "default: at most, where nobody says more")
+    return report.given(name, str(given), block, "conductors-per-terminal")
+
+
+def _capacities(report: Report) -> dict[str, int | None]:
+    drive, controller = report.mapping.drive, report.mapping.controller
+    return {"drive": drive.conductors_per_terminal, "controller": controller.conductors_per_terminal}
 
 
 def two_in_one(report: Report) -> tuple[str, ...]:
@@ -167,9 +160,9 @@ def two_in_one(report: Report) -> tuple[str, ...]:
         control = mapping.control(name)
         if isinstance(control, DriveContact):
             continue
+        source = control.source if isinstance(control, SpeedControl) else None
         near = returning(control) if isinstance(control, SwitchedControl) else None
-        if isinstance(control, SpeedControl) and control.source is not None:
-            near = control.source.common
+        near = source.common if source is not None else near
         if near is not None and control.common is not None:
             returns.add((control.common, near))
     looped, joined = mapping.controller.returns == "looped", mapping.controller.returns in ("looped", "rail")
@@ -177,11 +170,8 @@ def two_in_one(report: Report) -> tuple[str, ...]:
         "drive": 1 if joined else max(Counter(far for far, _ in returns).values(), default=0),
         "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
     }
-    given = {
-        "drive": mapping.drive.conductors_per_terminal,
-        "controller": mapping.controller.conductors_per_terminal,
-    }
-    return tuple(block for block in given if most[block] == PER_TERMINAL and given[block] is None)
+    given = _capacities(report).items()
+    return tuple(block for block, said in given if most[block] == PER_TERMINAL and said is None)
 
 
 Place = TypeVar("Place")

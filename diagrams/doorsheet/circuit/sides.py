@@ -5,6 +5,7 @@ Wires have no number or colour yet; that is `doorsheet.circuit.join`.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import takewhile
 from typing import Final
 
 from doorsheet.circuit.parts import (
@@ -132,17 +133,14 @@ def control_sides(mapping: Mapping, drive: str, stage: Stage) -> list[Side]:
 def drive_contacts(mapping: Mapping, drive: str) -> Iterator[Part]:
     """Return the relay contacts inside a drive, once each."""
     seen: set[frozenset[str]] = set()
+    block = BlockKind.DRIVE
     for name in mapping.control_names:
         control = mapping.control(name)
         if isinstance(control, DriveContact) and frozenset(control.terminals) not in seen:
             seen.add(frozenset(control.terminals))
-            pins = tuple(
-                Pin("contact", Terminal(BlockKind.DRIVE, label, drive)) for label in control.terminals
-            )
-            yield Part(
-                PartKind.DRIVE_CONTACT, BlockKind.DRIVE, "", pins, name, drive, words(name),
-                normally=control.normally,
-            )  # fmt: skip
+            pins = tuple(Pin("contact", Terminal(block, label, drive)) for label in control.terminals)
+            part = Part(PartKind.DRIVE_CONTACT, block, "", pins, name, drive, words(name))
+            yield part._replace(normally=control.normally)
 
 
 def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
@@ -164,10 +162,8 @@ def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
         }
     else:
         pins = _pins(("signal", control.input.signal, Sign.NONE), ("common", control.input.common, Sign.NONE))
-        part = Part(
-            PartKind.CONTROLLER_INPUT, BlockKind.CONTROLLER, "", pins, name, drive, said,
-            normally=control.normally,
-        )  # fmt: skip
+        part = Part(PartKind.CONTROLLER_INPUT, BlockKind.CONTROLLER, "", pins, name, drive, said)
+        part = part._replace(normally=control.normally)
         ends = {
             "signal": (control.terminals[0], tr("{name} contact", name=said)),
             "common": (control.terminals[1], tr("{name} contact, return", name=said)),
@@ -201,16 +197,10 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
 
 
 def _switch_name(mapping: Mapping, name: str) -> str:
-    taken = {
-        control.switch.name
-        for other in mapping.control_names
-        if isinstance(control := mapping.control(other), SwitchedControl) and control.switch
-    }
-    unnamed = [
-        other
-        for other in mapping.control_names
-        if isinstance(control := mapping.control(other), SwitchedControl) and control.switch is None
-    ]
+    controls = [(other, mapping.control(other)) for other in mapping.control_names]
+    given = {other: one.switch for other, one in controls if isinstance(one, SwitchedControl)}
+    taken = {switch.name for switch in given.values() if switch is not None}
+    unnamed = [other for other, switch in given.items() if switch is None]
     free = (f"S{count}" for count in range(1, 1000) if f"S{count}" not in taken)
     return dict(zip(unnamed, free, strict=False))[name]
 
@@ -234,12 +224,8 @@ def _output_part(drive: str, name: str, control: SwitchedControl, output: Output
 
 def _stem(plus: str | None, minus: str | None) -> str:
     """Return what two terminal labels share: "OUT1" for "OUT1+" and "OUT1-"."""
-    if plus is None or minus is None:
-        return ""
-    shared = 0
-    while shared < min(len(plus), len(minus)) and plus[shared] == minus[shared]:
-        shared += 1
-    return plus[:shared].rstrip(" .:-_/+")
+    both = takewhile(lambda pair: pair[0] == pair[1], zip(plus or "", minus or "", strict=False))
+    return "".join(one for one, _ in both).rstrip(" .:-_/+")
 
 
 def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
@@ -271,17 +257,11 @@ def strip_terminals(
         for terminal in (link.a, link.b):
             if terminal.home == (BlockKind.DRIVE, drive):
                 functions.setdefault(terminal, [])
-    wired = {wire.far for wire in wires}
-    left_free = {wire.far for wire in free}
-    entries = [
-        StripTerminal(
-            terminal,
-            ", ".join(dict.fromkeys(said)),
-            _one_sign(signs.get(terminal, set())),
-            free=terminal not in wired and terminal in left_free,
-        )
-        for terminal, said in functions.items()
-    ]
+    left = {wire.far for wire in free} - {wire.far for wire in wires}
+    entries = []
+    for terminal, said in functions.items():
+        function, sign = ", ".join(dict.fromkeys(said)), _one_sign(signs.get(terminal, set()))
+        entries.append(StripTerminal(terminal, function, sign, free=terminal in left))
     return _as_fitted(entries, mapping.drive.strip)
 
 
@@ -298,12 +278,9 @@ def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[St
 
 
 def _one_sign(signs: set[Sign]) -> Sign:
-    if Sign.PLUS in signs and Sign.MINUS in signs:
+    if {Sign.PLUS, Sign.MINUS} <= signs:
         return Sign.UNKNOWN  # readings contradict each other: the checks say so
-    for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN):
-        if sign in signs:
-            return sign
-    return Sign.NONE
+    return next((sign for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN) if sign in signs), Sign.NONE)
 
 
 def _functions(
