@@ -123,18 +123,15 @@ def _sneak_supply(report: Report) -> Found:
     Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
     through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
-    inputs = report.mapping.drive.inputs
     for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.common in labels), frozenset())
         inside = sorted(feeds & group)
         joins_plus = control.output is not None and control.output.joins == "plus"
-        if report.stage_of(name) is Stage.BENCH or not inside:
+        two = joins_plus or report.figures.inputs.supply == "outside"
+        if report.stage_of(name) is Stage.BENCH or not inside or not two:
             continue
-        if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
-            continue
-        outside = (
-            "the controller's outputs supply plus" if joins_plus else "an outside supply drives the inputs"
-        )
+        outside = "the controller's outputs supply plus"
+        outside = outside if joins_plus else "an outside supply drives the inputs"
         yield report.finding((name, "common"), terminals=(control.common, *inside))(
             f"{outside}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",

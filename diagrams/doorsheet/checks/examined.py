@@ -16,7 +16,7 @@ from doorsheet.circuit.reading_words import listed, volts
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.fact import Fact
-from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
@@ -40,7 +40,6 @@ NEAR_ZERO_V: Final = 1.0
 
 MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
-_NO_SPEED: Final = SpeedControl.model_construct(signal="")
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
 
 
@@ -76,7 +75,7 @@ class Report:
         """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
-        self.speed = read.mapping.speed or _NO_SPEED
+        self.speed = self.figures.speed
         """The speed; where the mapping has none, one that names nothing."""
         self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""

@@ -157,8 +157,7 @@ def _chafed_wire_starts(report: Report) -> Found:
     Formula: wire at the input to earth, at rest: the input is surely off
     Source: follows from Kirchhoff's laws, solved with the wire on earth; that an earth fault must not start a
     machine: IEC 60204-1 9.4.3, seen at second hand"""
-    inputs = report.mapping.drive.inputs
-    drive_side = inputs is not None and inputs.earthed == "yes"
+    drive_side = report.figures.inputs.earthed == "yes"
     if not drive_side and report.mapping.controller.earthed != "yes":
         return
     starts = [

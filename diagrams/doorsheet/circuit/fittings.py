@@ -119,7 +119,9 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     if converter.supply is not None and converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
-        runs.append(Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive))
+        runs.append(
+            Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive, "plus")
+        )
     return replace(side, runs=runs, more=(*side.more, part))
 
 

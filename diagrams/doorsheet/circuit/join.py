@@ -7,8 +7,10 @@ of a return share the wire; on the bench their switches are then bridged.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeAlias
 
 from doorsheet.circuit.changeover import every_step, step_named
+from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
 from doorsheet.circuit.parts import (
     Block,
@@ -26,21 +28,21 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts, strip_terminals
+from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts
 from doorsheet.circuit.units import Units, units_of
-from doorsheet.mapping.controls import CONTACT_NAMES
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.trade.colours import Purpose, WireColour, handed_out, parse_colour
+from doorsheet.trade.colours import WireColour, handed_out, parse_colour
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["join", "number_wires"]
 
+Wires: TypeAlias = dict[tuple[str, str, str], Wire]
+"""Every wire of all stages, by drive, control and role."""
 
-def number_wires(
-    final: list[Side], bench: list[Side], region: str | None = None
-) -> dict[tuple[str, str, str], Wire]:
+
+def number_wires(final: list[Side], bench: list[Side], region: str | None = None) -> Wires:
     """Number and colour the wires of all stages and drives together; keyed by drive, control and role.
 
     Runs with the same ends in the final stage are one wire.  Colours begin again with each drive, but
@@ -56,7 +58,7 @@ def number_wires(
         together.setdefault(run.wire, []).append(run)
     numbers = _numbers(list(together.values()))
     colours = _colours(list(together.values()), region)
-    wires: dict[tuple[str, str, str], Wire] = {}
+    wires: Wires = {}
     for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
         first = runs[0]
         job = first.job if len(runs) == 1 else _shared_job(runs)
@@ -98,12 +100,6 @@ def _cable(run: Run) -> tuple[str, str]:
     return ("", run.cable) if run.cable else (run.drive, "")
 
 
-def _purpose(run: Run) -> Purpose:
-    if run.role in ("supply", "feed") or run.role.startswith("supply of"):
-        return "plus"
-    return "common" if run.role.startswith("common") and run.control not in CONTACT_NAMES else "signal"
-
-
 def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColour, bool]]:
     taken: dict[tuple[str, str], set[str]] = {}  # letters in use, by cable
     count: dict[str, int] = {}  # wires of each drive
@@ -120,7 +116,7 @@ def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColo
             out.append((colour, True))
             continue
         used = taken.setdefault(_cable(runs[0]), set())
-        choices = handed_out(_purpose(runs[0]), region)
+        choices = handed_out(runs[0].purpose, region)
         left = [choice for choice in choices if choice.letters not in used]
         # a cable with more cores than colours begins again: the number tells them apart
         chosen = left[0] if left else choices[before % len(choices)]
@@ -168,7 +164,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         free_wires=free,
         rail=_rail(read.mapping, wires, final, bench),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
-        moved=_moved(read.mapping, step, fitted, final, bench, wires),
+        moved=_moved(every_step(read.mapping), step, fitted, (final, bench), wires),
     )
 
 
@@ -182,13 +178,11 @@ def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
 
 
 def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
-    for drive, own in units:
-        for link in own.mapping.drive.links:
-            one, other = (Terminal(BlockKind.DRIVE, label, drive) for label in link.between)
-            yield Link(one, other, link.note or "")
-    for link in mapping.controller.links:
-        one, other = (Terminal(BlockKind.CONTROLLER, label) for label in link.between)
-        yield Link(one, other, link.note or "", "bridge")
+    of = [(BlockKind.DRIVE, drive, own.mapping.drive.links) for drive, own in units]
+    for block, drive, links in (*of, (BlockKind.CONTROLLER, "", mapping.controller.links)):
+        for link in links:
+            one, other = (Terminal(block, label, drive) for label in link.between)
+            yield Link(one, other, link.note or "", "link" if block is BlockKind.DRIVE else "bridge")
 
 
 def _refuse_bare(read: ReadMapping, units: Units) -> None:
@@ -207,9 +201,7 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
         )  # fmt: skip
 
 
-def _rail(
-    mapping: Mapping, wires: dict[tuple[str, str, str], Wire], final: list[Side], bench: list[Side]
-) -> Rail | None:
+def _rail(mapping: Mapping, wires: Wires, final: list[Side], bench: list[Side]) -> Rail | None:
     """Return the rail with a terminal for each wire that goes to a drive at any stage, in their order."""
     if mapping.rail is None:
         return None
@@ -221,16 +213,14 @@ def _rail(
     return Rail(mapping.rail.name, terminals, tuple(_joined_returns(wires, final)) if joined else ())
 
 
-def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Iterator[tuple[str, ...]]:
+def _joined_returns(wires: Wires, final: list[Side]) -> Iterator[tuple[str, ...]]:
     groups: dict[Terminal, dict[str, None]] = {}
     count = Counter(wire.near for wire in {wire.number: wire for wire in wires.values()}.values())
     for side in final:
         for run in side.runs:
             wire = wires[run.use]
-            output = (
-                side.part.kind is not PartKind.CONTROLLER_INPUT and run.near.block is BlockKind.CONTROLLER
-            )
-            if run.role == "common" and output and count[wire.near] == 1:
+            back = side.part.kind is PartKind.CONTROLLER_INPUT or run.near.block is not BlockKind.CONTROLLER
+            if run.role == "common" and not back and count[wire.near] == 1:
                 groups.setdefault(run.far, {})[wire.number] = None
     yield from (tuple(group) for group in groups.values() if len(group) > 1)
 
@@ -238,41 +228,35 @@ def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) 
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
     on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
     there = {side.use: side for side in bridged(on_bench, final)}
-    fitted = []
-    for side in final:
-        if side.use in there:
-            fitted.append(there[side.use])
-        elif step.stage_of(*side.use) is Stage.FINAL:
-            fitted.append(side)
-    return fitted
+    return [
+        there.get(side.use, side)
+        for side in final
+        if side.use in there or step.stage_of(*side.use) is Stage.FINAL
+    ]
 
 
 def _moved(
-    mapping: Mapping,
+    known: tuple[Step, ...],
     step: Step,
     fitted: tuple[Wire, ...],
-    final: list[Side],
-    bench: list[Side],
-    wires: dict[tuple[str, str, str], Wire],
+    sides: tuple[list[Side], list[Side]],
+    wires: Wires,
 ) -> frozenset[str]:
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
-    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
-    index = known.index(step)
-    before = {wire.number: _end(wire) for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
-    now = {wire.number: _end(wire) for wire in fitted}
-    return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
+    before = _fitted(_sides_at(known[known.index(step) - 1], *sides), wires)
+    # a switch that stays is the same one on bench and machine
+    was, now = (
+        {(wire.number, wire.near.block is BlockKind.CONTROLLER, wire.near.full) for wire in every}
+        for every in (before, fitted)
+    )
+    return frozenset(number for number, _, _ in was ^ now)
 
 
-def _end(wire: Wire) -> tuple[bool, str]:
-    """Return where a wire comes from: a switch that stays is the same one on bench and machine."""
-    return wire.near.block is BlockKind.CONTROLLER, wire.near.full
-
-
-def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:
+def _fitted(sides: list[Side], wires: Wires) -> tuple[Wire, ...]:
     fitted: dict[str, Wire] = {}
     for side in sides:
         for run in side.runs:

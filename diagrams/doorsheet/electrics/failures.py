@@ -169,13 +169,13 @@ def _beyond(level: Level | None) -> bool:
 
 def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:
     for drive, figures in solved.installation.figures.items():
-        speed = figures.mapping.speed
+        speed = figures.speed
         given = any(
             part.drive == drive
             and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
             for part in solved.circuit.parts
         )
-        if speed is None or speed.common is None or not given:
+        if speed.common is None or not given:
             continue
         ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
         for share in (0.0, 0.5, 1.0):

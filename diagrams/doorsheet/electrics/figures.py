@@ -11,8 +11,8 @@ from functools import update_wrapper
 from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
 
 from doorsheet.electrics.fact import Fact, Origin
-from doorsheet.mapping.controls import AnalogSource, Output, SwitchedControl
-from doorsheet.mapping.other_tables import Cable
+from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
@@ -163,12 +163,18 @@ def _once(method: "Callable[Concatenate[Figures, _P], _R]") -> "Callable[Concate
     return once
 
 
+_NO_SPEED: Final = SpeedControl.model_construct(signal="")
+_NO_INPUTS: Final = SwitchInputs.model_construct()
+
+
 class Figures:
     """The figures of one drive and what commands it; `control` is the name of a control's table."""
 
     def __init__(self, read: ReadMapping, drive: str = "") -> None:
         self.mapping = read.mapping
         self.drive = drive
+        self.speed, self.inputs = read.mapping.speed or _NO_SPEED, read.mapping.drive.inputs or _NO_INPUTS
+        """What the mapping says of the speed and of the switch inputs; where nothing, all is left out."""
         self._source = read.source
         self._known: dict[tuple[object, ...], Any] = {}
 
@@ -293,8 +299,7 @@ class Figures:
     @property
     def input_type(self) -> int | None:
         """The inputs' type by IEC 61131-2, where it is given."""
-        inputs = self.mapping.drive.inputs
-        return inputs.type if inputs else None
+        return self.inputs.type
 
     @_once
     def threshold(self, which: str, unit: str) -> Fact:
@@ -369,7 +374,7 @@ class Figures:
     @property
     def source(self) -> AnalogSource | None:
         """What gives the speed signal in the end, where something does."""
-        return self.mapping.speed.source if self.mapping.speed is not None else None
+        return self.speed.source
 
     def reference(self, label: str | None) -> Fact:
         """Voltage of the drive's reference supply: given, else what its terminal's label says."""
@@ -433,8 +438,7 @@ class Figures:
 
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""
-        fact, speed = self.of("pot"), self.mapping.speed
-        pot = speed.potentiometer if speed else None
+        fact, pot = self.of("pot"), self.speed.potentiometer
         if not fact.is_known or pot is None or pot.tolerance is None:
             return fact
         share = read_quantity(pot.tolerance, "%").high / 100

@@ -8,7 +8,7 @@ works each piece of the network out once.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
@@ -90,8 +90,6 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
-        self._still = cache(self._unmoved)
-        self._fed = cache(self._drive_supplies)
         self._wire = cache(self._joined)
         self._of_drive = cache(self._drive_parts)
         self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
@@ -121,7 +119,7 @@ class Installation:
     def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
         """Return all that is joined in one state, with one thing wrong or nothing."""
         found = chain(
-            self._still(),
+            self._still,
             self._wires(event, fault),
             self._supplies(event),
             *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
@@ -158,12 +156,11 @@ class Installation:
 
     def _joined_inside(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
-            speed = figures.mapping.speed
+            own = figures.speed.common
             for common in self._commons(drive):
-                if speed is not None and speed.common not in (None, common):
-                    assert speed.common is not None
-                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, speed.common, drive)
-                    name = f"whether {common} and {speed.common} are joined inside the drive{_of(drive)}"
+                if own is not None and own != common:
+                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, own, drive)
+                    name = f"whether {common} and {own} are joined inside the drive{_of(drive)}"
                     yield made.resistor(("commons", *ends), *ends, _any(name))
 
     def _earth(self, asked: bool) -> Iterator[Element]:
@@ -173,20 +170,17 @@ class Installation:
         would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
-            inputs = figures.mapping.drive.inputs
-            said = inputs.earthed if inputs else None
             for common in self._commons(drive):
-                at = Terminal(DRIVE, common, drive)
-                yield from self._to_earth(at, said, f"whether {common}{_of(drive)} is earthed", asked)
+                at, name = Terminal(DRIVE, common, drive), f"whether {common}{_of(drive)} is earthed"
+                yield from self._to_earth(at, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
         pins = ((part, pin) for part in self.circuit.parts for pin in part.pins)
         for zero in dict.fromkeys(pin.terminal for part, pin in pins if _is_zero(part, pin)):
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
     def _commons(self, drive: str) -> dict[str, None]:
-        return dict.fromkeys(
-            control.common for _, control in self._switched[drive] if control.common is not None
-        )
+        commons = (control.common for _, control in self._switched[drive])
+        return dict.fromkeys(common for common in commons if common is not None)
 
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
@@ -195,7 +189,8 @@ class Installation:
 
     # ---- what no state changes ----
 
-    def _unmoved(self) -> tuple[Element, ...]:
+    @cached_property
+    def _still(self) -> tuple[Element, ...]:
         return (*self._links(), *self._switch_inputs(), *self._analog_inputs())
 
     def _links(self) -> Iterator[Element]:
@@ -241,10 +236,15 @@ class Installation:
             case _:
                 return at, common
 
+    def input_key(self, drive: str, name: str) -> tuple[str, ...]:
+        """Return the key of what senses a switch input."""
+        control = self.figures[drive].switched(name)
+        assert control is not None
+        return ("input", drive, control.input)
+
     def built(self, drive: str, control: SwitchedControl) -> str:
         """Return how a switch input is built; see `behind`."""
-        inputs = self.figures[drive].mapping.drive.inputs
-        return behind(control, inputs is not None and inputs.supply == "outside")
+        return behind(control, self.figures[drive].inputs.supply == "outside")
 
     def common_node(self, drive: str, name: str) -> Node:
         """Return the common of a switch input; a node of its own where the mapping names none."""
@@ -256,7 +256,7 @@ class Installation:
     def _switch_input(self, drive: str, name: str, control: SwitchedControl) -> Element:
         figures = self.figures[drive]
         plus, minus = self.input_nodes(drive, name)
-        key = ("input", drive, control.input)
+        key = self.input_key(drive, name)
         ohm, limit = figures.input_resistance(name), figures.input_limit(name)
         if figures.input_type in (1, 2, 3) and not ohm.is_known:
             return made.input_by_type(key, plus, minus, figures.input_type)
@@ -272,8 +272,8 @@ class Installation:
 
     def _analog_inputs(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
-            speed = figures.mapping.speed
-            if speed is not None and speed.common is not None:
+            speed = figures.speed
+            if speed.common is not None:
                 ohm = figures.of("analog resistance")
                 said = speed.range or (figures.source.range if figures.source is not None else "0-10 V")
                 if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
@@ -285,11 +285,12 @@ class Installation:
 
     def _supplies(self, event: Event) -> Iterator[Element]:
         if event.drive_on:
-            yield from self._fed()
+            yield from self._fed
         if event.controller in (Controller.ON, Controller.STARTING):
             yield from self._from_controller()
 
-    def _drive_supplies(self) -> tuple[Element, ...]:
+    @cached_property
+    def _fed(self) -> tuple[Element, ...]:
         each = ((*self._input_supplies(drive), *self._reference(drive)) for drive in self.figures)
         return tuple(chain.from_iterable(each))
 
@@ -314,8 +315,7 @@ class Installation:
     def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
         """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
         figures = self.figures[drive]
-        inputs = figures.mapping.drive.inputs
-        known = inputs.supply_minus if inputs else None
+        known = figures.inputs.supply_minus
         for label in dict.fromkeys(label for label, _ in feeds):
             inside: Node = ("inside", drive, label, "-")
             minus = Terminal(DRIVE, known, drive) if known else inside
@@ -329,8 +329,8 @@ class Installation:
 
     def _reference(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]
-        speed = figures.mapping.speed
-        if speed is not None and speed.supply is not None and speed.common is not None:
+        speed = figures.speed
+        if speed.supply is not None and speed.common is not None:
             volts = self.figure(figures.reference(speed.supply))
             ends = Terminal(DRIVE, speed.supply, drive), Terminal(DRIVE, speed.common, drive)
             yield made.supply(("reference", drive), *ends, volts, _NOTHING)
@@ -454,12 +454,11 @@ class Installation:
 
     def _potentiometer(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         figures = self.figures[part.drive]
-        speed = figures.mapping.speed
-        pot = speed.potentiometer if speed else None
+        pot = figures.speed.potentiometer
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any(f"middle of a logarithmic potentiometer{_of(part.drive)}", 0.0, 1.0)
-        if speed is None or speed.supply is None:
+        if figures.speed.supply is None:
             volts = _any(f"what feeds terminal {pins['supply']}{_of(part.drive)}", 0.0, 24.0)
             yield made.supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)

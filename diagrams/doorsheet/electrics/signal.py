@@ -12,7 +12,6 @@ from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal
 from doorsheet.electrics.events import Event, Fault, Unfitted, commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.solved import Level, Solved
-from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = ["FULL", "Loss", "Way", "ripple_v", "settling_s", "surely"]
@@ -43,11 +42,10 @@ class Way:
     def __init__(self, solved: Solved, drive: str) -> None:
         self.solved, self.drive = solved, drive
         self.figures = solved.installation.figures[drive]
-        speed = self.figures.mapping.speed
-        if speed is None or speed.common is None:
+        self.speed = self.figures.speed
+        if self.speed.common is None:
             raise ValueError("a speed signal needs a signal and a common")
-        self.speed: SpeedControl = speed
-        self.ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
+        self.ends = solved.at_drive(self.speed.signal, drive), solved.at_drive(self.speed.common, drive)
 
     @property
     def given(self) -> Signal | None:

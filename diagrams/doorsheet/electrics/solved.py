@@ -228,10 +228,7 @@ class Solved:
 
     def input_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return the current through a switch input, A."""
-        drive, name = control
-        entry = self.installation.figures[drive].switched(name)
-        assert entry is not None
-        level = self.amps(("input", drive, entry.input), event, fault)
+        level = self.amps(self.installation.input_key(*control), event, fault)
         assert level is not None
         return level
 
@@ -254,28 +251,22 @@ class Solved:
         nodes = self.installation.input_nodes(*control)
         network = self._for(nodes, event, fault, False)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
-        given = {
-            (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
-        }
-        standard = INPUT_CLASSES[figures.input_type or 1]
-        if not any(fact.is_known for fact in given.values()):
+        on, off = (
+            [fact for unit in ("V", "A") if (fact := figures.threshold(which, unit)).is_known]
+            for which in ("on", "off")
+        )
+        if not (on or off):
+            standard = INPUT_CLASSES[figures.input_type or 1]
             if not over(standard.on_v, low_v):
                 return State.ON
             return State.UNSURE if over(high_v, standard.off_v) else State.OFF
-        on_v, on_a = given["on", "V"], given["on", "A"]
-        off_v, off_a = given["off", "V"], given["off", "A"]
-        entry = figures.switched(control[1])
-        assert entry is not None
-        low_a, high_a = _ends(network.current(("input", control[0], entry.input)), "A")
-        reached = [
-            not over(fact.high, level) for level, fact in ((low_v, on_v), (low_a, on_a)) if fact.is_known
-        ]
-        if reached and all(reached):
+        amps = network.current(self.installation.input_key(*control))
+        ends = {"V": (low_v, high_v), "A": _ends(amps, "A")}
+        if on and all(not over(fact.high, ends[fact.unit][0]) for fact in on):
             return State.ON
         # its off region ends with its volts or its current, and has that end
-        by_volts = off_v.is_known and not over(high_v, off_v.low)
-        by_amps = off_a.is_known and not over(high_a, off_a.low)
-        return State.OFF if by_volts or by_amps else State.UNSURE
+        is_off = any(not over(ends[fact.unit][1], fact.low) for fact in off)
+        return State.OFF if is_off else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""

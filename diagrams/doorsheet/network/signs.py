@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Set
 from typing import TYPE_CHECKING
 
-from doorsheet.network.curves import OHMIC, Rule
+from doorsheet.network.elements import OHMIC, Rule
 
 if TYPE_CHECKING:
     from doorsheet.network.solve import Block, Probe

@@ -13,8 +13,7 @@ from itertools import combinations
 from operator import itemgetter
 from typing import NamedTuple
 
-from doorsheet.network.curves import Curve
-from doorsheet.network.elements import Element, Figure, Node
+from doorsheet.network.elements import Curve, Element, Figure, Node
 from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe"]
