@@ -22,9 +22,6 @@ LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
 
 
-# --- load ----------------------------------------------------------------
-
-
 @stop.each(
     sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
 )
@@ -108,9 +105,6 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
             "this source pushes is not written down",
             'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭',
         )
-
-
-# --- on the way ----------------------------------------------------------
 
 
 def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]:

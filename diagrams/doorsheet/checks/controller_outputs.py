@@ -85,8 +85,6 @@ def _is_off(report: Report, name: str, event: Event) -> bool:
 VOLTAGE_IN_HAND: Final = 1.25
 """Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
-# --- voltage -------------------------------------------------------------
-
 
 def _highest_open(report: Report, name: str) -> tuple[Figure, float] | None:
     """Return the highest voltage over the open output in any state, or a higher reading."""
@@ -182,9 +180,6 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Found:
         f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
         "the output the right way",
     )
-
-
-# --- current -------------------------------------------------------------
 
 
 def _closed_current(report: Report, name: str, which: Literal["low", "high"]) -> tuple[float, Figure] | None:

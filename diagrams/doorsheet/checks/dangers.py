@@ -177,9 +177,6 @@ def _fault_hides_broken_wire(report: Report) -> Found:
     )
 
 
-# --- stopping ------------------------------------------------------------
-
-
 _DRAWING: Final = "the power circuit's drawing, or who built it"
 
 

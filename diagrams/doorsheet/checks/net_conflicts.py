@@ -16,9 +16,6 @@ __all__ = ["earth_asked"]
 DRIVE = BlockKind.DRIVE
 
 
-# --- nets ----------------------------------------------------------------
-
-
 @stop("N101", table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED)
 def _two_sources(report: Report) -> Found:
     """Two sources on one net.

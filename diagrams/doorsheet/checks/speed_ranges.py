@@ -30,6 +30,7 @@ __all__ = [
 ]
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
+_RANGE: Final = ("speed", "range")
 SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
 
 
@@ -92,18 +93,12 @@ def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, F
     across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
     said = report.origin("speed", "source", "gives")
     where = said if "range" in source.model_fields_set else "default: 0-10 V"
-    return (
-        Figure("range of the source", source.range + across, where),
-        of_range(report),
-    )
+    return Figure("range of the source", source.range + across, where), of_range(report)
 
 
 def of_range(report: Report) -> Figure:
     """Return the range that the speed input is set to, as a figure."""
     return Figure("range of the input", report.speed.range or "", report.origin("speed", "range"))
-
-
-# --- a source and a range ------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +141,8 @@ def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
     return f"{said}, {reached.value}", (reached,)
 
 
-def _found(report: Report, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()) -> Finding:
-    return report.of_signal(("speed", "range"), *match.figures, *extra)(f"{match.said}: {more}", do)
+def _found(report: Report, match: _Match, more: str, do: str, *figures: Figure) -> Finding:
+    return report.of_signal(_RANGE, *match.figures, *figures)(f"{match.said}: {more}", do)
 
 
 def _has_top(match: _Match) -> bool:
@@ -167,16 +162,16 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
     if way.taken is None or is_alike(way):
         return
     figures = ranges_of(report, way, source)
-    more, extra = "a current input nearly shorts a source of volts", tuple[Figure, ...]()
-    if way.taken is not None and way.taken.unit == "V":
-        push, bears = report.figures.compliance(), report.figures.of("analog limit")
-        extra = (of_fact(push), *((of_fact(bears),) if bears.is_known else ()))
-        stands = f"it can take {extra[1]}" if bears.is_known else "how much it can take is not written down"
+    more, extra = "a current input nearly shorts a source of volts", list[Figure]()
+    if way.taken.unit == "V":
+        facts = (report.figures.compliance(), report.figures.of("analog limit"))
+        extra = [of_fact(fact) for fact in facts if fact.is_known]  # what it pushes has a default
+        stands = f"it can take {extra[1]}" if extra[1:] else "how much it can take is not written down"
         more = (
             f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
             f"push, {extra[0]}, at any command; {stands}"
         )
-    yield report.of_signal(("speed", "range"), *figures, *extra)(
+    yield report.of_signal(_RANGE, *figures, *extra)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
         "resistor across a voltage input",
@@ -192,12 +187,9 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
     if _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
+    do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
     reason = f"at full command the motor reaches {said}"
-    do = (
-        "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} is top speed"
-    )
-    yield _found(report, match, reason, do, extra)
+    yield _found(report, match, reason, f"set the input to the source's range, or {do}", *extra)
 
 
 @caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
@@ -230,9 +222,8 @@ def _creeps_at_zero(report: Report, match: _Match) -> Found:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
-    reason = f"at zero command {rest} asks for {said}"
     do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
-    yield _found(report, match, reason, do, extra)
+    yield _found(report, match, f"at zero command {rest} asks for {said}", do, *extra)
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
@@ -245,13 +236,11 @@ def _full_speed_too_early(report: Report, match: _Match) -> Found:
     if not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
     share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
-    top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
-    really = ""
-    if _has_top(match):
-        figures, really = (of_fact(top),), f", and really reaches {top} at most"
+    tops = [match.way.figures.of("source top")] if _has_top(match) else []
+    really = "".join(f", and really reaches {top} at most" for top in tops)
     reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
     do = "set the input to the source's range, or limit the source's top in the controller"
-    yield _found(report, match, reason, do, figures)
+    yield _found(report, match, reason, do, *map(of_fact, tops))
 
 
 @caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
@@ -304,7 +293,7 @@ def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Found:
     figures = ranges_of(report, way, source)
     lowest = way.volts(commanded(-1.0))
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
-    yield report.of_signal(("speed", "range"), *figures, low)(
+    yield report.of_signal(_RANGE, *figures, low)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
         f"reverse brings {low}, which it doesn't take",
         "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
@@ -323,7 +312,7 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Found:
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
         return
     figures = ranges_of(report, way, source)
-    yield report.of_signal(("speed", "range"), *figures)(
+    yield report.of_signal(_RANGE, *figures)(
         f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
         "reverse is never commanded",
         "set the input to 0-10 V, or the source to ±10 V",
@@ -345,7 +334,7 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
         return
     said = of_range(report)
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
-    yield report.of_signal(("speed", "range"), said)(
+    yield report.of_signal(_RANGE, said)(
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
         'look up its setting, and write it down⟬: [[drive.settings]] with topic = "signal-loss"⟭; then prove '
