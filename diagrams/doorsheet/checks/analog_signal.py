@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, of_level
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
 from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
 from doorsheet.circuit.ranges import show_value
@@ -229,9 +229,8 @@ def _size(level: Level) -> float:
     return max(level.low, -level.high, 0.0)
 
 
-def _figure(level: Level, value: float) -> Figure:
-    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
-    return Figure("at the input", show_value(value, level.unit), f"computed: {said}" if said else "computed")
+def _figure(level: Level) -> Figure:
+    return Figure("at the input", show_value(_size(level), level.unit), computed(level.facts))
 
 
 @stop.each(
@@ -253,7 +252,7 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
     level = _worst(way, limit.unit)
     if not exceeds(_size(level), limit.low * (1 + 1e-4)):
         return
-    figures = (_figure(level, _size(level)), of_fact(limit), *map(of_fact, level.facts))
+    figures = (_figure(level), of_fact(limit), *map(of_fact, level.facts))
     reason = f"{figures[0]} can reach input {way.speed.signal}, which can take {figures[1]}"
     do = "take that connection off, or fit a limiter that the drive's manual allows"
     yield report.of_signal(("speed", "signal"), *figures)(reason, do)
@@ -279,7 +278,7 @@ def _limit_not_known(report: Report, way: Way) -> Found:
         return
     level = _worst(way, "V")
     if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
-        figure = _figure(level, _size(level))
+        figure = _figure(level)
         reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
         do = 'look it up in the drive\'s manual, and write it down⟬: [drive.analog] limit = "... V"⟭'
         yield report.of_signal(("speed", "signal"), figure, *map(of_fact, level.facts))(reason, do)

@@ -4,7 +4,7 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import wraps
 from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
@@ -23,7 +23,7 @@ from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
     "MOVES", "NEAR_ZERO_V", "Driven", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
-    "exceeds", "listed", "of_fact", "of_level", "once", "rank",
+    "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -262,6 +262,11 @@ def of_fact(fact: Fact, end: End | None = None) -> Figure:
 
 def of_level(name: str, level: Level, end: End) -> Figure:
     """Return one end of a solved level, and the figures that it is computed from."""
-    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
     value = level.low if end == "low" else level.high
-    return Figure(name, show_value(value, level.unit), f"computed: {said}" if said else "computed")
+    return Figure(name, show_value(value, level.unit), computed(level.facts))
+
+
+def computed(facts: Iterable[Fact]) -> str:
+    """Say that a figure is computed, and from which others."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in facts)
+    return f"computed: {said}" if said else "computed"

@@ -6,7 +6,7 @@ from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Say, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, Say, computed, exceeds, of_fact, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
 from doorsheet.checks.speed_ranges import dials, fitted, of_range, percent, shown
 from doorsheet.circuit.ranges import show_value
@@ -146,8 +146,7 @@ def _track_too_hot(report: Report, way: Way) -> Found:
     watts = surely(volts) * max(abs(amps.low), abs(amps.high)) if amps.is_known else 0.0
     if exceeds(watts, rated.low):
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
-        said = "; ".join(f"{fact.name} {fact}" for fact in facts)
-        figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
+        figures = (Figure("heat in the track", show_value(watts, "W"), computed(facts)), of_fact(rated))
         do = "use one of more ohms or more watts"
         yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(way.speed.supply,))(
             f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do

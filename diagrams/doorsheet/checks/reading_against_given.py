@@ -3,7 +3,7 @@
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact, once
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
@@ -91,14 +91,13 @@ def _event(report: Report, read: Read) -> Event | None:
 def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
-    return next(
-        ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common}), None
-    )
+    own = ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common})
+    return next(own, None)
 
 
 def _computed(level: Level) -> Figure:
-    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
-    return Figure("computed", show(level.low, level.high, "V"), f"computed: {said}" if said else "computed")
+    facts = [fact for fact in level.facts if fact.high > 0]
+    return Figure("computed", show(level.low, level.high, "V"), computed(facts))
 
 
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
@@ -110,21 +109,20 @@ def _reading_against_given(report: Report) -> Found:
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched:
-        reading, given = control.reading_v, report.figures.of("input voltage")
-        if reading is None or not given.is_known or control.common is None:
+    given = report.figures.of("input voltage")
+    for name, control in report.switched if given.is_known else ():
+        reading = control.reading_v
+        if reading is None or not low <= abs(reading) <= high or control.common is None:
             continue
         level = report.solved.volts(report.at(control.input), report.at(control.common))
-        if not low <= abs(reading) <= high or not level.is_known:
-            continue
         slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
-        sizes = sorted((abs(level.low), abs(level.high)))
-        if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
-            continue
-        figures = (report.reading(name, reading), of_fact(given))
-        reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
-        do = "find out which is wrong: measure again, and compare drive type and manual edition"
-        yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
+        least, most = sorted((abs(level.low), abs(level.high)))
+        far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
+        if level.is_known and far:
+            figures = (report.reading(name, reading), of_fact(given))
+            reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+            do = "find out which is wrong: measure again, and compare drive type and manual edition"
+            yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
@@ -135,7 +133,6 @@ def _closed_reading_off(report: Report) -> Found:
     Formula: computed low - 0.2 V <= closed reading <= computed high + 0.2 V
     Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
     common practice, no source"""
-    explainer = _explainer(report)
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
@@ -143,17 +140,12 @@ def _closed_reading_off(report: Report) -> Found:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        off = expectation(report, read, explainer)
+        off = expectation(report, read)
         if off is None or off.agrees:
             continue
-        known = _computed(off.level)
-        yield report.finding(
-            read.path,
-            read.figure,
-            known,
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-        )(
+        known, wires = _computed(off.level), report.wires_of(name, "input", "common")
+        ends = (control.input, control.common)
+        yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
             f"{_on_level(report, control, read)}; {why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
@@ -167,9 +159,11 @@ def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
     if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
         return ""
     left = abs(opened - read.volts)
-    if not exceeds(on.high, left):
-        return ""
-    return f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
+    return (
+        ""
+        if not exceeds(on.high, left)
+        else f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
+    )
 
 
 def _supply_slack(level: Level) -> float:
@@ -191,11 +185,10 @@ def _other_reading_off(report: Report) -> Found:
     Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
     Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
     practice, no source"""
-    explainer = _explainer(report)
     for read in reads(report):
         if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = expectation(report, read, explainer)
+        off = expectation(report, read)
         if off is None or off.agrees:
             continue
         known, why = _computed(off.level), why_words(off.why)

@@ -60,22 +60,14 @@ class Consequence:
     @property
     def starts(self) -> tuple[Change, ...]:
         """Inputs that are on, or may be, while nobody commands them."""
-        return tuple(
-            change
-            for change in self.changes
-            if change.now is not State.OFF
-            and change.was is not State.ON
-            and change.use not in change.event.closed
-        )
+        on = (one for one in self.changes if one.now is not State.OFF and one.was is not State.ON)
+        return tuple(one for one in on if one.use not in one.event.closed)
 
     @property
     def stops(self) -> tuple[Change, ...]:
         """Inputs that don't surely come on when they are commanded."""
-        return tuple(
-            change
-            for change in self.changes
-            if change.now is not State.ON and change.use in change.event.closed
-        )
+        off = (one for one in self.changes if one.now is not State.ON)
+        return tuple(one for one in off if one.use in one.event.closed)
 
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
