@@ -7,7 +7,7 @@ from typing import Final, Literal, NamedTuple
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import MOVES, Driven, Figure, Found, Report, of_fact, of_level
+from doorsheet.checks.examined import MOVES, Driven, End, Figure, Found, Report, Say, of_fact, of_level
 from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.circuit.ranges import show
@@ -17,6 +17,9 @@ from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__: list[str] = []
+
+IN_HAND: Final = 1.25
+"""Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
 
 def _each(report: Report) -> Iterator[tuple[Driven]]:
@@ -82,78 +85,71 @@ def _is_off(report: Report, name: str, event: Event) -> bool:
     return report.solved.state(report.use(name), event) is State.OFF
 
 
-VOLTAGE_IN_HAND: Final = 1.25
-"""Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
-
-
 def _highest_open(report: Report, name: str) -> tuple[Figure, float] | None:
     """Return the highest voltage over the open output in any state, or a higher reading."""
-    found = []
     opened = report.figures.open_v(name)
-    if opened.is_known and not is_dangerous(opened.high):
-        found.append((of_fact(opened), abs(opened.high)))
+    found = [(of_fact(opened), abs(opened.high))] if opened.is_known and not is_dangerous(opened.high) else []
     for event in report.not_closing(name):
         level = report.solved.output_v(report.use(name), event)
         if level is not None and level.is_known:
-            end = "high" if abs(level.high) >= abs(level.low) else "low"
-            found.append((_level_figure("open voltage", level, end), max(abs(level.low), abs(level.high))))
+            end: End = "high" if abs(level.high) >= abs(level.low) else "low"
+            found.append((_level_figure("open voltage", level, end), _size(level)))
     return max(found, key=lambda pair: round(pair[1], 6), default=None)
 
 
-def _level_figure(name: str, level: Level, end: str) -> Figure:
+def _level_figure(name: str, level: Level, end: End) -> Figure:
     """Return one end of a level; said to be a fact's where it is one fact's end, as an open voltage is."""
     value = level.high if end == "high" else level.low
-    for fact in level.facts:
-        if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3:
-            return of_fact(fact)
-    return of_level(name, level, "high" if end == "high" else "low")
+    own = (fact for fact in level.facts if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3)
+    fact = next(own, None)
+    return of_level(name, level, end) if fact is None else of_fact(fact)
 
 
-def _size(level: Level | Fact) -> float:
+def _size(level: Level) -> float:
     return max(abs(level.low), abs(level.high))
 
 
-def _open_against_rating(report: Report) -> Iterator[tuple[Driven, Figure, float, Fact]]:
-    """Yield the open voltage, the same in V, and the rating where both are known."""
+def _rated(report: Report, what: str) -> Iterator[tuple[Driven, Fact]]:
+    """Yield the outputs that have such a rating; one at a logic's level is a stop already."""
     for at in report.driven():
-        rated = report.figures.rating(at.name, "output voltage")
-        if at.output.kind == "logic-level" or not rated.is_known:
-            continue  # a stop already
-        bears = _highest_open(report, at.name)
-        if bears is not None:
-            yield at, *bears, rated
+        limit = report.figures.rating(at.name, what)
+        if at.output.kind != "logic-level" and limit.is_known:
+            yield at, limit
 
 
-@stop.each(_open_against_rating, "O201", rated('voltage = "24 V"'))
-def _above_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Found:
+def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
+    """Yield the voltage, V, of open outputs above their rating, or `near` to it."""
+    for at, limit in _rated(report, "output voltage"):
+        figure, open_v = _highest_open(report, at.name) or (None, 0.0)
+        above = over(open_v, limit.low)
+        if figure is not None and (above if not near else not above and over(open_v * IN_HAND, limit.low)):
+            words = (
+                f"{at.control.input} stands at {figure} open, output {at.called} is rated {of_fact(limit)}"
+            )
+            yield report.at_output(at, figure, of_fact(limit)), words, open_v
+
+
+@stop.each(partial(_stands, False), "O201", rated('voltage = "24 V"'))
+def _above_rating(report: Report, say: Say, stands: str, open_v: float) -> Found:
     """The open voltage is more than the output is rated for.
     Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor runs,
     or the output is lost.
     Formula: highest open voltage, in any state of the installation <= output's rated voltage
     Source: follows from Ohm's law: without current the input takes no voltage, so all of it is across the
     output"""
-    if over(open_v, rated.low):
-        limit, asked = of_fact(rated), open_v * VOLTAGE_IN_HAND
-        enough = show(asked, asked, "V", 2)
-        reason = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
-        do = f"use an output rated {enough} or more, or a relay contact in between"
-        yield report.at_output(at, figure, limit)(reason, do)
+    enough = show(open_v * IN_HAND, open_v * IN_HAND, "V", 2)
+    yield say(stands, f"use an output rated {enough} or more, or a relay contact in between")
 
 
-@note.each(_open_against_rating, "O202", rated('voltage = "30 V"'))
-def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Found:
+@note.each(partial(_stands, True), "O202", rated('voltage = "30 V"'))
+def _near_rating(report: Report, say: Say, stands: str, open_v: float) -> Found:
     """Little voltage to spare.
     Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
     Formula: output's rated voltage >= 1.25 x open voltage
     Source: 24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common
     practice"""
-    if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
-        limit = of_fact(rated)
-        yield report.at_output(at, figure, limit)(
-            f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}: less than "
-            "a quarter to spare",
-            "make sure that the supply can't rise above the rating",
-        )
+    do = "make sure that the supply can't rise above the rating"
+    yield say(f"{stands}: less than a quarter to spare", do)
 
 
 @caution.each(_each, "O203", INPUTS, rated('reverse = "7 V"', "meter"))
@@ -182,38 +178,29 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     )
 
 
-def _closed_current(report: Report, name: str, which: Literal["low", "high"]) -> tuple[float, Figure] | None:
+def _closed_current(report: Report, name: str, which: End) -> tuple[float, Figure] | None:
     """Return the most or the least current through the closed output, A: measured, else computed."""
     measured = report.figures.closed_a(name)
     if measured.is_known:
         return (measured.high if which == "high" else measured.low), of_fact(measured)
-    found: list[tuple[float, Figure]] = []
-    for event in report.closing(name):
-        level = report.solved.output_a(report.use(name), event)
-        if level is not None and level.is_known:
-            ends: tuple[Literal["low", "high"], ...] = ("low", "high")
-            least, most = sorted(ends, key=lambda end: abs(getattr(level, end)))
-            end = most if which == "high" else least
-            found.append(
-                (abs(getattr(level, end)), of_level("current through the closed output", level, end))
-            )
+    ends: tuple[End, ...] = ("high", "low") if which == "high" else ("low", "high")
+    levels = (report.solved.output_a(report.use(name), event) for event in report.closing(name))
+    found = [
+        (abs(getattr(level, end)), of_level("current through the closed output", level, end))
+        for level in levels
+        if level is not None and level.is_known
+        for end in ends
+    ]
     pick = max if which == "high" else min
     return pick(found, key=lambda each: each[0], default=None)
 
 
-def _current_against(
-    what: str, which: Literal["low", "high"], report: Report
-) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
-    for at in report.driven():
-        rated = report.figures.rating(at.name, what)
-        if at.output.kind == "logic-level" or not rated.is_known:
-            continue
-        current = _closed_current(report, at.name, which)
-        if current is None:
-            continue
-        amps, figure = current
-        if over(amps, rated.low) if which == "high" else over(rated.high, amps):
-            yield at, (figure, of_fact(rated))
+def _current_against(what: str, which: End, report: Report) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
+    for at, limit in _rated(report, what):
+        amps, figure = _closed_current(report, at.name, which) or (0.0, None)
+        beyond = over(amps, limit.low) if which == "high" else over(limit.high, amps)
+        if figure is not None and beyond:
+            yield at, (figure, of_fact(limit))
 
 
 @stop.each(

@@ -22,7 +22,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
+    "MOVES", "NEAR_ZERO_V", "Driven", "End", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
     "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
@@ -31,6 +31,8 @@ Path: TypeAlias = tuple[str | int, ...]
 
 Found: TypeAlias = Iterator[Finding]
 """What a check yields."""
+
+End: TypeAlias = Literal["low", "high"]
 
 Say: TypeAlias = Callable[[str, str], Finding]
 """Takes the reason and what to do."""
@@ -243,9 +245,6 @@ def exceeds(value: float, limit: float) -> bool:
 def rank(name: str) -> int:
     """Return a control's place in our order of controls."""
     return _ORDER[name]
-
-
-End = Literal["low", "high"]
 
 
 def called(name: str) -> str:
