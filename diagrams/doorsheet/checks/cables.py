@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import nets
 from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table
+from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
@@ -22,7 +22,7 @@ def _in_order(report: Report) -> list[Wire]:
     return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
 
 
-@caution("W101", put(RUN, 'wires  = { input = "brown", common = "brown" }', 'cable  = "W1"'))
+@caution("W101", put(RUN, wired("brown", "brown"), 'cable  = "W1"'))
 def _colour_twice_in_cable(report: Report) -> Found:
     """Two cores of one cable look the same.
     They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
@@ -112,10 +112,8 @@ def _number_of_one_net(report: Report) -> Found:
 @caution.each(
     Report.wires,
     "W103",
-    put(RUN, 'wires  = { input = "white", common = "brown" }'),
-    put(
-        REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', 'wires  = { input = "violet", common = "black" }'
-    ),
+    put(RUN, wired("white", "brown")),
+    put(REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', wired("violet", "black")),
 )
 def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
     """A shared wire has two colours in the mapping.
@@ -133,9 +131,7 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
 
 
 @caution(
-    "W104",
-    table("[cables]", 'name  = "W1"', "cores = 1"),
-    put(RUN, 'wires  = { input = "white", common = "brown" }', 'cable  = "W1"'),
+    "W104", table("[cables]", 'name  = "W1"', "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"')
 )
 def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.

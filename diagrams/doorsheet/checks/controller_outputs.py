@@ -195,7 +195,7 @@ def _closed_current(report: Report, name: str, which: End) -> tuple[float, Figur
     return pick(found, key=lambda each: each[0], default=None)
 
 
-def _current_against(what: str, which: End, report: Report) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
+def _draws(what: str, which: End, report: Report) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
     for at, limit in _rated(report, what):
         amps, figure = _closed_current(report, at.name, which) or (0.0, None)
         beyond = over(amps, limit.low) if which == "high" else over(limit.high, amps)
@@ -204,10 +204,7 @@ def _current_against(what: str, which: End, report: Report) -> Iterator[tuple[Dr
 
 
 @stop.each(
-    partial(_current_against, "output current", "high"),
-    "O204",
-    INPUTS,
-    rated('current = "4 mA"', "meter  = 24"),
+    partial(_draws, "output current", "high"), "O204", INPUTS, rated('current = "4 mA"', "meter  = 24")
 )
 def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The input draws more than the output is rated for.
@@ -219,10 +216,7 @@ def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -
 
 
 @caution.each(
-    partial(_current_against, "output minimum", "low"),
-    "O207",
-    INPUTS,
-    output_of(f'{CONTACT}, minimum = "10 mA"'),
+    partial(_draws, "output minimum", "low"), "O207", INPUTS, output_of(f'{CONTACT}, minimum = "10 mA"')
 )
 def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The current is too small for the contact.

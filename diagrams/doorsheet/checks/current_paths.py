@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.check import stop
 from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, called, listed
-from doorsheet.checks.example import RUN, TO_PLUS, output_of, put, table
+from doorsheet.checks.example import RUN, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import Circuit, Stage, Terminal
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
@@ -74,8 +74,8 @@ def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
             find(pin.terminal)
     for wire in circuit.wires:
         leader[find(wire.far)] = find(wire.near)
-    for link in circuit.links:
-        leader[find(link.b)] = find(link.a)
+    for a, b, *_ in circuit.links:
+        leader[find(b)] = find(a)
     joined: dict[Terminal, set[Terminal]] = {}
     for terminal in leader:
         joined.setdefault(find(terminal), set()).add(terminal)
@@ -88,7 +88,7 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop("L102", table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN)
+@stop("L102", link("DI1", "COM"), RUN)
 def _input_linked_on(report: Report) -> Found:
     """A link holds an input on.
     A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
@@ -110,11 +110,7 @@ def _input_linked_on(report: Report) -> Found:
             )
 
 
-@stop(
-    "L103",
-    table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
-    output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'),
-)
+@stop("L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
 def _sneak_supply(report: Report) -> Found:
     """Two supplies in one loop.
     The link of the drive's own input supply is in place beside an outside supply. The input can be on with
@@ -156,7 +152,7 @@ def supply_volts(report: Report) -> dict[str, str]:
 
 @stop(
     "L105",
-    table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
+    link("+24V", "AI1"),
     RUN,
     table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
 )

@@ -3,33 +3,9 @@
 from typing import Final
 
 __all__ = [
-    "BURDEN",
-    "CONTACT",
-    "CONVERTER",
-    "DIAL",
-    "INPUTS",
-    "LOOP",
-    "LOSS",
-    "PULSED",
-    "PULSES",
-    "RANGED",
-    "REFERENCE",
-    "REVERSE",
-    "RUN",
-    "SPEED",
-    "TO_MINUS",
-    "TO_PLUS",
-    "UNREAD",
-    "analog",
-    "dial",
-    "driving",
-    "output_of",
-    "put",
-    "rated",
-    "readings",
-    "reference",
-    "switched",
-    "table",
+    "BURDEN", "CONTACT", "CONVERTER", "DIAL", "INPUTS", "LOOP", "LOSS", "PULSED", "PULSES", "RANGED",
+    "REFERENCE", "REVERSE", "RUN", "SPEED", "TO_MINUS", "TO_PLUS", "UNREAD", "analog", "dial", "driving",
+    "link", "output_of", "put", "rated", "readings", "reference", "switched", "table", "wired",
 ]  # fmt: skip
 
 
@@ -56,6 +32,16 @@ def switched(name: str, number: int, *lines: str) -> str:
     """Return a control's table, of the input and the output of that number, with these lines more."""
     output = f'output = {{ plus = "Y{number}+", minus = "Y{number}-" }}'
     return table(name, f'input  = "DI{number}"', 'common = "COM"', output, *lines, "meter  = 24.3")
+
+
+def link(one: str, other: str) -> str:
+    """Return the drive's table with a link between two of its terminals."""
+    return table("drive", f'links = [{{ between = ["{one}", "{other}"] }}]')
+
+
+def wired(entry: str, common: str) -> str:
+    """Return the key of a control's wires, with their colours."""
+    return f'wires  = {{ input = "{entry}", common = "{common}" }}'
 
 
 def output_of(keys: str, *lines: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked, nets, supply_volts
 from doorsheet.checks.examined import MOVES, Figure, Found, Report, Say, listed, rank
-from doorsheet.checks.example import RUN, SPEED, put, table
+from doorsheet.checks.example import RUN, SPEED, link, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
@@ -16,7 +16,7 @@ __all__ = ["earth_asked"]
 DRIVE = BlockKind.DRIVE
 
 
-@stop("N101", table("drive", 'links = [{ between = ["+10V", "+24V"] }]'), SPEED)
+@stop("N101", link("+10V", "+24V"), SPEED)
 def _two_sources(report: Report) -> Found:
     """Two sources on one net.
     A source joined to another source's output works against it: the voltage is that of neither, and an output
@@ -80,7 +80,7 @@ def _one_common_terminal(report: Report) -> Found:
         yield report.finding(("speed", "common"), terminals=(speed.label,))(reason, do)
 
 
-@caution("N102", table("drive", 'links = [{ between = ["COM", "AGND"] }]'), RUN, SPEED)
+@caution("N102", link("COM", "AGND"), RUN, SPEED)
 def _commons_joined(report: Report) -> Found:
     """The switch common and the speed common are joined.
     Switch current in the return of the speed signal shifts the speed. A link between the two needs a note

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Found, Path, Report, listed
-from doorsheet.checks.example import RUN, put
+from doorsheet.checks.example import RUN, put, wired
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Wire
 from doorsheet.trade.colours import display_name, parse_colour
@@ -28,7 +28,7 @@ def _in_us(report: Report) -> Iterator[tuple[Wire]]:
     return report.wires() if report.mapping.region == "US" else iter(())
 
 
-@stop.each(Report.wires, "C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
+@stop.each(Report.wires, "C101", put(RUN, wired("green-yellow", "brown")))
 def _green_yellow_on_control(report: Report, wire: Wire) -> Found:
     """Green-yellow on a control wire.
     Green-yellow marks protective earth and nothing else: someone will trust it with their life.
@@ -38,7 +38,7 @@ def _green_yellow_on_control(report: Report, wire: Wire) -> Found:
         yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
 
 
-@note("C102", put(RUN, 'wires  = { input = "green", common = "brown" }'))
+@note("C102", put(RUN, wired("green", "brown")))
 def _green_or_yellow_alone(report: Report) -> Found:
     """Green or yellow alone.
     Better avoided, since it can be taken for green-yellow. In region US green alone is C108.
@@ -67,7 +67,7 @@ def _written(report: Report, letters: frozenset[str]) -> Path:
     return ()
 
 
-@caution.each(Report.wires, "C103", put(RUN, 'wires  = { input = "white/green", common = "brown" }'))
+@caution.each(Report.wires, "C103", put(RUN, wired("white/green", "brown")))
 def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Found:
     """Green or yellow in a pair that is not green-yellow.
     The two may be combined only with each other. Some ready-made control cable has such cores all the same:
@@ -81,7 +81,7 @@ def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Found:
         yield _found(report, wire, reason, do)
 
 
-@caution.each(Report.wires, "C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
+@caution.each(Report.wires, "C104", put(RUN, wired("gold", "brown")))
 def _no_insulation_colour(report: Report, wire: Wire) -> Found:
     """Gold or silver insulation.
     Letters exist for them, but they are not permitted as colours of conductors.
@@ -91,7 +91,7 @@ def _no_insulation_colour(report: Report, wire: Wire) -> Found:
         yield _found(report, wire, ", which is no permitted colour of a conductor", "look at the core again")
 
 
-@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
+@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, wired("orange", "brown")))
 def _orange_reserved(report: Report, wire: Wire) -> Found:
     """Orange on a wire that goes dead with the main switch (region US).
     Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.
@@ -103,7 +103,7 @@ def _orange_reserved(report: Report, wire: Wire) -> Found:
         yield _found(report, wire, reason, do)
 
 
-@note("C106", 'region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }'))
+@note("C106", 'region = "IEC"\n', put(RUN, wired("blue", "brown")))
 def _not_blue(report: Report) -> Found:
     """Control wires that are not blue.
     Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region orange is for
@@ -124,7 +124,7 @@ def _not_blue(report: Report) -> Found:
     )
 
 
-@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }'))
+@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, wired("grey", "brown")))
 def _white_or_grey_reserved(report: Report, wire: Wire) -> Found:
     """White or grey on a wire that is not earthed (region US).
     White and grey mark the earthed conductor. Cores of a named cable are exempt.
@@ -137,7 +137,7 @@ def _white_or_grey_reserved(report: Report, wire: Wire) -> Found:
         yield _found(report, wire, reason, do)
 
 
-@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
+@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, wired("green", "blue")))
 def _green_reserved(report: Report, wire: Wire) -> Found:
     """Green alone on a control wire (region US).
     Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else: someone

@@ -93,16 +93,6 @@ def ohmic(ohm: float) -> Curve:
     return Curve((), (_siemens(ohm),), (0.0,))
 
 
-def low_share(ohm: float, place: float) -> Curve:
-    """Give the line of a potentiometer's track from its low end to the wiper."""
-    return ohmic(ohm * place)
-
-
-def high_share(ohm: float, place: float) -> Curve:
-    """Give the line of a potentiometer's track from the wiper to its high end."""
-    return ohmic(ohm * (1 - place))
-
-
 def two_way(volts: float, inner_ohm: float, most_a: float = inf) -> Curve:
     """Give a supply's line; current out is negative and ends at the limit, current back is taken."""
     slope = _siemens(inner_ohm)
@@ -175,8 +165,8 @@ def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve
 _UP, _DOWN, _WITH, _AGAINST = Rule.RISES, Rule.FALLS, Rule.WITH_VOLTS, Rule.AGAINST_VOLTS
 
 OHMIC = Shape(ohmic, (_AGAINST,))
-LOW_SHARE = Shape(low_share, (_AGAINST, _AGAINST))
-HIGH_SHARE = Shape(high_share, (_AGAINST, _WITH))
+LOW_SHARE = Shape(lambda ohm, place: ohmic(ohm * place), (_AGAINST, _AGAINST))  # of a potentiometer's track
+HIGH_SHARE = Shape(lambda ohm, place: ohmic(ohm * (1 - place)), (_AGAINST, _WITH))
 TWO_WAY = Shape(two_way, (_DOWN, Rule.IF_ALONE, _DOWN), drives_at=0)
 ONE_WAY = Shape(one_way, (_DOWN, _UP, _DOWN), drives_at=0)
 DRIVING = Shape(driving, (_DOWN, _DOWN), drives_at=1)
