@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
 from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
 from doorsheet.circuit.ranges import show_value
@@ -22,61 +22,59 @@ LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
 
 
+def _overloads(report: Report) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
+    """Yield the source where something surely overloads it, and what, with its figures."""
+    for way, source in sources(report):
+        load, limit, given = way.load_ohm(), report.figures.source_load(), RANGES[source.range]
+        into_amps = way.taken is not None and way.taken.unit == "A"
+        if load is None or (into_amps and given.unit == "V"):
+            continue  # volts into a milliampere input are another mistake: A202
+        low, high = (load.low, load.high) if load.is_known else (load.high, load.low)
+        figures = (of_fact(limit), *map(of_fact, load.facts))
+        if limit.is_known and given.unit == "V" and exceeds(limit.high, low * (1 + 1e-6)):
+            ohm = _ohm(low, load)
+            yield source, f"has {ohm} to drive, and needs {figures[0]} at least", (ohm, *figures)
+        elif limit.is_known and given.unit == "A" and exceeds(high * (1 - 1e-4), limit.low):
+            ohm = _ohm(high, load)
+            yield source, f"has {ohm} to drive, and can drive {figures[0]} at most", (ohm, *figures)
+        elif given.unit == "A":
+            yield from _short_of_push(report, way, source)
+
+
+def _ohm(value: float, load: Level) -> Figure:
+    return Figure("load", show_value(value, "ohm"), computed(load.facts))
+
+
+def _short_of_push(
+    report: Report, way: Way, source: AnalogSource
+) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
+    full, push, amps = RANGES[source.range].full, report.figures.compliance(), way.source_amps(FULL)
+    if amps is None or not _alike(way):
+        return
+    gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
+    if exceeds(full * (1 - 1e-3), gets):
+        given_a = Figure("current at full command", show_value(gets, "A"), "computed")
+        pushes = f"can push {of_fact(push)}, and so gives {given_a} where full command asks for"
+        figures = (given_a, of_fact(push), *map(of_fact, amps.facts))
+        yield source, f"{pushes} {show_value(full, 'A')}", figures
+
+
 @stop.each(
-    sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
+    _overloads, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
 )
-def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
+def _source_overloaded(
+    report: Report, source: AnalogSource, reason: str, figures: tuple[Figure, ...]
+) -> Found:
     """The source is overloaded.
     All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
     in a current source's loop are more than it can push its current through.
     Formula: ohms that the source drives against its load limit; current at full command = that of the range
     Source: load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a public
     copy"""
-    said = _overload(report, way)
-    if said is None:
-        return
-    reason, figures = said
-    volts = RANGES[source.range].unit == "V"
-    yield report.of_signal(("speed", "source"), *figures)(
-        f"source {source.signal} {reason}",
-        "take inputs off it or put an isolating amplifier in between"
-        if volts
-        else "use a smaller burden resistor, or take inputs out of the loop",
-    )
-
-
-def _overload(report: Report, way: Way) -> tuple[str, tuple[Figure, ...]] | None:
-    """Return what overloads the source, with its figures; None when nothing surely does."""
-    load, limit, given = way.load_ohm(), report.figures.source_load(), way.given
-    into_amps = way.taken is not None and way.taken.unit == "A"
-    if load is None or given is None or (into_amps and given.unit == "V"):
-        return None  # volts into a milliampere input are another mistake: A202
-    low, high = (load.low, load.high) if load.is_known else (load.high, load.low)
-    if limit.is_known and given.unit == "V" and exceeds(limit.high, low * (1 + 1e-6)):
-        figures = (_ohm(low, load), of_fact(limit), *map(of_fact, load.facts))
-        return f"has {figures[0]} to drive, and needs {figures[1]} at least", figures
-    if limit.is_known and given.unit == "A" and exceeds(high * (1 - 1e-4), limit.low):
-        figures = (_ohm(high, load), of_fact(limit), *map(of_fact, load.facts))
-        return f"has {figures[0]} to drive, and can drive {figures[1]} at most", figures
-    return _short_of_push(report, way) if given.unit == "A" else None
-
-
-def _ohm(value: float, load: Level) -> Figure:
-    return Figure("load", show_value(value, "ohm"), of_level("load", load, "low").origin)
-
-
-def _short_of_push(report: Report, way: Way) -> tuple[str, tuple[Figure, ...]] | None:
-    given, push, amps = way.given, report.figures.compliance(), way.source_amps(FULL)
-    if given is None or amps is None or not _alike(way):
-        return None
-    is_given = push.origin is not Origin.DEFAULT
-    gets = amps.low if is_given and amps.is_known else amps.high
-    if not exceeds(given.full * (1 - 1e-3), gets):
-        return None
-    given_a = Figure("current at full command", show_value(gets, "A"), "computed")
-    figures = (given_a, of_fact(push), *map(of_fact, amps.facts))
-    asked = show_value(given.full, "A")
-    return f"can push {figures[1]}, and so gives {figures[0]} where full command asks for {asked}", figures
+    do = "use a smaller burden resistor, or take inputs out of the loop"
+    if RANGES[source.range].unit == "V":
+        do = "take inputs off it or put an isolating amplifier in between"
+    yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
 
 
 def _alike(way: Way) -> bool:
@@ -94,8 +92,8 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     output can do is for its manual"""
     if not _alike(way) or report.figures.of("source load").is_known:
         return
-    push, amps, given = report.figures.compliance(), way.source_amps(FULL), way.given
-    if push.origin is not Origin.DEFAULT or amps is None or given is None or given.unit != "A":
+    push, amps, given = report.figures.compliance(), way.source_amps(FULL), RANGES[source.range]
+    if push.origin is not Origin.DEFAULT or amps is None or given.unit != "A":
         return
     facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
     if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
@@ -160,8 +158,8 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     resistor: the current divides between the two, and the drive sees a part of it.
     Formula: current into the input = current of the source
     Source: follows from Kirchhoff's current law, solved at full command"""
-    given, taken = way.given, way.taken
-    if way.speed.burden is None or given is None or given.unit != "A" or taken is None or taken.unit != "A":
+    into_amps = way.taken is not None and way.taken.unit == "A"
+    if way.speed.burden is None or RANGES[source.range].unit != "A" or not into_amps:
         return
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
@@ -286,12 +284,11 @@ def _limit_not_known(report: Report, way: Way) -> Found:
 
 def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
     """Yield the way of a source of milliamperes; none at other stages and of other sources."""
-    yield from (one for one in sources(report) if one[0].given is not None and one[0].given.unit == "A")
+    yield from (one for one in sources(report) if RANGES[one[1].range].unit == "A")
 
 
 def _said(report: Report, source: AnalogSource) -> Figure:
-    origin = report.origin("speed", "source", "powered-by")
-    return Figure("loop powered by", source.powered_by or "unknown", origin)
+    return report.given("loop powered by", source.powered_by, "speed", "source", "powered-by")
 
 
 @stop.each(

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, exceeds, of_fact
@@ -31,16 +31,10 @@ FREQUENCIES_HZ: Final = (22.0, 20e3)
 """What converters take: levels and frequencies of common modules (shop texts, second hand)."""
 
 
-class _Pulses(NamedTuple):
-    way: Way
-    source: AnalogSource
-    converter: Converter
-
-
-def _pulses(report: Report) -> Iterator[tuple[_Pulses]]:
-    for way, source in sources(report):
+def _pulses(report: Report) -> Iterator[tuple[AnalogSource, Converter]]:
+    for _, source in sources(report):
         if source.kind == "pulse" and source.converter is not None:
-            yield (_Pulses(way, source, source.converter),)
+            yield source, source.converter
 
 
 @stop.each(
@@ -68,12 +62,12 @@ def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Found:
     )
 
 
-def _full(found: _Pulses) -> float:
-    return RANGES[found.source.range].full
+def _full(source: AnalogSource) -> float:
+    return RANGES[source.range].full
 
 
 @caution.each(_pulses, "A602", PULSED, PULSES, put(CONVERTER, 'supply-from    = "12V"'))
-def _supply_too_low(report: Report, found: _Pulses) -> Found:
+def _supply_too_low(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter's supply is too low for its range.
     A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V the
     top is cut off, and full speed is never reached.
@@ -81,40 +75,40 @@ def _supply_too_low(report: Report, found: _Pulses) -> Found:
     Source: 15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how
     it works"""
     supply = report.figures.converter_supply()
-    if not supply.is_known or RANGES[found.source.range].unit != "V":
+    if not supply.is_known or RANGES[source.range].unit != "V":
         return
-    if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
+    if _is_reference(report, converter) or not exceeds(_full(source) + HEADROOM_V, supply.low):
         return
-    asked = show_value(_full(found) + HEADROOM_V, "V")
-    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
+    asked = show_value(_full(source) + HEADROOM_V, "V")
+    end = Figure("range of the converter", source.range, report.origin("speed", "source", "gives"))
     yield report.of_signal(("speed", "source", "converter"), of_fact(supply, "low"), end)(
-        f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
+        f"converter {converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
         f"{asked} is needed",
         f"feed it {asked} or more, or measure its output at full command under load",
     )
 
 
-def _is_reference(report: Report, found: _Pulses) -> bool:
-    return report.speed.supply is not None and found.converter.supply_from == report.speed.supply
+def _is_reference(report: Report, converter: Converter) -> bool:
+    return report.speed.supply is not None and converter.supply_from == report.speed.supply
 
 
 @caution.each(_pulses, "A603", put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"'))
-def _fed_from_reference(report: Report, found: _Pulses) -> Found:
+def _fed_from_reference(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter is fed from the drive's reference.
     The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA, and
     its output can't reach the voltage that feeds it.
     Formula: the converter's supply is not the reference
     Source: follows from the two figures; 10 to 15 mA are of shop texts, second hand"""
-    if _is_reference(report, found):
+    if _is_reference(report, converter):
         yield report.of_signal(("speed", "source", "converter"))(
-            f"converter {found.converter.name} is fed from {found.converter.supply_from}, the drive's "
+            f"converter {converter.name} is fed from {converter.supply_from}, the drive's "
             "reference for a potentiometer",
             "feed it from a supply of its own, 15 V or more for 0-10 V",
         )
 
 
 @caution.each(_pulses, "A604", PULSED, put(PULSES, 'level     = "1.8 V"'), CONVERTER)
-def _pulses_unfit(report: Report, found: _Pulses) -> Found:
+def _pulses_unfit(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The pulses do not suit common converters.
     Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
     hunts, a faster one is stretched by a slow isolator.
@@ -134,7 +128,7 @@ def _pulses_unfit(report: Report, found: _Pulses) -> Found:
 
 
 @caution.each(_pulses, "A605", PULSED, PULSES, CONVERTER)
-def _ripple_too_large(report: Report, found: _Pulses) -> Found:
+def _ripple_too_large(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter's ripple is too large.
     A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the speed
     hunts. A slower filter, or a faster carrier, makes it less.
@@ -142,9 +136,9 @@ def _ripple_too_large(report: Report, found: _Pulses) -> Found:
     Source: charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no
     source"""
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
-    if not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
+    if not (carrier.is_known and filter_.is_known) or RANGES[source.range].unit != "V":
         return
-    ripple = ripple_v(_full(found), carrier.low, filter_.low)
+    ripple = ripple_v(_full(source), carrier.low, filter_.low)
     if exceeds(ripple, LARGEST_RIPPLE_V):
         said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
         yield report.of_signal(
@@ -157,7 +151,7 @@ def _ripple_too_large(report: Report, found: _Pulses) -> Found:
 
 
 @note.each(_pulses, "A606", PULSED, PULSES, put(CONVERTER, 'filter         = "220 ms"'))
-def _settles_slowly(report: Report, found: _Pulses) -> Found:
+def _settles_slowly(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter settles slowly.
     After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
     after a start has to count it beside the drive's ramp.
@@ -184,32 +178,28 @@ def _settles_slowly(report: Report, found: _Pulses) -> Found:
     put(PULSES, 'frequency = "5 kHz"'),
     put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
 )
-def _commons_joined_by_converter(report: Report, found: _Pulses) -> Found:
+def _commons_joined_by_converter(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter joins the commons.
     A converter whose input and output share their common joins the controller's 0 V to the drive's speed
     common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal.
     Formula: no path from switch common to speed common but inside the drive
     Source: follows from Ohm's law: current of the switches in a return that the signal shares shifts the
     signal"""
-    if found.converter.isolated == "yes" or found.source.common is None:
+    if converter.isolated == "yes" or source.common is None:
         return
-    zero = found.source.common
+    zero = source.common
     shared = [
         (control.common, name)
         for name, control, output in report.driven()
-        if control.common not in (None, found.way.speed.common) and _leads(report, name, zero)
+        if control.common not in (None, report.speed.common) and _leads(report, name, zero)
     ]
     if not shared:
         return
     common, name = shared[0]
-    joins = (
-        "is not isolated"
-        if found.converter.isolated == "no"
-        else "may not be isolated (nobody wrote it down)"
-    )
+    joins = "is not isolated" if converter.isolated == "no" else "may not be isolated (nobody wrote it down)"
     yield report.of_signal(("speed", "source", "converter"))(
-        f"converter {found.converter.name} {joins}, and {zero} of the controller is also wired to {common} "
-        f"by {called(name)}: {common} and {found.way.speed.common} are joined",
+        f"converter {converter.name} {joins}, and {zero} of the controller is also wired to {common} "
+        f"by {called(name)}: {common} and {report.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 
@@ -228,7 +218,7 @@ def _leads(report: Report, name: str, zero: str) -> bool:
     table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
     put(CONVERTER, "filter", "isolated"),
 )
-def _converter_unknowns(report: Report, found: _Pulses) -> Found:
+def _converter_unknowns(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """Can't tell: facts of the converter that are not written down.
     Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
     down.
@@ -239,10 +229,10 @@ def _converter_unknowns(report: Report, found: _Pulses) -> Found:
         report.figures.converter_supply(),
     ]
     blanks = [Unknown(fact.name, fact.ask) for fact in facts if not fact.is_known]
-    if found.converter.isolated in (None, "unknown"):
+    if converter.isolated in (None, "unknown"):
         blanks.append(Unknown("whether it is isolated", "look it up in the converter's data sheet"))
     if blanks:
-        name = found.converter.name
+        name = converter.name
         unknowns = tuple(replace(one, what=f"of {name}: {one.what}") for one in blanks)
         yield report.of_signal(("speed", "source"), unknowns=unknowns)(
             f"of converter {name} these are not written down: {', '.join(one.what for one in blanks)}",
