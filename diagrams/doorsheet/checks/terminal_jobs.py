@@ -218,16 +218,14 @@ def of_alike(device: str, first: str, label: str) -> tuple[str, str]:
 
 def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
     yield from ((label, (name, key)) for label, _, name, key in _drive_uses(report))
-    for index, link in enumerate(report.mapping.drive.links):
-        yield from ((label, ("drive", "links", index)) for label in link.between)
+    yield from ((label, path) for *ends, path in _links(report, "drive") for label in ends)
     yield from ((label, ("drive", "strip")) for label in report.mapping.drive.strip)
 
 
 def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
     """Yield the controller's labels that a drive's controls name, and those of its links, with places."""
     yield from ((label, (name, key)) for label, _, name, key in controller_uses(report))
-    for index, link in enumerate(report.mapping.controller.links):
-        yield from ((label, ("controller", "links", index)) for label in link.between)
+    yield from ((label, path) for *ends, path in _links(report, "controller") for label in ends)
 
 
 @caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
@@ -287,10 +285,12 @@ def _label_at_both_ends(report: Report) -> Found:
             reason = f"{what} of {called(part.control)} has the label {end} at two of its ends"
             path: Path = (part.control, *keys)
             yield report.finding(path, wires=wires, terminals=(end.label,))(reason, again)
-    for path, label in _rings(report):
-        reason = f"a link of the {path[0]} joins {label} with itself"
-        do = "read the labels at its two ends again, or take it away"
-        yield report.finding(path, terminals=(label,))(reason, do)
+    for label, other, path in (*_links(report, "drive"), *_links(report, "controller")):
+        if label == other:
+            yield report.finding(path, terminals=(label,))(
+                f"a link of the {path[0]} joins {label} with itself",
+                "read the labels at its two ends again, or take it away",
+            )
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
@@ -299,12 +299,10 @@ def _label_at_both_ends(report: Report) -> Found:
             yield report.finding((name, "chain"))(reason, do)
 
 
-def _rings(report: Report) -> Iterator[tuple[Path, str]]:
-    for device in ("drive", "controller"):
-        links = report.mapping.drive.links if device == "drive" else report.mapping.controller.links
-        for index, link in enumerate(links):
-            if link.between[0] == link.between[1]:
-                yield (device, "links", index), link.between[0]
+def _links(report: Report, device: str) -> Iterator[tuple[str, str, Path]]:
+    """Yield both ends of each link of a device, and its place."""
+    links = report.mapping.drive.links if device == "drive" else report.mapping.controller.links
+    yield from ((*link.between, (device, "links", index)) for index, link in enumerate(links))
 
 
 def _twice(part: Part) -> Terminal | None:

@@ -1,7 +1,7 @@
 """Checks of what is written: figures that can't all be true, and what is not there (room: checks)."""
 
 from collections.abc import Iterator
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
@@ -19,13 +19,6 @@ __all__: list[str] = []
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
 
 
-class _Pair(NamedTuple):
-    path: Path
-    one: Fact
-    other: Fact
-    why: str
-
-
 @caution("F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
 def _figures_contradict(report: Report) -> Found:
     """Figures contradict each other.
@@ -33,49 +26,39 @@ def _figures_contradict(report: Report) -> Found:
     does not go with voltage and current, a current above the limit, another measured one.
     Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
-    for pair in (*_of_inputs(report), *_of_type(report), *_measured(report)):
-        figures = (of_fact(pair.one), of_fact(pair.other))
-        reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}"
-        yield report.finding(pair.path, *figures)(reason, "read both in the manual again, with their units")
+    for wrong, path, one, other, why in _contradictions(report):
+        if wrong:
+            figures = (of_fact(one), of_fact(other))
+            reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {why}"
+            do = "read both in the manual again, with their units"
+            yield report.finding(path, *figures)(reason, do)
 
 
-def _of_inputs(report: Report) -> Iterator[_Pair]:
-    of, at = report.figures.of, ("drive", "inputs")
+def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, str]]:
+    """Yield whether two facts contradict each other, the place of one, both, and why."""
+    of, at, kind = report.figures.of, ("drive", "inputs"), report.figures.input_type
     on, off, limit = of("input on"), of("input off"), of("input limit")
-    if on.is_known and off.is_known and on.unit == off.unit and not exceeds(on.low, off.high):
-        yield _Pair((*at, "on"), on, off, "an input that is on can't be off")
     volts, amps, ohm = of("input voltage"), of("input current"), of("input resistance")
-    if volts.is_known and amps.is_known and ohm.is_known and not limit.is_known:
-        low, high = amps.low * ohm.low, amps.high * ohm.high
-        if exceeds(low * (1 - _SHARE), volts.high) or exceeds(volts.low, high * (1 + _SHARE)):
-            yield _Pair((*at, "resistance"), ohm, amps, f"at {volts.value} another current flows")
-    if amps.is_known and limit.is_known and exceeds(amps.low, limit.high):
-        yield _Pair((*at, "limit"), limit, amps, "more than the limit never flows")
-    if on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high):
-        yield _Pair((*at, "on"), on, volts, "its own supply never switches such an input on")
-
-
-def _of_type(report: Report) -> Iterator[_Pair]:
-    kind, amps = report.figures.input_type, report.figures.of("input current")
-    if kind is None or not amps.is_known:
-        return
-    entry, limit = INPUT_CLASSES[kind], report.figures.threshold("on", "A")
-    if limit.is_known and exceeds(entry.on_a, amps.high):
-        why = f"an input of type {kind} draws at least {entry.on_a * 1000:g} mA when on"
-        yield _Pair(("drive", "inputs", "type"), amps, limit, why)
-
-
-def _measured(report: Report) -> Iterator[_Pair]:
-    given = report.figures.of("input current")
+    wrong = on.is_known and off.is_known and on.unit == off.unit and not exceeds(on.low, off.high)
+    yield wrong, (*at, "on"), on, off, "an input that is on can't be off"
+    known = volts.is_known and amps.is_known and ohm.is_known and not limit.is_known
+    low, high = amps.low * ohm.low * (1 - _SHARE), amps.high * ohm.high * (1 + _SHARE)
+    wrong = known and (exceeds(low, volts.high) or exceeds(volts.low, high))
+    yield wrong, (*at, "resistance"), ohm, amps, f"at {volts.value} another current flows"
+    wrong = amps.is_known and limit.is_known and exceeds(amps.low, limit.high)
+    yield wrong, (*at, "limit"), limit, amps, "more than the limit never flows"
+    wrong = on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high)
+    yield wrong, (*at, "on"), on, volts, "its own supply never switches such an input on"
+    least, least_a = report.figures.threshold("on", "A"), INPUT_CLASSES[kind or 1].on_a
+    wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
+    why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
+    yield wrong, (*at, "type"), amps, least, why
     for name, _ in report.switched:
         measured = report.figures.closed_a(name)
-        if not (given.is_known and measured.is_known):
-            continue
-        far = exceeds(measured.low, given.high * (1 + _SHARE)) or exceeds(
-            given.low * (1 - _SHARE), measured.high
-        )
-        if far:
-            yield _Pair((name, "meter-current"), measured, given, "one of them is of another input or drive")
+        most, fewest = amps.high * (1 + _SHARE), amps.low * (1 - _SHARE)
+        far = exceeds(measured.low, most) or exceeds(fewest, measured.high)
+        wrong = amps.is_known and measured.is_known and far
+        yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
 
 
 _WAITING: Final = {
