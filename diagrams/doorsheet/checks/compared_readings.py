@@ -199,7 +199,8 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Foun
     Source: follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V are
     chosen here, no source"""
     red, black = one.red, one.black
-    if _is_of_source(report, red, black):
+    of_source = (red, black) == (report.speed.signal, report.speed.common) and report.speed.source is not None
+    if of_source and driven(report) is None:
         return  # on the bench it is not there yet
     change, known = abs(one.volts - other.volts), _known_loss(report, red, black) * abs(one.volts)
     if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
@@ -210,12 +211,6 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Foun
             f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: look "
             "at the input's range and resistance, and for a second source on the wire",
         )
-
-
-def _is_of_source(report: Report, red: str, black: str) -> bool:
-    speed = report.speed
-    is_signal = (red, black) == (speed.signal, speed.common)
-    return is_signal and speed.source is not None and driven(report) is None
 
 
 def _known_loss(report: Report, red: str, black: str) -> float:

@@ -268,7 +268,10 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     quotes the table"""
     if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
         return  # found by what says so
-    low = ((event, miss) for event in report.closing(name) for miss in _not_on(report, name, event))
+    found = ((event, one) for event in report.closing(name) for one in _levels(report, name, "on", event))
+    # too low at some corner of what is known, or at every corner of what isn't
+    ends = ((event, one, one.level.low if one.level.is_known else one.level.high) for event, one in found)
+    low = ((event, one) for event, one, end in ends if over(one.threshold.high, end))
     event, miss = next(low, (REST, None))
     if miss is None or control.common is None:
         return
@@ -279,14 +282,6 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
         "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
         "return of its own, or a supply at its full voltage",
     )
-
-
-def _not_on(report: Report, name: str, event: Event) -> Iterator[_Missed]:
-    """Yield what is surely too low at some corner of what is known, or at every corner of what isn't."""
-    for miss in _levels(report, name, "on", event):
-        end = miss.level.low if miss.level.is_known else miss.level.high
-        if over(miss.threshold.high, end):
-            yield miss
 
 
 @stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))

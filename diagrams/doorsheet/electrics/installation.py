@@ -12,7 +12,7 @@ from functools import cache, cached_property, lru_cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Use, Wire
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
@@ -37,6 +37,7 @@ _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 _ANY_OHM: Final = 1e9
+_TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
 _MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
@@ -174,8 +175,8 @@ class Installation:
                 at, name = Terminal(DRIVE, common, drive), f"whether {common}{_of(drive)} is earthed"
                 yield from self._to_earth(at, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        pins = ((part, pin) for part in self.circuit.parts for pin in part.pins)
-        for zero in dict.fromkeys(pin.terminal for part, pin in pins if _is_zero(part, pin)):
+        pins = [pin for part in self.circuit.parts if part.kind in _TIED for pin in part.pins]
+        for zero in dict.fromkeys(pin.terminal for pin in pins if pin.role == "common"):
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
     def _commons(self, drive: str) -> dict[str, None]:
@@ -555,8 +556,3 @@ class Installation:
 def _inside(common: Terminal) -> Node:
     """Return the controller's own plus behind outputs whose 0 V is `common`."""
     return ("inside", "controller", common.label, "+")
-
-
-def _is_zero(part: Part, pin: Pin) -> bool:
-    tied = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
-    return part.kind in tied and pin.role == "common"
