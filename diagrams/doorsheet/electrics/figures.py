@@ -5,10 +5,9 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 """
 
 import re
-from collections.abc import Callable
 from dataclasses import replace
-from functools import update_wrapper
-from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
+from functools import cache
+from typing import Final, NamedTuple
 
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl
@@ -145,23 +144,11 @@ def _by_label(given: Fact, label: str | None) -> Fact:
     return given if said is None else given.or_default(said, said, tr("its label {label}", label=label))
 
 
-_P = ParamSpec("_P")
-_R = TypeVar("_R")
-
-
-def _once(method: "Callable[Concatenate[Figures, _P], _R]") -> "Callable[Concatenate[Figures, _P], _R]":
-    """Work a figure out once for the same arguments: a mapping doesn't change."""
-
-    def once(self: "Figures", /, *args: _P.args, **keywords: _P.kwargs) -> _R:
-        key = (method, args, *keywords.items())
-        if key not in self._known:
-            self._known[key] = method(self, *args, **keywords)
-        found: _R = self._known[key]
-        return found
-
-    update_wrapper(once, method)
-    return once
-
+_ONCE: Final = (
+    "of", "switched", "open_v", "closed_v", "input_supply", "input_resistance", "input_limit", "closed_a",
+    "threshold", "rating", "saturation", "leakage", "reverse", "ohm_per_km", "wire_ohm",
+)  # fmt: skip
+"""What is worked out once for the same arguments: a mapping doesn't change."""
 
 _NO_SPEED: Final = SpeedControl.model_construct(signal="")
 _NO_INPUTS: Final = SwitchInputs.model_construct()
@@ -176,7 +163,8 @@ class Figures:
         self.speed, self.inputs = read.mapping.speed or _NO_SPEED, read.mapping.drive.inputs or _NO_INPUTS
         """What the mapping says of the speed and of the switch inputs; where nothing, all is left out."""
         self._source = read.source
-        self._known: dict[tuple[object, ...], Any] = {}
+        for name in _ONCE:
+            setattr(self, name, cache(getattr(self, name)))
 
     # ---- reading ----
 
@@ -187,7 +175,6 @@ class Figures:
     def _key(self, *words: str) -> str:
         return "/".join((self.drive, *words))
 
-    @_once
     def of(self, what: str) -> Fact:
         """Return the figure called `what` in the table above."""
         row = _ROWS[what]
@@ -216,7 +203,6 @@ class Figures:
         where, line = self._line(path)
         return replace(unknown.told(low, high, origin, where), unit=unit, line=line)
 
-    @_once
     def switched(self, control: str) -> SwitchedControl | None:
         """Return the switched control of that name; None when it is of another kind."""
         found = self.mapping.control(control)
@@ -224,12 +210,10 @@ class Figures:
 
     # ---- the drive's switch inputs ----
 
-    @_once
     def open_v(self, control: str) -> Fact:
         """Reading of the meter, switch open, signed: red lead on the input, black on its common."""
         return self._metered(control, "meter", "open voltage", "reading_v", "open")
 
-    @_once
     def closed_v(self, control: str) -> Fact:
         """The same with the switch closed."""
         return self._metered(control, "meter-closed", "closed voltage", "closed_v", "closed")
@@ -246,7 +230,6 @@ class Figures:
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
-    @_once
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
         """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
@@ -264,7 +247,6 @@ class Figures:
         where = ", ".join(dict.fromkeys(fact.where for fact in read))
         return replace(given.told(min(sizes), max(sizes), Origin.MEASURED, by=read[0]), key=key, where=where)
 
-    @_once
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
@@ -282,12 +264,10 @@ class Figures:
             return given
         return given.told(supply.low / current.high, supply.high / current.low, Origin.GIVEN, by=current)
 
-    @_once
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
-    @_once
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
@@ -301,7 +281,6 @@ class Figures:
         """The inputs' type by IEC 61131-2, where it is given."""
         return self.inputs.type
 
-    @_once
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
@@ -338,14 +317,12 @@ class Figures:
         """Return what an output does while the controller starts; "unknown" where nobody says."""
         return self.given_of_output(control, "rest")[0] or "unknown"
 
-    @_once
     def rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
         text, path = self.given_of_output(control, *row.path)
         return self._fact(f"{what}/{control}", row, text, path)
 
-    @_once
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
 
@@ -357,13 +334,11 @@ class Figures:
         where = tr("data sheets of common optocouplers")
         return given.or_default(0.0, SATURATION_DEFAULT_V, where) if to_minus else given
 
-    @_once
     def leakage(self, control: str) -> Fact:
         """What the open output lets through; by default up to what common optocouplers do."""
         where = tr("data sheets of common optocouplers, taken to 60 °C")
         return self.rating(control, "output leakage").or_default(0.0, LEAKAGE_DEFAULT_A, where)
 
-    @_once
     def reverse(self, control: str) -> Fact:
         """What an output bears the wrong way round; by default the least of common optocouplers."""
         where = tr("the least of public data sheets of common optocouplers")
@@ -458,7 +433,6 @@ class Figures:
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
-    @_once
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
@@ -488,7 +462,6 @@ class Figures:
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))
         return unknown.told(value, value, Origin.STANDARD, where)
 
-    @_once
     def wire_ohm(self, cable: str) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 

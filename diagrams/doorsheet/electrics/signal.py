@@ -97,8 +97,11 @@ class Way:
 
     def source_volts(self, event: Event) -> Level | None:
         """Return the voltage over the source's own terminals; None without one, or without a common."""
-        ends = self._source_ends()
-        return self.solved.volts(*ends, event) if ends is not None else None
+        part = self.source_part()
+        pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
+        signal = pins.get("output", pins.get("signal"))
+        common = pins.get("output-common", pins.get("common"))
+        return None if signal is None or common is None else self.solved.volts(signal, common, event)
 
     def source_amps(self, event: Event) -> Level | None:
         """Return the current that leaves the source at its signal terminal."""
@@ -107,13 +110,6 @@ class Way:
         if level is None:
             return None
         return replace(level, low=-level.high, high=-level.low)
-
-    def _source_ends(self) -> tuple[Terminal, Terminal] | None:
-        part = self.source_part()
-        pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
-        signal = pins.get("output", pins.get("signal"))
-        common = pins.get("output-common", pins.get("common"))
-        return (signal, common) if signal is not None and common is not None else None
 
     def load_ohm(self) -> Level | None:
         """Return the ohms that the source has to drive, at full command; None where nothing is driven."""
