@@ -36,7 +36,7 @@ def _figures_contradict(report: Report) -> Found:
 
 def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, str]]:
     """Yield whether two facts contradict each other, the place of one, both, and why."""
-    of, at, kind = report.figures.of, ("drive", "inputs"), report.figures.input_type
+    of, at, kind = report.figures.of, ("drive", "inputs"), report.figures.inputs.type
     on, off, limit = of("input on"), of("input off"), of("input limit")
     volts, amps, ohm = of("input voltage"), of("input current"), of("input resistance")
     wrong = on.is_known and off.is_known and on.unit == off.unit and not exceeds(on.low, off.high)
@@ -119,7 +119,7 @@ def _at_inputs(report: Report) -> _Rows:
     where = "drive's manual, switch inputs; or milliamperes through one closed switch"
     said = of("input current").is_known or of("input resistance").is_known or measured
     yield not said, "current of a closed input", where, "current"
-    said = report.figures.input_type is not None or (of("input on").is_known and of("input off").is_known)
+    said = report.figures.inputs.type is not None or (of("input on").is_known and of("input off").is_known)
     yield not said, "the inputs' on and off levels", "drive's manual, switch inputs", "levels"
 
 

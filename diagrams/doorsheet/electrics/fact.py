@@ -52,9 +52,9 @@ class Fact:
         self, low: float, high: float, origin: Origin, where: str = "", by: "Fact | None" = None
     ) -> "Fact":
         """Return it as known, with where from; or told `by` another fact, which stands in the mapping."""
-        if by is not None:
-            self, where = replace(self, path=by.path, line=by.line), by.where
-        return replace(self, low=low, high=high, origin=origin, where=where, ask="")
+        known = self if by is None else replace(self, path=by.path, line=by.line)
+        where = where if by is None else by.where
+        return replace(known, low=low, high=high, origin=origin, where=where, ask="")
 
     @property
     def figure(self) -> Figure:

@@ -276,11 +276,6 @@ class Figures:
         text = entry and entry.meter_current
         return self._fact(f"meter-current/{control}", row, text, path, Origin.MEASURED)
 
-    @property
-    def input_type(self) -> int | None:
-        """The inputs' type by IEC 61131-2, where it is given."""
-        return self.inputs.type
-
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
@@ -291,10 +286,10 @@ class Figures:
             return given
         key, ask = f"{given.key}/{unit}", f"{_DIGITAL}, on and off levels"
         unknown = replace(given, key=key, origin=Origin.UNKNOWN, where="", unit=unit, ask=ask)
-        if given.is_known or self.input_type is None:
+        if given.is_known or self.inputs.type is None:
             return unknown
-        value: float = getattr(INPUT_CLASSES[self.input_type], f"{which}_{unit.lower()}")
-        known = unknown.told(value, value, Origin.STANDARD, f"IEC 61131-2 type {self.input_type}")
+        value: float = getattr(INPUT_CLASSES[self.inputs.type], f"{which}_{unit.lower()}")
+        known = unknown.told(value, value, Origin.STANDARD, f"IEC 61131-2 type {self.inputs.type}")
         return replace(known, path=("drive", "inputs", "type"))
 
     # ---- outputs ----

@@ -259,8 +259,8 @@ class Installation:
         plus, minus = self.input_nodes(drive, name)
         key = self.input_key(drive, name)
         ohm, limit = figures.input_resistance(name), figures.input_limit(name)
-        if figures.input_type in (1, 2, 3) and not ohm.is_known:
-            return made.input_by_type(key, plus, minus, figures.input_type)
+        if figures.inputs.type in (1, 2, 3) and not ohm.is_known:
+            return made.input_by_type(key, plus, minus, figures.inputs.type)
         if limit.is_known:
             return made.input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
         return made.resistor(key, plus, minus, self.figure(ohm))

@@ -150,11 +150,8 @@ class Level:
 def _settled(element: Element) -> Element:
     if all(figure.known for figure in element.figures):
         return element
-    middles = (figure.between(0.5) for figure in element.figures)
-    figures = (
-        figure if figure.known else Figure("", middle, middle)
-        for figure, middle in zip(element.figures, middles, strict=True)
-    )
+    pairs = [(figure, figure.between(0.5)) for figure in element.figures]
+    figures = (figure if figure.known else Figure("", middle, middle) for figure, middle in pairs)
     return element._replace(figures=tuple(figures))
 
 
@@ -307,7 +304,7 @@ class Solved:
             for which in ("on", "off")
         )
         if not (on or off):
-            standard = INPUT_CLASSES[figures.input_type or 1]
+            standard = INPUT_CLASSES[figures.inputs.type or 1]
             if not over(standard.on_v, low_v):
                 return State.ON
             return State.UNSURE if over(high_v, standard.off_v) else State.OFF
