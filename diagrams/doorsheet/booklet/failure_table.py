@@ -10,7 +10,7 @@ from typing import Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.circuit.parts import Wire, of_drive
-from doorsheet.circuit.ranges import show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use

@@ -8,7 +8,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
 from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
-from doorsheet.circuit.ranges import show_value
+from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.fact import Origin

@@ -10,7 +10,7 @@ from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import MOVES, Driven, End, Figure, Found, Report, Say, of_fact, of_level
 from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
-from doorsheet.circuit.ranges import show
+from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed, Use
 from doorsheet.electrics.fact import Fact, Origin

@@ -11,8 +11,7 @@ from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
 
 from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
-from doorsheet.circuit.ranges import show_value
-from doorsheet.circuit.reading_words import listed, volts
+from doorsheet.circuit.reading_words import listed, show_value, volts
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.fact import Fact

@@ -9,7 +9,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Say, computed, exceeds, of_fact, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
 from doorsheet.checks.speed_ranges import dials, fitted, of_range, percent, shown
-from doorsheet.circuit.ranges import show_value
+from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import FULL, Way, surely

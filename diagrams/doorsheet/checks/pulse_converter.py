@@ -9,7 +9,7 @@ from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, ex
 from doorsheet.checks.example import CONVERTER, PULSED, PULSES, RANGED, SPEED, output_of, put, table
 from doorsheet.checks.speed_ranges import sources
 from doorsheet.circuit.parts import PartKind
-from doorsheet.circuit.ranges import show_value
+from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.other_tables import Converter

@@ -8,8 +8,7 @@ from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.ranges import show
-from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.reading_words import show, volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable

@@ -9,7 +9,7 @@ from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, of_f
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
 from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
-from doorsheet.circuit.ranges import show
+from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way

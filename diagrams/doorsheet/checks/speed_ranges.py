@@ -9,7 +9,7 @@ from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
-from doorsheet.circuit.ranges import show, show_value
+from doorsheet.circuit.reading_words import show, show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import FULL, Way

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from doorsheet.circuit.ranges import show
+from doorsheet.circuit.reading_words import show
 from doorsheet.network import Figure
 
 __all__ = ["Fact", "Origin"]

@@ -14,7 +14,7 @@ from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
 from doorsheet.choice import UserError
-from doorsheet.circuit.ranges import show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import Action, ReadingAsked

@@ -4,12 +4,12 @@ import doctest
 
 import pytest
 
-from doorsheet.circuit import ranges as quantities
-from doorsheet.circuit.ranges import show, show_value
+from doorsheet.circuit import reading_words
+from doorsheet.circuit.reading_words import show, show_value
 
 
 def test_doctests() -> None:
-    failed, tried = doctest.testmod(quantities)
+    failed, tried = doctest.testmod(reading_words)
     assert tried and not failed
 
 
