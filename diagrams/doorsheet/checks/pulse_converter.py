@@ -17,6 +17,8 @@ from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
 
+_AT: Final = ("speed", "source", "converter")
+
 HEADROOM_V: Final = 5.0
 """How far a converter's supply is above its range: 15 V for 0-10 V (shop texts, second hand)."""
 
@@ -81,7 +83,7 @@ def _supply_too_low(report: Report, source: AnalogSource, converter: Converter) 
         return
     asked = show_value(_full(source) + HEADROOM_V, "V")
     end = Figure("range of the converter", source.range, report.origin("speed", "source", "gives"))
-    yield report.of_signal(("speed", "source", "converter"), of_fact(supply, "low"), end)(
+    yield report.of_signal(_AT, of_fact(supply, "low"), end)(
         f"converter {converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
         f"{asked} is needed",
         f"feed it {asked} or more, or measure its output at full command under load",
@@ -100,7 +102,7 @@ def _fed_from_reference(report: Report, source: AnalogSource, converter: Convert
     Formula: the converter's supply is not the reference
     Source: follows from the two figures; 10 to 15 mA are of shop texts, second hand"""
     if _is_reference(report, converter):
-        yield report.of_signal(("speed", "source", "converter"))(
+        yield report.of_signal(_AT)(
             f"converter {converter.name} is fed from {converter.supply_from}, the drive's "
             "reference for a potentiometer",
             "feed it from a supply of its own, 15 V or more for 0-10 V",
@@ -141,9 +143,7 @@ def _ripple_too_large(report: Report, source: AnalogSource, converter: Converter
     ripple = ripple_v(_full(source), carrier.low, filter_.low)
     if exceeds(ripple, LARGEST_RIPPLE_V):
         said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
-        yield report.of_signal(
-            ("speed", "source", "converter"), said, of_fact(carrier, "low"), of_fact(filter_, "low")
-        )(
+        yield report.of_signal(_AT, said, of_fact(carrier, "low"), of_fact(filter_, "low"))(
             f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
             f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
             "raise the carrier, or use a slower filter, which settles more slowly",
@@ -163,7 +163,7 @@ def _settles_slowly(report: Report, source: AnalogSource, converter: Converter) 
     time_s = settling_s(filter_.high)
     if exceeds(time_s, SLOW_S):
         said = Figure("settling to 1 %", f"{time_s:.3g} s", "computed: 4.605 time constants")
-        yield report.of_signal(("speed", "source", "converter"), said, of_fact(filter_, "high"))(
+        yield report.of_signal(_AT, said, of_fact(filter_, "high"))(
             f"the converter's filter of {of_fact(filter_, 'high')} needs {said} until the signal is "
             "within 1 %",
             "add it to the controller's wait after a start",
@@ -197,7 +197,7 @@ def _commons_joined_by_converter(report: Report, source: AnalogSource, converter
         return
     common, name = shared[0]
     joins = "is not isolated" if converter.isolated == "no" else "may not be isolated (nobody wrote it down)"
-    yield report.of_signal(("speed", "source", "converter"))(
+    yield report.of_signal(_AT)(
         f"converter {converter.name} {joins}, and {zero} of the controller is also wired to {common} "
         f"by {called(name)}: {common} and {report.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
