@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.current_paths import nets
 from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
+__all__ = ["bare_number", "cable_too_thin", "net_numbers", "nets", "same_core"]
 
 
 _BARE = table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false")
@@ -64,6 +63,29 @@ def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
     for wire in _in_order(report):
         found.setdefault(bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
     return found
+
+
+def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
+    """Return the sets of terminals joined by wires and links, in order of first appearance."""
+    leader: dict[Terminal, Terminal] = {}
+
+    def find(terminal: Terminal) -> Terminal:
+        leader.setdefault(terminal, terminal)
+        while leader[terminal] != terminal:
+            terminal = leader[terminal]
+        return terminal
+
+    for part in circuit.parts:
+        for pin in part.pins:
+            find(pin.terminal)
+    for wire in circuit.wires:
+        leader[find(wire.far)] = find(wire.near)
+    for a, b, *_ in circuit.links:
+        leader[find(b)] = find(a)
+    joined: dict[Terminal, set[Terminal]] = {}
+    for terminal in leader:
+        joined.setdefault(find(terminal), set()).add(terminal)
+    return tuple(frozenset(group) for group in joined.values())
 
 
 def net_numbers(circuit: Circuit) -> dict[Terminal, int]:

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.current_paths import nets
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, of_fact
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
 from doorsheet.checks.speed_ranges import sources, ways

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
+from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
 from doorsheet.checks.example import RUN, table
-from doorsheet.checks.net_conflicts import earth_asked
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
