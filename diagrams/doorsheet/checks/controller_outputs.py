@@ -122,7 +122,8 @@ def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
     for at, limit in _rated(report, "output voltage"):
         figure, open_v = _highest_open(report, at.name) or (None, 0.0)
         above = over(open_v, limit.low)
-        if figure is not None and (above if not near else not above and over(open_v * IN_HAND, limit.low)):
+        found = (not above and over(open_v * IN_HAND, limit.low)) if near else above
+        if figure is not None and found:
             words = (
                 f"{at.control.input} stands at {figure} open, output {at.called} is rated {of_fact(limit)}"
             )

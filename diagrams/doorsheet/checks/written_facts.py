@@ -95,10 +95,11 @@ def _facts_missing(report: Report) -> Found:
     walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _asked)
     rows = [row for walk in walks for row in walk(report)]
     blanks = [Unknown(what, where, _WAITING.get(waits, ())) for unsaid, what, where, waits in rows if unsaid]
+    places = dict.fromkeys(one.where for one in blanks)
     if blanks:
         yield report.finding((), unknowns=tuple(blanks))(
             f"can't tell, because these are not written down: {'; '.join(one.what for one in blanks)}",
-            f"look it up or measure it, and write it down: {'; '.join({one.where: 0 for one in blanks})}",
+            f"look it up or measure it, and write it down: {'; '.join(places)}",
         )
 
 
@@ -180,7 +181,7 @@ def _asked(report: Report) -> _Rows:
         where = "drive's manual, or ohms between it and earth, power off and proved dead"
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
     uses = [report.use(name) for name, _ in report.switched]
-    minus = {words: 0 for use in uses for words in report.solved.input_v(use, alone(use)).asked}
+    minus = dict.fromkeys(words for use in uses for words in report.solved.input_v(use, alone(use)).asked)
     where = 'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭'
     for words in minus:
         yield words in report.solved.supply_minus, words, where, ""
