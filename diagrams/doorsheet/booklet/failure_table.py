@@ -10,7 +10,7 @@ from typing import Final
 
 from doorsheet.checks.examined import listed
 from doorsheet.circuit.parts import Wire, of_drive
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
@@ -195,8 +195,8 @@ def _level(level: Level) -> str:
     if level.floating or level.conflict:
         return tr("to be measured")
     if not level.is_known:
-        return tr("up to {volts}, measure", volts=show(Interval.of(level.high), "V", 2))
-    return show(Interval(round(level.low, 2), round(level.high, 2)), "V", 3)
+        return tr("up to {volts}, measure", volts=show(level.high, level.high, "V", 2))
+    return show(round(level.low, 2), round(level.high, 2), "V", 3)
 
 
 def _contact(wire: Wire, control: DriveContact) -> Failure:

@@ -14,7 +14,7 @@ from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
 from doorsheet.choice import UserError
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import Action, ReadingAsked
@@ -246,7 +246,7 @@ def _of_signal(report: Report, taken: Taken) -> Iterator[str]:
         level, loose = found
         value = -taken.value if speed is not None and taken.red == speed.common else taken.value
         good = level.low - loose <= value <= level.high + loose
-        expected = show(Interval(level.low, level.high), level.unit)
+        expected = show(level.low, level.high, level.unit)
         yield f"{'agrees' if good else 'disagrees'}: expected {expected}"
 
 
