@@ -10,6 +10,7 @@ import gc
 import os
 import signal
 import sys
+from collections.abc import Callable
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
@@ -23,12 +24,13 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.progress import Progress
 from doorsheet_cli.say import (
     CAUTION,
     Printable,
     check_format,
+    give_up,
     giving_up,
+    plural,
     print_findings,
     print_old_words,
     print_text,
@@ -36,7 +38,7 @@ from doorsheet_cli.say import (
 )
 from doorsheet_cli.speeds_command import speeds
 from doorsheet_cli.start import start
-from doorsheet_cli.targets import Force, Format, check_target, is_pipe, option, pipe
+from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
 from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
@@ -78,12 +80,7 @@ def _top(
     pass
 
 
-MappingOrPipe = Annotated[
-    Path,
-    typer.Argument(
-        metavar="FILE", help="The mapping, a TOML file; - reads it from a pipe.", show_default=False
-    ),
-]
+MappingOrPipe = Annotated[Path, argument("FILE", "The mapping, a TOML file; - reads it from a pipe.")]
 
 
 @app.command()
@@ -115,10 +112,7 @@ def draw(
     ] = None,
     force: Force = False,
     retire: Annotated[
-        bool,
-        typer.Option(
-            "--retire", help="Put sheets aside that an earlier set left, as NAME.old.", show_default=False
-        ),
+        bool, option("Put sheets aside that an earlier set left, as NAME.old.", "--retire")
     ] = False,
 ) -> None:
     """Draw the sheet of one stage."""
@@ -127,7 +121,7 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
+    with giving_up(file, "nothing was written") as tell:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings, tell)
         tell("writing")
         written = sheet.save(target, force) if not is_pipe(target) else ()
@@ -140,8 +134,7 @@ def draw(
     print(CAUTION, file=beside)
     if not written:
         pipe(tuple(data for _, data in sheet.files(target)))
-    if sheet.stops:
-        raise typer.Exit(1)
+    stop_at(sheet.findings)
 
 
 @app.command()
@@ -177,10 +170,7 @@ def check(
 
 @app.command()
 def explain(
-    code: Annotated[
-        str | None,
-        typer.Argument(metavar="CODE", help="A finding's code.  [default: list all]", show_default=False),
-    ] = None,
+    code: Annotated[str | None, argument("CODE", "A finding's code.  [default: list all]")] = None,
 ) -> None:
     """Explain a finding's code: its rule, formula, source and an example."""
     from doorsheet.checks import every_code
@@ -192,15 +182,11 @@ def explain(
     codes = every_code()
     entry = codes.get(code.strip().upper())
     if entry is None:
-        near = near_code(code)
-        advice = (
-            f"did you mean {near}, {codes[near].title[:1].lower()}{codes[near].title[1:]}?" if near else ""
-        )
-        print(
-            f"doorsheet: there is no finding {code}; {advice or 'doorsheet explain lists all'}",
-            file=sys.stderr,
-        )
-        raise typer.Exit(2)
+        advice = "doorsheet explain lists all"
+        if near := near_code(code):
+            title = codes[near].title
+            advice = f"did you mean {near}, {title[:1].lower()}{title[1:]}?"
+        give_up(ValueError(f"there is no finding {code}; {advice}"))
     print(explained(entry))
 
 
@@ -208,11 +194,10 @@ def explain(
 def recover(
     files: Annotated[
         list[Path],
-        typer.Argument(
-            metavar="SHEET...",
-            help="A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not "
-            "show all its symbols.",
-            show_default=False,
+        argument(
+            "SHEET...",
+            "A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not show all "
+            "its symbols.",
         ),
     ],
     to: Annotated[Path | None, option("Write the mapping here.  [default: print it]")] = None,
@@ -220,21 +205,19 @@ def recover(
 ) -> None:
     """Give back the mapping that a sheet was drawn from."""
     import doorsheet
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
 
-    if to is not None and is_pipe(to):
-        to = None
-    if to is not None:
-        for file in files:
-            check_target(file, to, what="the sheet")
+    if to is None or is_pipe(to):
+        with giving_up():
+            carried = doorsheet.recover(*files)
+        print_text(carried.text)
+        return
+    for file in files:
+        check_target(file, to, what="the sheet")
     with giving_up():
         carried = doorsheet.recover(*files)
-        if to is not None:
-            write_files([(to, carried.text.encode())], force)
-    if to is None:
-        print_text(carried.text)
-    else:
-        print(f"{to}: the mapping {carried.name}, as drawn")
+        write_files([(to, carried.text.encode())], force)
+    print(f"{to}: the mapping {carried.name}, as drawn")
 
 
 @app.command()
@@ -244,7 +227,7 @@ def schema(
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
     from doorsheet.mapping.schema import schema_text
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
 
     text = schema_text()
     if to is None:
@@ -254,16 +237,12 @@ def schema(
         write_files([(to, text.encode())], force)
 
 
-app.command("next")(next_step)
-app.command()(speeds)
-app.command()(booklet)
-app.command()(post)
-app.command()(note)
-app.command()(start)
-app.command("open")(open_page)
-app.command()(compare)
-app.command()(current)
-app.command()(wires)
+_OTHERS: Final[dict[str, Callable[..., None]]] = {
+    "next": next_step, "speeds": speeds, "booklet": booklet, "post": post, "note": note, "start": start,
+    "open": open_page, "compare": compare, "current": current, "wires": wires,
+}  # fmt: skip
+for _name, _command in _OTHERS.items():
+    app.command(_name)(_command)
 
 
 def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
@@ -286,28 +265,22 @@ def _total(findings: tuple[Finding, ...]) -> str:
     if not findings:
         return "nothing found"
     stops = sum(finding.severity == "stop" for finding in findings)
-    count = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
-    return (
-        f"{count}, {f'{stops} of them stop' if stops > 1 else '1 of them a stop' if stops else 'none a stop'}"
-    )
+    said = f"{stops} of them stop" if stops > 1 else "1 of them a stop" if stops else "none a stop"
+    return f"{plural(len(findings), 'finding')}, {said}"
 
 
 def _summary(sheet: Sheet) -> str:
-    wires = len(sheet.circuit.wires)
-    stops = len(sheet.stops)
-    words = f"{sheet.circuit.step.called} stage, {wires} wire{'' if wires == 1 else 's'}"
-    words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
-    words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
-    if len(sheet.pages) > 1:
-        words += f", {len(sheet.pages)} sheets"
-    without = sum(page.symbols != "mapping" for page in sheet.pages)
-    if without:
-        words += f"; no room for a symbol with the mapping on {without if len(sheet.pages) > 1 else 'it'}"
-    notes = sum(finding.severity == "note" for finding in sheet.findings)
-    if notes:
-        words += f"; {notes} note{'' if notes == 1 else 's'}, see doorsheet check"
-    if stops:
-        words += f"; marked across, {stops} stop{'' if stops == 1 else 's'}: do not connect"
+    sheets = len(sheet.pages)
+    words = f"{sheet.circuit.step.called} stage, {plural(len(sheet.circuit.wires), 'wire')}, "
+    words += f"{_crossings(sheet.crossings, sheets)}, {sheet.page.width:g} x {sheet.page.height:g} mm"
+    if sheets > 1:
+        words += f", {sheets} sheets"
+    if without := sum(page.symbols != "mapping" for page in sheet.pages):
+        words += f"; no room for a symbol with the mapping on {without if sheets > 1 else 'it'}"
+    if notes := sum(finding.severity == "note" for finding in sheet.findings):
+        words += f"; {plural(notes, 'note')}, see doorsheet check"
+    if sheet.stops:
+        words += f"; marked across, {plural(len(sheet.stops), 'stop')}: do not connect"
     return words
 
 
@@ -316,11 +289,10 @@ def _crossings(crossings: Crossings, sheets: int) -> str:
     drawn, needed, extra = crossings
     if drawn == 0:
         return "no crossing"
-    count = f"{drawn} crossing{'' if drawn == 1 else 's'}"
     known = "no fewer" if drawn == needed else f"no fewer than {needed}"
     known += " on sheets so cut" if sheets > 1 else ""  # each is put in order by itself
     accepted = f"{extra} of them for a narrower channel; " if extra else ""
-    return f"{count} ({accepted}proved: {known})"
+    return f"{plural(drawn, 'crossing')} ({accepted}proved: {known})"
 
 
 def _own_fault(error: Exception) -> int:

@@ -52,8 +52,8 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
     from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
     from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
+    from doorsheet.job.context import each_stage
     from doorsheet.job.sequence import stage_trials
-    from doorsheet.job.stages import each_stage
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
     works = tuple(stage_trials(read, each_stage(read)))
@@ -141,9 +141,8 @@ def _where(read: ReadMapping, action: Action) -> str:
 
 
 def _notes(file: Path, read: ReadMapping, action: Action) -> Iterator[str]:
-    from doorsheet.job.done import judge
-    from doorsheet.job.note_words import note_words, put_off_words
-    from doorsheet.job.put_off import why_not
+    from doorsheet.job.action import note_words, put_off_words
+    from doorsheet.job.done import judge, why_not
 
     lines = note_words(action)
     if not why_not(action, judge(read, action)):
@@ -174,7 +173,7 @@ def _json(read: ReadMapping, ahead: Outlook) -> str:
 def _data(read: ReadMapping, action: Action, waiting: tuple[Action, ...]) -> dict[str, object]:
     from dataclasses import asdict
 
-    from doorsheet.job.note_words import note_words
+    from doorsheet.job.action import note_words
     from doorsheet.job.sequence import place_of
 
     number, count = place_of(read, action)

@@ -61,7 +61,8 @@ def open_page(
     for server in servers:
         server.shutdown()
     bench.end()
-    _tell_written(bench)
+    end = f"Written to {bench.path}:" if bench.written else f"Nothing was written to {bench.path}."
+    print("\n  ".join((f"\nEnded. {end}", *bench.written)))
 
 
 def _need_file(file: Path) -> None:
@@ -136,13 +137,3 @@ def _wait(server: PageServer) -> None:
             _show_code(server)
     while True:
         time.sleep(3600)
-
-
-def _tell_written(bench: Bench) -> None:
-    print(
-        f"\nEnded. Written to {bench.path}:"
-        if bench.written
-        else f"\nEnded. Nothing was written to {bench.path}."
-    )
-    for line in bench.written:
-        print(f"  {line}")

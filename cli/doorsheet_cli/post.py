@@ -38,7 +38,7 @@ def post(
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
     from doorsheet.mapping import read_mapping
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
     from doorsheet.post import FORMATS, make_post, private_words
 
     check_format(format_, tuple(FORMATS))

@@ -28,7 +28,7 @@ def speeds(
 ) -> None:
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
     from doorsheet.sheet import FORMATS
     from doorsheet.speed import as_data, as_text, speed_reports
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, NoReturn
+from typing import TYPE_CHECKING, Annotated, Final
 
-import typer
-
-from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.say import CAUTION, give_up, print_next
+from doorsheet_cli.targets import argument
 
 if TYPE_CHECKING:
     from doorsheet.logbook.interview import Interview
@@ -26,11 +25,7 @@ _HELLO: Final = (
 def start(
     file: Annotated[
         Path | None,
-        typer.Argument(
-            metavar="[FILE]",
-            help="The mapping to begin or to go on with.  [default: named after the machine]",
-            show_default=False,
-        ),
+        argument("[FILE]", "The mapping to begin or to go on with.  [default: named after the machine]"),
     ] = None,
 ) -> None:
     """Begin a mapping by questions, or go on with one; then draw its first sheet."""
@@ -150,11 +145,7 @@ def _refuse(talk: _Talk, question: Question, why: str, path: Path | None) -> Non
         talk.count -= 1
         return
     go_on = f"; go on with: doorsheet start {path}" if path is not None and path.exists() else ""
-    _stop(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}')
-
-
-def _stop(words: str) -> NoReturn:
-    give_up(ValueError(words))
+    give_up(ValueError(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}'))
 
 
 def _free_name(interview: Interview) -> Path:
@@ -167,7 +158,6 @@ def _free_name(interview: Interview) -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
-    from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
@@ -185,7 +175,4 @@ def _first_sheet(path: Path) -> None:
     except (doorsheet.OutputError, doorsheet.PaperError) as error:
         give_up(error)
     print(f"{path} is written; its first sheet, the bench, is {sheet}")
-    action = next_action(read)
-    if action is not None:
-        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {path})")
-    print(CAUTION)
+    print_next(next_action(read), path)

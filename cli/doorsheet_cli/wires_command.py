@@ -44,8 +44,8 @@ def wires(
 ) -> None:
     """List the wires, links, bridges and parts for a spreadsheet; print marks for the wires' ends."""
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.output.owned import write_files
     from doorsheet.output.pdf import to_pdf
+    from doorsheet.output.writing import write_files
     from doorsheet.wires.listing import as_csv
     from doorsheet.wires.marks import LabelError, LabelSheet, measures
 

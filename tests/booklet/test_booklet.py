@@ -22,9 +22,8 @@ from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
-from doorsheet.job.context import ends_of
+from doorsheet.job.context import each_stage, ends_of
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf

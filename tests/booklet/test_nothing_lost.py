@@ -16,10 +16,10 @@ from doorsheet.booklet.failure_table import failures
 from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.checks import run_checks
 from doorsheet.job.action import Phase
+from doorsheet.job.context import each_stage
 from doorsheet.job.decisions import decisions
 from doorsheet.job.outcomes import tables
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.pdf import to_pdf
 

@@ -14,7 +14,7 @@ import pytest
 from doorsheet.booklet import failure_table as failures
 from doorsheet.electrics.figures import Figures
 from doorsheet.job import dead_work, emergency, runs, trials
-from doorsheet.job.trial import Trial
+from doorsheet.job.action import Trial
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
 from tests.judges.papers import PaperError, Papers, judge_papers

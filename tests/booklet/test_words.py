@@ -8,17 +8,16 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from doorsheet.booklet.chart import ticks
 from doorsheet.booklet.failure_table import Failure, _turns, failures
+from doorsheet.booklet.speed_chapter import ticks
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
-from doorsheet.job.action import Action
+from doorsheet.job.action import Action, Trial
+from doorsheet.job.context import each_stage
 from doorsheet.job.decisions import decisions, further_settings
 from doorsheet.job.probes import Probe, probes
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import Trial
-from doorsheet.job.trials import Trials, stage_actions
+from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.other_tables import TOPICS
 from doorsheet.mapping.reading import ReadMapping

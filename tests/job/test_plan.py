@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.job.action import Action, KeyAsked, Phase, Power
-from doorsheet.job.note_words import note_words
+from doorsheet.job.action import Action, KeyAsked, Phase, Power, note_words
 from doorsheet.job.sequence import next_action, place_of, plan, progress
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from tests.job.machines import PRESS_TRUTH, PUMPS_TRUTH, SAW, SAW_TRUTH

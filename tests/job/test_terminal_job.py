@@ -15,8 +15,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked
-from doorsheet.job.note_words import note_words
+from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked, note_words
 from doorsheet.job.sequence import next_action, progress
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from tests.job.person import Person

@@ -12,7 +12,7 @@ from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.mapping import parse_mapping
-from doorsheet.post import private, twin
+from doorsheet.post import public, twin
 from doorsheet.post.markup import Section, written
 from tests.judges.papers import PaperError
 from tests.judges.questions import judge_question
@@ -26,7 +26,7 @@ FILES = (*sorted((TOP / "gallery").glob("*.toml")), TOP / "tests" / "booklet" / 
 
 def question(text: str, change: Callable[[Section], Section] = lambda one: one) -> str:
     """Write the words of a question, without its picture."""
-    read = private.public(parse_mapping(text, "m.toml"))
+    read = public(parse_mapping(text, "m.toml"))
     solved = solve(read, "final")
     found = run_checks(read, solved)
     said = twin.sections(read.mapping, units_of(read), solved.circuit, found, private=False)

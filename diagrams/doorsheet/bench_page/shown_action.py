@@ -7,11 +7,18 @@ from typing import Final, Literal, assert_never
 
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.action import (
+    Action,
+    DoneAsked,
+    KeyAsked,
+    Outcome,
+    ReadingAsked,
+    SettingAsked,
+    SpeedAsked,
+    put_off_words,
+)
 from doorsheet.job.cautions import danger, shock
-from doorsheet.job.done import judge
-from doorsheet.job.note_words import put_off_words
-from doorsheet.job.put_off import why_not
+from doorsheet.job.done import judge, why_not
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id

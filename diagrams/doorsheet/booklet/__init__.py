@@ -32,8 +32,8 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page

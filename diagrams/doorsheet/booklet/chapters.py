@@ -14,8 +14,8 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
+from doorsheet.job.context import stage_heading
 from doorsheet.job.decisions import decisions, further_settings
-from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.reading import ReadMapping

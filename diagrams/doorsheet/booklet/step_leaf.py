@@ -23,12 +23,11 @@ from doorsheet.booklet.step_rows import (
     signed_row,
 )
 from doorsheet.booklet.steps import WIRED, Step, steps_of
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import apart, unplugged_lines, wiring
 from doorsheet.job.probes import unplugged
-from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted

@@ -9,13 +9,12 @@ from typing import Final, NamedTuple
 
 from doorsheet.booklet.leaf import WIDTH_MM, Bit
 from doorsheet.circuit.reading_words import figure_text, range_text
-from doorsheet.job.action import Action
+from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.outcomes import STOP_FIRST, Row, Span, Table, believed, tables
 from doorsheet.job.probes import Probe
 from doorsheet.job.reads import landing_words
-from doorsheet.job.trial import DEAD, Power, Trial
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role

@@ -16,7 +16,7 @@ from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.probes import Probe
-from doorsheet.job.trials import stage_actions
+from doorsheet.job.sequence import stage_actions
 from doorsheet.trade.language import tr
 
 __all__ = ["WIRED", "Step", "index_of", "steps_of"]

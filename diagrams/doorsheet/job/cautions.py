@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from doorsheet.job.action import Phase
-from doorsheet.job.trial import Power
+from doorsheet.job.action import Phase, Power
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.trade.language import tr, tr_later

@@ -1,21 +1,26 @@
-"""What the actions of one drive at one stage are made from (job room)."""
+"""The stages of a machine, from the bench to the end, and what the actions of one drive at one are made from.
 
-from collections.abc import Callable, Iterable
+Room: job.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire
+from doorsheet.circuit import steps
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import words
-from doorsheet.electrics import Solved
+from doorsheet.electrics import Solved, solve
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
+from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Power, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
-from doorsheet.job.trial import Power, Trial
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import tr
 
-__all__ = ["Trials", "command_words", "ends_of"]
+__all__ = ["Trials", "command_words", "each_stage", "ends_of", "stage_heading", "stage_title"]
 
 
 @dataclass(frozen=True)
@@ -135,3 +140,30 @@ def command_words(part: Part, control: str, by_hand: str, by_controller: str) ->
     if part.kind is PartKind.SWITCH:
         return tr(by_hand, what=part.name)
     return tr(by_controller, what=words(control))
+
+
+def each_stage(read: ReadMapping) -> Iterator[Solved]:
+    """Yield every stage, solved, in the order of the work."""
+    # joining says so when there is no control at all
+    for step in steps(read.mapping) or ("final",):
+        solved = solve(read, step)
+        solved.circuit = numbered(solved.circuit, read)
+        yield solved
+
+
+def stage_title(circuit: Circuit) -> str:
+    """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
+    step = circuit.step
+    match step.name:
+        case "bench":
+            return tr("bench stage")
+        case "final":
+            return tr("final stage")
+        case name:
+            return of_drive(step.drive, tr("{control} stage", control=words(name)))
+
+
+def stage_heading(circuit: Circuit) -> str:
+    """Name a stage at the head of something; a drive's name stays as it is written."""
+    title = stage_title(circuit)
+    return title if circuit.step.drive else f"{title[:1].upper()}{title[1:]}"

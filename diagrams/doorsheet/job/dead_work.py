@@ -7,9 +7,9 @@ from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
+from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe, part_of, unplugged
-from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES

@@ -5,9 +5,9 @@ from typing import Final
 
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.reading_words import BLANK
+from doorsheet.job.action import Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.probes import part_of
-from doorsheet.job.trial import Trial, live
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import tr, tr_later
 

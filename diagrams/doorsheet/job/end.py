@@ -5,10 +5,9 @@ from typing import Final
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.action import Action, Asked, DoneAsked, Phase, SettingAsked, SpeedAsked
+from doorsheet.job.action import Action, Asked, DoneAsked, Phase, Power, SettingAsked, SpeedAsked, Trial, live
 from doorsheet.job.cautions import cautions
 from doorsheet.job.decisions import decisions
-from doorsheet.job.trial import Power, Trial, live
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.expect import Row, around

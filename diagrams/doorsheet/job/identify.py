@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from doorsheet.job.action import Action, KeyAsked, Phase
-from doorsheet.job.trial import Trial
+from doorsheet.job.action import Action, KeyAsked, Phase, Trial
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later

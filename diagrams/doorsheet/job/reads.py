@@ -5,12 +5,11 @@ from functools import partial
 from typing import Final
 
 from doorsheet.circuit.parts import Stage
-from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
+from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes, right_outcomes
 from doorsheet.job.probes import COMMANDS, Probe, part_of
-from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import tr
 

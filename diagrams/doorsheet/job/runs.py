@@ -8,11 +8,10 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.emergency import RUNS, held, run_words
 from doorsheet.job.probes import part_of
-from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.trade.language import tr, tr_later
 

@@ -3,6 +3,11 @@
 A stage is gone through from proving dead to its tests before the next one begins.  What a finding stops is
 mended first; a reading that says that something is wrong is followed by the finding of that, and is taken
 again.  What was put off comes back before whatever rests on it, and at the end.
+
+Order within a stage, from common practice (no source): everything that can be done dead is done dead, the
+meter proved before and after; the emergency stop is proved before any command counts, with the limit low;
+volts before milliamperes; the motor uncoupled; full speed last.  Figures are those of the circuit's readings;
+what happens when a supply goes is read off the solution; what neither says is a blank.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,24 +16,29 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import Severity
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.action import Action, Phase, Power, ReadingAsked
-from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import clip
-from doorsheet.job.done import Judged, is_logged, judge
+from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial
+from doorsheet.job.cautions import shock
+from doorsheet.job.context import Trials, each_stage
+from doorsheet.job.dead_work import clip, dead_work, proof
+from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
+from doorsheet.job.emergency import emergency_stop
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
-from doorsheet.job.mend import again, mending
-from doorsheet.job.put_off import may_wait, needs
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import DEAD, Trial
-from doorsheet.job.trials import stage_actions
+from doorsheet.job.probes import part_of
+from doorsheet.job.reads import reads
+from doorsheet.job.runs import runs
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import tr
 
-__all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
+__all__ = [
+    "Outlook", "Progress", "Trials", "again", "mending", "next_action", "outlook", "place_of", "plan",
+    "progress", "stage_actions", "stage_trials",
+]  # fmt: skip
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
@@ -192,3 +202,86 @@ def _kept(stages: Iterator[Solved], seen: list[Solved]) -> Iterator[Solved]:
     for solved in stages:
         seen.append(solved)
         yield solved
+
+
+def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
+    """Return the mending of a finding that forbids an action."""
+    where = (stop.control,) if stop.control else ()
+    warned = shock(discharge_of(mapping), bool(mapping.drives))
+    do = f"{stop.do_on_paper[:1].upper()}{stop.do_on_paper[1:]}."
+    return Action(
+        f"mend:{stop.code}",
+        action.phase,
+        action.stage,
+        action.drive,
+        tr("Mend first: {reason}", reason=stop.reason_on_paper),
+        (Trial(do, tr("doorsheet check has no {code} any more", code=stop.code)),),
+        KeyAsked(where, ""),
+        (tr("Nothing is connected or tried before stop {code} is mended.", code=stop.code), warned),
+        unlocks=action.title,
+    )
+
+
+def again(action: Action, found: Judged) -> Action:
+    """Return an action that was tried in vain: first what is wrong, then the same again."""
+    asked, outcome = action.asked, found.outcome
+    if not isinstance(asked, ReadingAsked):
+        why = tr(
+            'It was noted as "{result}". Lock off and find out why before it is tried again.',
+            result=found.result,
+        )
+        return replace(
+            action,
+            title=tr("Again: {title}", title=action.title),
+            trials=(Trial(why, tr("mended")), *action.trials),
+        )
+    said = tr("{result} is not what it should be", result=found.result)
+    if outcome is None:
+        do = tr("Lock off, wait, prove dead; look at the clips and at every wire of this control.")
+        return _reread(
+            action, asked, tr("{said}, and no single mistake that was tried explains it", said=said), do
+        )
+    if outcome.dangerous:
+        line = Trial(outcome.do, tr("nobody measures there again before they have said why"))
+        return replace(action, title=f"{found.result}: {outcome.meaning}", trials=(line,))
+    return _reread(action, asked, f"{said}: {outcome.meaning}", outcome.do)
+
+
+def _reread(action: Action, asked: ReadingAsked, title: str, do: str) -> Action:
+    """Return the same reading after the fault has been found, the leads on before the power."""
+    lines = [Trial(do, tr("found and mended"))]
+    if asked.unit == "V" and action.trials[0].power is Power.ON:  # the leads were clipped on before
+        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))
+    return replace(action, title=title, trials=(*lines, *action.trials))
+
+
+def stage_actions(of: Trials) -> Iterator[Action]:
+    """Yield the actions of one drive at one stage."""
+    yield of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of))
+    yield _dead(of)
+    yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))
+    yield from reads(of)
+    yield from runs(of)
+
+
+def _dead(of: Trials) -> Action:
+    """Return what is wired at a stage, all of it on dead parts."""
+    if of.before is None:
+        names = of.mapping.control_names
+        return of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=names)
+    names = of.moving or tuple(name for name in of.mapping.control_names if name in of.touched)
+    if not names:
+        return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
+    moved = names[0]
+    return of.action(f"move:{moved}", Phase.MOVE, _move_title(of, names), dead_work(of), controls=names)
+
+
+def _move_title(of: Trials, names: tuple[str, ...]) -> str:
+    """Name the controls that move, and from what to what: "Run forward: from S1 to the controller"."""
+    said = ", ".join(words(name) for name in names)
+    said = f"{said[:1].upper()}{said[1:]}"
+    was = [part_of(of.before, name) for name in names] if of.before is not None else []
+    hands = ", ".join(dict.fromkeys(part.name for part in was if part is not None and part.name))
+    if not hands:
+        return tr("{controls}: to the controller", controls=said)
+    return tr("{controls}: from {switches} to the controller", controls=said, switches=hands)

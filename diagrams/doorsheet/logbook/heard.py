@@ -14,8 +14,7 @@ from doorsheet.checks.dangers import is_dangerous
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge
-from doorsheet.job.put_off import needs, why_not
+from doorsheet.job.done import is_about, is_of, judge, needs, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NUMBER, VOLTS, NotUnderstood, Said, Wish, complaint, data_of, one_drive

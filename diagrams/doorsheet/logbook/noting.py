@@ -22,8 +22,7 @@ from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
-from doorsheet.logbook.saving import held, replace_text, text_of
-from doorsheet.logbook.sheets import redraw
+from doorsheet.logbook.saving import held, redraw, replace_text, text_of
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError, shorten

@@ -148,7 +148,7 @@ class Mapping(Controls):
         if not self.drives:
             return (("", self),)
         if self._units is None:
-            from doorsheet.mapping.drives import mapping_of
+            from doorsheet.mapping.reading import mapping_of
 
             self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
         return self._units

@@ -20,11 +20,14 @@ from pydantic_core import ErrorDetails
 from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import DriveUnit, Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "name_of", "parse_mapping", "read_mapping"]
+__all__ = [
+    "LARGEST_BYTES", "PIPED", "DriveUnit", "ReadMapping", "Source", "mapping_of", "name_of", "parse_mapping",
+    "read_mapping", "units_read",
+]  # fmt: skip
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -266,3 +269,37 @@ def _decoded(content: bytes, name: str) -> str:
         raise _file_error(
             name, f"the text is not saved as UTF-8: first seen at byte 0x{byte:02X}", "save it as UTF-8", line
         ) from None
+
+
+_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
+"""What all drives of a machine have together."""
+
+_OWN: Final = frozenset(Controls.model_fields)
+"""What stands beside `[drive]` in a mapping of one drive."""
+
+
+def mapping_of(mapping: Mapping, unit: DriveUnit) -> Mapping:
+    """Return one drive as a mapping of its own, with what it shares with the others."""
+    own = {name: getattr(unit, name) for name in Controls.model_fields}
+    shared = {name: getattr(mapping, name) for name in _SHARED}
+    return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
+
+
+def units_read(read: ReadMapping) -> tuple[tuple[str, ReadMapping], ...]:
+    """Return each drive's name and its mapping, whose keys lead to the lines of its own tables."""
+    return tuple(
+        (name, ReadMapping(own, _source_of(name, read.source)) if name else read)
+        for name, own in read.mapping.units()
+    )
+
+
+def _source_of(name: str, source: Source) -> Source:
+    lines: dict[KeyPath, int] = {}
+    for path, line in source.lines.items():
+        if path[0] != "drives":
+            lines[path] = line
+        elif path[1:2] == (name,):
+            inside = path[2:]
+            beside = inside[:1] and str(inside[0]).replace("-", "_") in _OWN
+            lines[inside if beside else ("drive", *inside)] = line
+    return Source(source.name, source.text, lines)

@@ -73,7 +73,7 @@ def mapping_schema() -> dict[str, object]:
     root = tables.pop("Mapping")
     cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
     root["allOf"] = [_one_or_several(), _rail_of_returns()]
-    # by its title `output.owned` knows a schema as ours
+    # by its title `output.writing` knows a schema as ours
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "title": "Doorsheet mapping"}
     return {**head, "$defs": tables}
 

@@ -24,8 +24,8 @@ from xml.parsers import expat
 from doorsheet.choice import UserError
 from doorsheet.mapping.code import Label, shown, typed
 from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
-from doorsheet.output.owned import marked_png
 from doorsheet.output.tags import Tag, add_tags
+from doorsheet.output.writing import marked_png
 from doorsheet.page.display import Page
 
 __all__ = [

@@ -1,7 +1,9 @@
 """Writes a finished sheet to disk, whole or not at all (output room).
 
 A sheet that stands in the folder is never half a sheet: the new one is written
-beside it and takes its place in one step.
+beside it and takes its place in one step.  What others wrote is not replaced: a picture, a PDF or the schema
+carries our mark.  A text carries none, since people go on writing in it: what stands there is kept unless it
+is, to the byte, what would be written.
 """
 
 import errno
@@ -9,6 +11,7 @@ import os
 import stat
 import tempfile
 import time
+import zlib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
@@ -16,7 +19,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.choice import UserError
 
-__all__ = ["OutputError", "write_set", "write_whole"]
+__all__ = ["OutputError", "marked_png", "write_files", "write_set", "write_whole"]
 
 _REASONS: Final = {
     errno.ENOENT: "the folder does not exist",
@@ -221,3 +224,55 @@ def _reason(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno in _REASONS:
         return _REASONS[error.errno]
     return error.strerror or str(error) if isinstance(error, OSError) else str(error)
+
+
+_PNG: Final = b"\x89PNG\r\n\x1a\n"
+_MARKS: Final[dict[bytes, tuple[bytes, ...]]] = {
+    _PNG: (b"iTXtDoorsheet mapping\0", b"tEXtSoftware\0Doorsheet"),
+    b"%PDF-": (b"(Doorsheet mapping", b"/Creator (Doorsheet)"),
+    b"<": (b'"urn:doorsheet:mapping"', b"<dc:title>Doorsheet</dc:title>"),
+    b"{": (b'"title": "Doorsheet mapping"',),
+}
+"""How a file of each kind begins, and what it then has in it if we made it."""
+
+
+def write_files(files: Iterable[tuple[Path, bytes]], force: bool = False) -> tuple[Path, ...]:
+    """Write files, all of them or none; return their paths.
+
+    What stands there is replaced when it carries our mark and is of the same kind, or when `force` says so.
+
+    Raises:
+        OutputError: where a file can't be written, or Doorsheet didn't make what stands there.
+    """
+    every = tuple(files)
+    for path, data in every if not force else ():
+        _refuse_others(path, data)
+    write_set(every)
+    return tuple(path for path, _ in every)
+
+
+def _refuse_others(path: Path, data: bytes) -> None:
+    try:
+        there = path.read_bytes() if path.is_file() else b""
+    except (OSError, ValueError):
+        return  # writing says what is wrong with it
+    if there and there != data and not _is_ours(there, data):
+        raise OutputError(
+            f"Cannot write {path}: something else stands there, which Doorsheet did not make or you have "
+            "changed since. Name another file, or replace it with --force."
+        )
+
+
+def _is_ours(there: bytes, data: bytes) -> bool:
+    return any(
+        there.startswith(start) and data.startswith(start) and any(mark in there for mark in marks)
+        for start, marks in _MARKS.items()
+    )
+
+
+def marked_png(png: bytes) -> bytes:
+    """Return a PNG that says what made it (PNG specification, tEXt: Software), for one without a mapping."""
+    body = _MARKS[_PNG][1]
+    chunk = (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big")
+    after_header = len(_PNG) + 25  # IHDR is always first and 25 bytes long
+    return png[:after_header] + chunk + png[after_header:]

@@ -4,7 +4,9 @@ Above the booklet, whose decisions and tests it shows too; below output, which t
 Who, where and which serial number stay out unless asked for.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final, TypeVar
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
@@ -12,18 +14,18 @@ from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
-from doorsheet.job.stages import stage_title
+from doorsheet.job.context import stage_title
 from doorsheet.layout.rails import numbered
-from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.model import Drive, Link
+from doorsheet.mapping.reading import ReadMapping, Source
 from doorsheet.post.markup import FORMATS, Section, written
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
-from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "FORMATS", "LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post", "make_post",
-    "private_words",
+    "FORMATS", "LARGEST_BYTES", "PRIVATE_SHEET_FIELDS", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post",
+    "make_post", "private_words", "public",
 ]  # fmt: skip
 
 
@@ -75,3 +77,48 @@ def make_post(
     title = f"{about}: " + tr("drive control wiring, {stage}", stage=stage_title(circuit))
     said = sections(shown.mapping, units, circuit, findings, private)
     return Post(drawn, names, title, said, circuit, findings)
+
+
+OneDrive = TypeVar("OneDrive", bound=Drive)
+
+PRIVATE_SHEET_FIELDS: Final = ("drawn_by", "approved_by", "owner", "site", "number")
+"""Fields of the title block that say who, where and which document."""
+
+
+def public(read: ReadMapping) -> ReadMapping:
+    """Return a mapping without private fields, notes and remarks; nothing can name its file or its lines."""
+    mapping = read.mapping
+    bare = {**dict.fromkeys(PRIVATE_SHEET_FIELDS), "revisions": (), "notes": ()}
+    update = {
+        "sheet": mapping.sheet.model_copy(update=bare),
+        "drive": _unnumbered(mapping.drive),
+        "drives": mapping.drives and {name: _unnumbered(unit) for name, unit in mapping.drives.items()},
+        "controller": mapping.controller.model_copy(update={"links": _unnoted(mapping.controller.links)}),
+    }
+    return ReadMapping(mapping.model_copy(update=update), Source("", "", {}))
+
+
+def _unnumbered(drive: OneDrive) -> OneDrive:
+    return drive.model_copy(update={"serial": None, "links": _unnoted(drive.links)})
+
+
+def _unnoted(links: Sequence[Link]) -> tuple[Link, ...]:
+    return tuple(link.model_copy(update={"note": None}) for link in links)
+
+
+def private_words(read: ReadMapping) -> tuple[str, ...]:
+    """Return every private text that a mapping holds, its file's name among them."""
+    sheet = read.mapping.sheet
+    texts = [getattr(sheet, field) for field in PRIVATE_SHEET_FIELDS]
+    texts += [revision.who for revision in sheet.revisions]
+    texts += [own.drive.serial for _, own in read.mapping.units()]
+    texts += sheet.notes
+    links = [
+        *read.mapping.controller.links,
+        *(link for _, own in read.mapping.units() for link in own.drive.links),
+    ]
+    texts += [link.note for link in links]
+    texts += [one.remark for _, own in read.mapping.units() for one in own.every_taken]
+    texts += [one.remark for one in read.mapping.done]
+    texts.append(read.source.name)
+    return tuple(dict.fromkeys(text for text in texts if text))

@@ -7,8 +7,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
-from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+from doorsheet.speed.expect import (
+    Row,
+    expected_row,
+    expected_rows,
+    poles_that_fit,
+    rated_slip,
+    slip,
+    synchronous_rpm,
+)
 from doorsheet.speed.known import SpeedFacts, number, percent, shown, unit_of
 from doorsheet.speed.regression import Pair, fit_line
 

@@ -10,14 +10,53 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",
-    "top_rpm",
+    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "poles_that_fit",
+    "rated_slip", "slip", "synchronous_rpm", "top_rpm",
 ]  # fmt: skip
+
+
+def synchronous_rpm(frequency_hz: float, poles: int) -> float:
+    """Return the speed of the rotating field, 120 f / p.
+
+    Source: any textbook of electrical machines; values in tests/speed with their sources.
+
+    >>> synchronous_rpm(400, 2)
+    24000.0
+
+    Raises:
+        ValueError: for a number of poles that is odd or below 2.
+    """
+    if poles < 2 or poles % 2:
+        raise ValueError(f"{poles} poles: poles come in pairs")
+    return 120 * frequency_hz / poles
+
+
+def slip(synchronous: float, shaft: float) -> float:
+    """Return how far the shaft lags behind the field, as a share of the field's speed.
+
+    >>> round(slip(1500, 1450), 5)
+    0.03333
+
+    Raises:
+        ValueError: when the field stands still.
+    """
+    if synchronous == 0:
+        raise ValueError("there is no slip against a field that stands still")
+    return (synchronous - shaft) / synchronous
+
+
+def poles_that_fit(frequency_hz: float, shaft_rpm: float) -> int:
+    """Return the number of poles whose field runs just ahead of the shaft; 0 when there is none.
+
+    >>> poles_that_fit(50, 1450)
+    4
+    """
+    return int(60 * frequency_hz / shaft_rpm + 1e-9) * 2
+
 
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Shares of the full command that stand in every table."""

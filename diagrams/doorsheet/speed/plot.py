@@ -40,7 +40,7 @@ _LEFT_MM: Final = 38.0  # room for the numbers and the name of the upright axes
 _FOOT_MM: Final = 22.0
 _PT_PER_MM: Final = 72 / MM_PER_INCH
 _DPI: Final = 200
-_CREATOR: Final = "Doorsheet"  # by which `output.owned` knows a plot as ours
+_CREATOR: Final = "Doorsheet"  # by which `output.writing` knows a plot as ours
 
 
 def plot(report: SpeedReport, ending: str) -> bytes:

@@ -8,13 +8,11 @@ from dataclasses import dataclass, replace
 
 from doorsheet.choice import UserError
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.speed.correct import Correction, corrections
+from doorsheet.speed.correct import Correction, Wait, corrections, waits
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.known import Blank, SpeedFacts, number, percent, speed_facts, unit_of
-from doorsheet.speed.measured import Measured
-from doorsheet.speed.ramps import Wait, waits
-from doorsheet.speed.reached import Installed
+from doorsheet.speed.known import Blank, Installed, SpeedFacts, number, percent, speed_facts, unit_of
+from doorsheet.speed.regression import Measured
 from doorsheet.speed.verdict import judge, line_figures
 
 __all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
@@ -52,7 +50,7 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     """
     if not read.mapping.drives:
         return (speed_report(read),)
-    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
+    from doorsheet.mapping.reading import units_read  # built only for a mapping of several
 
     reports: list[SpeedReport] = []
     whole = Installed(read)

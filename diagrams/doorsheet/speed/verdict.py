@@ -11,8 +11,7 @@ from typing import Final, NamedTuple
 from doorsheet.speed.expect import band, expected_row
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
 from doorsheet.speed.known import SpeedFacts, number, percent
-from doorsheet.speed.measured import Kind, Measured, Verdict
-from doorsheet.speed.regression import Fit, Hinge, Pair, fit_hinge, fit_line
+from doorsheet.speed.regression import Fit, Hinge, Kind, Measured, Pair, Verdict, fit_hinge, fit_line
 
 __all__ = ["judge", "line_figures"]
 
