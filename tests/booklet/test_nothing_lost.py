@@ -66,7 +66,7 @@ def wanted(read: ReadMapping) -> list[str]:
     said += [row.where for group in facts(read) for row in group.rows if row.where]
     said += [words for one in decisions(read.mapping) for words in (one.meaning, one.needs)]
     said += [f"{wire.number} {wire.colour.letters}" for wire in stages[0].circuit.wires]
-    said += [words for solved in (stages[0], stages[-1]) for one in failures(solved) for words in one.said]
+    said += [words for solved in (stages[0], stages[-1]) for one in failures(solved) for words in one[1:]]
     for solved in stages:
         for finding in run_checks(read, solved):
             said += (

@@ -410,7 +410,7 @@ def test_every_wire_of_every_stage_has_its_failures(path: Path) -> None:
     for solved in (solve(read_mapping(path), stage) for stage in ("bench", "final")):
         found = failures(solved)
         assert [one.wire for one in found] == list(solved.circuit.wires)
-        assert all(words.endswith(".") for one in found for words in one.said)
+        assert all(words.endswith(".") for one in found for words in one[1:])
 
 
 def opened(read: ReadMapping, control: str, stage: str = "final") -> dict[str, Failure]:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import groupby
+from typing import NamedTuple
 
 from doorsheet.booklet.chapters import (
     facts_and_blanks,
@@ -23,7 +24,7 @@ from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import leaf_steps, short_step, step_items, step_pages
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_bodies, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
@@ -44,8 +45,7 @@ from doorsheet.version import VERSION
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
 
-@dataclass(frozen=True, slots=True)
-class Bookmark:
+class Bookmark(NamedTuple):
     """A chapter's title, the page it starts on (from 0), and how deep it stands below the top."""
 
     title: str
@@ -65,10 +65,7 @@ class Booklet:
     def only(self, words: str) -> "Booklet":
         """Return the pages alone on which the chapters stand whose titles have these words.
 
-        "tests" are the steps: each has its own on its leaf.
-
-        Raises:
-            ValueError: when none has, with the titles there are.
+        "tests" are the steps: each has its own on its leaf.  Raises ChoiceError with the titles there are.
         """
         said = " ".join(words.split())
         said = "Step" if said.casefold() in ("test", "tests") else said
@@ -79,16 +76,12 @@ class Booklet:
             raise ChoiceError(f"no chapter {words!r}; there are: {there}")
         named = {mark.title for mark in marks}
         kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
-        return Booklet(
-            tuple(self.pages[index] for index in kept),
-            tuple(self.titles[index] for index in kept),
-            tuple(replace(mark, page=kept.index(mark.page)) for mark in marks),
-            self.findings,
-        )
+        pages, titles = tuple(self.pages[at] for at in kept), tuple(self.titles[at] for at in kept)
+        marks = [mark._replace(page=kept.index(mark.page)) for mark in marks]
+        return Booklet(pages, titles, tuple(marks), self.findings)
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
+class _Drawn(NamedTuple):
     """A sheet on pages of its own; it is drawn given its first page's number and the count."""
 
     title: str
@@ -169,12 +162,12 @@ def _parts(
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     stopped = any(one.severity is Severity.STOP for one in findings)
     for index, step in enumerate(steps):
-        title = titled(index + 1, step)
-        short = short_step(steps, index, read, stopped) if index + 1 == len(steps) else None
+        title, on = titled(index + 1, step), OnLeaf(steps, index, read, stopped)
+        short = short_step(on) if index + 1 == len(steps) else None
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
         else:
-            yield _Drawn(title, _step(steps, index, read, stopped))
+            yield _Drawn(title, _step(on))
     for drive, groups in facts_of(units):
         yield _of(drive, facts_and_blanks(groups))
     for drive, own in units:
@@ -192,14 +185,12 @@ def _parts(
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
-def _step(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool
-) -> Callable[[int, int], tuple[Page, ...]]:
+def _step(on: OnLeaf) -> Callable[[int, int], tuple[Page, ...]]:
     """Return what draws a step's leaves: all but their numbers once, however often they are numbered."""
-    bodies = cache(partial(step_items, steps, index, read, stopped))
-    return lambda first, sheets: step_pages(bodies(), steps, index, read, first, sheets)
+    bodies = cache(partial(step_bodies, on))
+    return lambda first, sheets: step_pages(on, bodies(), first, sheets)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:
     """Return a chapter; one about a single drive of several has its name."""
-    return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
+    return chapter._replace(title=f"{drive}: {chapter.title}") if drive else chapter

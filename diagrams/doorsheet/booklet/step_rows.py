@@ -12,13 +12,13 @@ from doorsheet.circuit.reading_words import figure_text, range_text
 from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
-from doorsheet.job.outcomes import STOP_FIRST, Row, Span, Table, believed, tables
+from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
 from doorsheet.job.probes import Probe
 from doorsheet.job.reads import landing_words
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
@@ -43,19 +43,12 @@ _SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
 _MOST_ABREAST: Final = 3
 """So many readings stand beside each other."""
 
-_KEYS: Final = {
-    "open": tr_later("open"),
-    "closed": tr_later("closed"),
-    "current": tr_later("current"),
-    "low": tr_later("low"),
-    "mid": tr_later("mid"),
-    "high": tr_later("high"),
-    "rest": tr_later("rest"),
-    "half": tr_later("half"),
-    "full": tr_later("full"),
-    "reverse": tr_later("reverse"),
-    "supply": tr_later("supply"),
-}
+_KEYS: Final = (
+    tr_later("open"), tr_later("closed"), tr_later("current"), tr_later("low"), tr_later("mid"),
+    tr_later("high"), tr_later("rest"), tr_later("half"), tr_later("full"), tr_later("reverse"),
+    tr_later("supply"),
+)  # fmt: skip
+"""States of a reading, as `tr` says them over a narrow column."""
 """States of a reading over a narrow column."""
 
 
@@ -68,15 +61,12 @@ def line_row(number: int, trial: Trial, high: float) -> Block:
     texts, lines = _words(trial.do, trial.expect, (box_x if trial.unit else _TICK_X_MM) - 2.0 - _NUMBER_MM)
     height = max(high, _LEAST_BOX_MM if trial.unit else 0.0, lines * _PITCH_MM + _LEAD_MM)
     base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
-    items = [_numbered(number, base), *shifted(texts, _NUMBER_MM, base)]
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
+    items += shifted(texts, _NUMBER_MM, base)
     if trial.unit:
         items += _box(box_x, _BOX_MM, height, trial.unit)
     items.append(rectangle(_TICK_X_MM, 0.0, _TICK_MM, height, Role.BOX))
     return Block(tuple(items), WIDTH_MM, height)
-
-
-def _numbered(number: int, base: float) -> Item:
-    return line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")
 
 
 def _box(x: float, width: float, height: float, unit: str) -> tuple[Item, Item]:
@@ -93,7 +83,8 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
     items = [line(0.0, row * _PITCH_MM, words) for row, words in enumerate(done)]
     after, row = (text_width(done[-1], CAP_SMALL) + 2.2, len(done) - 1) if done else (0.0, 0)
     first = wrap(expect, CAP_SMALL, max(room - after, 1.0), bold=True)[0]
-    if text_width(first, CAP_SMALL, True) > room - after or first not in _starts(expect):
+    is_whole = f"{expect} ".startswith(f"{first} ")  # it ends with a whole word
+    if text_width(first, CAP_SMALL, True) > room - after or not is_whole:
         after, row, first = 0.0, row + 1, wrap(expect, CAP_SMALL, room, bold=True)[0]
     rest = expect[len(first) :].strip()
     expected = (first, *(wrap(rest, CAP_SMALL, room, bold=True) if rest else ()))
@@ -103,23 +94,17 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
     return tuple(items), row + len(expected)
 
 
-def _starts(words: str) -> frozenset[str]:
-    """Return the beginnings of a text that end with a whole word."""
-    parts = words.split(" ")
-    return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
-
-
 def band(words: str, role: Role) -> Block:
     """Return white words on a dark band."""
     texts = wrap(words, CAP_SMALL, WIDTH_MM - 2.4, bold=True)
     height = len(texts) * LINE_MM + 1.2
-    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, role)]
     base = (height - (len(texts) - 1) * LINE_MM + CAP_SMALL) / 2
-    items += [
+    ground = rectangle(0.0, 0.0, WIDTH_MM, height, role)
+    said = (
         line(1.2, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
         for row, text in enumerate(texts)
-    ]
-    return Block(tuple(items), WIDTH_MM, height)
+    )
+    return Block((ground, *said), WIDTH_MM, height)
 
 
 def signed_row(high: float) -> Block:
@@ -172,21 +157,17 @@ def reading_rows(
             yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
         yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > first)
         for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
-            yield sentence(f"{said[:1].upper()}{said[1:]}.", _NUMBER_MM)
-        for trial in (trial for _, action in own for trial in _after(action)):
-            yield line_row(next(numbers), trial, high)
+            yield sentence(f"{capital(said)}.", _NUMBER_MM)
+        for trials in (action.trials for _, action in own):
+            at_power = next(at for at, trial in enumerate(trials) if trial.power is Power.ON)
+            for trial in trials[at_power + 1 :]:  # what comes after the reading
+                yield line_row(next(numbers), trial, high)
 
 
 def _read(of: Trials, probe: Probe) -> Read:
     value = believed(of, probe).value
     expect = tr("not given") if value.low is None or value.high is None else figure_text(value)
     return Read(probe.state, expect, probe.unit)
-
-
-def _after(action: Action) -> tuple[Trial, ...]:
-    """Return the lines that come after a reading."""
-    at = next(at for at, trial in enumerate(action.trials) if trial.power is Power.ON)
-    return action.trials[at + 1 :]
 
 
 def _leads(probe: Probe) -> tuple[str, str]:
@@ -225,7 +206,7 @@ def reading_row(
     ]
     high = max(high, max(2, *(count for _, count in told)) * _PITCH_MM + _LEAD_MM)
     base = (high - _PITCH_MM + CAP_SMALL) / 2
-    items = [_numbered(number, base)]
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
     items += [line(_NUMBER_MM, base + at * _PITCH_MM, words, bold=True) for at, words in enumerate(places)]
     if moved:
         dead_x = left - _APART_MM - _DEAD_MM
@@ -258,16 +239,20 @@ def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
 
 def meanings(of: Trials, probes: Sequence[Probe]) -> Iterator[Bit]:
     """Yield a table for readings that are alike; what may kill stands above all of them."""
-    yield Bit(band(_danger(), Role.SIGN_FILLED), keep=True)
+    danger = tr(
+        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
+        dc=DANGEROUS_V, ac=DANGEROUS_AC_V,
+    )  # fmt: skip
+    yield Bit(band(danger, Role.SIGN_FILLED), keep=True)
     for table in tables(of, probes):
         if len(table.rows) > 1:
             yield from _table(table)
 
 
-def _table(table: Table) -> Iterator[Bit]:
+def _table(table: Table) -> Sequence[Bit]:
     probes = table.places[0]
     heads = (
-        *(f"{tr(_KEYS[probe.key])} {probe.unit}" for probe in probes),
+        *(f"{tr(probe.key)} {probe.unit}" for probe in probes),
         _places(table),
         tr("locked off and dead"),
     )
@@ -276,8 +261,10 @@ def _table(table: Table) -> Iterator[Bit]:
         max(text_width(text, CAP_SMALL, True) for text in (head, *column)) + 2.4
         for head, column in zip(heads, figures, strict=False)
     ]
-    told = [(*map(_figures, row.spans), row.meaning, _do(row)) for row in table.rows]
-    yield from min((_rows(heads, told, table, own, share) for share in _SHARES), key=_height)
+    do = (f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do for row in table.rows)
+    told = [(*map(_figures, row.spans), row.meaning, each) for row, each in zip(table.rows, do, strict=True)]
+    tried = (_rows(heads, told, table, own, share) for share in _SHARES)
+    return min(tried, key=lambda bits: sum(bit.block.height for bit in bits))
 
 
 def _rows(
@@ -291,30 +278,11 @@ def _rows(
     return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
 
 
-def _height(bits: Sequence[Bit]) -> float:
-    return sum(bit.block.height for bit in bits)
-
-
-def _do(row: Row) -> str:
-    return f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do
-
-
 def _places(table: Table) -> str:
     red = ", ".join(place[0].red for place in table.places)
-    black = table.places[0][0].black
-    return (
-        tr("red on {red}, black on {black}", red=red, black=black)
-        if black
-        else tr("in the wire at {terminal}", terminal=red)
-    )
-
-
-def _danger() -> str:
-    return tr(
-        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
-        dc=DANGEROUS_V,
-        ac=DANGEROUS_AC_V,
-    )
+    if black := table.places[0][0].black:
+        return tr("red on {red}, black on {black}", red=red, black=black)
+    return tr("in the wire at {terminal}", terminal=red)
 
 
 def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
