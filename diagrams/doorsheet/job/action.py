@@ -124,25 +124,18 @@ class Outcome:
     @property
     def figures(self) -> str:
         """The figures in words: "−0.2 to 0.6 V", "above 60 V"."""
-        if self.low is None or self.high is None:
-            end = self.high if self.low is None else self.low
-            if end is None:
-                return tr("anything")
-            figure = f"{end:g} {self.unit}".replace("-", "−")
-            return (
-                tr("below {figure}", figure=figure)
-                if self.low is None
-                else tr("above {figure}", figure=figure)
-            )
-        return f"{range_text(self.low, self.high)} {self.unit}"
+        low, high = self.low, self.high
+        if low is not None and high is not None:
+            return f"{range_text(low, high)} {self.unit}"
+        end = high if low is None else low
+        if end is None:
+            return tr("anything")
+        figure = f"{end:g} {self.unit}".replace("-", "−")
+        return tr("below {figure}", figure=figure) if low is None else tr("above {figure}", figure=figure)
 
     def holds(self, value: float) -> bool:
         """Whether a figure, in `unit`, is one of this outcome."""
         return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
-
-
-def _nothing() -> tuple[Outcome, ...]:
-    return ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +157,8 @@ class Action:
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     put_off: str = ""  # why it could not be done when it was its turn
-    weigh: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
-    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
+    weigh: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
+    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
 
     @property
     def place(self) -> tuple[str, str, str]:
@@ -205,7 +198,6 @@ BLANK_NOTE: Final = "___"
 def note_words(action: Action) -> tuple[str, ...]:
     """Return what a person notes after an action; several where there is a choice, none for a mending.
 
-    >>> from doorsheet.job.action import Phase
     >>> note_words(Action("move:jog", Phase.MOVE, "jog", "pump-1", "Jog", ()))
     ('pump-1: done move:jog',)
     """

@@ -12,13 +12,13 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, St
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Solved, solve
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Power, Trial
+from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
 from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import capital, tr
 
 __all__ = ["Trials", "command_words", "each_stage", "ends_of", "stage_heading", "stage_title"]
 
@@ -52,14 +52,9 @@ class Trials:
         """The controls that this step takes from the bench to the controller; at first none."""
         if self.before is None:
             return ()
-        then, now = self.before.step, self.circuit.step
-        return tuple(
-            name
-            for name in self.mapping.control_names
-            if then.stage_of("", name) is Stage.BENCH
-            and now.stage_of("", name) is Stage.FINAL
-            and name in self.touched
-        )
+        steps, way = (self.before.step, self.circuit.step), [Stage.BENCH, Stage.FINAL]
+        names = (name for name in self.mapping.control_names if name in self.touched)
+        return tuple(name for name in names if [step.stage_of("", name) for step in steps] == way)
 
     @cached_property
     def probes(self) -> tuple[Probe, ...]:
@@ -90,26 +85,13 @@ class Trials:
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
-        asked = DoneAsked(unit) if asked is None else asked
-        stage = self.solved.circuit.step.called
-        power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
-        warned = cautions(self.wait, bool(self.drive), phase, power)
+        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines))
         if phase is Phase.READ and not is_isolated(self.mapping):
             warned = (*warned[:1], tr(NOT_ISOLATED), *warned[1:])
         return Action(
-            ident,
-            phase,
-            stage,
-            self.drive,
-            title,
-            lines,
-            asked,
-            warned,
-            controls=controls,
-            moves=self.moving,
-            weigh=cache(weigh),
-            weigh_right=cache(weigh_right),
-        )
+            ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
+            warned, controls=controls, moves=self.moving, weigh=cache(weigh), weigh_right=cache(weigh_right),
+        )  # fmt: skip
 
     @property
     def figures(self) -> Figures:
@@ -154,16 +136,12 @@ def each_stage(read: ReadMapping) -> Iterator[Solved]:
 def stage_title(circuit: Circuit) -> str:
     """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
     step = circuit.step
-    match step.name:
-        case "bench":
-            return tr("bench stage")
-        case "final":
-            return tr("final stage")
-        case name:
-            return of_drive(step.drive, tr("{control} stage", control=words(name)))
+    if step.name in ("bench", "final"):
+        return tr("bench stage") if step.name == "bench" else tr("final stage")
+    return of_drive(step.drive, tr("{control} stage", control=words(step.name)))
 
 
 def stage_heading(circuit: Circuit) -> str:
     """Name a stage at the head of something; a drive's name stays as it is written."""
     title = stage_title(circuit)
-    return title if circuit.step.drive else f"{title[:1].upper()}{title[1:]}"
+    return title if circuit.step.drive else capital(title)

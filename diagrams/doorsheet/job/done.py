@@ -15,9 +15,9 @@ from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["FAILED", "Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "why_not"]
+__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "why_not"]
 
-FAILED: Final = ("no", "not", "failed", "fails", "wrong")
+_FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
 
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
@@ -59,33 +59,24 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
         return _reading(own, action, action.asked, entry)
     if entry is not None:
         said = entry.result or ""
-        if action.phase is Phase.IDENTIFY:  # asked after, whatever the answer
-            return Judged(True, said)
-        failed = said.lower().split(maxsplit=1)[:1]
-        return Judged(not failed or failed[0].strip(".,:;") not in FAILED, said)
+        first = next(iter(said.lower().split(maxsplit=1)), "").strip(".,:;")
+        # what was looked up was asked after, whatever the answer
+        return Judged(action.phase is Phase.IDENTIFY or first not in _FAILED, said)
     match action.asked:
         case KeyAsked(path):
             return Judged(_at(own, path) not in (None, "unknown"))
         case SpeedAsked(commanded):
-            return Judged(_is_measured(own, commanded))
+            pairs = own.speeds.measured if own.speeds is not None else ()
+            if commanded is None:  # nobody knows which is which: three make a line
+                return Judged(len(pairs) >= 3)
+            return Judged(any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs))
         case SettingAsked(number):
-            return _read_back(own, number)
+            one = next(one for one in own.drive.settings if one.number == number)
+            if one.read is not None and one.set is not None and one.read != one.set:
+                return Judged(False, f"it reads {one.read}, and was set to {one.set}")
+            return Judged(one.read is not None)
         case _:
             return Judged(False)
-
-
-def _is_measured(own: Mapping, commanded: float | None) -> bool:
-    pairs = own.speeds.measured if own.speeds is not None else ()
-    if commanded is None:  # nobody knows which is which: three make a line
-        return len(pairs) >= 3
-    return any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs)
-
-
-def _read_back(own: Mapping, number: str) -> Judged:
-    setting = next(one for one in own.drive.settings if one.number == number)
-    if setting.read is not None and setting.set is not None and setting.read != setting.set:
-        return Judged(False, f"it reads {setting.read}, and was set to {setting.set}")
-    return Judged(setting.read is not None)
 
 
 def is_logged(read: ReadMapping, action: Action) -> bool:
@@ -193,8 +184,5 @@ def needs(action: Action, earlier: Action) -> bool:
     if earlier.phase is Phase.TEST:  # how commands from the terminals stop comes before all other runs
         return not earlier.controls
     # what runs was measured before; its milliamperes may wait until it moves
-    return (not action.controls or bool({*earlier.controls} & {*action.controls})) and _is_volts(earlier)
-
-
-def _is_volts(reading: Action) -> bool:
-    return any(trial.unit == "V" for trial in reading.trials)
+    in_volts = any(trial.unit == "V" for trial in earlier.trials)
+    return in_volts and (not action.controls or bool({*earlier.controls} & {*action.controls}))

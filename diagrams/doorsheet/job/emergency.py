@@ -20,24 +20,17 @@ RUNS: Final = ("run-forward", "run-reverse", "jog")
 def emergency_stop(of: Trials) -> Iterator[Trial]:
     """Yield the proof of the emergency stop of one drive at one stage: the first power."""
     stop = of.mapping.stop
-    hardware = stop.hardware if stop is not None else None
-    acts = (
-        hardware
-        if hardware and hardware.lower() not in ("none", "unknown")
-        else tr("its device ({blank})", blank=BLANK)
-    )
-    run, dial = run_words(of), part_of(of.circuit, "speed")
-    low = (
-        tr("{dial} at its low end", dial=dial.name)
-        if dial is not None and dial.kind is PartKind.POTENTIOMETER
-        else ""
-    )
-    low = low or (tr("speed zero commanded") if dial is not None else tr("speed at its lowest"))
-    yield live(
-        tr("Emergency stop in, {low}. Power on.", low=low), tr("motor stands; {acts} has acted", acts=acts)
-    )
+    acts = (stop.hardware or "") if stop is not None else ""
+    if acts.lower() in ("", "none", "unknown"):
+        acts = tr("its device ({blank})", blank=BLANK)
+    dial = part_of(of.circuit, "speed")
+    low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
+    if dial is not None and dial.kind is PartKind.POTENTIOMETER:
+        low = tr("{dial} at its low end", dial=dial.name)
+    first = tr("Emergency stop in, {low}. Power on.", low=low)
+    yield live(first, tr("motor stands; {acts} has acted", acts=acts))
     yield live(tr("Maximum frequency set low, for these tests."), tr("the limit chosen"), "Hz")
-    yield from held(run)
+    yield from held(run_words(of))
     if of.before is None:
         yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
         yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
@@ -52,9 +45,9 @@ def held(run: str) -> Iterator[Trial]:
 
 def run_words(of: Trials) -> str:
     """Say what makes the motor turn at a stage: "S1 closed", "run forward commanded"."""
-    for name in (*RUNS, "enable", *of.mapping.control_names):
-        if name in of.mapping.control_names and isinstance(of.mapping.control(name), SwitchedControl):
-            part = part_of(of.circuit, name)
-            if part is not None:
-                return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+    there = [name for name in (*RUNS, "enable") if name in of.mapping.control_names]
+    for name in (*there, *of.mapping.control_names):
+        part = part_of(of.circuit, name)
+        if part is not None and isinstance(of.mapping.control(name), SwitchedControl):
+            return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
     return tr("speed commanded")

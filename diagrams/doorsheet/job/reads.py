@@ -32,15 +32,10 @@ def reads(of: Trials) -> Iterator[Action]:
             back = tr("Wires back on, red lead back to the volts socket.")
             lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
         yield of.action(
-            f"read:{probe.control}:{probe.key}",
-            Phase.READ,
-            _title(probe),
-            lines,
-            asked=_asked(of, probe),
-            controls=(probe.control,),
-            weigh=partial(outcomes, of, probe),
+            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
+            controls=(probe.control,), weigh=partial(outcomes, of, probe),
             weigh_right=partial(right_outcomes, of, probe),
-        )
+        )  # fmt: skip
 
 
 def _title(probe: Probe) -> str:
