@@ -15,11 +15,10 @@ from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
 from doorsheet.job.action import Action, Trial
 from doorsheet.job.context import each_stage
-from doorsheet.job.decisions import decisions, further_settings
+from doorsheet.job.decisions import _MEANINGS, decisions, further_settings
 from doorsheet.job.probes import Probe, probes
 from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
-from doorsheet.mapping.other_tables import TOPICS
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from tests.strategies import Data, mappings, toml_text
@@ -528,4 +527,4 @@ def test_scales_are_round_and_inside(low: float, high: float) -> None:
 
 def test_every_topic_that_can_be_named_has_a_name_on_the_page() -> None:
     asked = {one.topic for path in [*GALLERY, FULL] for one in decisions(read_mapping(path).mapping)}
-    assert set(TOPICS) <= asked
+    assert set(_MEANINGS) <= asked

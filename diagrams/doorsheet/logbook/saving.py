@@ -13,7 +13,7 @@ from doorsheet.mapping.reading import name_of, parse_mapping
 from doorsheet.output.carry import CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
-from doorsheet.sheet import FORMATS, Sheet, draw_text, recover
+from doorsheet.sheet import FORMATS, draw_text, recover
 
 __all__ = ["BusyError", "held", "redraw", "replace_text", "text_of"]
 
@@ -104,17 +104,6 @@ def _stage_of(sheet: Path, text: str, name: str) -> str | None:
     stood = sheet.read_bytes()
     for stage in dict.fromkeys(("final", *names)):
         drawn = draw_text(text, stage, name=name)
-        if len(drawn.pages) == 1 and _data(drawn, sheet.suffix) == stood:
+        if len(drawn.pages) == 1 and [data for _, data in drawn.files(sheet)] == [stood]:
             return stage
     return None
-
-
-def _data(drawn: Sheet, ending: str) -> bytes:
-    """Return a sheet's file as it would be written."""
-    match ending:
-        case ".svg":
-            return drawn.to_svg().encode()
-        case ".pdf":
-            return drawn.to_pdf()
-        case _:
-            return drawn.to_png()

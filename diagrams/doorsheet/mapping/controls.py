@@ -46,15 +46,9 @@ __all__ = [
 ]  # fmt: skip
 
 SWITCHED_NAMES: Final = (
-    "run-forward",
-    "run-reverse",
-    "enable",
-    "fault-reset",
-    "jog",
-    "preset-speed-1",
-    "preset-speed-2",
+    "run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2",
     "preset-speed-3",
-)
+)  # fmt: skip
 """Controls that close an input of the drive, by the name of their table."""
 
 CONTACT_NAMES: Final = ("fault", "running")
@@ -283,17 +277,13 @@ class Controls(Entry):
     speed: SpeedControl | None = None
     fault: DriveContact | None = None
     running: DriveContact | None = None
-    readings: Annotated[
-        tuple[Line, ...], Field(max_length=200)
-    ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
+    # as taken: "red on COM, black on DI1: -12.2 V"
+    readings: Annotated[tuple[Line, ...], Field(max_length=200)] = ()
     motor: Motor | None = None
     speeds: Speeds | None = None
 
     _order: tuple[str, ...] = PrivateAttr(default=())
-    _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
-    _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
-    _counting: "tuple[Taken, ...]" = PrivateAttr(default=())
-    _replaced: "tuple[tuple[Taken, Taken], ...]" = PrivateAttr(default=())
+    _read: "Metered | None" = PrivateAttr(default=None)
 
     @model_validator(mode="wrap")
     @classmethod
@@ -303,11 +293,9 @@ class Controls(Entry):
         metered = _metered(data)
         table = handler(data if metered is None else metered.data)
         table._order = tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
-        if metered is not None:
-            if metered.flaws:  # reading a file says the same with lines and advice
-                raise ValueError(metered.flaws[0].reason)
-            table._taken, table._metered = metered.taken, metered.sources
-            table._counting, table._replaced = metered.counting, metered.replaced
+        if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
+            raise ValueError(metered.flaws[0].reason)
+        table._read = metered
         return table
 
     @property
@@ -318,38 +306,34 @@ class Controls(Entry):
     @property
     def taken(self) -> "tuple[Taken, ...]":
         """The readings of direct current that count, taken apart, in the order of the file."""
-        return tuple(one for one in self._counting if one.unit != "V AC")
+        return tuple(one for one in self._read.counting if one.unit != "V AC") if self._read else ()
 
     @property
     def every_taken(self) -> "tuple[Taken, ...]":
         """All readings, those too that newer ones have replaced."""
-        return self._taken
+        return self._read.taken if self._read else ()
 
     @property
     def replaced(self) -> "tuple[tuple[Taken, Taken], ...]":
         """Readings that no longer count, each with the newest of the same thing."""
-        return self._replaced
+        return self._read.replaced if self._read else ()
 
     @property
     def metered(self) -> AbstractMapping[tuple[str, str], int]:
         """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
-        return self._metered
+        return self._read.sources if self._read else {}
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""
-        self._order, self._taken, self._metered = other._order, other._taken, other._metered
-        self._counting, self._replaced = other._counting, other._replaced
+        self._order, self._read = other._order, other._read
         return self
 
 
 def has_readings(table: AbstractMapping[str, object]) -> bool:
     """Whether the data of one drive hold readings in words, in their list or as a control's meter."""
-    return bool(table.get("readings")) or any(_has_words(control) for control in table.values())
-
-
-def _has_words(table: object) -> bool:
-    meter = table.get("meter") if isinstance(table, AbstractMapping) else None
-    return isinstance(meter, str) and "red" in meter.casefold()
+    tables = (control for control in table.values() if isinstance(control, AbstractMapping))
+    in_words = (isinstance(one.get("meter"), str) and "red" in one["meter"].casefold() for one in tables)
+    return bool(table.get("readings")) or any(in_words)
 
 
 def _metered(data: AbstractMapping[str, object]) -> "Metered | None":

@@ -36,8 +36,8 @@ from doorsheet.mapping.entry import (
 )
 
 __all__ = [
-    "TOPICS", "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done",
-    "DriveSetting", "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
+    "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done", "DriveSetting",
+    "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
 ]  # fmt: skip
 
 
@@ -128,24 +128,6 @@ class Stop(Entry):
     delay: Seconds | None = None  # of category 1, after which power is removed
 
 
-TOPICS: Final = (
-    "run-source",
-    "speed-source",
-    "signal-range",
-    "rated-frequency",
-    "rated-voltage",
-    "rated-current",
-    "rated-speed",
-    "maximum-frequency",
-    "ramp-up",
-    "ramp-down",
-    "restart",
-    "stop",
-    "signal-loss",
-    "display",
-)
-"""What has to be decided in any drive; a terminal's label is a topic too: the function of that input."""
-
 _Value = Annotated[str, Text(30)]
 """A setting's value as the display shows it, "1", "50.0 Hz", "AI1"."""
 
@@ -155,7 +137,9 @@ class DriveSetting(Entry):
 
     number: _Value  # as printed in the manual
     meaning: Name
-    topic: Annotated[str, Text(20)] | None = None  # one of TOPICS, or the label of an input
+    topic: Annotated[str, Text(20)] | None = (
+        None  # a decision of `job`, "run-source" or such, or the label of an input
+    )
     factory: _Value | None = None
     set: _Value | None = None
     read: _Value | None = None

@@ -57,19 +57,9 @@ _FACTORS: Final[dict[str, dict[str, float]]] = {
 """How many of the base unit are in a unit that is no decimal part or multiple of it."""
 
 UNIT_EXAMPLES: Final[dict[str, str]] = {
-    "V": "24 V",
-    "A": "5 mA",
-    "ohm": "10 kohm",
-    "ohm/km": "26 ohm/km",
-    "W": "0.25 W",
-    "m": "12 m",
-    "mm2": "0.75 mm2",
-    "%": "20 %",
-    "°C": "40 C",
-    "rpm": "24000 rpm",
-    "Hz": "400 Hz",
-    "s": "5 s",
-}
+    "V": "24 V", "A": "5 mA", "ohm": "10 kohm", "ohm/km": "26 ohm/km", "W": "0.25 W", "m": "12 m",
+    "mm2": "0.75 mm2", "%": "20 %", "°C": "40 C", "rpm": "24000 rpm", "Hz": "400 Hz", "s": "5 s",
+}  # fmt: skip
 """A figure of each base unit as it may be written."""
 
 _TOLERANCE_MARKS: Final = ("+-", "±", "+/-")
