@@ -4,7 +4,7 @@ Only for straight lines that a trim can set right: a limit, a wrong range, a cur
 never corrected.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from doorsheet.speed.known import SpeedFacts, Timing, number, percent
@@ -65,20 +65,15 @@ def _at_the_controller(facts: SpeedFacts, measured: Measured, fit: Fit) -> Corre
 
     The offset comes in behind the controller's scale and stays.
     """
-    remaining = max(
-        abs(pair.real_rpm - pair.commanded_rpm - (fit.gain - 1) * pair.commanded_rpm)
-        for pair in measured.pairs
-    )
-    full = None if facts.full_scale_rpm is None else facts.full_scale_rpm * fit.gain
-    caveats = []
-    if full is None:
-        setting = f"full-scale speed x {number(fit.gain, 4)} (the present one isn't given)"
-    else:
-        setting = (
-            f"full-scale speed {number(full, 0)} rpm in place of {number(facts.full_scale_rpm or 0, 0)} rpm"
-        )
+    now, pairs = facts.full_scale_rpm, measured.pairs
+    strays = (one.real_rpm - one.commanded_rpm - (fit.gain - 1) * one.commanded_rpm for one in pairs)
+    full = None if now is None else now * fit.gain
+    setting, caveats = f"full-scale speed x {number(fit.gain, 4)} (the present one isn't given)", []
+    if full is not None:
+        setting = f"full-scale speed {number(full, 0)} rpm in place of {number(now or 0, 0)} rpm"
         if fit.gain < 1:
             caveats.append(f"commands above {number(full, 0)} rpm then can't be reached")
+    remaining = max(map(abs, strays))
     return Correction("controller", (setting,), remaining, full_scale_rpm=full, caveats=tuple(caveats))
 
 
@@ -111,17 +106,18 @@ def waits(facts: SpeedFacts) -> tuple[Wait, ...]:
 
 def _after_stop(facts: SpeedFacts) -> Wait:
     timing = facts.timing
-    by_ramp = timing.stops_by == "ramp" or (timing.stops_by is None and timing.coast_s is None)
+    coast, ramp, more = timing.coast_s, timing.ramp_down_s, ""
     if timing.stops_by == "coast":
-        return _wait("after stop", timing.wait_stop_s, timing.coast_s, "coast", timing)
-    if by_ramp:
-        wait = _wait("after stop", timing.wait_stop_s, timing.ramp_down_s, "ramp down", timing)
-        if timing.stops_by is None and timing.ramp_down_s is not None:
-            return _with(wait, "holds only if the drive ramps down when run opens (not given: stops-by)")
-        return wait
-    longer = max(timing.coast_s or 0.0, timing.ramp_down_s or 0.0)
-    wait = _wait("after stop", timing.wait_stop_s, longer, "longer of coast and ramp down", timing)
-    return _with(wait, "whether the drive ramps or coasts when run opens isn't given (stops-by)")
+        takes = (coast, "coast")
+    elif timing.stops_by == "ramp" or coast is None:
+        takes = (ramp, "ramp down")
+        if timing.stops_by is None and ramp is not None:
+            more = "holds only if the drive ramps down when run opens (not given: stops-by)"
+    else:
+        takes = (max(coast, ramp or 0.0), "longer of coast and ramp down")
+        more = "whether the drive ramps or coasts when run opens isn't given (stops-by)"
+    wait = _wait("after stop", timing.wait_stop_s, *takes, timing)
+    return replace(wait, said=(*wait.said, more)) if more else wait
 
 
 def _wait(name: str, wait_s: float | None, takes_s: float | None, takes: str, timing: Timing) -> Wait:
@@ -150,7 +146,3 @@ def _wait(name: str, wait_s: float | None, takes_s: float | None, takes: str, ti
             f"the controller waits {number(timing.cap_s)} s at most, {number(needed)} s is needed: {words}"
         )
     return Wait(name, wait_s, needed, makes, tuple(said))
-
-
-def _with(wait: Wait, words: str) -> Wait:
-    return Wait(wait.name, wait.wait_s, wait.needed_s, wait.needed_said, (*wait.said, words))

@@ -3,7 +3,7 @@
 Findings about wiring are in `doorsheet.circuit`; these rest on speed alone and mark no sheet.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -35,7 +35,14 @@ class Remark:
 
 def remarks(facts: SpeedFacts) -> tuple[Remark, ...]:
     """Return every remark, in the order of the chain."""
-    return tuple(remark for question in _QUESTIONS for remark in question(facts))
+    questions = (_plate, _frequencies, _tops, _signals, _measuring)
+    found = tuple(remark for question in questions for remark in question(facts))
+    if facts.stop_category == "0" and facts.timing.coast_s is None:
+        words = (
+            "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write it"
+        )
+        return (*found, Remark(f"{words} on the sheet", serious=True))
+    return found
 
 
 def _plate(facts: SpeedFacts) -> Iterator[Remark]:
@@ -139,25 +146,22 @@ def _said(row: Row) -> str:
 
 
 def _measuring(facts: SpeedFacts) -> Iterator[Remark]:
-    if not facts.pairs:
-        return
+    full = facts.full_scale_rpm
     if facts.unsigned:
         yield Remark("readings carry no sign: each is taken in the direction of its command")
-    if facts.measured_at == "motor" and not facts.ratio_is_given:
+    if facts.pairs and facts.measured_at == "motor" and not facts.ratio_is_given:
         yield Remark("measured at the motor and no ratio is given: the tool is taken to turn with it")
-    if facts.full_scale_rpm is not None:
-        above = [pair for pair in facts.pairs if abs(pair.commanded_rpm) > facts.full_scale_rpm * (1 + 1e-9)]
-        if above:
-            yield Remark(
-                f"commands above the full-scale speed, {number(facts.full_scale_rpm, 0)} rpm, give no more"
-                " signal than it"
-            )
+    if full is not None and any(abs(pair.commanded_rpm) > full * (1 + 1e-9) for pair in facts.pairs):
+        yield Remark(
+            f"commands above the full-scale speed, {number(full, 0)} rpm, give no more signal than it"
+        )
     yield from _signal_read(facts)
 
 
 def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
     """Say on which side of the drive's terminals an error arises, where the signal was read there."""
-    if facts.full_scale_rpm is None or facts.path.drive is None:
+    drive = facts.path.drive
+    if facts.full_scale_rpm is None or drive is None:
         return
     against = []
     for pair in facts.pairs:
@@ -169,37 +173,13 @@ def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
     if fit is None:
         return
     worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
-    drive = facts.path.drive
-    unit, width = unit_of(drive), shown(drive, drive.full - drive.rest)
+    unit = unit_of(drive)
     figures = (
         f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
     )
-    if worst <= 0.01 * width:
-        yield Remark(
-            f"the signal at the drive is as expected ({figures}): what is wrong with the speed lies in the"
-            " drive or behind it"
-        )
+    if worst <= 0.01 * shown(drive, drive.full - drive.rest):
+        words = "what is wrong with the speed lies in the drive or behind it"
+        yield Remark(f"the signal at the drive is as expected ({figures}): {words}")
     else:
-        yield Remark(
-            f"the signal at the drive isn't as expected ({figures}): look before the drive, at the"
-            " controller's output and the wires, first with the wire off"
-        )
-
-
-def _stopping(facts: SpeedFacts) -> Iterator[Remark]:
-    if facts.stop_category == "0" and facts.timing.coast_s is None:
-        yield Remark(
-            "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write"
-            " it on the sheet",
-            serious=True,
-        )
-
-
-_QUESTIONS: Final[tuple[Callable[[SpeedFacts], Iterator[Remark]], ...]] = (
-    _plate,
-    _frequencies,
-    _tops,
-    _signals,
-    _measuring,
-    _stopping,
-)
+        words = "look before the drive, at the controller's output and the wires, first with the wire off"
+        yield Remark(f"the signal at the drive isn't as expected ({figures}): {words}")

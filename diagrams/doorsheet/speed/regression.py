@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import product
 from typing import Final, NamedTuple
 
 __all__ = ["Fit", "Hinge", "Kind", "Measured", "Pair", "Verdict", "fit_hinge", "fit_line"]
@@ -108,13 +109,19 @@ def fit_hinge(pairs: Sequence[Pair]) -> Hinge | None:
         return None
     scale = max(abs(pair.commanded_rpm) for pair in ordered)
     turned = tuple(map(_turned, reversed(ordered)))
-    found, bound = None, _square_sum(straight.residuals_rpm) / 4
-    for bottom in _counts(turned, scale):
-        for top in _counts(ordered, scale):
-            hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
-            if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
-                found, bound = hinge, squares
+    found, bound = None, math.fsum(stray**2 for stray in straight.residuals_rpm) / 4
+    for bottom, top in product(_counts(turned, scale), _counts(ordered, scale)):
+        hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
+        if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
+            found, bound = hinge, squares
     return found
+
+
+def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
+    floor, cap = ordered[: hinge.floor_count], ordered[len(ordered) - hinge.cap_count :]
+    strays = [pair.real_rpm - (hinge.floor_rpm or 0.0) for pair in floor]
+    strays += [pair.real_rpm - (hinge.cap_rpm or 0.0) for pair in cap]
+    return math.fsum(stray**2 for stray in (*hinge.line.residuals_rpm, *strays))
 
 
 def _counts(ordered: tuple[Pair, ...], scale: float) -> tuple[int, ...]:
@@ -168,17 +175,6 @@ def _ends_at(line: Fit, below: tuple[Pair, ...], level: tuple[Pair, ...], scale:
     )
 
 
-def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
-    floor, cap = ordered[: hinge.floor_count], ordered[len(ordered) - hinge.cap_count :]
-    strays = [pair.real_rpm - (hinge.floor_rpm or 0.0) for pair in floor]
-    strays += [pair.real_rpm - (hinge.cap_rpm or 0.0) for pair in cap]
-    return _square_sum((*hinge.line.residuals_rpm, *strays))
-
-
-def _square_sum(values: Sequence[float]) -> float:
-    return math.fsum(value**2 for value in values)
-
-
 def _mean(pairs: Sequence[Pair]) -> float | None:
     return math.fsum(pair.real_rpm for pair in pairs) / len(pairs) if pairs else None
 
@@ -228,11 +224,9 @@ class Measured:
         if self.fit is None:
             return None
         found = self.fit.at(commanded_rpm)
-        if self.hinge is not None and self.hinge.floor_rpm is not None:
-            found = max(found, self.hinge.floor_rpm)
-        if self.hinge is not None and self.hinge.cap_rpm is not None:
-            found = min(found, self.hinge.cap_rpm)
-        return found
+        floor, cap = (self.hinge.floor_rpm, self.hinge.cap_rpm) if self.hinge is not None else (None, None)
+        found = found if floor is None else max(found, floor)
+        return found if cap is None else min(found, cap)
 
     @property
     def strays_rpm(self) -> tuple[float, ...]:
