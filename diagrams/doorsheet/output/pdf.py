@@ -11,10 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from hashlib import sha256
-from importlib.util import find_spec
 from io import BytesIO
 from math import cos, radians, sin
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_pdf
@@ -22,7 +20,7 @@ from doorsheet.output.paint import colours, outlines, rgb, text_start
 from doorsheet.output.tags import DECORATION, END, Tag
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import INK, PAPER, PENS
-from doorsheet.trade.lettering import CAP_TERMINAL, EM_PER_CAP
+from doorsheet.trade.lettering import CAP_TERMINAL, EM_PER_CAP, font_file
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -81,22 +79,10 @@ def _font(bold: bool) -> str:
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont
 
-    file = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    name = f"Doorsheet {file}"
-    registerFont(TTFont(name, _font_file(file), asciiReadable=False))  # only the letters that are used
+    file = font_file(bold)
+    name = f"Doorsheet {file.name}"
+    registerFont(TTFont(name, file, asciiReadable=False))  # only the letters that are used
     return name
-
-
-def _font_file(name: str) -> Path:
-    """Find a font of matplotlib's; matplotlib itself, slow to import, is asked only where it must be."""
-    spec = find_spec("matplotlib")
-    for folder in (spec and spec.submodule_search_locations) or ():
-        path = Path(folder, "mpl-data", "fonts", "ttf", name)
-        if path.is_file():
-            return path
-    import matplotlib
-
-    return Path(matplotlib.get_data_path(), "fonts", "ttf", name)
 
 
 class _Walk:
@@ -216,8 +202,7 @@ class _Walk:
     def _take(self, role: Role, colour: str) -> None:
         if self._pen == (role, colour):
             return
-        self._pen = (role, colour)
-        style, canvas = PENS[role], self._canvas
+        self._pen, style, canvas = (role, colour), PENS[role], self._canvas
         canvas.setStrokeColorRGB(*rgb(colour))
         canvas.setLineWidth(style.width_mm)
         canvas.setDash(style.dash)

@@ -19,7 +19,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.choice import UserError
 
-__all__ = ["OutputError", "marked_png", "write_files", "write_set", "write_whole"]
+__all__ = ["PNG", "PNG_MADE_BY", "OutputError", "with_chunks", "write_files", "write_set", "write_whole"]
 
 _REASONS: Final = {
     errno.ENOENT: "the folder does not exist",
@@ -92,7 +92,8 @@ def _plainly(path: Path) -> Iterator[None]:
     try:
         yield
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
+        known = _REASONS.get(error.errno or 0) or error.strerror if isinstance(error, OSError) else None
+        raise OutputError(f"Cannot write {path}: {known or error}.") from error
 
 
 def _prepared(path: Path, data: bytes, parts: ExitStack) -> _Ready:
@@ -100,15 +101,11 @@ def _prepared(path: Path, data: bytes, parts: ExitStack) -> _Ready:
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     if path.exists() and not path.is_file():
         return _Ready(path, path, lambda: path.write_bytes(data), None)
-    target = _behind_links(path)
-    return _Ready(path, target, parts.enter_context(_beside(target, data)), _before(target))
-
-
-def _before(target: Path) -> bytes | None:
-    try:
-        return target.read_bytes()
-    except OSError:  # nothing there; or nothing that may be read, and so none of ours
-        return None
+    target, before = _behind_links(path), None
+    take_place = parts.enter_context(_beside(target, data))
+    with suppress(OSError):  # nothing there; or nothing that may be read, and so none of ours
+        before = target.read_bytes()
+    return _Ready(path, target, take_place, before)
 
 
 def _put_back(one: _Ready) -> None:
@@ -220,15 +217,11 @@ def _sweep(folder: Path) -> None:
                     part.unlink()
 
 
-def _reason(error: Exception) -> str:
-    if isinstance(error, OSError) and error.errno in _REASONS:
-        return _REASONS[error.errno]
-    return error.strerror or str(error) if isinstance(error, OSError) else str(error)
-
-
-_PNG: Final = b"\x89PNG\r\n\x1a\n"
+PNG: Final = b"\x89PNG\r\n\x1a\n"
+PNG_MADE_BY: Final = b"tEXtSoftware\0Doorsheet"
+"""What made a PNG without a mapping (PNG specification, tEXt: Software)."""
 _MARKS: Final[dict[bytes, tuple[bytes, ...]]] = {
-    _PNG: (b"iTXtDoorsheet mapping\0", b"tEXtSoftware\0Doorsheet"),
+    PNG: (b"iTXtDoorsheet mapping\0", PNG_MADE_BY),
     b"%PDF-": (b"(Doorsheet mapping", b"/Creator (Doorsheet)"),
     b"<": (b'"urn:doorsheet:mapping"', b"<dc:title>Doorsheet</dc:title>"),
     b"{": (b'"title": "Doorsheet mapping"',),
@@ -256,23 +249,19 @@ def _refuse_others(path: Path, data: bytes) -> None:
         there = path.read_bytes() if path.is_file() else b""
     except (OSError, ValueError):
         return  # writing says what is wrong with it
-    if there and there != data and not _is_ours(there, data):
+    kinds = (marks for start, marks in _MARKS.items() if there.startswith(start) and data.startswith(start))
+    ours = any(mark in there for marks in kinds for mark in marks)
+    if there and there != data and not ours:
         raise OutputError(
             f"Cannot write {path}: something else stands there, which Doorsheet did not make or you have "
             "changed since. Name another file, or replace it with --force."
         )
 
 
-def _is_ours(there: bytes, data: bytes) -> bool:
-    return any(
-        there.startswith(start) and data.startswith(start) and any(mark in there for mark in marks)
-        for start, marks in _MARKS.items()
+def with_chunks(png: bytes, *bodies: bytes) -> bytes:
+    """Return a PNG with more chunks before the image, each its kind and what is in it."""
+    chunks = (
+        (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big") for body in bodies
     )
-
-
-def marked_png(png: bytes) -> bytes:
-    """Return a PNG that says what made it (PNG specification, tEXt: Software), for one without a mapping."""
-    body = _MARKS[_PNG][1]
-    chunk = (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big")
-    after_header = len(_PNG) + 25  # IHDR is always first and 25 bytes long
-    return png[:after_header] + chunk + png[after_header:]
+    after_header = len(PNG) + 25  # IHDR is always first and 25 bytes long
+    return b"".join((png[:after_header], *chunks, png[after_header:]))

@@ -16,12 +16,13 @@ blocks by their names in the Unicode standard.
 """
 
 from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from functools import cache, lru_cache
 from pathlib import Path
 
 __all__ = [
-    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "describe", "drawn", "refusal", "text_width",
-    "undrawable", "why_undrawable", "wrap",
+    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "describe", "drawn", "font_file", "own_settings",
+    "refusal", "text_width", "undrawable", "why_undrawable", "wrap",
 ]  # fmt: skip
 
 _EMOJI_BELOW_PLANE_1 = frozenset(
@@ -113,6 +114,32 @@ UNITS_PER_EM, CAP_HEIGHT = map(int, _HEAD.split()[:2])
 
 EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
 """Font size over the height of its capitals: a 3.5 mm capital needs a font of 3.5 mm x this."""
+
+
+def font_file(bold: bool) -> Path:
+    """Find the font; matplotlib itself, slow to import, is asked only where it must be."""
+    from importlib.util import find_spec
+
+    name, spec = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf", find_spec("matplotlib")
+    for folder in (spec and spec.submodule_search_locations) or ():
+        path = Path(folder, "mpl-data", "fonts", "ttf", name)
+        if path.is_file():
+            return path
+    import matplotlib
+
+    return Path(matplotlib.get_data_path(), "fonts", "ttf", name)
+
+
+def own_settings() -> AbstractContextManager[None]:
+    """Set matplotlib's own defaults, whatever the reader's matplotlibrc says, and restore it afterwards."""
+    import matplotlib
+
+    settings = dict(matplotlib.rcParamsDefault)
+    del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
+    settings["text.hinting"] = "no_hinting"  # letters at their own widths, as measured, not at whole pixels
+    settings["svg.fonttype"] = "none"  # text stays text
+    settings["svg.hashsalt"] = "doorsheet"  # the names in the file are the same each time
+    return matplotlib.rc_context(settings)
 
 
 @lru_cache(8192)  # the same words are measured for every way to cut an installation into sheets
