@@ -42,10 +42,8 @@ class Post:
 
     def text(self, kind: str) -> str:
         """Return the words in a format: "markdown", "bbcode" or "text"."""
-        shows = [
-            (name, one.page.description) for name, one in zip(self.picture_names, self.pictures, strict=True)
-        ]
-        return written(kind, self.title, shows, self.sections)
+        shows = [one.page.description for one in self.pictures]
+        return written(kind, self.title, [*zip(self.picture_names, shows, strict=True)], self.sections)
 
 
 def make_post(
@@ -108,17 +106,16 @@ def _unnoted(links: Sequence[Link]) -> tuple[Link, ...]:
 
 def private_words(read: ReadMapping) -> tuple[str, ...]:
     """Return every private text that a mapping holds, its file's name among them."""
-    sheet = read.mapping.sheet
-    texts = [getattr(sheet, field) for field in PRIVATE_SHEET_FIELDS]
-    texts += [revision.who for revision in sheet.revisions]
-    texts += [own.drive.serial for _, own in read.mapping.units()]
-    texts += sheet.notes
-    links = [
-        *read.mapping.controller.links,
-        *(link for _, own in read.mapping.units() for link in own.drive.links),
-    ]
-    texts += [link.note for link in links]
-    texts += [one.remark for _, own in read.mapping.units() for one in own.every_taken]
-    texts += [one.remark for one in read.mapping.done]
-    texts.append(read.source.name)
+    sheet, drives = read.mapping.sheet, [own for _, own in read.mapping.units()]
+    links = [*read.mapping.controller.links, *(link for own in drives for link in own.drive.links)]
+    texts = (
+        *(getattr(sheet, field) for field in PRIVATE_SHEET_FIELDS),
+        *(revision.who for revision in sheet.revisions),
+        *(own.drive.serial for own in drives),
+        *sheet.notes,
+        *(link.note for link in links),
+        *(one.remark for own in drives for one in own.every_taken),
+        *(one.remark for one in read.mapping.done),
+        read.source.name,
+    )
     return tuple(dict.fromkeys(text for text in texts if text))
