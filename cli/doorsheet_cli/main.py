@@ -4,8 +4,6 @@ Exit status: 0 when nothing stops, 1 when a finding does, 2 when the input or
 the output can't be used; then nothing was written.  3 is a fault of our own.
 """
 
-from __future__ import annotations
-
 import gc
 import os
 import signal
@@ -261,7 +259,7 @@ def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: 
         print(f"{path}: of an earlier drawing, no part of this one; {where}", file=sys.stderr)
 
 
-def _total(findings: tuple[Finding, ...]) -> str:
+def _total(findings: "tuple[Finding, ...]") -> str:
     if not findings:
         return "nothing found"
     stops = sum(finding.severity == "stop" for finding in findings)
@@ -269,7 +267,7 @@ def _total(findings: tuple[Finding, ...]) -> str:
     return f"{plural(len(findings), 'finding')}, {said}"
 
 
-def _summary(sheet: Sheet) -> str:
+def _summary(sheet: "Sheet") -> str:
     sheets = len(sheet.pages)
     words = f"{sheet.circuit.step.called} stage, {plural(len(sheet.circuit.wires), 'wire')}, "
     words += f"{_crossings(sheet.crossings, sheets)}, {sheet.page.width:g} x {sheet.page.height:g} mm"
@@ -284,7 +282,7 @@ def _summary(sheet: Sheet) -> str:
     return words
 
 
-def _crossings(crossings: Crossings, sheets: int) -> str:
+def _crossings(crossings: "Crossings", sheets: int) -> str:
     """Say how often wires cross as drawn, and what is proved of it."""
     drawn, needed, extra = crossings
     if drawn == 0:

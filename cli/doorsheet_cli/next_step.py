@@ -1,7 +1,5 @@
 """The command `next`: the one thing to do next, in words, for programs, or as a page beside the machine."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
@@ -46,7 +44,7 @@ def next_step(
         raise typer.Exit(1)
 
 
-def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path | None) -> None:
+def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
     """Write the leaf of the step that the next action belongs to."""
     import doorsheet
     from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
@@ -74,7 +72,7 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
 # ---- In words ----
 
 
-def _text(file: Path, read: ReadMapping, ahead: Outlook) -> Iterator[str]:
+def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     from doorsheet.circuit.parts import of_drive
 
     action = ahead.next
@@ -119,7 +117,7 @@ def _text(file: Path, read: ReadMapping, ahead: Outlook) -> Iterator[str]:
     yield CAUTION
 
 
-def _power(action: Action) -> str:
+def _power(action: "Action") -> str:
     """Return the power that an action's lines have, in their order."""
     kinds = tuple(dict.fromkeys(trial.power for trial in action.trials))
     return " first, then ".join(kind.upper() for kind in kinds)
@@ -130,7 +128,7 @@ def _unit(expect: str, unit: str) -> str:
     return f" ___ {unit}" if unit and not any(map(str.isdigit, expect)) else ""
 
 
-def _where(read: ReadMapping, action: Action) -> str:
+def _where(read: "ReadMapping", action: "Action") -> str:
     from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import place_of
 
@@ -140,7 +138,7 @@ def _where(read: ReadMapping, action: Action) -> str:
     return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
 
 
-def _notes(file: Path, read: ReadMapping, action: Action) -> Iterator[str]:
+def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
     from doorsheet.job.action import note_words, put_off_words
     from doorsheet.job.done import judge, why_not
 
@@ -163,14 +161,14 @@ def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
 # ---- For programs ----
 
 
-def _json(read: ReadMapping, ahead: Outlook) -> str:
+def _json(read: "ReadMapping", ahead: "Outlook") -> str:
     import json
 
     told = None if ahead.next is None else _data(read, ahead.next, ahead.put_off)
     return json.dumps(told, indent=2, ensure_ascii=False)
 
 
-def _data(read: ReadMapping, action: Action, waiting: tuple[Action, ...]) -> dict[str, object]:
+def _data(read: "ReadMapping", action: "Action", waiting: "tuple[Action, ...]") -> dict[str, object]:
     from dataclasses import asdict
 
     from doorsheet.job.action import note_words

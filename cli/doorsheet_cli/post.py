@@ -1,7 +1,5 @@
 """The command `post`: a question for a forum, as picture, Markdown and plain text."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -61,7 +59,7 @@ def post(
     stop_at(made.findings)
 
 
-def _files(made: Post, stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
+def _files(made: "Post", stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
     from doorsheet.output.figure import to_png
     from doorsheet.post import FORMATS
 

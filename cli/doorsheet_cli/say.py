@@ -1,7 +1,5 @@
 """What every command says: the cautions, findings, and why it gives up."""
 
-from __future__ import annotations
-
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -63,7 +61,7 @@ def print_text(text: str) -> None:
         print(text, end="")
 
 
-def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whole: bool = False) -> None:
+def print_findings(findings: "Sequence[Finding]", file: Path, stream: TextIO, whole: bool = False) -> None:
     """Print findings as a colleague says them: a screenful, or the whole."""
     from dataclasses import replace
 
@@ -75,7 +73,7 @@ def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whol
         print(said, file=stream)
 
 
-def print_next(action: Action | None, file: Path) -> None:
+def print_next(action: "Action | None", file: Path) -> None:
     """Say what comes next, if anything, and the caution."""
     from doorsheet.circuit.parts import of_drive
 
@@ -84,7 +82,7 @@ def print_next(action: Action | None, file: Path) -> None:
     print(CAUTION)
 
 
-def print_old_words(read: ReadMapping, file: Path) -> None:
+def print_old_words(read: "ReadMapping", file: Path) -> None:
     """Say which keys of a mapping have another name now."""
     import tomllib
 
@@ -158,7 +156,7 @@ def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:
         give_up(ValueError(f"no format {asked!r}: {names}"))
 
 
-def stop_at(findings: Iterable[Finding]) -> None:
+def stop_at(findings: "Iterable[Finding]") -> None:
     """End with 1 where a finding is a stop."""
     if any(finding.severity == "stop" for finding in findings):
         raise typer.Exit(1)

@@ -3,8 +3,6 @@
 Ends with 0 whenever something could be worked out: a verdict on the speeds is no finding that stops.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -51,7 +49,7 @@ def speeds(
     print(f"\n{CAUTION}")
 
 
-def _plots(reports: Sequence[SpeedReport], to: Path) -> Iterator[tuple[Path, bytes]]:
+def _plots(reports: "Sequence[SpeedReport]", to: Path) -> Iterator[tuple[Path, bytes]]:
     """Yield the plot of each drive; where there are several, as NAME-1, NAME-2 in the order of the file.
 
     A drive without anything to draw has none; PlotError where all are so.

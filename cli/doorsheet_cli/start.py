@@ -1,7 +1,5 @@
 """The command `start`: the questions from which a mapping begins, and the first sheet."""
 
-from __future__ import annotations
-
 import re
 import sys
 from pathlib import Path
@@ -79,7 +77,7 @@ class _Talk:
             raise EOFError
         return line.rstrip("\r\n")
 
-    def answer(self, question: Question) -> str:
+    def answer(self, question: "Question") -> str:
         """Ask a question; an answer of several lines ends with an empty one, or one of its own."""
         self.count += 1
         self.say(f"\n{self.count}. {question.ask}\n   ({question.why})")
@@ -106,7 +104,7 @@ def _ask_leave(talk: _Talk, file: Path) -> None:
         give_up(ValueError(f"{file} was left as it is; name another file"))
 
 
-def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path:
+def _asked_through(talk: _Talk, interview: "Interview", file: Path | None) -> Path:
     """Ask until nothing is left, and save each answer; return the file."""
     import doorsheet
     from doorsheet.logbook.interview import BACK, AnswerError
@@ -138,7 +136,7 @@ def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path
     return path or Path()
 
 
-def _refuse(talk: _Talk, question: Question, why: str, path: Path | None) -> None:
+def _refuse(talk: _Talk, question: "Question", why: str, path: Path | None) -> None:
     """Say why an answer can't be taken; from a pipe the next line is no second try at it."""
     if talk.is_terminal:
         print(f"   That can't be taken: {why}")
@@ -148,7 +146,7 @@ def _refuse(talk: _Talk, question: Question, why: str, path: Path | None) -> Non
     give_up(ValueError(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}'))
 
 
-def _free_name(interview: Interview) -> Path:
+def _free_name(interview: "Interview") -> Path:
     """Return a name after the machine's that no file has."""
     slug = re.sub(r"[^a-z0-9]+", "-", str(interview.data["machine"]).casefold()).strip("-") or "machine"
     names = (Path(f"{slug}{f'-{number}' if number > 1 else ''}.toml") for number in range(1, 1000))

@@ -1,7 +1,5 @@
 """The command `wires`: the wire list for a spreadsheet, and marks for the wires' ends."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -82,7 +80,7 @@ def wires(
     print(CAUTION)
 
 
-def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
+def _circuits(read: "ReadMapping", stage: str) -> "tuple[Circuit, ...]":
     from doorsheet.circuit.changeover import every_step
     from doorsheet.circuit.join import join
 
@@ -92,8 +90,8 @@ def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
 
 
 def _pages(
-    read: ReadMapping, circuits: tuple[Circuit, ...], sheet: object, size: str, paper: str
-) -> tuple[Page, ...]:
+    read: "ReadMapping", circuits: "tuple[Circuit, ...]", sheet: object, size: str, paper: str
+) -> "tuple[Page, ...]":
     from doorsheet.trade.paper import paper_named
     from doorsheet.wires.marks import LabelSheet, label_pages, measures, numbers_of, strip_pages
 

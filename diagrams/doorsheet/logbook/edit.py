@@ -4,8 +4,6 @@ Room: logbook.  The text is taken apart and put together by a library that keeps
 comes out is read again before anybody writes it, so that it can only hold what was asked for.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Mapping as AbstractMapping
 from datetime import date
@@ -84,7 +82,7 @@ def _edited(body: str, change: Change) -> str:
 _Table: TypeAlias = dict[str, object]
 
 
-def _apply(root: _Table, change: Change, make: Callable[[object, object], object]) -> None:
+def _apply(root: _Table, change: Change, make: "Callable[[object, object], object]") -> None:
     """Make a change in parsed data, the library's or plain; `make` gives a value in its own form."""
     *way, last = change.path
     at = root

@@ -240,12 +240,12 @@ def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
 
 
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
-    key, wrote = key_of(error["loc"]), error["input"]
-    choices = _choices(_fields(table_at(error["loc"][:-1])).get(key))
+    wrote, table = error["input"], table_at(error["loc"][:-1])
+    choices = _choices(_fields(table).get(key_of(error["loc"])))
     texts = [choice for choice in choices if isinstance(choice, str)]
     near = _nearest(wrote, texts) if isinstance(wrote, str) else None
     do = f'did you mean "{near}"?' if near else "write one of these"
-    return f"{key} must be one of {', '.join(map(in_toml, choices))}", do
+    return f"{key_of(path)} must be one of {', '.join(map(in_toml, choices))}", do
 
 
 def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:

@@ -7,8 +7,6 @@ against its SHA-256 sum and is only ever text: nothing in it is followed, run or
 trusted.  What a camera sees of a sheet is read in `doorsheet.output.scan`.
 """
 
-from __future__ import annotations
-
 import json
 import re
 import zlib
@@ -248,7 +246,7 @@ def _from_pdf(data: bytes) -> Carried:
     raise _NothingInsideError(_NOTHING)
 
 
-def _content(page: PageObject) -> bytes:
+def _content(page: "PageObject") -> bytes:
     """Return what draws a page of a PDF."""
     contents = page.get_contents()
     return b"" if contents is None else contents.get_data()

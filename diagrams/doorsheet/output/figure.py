@@ -6,8 +6,6 @@ stands on the baseline that it was given.  pyplot is never imported, and the
 reader's own rc settings and fonts can't change a sheet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from functools import cache
 from io import BytesIO
@@ -57,7 +55,7 @@ def to_png(page: Page, dpi: int = 200) -> bytes:
     return add_to_png(page, plain.getvalue())
 
 
-def to_figure(page: Page) -> Figure:
+def to_figure(page: Page) -> "Figure":
     """Put a page into a figure of exactly its size, for callers who save it their own way."""
     from matplotlib.artist import Artist
     from matplotlib.figure import Figure
@@ -65,7 +63,7 @@ def to_figure(page: Page) -> Figure:
     class SheetArtist(Artist):  # here, since its base class comes with matplotlib
         """Draws one page over the whole of a figure."""
 
-        def draw(self, renderer: RendererBase) -> None:
+        def draw(self, renderer: "RendererBase") -> None:
             _Walk(renderer).draw(page.items)
 
     size = page.width / MM_PER_INCH, page.height / MM_PER_INCH
@@ -77,7 +75,7 @@ def to_figure(page: Page) -> Figure:
 class _Walk:
     """One drawing under way on one renderer."""
 
-    def __init__(self, renderer: RendererBase) -> None:
+    def __init__(self, renderer: "RendererBase") -> None:
         from matplotlib.path import Path
         from matplotlib.text import Text as TextArtist
         from matplotlib.transforms import Affine2D
@@ -120,14 +118,14 @@ class _Walk:
         ways = [self._path((*way, way[0]), closed=True) for way in outlines(pattern)]
         self._outline(self._path.make_compound_path(*ways), place, pattern.role, "", filled=True)
 
-    def _outline(self, path: Path, place: Transform, role: Role, ink: str, *, filled: bool) -> None:
+    def _outline(self, path: "Path", place: "Transform", role: Role, ink: str, *, filled: bool) -> None:
         stroke, fill = colours(role, ink, closed=filled)
         if stroke is None and fill is None:
             return
         face = None if fill is None else rgb(fill)
         self._renderer.draw_path(self._pen(role, stroke), path, place, face)
 
-    def _pen(self, role: Role, colour: str | None) -> GraphicsContextBase:
+    def _pen(self, role: Role, colour: str | None) -> "GraphicsContextBase":
         key = (role, colour or "")
         if key not in self._pens:
             style = PENS[role]
@@ -151,7 +149,7 @@ class _Walk:
         self._renderer.draw_text(pen, x, y, text.content, font, text.angle, ismath=False, mtext=self._setting)
 
 
-def _font(cap_mm: float, bold: bool) -> FontProperties:
+def _font(cap_mm: float, bold: bool) -> "FontProperties":
     """Name matplotlib's own copy of DejaVu Sans by its file, so that no installed font takes its place."""
     from matplotlib.font_manager import FontProperties
 

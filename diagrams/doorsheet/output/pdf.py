@@ -5,8 +5,6 @@ the page's: millimetres, y down.  reportlab embeds the letters that were used;
 what it can't do, the attached mapping and the structure, pypdf adds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
@@ -35,7 +33,7 @@ _FIGURE: Final = "Figure"
 _NON_ZERO: Final = 1  # the filling rule that SVG has by default
 
 
-def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
+def to_pdf(*pages: Page, bookmarks: "Sequence[Bookmark]" = ()) -> bytes:
     """Draw pages as one PDF of exactly their size: fonts embedded, text searchable, the mapping attached.
 
     Title, language and mapping are those of the first page; with bookmarks, viewers open the outline.
@@ -88,7 +86,7 @@ def _font(bold: bool) -> str:
 class _Walk:
     """One page under way on a canvas: what its pen was last set to, which mark is open."""
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: "Canvas") -> None:
         self._canvas = canvas
         self._pen: tuple[Role, str] | None = None
         self._filling = ""
@@ -175,7 +173,7 @@ class _Walk:
             case _:
                 assert_never(item)
 
-    def _way(self, points: Sequence[Point], way: PDFPathObject | None = None) -> PDFPathObject:
+    def _way(self, points: Sequence[Point], way: "PDFPathObject | None" = None) -> "PDFPathObject":
         way = way or self._canvas.beginPath()
         way.moveTo(*points[0])
         for point in points[1:]:
@@ -189,7 +187,7 @@ class _Walk:
             whole.close()
         self._outline(whole, pattern.role, "", closed=True)
 
-    def _outline(self, way: PDFPathObject, role: Role, ink: str, *, closed: bool) -> None:
+    def _outline(self, way: "PDFPathObject", role: Role, ink: str, *, closed: bool) -> None:
         stroke, fill = colours(role, ink, closed=closed)
         if stroke is None and fill is None:
             return

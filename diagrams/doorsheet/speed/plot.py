@@ -4,8 +4,6 @@ matplotlib's Figure, without pyplot, on a page of exactly A4 lying; letters, ink
 those of the sheets.  No sums here: every value stands in the report.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Sequence
 from hashlib import sha256
@@ -41,7 +39,7 @@ _DPI: Final = 200
 _CREATOR: Final = "Doorsheet"  # by which `output.writing` knows a plot as ours
 
 
-def plot(report: SpeedReport, ending: str) -> bytes:
+def plot(report: "SpeedReport", ending: str) -> bytes:
     """Draw a report as "svg", "pdf" or "png"; the same report gives the same bytes.
 
     Raises:
@@ -72,7 +70,7 @@ def _with_own_names(svg: bytes) -> bytes:
     return ruled.replace(b"<svg ", b'<svg stroke-linejoin="round" stroke-linecap="butt" ', 1)
 
 
-def plot_figure(report: SpeedReport) -> Figure:
+def plot_figure(report: "SpeedReport") -> "Figure":
     """Return the plot as a figure, for callers who save it their own way."""
     from matplotlib.figure import Figure
     from matplotlib.transforms import blended_transform_factory
@@ -104,7 +102,7 @@ _Place: TypeAlias = "tuple[float, float, Callable[[Axes, SpeedReport], None]]"
 """Where a pair of axes stands, mm from the page's lower edge; how high it is; what draws it."""
 
 
-def _places(report: SpeedReport, page_mm: float, top_mm: float) -> list[_Place]:
+def _places(report: "SpeedReport", page_mm: float, top_mm: float) -> list[_Place]:
     """Share the height out: the speeds take what the panels below leave."""
     measured = report.measured
     below = [] if measured is None else [_deviations] if measured.fit is None else [_deviations, _residuals]
@@ -117,7 +115,7 @@ def _places(report: SpeedReport, page_mm: float, top_mm: float) -> list[_Place]:
     return placed[::-1]
 
 
-def _heading(figure: Figure, report: SpeedReport, width_mm: float, height_mm: float) -> float:
+def _heading(figure: "Figure", report: "SpeedReport", width_mm: float, height_mm: float) -> float:
     """Write machine, verdict and line at the top; return where the plot may begin, mm from the edge."""
     words = [(f"{report.facts.machine}: commanded and real speed", CAP_TERMINAL, True)]
     if report.measured is not None:
@@ -138,7 +136,7 @@ def _heading(figure: Figure, report: SpeedReport, width_mm: float, height_mm: fl
 # ---- The panels ----
 
 
-def _command_rows(report: SpeedReport) -> list[Row]:
+def _command_rows(report: "SpeedReport") -> list[Row]:
     """Return the rows that have a command in rpm, finer than the table so that limits show as corners."""
     if report.facts.full_scale_rpm is None:
         return []
@@ -147,7 +145,7 @@ def _command_rows(report: SpeedReport) -> list[Row]:
     return [expected_row(report.facts, share) for share in shares]
 
 
-def _speeds(axes: Axes, report: SpeedReport) -> None:
+def _speeds(axes: "Axes", report: "SpeedReport") -> None:
     measured, rows = report.measured, _command_rows(report)
     pairs = measured.pairs if measured else ()
     commands = [pair.commanded_rpm for pair in pairs] + [row.commanded_rpm or 0.0 for row in rows]
@@ -176,7 +174,7 @@ def _speeds(axes: Axes, report: SpeedReport) -> None:
         text.set_color(INK)
 
 
-def _expectation(axes: Axes, report: SpeedReport, rows: Sequence[Row]) -> None:
+def _expectation(axes: "Axes", report: "SpeedReport", rows: Sequence[Row]) -> None:
     """Draw the expected speed and, where tolerances are given, its worst-case band."""
     known = [row for row in rows if row.tool_rpm is not None and row.commanded_rpm is not None]
     if not known:
@@ -196,7 +194,7 @@ def _expectation(axes: Axes, report: SpeedReport, rows: Sequence[Row]) -> None:
     axes.plot(commands, expected, color=_SOFT, linewidth=thin, dashes=(2, 3), label=name)
 
 
-def _deviations(axes: Axes, report: SpeedReport) -> None:
+def _deviations(axes: "Axes", report: "SpeedReport") -> None:
     """Draw by how much each pair misses its command, against what is normal."""
     measured = report.measured
     assert measured is not None
@@ -207,7 +205,7 @@ def _deviations(axes: Axes, report: SpeedReport) -> None:
     _label(axes, "real − commanded", "y")
 
 
-def _residuals(axes: Axes, report: SpeedReport) -> None:
+def _residuals(axes: "Axes", report: "SpeedReport") -> None:
     """Draw by how much each pair misses the line, against their standard deviation."""
     measured = report.measured
     assert measured is not None and measured.fit is not None
@@ -217,7 +215,9 @@ def _residuals(axes: Axes, report: SpeedReport) -> None:
     _label(axes, "real − line", "y")
 
 
-def _about_zero(axes: Axes, report: SpeedReport, values: Sequence[float], half: float, words: str) -> None:
+def _about_zero(
+    axes: "Axes", report: "SpeedReport", values: Sequence[float], half: float, words: str
+) -> None:
     """Draw differences as points on stems, a band of what is usual behind them, and what the band is."""
     measured = report.measured
     assert measured is not None
@@ -239,7 +239,7 @@ def _about_zero(axes: Axes, report: SpeedReport, values: Sequence[float], half: 
         )  # fmt: skip
 
 
-def _points(axes: Axes, x: Sequence[float], y: Sequence[float], label: str) -> None:
+def _points(axes: "Axes", x: Sequence[float], y: Sequence[float], label: str) -> None:
     axes.plot(
         x, y, linestyle="none", marker="o", markersize=2.2 * _PT_PER_MM, markerfacecolor="white",
         markeredgecolor=INK, markeredgewidth=_THICK_MM * _PT_PER_MM, label=label or None,
@@ -249,7 +249,7 @@ def _points(axes: Axes, x: Sequence[float], y: Sequence[float], label: str) -> N
 # ---- Looks ----
 
 
-def _dress(axes: Axes, most: int = 7) -> None:
+def _dress(axes: "Axes", most: int = 7) -> None:
     """Give axes the sheets' letters and strokes; numbers as they are written elsewhere, never with powers."""
     from matplotlib.ticker import FuncFormatter, MaxNLocator
 
@@ -269,12 +269,12 @@ def _dress(axes: Axes, most: int = 7) -> None:
             label.set_color(INK)
 
 
-def _label(axes: Axes, words: str, which: str) -> None:
+def _label(axes: "Axes", words: str, which: str) -> None:
     setter = axes.set_xlabel if which == "x" else axes.set_ylabel
     setter(words, fontproperties=_font(CAP_SMALL), color=INK, parse_math=False)
 
 
-def _font(cap_mm: float, bold: bool = False) -> FontProperties:
+def _font(cap_mm: float, bold: bool = False) -> "FontProperties":
     """Name matplotlib's own copy of the sheets' font, so that no installed one takes its place."""
     from matplotlib.font_manager import FontProperties
 
