@@ -94,7 +94,6 @@ class _Talk:
 
 
 def _ask_leave(talk: _Talk, file: Path) -> None:
-    """Ask before a file is added to that these questions didn't begin."""
     talk.say(f"\n{file} is there already, and start did not make it. What it has stays; may it be added to?")
     try:
         leave = talk.line("yes or no > ").strip().casefold()
@@ -147,7 +146,6 @@ def _refuse(talk: _Talk, question: "Question", why: str, path: Path | None) -> N
 
 
 def _free_name(interview: "Interview") -> Path:
-    """Return a name after the machine's that no file has."""
     slug = re.sub(r"[^a-z0-9]+", "-", str(interview.data["machine"]).casefold()).strip("-") or "machine"
     names = (Path(f"{slug}{f'-{number}' if number > 1 else ''}.toml") for number in range(1, 1000))
     return next(name for name in names if not name.exists())

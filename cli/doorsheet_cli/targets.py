@@ -75,7 +75,6 @@ def pipe(pages: Sequence[bytes]) -> None:
 
 
 def _same(one: Path, other: Path) -> bool:
-    """Whether two paths are one file, by whatever way."""
     try:
         return one.resolve() == other.resolve() or one.samefile(other)
     except (OSError, RuntimeError, ValueError):

@@ -147,7 +147,6 @@ def own_fault(file: str, error: Exception) -> ShownProblem:
 
 
 def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
-    """Return the sheet of a stage, or why there is none."""
     try:
         return draw_text(read.source.text, stage, name=read.source.name), ""
     except MappingError as error:

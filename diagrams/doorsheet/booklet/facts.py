@@ -172,7 +172,6 @@ def _inputs(mapping: Mapping) -> Iterator[_Entry]:
 
 
 def _is_fed(mapping: Mapping) -> bool:
-    """Whether plus is fed to a switch input."""
     controls = [mapping.control(name) for name in mapping.control_names]
     switched = [one for one in controls if isinstance(one, SwitchedControl)]
     return any(one.feed or (one.output is not None and one.output.joins == "plus") for one in switched)

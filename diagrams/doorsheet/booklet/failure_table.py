@@ -77,7 +77,6 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
-    """Yield what one fault does, the worst first."""
     at_rest = [change for change in found.starts if change.event == REST]
     yield from (_starts(change) for change in at_rest)
     alone_on = {change.use for change in at_rest}

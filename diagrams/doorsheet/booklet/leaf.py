@@ -122,12 +122,10 @@ class _Down:
         self._title, self._begins = "", False
 
     def begin(self, chapter: Chapter) -> None:
-        """Let the title of a chapter wait for its first piece."""
         self._title, self._begins = chapter.title, True
         self._waiting = [Bit(_heading(chapter.title), gap=_GAP_MM)] if chapter.headed else []
 
     def put(self, piece: Piece) -> None:
-        """Put a piece down, on as many leaves as it takes."""
         gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
         if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
             block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
@@ -159,7 +157,6 @@ class _Down:
         return sum(bit.block.height + bit.gap for bit in self._waiting)
 
     def _place(self, block: Block | Stack, gap: float) -> None:
-        """Place what waits, and a block under it."""
         items = list(self.leaf.items)
         for bit in (*self._waiting, Bit(block, gap=gap)):
             items += shifted(bit.block.items, _LEFT_MM, self._y)
@@ -202,7 +199,6 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
 
 
 def _heading(title: str) -> Block:
-    """Return a chapter's title over a line."""
     words = paragraph(title, WIDTH_MM, _HEAD_CAP, bold=True)
     height = words.height + 1.6
     items = (*words.items, rule(0.0, height, WIDTH_MM, height))

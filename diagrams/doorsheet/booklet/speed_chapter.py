@@ -184,7 +184,6 @@ def _row(command: str, rpm: float | None, signal: float | None, expected: float 
 
 
 def _said(report: "SpeedReport") -> Iterator[Piece]:
-    """Yield what the mapping's own figures and measurements say already."""
     rows = [(say(what, bold=True), say(words)) for what, words in _told(report)]
     if rows:
         yield Grid(columns_of(("", 30.0), (tr("from the mapping's own figures"), 144.0)), tuple(rows))

@@ -159,7 +159,6 @@ def _page(on: OnLeaf, body: tuple[Item, ...], number: int, sheets: int) -> Page:
 
 
 def _flowed(on: OnLeaf, pieces: Sequence[Bit]) -> Iterator[Stack]:
-    """Yield what each leaf holds."""
     placed: list[tuple[Block | Stack, float, float]] = []
     y = 0.0
     for at, piece in enumerate(pieces):

@@ -121,7 +121,6 @@ def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool)
 
 
 def _ends_mm(circuit: Circuit, wires: Sequence[Wire]) -> float:
-    """Return the width of both frames together."""
     return _column(circuit, [wire.near for wire in wires]) + _column(circuit, [wire.far for wire in wires])
 
 

@@ -70,7 +70,6 @@ def line_row(number: int, trial: Trial, high: float) -> Block:
 
 
 def _box(x: float, width: float, height: float, unit: str) -> tuple[Item, Item]:
-    """Return a box for a figure, with its unit."""
     return (
         rectangle(x, 0.0, width, height, Role.BOX),
         line(x + width - 1.6, height - 1.5, unit, anchor="end"),

@@ -85,7 +85,6 @@ def titled(number: int, step: Step) -> str:
 
 
 def _work_of(step: Step) -> str:
-    """Say in a line which wires a step fits, moves and takes off."""
     circuit, before = step.of.circuit, step.of.before
     if step.goes_on:
         return tr("Read, then try")

@@ -177,7 +177,6 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 
 def _part_words(part: Part) -> str:
-    """Say what a part is and where it is led to."""
     pins = listed([pin.terminal.full for pin in part.pins])
     rest = tr("normally closed") if part.normally == "closed" else ""
     name = f"{tr(part.kind)} {part.name}".strip()

@@ -67,7 +67,6 @@ def clip_words(probe: Probe) -> str:
 
 
 def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
-    """Yield what is looked at once, before anything is wired."""
     yield Trial(tr("Take belt, coupling or tool off the motor."), tr("the motor turns nothing"))
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
@@ -148,7 +147,6 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
-    """Yield what is fitted or taken off besides wires: resistors, contacts, converters."""
     stood = before.parts if before is not None else ()
     for part in circuit.parts:
         if part not in stood:

@@ -76,7 +76,6 @@ def _answers(setting: DriveSetting, topic: str, names: set[str]) -> bool:
 
 
 def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
-    """Yield topic, meaning and need of everything that the controls make necessary."""
     controls, speed = [(name, mapping.control(name)) for name in mapping.control_names], mapping.speed
     switched = [(name, one) for name, one in controls if isinstance(one, SwitchedControl)]
     presets = [name for name, _ in switched if name.startswith("preset-speed")]

@@ -127,7 +127,6 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
 
 
 def _at(of: object, path: tuple[str, ...]) -> object:
-    """Return what stands at a key; None where nothing does."""
     for key in path:
         of = getattr(of, key.replace("-", "_"), None)
     return of

@@ -147,7 +147,6 @@ def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
 
 
 def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Action | None:
-    """Return which of several actions is meant: the next one, else the first not done, else the last."""
     by_place = {one.place: one for one in actions}
     if ahead.next is not None and ahead.next.place in by_place:
         return by_place[ahead.next.place]

@@ -132,7 +132,6 @@ class Interview:
         return _after_head(self.text, lines)
 
     def _next(self, question: Question, text: str) -> None:
-        """Go on to the next question, whose key the text then has."""
         self._before.append((self.text, self._asked))
         self._asked = {*self._asked, question.key}
         self.text = _MARK.sub("", text)

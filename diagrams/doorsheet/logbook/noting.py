@@ -135,7 +135,6 @@ def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
 
 
 def _findings(read: ReadMapping) -> tuple[Finding, ...]:
-    """Return what is found on the bench and in the end, each once."""
     every = (finding for stage in ("bench", "final") for finding in run_checks(read, solve(read, stage)))
     return tuple(sorted(dict.fromkeys(every), key=lambda finding: finding.order))
 
@@ -158,7 +157,6 @@ def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[s
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
-    """Yield which side is known to be positive by now."""
     known = {place: control.reading_v for place, control in _switched(before)}
     for place, control in _switched(after):
         was, volts = known.get(place), control.reading_v

@@ -106,7 +106,6 @@ def _listed(cells: Sequence[str], column: int, is_row: bool) -> Iterator[Listed]
 
 
 def _is_label(word: str) -> bool:
-    """Whether a word looks like what is printed beside a terminal."""
     numbered = any(map(str.isdigit, word)) and any(map(str.isalpha, word))
     return numbered or (len(word) <= 5 and word.isupper())
 

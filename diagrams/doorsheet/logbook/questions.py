@@ -297,7 +297,6 @@ def _controls(data: _Data) -> Iterator[str]:
 
 
 def _used(data: _Data) -> frozenset[str]:
-    """Return the drive's terminals that have a job."""
     from doorsheet.mapping.metered import drive_labels
 
     return drive_labels({name: table for name, table in data.items() if name != "drive"})

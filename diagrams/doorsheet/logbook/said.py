@@ -99,7 +99,6 @@ def complaint(said: Said, reason: str = "") -> str:
 
 
 def _recognised(said: Said) -> Iterator[str]:
-    """Yield what of the words is known."""
     if said.drive:
         yield f"the drive {said.drive}"
     yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))

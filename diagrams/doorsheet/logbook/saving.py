@@ -96,7 +96,6 @@ def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
 
 
 def _stage_of(sheet: Path, text: str, name: str) -> str | None:
-    """Return the stage at which a sheet was drawn; None where none gives it."""
     try:
         names = [step.called for step in steps(parse_mapping(text, name).mapping)]
     except MappingError:  # of another version

@@ -94,7 +94,6 @@ def _plain(value: object) -> object:
 
 
 def _order(data: dict[str, object]) -> Iterator[str]:
-    """Yield the controls in the order of the file, of several drives with each drive before its own."""
     yield from (name for name in data if name in CONTROL_NAMES)
     drives = data.get("drives")
     for name, own in drives.items() if isinstance(drives, dict) else ():

@@ -225,7 +225,6 @@ def _labels(words: str) -> Iterator[str]:
 
 
 def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
-    """Raise the error for a label that is no terminal of the drive."""
     import difflib
 
     wrong = next(label for label in pair if label not in labels)
@@ -241,7 +240,6 @@ def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
 
 
 def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> None:
-    """Raise the error for a current, or for a command, at terminals that are not the speed signal's."""
     if in_amperes:
         raise ReadingError(
             "a reading in mA is of the speed signal, and neither lead stands on it",
@@ -255,7 +253,6 @@ def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> Non
 
 
 def _figure(written: str, unit: Literal["V", "mA"]) -> float:
-    """Return a figure in V or A."""
     most = READING_LIMIT_V if unit == "V" else READING_LIMIT_A * 1000
     number = _number(written)
     if abs(number) > most:
@@ -275,7 +272,6 @@ def _number(written: str) -> float:
 
 
 def _command(written: str | None) -> float | None:
-    """Return a command as a share of full command."""
     if written is None:
         return None
     percent = _number(written)

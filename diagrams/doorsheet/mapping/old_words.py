@@ -54,7 +54,6 @@ def old_keys(
 
 
 def _places(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, KeyPath, str]]:
-    """Yield where a drive's tables stand, the old key below, its new name."""
     drives = data.get("drives")
     for path, new in OLD_KEYS.items():
         yield (), path, new

@@ -161,7 +161,6 @@ def _rounded(value: float) -> float:
 
 
 def _plain(text: str, units: tuple[str, ...]) -> Quantity:
-    """Read one figure with one unit."""
     number, unit = _split(text)
     for base in units:
         power = _POWERS[base].get(unit)

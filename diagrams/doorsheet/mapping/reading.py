@@ -211,7 +211,6 @@ def _content(path: Path) -> bytes:
 
 
 def _near_file(path: Path) -> str:
-    """Return advice for a file that isn't there: one of the same folder with a like name."""
     import difflib
 
     folder = path.parent

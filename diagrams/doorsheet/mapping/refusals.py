@@ -89,7 +89,6 @@ def table_at(path: KeyPath) -> type[BaseModel] | None:
 
 
 def _fields(table: type[BaseModel] | None) -> dict[str, object]:
-    """Return the annotation of each key of a table's class."""
     if table is None:
         return {}
     return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
@@ -110,7 +109,6 @@ def _named_in(annotation: object) -> type[BaseModel] | None:
 
 
 def _choices(annotation: object) -> tuple[str | int, ...]:
-    """Return the choices of the literal inside an annotation."""
     if get_origin(annotation) is Literal:
         return get_args(annotation)
     return next((found for part in get_args(annotation) if (found := _choices(part))), ())

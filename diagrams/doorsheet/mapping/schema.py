@@ -143,7 +143,6 @@ def _old_words(tables: dict[str, _Node]) -> None:
 
 
 def _shorten(tables: dict[str, _Node]) -> None:
-    """Let a text stand for each table that has a short form, wherever the table is used."""
     for table in tables.values():
         for field in _nodes_within(table["properties"]):
             name = str(field.get("$ref", "")).rpartition("/")[2]

@@ -74,7 +74,6 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
 
 
 def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
-    """Return what is wrong with the right side of an equals sign."""
     bare = value.split("#")[0].strip()
     if not bare:
         return f"{key} has no value", f'write one, in quotes if it is text: {key} = "…"'
@@ -97,7 +96,6 @@ def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
 
 
 def _left_open(bare: str) -> tuple[str, str]:
-    """Return what is wrong with an array, a table in braces or a long text."""
     if bare[0] not in "[{":
         return "the text's three closing quotes are missing", "close it with the same three quotes"
     close = "]" if bare[0] == "[" else "}"
@@ -114,7 +112,6 @@ def _left_open(bare: str) -> tuple[str, str]:
 
 
 def _no_equals(row: str) -> tuple[str, str]:
-    """Return what is wrong with a row that has no equals sign at all."""
     key, _, value = row.strip().replace(":", " ", 1).partition(" ")
     if value.strip():
         return "the = between key and value is missing", f"write {key} = {value.strip()}"

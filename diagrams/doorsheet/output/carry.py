@@ -200,7 +200,6 @@ def carry_error(error: PackError) -> CarryError:
 
 
 def _picture(png: bytes) -> Iterator[bytes]:
-    """Yield what of a PNG is drawn."""
     return (body for kind, body in _chunks(png) if kind in (b"IHDR", b"PLTE", b"IDAT"))
 
 
@@ -247,7 +246,6 @@ def _from_pdf(data: bytes) -> Carried:
 
 
 def _content(page: "PageObject") -> bytes:
-    """Return what draws a page of a PDF."""
     contents = page.get_contents()
     return b"" if contents is None else contents.get_data()
 

@@ -92,7 +92,6 @@ class _Walk:
         self._setting.set_fontfeatures(["-kern", "-liga", "-clig"])
 
     def draw(self, items: Iterable[Item]) -> None:
-        """Draw the items in their order."""
         for item in items:
             match item:
                 case Stroke(points, role, ink):

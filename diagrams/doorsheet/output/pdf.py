@@ -212,7 +212,6 @@ class _Walk:
             self._canvas.setFillColorRGB(*rgb(colour))
 
     def _write(self, words: str, text: Text, at: Point) -> None:
-        """Write words as a text has them, from a place on its baseline."""
         along, up = cos(radians(text.angle)), sin(radians(text.angle))
         self._fill(PENS[text.role].text or INK)
         line = self._canvas.beginText()
@@ -224,7 +223,6 @@ class _Walk:
 
 
 def _goes_on(above: Text, text: Text) -> bool:
-    """Tell whether a line is the next one of the same paragraph."""
     moved = replace(above, y=text.y, content=text.content, width=text.width)
     return moved == text and text.anchor == "start" and not text.angle and 0 < text.y - above.y < 2 * text.cap
 

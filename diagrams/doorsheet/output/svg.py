@@ -126,7 +126,6 @@ class _Walk:
         self._own = own
 
     def draw(self, items: Iterable[Item], parent: BaseElement) -> None:
-        """Add the items to the parent element, in their order."""
         for item in items:
             match item:
                 case Stroke(points, role, ink):

@@ -202,7 +202,6 @@ def _give_to_owner(beside: Path | int, there: os.stat_result) -> None:
 
 
 def _usual_mode() -> int:
-    """Return the permissions that a new file gets."""
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask

@@ -195,7 +195,6 @@ def _expectation(axes: "Axes", report: "SpeedReport", rows: Sequence[Row]) -> No
 
 
 def _deviations(axes: "Axes", report: "SpeedReport") -> None:
-    """Draw by how much each pair misses its command, against what is normal."""
     measured = report.measured
     assert measured is not None
     deviations = [pair.real_rpm - pair.commanded_rpm for pair in measured.pairs]
@@ -206,7 +205,6 @@ def _deviations(axes: "Axes", report: "SpeedReport") -> None:
 
 
 def _residuals(axes: "Axes", report: "SpeedReport") -> None:
-    """Draw by how much each pair misses the line, against their standard deviation."""
     measured = report.measured
     assert measured is not None and measured.fit is not None
     sd = measured.fit.residual_sd_rpm

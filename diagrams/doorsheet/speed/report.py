@@ -180,7 +180,6 @@ def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
 
 
 def _table(columns: list[tuple[str, list[str]]]) -> Iterator[str]:
-    """Yield the rows of a table, right-aligned under their heads."""
     widths = [max(map(len, (head, *cells))) for head, cells in columns]
     yield "  ".join(head.rjust(width) for (head, _), width in zip(columns, widths, strict=True))
     for row in zip(*(cells for _, cells in columns), strict=True):

@@ -185,7 +185,6 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
 
 
 def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
-    """Point at the one pair without which all others lie on a straight line."""
     found: tuple[float, Pair] | None = None
     for index, pair in enumerate(facts.pairs):
         others = fit_line(facts.pairs[:index] + facts.pairs[index + 1 :])
@@ -251,7 +250,6 @@ def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
 
 
 def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
-    """Judge a line that is straight and isn't the right one."""
     figures = line_figures(fit)
     if ranges := ranges_that_fit(facts, fit):
         return Verdict(Kind.WRONG_RANGE, f"{figures}: as {ranges} reads", _SET_RANGES)
