@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from doorsheet_cli import say
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
 from doorsheet_cli.current_command import current
@@ -22,18 +23,6 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.say import (
-    CAUTION,
-    Printable,
-    check_format,
-    give_up,
-    giving_up,
-    plural,
-    print_findings,
-    print_old_words,
-    print_text,
-    stop_at,
-)
 from doorsheet_cli.speeds_command import speeds
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
@@ -53,7 +42,7 @@ _STOPPED: Final = 128 + signal.SIGINT
 app = typer.Typer(
     name="doorsheet",
     help="Turn a terminal mapping into the wiring sheet taped inside the cabinet door.",
-    epilog=CAUTION,
+    epilog=say.CAUTION,
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -119,20 +108,20 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    with giving_up(file, "nothing was written") as tell:
+    with say.giving_up(file, "nothing was written") as tell:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings, tell)
         tell("writing")
         written = sheet.save(target, force) if not is_pipe(target) else ()
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
-    print_findings(grave, file, sys.stderr)
+    say.print_findings(grave, file, sys.stderr)
     beside = sys.stdout if written else sys.stderr
     print(f"{', '.join(map(str, written)) or target}: {_summary(sheet)}", file=beside)
     if written:
         _say_superseded(file, target, written, retire)
-    print(CAUTION, file=beside)
+    print(say.CAUTION, file=beside)
     if not written:
         pipe(tuple(data for _, data in sheet.files(target)))
-    stop_at(sheet.findings)
+    say.stop_at(sheet.findings)
 
 
 @app.command()
@@ -147,11 +136,11 @@ def check(
     from doorsheet.sheet import check_mapping
 
     stages = (stage,) if stage is not None else ("bench", "final")
-    check_format(format_)
-    with giving_up(file):
+    say.check_format(format_)
+    with say.giving_up(file):
         read = read_mapping(file)
         found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
-        print_old_words(read, file)
+        say.print_old_words(read, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
@@ -160,10 +149,10 @@ def check(
 
         print(json.dumps(as_record(findings), indent=2))
     else:
-        print_findings(findings, file, sys.stdout, all_)
+        say.print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
-        print(CAUTION)
-    stop_at(findings)
+        print(say.CAUTION)
+    say.stop_at(findings)
 
 
 @app.command()
@@ -184,7 +173,7 @@ def explain(
         if near := near_code(code):
             title = codes[near].title
             advice = f"did you mean {near}, {title[:1].lower()}{title[1:]}?"
-        give_up(ValueError(f"there is no finding {code}; {advice}"))
+        say.give_up(ValueError(f"there is no finding {code}; {advice}"))
     print(explained(entry))
 
 
@@ -206,13 +195,13 @@ def recover(
     from doorsheet.output.writing import write_files
 
     if to is None or is_pipe(to):
-        with giving_up():
+        with say.giving_up():
             carried = doorsheet.recover(*files)
-        print_text(carried.text)
+        say.print_text(carried.text)
         return
     for file in files:
         check_target(file, to, what="the sheet")
-    with giving_up():
+    with say.giving_up():
         carried = doorsheet.recover(*files)
         write_files([(to, carried.text.encode())], force)
     print(f"{to}: the mapping {carried.name}, as drawn")
@@ -229,9 +218,9 @@ def schema(
 
     text = schema_text()
     if to is None:
-        print_text(text)
+        say.print_text(text)
         return
-    with giving_up():
+    with say.giving_up():
         write_files([(to, text.encode())], force)
 
 
@@ -264,21 +253,21 @@ def _total(findings: "tuple[Finding, ...]") -> str:
         return "nothing found"
     stops = sum(finding.severity == "stop" for finding in findings)
     said = f"{stops} of them stop" if stops > 1 else "1 of them a stop" if stops else "none a stop"
-    return f"{plural(len(findings), 'finding')}, {said}"
+    return f"{say.plural(len(findings), 'finding')}, {said}"
 
 
 def _summary(sheet: "Sheet") -> str:
     sheets = len(sheet.pages)
-    words = f"{sheet.circuit.step.called} stage, {plural(len(sheet.circuit.wires), 'wire')}, "
+    words = f"{sheet.circuit.step.called} stage, {say.plural(len(sheet.circuit.wires), 'wire')}, "
     words += f"{_crossings(sheet.crossings, sheets)}, {sheet.page.width:g} x {sheet.page.height:g} mm"
     if sheets > 1:
         words += f", {sheets} sheets"
     if without := sum(page.symbols != "mapping" for page in sheet.pages):
         words += f"; no room for a symbol with the mapping on {without if sheets > 1 else 'it'}"
     if notes := sum(finding.severity == "note" for finding in sheet.findings):
-        words += f"; {plural(notes, 'note')}, see doorsheet check"
+        words += f"; {say.plural(notes, 'note')}, see doorsheet check"
     if sheet.stops:
-        words += f"; marked across, {plural(len(sheet.stops), 'stop')}: do not connect"
+        words += f"; marked across, {say.plural(len(sheet.stops), 'stop')}: do not connect"
     return words
 
 
@@ -290,7 +279,7 @@ def _crossings(crossings: "Crossings", sheets: int) -> str:
     known = "no fewer" if drawn == needed else f"no fewer than {needed}"
     known += " on sheets so cut" if sheets > 1 else ""  # each is put in order by itself
     accepted = f"{extra} of them for a narrower channel; " if extra else ""
-    return f"{plural(drawn, 'crossing')} ({accepted}proved: {known})"
+    return f"{say.plural(drawn, 'crossing')} ({accepted}proved: {known})"
 
 
 def _own_fault(error: Exception) -> int:
@@ -315,7 +304,7 @@ def main() -> None:
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
     if isinstance(sys.stdout, TextIOWrapper) and isinstance(sys.stderr, TextIOWrapper):
-        sys.stdout, sys.stderr = Printable(sys.stdout), Printable(sys.stderr)
+        sys.stdout, sys.stderr = say.Printable(sys.stdout), say.Printable(sys.stderr)
     # a part of a file is taken away at an end that was asked for, too
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:

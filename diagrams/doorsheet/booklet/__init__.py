@@ -11,15 +11,7 @@ from functools import cache, partial
 from itertools import groupby
 from typing import NamedTuple
 
-from doorsheet.booklet.chapters import (
-    facts_and_blanks,
-    findings_chapter,
-    photograph,
-    revisions,
-    settings_chapters,
-    what_was_dropped,
-    wire_failures,
-)
+from doorsheet.booklet import chapters
 from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
@@ -110,7 +102,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
     order = work_order(read, steps, [(part.title, 99) for part in parts])
-    changed = revisions(read.mapping)
+    changed = chapters.revisions(read.mapping)
     if len(flow((order, changed), read, stopped)) == 1:
         parts = [changed, *(part for part in parts if part.title != changed.title)]
     counted = _laid(read, (order, *parts), stopped, 99, tell)
@@ -169,18 +161,18 @@ def _parts(
         else:
             yield _Drawn(title, _step(on))
     for drive, groups in facts_of(units):
-        yield _of(drive, facts_and_blanks(groups))
+        yield _of(drive, chapters.facts_and_blanks(groups))
     for drive, own in units:
-        yield _of(drive, what_was_dropped(own, share(final, drive, own.source)))
-    for drive, chapter in settings_chapters(units):
+        yield _of(drive, chapters.what_was_dropped(own, share(final, drive, own.source)))
+    for drive, chapter in chapters.settings_chapters(units):
         yield _of(drive, chapter)
     for drive, own in units:
         yield _of(drive, speed_chapter(own, read, drive))
     yield wire_list(mapping, circuits)
-    yield wire_failures(stages)
-    yield findings_chapter(findings)
-    yield revisions(mapping)
-    yield photograph()
+    yield chapters.wire_failures(stages)
+    yield chapters.findings_chapter(findings)
+    yield chapters.revisions(mapping)
+    yield chapters.photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 

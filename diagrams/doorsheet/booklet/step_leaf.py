@@ -9,19 +9,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
+from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM, Bit
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, moved_wires, pictures
-from doorsheet.booklet.step_rows import (
-    Read,
-    band,
-    leads,
-    leads_mm,
-    line_row,
-    reading_row,
-    reading_rows,
-    sentence,
-    signed_row,
-)
 from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
@@ -189,7 +179,7 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
     yield Bit(_warning(step.of, on.stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     if step.goes_on:
-        yield Bit(line_row(next(numbers), _still_on(on), high), gap=0.4)
+        yield Bit(step_rows.line_row(next(numbers), _still_on(on), high), gap=0.4)
     for phase, own in groupby(step.actions(), lambda action: action.phase):
         title, note = _SECTIONS[phase]
         title = _move_words(step.of) if phase is Phase.MOVE else tr(title)
@@ -197,15 +187,15 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
         match phase:
             case Phase.READ:
                 if not is_isolated(step.of.mapping):
-                    yield Bit(band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
-                yield from map(Bit, reading_rows(step.of, step.probes, tuple(own), numbers, high))
+                    yield Bit(step_rows.band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
+                yield from map(Bit, step_rows.reading_rows(step.of, step.probes, tuple(own), numbers, high))
                 yield from step.known
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
             case _:
                 for trial in (trial for action in own for trial in action.trials):
-                    yield Bit(line_row(next(numbers), trial, high))
-    yield Bit(signed_row(high))
+                    yield Bit(step_rows.line_row(next(numbers), trial, high))
+    yield Bit(step_rows.signed_row(high))
 
 
 def _still_on(on: OnLeaf) -> Trial:
@@ -229,29 +219,29 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
         if boxed and trial in wires:
             if trial == wires[0]:
                 told = tr("Fit each wire, then continuity: joined, to none beside it.")
-                yield Bit(sentence(told), keep=True)
+                yield Bit(step_rows.sentence(told), keep=True)
                 own = [next(numbers) for _ in wires]
                 yield Bit(bench_picture(of, WIDTH_MM, own, high >= _AIRY_MM), gap=0.4)
         elif source is not None and trial in free:
             if trial == free[0]:
                 yield from _unplugged(of, source, next(numbers), high)
         else:
-            yield Bit(line_row(next(numbers), trial, high))
+            yield Bit(step_rows.line_row(next(numbers), trial, high))
 
 
 def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
     """Yield the readings of an analog output before its wires are landed, side by side."""
     reads = [
-        Read(tr("{command} commanded", command=command), expect, unit)
+        step_rows.Read(tr("{command} commanded", command=command), expect, unit)
         for command, expect, unit in unplugged(of.figures)
     ]
     words = tr(
         "Controller on, drive locked off, nothing on {signal}. Meter for {meter}:",
         signal=source.signal, meter=reads[0].unit,
     )  # fmt: skip
-    yield Bit(sentence(words), keep=True)
-    where = leads(source.signal, str(source.common))
-    yield Bit(reading_row(number, where, reads, high, leads_mm(where)))
+    yield Bit(step_rows.sentence(words), keep=True)
+    where = step_rows.leads(source.signal, str(source.common))
+    yield Bit(step_rows.reading_row(number, where, reads, high, step_rows.leads_mm(where)))
 
 
 def _move_words(of: Trials) -> str:
@@ -310,5 +300,5 @@ def _warning(of: Trials, stopped: bool) -> Block:
     if not stopped:
         return Block((warning,), WIDTH_MM, height)
     stop = tr("STOP: do not connect. See the findings: doorsheet check says which, and how to mend them.")
-    said = band(stop, Role.STOP_FILL)
+    said = step_rows.band(stop, Role.STOP_FILL)
     return Block((warning, *shifted(said.items, 0.0, height + 0.4)), WIDTH_MM, height + 0.4 + said.height)

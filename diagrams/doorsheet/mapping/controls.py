@@ -9,27 +9,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from doorsheet.mapping.entry import (
-    Amperes,
-    Drop,
-    Entry,
-    Line,
-    Name,
-    Ohms,
-    Percent,
-    PulseHertz,
-    Rpm,
-    ShortEntry,
-    SmallAmperes,
-    SmallOhms,
-    Terminal,
-    Text,
-    Voltage,
-    VoltageOrCurrent,
-    Volts,
-    Watts,
-    kebab,
-)
+from doorsheet.mapping import entry
 from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -66,15 +46,15 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 """Which keys, besides `kind`, an output of each kind can have."""
 
 
-class OutputRatings(Entry):
+class OutputRatings(entry.Entry):
     """What the controller's outputs withstand and give, unless one says otherwise for itself."""
 
-    voltage: Voltage | None = None  # the most it withstands while open
-    current: Amperes | None = None  # the most it carries while closed
-    saturation: Drop | None = None  # the most it drops while closed
-    leakage: SmallAmperes | None = None  # the most it lets through while open, hot
-    reverse: Voltage | None = None  # the most it withstands the wrong way round
-    minimum: SmallAmperes | None = None  # the least current that keeps a contact clean
+    voltage: entry.Voltage | None = None  # the most it withstands while open
+    current: entry.Amperes | None = None  # the most it carries while closed
+    saturation: entry.Drop | None = None  # the most it drops while closed
+    leakage: entry.SmallAmperes | None = None  # the most it lets through while open, hot
+    reverse: entry.Voltage | None = None  # the most it withstands the wrong way round
+    minimum: entry.SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None
 
@@ -83,7 +63,7 @@ RATING_KEYS: Final = tuple(OutputRatings.model_fields)
 """Names of what is known of an output, of any kind."""
 
 
-class SwitchedWires(Entry):
+class SwitchedWires(entry.Entry):
     """The two wires of a switched control."""
 
     input: WireSpec = WireSpec.model_construct()
@@ -91,7 +71,7 @@ class SwitchedWires(Entry):
     feed: WireSpec = WireSpec.model_construct()  # to the bench switch only
 
 
-class SpeedWires(Entry):
+class SpeedWires(entry.Entry):
     """The wires of the speed control."""
 
     signal: WireSpec = WireSpec.model_construct()
@@ -99,20 +79,20 @@ class SpeedWires(Entry):
     supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
-class SignalWires(Entry):
+class SignalWires(entry.Entry):
     """The two wires of a contact that reports back."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
 
 
-class Screen(ShortEntry):
+class Screen(entry.ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
 
     short_key: ClassVar[str] = "earthed"
 
     earthed: Literal["drive", "controller", "both", "none"]
-    terminal: Terminal | None = None
+    terminal: entry.Terminal | None = None
 
 
 class Output(OutputRatings):
@@ -127,11 +107,11 @@ class Output(OutputRatings):
     """
 
     kind: Literal["isolated", "contact", "open-collector", "logic-level"] = "isolated"
-    plus: Terminal | None = None
-    minus: Terminal | None = None
-    terminals: tuple[Terminal, Terminal] | None = None
-    signal: Terminal | None = None
-    common: Terminal | None = None
+    plus: entry.Terminal | None = None
+    minus: entry.Terminal | None = None
+    terminals: tuple[entry.Terminal, entry.Terminal] | None = None
+    signal: entry.Terminal | None = None
+    common: entry.Terminal | None = None
     joins: Literal["minus", "plus"] = "minus"
 
     @model_validator(mode="after")
@@ -146,29 +126,29 @@ class Output(OutputRatings):
         return self
 
 
-class Switch(ShortEntry):
+class Switch(entry.ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
     short_key: ClassVar[str] = "name"
 
-    name: Annotated[str, Text(12)]
-    terminals: tuple[Terminal, Terminal] = ("1", "2")
+    name: Annotated[str, entry.Text(12)]
+    terminals: tuple[entry.Terminal, entry.Terminal] = ("1", "2")
 
 
-class SwitchedControl(Entry):
+class SwitchedControl(entry.Entry):
     """A control that closes one switch input of the drive."""
 
-    input: Terminal
-    common: Terminal | None = None
-    feed: Terminal | None = None  # where the bench switch takes plus from, for an input that needs it
+    input: entry.Terminal
+    common: entry.Terminal | None = None
+    feed: entry.Terminal | None = None  # where the bench switch takes plus from, for an input that needs it
     output: Output | None = None
     switch: Switch | None = None
     chain: Annotated[tuple[ChainContact, ...], Field(max_length=8)] = ()  # from the output on to the input
     wires: SwitchedWires = SwitchedWires.model_construct()
-    meter: Volts | None = None
-    meter_closed: Volts | None = None
-    meter_current: SmallAmperes | None = None  # through the closed switch
-    cable: Name | None = None
+    meter: entry.Volts | None = None
+    meter_closed: entry.Volts | None = None
+    meter_current: entry.SmallAmperes | None = None  # through the closed switch
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
     @property
@@ -186,69 +166,69 @@ PULSE_KEYS: Final = ("frequency", "level", "converter")
 """Keys of a speed source whose `kind` is "pulse" alone."""
 
 
-class AnalogSource(Entry):
+class AnalogSource(entry.Entry):
     """The controller's output for the speed: analog, or pulses for a converter."""
 
     kind: Literal["analog", "pulse"] = "analog"
-    signal: Terminal
-    common: Terminal | None = None
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
     range: SourceRange = Field("0-10 V", alias="gives")  # what the output gives, or its converter
-    frequency: PulseHertz | None = None  # of the pulses
-    level: Voltage | None = None  # of a pulse
+    frequency: entry.PulseHertz | None = None  # of the pulses
+    level: entry.Voltage | None = None  # of a pulse
     converter: Converter | None = None
     powered_by: Literal["controller", "drive", "unknown"] | None = None  # the loop of a milliampere range
-    resistance: SmallOhms | None = None  # inside the source
-    load: Ohms | None = None  # of a voltage source the least, of a current source the most
-    compliance: Voltage | None = None  # the most that a current source can push
-    top: VoltageOrCurrent | None = None  # what it really gives at full command
-    other_inputs: Annotated[tuple[Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
+    resistance: entry.SmallOhms | None = None  # inside the source
+    load: entry.Ohms | None = None  # of a voltage source the least, of a current source the most
+    compliance: entry.Voltage | None = None  # the most that a current source can push
+    top: entry.VoltageOrCurrent | None = None  # what it really gives at full command
+    other_inputs: Annotated[tuple[entry.Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
 
 
-class Potentiometer(ShortEntry):
+class Potentiometer(entry.ShortEntry):
     """The potentiometer of the bench stage, or the final device where no source is named."""
 
     short_key: ClassVar[str] = "value"
 
-    name: Annotated[str, Text(12)] = "RV1"
-    value: Ohms | None = None
-    terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
-    tolerance: Percent | None = None
+    name: Annotated[str, entry.Text(12)] = "RV1"
+    value: entry.Ohms | None = None
+    terminals: tuple[entry.Terminal, entry.Terminal, entry.Terminal] = ("1", "2", "3")
+    tolerance: entry.Percent | None = None
     taper: Literal["linear", "logarithmic"] | None = None
-    power: Watts | None = None
+    power: entry.Watts | None = None
 
 
-class SpeedControl(Entry):
+class SpeedControl(entry.Entry):
     """The speed reference: a signal, its common, and the supply of the bench potentiometer."""
 
-    signal: Terminal
-    common: Terminal | None = None
-    supply: Terminal | None = Field(None, alias="reference")
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
+    supply: entry.Terminal | None = Field(None, alias="reference")
     range: InputRange | None = None
     source: AnalogSource | None = None
     potentiometer: Potentiometer | None = None
-    burden: Ohms | None = None  # resistor across signal and common at the drive
-    series: SmallOhms | None = None  # resistor in the signal's wire
-    top_speed: Rpm | None = None
+    burden: entry.Ohms | None = None  # resistor across signal and common at the drive
+    series: entry.SmallOhms | None = None  # resistor in the signal's wire
+    top_speed: entry.Rpm | None = None
     wires: SpeedWires = SpeedWires.model_construct()
-    cable: Name | None = None
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
 
-class ControllerInput(Entry):
+class ControllerInput(entry.Entry):
     """The controller's input that a contact of the drive closes."""
 
-    signal: Terminal
-    common: Terminal | None = None
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
 
 
-class DriveContact(Entry):
+class DriveContact(entry.Entry):
     """A relay contact of the drive that reports back to the controller."""
 
-    terminals: tuple[Terminal, Terminal]
+    terminals: tuple[entry.Terminal, entry.Terminal]
     normally: Literal["open", "closed"] = "open"
     input: ControllerInput
     wires: SignalWires = SignalWires.model_construct()
-    cable: Name | None = None
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
 
@@ -263,7 +243,7 @@ def drive_ends(control: SwitchedControl | SpeedControl | DriveContact) -> Iterat
             yield "reference" if name == "supply" else name, label
 
 
-class Controls(Entry):
+class Controls(entry.Entry):
     """What commands a drive and what reports back, in the order of the file; its motor, speeds, readings."""
 
     run_forward: SwitchedControl | None = None
@@ -278,7 +258,7 @@ class Controls(Entry):
     fault: DriveContact | None = None
     running: DriveContact | None = None
     # as taken: "red on COM, black on DI1: -12.2 V"
-    readings: Annotated[tuple[Line, ...], Field(max_length=200)] = ()
+    readings: Annotated[tuple[entry.Line, ...], Field(max_length=200)] = ()
     motor: Motor | None = None
     speeds: Speeds | None = None
 
@@ -292,7 +272,7 @@ class Controls(Entry):
             return handler(data)
         metered = _metered(data)
         table = handler(data if metered is None else metered.data)
-        table._order = tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
+        table._order = tuple(key for raw in data if (key := entry.kebab(str(raw))) in CONTROL_NAMES)
         if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
             raise ValueError(metered.flaws[0].reason)
         table._read = metered
