@@ -83,8 +83,7 @@ class _Drawn(NamedTuple):
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
     """Put the whole booklet together; `progress` is told what is being drawn.
 
-    Raises:
-        PaperError: when a sheet does not fit on A4 nor on A3.
+    Raises PaperError when a sheet does not fit on A4 nor on A3.
     """
     tell = progress or (lambda _: None)
     stages, found = list[Solved](), dict[str, tuple[Finding, ...]]()

@@ -15,8 +15,8 @@ from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
-from doorsheet.job.emergency import RUNS
 from doorsheet.job.probes import Probe
+from doorsheet.job.runs import RUNS
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import capital, tr, tr_later
 

@@ -48,8 +48,7 @@ def edited(text: str, *changes: Change) -> str:
     >>> edited('machine = "M"  # ours\\n[jog]\\ninput = "A"\\n', Change(("jog", "common"), "COM"))
     'machine = "M"  # ours\\n[jog]\\ninput = "A"\\ncommon = "COM"\\n'
 
-    Raises:
-        EditError: when the library can't hold the text as it is, or can't put the change in.
+    Raises EditError when the library can't hold the text as it is, or can't put the change in.
     """
     mark = _BOM if text.startswith(_BOM) else ""
     body = text.removeprefix(_BOM)

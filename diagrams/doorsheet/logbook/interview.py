@@ -44,8 +44,7 @@ class Interview:
     def __init__(self, text: str = "") -> None:
         """Begin, or go on with a file where it was left: what it has already is not asked again.
 
-        Raises:
-            MappingError: when the text is no mapping.
+        Raises MappingError when the text is no mapping.
         """
         self.text = text
         self._asked: set[str] = set()
@@ -79,8 +78,7 @@ class Interview:
     def answer(self, words: str) -> str:
         """Take the answer to the question that is asked; return what was made of it.
 
-        Raises:
-            AnswerError: says why it can't be taken; the question is asked again.
+        Raises AnswerError says why it can't be taken; the question is asked again.
         """
         question = self.question
         assert question is not None
@@ -107,8 +105,7 @@ class Interview:
     def back(self) -> None:
         """Take the last answer away, so that its question is asked again.
 
-        Raises:
-            AnswerError: when nothing was answered since this began.
+        Raises AnswerError when nothing was answered since this began.
         """
         if not self._before:
             raise AnswerError("nothing was answered before this since you began; change it in the file")

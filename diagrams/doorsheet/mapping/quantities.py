@@ -77,8 +77,7 @@ def read_quantity(text: str, *units: str) -> Quantity:
     >>> read_quantity("24 V +-10 %", "V")
     Quantity(low=21.6, high=26.4, unit='V')
 
-    Raises:
-        QuantityError: when it isn't such a figure.
+    Raises QuantityError when it isn't such a figure.
     """
     bare = " ".join(text.replace("\N{MINUS SIGN}", "-").replace("\N{OHM SIGN}", "Ω").split())
     for mark in _TOLERANCE_MARKS:
@@ -107,8 +106,7 @@ def read_within(text: str, *bounds: str) -> Quantity:
     >>> read_within("5 mA", "1 mV..1000 V", "0 A..10 A")
     Quantity(low=0.005, high=0.005, unit='A')
 
-    Raises:
-        QuantityError: when it isn't such a figure, or reaches beyond its bounds.
+    Raises QuantityError when it isn't such a figure, or reaches beyond its bounds.
     """
     limits = {limit.unit: (limit, bound) for bound in bounds for limit in (_bound(bound),)}
     found = read_quantity(text, *limits)

@@ -233,8 +233,7 @@ def write_files(files: Iterable[tuple[Path, bytes]], force: bool = False) -> tup
 
     What stands there is replaced when it carries our mark and is of the same kind, or when `force` says so.
 
-    Raises:
-        OutputError: where a file can't be written, or Doorsheet didn't make what stands there.
+    Raises OutputError where a file can't be written, or Doorsheet didn't make what stands there.
     """
     every = tuple(files)
     for path, data in every if not force else ():

@@ -45,8 +45,7 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
     Words that stand in the text twin too give way to large letters, step by step; where even that
     isn't enough, the picture grows wider than `WIDTH_PX` rather than its letters smaller.
 
-    Raises:
-        PaperError: when a single part does not fit on any picture.
+    Raises PaperError when a single part does not fit on any picture.
     """
     for circuit_, mapping_ in _shorter(circuit, mapping):
         for dpi in _DPIS:

@@ -27,8 +27,7 @@ def synchronous_rpm(frequency_hz: float, poles: int) -> float:
     >>> synchronous_rpm(400, 2)
     24000.0
 
-    Raises:
-        ValueError: for a number of poles that is odd or below 2.
+    Raises ValueError for a number of poles that is odd or below 2.
     """
     if poles < 2 or poles % 2:
         raise ValueError(f"{poles} poles: poles come in pairs")
@@ -41,8 +40,7 @@ def slip(synchronous: float, shaft: float) -> float:
     >>> round(slip(1500, 1450), 5)
     0.03333
 
-    Raises:
-        ValueError: when the field stands still.
+    Raises ValueError when the field stands still.
     """
     if synchronous == 0:
         raise ValueError("there is no slip against a field that stands still")

@@ -42,8 +42,7 @@ _CREATOR: Final = "Doorsheet"  # by which `output.writing` knows a plot as ours
 def plot(report: "SpeedReport", ending: str) -> bytes:
     """Draw a report as "svg", "pdf" or "png"; the same report gives the same bytes.
 
-    Raises:
-        PlotError: when nothing was measured and no speed can be expected.
+    Raises PlotError when nothing was measured and no speed can be expected.
     """
     data = BytesIO()
     title = f"{report.facts.machine}: commanded and real speed"

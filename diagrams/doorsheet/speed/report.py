@@ -46,8 +46,7 @@ class SpeedReport:
 def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     """Work out everything about the speeds of each drive of a mapping that says something of its speed.
 
-    Raises:
-        SpeedError: when none does.
+    Raises SpeedError when none does.
     """
     reports: list[SpeedReport] = []
     whole = Installed(read)
@@ -66,8 +65,7 @@ def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = N
 
     `whole` is then the installation of all of them, whose output they may share.
 
-    Raises:
-        SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
+    Raises SpeedError when the mapping has neither a speed control nor a motor nor speeds.
     """
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
