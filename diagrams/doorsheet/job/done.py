@@ -133,15 +133,10 @@ def _at(of: object, path: tuple[str, ...]) -> object:
 
 
 _NEEDED_FOR: Final = {
-    "control": Phase.DEAD,
-    "discharge": Phase.DEAD,
-    "manual": Phase.DEAD,
-    "common": Phase.DEAD,
+    **dict.fromkeys(("control", "discharge", "manual", "common"), Phase.DEAD),
     "stop": Phase.STOP,
     "isolated": Phase.READ,
-    "output-voltage": Phase.MOVE,
-    "output-current": Phase.MOVE,
-    "range": Phase.MOVE,
+    **dict.fromkeys(("output-voltage", "output-current", "range"), Phase.MOVE),
 }
 """Which part of the job a blank holds up as long as nobody has even looked for it."""
 

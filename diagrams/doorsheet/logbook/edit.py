@@ -113,16 +113,12 @@ def _made(value: object, within: object) -> object:
         for key, entry in value.items():
             table[key] = _made(entry, table) if isinstance(entry, AbstractMapping) or inline else entry
         return table
-    if isinstance(value, list) and value and isinstance(value[0], AbstractMapping):
+    first = value[0] if isinstance(value, list) and value else None
+    if isinstance(first, AbstractMapping):
         tables = tomlkit.aot()
-        tables.append(_made(value[0], None))
+        tables.append(_made(first, None))
         return tables
-    if (
-        isinstance(value, list)
-        and value
-        and isinstance(value[0], str)
-        and not isinstance(within, InlineTable)
-    ):
+    if isinstance(value, list) and isinstance(first, str) and not isinstance(within, InlineTable):
         lines = tomlkit.array()
         lines.extend(value)
         return lines.multiline(True)

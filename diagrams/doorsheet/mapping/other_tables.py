@@ -6,6 +6,7 @@ them.  Which settings a drive needs, and which actions there are, is the busines
 """
 
 import datetime
+from contextlib import suppress
 from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import BeforeValidator, Field
@@ -160,18 +161,13 @@ YEARS: Final = range(2000, 2100)
 def _read_moment(value: object) -> object:
     """Take a day with its time, also as text; an offset is left off: the time is that of the clock there."""
     if isinstance(value, str):
-        try:
+        with suppress(ValueError):
             value = datetime.datetime.fromisoformat(value.strip())
-        except ValueError:
-            return value
     if not isinstance(value, datetime.datetime):
         return value
     if value.year not in YEARS:
-        raise PydanticCustomError(
-            "figure",
-            "is of the year {year}: write one from {first} to {last}",
-            {"year": value.year, "first": YEARS[0], "last": YEARS[-1]},
-        )
+        said = {"year": value.year, "first": YEARS[0], "last": YEARS[-1]}
+        raise PydanticCustomError("figure", "is of the year {year}: write one from {first} to {last}", said)
     return value.replace(tzinfo=None, microsecond=0)
 
 

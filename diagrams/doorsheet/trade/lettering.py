@@ -69,17 +69,11 @@ def refusal(char: str) -> str:
 
 
 _BY_CATEGORY = {
-    "Cc": "a control character",
-    "Cf": "an invisible character",
-    "Cn": "not a character",
-    "Co": "a private-use character",
-    "Cs": "half of a surrogate pair",
-    "Mc": "a combining mark",
-    "Me": "a combining mark",
-    "Mn": "a combining mark",
-    "Zl": "a line separator",
+    "Cc": "a control character", "Cf": "an invisible character", "Cn": "not a character",
+    "Co": "a private-use character", "Cs": "half of a surrogate pair", "Mc": "a combining mark",
+    "Me": "a combining mark", "Mn": "a combining mark", "Zl": "a line separator",
     "Zp": "a paragraph separator",
-}
+}  # fmt: skip
 
 
 def describe(char: str) -> str:
