@@ -47,13 +47,9 @@ def stage_sheet(
 
 
 def lowest_sheet(
-    circuit: Circuit,
-    mapping: Mapping,
-    findings: Sequence[Finding],
-    size: tuple[float, float],
-    binding: Binding,
-    crop_mm: float = MARGIN_MM,
-) -> Page | None:
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], size: tuple[float, float],
+    binding: Binding, crop_mm: float = MARGIN_MM,
+) -> Page | None:  # fmt: skip
     """Draw a sheet as wide as `size` and as low as it can be, its margins cut off; None where it is too high.
 
     `size` is width and greatest height, mm.

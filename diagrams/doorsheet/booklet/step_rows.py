@@ -70,10 +70,8 @@ def line_row(number: int, trial: Trial, high: float) -> Block:
 
 
 def _box(x: float, width: float, height: float, unit: str) -> tuple[Item, Item]:
-    return (
-        rectangle(x, 0.0, width, height, Role.BOX),
-        line(x + width - 1.6, height - 1.5, unit, anchor="end"),
-    )
+    box = rectangle(x, 0.0, width, height, Role.BOX)
+    return box, line(x + width - 1.6, height - 1.5, unit, anchor="end")
 
 
 def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
@@ -111,12 +109,9 @@ def signed_row(high: float) -> Block:
     items: list[Item] = []
     x, top = 0.0, 0.8
     for words, wide in (
-        (tr("Done by"), 46.0),
-        (tr("date"), 31.0),
-        (tr("meter"), 33.0),
-        (tr("ambient °C"), 32.0),
+        (tr("Done by"), 46.0), (tr("date"), 31.0), (tr("meter"), 33.0), (tr("ambient °C"), 32.0),
         (tr("checked"), WIDTH_MM - 142.0),
-    ):
+    ):  # fmt: skip
         label = text_width(words, CAP_SMALL, True) + 1.5
         apart = 2.0 if x + wide < WIDTH_MM else 0.0
         items.append(line(x, top + (high + CAP_SMALL) / 2, words, bold=True))
@@ -272,9 +267,9 @@ def _rows(
     """Return a table whose meanings have this share of what the figures leave."""
     rest = WIDTH_MM - sum(own)
     widths = (*own, rest * share, rest * (1.0 - share))
-    rows = [_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True)]
     head = Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
-    return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
+    *rows, last = (_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True))
+    return (head, *(Bit(row, keep=True) for row in rows), Bit(last, gap=0.4))
 
 
 def _places(table: Table) -> str:
@@ -286,16 +281,15 @@ def _places(table: Table) -> str:
 
 def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
     """Return a row of a table, as low as its words let it be."""
-    pairs = zip(texts, widths, strict=True)
-    wrapped = [wrap(text, CAP_SMALL, width - 2.2, bold) for text, width in pairs]
+    wrapped = [wrap(text, CAP_SMALL, wide - 2.2, bold) for text, wide in zip(texts, widths, strict=True)]
     height = max(map(len, wrapped)) * _PITCH_MM + 1.1
     items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
     x = 0.0
     for lines, width in zip(wrapped, widths, strict=True):
-        if x:
-            items.append(rule(x, 0.0, x, height))
-        for at, text in enumerate(lines):
-            items.append(line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold))
+        items += [rule(x, 0.0, x, height)] if x else []
+        items += (
+            line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold) for at, text in enumerate(lines)
+        )
         x += width
     return Block(tuple(items), WIDTH_MM, height)
 

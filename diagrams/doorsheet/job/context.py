@@ -44,7 +44,7 @@ class Trials:
         if self.before is None:
             return frozenset(self.mapping.control_names)
         stood = {wire.number: ends_of(wire) for wire in self.before.wires}
-        moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire)]
+        moved = (wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire))
         return frozenset(name for wire in moved for name in wire.controls)
 
     @cached_property
@@ -101,10 +101,10 @@ class Trials:
     @property
     def bridges(self) -> tuple[Link, ...]:
         """The bridges between the controller's terminals, which are no drive's: told with the first."""
-        if self.drive != next(iter(self.solved.circuit.drives), ""):
+        circuit = self.solved.circuit
+        if self.drive != next(iter(circuit.drives), ""):
             return ()
-        links = self.solved.circuit.links
-        return tuple(link for link in links if link.a.block is BlockKind.CONTROLLER)
+        return tuple(link for link in circuit.links if link.a.block is BlockKind.CONTROLLER)
 
     @property
     def is_last(self) -> bool:

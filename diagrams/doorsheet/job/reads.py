@@ -42,17 +42,16 @@ def _title(probe: Probe) -> str:
     where = tr("Read the current at {terminal}", terminal=probe.red)
     if probe.black:
         where = tr("Read {red} against {black}", red=probe.red, black=probe.black)
-    return f"{where}, {probe.state}" if probe.state else where
+    return ", ".join(filter(None, (where, probe.state)))
 
 
 def _reading(of: Trials, probe: Probe) -> Trial:
     where = tr("Meter for mA in wire {wire} at {terminal}", wire=probe.wire, terminal=probe.red)
     if probe.black:
         where = tr("Red on {red}, black on {black}", red=probe.red, black=probe.black)
-    do = f"{where}; {probe.state}." if probe.state else f"{where}."
     sign = landing_words(of, probe) or tr("write its sign down")
     expect = f"{probe.expect}; {sign}" if probe.sign_open else probe.expect
-    return live(do, expect, probe.unit)
+    return live("; ".join(filter(None, (where, probe.state))) + ".", expect, probe.unit)
 
 
 def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
