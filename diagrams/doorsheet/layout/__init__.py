@@ -112,13 +112,13 @@ class FrameRoom:
     title_mm: tuple[float, float] = (0.0, 0.0)
 
 
-def order_circuit(circuit: Circuit) -> Ordered:
+def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
     """Run the phases that don't depend on the paper: clusters and their order."""
     pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
     stand = spine(circuit)
     left, right = clusters(circuit, stand.backs)
     links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
-    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted)
+    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted, quick)
     if circuit.rail is not None:
         ordering = _along_rail(circuit, circuit.rail, ordering, tuple(pairs.values()))
     joins, parted = drawn_joins(circuit, ordering.left)
@@ -129,7 +129,7 @@ def order_circuit(circuit: Circuit) -> Ordered:
                 joins, parted = drawn_joins(circuit, left)
                 break
     if parted:
-        return order_circuit(without(circuit, parted))
+        return order_circuit(without(circuit, parted), quick)
     ends = end_sequences(ordering, pairs)
     sides = [[end.wire for end in side] for side in ends]
     return Ordered(

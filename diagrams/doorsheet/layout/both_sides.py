@@ -7,7 +7,7 @@ turn it over, and exchange what is alike, if that is nearer to the file's order.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from doorsheet.layout.alike import in_file_order
@@ -41,101 +41,58 @@ _STEPS: Final = 240_000
 _MOST_KNOWN: Final = 2000
 """Groups whose order is kept, some kilobytes each: tried sheets and drives wired alike share them."""
 
-_known: dict[object, tuple[Network, Group]] = {}
-
 
 def forget() -> None:
     """Let go of all orders, as a fresh process has it."""
-    _known.clear()
+    _solved.cache_clear()
 
 
-def solve_groups(network: Network, groups: Sequence[Members]) -> list[Group]:
-    """Put each group in order; those built alike, file order included, are solved once."""
-    solved: dict[object, Group] = {}
-    out: list[Group] = []
-    for members in groups:
-        shape = _shape(network, members)
-        here = shape, *(tuple(_ranks(*side)) for side in _sides(network, members))
-        model = solved.get(here)
-        if model is None:
-            model = solved[here] = _solved_before(network, members, shape)
-            out.append(model)
-        else:
-            out.append(_after(network, network, model, members))
-    return out
+def solve_groups(network: Network, groups: Sequence[Members], quick: bool) -> list[Group]:
+    """Put each group in order, as if there were nothing else; those built alike are solved once."""
+    return [_renamed(network, members, _solved(_apart(network, members), quick)) for members in groups]
 
 
-def _solved_before(network: Network, members: Members, shape: object) -> Group:
-    """Put a group in order, or take that of one like it on another sheet: it rests on nothing else."""
-    key = (shape, _distances(network, members), _small(network), _size(network) <= _SEARCHED)
-    found = _known.get(key)
-    if found is None:
-        if len(_known) >= _MOST_KNOWN:
-            _known.clear()
-        found = _known[key] = network, _solve_group(network, members)
-    return _after(network, *found, members)
-
-
-def _distances(network: Network, members: Members) -> object:
-    """Return how far from each other the group's clusters stand in the file: `_disorder` weighs it."""
-    return tuple(
-        tuple(side.terminals[cluster][0] - side.terminals[own[0]][0] for cluster in own)
-        for side, own in _sides(network, members)
-    )
-
-
-def _sides(network: Network, members: Members) -> tuple[tuple[Side, tuple[int, ...]], ...]:
-    return (network.left, members.left), (network.right, members.right)
-
-
-def _shape(network: Network, members: Members) -> object:
-    """Return a key that is equal for groups that differ only in where they stand in the file."""
+def _apart(network: Network, members: Members) -> Network:
+    """Return a network of a group alone, in file order: equal wherever it stands."""
     left, right = network.left, network.right
-    rank = {cluster: n for n, cluster in enumerate(members.right)}
-    first = {cluster: right.terminals[cluster][0] for cluster in members.right}
-    blocks = [_ranks(*side) for side in _sides(network, members)]
-    near = tuple(
-        (
-            blocks[0][left.block[cluster]],
-            left.freedom[cluster],
-            tuple(
-                tuple(
-                    (rank[home := right.home[target]], target - first[home]) for target in left.to[terminal]
-                )
-                for terminal in left.terminals[cluster]
-            ),
-        )
-        for cluster in members.left
+    near, far = (
+        {terminal: n for n, terminal in enumerate(t for cluster in own for t in side.terminals[cluster])}
+        for side, own in ((left, members.left), (right, members.right))
     )
-    far = tuple((blocks[1][right.block[c]], right.freedom[c], len(right.terminals[c])) for c in members.right)
-    return near, far
+    return Network(_part(left, members.left, near, far), _part(right, members.right, far, near))
 
 
-def _ranks(side: Side, members: Sequence[int]) -> dict[int, int]:
-    """Number the blocks that a group reaches over."""
-    return {block: rank for rank, block in enumerate(sorted({side.block[cluster] for cluster in members}))}
+def _part(side: Side, members: Sequence[int], own: dict[int, int], other: dict[int, int]) -> Side:
+    rank = {block: n for n, block in enumerate(sorted({side.block[cluster] for cluster in members}))}
+    return Side(
+        tuple(tuple(own[terminal] for terminal in side.terminals[cluster]) for cluster in members),
+        tuple(side.freedom[cluster] for cluster in members),
+        tuple(rank[side.block[cluster]] for cluster in members),
+        tuple(n for n, cluster in enumerate(members) for _ in side.terminals[cluster]),
+        tuple(tuple(other[target] for target in side.to[terminal]) for terminal in own),
+    )
 
 
-def _after(network: Network, before: Network, model: Group, members: Members) -> Group:
-    """Return a group in the order of another that is built alike, perhaps in another network."""
+@lru_cache(_MOST_KNOWN)
+def _solved(network: Network, quick: bool) -> Group:
+    left, right = network.left, network.right
+    span = (0, max(left.block)), (0, max(right.block))
+    members = Members(tuple(range(len(left.terminals))), tuple(range(len(right.terminals))), span)
+    return _solve_group(network, members) if quick else _solve_at_length(network, _solved(network, True))
 
-    def side(
-        own: Side, other: Side, order: Sequence[Standing], theirs: Sequence[int], ours: Sequence[int]
-    ) -> tuple[Standing, ...]:
-        counterpart = dict(zip(theirs, ours, strict=True))
-        out: list[Standing] = []
-        for cluster, terminals in order:
-            mine = counterpart[cluster]
-            by = own.terminals[mine][0] - other.terminals[cluster][0]
-            out.append((mine, tuple(terminal + by for terminal in terminals)))
-        return tuple(out)
 
-    return Group(
-        members,
-        side(network.left, before.left, model.left, model.members.left, members.left),
-        side(network.right, before.right, model.right, model.members.right, members.right),
-        model.crossings,
-        model.bound,
+def _renamed(network: Network, members: Members, alone: Group) -> Group:
+    """Return a group that was put in order alone, under the numbers that it has in its network."""
+
+    def side(own: Side, order: Sequence[Standing], numbers: Sequence[int]) -> tuple[Standing, ...]:
+        names = [terminal for cluster in numbers for terminal in own.terminals[cluster]]
+        return tuple((numbers[cluster], tuple(names[t] for t in terminals)) for cluster, terminals in order)
+
+    return replace(
+        alone,
+        members=members,
+        left=side(network.left, alone.left, members.left),
+        right=side(network.right, alone.right, members.right),
     )
 
 
@@ -159,11 +116,16 @@ def _solve_group(network: Network, members: Members) -> Group:
     assert best is not None
     if best.crossings == bound:
         return best
-    best = _look_at_all(network, best, _QUICK)
-    if best.crossings > best.bound:
-        best = _shaken(network, settled, best)
-        if _size(network) <= _SEARCHED:
-            best = _look_at_all(network, best, _STEPS)
+    return _nearer_to_file(network, _look_at_all(network, best, _QUICK))
+
+
+def _solve_at_length(network: Network, known: Group) -> Group:
+    """Shake a group that isn't proved, and search it again."""
+    if known.crossings == known.bound:
+        return known
+    best = _shaken(network, known)
+    if _size(network) <= _SEARCHED:
+        best = _look_at_all(network, best, _STEPS)
     return _nearer_to_file(network, best)
 
 
@@ -229,12 +191,13 @@ def _back_and_forth(settled: _Settled, members: Members, start: tuple[Standing, 
     return best
 
 
-def _shaken(network: Network, settled: _Settled, known: Group) -> Group:
+def _shaken(network: Network, known: Group) -> Group:
     """Turn a stretch of the strip over, or move it, and go back and forth again; keep what is no worse.
 
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
     """
     draw = _draws()
+    settled = _Settled(network, known.members)
     best = here = known
     size = len(known.right)
     wires = sum(network.right.wires(cluster) for cluster, _ in known.right)

@@ -5,12 +5,12 @@ Leaves: the ordering with the fewest crossings over all orders of frames, where 
 keep the file's order.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import permutations
 from typing import Final
 
-from doorsheet.layout.clusters import Cluster
+from doorsheet.circuit.parts import Terminal
+from doorsheet.layout.clusters import Cluster, Freedom
 from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 
 __all__ = ["best_frames", "in_frames"]
@@ -27,41 +27,112 @@ def best_frames(
     pairs: Sequence[Pair],
     links: Sequence[Pair],
     as_fitted: bool,
+    quick: bool,
 ) -> Ordering:
-    """Put clusters in order, and their frames: first those left of the channel, then the drives."""
-    best = in_frames(left, right, pairs, links, as_fitted)
+    """Put clusters in order, and their frames: first those left of the channel, then the drives.
+
+    Orders of frames are compared by quick looks.
+    """
+    best = in_frames(left, right, pairs, links, as_fitted, quick=True)
     bounds = [best.lower_bound]
+    held: list[Sequence[Cluster]] = [left, right]
     complete = True
     for side in (0, 1):
-        held = (left, right)
-        frames = sorted({cluster.block for cluster in held[side]})
         if best.proved:
             break
-        found = (left, right)
-        for count, order in enumerate(_orders(frames)):
-            if count >= _MOST:
-                complete = False
-                break
-            sides = [list(held[0]), list(held[1])]
-            sides[side] = [c for frame in order for c in held[side] if c.block == frame]
-            tried = in_frames(sides[0], sides[1], pairs, links, as_fitted)
-            bounds.append(tried.lower_bound)
-            if tried.crossings < best.crossings:
-                best, found = tried, (sides[0], sides[1])
-            if tried.crossings == min(bounds):
-                break
-        left, right = found
+        own, other, ends = held[side], held[1 - side], [(pair[side], pair[1 - side]) for pair in pairs]
+        alike = _alike(own, other, ends)
+        stands = _together(own, other, ends)
+        for index, frames in enumerate(stands):
+            for count, order in enumerate(_orders(frames, alike)):
+                if count > _MOST:
+                    complete = False
+                    break
+                rows = [frame for one in (*stands[:index], order, *stands[index + 1 :]) for frame in one]
+                if rows == sorted(rows):
+                    continue  # the file's own
+                sides = [*held]
+                sides[side] = [cluster for frame in rows for cluster in own if cluster.block == frame]
+                tried = in_frames(sides[0], sides[1], pairs, links, as_fitted, quick=True)
+                bounds.append(tried.lower_bound)
+                if tried.crossings < best.crossings:
+                    best, stands[index], held[side] = tried, order, sides[side]
+                if tried.crossings == min(bounds):
+                    break
         complete = complete and side == 0
+    if not (quick or best.proved):
+        best = in_frames(held[0], held[1], pairs, links, as_fitted)
+        bounds.append(best.lower_bound)
     # a strip as fitted has a bound for each order of frames; free ones have one that holds for all
     several = len({cluster.block for cluster in right}) > 1
     bound = min(bounds) if (complete or not several) or not as_fitted else 0
     return replace(best, lower_bound=min(bound, best.crossings))
 
 
-def _orders(frames: Sequence[int]) -> Iterator[tuple[int, ...]]:
-    each = permutations(frames)
-    next(each)  # the file's own
-    return each
+def _together(
+    own: Sequence[Cluster], other: Sequence[Cluster], pairs: Sequence[Pair]
+) -> list[tuple[int, ...]]:
+    """Return the frames of a side in sets that cross nothing of one another where each stands together.
+
+    Frames that share a cluster are in one; where the other side has several frames itself, all are.
+    """
+    frame = {terminal: cluster.block for cluster in own for terminal in cluster.terminals}
+    if len({cluster.block for cluster in other}) > 1:
+        return [tuple(sorted({*frame.values()}))]
+    home = {terminal: cluster.terminals for cluster in other for terminal in cluster.terminals}
+    sets: dict[int, set[int]] = {block: {block} for block in sorted({*frame.values()})}
+    first: dict[object, int] = {}
+    for near, far in pairs:
+        ours, theirs = sets[frame[near]], sets[first.setdefault(home[far], frame[near])]
+        if ours is not theirs:
+            theirs |= ours
+            sets.update(dict.fromkeys(ours, theirs))
+    return [tuple(sorted(one)) for block, one in sets.items() if block == min(one)]
+
+
+def _orders(frames: Sequence[int], alike: Mapping[int, int]) -> Iterator[tuple[int, ...]]:
+    """Yield the orders of frames, the one given first; of those that only exchange what is alike one."""
+    if not frames:
+        yield ()
+    for first in {alike[frame]: frame for frame in reversed(frames)}.values():
+        for rest in _orders([frame for frame in frames if frame != first], alike):
+            yield (first, *rest)
+
+
+def _alike(own: Sequence[Cluster], other: Sequence[Cluster], pairs: Sequence[Pair]) -> dict[int, int]:
+    """Return for each frame of a side the first that is wired as it is: to exchange them changes no crossing.
+
+    `pairs` name the terminal on this side first.
+    """
+    frame = {terminal: cluster.block for cluster in own for terminal in cluster.terminals}
+    home = {terminal: cluster for cluster in other for terminal in cluster.terminals}
+    to: dict[Terminal, list[Terminal]] = {terminal: [] for terminal in frame}
+    reach: dict[Terminal, set[int]] = {terminal: set() for terminal in home}
+    for near, far in pairs:
+        to[near].append(far)
+        reach[far].add(frame[near])
+
+    def wired(terminal: Terminal, met: dict[object, int]) -> object:
+        """Say what a wire comes to: what frames share by name, a frame's own by what it is like."""
+        cluster, free = home[terminal], home[terminal].freedom is Freedom.FREE
+        shared = len({block for one in cluster.terminals for block in reach[one]}) > 1
+        if shared and (not free or len(reach[terminal]) > 1):
+            return terminal
+        place = met.setdefault(terminal, len(met)) if free else cluster.terminals.index(terminal)
+        which = cluster.terminals if shared else met.setdefault(cluster.terminals, len(met))
+        return which, place, cluster.block, cluster.freedom
+
+    kinds: dict[object, int] = {}
+    out: dict[int, int] = {}
+    for block in sorted(set(frame.values())):
+        met: dict[object, int] = {}
+        kind = tuple(
+            (cluster.freedom, tuple(tuple(wired(far, met) for far in to[near]) for near in cluster.terminals))
+            for cluster in own
+            if cluster.block == block
+        )
+        out[block] = kinds.setdefault(kind, block)
+    return out
 
 
 def in_frames(
@@ -70,9 +141,12 @@ def in_frames(
     pairs: Sequence[Pair],
     links: Sequence[Pair],
     as_fitted: bool,
+    quick: bool = False,
 ) -> Ordering:
     """Put clusters in order under frames as they come, and count what that crosses."""
-    ordering = put_in_order(_ranked(left), _ranked(right), pairs, links=links, as_fitted=as_fitted)
+    ordering = put_in_order(
+        _ranked(left), _ranked(right), pairs, links=links, as_fitted=as_fitted, quick=quick
+    )
     frame_of = {terminal: c.block for c in (*left, *right) for terminal in c.terminals}
 
     def named(side: Sequence[Cluster]) -> tuple[Cluster, ...]:

@@ -62,7 +62,19 @@ def split(
     def has_room(part: Circuit) -> bool:
         if least_mm(part) > height_mm:
             return False
-        return fits(replace(_in_order(part), unused=ordered.unused, sheets=2))
+        return any(fits(one) for one in orders(part, (True, False)))
+
+    def orders(part: Circuit, looks: Sequence[bool]) -> Iterator[Ordered]:
+        """Yield a part in order, as quick looks and long ones have it."""
+        for quick in looks:
+            found = replace(_in_order(part, quick), unused=ordered.unused, sheets=2)
+            yield found
+            if found.ordering.proved:
+                return
+
+    def best(part: Circuit) -> Ordered:
+        """Return the order with the fewest crossings that has room; a longer look may take more room."""
+        return next(filter(fits, orders(part, (False, True))), None) or _in_order(part, True)
 
     parts = part_sequence(ordered)
     wires = _wires_of(circuit, parts)
@@ -87,7 +99,7 @@ def split(
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts and (own or rest != "own"):
             sheets = [*_subcircuits(circuit, parts, wires, cuts, rest), *own]
-            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets))
+            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets, best))
         if rest != rests[-1] and not all(
             has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
         ):
@@ -306,7 +318,7 @@ def _subcircuits(
         yield replace(only, links=links, free_wires=free, strip=strip)
 
 
-def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
+def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
         terminals = {entry.terminal for entry in sheet.strip}
@@ -317,4 +329,4 @@ def _with_references(sheets: list[Circuit]) -> Iterator[Ordered]:
                 numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        yield replace(_in_order(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
+        yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
