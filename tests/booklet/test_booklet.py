@@ -198,7 +198,7 @@ def outline(reader: PdfReader) -> Iterator[tuple[str, int, int]]:
 def test_the_pdf_has_the_bookmarks_and_the_pages(path: Path) -> None:
     pdf = to_pdf(*booklet(path).pages, bookmarks=booklet(path).bookmarks)
     reader = PdfReader(BytesIO(pdf))
-    assert list(outline(reader)) == [(mark.title, mark.page, mark.depth) for mark in booklet(path).bookmarks]
+    assert list(outline(reader)) == [(mark.title, mark.page, 0) for mark in booklet(path).bookmarks]
     assert reader.page_mode == "/UseOutlines"
     assert reader.metadata is not None
     assert reader.metadata.title == f"{read_mapping(path).mapping.machine}: drive control wiring, booklet"

@@ -10,7 +10,8 @@ from pypdf import PdfReader
 from typer.testing import CliRunner
 
 from doorsheet_cli import say
-from doorsheet_cli.main import CAUTION, app
+from doorsheet_cli.main import app
+from doorsheet_cli.say import CAUTION
 
 TOP = Path(__file__).parents[2]
 DRILL = TOP / "gallery" / "drill.toml"

@@ -38,11 +38,10 @@ __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
 
 class Bookmark(NamedTuple):
-    """A chapter's title, the page it starts on (from 0), and how deep it stands below the top."""
+    """A chapter's title, and the page it starts on (from 0)."""
 
     title: str
     page: int
-    depth: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,13 +54,10 @@ class Cell(NamedTuple):
     inks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A row across the table: words that hold for the rows below."""
 
     content: str
-    note: str = ""
-    role: Role = Role.TEXT
 
 
 Row = tuple[Cell, ...] | Band
@@ -76,9 +73,9 @@ def write(unit: str = "") -> Cell:
     return Cell(unit, write=True)
 
 
-def say_or_write(content: str | None, unit: str = "", bold: bool = False) -> Cell:
+def say_or_write(content: str | None, bold: bool = False) -> Cell:
     """Return the words, or a line to write on where there are none."""
-    return say(content, bold) if content else write(unit)
+    return say(content, bold) if content else write()
 
 
 TICK: Final = Cell(tick=True)
@@ -137,13 +134,8 @@ class Grid:
 
     def _band(self, band: Band) -> Block:
         words = wrap(band.content, CAP_SMALL, self.width - 2 * PAD_MM, bold=True)
-        notes = wrap(band.note, CAP_SMALL, self.width - 2 * PAD_MM) if band.note else ()
-        y = (_ROW_MM + CAP_SMALL) / 2
-        items: list[Item] = []
-        for text, bold in (*((text, True) for text in words), *((text, False) for text in notes)):
-            items.append(line(PAD_MM, y, text, bold=bold, role=band.role))
-            y += _PITCH_MM
-        height = y - _PITCH_MM + (_ROW_MM - CAP_SMALL) / 2
+        base, height = (_ROW_MM + CAP_SMALL) / 2, _ROW_MM + (len(words) - 1) * _PITCH_MM
+        items = (line(PAD_MM, base + at * _PITCH_MM, text, bold=True) for at, text in enumerate(words))
         return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
 
 

@@ -39,11 +39,6 @@ class Label(NamedTuple):
     sheets: int
     version: str
 
-    @property
-    def mapping(self) -> str:
-        """The signs that stand for the mapping."""
-        return self.code[:_MAPPING]
-
 
 def label_of(text: str, stage: str, sheet: int, sheets: int, version: str) -> Label:
     """Return the label of one sheet drawn from the mapping `text`."""

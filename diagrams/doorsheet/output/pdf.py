@@ -64,7 +64,7 @@ def to_pdf(*pages: Page, bookmarks: "Sequence[Bookmark]" = ()) -> bytes:
         _Walk(canvas).draw_page(page, tags[number])
         canvas.showPage()
     for index, mark in enumerate(bookmarks):
-        canvas.addOutlineEntry(mark.title, str(index), mark.depth)
+        canvas.addOutlineEntry(mark.title, str(index))
     if bookmarks:
         canvas.showOutline()
     canvas.save()

@@ -58,7 +58,7 @@ def add_tags(writer: "PdfWriter", pages: Sequence[Tag], language: str) -> None:
     writer.root_object.update(_dictionary({"/Lang": _words(language)}))
 
 
-def tagged_picture(pdf: bytes, title: str, alternative: str, language: str = "en") -> bytes:
+def tagged_picture(pdf: bytes, title: str, alternative: str) -> bytes:
     """Return a PDF of one page as a picture, with what it says in words."""
     from pypdf import PdfWriter
     from pypdf.generic import BooleanObject
@@ -70,7 +70,7 @@ def tagged_picture(pdf: bytes, title: str, alternative: str, language: str = "en
     assert contents is not None, "a picture that shows nothing"
     contents.set_data(b"\n".join((tag.begin(0).encode(), contents.get_data(), END.encode())))
     writer.pages[0].replace_contents(contents)
-    add_tags(writer, [Tag("Sect", title, inside=[tag])], language)
+    add_tags(writer, [Tag("Sect", title, inside=[tag])], "en")
     writer.create_viewer_preferences().update(_dictionary({"/DisplayDocTitle": BooleanObject(True)}))
     whole = BytesIO()
     writer.write(whole)
