@@ -5,9 +5,10 @@ Leaves: the ordering with the fewest crossings over all orders of frames, where 
 keep the file's order.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
+from itertools import chain, islice
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.clusters import Cluster, Freedom
@@ -15,10 +16,11 @@ from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 
 __all__ = ["best_frames", "in_frames"]
 
+_Frames: TypeAlias = tuple[int, ...]
+_Sides: TypeAlias = tuple[Sequence[Cluster], Sequence[Cluster]]
+
 _MOST: Final = 8
-"""Orders of frames that are tried: all of those of up to five frames on a side, or of four and four drives
-that are tried one side after the other.
-"""
+"""Orders of frames that are tried on a side; where there are more, less is proved."""
 
 
 def best_frames(
@@ -29,44 +31,79 @@ def best_frames(
     as_fitted: bool,
     quick: bool,
 ) -> Ordering:
-    """Put clusters in order, and their frames: first those left of the channel, then the drives.
+    """Put clusters in order, and their frames: those of one side with each order of those on the other.
 
-    Orders of frames are compared by quick looks.
+    Orders of frames are compared by quick looks; the bound holds for all of them.
     """
-    best = in_frames(left, right, pairs, links, as_fitted, quick=True)
-    bounds = [best.lower_bound]
-    held: list[Sequence[Cluster]] = [left, right]
-    complete = True
-    for side in (0, 1):
-        if best.proved:
-            break
-        own, other, ends = held[side], held[1 - side], [(pair[side], pair[1 - side]) for pair in pairs]
-        alike = _alike(own, other, ends)
-        stands = _together(own, other, ends)
-        for index, frames in enumerate(stands):
-            for count, order in enumerate(_orders(frames, alike)):
-                if count > _MOST:
-                    complete = False
-                    break
-                rows = [frame for one in (*stands[:index], order, *stands[index + 1 :]) for frame in one]
-                if rows == sorted(rows):
-                    continue  # the file's own
-                sides = [*held]
-                sides[side] = [cluster for frame in rows for cluster in own if cluster.block == frame]
-                tried = in_frames(sides[0], sides[1], pairs, links, as_fitted, quick=True)
-                bounds.append(tried.lower_bound)
-                if tried.crossings < best.crossings:
-                    best, stands[index], held[side] = tried, order, sides[side]
-                if tried.crossings == min(bounds):
-                    break
-        complete = complete and side == 0
-    if not (quick or best.proved):
-        best = in_frames(held[0], held[1], pairs, links, as_fitted)
-        bounds.append(best.lower_bound)
-    # a strip as fitted has a bound for each order of frames; free ones have one that holds for all
-    several = len({cluster.block for cluster in right}) > 1
-    bound = min(bounds) if (complete or not several) or not as_fitted else 0
+    if not _several(left) and not _several(right):
+        return in_frames(left, right, pairs, links, as_fitted, quick)
+    best, stand = in_frames(left, right, pairs, links, as_fitted, quick=True), (left, right)
+    # clusters without frames never cross more
+    bound = put_in_order(_framed(left), _framed(right), pairs, quick=True).lower_bound
+    ways, lowest = _Ways(left, right, pairs, as_fitted), list[int]()
+    for outer in ways.outer if best.crossings > bound else ():
+        chosen, lower = [orders[0] for orders in ways.inner], 0
+        for place, orders in enumerate(ways.inner):
+            seen: list[Ordering] = []
+            for order in orders:
+                sides = ways.sides(outer, [*chosen[:place], order, *chosen[place + 1 :]])
+                seen.append(in_frames(*sides, pairs, links, as_fitted, quick=True))
+                if seen[-1].crossings < best.crossings:
+                    best, stand = seen[-1], sides
+            chosen[place] = min(zip(seen, orders, strict=True), key=lambda tried: tried[0].crossings)[1]
+            # sets of frames cross nothing of one another: what each is bound to adds up
+            lower += min(one.lower_bound for one in seen) - (seen[0].lower_bound if place else 0)
+        lowest.append(lower)
+    if ways.complete and lowest:
+        bound = max(bound, min(lowest))
+    if not quick and best.crossings > bound:
+        best = min(best, in_frames(*stand, pairs, links, as_fitted), key=lambda one: one.crossings)
     return replace(best, lower_bound=min(bound, best.crossings))
+
+
+class _Ways:
+    """Orders of the frames of both sides that are worth a try."""
+
+    def __init__(
+        self, left: Sequence[Cluster], right: Sequence[Cluster], pairs: Sequence[Pair], as_fitted: bool
+    ) -> None:
+        self._drives = _several(right)
+        back = [(far, near) for near, far in pairs]
+        drives = _alike(right, left, back)
+        # under a strip that is held each order of what is left of it is another
+        parts = {c.block: c.block for c in left} if as_fitted else _alike(left, right, pairs)
+        if self._drives:
+            self._own, self._other, alike, others = right, left, drives, parts
+            sets = _together(right, left, back)
+        else:
+            self._own, self._other, alike, others = left, right, parts, drives
+            sets = [tuple(sorted(parts))] if as_fitted else _together(left, right, pairs)
+        outer = [*islice(_orders(sorted(others), others), _MOST + 1)]
+        inner = [[*islice(_orders(frames, alike), _MOST + 1)] for frames in sets]
+        self.complete = all(len(orders) <= _MOST for orders in (outer, *inner))
+        """Whether there are no more."""
+        self.outer = outer[:_MOST]
+        """Orders of the frames of one side."""
+        self.inner = [orders[:_MOST] for orders in inner]
+        """Orders of the frames of the other, of each set of them that are wired together."""
+
+    def sides(self, outer: _Frames, inner: Iterable[_Frames]) -> _Sides:
+        """Return both sides under an order of their frames."""
+        own, other = _by_frames(self._own, chain(*inner)), _by_frames(self._other, outer)
+        return (other, own) if self._drives else (own, other)
+
+
+def _several(side: Sequence[Cluster]) -> bool:
+    return len({cluster.block for cluster in side}) > 1
+
+
+def _framed(side: Sequence[Cluster]) -> list[Cluster]:
+    """Return a side in one frame."""
+    return [replace(cluster, block=0) for cluster in side]
+
+
+def _by_frames(side: Sequence[Cluster], frames: Iterable[int]) -> list[Cluster]:
+    return [cluster for frame in frames for cluster in side if cluster.block == frame]
 
 
 def _together(
@@ -90,7 +127,7 @@ def _together(
     return [tuple(sorted(one)) for block, one in sets.items() if block == min(one)]
 
 
-def _orders(frames: Sequence[int], alike: Mapping[int, int]) -> Iterator[tuple[int, ...]]:
+def _orders(frames: Sequence[int], alike: Mapping[int, int]) -> Iterator[_Frames]:
     """Yield the orders of frames, the one given first; of those that only exchange what is alike one."""
     if not frames:
         yield ()
