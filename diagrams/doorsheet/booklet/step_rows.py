@@ -48,7 +48,6 @@ _KEYS: Final = (
     tr_later("high"), tr_later("rest"), tr_later("half"), tr_later("full"), tr_later("reverse"),
     tr_later("supply"),
 )  # fmt: skip
-"""States of a reading, as `tr` says them over a narrow column."""
 """States of a reading over a narrow column."""
 
 
