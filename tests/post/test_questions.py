@@ -57,7 +57,7 @@ def without_row(red: str) -> Callable[[Section], Section]:
         if section.table is None:
             return section
         rows = tuple(row for row in section.table.rows if row[0] != red)
-        return replace(section, table=replace(section.table, rows=rows))
+        return section._replace(table=replace(section.table, rows=rows))
 
     return change
 
@@ -66,10 +66,10 @@ MISTAKES: dict[str, Callable[[Section], Section]] = {
     "a reading lost": without_row("DI1"),
     "the source not asked for": without_row("AO9"),
     "a setting lost": without_row("fan always on"),
-    "speeds lost": lambda one: replace(one, lines=tuple(line for line in one.lines if "→" not in line)),
-    "no caution": lambda one: replace(one, lines=tuple(line for line in one.lines if "kill" not in line)),
-    "a line named": lambda one: replace(one, lines=(*one.lines, "given, line 9")),
-    "an owner": lambda one: replace(one, lines=(*one.lines, "Ostrich Works")),
+    "speeds lost": lambda one: one._replace(lines=tuple(line for line in one.lines if "→" not in line)),
+    "no caution": lambda one: one._replace(lines=tuple(line for line in one.lines if "kill" not in line)),
+    "a line named": lambda one: one._replace(lines=(*one.lines, "given, line 9")),
+    "an owner": lambda one: one._replace(lines=(*one.lines, "Ostrich Works")),
 }
 
 
