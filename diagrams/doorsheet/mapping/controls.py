@@ -275,7 +275,10 @@ class Controls(entry.Entry):
         table._order = tuple(key for raw in data if (key := entry.kebab(str(raw))) in CONTROL_NAMES)
         if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
             raise ValueError(metered.flaws[0].reason)
-        table._read = metered
+        if metered is not None and (
+            metered.taken or metered.replaced
+        ):  # a `meter` in words is but its figure
+            table._read = metered._replace(data={})
         return table
 
     @property
