@@ -275,9 +275,8 @@ class Controls(entry.Entry):
         table._order = tuple(key for raw in data if (key := entry.kebab(str(raw))) in CONTROL_NAMES)
         if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
             raise ValueError(metered.flaws[0].reason)
-        if metered is not None and (
-            metered.taken or metered.replaced
-        ):  # a `meter` in words is but its figure
+        # without a list, a `meter` in words is but its figure
+        if metered is not None and (metered.taken or metered.replaced):
             table._read = metered._replace(data={})
         return table
 
