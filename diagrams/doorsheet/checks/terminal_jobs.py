@@ -14,7 +14,7 @@ from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
-from doorsheet.trade.characters import describe
+from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
 
 __all__ = ["alike", "controller_labels", "controller_uses", "crowded", "of_alike", "two_in_one", "two_jobs"]
