@@ -14,8 +14,8 @@ from typing import Final, NamedTuple
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping import read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.speed import speed_reports

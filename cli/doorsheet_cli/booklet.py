@@ -4,10 +4,7 @@ import sys
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
-from doorsheet_cli.progress import Progress
-from doorsheet_cli.say import CAUTION, giving_up, print_findings
+from doorsheet_cli.say import CAUTION, giving_up, plural, print_findings, stop_at
 from doorsheet_cli.targets import Force, MappingFile, check_target, option
 
 __all__ = ["booklet"]
@@ -18,10 +15,7 @@ def booklet(
     to: Annotated[Path | None, option("Write here, as .pdf.  [default: FILE with -booklet.pdf]")] = None,
     only: Annotated[
         str | None,
-        typer.Option(
-            help='Only the leaves of a chapter, by its title in the work order: "step 2", settings.',
-            show_default=False,
-        ),
+        option('Only the leaves of a chapter, by its title in the work order: "step 2", settings.'),
     ] = None,
     force: Force = False,
 ) -> None:
@@ -32,19 +26,18 @@ def booklet(
     kind = "-".join(only.casefold().split()) if only else "booklet"
     target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
     check_target(file, target, ("pdf",))
-    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
+    with giving_up(file, "nothing was written") as tell:
         made = make_booklet(read_mapping(file), tell)
         made = made.only(only) if only is not None else made
         tell("writing the PDF")
-        from doorsheet.output.owned import write_files
         from doorsheet.output.pdf import to_pdf
+        from doorsheet.output.writing import write_files
 
         write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
     print_findings(made.findings, file, sys.stderr)
     stops = sum(finding.severity == "stop" for finding in made.findings)
-    said = f"; {stops} stop{'' if stops == 1 else 's'}: do not connect" if stops else ""
+    said = f"; {plural(stops, 'stop')}: do not connect" if stops else ""
     what = ", ".join(mark.title for mark in made.bookmarks) if only else "booklet"
-    print(f"{target}: {what}, {len(made.pages)} sheet{'s' * (len(made.pages) > 1)}{said}")
+    print(f"{target}: {what}, {plural(len(made.pages), 'sheet')}{said}")
     print(CAUTION)
-    if stops:
-        raise typer.Exit(1)
+    stop_at(made.findings)

@@ -9,19 +9,14 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, check_format, giving_up
-from doorsheet_cli.targets import Force, Format, check_target, option
+from doorsheet_cli.targets import Force, Format, argument, check_target, option
 
 __all__ = ["compare"]
 
 
 def compare(
-    old: Annotated[
-        Path,
-        typer.Argument(metavar="OLD", help="A mapping, or a sheet or photograph of it.", show_default=False),
-    ],
-    new: Annotated[
-        Path, typer.Argument(metavar="NEW", help="The same of the other revision.", show_default=False)
-    ],
+    old: Annotated[Path, argument("OLD", "A mapping, or a sheet or photograph of it.")],
+    new: Annotated[Path, argument("NEW", "The same of the other revision.")],
     to: Annotated[
         Path | None, option("Draw NEW with what changed marked here, as .svg, .pdf or .png.")
     ] = None,

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from doorsheet_cli.say import CAUTION, giving_up
-from doorsheet_cli.targets import MappingFile
+from doorsheet_cli.targets import MappingFile, argument
 
 __all__ = ["current"]
 
@@ -18,11 +18,10 @@ def current(
     file: MappingFile,
     asked: Annotated[
         list[str] | None,
-        typer.Argument(
-            metavar="[SHEET or CODE]...",
-            help="Sheets, photographs of them, or codes as they stand in the title block.  "
+        argument(
+            "[SHEET or CODE]...",
+            "Sheets, photographs of them, or codes as they stand in the title block.  "
             "[default: the sheets beside FILE]",
-            show_default=False,
         ),
     ] = None,
 ) -> None:

@@ -4,18 +4,18 @@ Exit status: 0 when nothing stops, 1 when a finding does, 2 when the input or
 the output can't be used; then nothing was written.  3 is a fault of our own.
 """
 
-from __future__ import annotations
-
 import gc
 import os
 import signal
 import sys
+from collections.abc import Callable
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
+from doorsheet_cli import say
 from doorsheet_cli.booklet import booklet
 from doorsheet_cli.compare import compare
 from doorsheet_cli.current_command import current
@@ -23,20 +23,9 @@ from doorsheet_cli.next_step import next_step
 from doorsheet_cli.note import note
 from doorsheet_cli.open_page import open_page
 from doorsheet_cli.post import post
-from doorsheet_cli.progress import Progress
-from doorsheet_cli.say import (
-    CAUTION,
-    Printable,
-    check_format,
-    giving_up,
-    print_findings,
-    print_old_words,
-    print_text,
-    stop_at,
-)
 from doorsheet_cli.speeds_command import speeds
 from doorsheet_cli.start import start
-from doorsheet_cli.targets import Force, Format, check_target, is_pipe, option, pipe
+from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
 from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
@@ -53,7 +42,7 @@ _STOPPED: Final = 128 + signal.SIGINT
 app = typer.Typer(
     name="doorsheet",
     help="Turn a terminal mapping into the wiring sheet taped inside the cabinet door.",
-    epilog=CAUTION,
+    epilog=say.CAUTION,
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -78,12 +67,7 @@ def _top(
     pass
 
 
-MappingOrPipe = Annotated[
-    Path,
-    typer.Argument(
-        metavar="FILE", help="The mapping, a TOML file; - reads it from a pipe.", show_default=False
-    ),
-]
+MappingOrPipe = Annotated[Path, argument("FILE", "The mapping, a TOML file; - reads it from a pipe.")]
 
 
 @app.command()
@@ -115,10 +99,7 @@ def draw(
     ] = None,
     force: Force = False,
     retire: Annotated[
-        bool,
-        typer.Option(
-            "--retire", help="Put sheets aside that an earlier set left, as NAME.old.", show_default=False
-        ),
+        bool, option("Put sheets aside that an earlier set left, as NAME.old.", "--retire")
     ] = False,
 ) -> None:
     """Draw the sheet of one stage."""
@@ -127,21 +108,20 @@ def draw(
 
     target = to if to is not None else file.with_suffix(".svg") if file.name else Path("sheet.svg")
     check_target(file, target, FORMATS)
-    with giving_up(file, "nothing was written", tells=False), Progress() as tell:
+    with say.giving_up(file, "nothing was written") as tell:
         sheet = doorsheet.draw(file, stage, paper, extra_crossings, tell)
         tell("writing")
         written = sheet.save(target, force) if not is_pipe(target) else ()
     grave = tuple(finding for finding in sheet.findings if finding.severity != "note")
-    print_findings(grave, file, sys.stderr)
+    say.print_findings(grave, file, sys.stderr)
     beside = sys.stdout if written else sys.stderr
     print(f"{', '.join(map(str, written)) or target}: {_summary(sheet)}", file=beside)
     if written:
         _say_superseded(file, target, written, retire)
-    print(CAUTION, file=beside)
+    print(say.CAUTION, file=beside)
     if not written:
         pipe(tuple(data for _, data in sheet.files(target)))
-    if sheet.stops:
-        raise typer.Exit(1)
+    say.stop_at(sheet.findings)
 
 
 @app.command()
@@ -156,11 +136,11 @@ def check(
     from doorsheet.sheet import check_mapping
 
     stages = (stage,) if stage is not None else ("bench", "final")
-    check_format(format_)
-    with giving_up(file):
+    say.check_format(format_)
+    with say.giving_up(file):
         read = read_mapping(file)
         found = dict.fromkeys(finding for name in stages for finding in check_mapping(read, name))
-        print_old_words(read, file)
+        say.print_old_words(read, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
         import json
@@ -169,18 +149,15 @@ def check(
 
         print(json.dumps(as_record(findings), indent=2))
     else:
-        print_findings(findings, file, sys.stdout, all_)
+        say.print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")
-        print(CAUTION)
-    stop_at(findings)
+        print(say.CAUTION)
+    say.stop_at(findings)
 
 
 @app.command()
 def explain(
-    code: Annotated[
-        str | None,
-        typer.Argument(metavar="CODE", help="A finding's code.  [default: list all]", show_default=False),
-    ] = None,
+    code: Annotated[str | None, argument("CODE", "A finding's code.  [default: list all]")] = None,
 ) -> None:
     """Explain a finding's code: its rule, formula, source and an example."""
     from doorsheet.checks import every_code
@@ -192,15 +169,11 @@ def explain(
     codes = every_code()
     entry = codes.get(code.strip().upper())
     if entry is None:
-        near = near_code(code)
-        advice = (
-            f"did you mean {near}, {codes[near].title[:1].lower()}{codes[near].title[1:]}?" if near else ""
-        )
-        print(
-            f"doorsheet: there is no finding {code}; {advice or 'doorsheet explain lists all'}",
-            file=sys.stderr,
-        )
-        raise typer.Exit(2)
+        advice = "doorsheet explain lists all"
+        if near := near_code(code):
+            title = codes[near].title
+            advice = f"did you mean {near}, {title[:1].lower()}{title[1:]}?"
+        say.give_up(ValueError(f"there is no finding {code}; {advice}"))
     print(explained(entry))
 
 
@@ -208,11 +181,10 @@ def explain(
 def recover(
     files: Annotated[
         list[Path],
-        typer.Argument(
-            metavar="SHEET...",
-            help="A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not "
-            "show all its symbols.",
-            show_default=False,
+        argument(
+            "SHEET...",
+            "A sheet: .svg, .pdf or .png; or a photograph or scan of it, several where one does not show all "
+            "its symbols.",
         ),
     ],
     to: Annotated[Path | None, option("Write the mapping here.  [default: print it]")] = None,
@@ -220,21 +192,19 @@ def recover(
 ) -> None:
     """Give back the mapping that a sheet was drawn from."""
     import doorsheet
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
 
-    if to is not None and is_pipe(to):
-        to = None
-    if to is not None:
-        for file in files:
-            check_target(file, to, what="the sheet")
-    with giving_up():
+    if to is None or is_pipe(to):
+        with say.giving_up():
+            carried = doorsheet.recover(*files)
+        say.print_text(carried.text)
+        return
+    for file in files:
+        check_target(file, to, what="the sheet")
+    with say.giving_up():
         carried = doorsheet.recover(*files)
-        if to is not None:
-            write_files([(to, carried.text.encode())], force)
-    if to is None:
-        print_text(carried.text)
-    else:
-        print(f"{to}: the mapping {carried.name}, as drawn")
+        write_files([(to, carried.text.encode())], force)
+    print(f"{to}: the mapping {carried.name}, as drawn")
 
 
 @app.command()
@@ -244,26 +214,22 @@ def schema(
 ) -> None:
     """Print the JSON Schema of the mapping, for editors."""
     from doorsheet.mapping.schema import schema_text
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
 
     text = schema_text()
     if to is None:
-        print_text(text)
+        say.print_text(text)
         return
-    with giving_up():
+    with say.giving_up():
         write_files([(to, text.encode())], force)
 
 
-app.command("next")(next_step)
-app.command()(speeds)
-app.command()(booklet)
-app.command()(post)
-app.command()(note)
-app.command()(start)
-app.command("open")(open_page)
-app.command()(compare)
-app.command()(current)
-app.command()(wires)
+_OTHERS: Final[dict[str, Callable[..., None]]] = {
+    "next": next_step, "speeds": speeds, "booklet": booklet, "post": post, "note": note, "start": start,
+    "open": open_page, "compare": compare, "current": current, "wires": wires,
+}  # fmt: skip
+for _name, _command in _OTHERS.items():
+    app.command(_name)(_command)
 
 
 def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: bool) -> None:
@@ -282,45 +248,38 @@ def _say_superseded(file: Path, target: Path, written: tuple[Path, ...], aside: 
         print(f"{path}: of an earlier drawing, no part of this one; {where}", file=sys.stderr)
 
 
-def _total(findings: tuple[Finding, ...]) -> str:
+def _total(findings: "tuple[Finding, ...]") -> str:
     if not findings:
         return "nothing found"
     stops = sum(finding.severity == "stop" for finding in findings)
-    count = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
-    return (
-        f"{count}, {f'{stops} of them stop' if stops > 1 else '1 of them a stop' if stops else 'none a stop'}"
-    )
+    said = f"{stops} of them stop" if stops > 1 else "1 of them a stop" if stops else "none a stop"
+    return f"{say.plural(len(findings), 'finding')}, {said}"
 
 
-def _summary(sheet: Sheet) -> str:
-    wires = len(sheet.circuit.wires)
-    stops = len(sheet.stops)
-    words = f"{sheet.circuit.step.called} stage, {wires} wire{'' if wires == 1 else 's'}"
-    words += f", {_crossings(sheet.crossings, len(sheet.pages))}"
-    words += f", {sheet.page.width:g} x {sheet.page.height:g} mm"
-    if len(sheet.pages) > 1:
-        words += f", {len(sheet.pages)} sheets"
-    without = sum(page.symbols != "mapping" for page in sheet.pages)
-    if without:
-        words += f"; no room for a symbol with the mapping on {without if len(sheet.pages) > 1 else 'it'}"
-    notes = sum(finding.severity == "note" for finding in sheet.findings)
-    if notes:
-        words += f"; {notes} note{'' if notes == 1 else 's'}, see doorsheet check"
-    if stops:
-        words += f"; marked across, {stops} stop{'' if stops == 1 else 's'}: do not connect"
+def _summary(sheet: "Sheet") -> str:
+    sheets = len(sheet.pages)
+    words = f"{sheet.circuit.step.called} stage, {say.plural(len(sheet.circuit.wires), 'wire')}, "
+    words += f"{_crossings(sheet.crossings, sheets)}, {sheet.page.width:g} x {sheet.page.height:g} mm"
+    if sheets > 1:
+        words += f", {sheets} sheets"
+    if without := sum(page.symbols != "mapping" for page in sheet.pages):
+        words += f"; no room for a symbol with the mapping on {without if sheets > 1 else 'it'}"
+    if notes := sum(finding.severity == "note" for finding in sheet.findings):
+        words += f"; {say.plural(notes, 'note')}, see doorsheet check"
+    if sheet.stops:
+        words += f"; marked across, {say.plural(len(sheet.stops), 'stop')}: do not connect"
     return words
 
 
-def _crossings(crossings: Crossings, sheets: int) -> str:
+def _crossings(crossings: "Crossings", sheets: int) -> str:
     """Say how often wires cross as drawn, and what is proved of it."""
     drawn, needed, extra = crossings
     if drawn == 0:
         return "no crossing"
-    count = f"{drawn} crossing{'' if drawn == 1 else 's'}"
     known = "no fewer" if drawn == needed else f"no fewer than {needed}"
     known += " on sheets so cut" if sheets > 1 else ""  # each is put in order by itself
     accepted = f"{extra} of them for a narrower channel; " if extra else ""
-    return f"{count} ({accepted}proved: {known})"
+    return f"{say.plural(drawn, 'crossing')} ({accepted}proved: {known})"
 
 
 def _own_fault(error: Exception) -> int:
@@ -345,7 +304,7 @@ def main() -> None:
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
     if isinstance(sys.stdout, TextIOWrapper) and isinstance(sys.stderr, TextIOWrapper):
-        sys.stdout, sys.stderr = Printable(sys.stdout), Printable(sys.stderr)
+        sys.stdout, sys.stderr = say.Printable(sys.stdout), say.Printable(sys.stderr)
     # a part of a file is taken away at an end that was asked for, too
     signal.signal(signal.SIGTERM, lambda number, _frame: sys.exit(128 + number))
     try:

@@ -1,14 +1,12 @@
 """The command `next`: the one thing to do next, in words, for programs, or as a page beside the machine."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from doorsheet_cli.say import CAUTION, check_format, giving_up
+from doorsheet_cli.say import CAUTION, check_format, giving_up, stop_at
 from doorsheet_cli.targets import Format, MappingFile, option
 
 if TYPE_CHECKING:
@@ -41,19 +39,23 @@ def next_step(
         if page or to is not None:
             _write_page(file, read, action, to)
             return
-    print(_json(read, ahead) if format_ == "json" else "\n".join(_text(file, read, ahead)))
+    if format_ == "json":
+        import json
+
+        print(json.dumps(_data(read, ahead), indent=2, ensure_ascii=False))
+    else:
+        print("\n".join(_text(file, read, ahead)))
     if action is not None and action.id.startswith("mend:"):
         raise typer.Exit(1)
 
 
-def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path | None) -> None:
-    """Write the leaf of the step that the next action belongs to."""
+def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
     import doorsheet
     from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
     from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
+    from doorsheet.job.context import each_stage
     from doorsheet.job.sequence import stage_trials
-    from doorsheet.job.stages import each_stage
 
     target = to if to is not None else file.with_name(f"{file.stem}-step.pdf")
     works = tuple(stage_trials(read, each_stage(read)))
@@ -67,14 +69,13 @@ def _write_page(file: Path, read: ReadMapping, action: Action | None, to: Path |
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
     print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")
     print(CAUTION)
-    if stopped:
-        raise typer.Exit(1)
+    stop_at(findings)
 
 
 # ---- In words ----
 
 
-def _text(file: Path, read: ReadMapping, ahead: Outlook) -> Iterator[str]:
+def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     from doorsheet.circuit.parts import of_drive
 
     action = ahead.next
@@ -83,54 +84,38 @@ def _text(file: Path, read: ReadMapping, ahead: Outlook) -> Iterator[str]:
         yield f"After any change: doorsheet check {file}, and test again what it touches."
         yield CAUTION
         return
-    yield f"{read.mapping.machine}: {_where(read, action)}"
-    yield ""
+    yield f"{read.mapping.machine}: {_where(read, action)}\n"
     yield from _wrapped(action.title, "", upper=True)
     if action.put_off:
         yield from _wrapped(f"Put off before: {action.put_off}. What is left waits for it.", "")
-    if action.cautions:
-        yield ""
-        yield f"POWER {_power(action)}"
+    if action.cautions:  # with the power that the lines have, in their order
+        kinds = dict.fromkeys(trial.power.upper() for trial in action.trials)
+        yield f"\nPOWER {' first, then '.join(kinds)}"
         for words in action.cautions:
             yield from _wrapped(words, "  ! ")
-    yield ""
-    yield "Do"
+    yield "\nDo"
     for number, trial in enumerate(action.trials, 1):
+        # the unit of a blank to fill, where the words before it don't end in it
+        blank = f" ___ {trial.unit}" if trial.unit and not any(map(str.isdigit, trial.expect)) else ""
         yield from _wrapped(trial.do, f"  {number}  ")
-        yield from _wrapped(f"expect: {trial.expect}{_unit(trial.expect, trial.unit)}", "     ")
+        yield from _wrapped(f"expect: {trial.expect}{blank}", "     ")
     if action.outcomes:
-        yield ""
-        yield "What it would mean"
+        yield "\nWhat it would mean"
         wide = max(len(one.figures) for one in action.outcomes)
         for one in action.outcomes:
             yield from _wrapped(f"{one.meaning}. {one.do}", f"  {one.figures:>{wide}}  ")
-    yield ""
-    yield "Write it down"
+    yield "\nWrite it down"
     yield from _notes(file, read, action)
     if action.unlocks:
-        yield ""
-        yield f"Then: {action.unlocks}"
+        yield f"\nThen: {action.unlocks}"
     if ahead.put_off:
-        yield ""
-        yield "Still put off"
+        yield "\nStill put off"
         for left in ahead.put_off:
             yield from _wrapped(f"{of_drive(left.drive, left.title)}: {left.put_off}", "  ")
-    yield ""
-    yield CAUTION
+    yield f"\n{CAUTION}"
 
 
-def _power(action: Action) -> str:
-    """Return the power that an action's lines have, in their order."""
-    kinds = tuple(dict.fromkeys(trial.power for trial in action.trials))
-    return " first, then ".join(kind.upper() for kind in kinds)
-
-
-def _unit(expect: str, unit: str) -> str:
-    """Return the unit of a blank to fill, where the words before it don't end in it."""
-    return f" ___ {unit}" if unit and not any(map(str.isdigit, expect)) else ""
-
-
-def _where(read: ReadMapping, action: Action) -> str:
+def _where(read: "ReadMapping", action: "Action") -> str:
     from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import place_of
 
@@ -140,10 +125,9 @@ def _where(read: ReadMapping, action: Action) -> str:
     return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
 
 
-def _notes(file: Path, read: ReadMapping, action: Action) -> Iterator[str]:
-    from doorsheet.job.done import judge
-    from doorsheet.job.note_words import note_words, put_off_words
-    from doorsheet.job.put_off import why_not
+def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
+    from doorsheet.job.action import note_words, put_off_words
+    from doorsheet.job.done import judge, why_not
 
     lines = note_words(action)
     if not why_not(action, judge(read, action)):
@@ -164,39 +148,32 @@ def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
 # ---- For programs ----
 
 
-def _json(read: ReadMapping, ahead: Outlook) -> str:
-    import json
-
-    told = None if ahead.next is None else _data(read, ahead.next, ahead.put_off)
-    return json.dumps(told, indent=2, ensure_ascii=False)
-
-
-def _data(read: ReadMapping, action: Action, waiting: tuple[Action, ...]) -> dict[str, object]:
+def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
     from dataclasses import asdict
 
-    from doorsheet.job.note_words import note_words
+    from doorsheet.job.action import note_words
     from doorsheet.job.sequence import place_of
 
+    action = ahead.next
+    if action is None:
+        return None
     number, count = place_of(read, action)
+    kind = type(action.asked).__name__.removesuffix("Asked").lower()
     return {
         "machine": read.mapping.machine,
-        "id": action.id,
-        "phase": action.phase,
+        **{key: getattr(action, key) for key in ("id", "phase")},
         "number": number,
         "of": count,
-        "stage": action.stage,
-        "drive": action.drive,
-        "title": action.title,
-        "power": action.power,
-        "cautions": action.cautions,
+        **{key: getattr(action, key) for key in ("stage", "drive", "title", "power", "cautions")},
         "lines": [asdict(trial) for trial in action.trials],
-        "asked": {"kind": type(action.asked).__name__.removesuffix("Asked").lower(), **asdict(action.asked)},
+        "asked": {"kind": kind, **asdict(action.asked)},
         "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
         "note": note_words(action),
         "unlocks": action.unlocks,
         "put_off": action.put_off,
         "waiting": [
-            {"id": one.id, "stage": one.stage, "drive": one.drive, "why": one.put_off} for one in waiting
+            {"id": one.id, "stage": one.stage, "drive": one.drive, "why": one.put_off}
+            for one in ahead.put_off
         ],
         "caution": CAUTION,
     }

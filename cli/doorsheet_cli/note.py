@@ -1,32 +1,24 @@
 """The command `note`: a reading, something done, a setting or a speed goes into the mapping's file."""
 
-from __future__ import annotations
-
 from datetime import datetime
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, giving_up, stop_at
-from doorsheet_cli.targets import MappingFile, option
+from doorsheet_cli.say import giving_up, print_next, stop_at
+from doorsheet_cli.targets import MappingFile, argument, option
 
-if TYPE_CHECKING:
-    from doorsheet.logbook import Noted
-
-__all__ = ["note", "print_noted"]
+__all__ = ["note"]
 
 
 def note(
     file: MappingFile,
     words: Annotated[
         list[str],
-        typer.Argument(
-            metavar="WORDS",
-            help='What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: '
-            'stops in 1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", '
-            '"remark: ...".',
-            show_default=False,
+        argument(
+            "WORDS",
+            'What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: stops in '
+            '1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", "remark: ...".',
         ),
     ],
     remark: Annotated[str, option("A remark that goes with it.")] = "",
@@ -44,15 +36,6 @@ def note(
 
     with giving_up(file, "nothing was written"):
         noted = write(file, " ".join(words), at, remark)
-    print_noted(noted, file)
-    stop_at(noted.contradicted)
-
-
-def print_noted(noted: Noted, file: Path) -> None:
-    """Say what was written, what it settles and what comes next."""
-    from doorsheet.circuit.parts import of_drive
-
     print("\n".join(noted.lines))
-    if noted.next is not None:
-        print(f"next: {of_drive(noted.next.drive, noted.next.title)} (doorsheet next {file})")
-    print(CAUTION)
+    print_next(noted.next, file)
+    stop_at(noted.contradicted)

@@ -1,7 +1,5 @@
 """The command `open`: the page for the bench, served on this computer."""
 
-from __future__ import annotations
-
 import sys
 import threading
 from contextlib import suppress
@@ -61,7 +59,8 @@ def open_page(
     for server in servers:
         server.shutdown()
     bench.end()
-    _tell_written(bench)
+    end = f"Written to {bench.path}:" if bench.written else f"Nothing was written to {bench.path}."
+    print("\n  ".join((f"\nEnded. {end}", *bench.written)))
 
 
 def _need_file(file: Path) -> None:
@@ -75,7 +74,7 @@ def _need_file(file: Path) -> None:
             give_up(error, file)
 
 
-def _server(bench: Bench, host: str, port: int) -> PageServer:
+def _server(bench: "Bench", host: str, port: int) -> "PageServer":
     from doorsheet.bench_page import PageServer
 
     try:
@@ -101,7 +100,7 @@ def _lan_address() -> str:
         give_up(OSError("this computer is on no network that a telephone could reach it by: leave --lan out"))
 
 
-def _welcome(file: Path, servers: list[PageServer], browser: bool) -> None:
+def _welcome(file: Path, servers: "list[PageServer]", browser: bool) -> None:
     address = servers[0].door.new_address()
     print(f"{file}: the page for the bench is at\n\n  {address}\n")
     print("That address lets one browser in, once, and only on this computer.")
@@ -116,7 +115,7 @@ def _welcome(file: Path, servers: list[PageServer], browser: bool) -> None:
         webbrowser.open(address)
 
 
-def _show_code(server: PageServer) -> None:
+def _show_code(server: "PageServer") -> None:
     import segno
 
     address = server.door.new_address()
@@ -125,7 +124,7 @@ def _show_code(server: PageServer) -> None:
     print(f"\n  {address}\n", flush=True)
 
 
-def _wait(server: PageServer) -> None:
+def _wait(server: "PageServer") -> None:
     """Wait for Ctrl-C; whoever presses Enter gets another address."""
     import time
 
@@ -136,13 +135,3 @@ def _wait(server: PageServer) -> None:
             _show_code(server)
     while True:
         time.sleep(3600)
-
-
-def _tell_written(bench: Bench) -> None:
-    print(
-        f"\nEnded. Written to {bench.path}:"
-        if bench.written
-        else f"\nEnded. Nothing was written to {bench.path}."
-    )
-    for line in bench.written:
-        print(f"  {line}")

@@ -1,7 +1,5 @@
 """The command `post`: a question for a forum, as picture, Markdown and plain text."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -38,7 +36,7 @@ def post(
 ) -> None:
     """Write a question that is complete at the first go: a picture, and the text to go with it."""
     from doorsheet.mapping import read_mapping
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
     from doorsheet.post import FORMATS, make_post, private_words
 
     check_format(format_, tuple(FORMATS))
@@ -61,7 +59,7 @@ def post(
     stop_at(made.findings)
 
 
-def _files(made: Post, stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
+def _files(made: "Post", stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
     from doorsheet.output.figure import to_png
     from doorsheet.post import FORMATS
 

@@ -1,10 +1,9 @@
 """What every command says: the cautions, findings, and why it gives up."""
 
-from __future__ import annotations
-
 import sys
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, nullcontext
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn, TextIO
@@ -13,11 +12,12 @@ import typer
 
 if TYPE_CHECKING:
     from doorsheet import Finding
+    from doorsheet.job.action import Action
     from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "CAUTION", "Printable", "check_format", "give_up", "giving_up", "print_findings", "print_old_words",
-    "print_text", "stop_at",
+    "CAUTION", "Printable", "check_format", "give_up", "giving_up", "plural", "print_findings",
+    "print_next", "print_old_words", "print_text", "progress", "stop_at",
 ]  # fmt: skip
 
 CAUTION: Final = (
@@ -28,8 +28,8 @@ CAUTION: Final = (
 _SCREENFUL: Final = 7
 """Problems of three lines each that a terminal of 24 lines shows at once; one more is shown too."""
 
-
-_PATIENCE_S: Final = 5.0
+_PATIENCE_S: Final = 1.0
+_LONG_S: Final = 5.0
 
 
 class Printable(TextIOWrapper):
@@ -61,7 +61,7 @@ def print_text(text: str) -> None:
         print(text, end="")
 
 
-def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whole: bool = False) -> None:
+def print_findings(findings: "Sequence[Finding]", file: Path, stream: TextIO, whole: bool = False) -> None:
     """Print findings as a colleague says them: a screenful, or the whole."""
     from dataclasses import replace
 
@@ -73,7 +73,16 @@ def print_findings(findings: Sequence[Finding], file: Path, stream: TextIO, whol
         print(said, file=stream)
 
 
-def print_old_words(read: ReadMapping, file: Path) -> None:
+def print_next(action: "Action | None", file: Path) -> None:
+    """Say what comes next, if anything, and the caution."""
+    from doorsheet.circuit.parts import of_drive
+
+    if action is not None:
+        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {file})")
+    print(CAUTION)
+
+
+def print_old_words(read: "ReadMapping", file: Path) -> None:
     """Say which keys of a mapping have another name now."""
     import tomllib
 
@@ -86,33 +95,58 @@ def print_old_words(read: ReadMapping, file: Path) -> None:
 
 
 @contextmanager
-def giving_up(file: Path | None = None, consequence: str = "", tells: bool = True) -> Iterator[None]:
+def giving_up(file: Path | None = None, consequence: str = "") -> Iterator[Callable[[str], None]]:
     """Say what the user can mend, where something of that kind is raised inside, and end with 2.
 
-    On a terminal it also `tells` whoever waits long that it is at work.
+    It gives what is told meanwhile what is being done.
     """
     from doorsheet import UserError
 
     try:
-        with _patience() if tells and sys.stderr.isatty() else nullcontext():
-            yield
+        with progress() as tell:
+            yield tell
     except UserError as error:
         give_up(error, file, consequence)
 
 
 @contextmanager
-def _patience() -> Iterator[None]:
-    """Say after a while that the work goes on."""
+def progress() -> Iterator[Callable[[str], None]]:
+    """Give what says on a terminal what is being done, once that takes longer than a second.
+
+    Each word stands in place of the one before, and none is left in the end.  Where nobody says anything,
+    whoever waits long is told that the work goes on.
+    """
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
     from threading import Timer
 
-    words = "Still at work: a large plant can take minutes. Ctrl-C stops it."
-    timer = Timer(_PATIENCE_S, lambda: print(words, file=sys.stderr, flush=True))
+    start, shown = time.monotonic(), 0
+
+    def show(what: str) -> None:
+        nonlocal shown
+        words = f"{what}; Ctrl-C stops it"
+        print(f"\r{words}".ljust(shown + 1), end="", file=sys.stderr, flush=True)
+        shown = len(words)
+
+    def say_so() -> None:
+        if not shown:
+            show("Still at work: a large plant can take minutes")
+
+    timer = Timer(_LONG_S, say_so)
     timer.daemon = True
     timer.start()
     try:
-        yield
+        yield lambda what: show(what) if time.monotonic() - start >= _PATIENCE_S else None
     finally:
         timer.cancel()
+        if shown:
+            print("\r" + " " * shown + "\r", end="", file=sys.stderr, flush=True)
+
+
+def plural(count: int, word: str) -> str:
+    """Return so many of something: "1 stop", "2 stops"."""
+    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:
@@ -122,7 +156,7 @@ def check_format(asked: str, known: Sequence[str] = ("text", "json")) -> None:
         give_up(ValueError(f"no format {asked!r}: {names}"))
 
 
-def stop_at(findings: Iterable[Finding]) -> None:
+def stop_at(findings: "Iterable[Finding]") -> None:
     """End with 1 where a finding is a stop."""
     if any(finding.severity == "stop" for finding in findings):
         raise typer.Exit(1)
@@ -142,7 +176,7 @@ def give_up(error: Exception, file: Path | None = None, consequence: str = "") -
         if count > _SCREENFUL + 1:
             print(f"and {count - _SCREENFUL} more", file=sys.stderr)
         if any(problem.line is not None for problem in error.problems):
-            total = f"{count} problem{'' if count == 1 else 's'} in the mapping"
+            total = f"{plural(count, 'problem')} in the mapping"
             print(f"{total}; {consequence}" if consequence else total, file=sys.stderr)
     else:
         print(f"doorsheet: {error}", file=sys.stderr)

@@ -3,8 +3,6 @@
 Ends with 0 whenever something could be worked out: a verdict on the speeds is no finding that stops.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -28,7 +26,7 @@ def speeds(
 ) -> None:
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.output.owned import write_files
+    from doorsheet.output.writing import write_files
     from doorsheet.sheet import FORMATS
     from doorsheet.speed import as_data, as_text, speed_reports
 
@@ -51,7 +49,7 @@ def speeds(
     print(f"\n{CAUTION}")
 
 
-def _plots(reports: Sequence[SpeedReport], to: Path) -> Iterator[tuple[Path, bytes]]:
+def _plots(reports: "Sequence[SpeedReport]", to: Path) -> Iterator[tuple[Path, bytes]]:
     """Yield the plot of each drive; where there are several, as NAME-1, NAME-2 in the order of the file.
 
     A drive without anything to draw has none; PlotError where all are so.

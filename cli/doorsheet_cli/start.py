@@ -1,15 +1,12 @@
 """The command `start`: the questions from which a mapping begins, and the first sheet."""
 
-from __future__ import annotations
-
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, NoReturn
+from typing import TYPE_CHECKING, Annotated, Final
 
-import typer
-
-from doorsheet_cli.say import CAUTION, give_up
+from doorsheet_cli.say import CAUTION, give_up, print_next
+from doorsheet_cli.targets import argument
 
 if TYPE_CHECKING:
     from doorsheet.logbook.interview import Interview
@@ -26,11 +23,7 @@ _HELLO: Final = (
 def start(
     file: Annotated[
         Path | None,
-        typer.Argument(
-            metavar="[FILE]",
-            help="The mapping to begin or to go on with.  [default: named after the machine]",
-            show_default=False,
-        ),
+        argument("[FILE]", "The mapping to begin or to go on with.  [default: named after the machine]"),
     ] = None,
 ) -> None:
     """Begin a mapping by questions, or go on with one; then draw its first sheet."""
@@ -84,7 +77,7 @@ class _Talk:
             raise EOFError
         return line.rstrip("\r\n")
 
-    def answer(self, question: Question) -> str:
+    def answer(self, question: "Question") -> str:
         """Ask a question; an answer of several lines ends with an empty one, or one of its own."""
         self.count += 1
         self.say(f"\n{self.count}. {question.ask}\n   ({question.why})")
@@ -101,7 +94,6 @@ class _Talk:
 
 
 def _ask_leave(talk: _Talk, file: Path) -> None:
-    """Ask before a file is added to that these questions didn't begin."""
     talk.say(f"\n{file} is there already, and start did not make it. What it has stays; may it be added to?")
     try:
         leave = talk.line("yes or no > ").strip().casefold()
@@ -111,7 +103,7 @@ def _ask_leave(talk: _Talk, file: Path) -> None:
         give_up(ValueError(f"{file} was left as it is; name another file"))
 
 
-def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path:
+def _asked_through(talk: _Talk, interview: "Interview", file: Path | None) -> Path:
     """Ask until nothing is left, and save each answer; return the file."""
     import doorsheet
     from doorsheet.logbook.interview import BACK, AnswerError
@@ -143,22 +135,17 @@ def _asked_through(talk: _Talk, interview: Interview, file: Path | None) -> Path
     return path or Path()
 
 
-def _refuse(talk: _Talk, question: Question, why: str, path: Path | None) -> None:
+def _refuse(talk: _Talk, question: "Question", why: str, path: Path | None) -> None:
     """Say why an answer can't be taken; from a pipe the next line is no second try at it."""
     if talk.is_terminal:
         print(f"   That can't be taken: {why}")
         talk.count -= 1
         return
     go_on = f"; go on with: doorsheet start {path}" if path is not None and path.exists() else ""
-    _stop(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}')
+    give_up(ValueError(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}'))
 
 
-def _stop(words: str) -> NoReturn:
-    give_up(ValueError(words))
-
-
-def _free_name(interview: Interview) -> Path:
-    """Return a name after the machine's that no file has."""
+def _free_name(interview: "Interview") -> Path:
     slug = re.sub(r"[^a-z0-9]+", "-", str(interview.data["machine"]).casefold()).strip("-") or "machine"
     names = (Path(f"{slug}{f'-{number}' if number > 1 else ''}.toml") for number in range(1, 1000))
     return next(name for name in names if not name.exists())
@@ -167,7 +154,6 @@ def _free_name(interview: Interview) -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
-    from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
@@ -185,7 +171,4 @@ def _first_sheet(path: Path) -> None:
     except (doorsheet.OutputError, doorsheet.PaperError) as error:
         give_up(error)
     print(f"{path} is written; its first sheet, the bench, is {sheet}")
-    action = next_action(read)
-    if action is not None:
-        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {path})")
-    print(CAUTION)
+    print_next(next_action(read), path)

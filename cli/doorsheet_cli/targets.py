@@ -9,7 +9,7 @@ import typer
 
 from doorsheet_cli.say import give_up
 
-__all__ = ["Force", "Format", "MappingFile", "check_target", "is_pipe", "option", "pipe"]
+__all__ = ["Force", "Format", "MappingFile", "argument", "check_target", "is_pipe", "option", "pipe"]
 
 Force: TypeAlias = Annotated[
     bool, typer.Option("--force", help="Replace what stands there, whoever made it.", show_default=False)
@@ -21,14 +21,18 @@ MappingFile: TypeAlias = Annotated[
 ]
 """The first argument of every command that reads a mapping from a file, and from no pipe."""
 
-
 Format: TypeAlias = Annotated[str, typer.Option("--format", help="text, or json for programs.")]
 """The option of every command that programs may read."""
 
 
-def option(words: str) -> object:
+def option(words: str, *names: str) -> object:
     """Return an option whose words say what is done without it."""
-    return typer.Option(help=words, show_default=False)
+    return typer.Option(*names, help=words, show_default=False)
+
+
+def argument(name: str, words: str) -> object:
+    """Return an argument, called so in the help."""
+    return typer.Argument(metavar=name, help=words, show_default=False)
 
 
 def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: str = "the mapping") -> None:
@@ -71,7 +75,6 @@ def pipe(pages: Sequence[bytes]) -> None:
 
 
 def _same(one: Path, other: Path) -> bool:
-    """Whether two paths are one file, by whatever way."""
     try:
         return one.resolve() == other.resolve() or one.samefile(other)
     except (OSError, RuntimeError, ValueError):

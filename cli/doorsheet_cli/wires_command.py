@@ -1,20 +1,19 @@
 """The command `wires`: the wire list for a spreadsheet, and marks for the wires' ends."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, giving_up
+from doorsheet_cli.say import CAUTION, giving_up, plural
 from doorsheet_cli.targets import Force, MappingFile, check_target, option
 
 if TYPE_CHECKING:
     from doorsheet.circuit.parts import Circuit
     from doorsheet.mapping.reading import ReadMapping
     from doorsheet.page.display import Page
+    from doorsheet.wires.marks import LabelSheet
 
 __all__ = ["wires"]
 
@@ -44,8 +43,8 @@ def wires(
 ) -> None:
     """List the wires, links, bridges and parts for a spreadsheet; print marks for the wires' ends."""
     from doorsheet.mapping.reading import read_mapping
-    from doorsheet.output.owned import write_files
     from doorsheet.output.pdf import to_pdf
+    from doorsheet.output.writing import write_files
     from doorsheet.wires.listing import as_csv
     from doorsheet.wires.marks import LabelError, LabelSheet, measures
 
@@ -56,7 +55,7 @@ def wires(
         read = read_mapping(file)
         circuits = _circuits(read, stage)
         sheet = None
-        if columns is not None or rows is not None or pitch is not None or margins is not None:
+        if any(one is not None for one in (columns, rows, pitch, margins)):
             if columns is None or rows is None or pitch is None or margins is None or size == _SIZE:
                 raise LabelError(
                     "a sheet of labels takes all of --columns, --rows, --pitch, --size, --margins"
@@ -77,12 +76,11 @@ def wires(
         print(f"{to}: {count} wires, links and parts; a cell that could be a formula has an ' before it")
     if marks is not None:
         kind = "sheets of labels" if sheet else "strips to cut"
-        pages_said = f"{len(pages)} page{'s' * (len(pages) > 1)}"
-        print(f"{marks}: {kind}, two marks of each wire, {pages_said}; print at 100 %")
+        print(f"{marks}: {kind}, two marks of each wire, {plural(len(pages), 'page')}; print at 100 %")
     print(CAUTION)
 
 
-def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
+def _circuits(read: "ReadMapping", stage: str) -> "tuple[Circuit, ...]":
     from doorsheet.circuit.changeover import every_step
     from doorsheet.circuit.join import join
 
@@ -92,12 +90,12 @@ def _circuits(read: ReadMapping, stage: str) -> tuple[Circuit, ...]:
 
 
 def _pages(
-    read: ReadMapping, circuits: tuple[Circuit, ...], sheet: object, size: str, paper: str
-) -> tuple[Page, ...]:
+    read: "ReadMapping", circuits: "tuple[Circuit, ...]", sheet: "LabelSheet | None", size: str, paper: str
+) -> "tuple[Page, ...]":
     from doorsheet.trade.paper import paper_named
-    from doorsheet.wires.marks import LabelSheet, label_pages, measures, numbers_of, strip_pages
+    from doorsheet.wires.marks import label_pages, measures, numbers_of, strip_pages
 
     numbers, upright = numbers_of(circuits), paper_named(paper).portrait()
-    if isinstance(sheet, LabelSheet):
+    if sheet is not None:
         return label_pages(numbers, read.mapping, read.source, sheet, upright)
     return strip_pages(numbers, read.mapping, read.source, measures(size, "--size"), upright)

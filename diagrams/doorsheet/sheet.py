@@ -22,7 +22,7 @@ from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.carry import recover as recover_from
-from doorsheet.output.owned import write_files
+from doorsheet.output.writing import write_files
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
 from doorsheet.page.symbol import with_symbols

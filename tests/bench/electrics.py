@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from time import perf_counter
 
 from doorsheet.electrics import Solved, solve
-from doorsheet.electrics.events import REST, Event, Fault, states
+from doorsheet.electrics.events import REST, Controller, Event, Fault, Use, alone, commanded
 from doorsheet.electrics.failures import faults_of
 from doorsheet.electrics.solved import forget
 from doorsheet.mapping import read_mapping
@@ -23,6 +24,23 @@ __all__ = ["main"]
 
 LATHE = Path(__file__).parents[2] / "gallery" / "lathe.toml"
 ROUNDS = 5
+
+
+def states(controls: Iterable[Use]) -> Iterator[Event]:
+    """Yield every state that a check looks at."""
+    known = tuple(controls)
+    yield REST
+    for control in known:
+        yield alone(control)
+    if len(known) > 1:
+        # forward and reverse are never wanted together: what then happens is asked by itself
+        yield Event(frozenset(known))
+        yield Event(frozenset(control for control in known if control[1] != "run-reverse"))
+    for controller in (Controller.STARTING, Controller.OFF, Controller.UNPLUGGED):
+        yield replace(REST, controller=controller)
+    yield replace(REST, drive_on=False)
+    for share in (0.5, 1.0):
+        yield commanded(share)
 
 
 def _baseline() -> None:

@@ -49,7 +49,6 @@ class Ours:
     density: int
     width: float  # of the channel, mm
     seconds: float
-    link_crossings: int
 
 
 def ours(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) -> Ours:
@@ -73,7 +72,6 @@ def ours(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) ->
         tracks.density,
         GRID_MM * spacing.track * (tracks.count + 1),
         seconds,
-        ordering.link_crossings,
     )
 
 

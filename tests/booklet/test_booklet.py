@@ -22,9 +22,8 @@ from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
-from doorsheet.job.context import ends_of
+from doorsheet.job.context import each_stage, ends_of
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf
@@ -199,7 +198,7 @@ def outline(reader: PdfReader) -> Iterator[tuple[str, int, int]]:
 def test_the_pdf_has_the_bookmarks_and_the_pages(path: Path) -> None:
     pdf = to_pdf(*booklet(path).pages, bookmarks=booklet(path).bookmarks)
     reader = PdfReader(BytesIO(pdf))
-    assert list(outline(reader)) == [(mark.title, mark.page, mark.depth) for mark in booklet(path).bookmarks]
+    assert list(outline(reader)) == [(mark.title, mark.page, 0) for mark in booklet(path).bookmarks]
     assert reader.page_mode == "/UseOutlines"
     assert reader.metadata is not None
     assert reader.metadata.title == f"{read_mapping(path).mapping.machine}: drive control wiring, booklet"

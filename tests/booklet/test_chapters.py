@@ -27,8 +27,8 @@ from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Group, Item, Page, Text

@@ -9,8 +9,9 @@ import pytest
 from pypdf import PdfReader
 from typer.testing import CliRunner
 
-from doorsheet_cli.main import CAUTION, app
-from doorsheet_cli.progress import Progress
+from doorsheet_cli import say
+from doorsheet_cli.main import app
+from doorsheet_cli.say import CAUTION
 
 TOP = Path(__file__).parents[2]
 DRILL = TOP / "gallery" / "drill.toml"
@@ -79,11 +80,10 @@ def test_progress_is_shown_on_a_terminal_after_a_second(
 ) -> None:
     now = [100.0]
     monkeypatch.setattr("time.monotonic", lambda: now[0])
-    tell = Progress()
     monkeypatch.setattr(sys.stderr, "isatty", lambda: terminal)
-    now[0] += seconds
-    tell("Settings")
-    tell.__exit__()
+    with say.progress() as tell:
+        now[0] += seconds
+        tell("Settings")
     said = capsys.readouterr().err
     assert ("Settings" in said) is shown
     assert said.endswith("\r") is shown  # and taken away again

@@ -16,10 +16,10 @@ from doorsheet.booklet.failure_table import failures
 from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.checks import run_checks
 from doorsheet.job.action import Phase
+from doorsheet.job.context import each_stage
 from doorsheet.job.decisions import decisions
 from doorsheet.job.outcomes import tables
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.pdf import to_pdf
 
@@ -66,7 +66,7 @@ def wanted(read: ReadMapping) -> list[str]:
     said += [row.where for group in facts(read) for row in group.rows if row.where]
     said += [words for one in decisions(read.mapping) for words in (one.meaning, one.needs)]
     said += [f"{wire.number} {wire.colour.letters}" for wire in stages[0].circuit.wires]
-    said += [words for solved in (stages[0], stages[-1]) for one in failures(solved) for words in one.said]
+    said += [words for solved in (stages[0], stages[-1]) for one in failures(solved) for words in one[1:]]
     for solved in stages:
         for finding in run_checks(read, solved):
             said += (

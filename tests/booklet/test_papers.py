@@ -10,9 +10,8 @@ from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.units import units_of
-from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trials import stage_actions
+from doorsheet.job.context import each_stage
+from doorsheet.job.sequence import stage_actions, stage_trials
 from doorsheet.mapping import parse_mapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
 from tests.layout.how_many import cases

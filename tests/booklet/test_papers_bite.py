@@ -13,8 +13,9 @@ import pytest
 
 from doorsheet.booklet import failure_table as failures
 from doorsheet.electrics.figures import Figures
-from doorsheet.job import dead_work, emergency, runs, trials
-from doorsheet.job.trial import Trial
+from doorsheet.job import dead_work, runs, sequence
+from doorsheet.job.action import Trial
+from doorsheet.job.context import Trials
 from doorsheet.network import Figure
 from tests.booklet.test_papers import papers_of
 from tests.judges.papers import PaperError, Papers, judge_papers
@@ -128,31 +129,31 @@ def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
 MISTAKES: dict[str, tuple[str, Patch]] = {
     "both directions turn forward": (
         VOLTS, _words(runs, "_both", _expects("Forward and reverse together", "turns forward"))),
-    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
+    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_may_reach", lambda *_: True)),
     "live zero of milliamperes lost": (
-        CURRENT, lambda patch: patch.setattr(failures, "_is_lost", lambda *_: False)),
+        CURRENT, lambda patch: patch.setattr(failures, "_may_reach", lambda *_: True)),
     "half of 0-5 V is 3 V": (VOLTS, _half_of_five_is_three),
     "danger lines dropped": (VOLTS, _no_danger),
     "danger without its word": (VOLTS, _softer),
     "a shorted supply not said": (FED, _no_short),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
-    "not set to mA": (CURRENT, _words(trials, "dead_work", _without("to milliamperes"))),
-    "a resistor never fitted": (CURRENT, _words(trials, "dead_work", _without("Fit R1"))),
-    "a contact of the chain never tried": (VOLTS, _words(trials, "dead_work", _without("B1, B1:1"))),
-    "a controller's bridge forgotten": (VOLTS, _words(trials, "dead_work", _without("Bridge 0V"))),
-    "a link forgotten": (VOLTS, _words(trials, "dead_work", _without("Link "))),
-    "a wire never moved": (VOLTS, _words(trials, "dead_work", _without("to OUT2-"))),
-    "a wire never taken off": (VOLTS, _words(trials, "dead_work", _without("Take wire"))),
+    "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
+    "a resistor never fitted": (CURRENT, _words(sequence, "dead_work", _without("Fit R1"))),
+    "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:1"))),
+    "a controller's bridge forgotten": (VOLTS, _words(sequence, "dead_work", _without("Bridge 0V"))),
+    "a link forgotten": (VOLTS, _words(sequence, "dead_work", _without("Link "))),
+    "a wire never moved": (VOLTS, _words(sequence, "dead_work", _without("to OUT2-"))),
+    "a wire never taken off": (VOLTS, _words(sequence, "dead_work", _without("Take wire"))),
     "a wire moved to the wrong side": (
         VOLTS,
-        _words(trials, "dead_work", lambda one: replace(one, do=one.do.replace("OUT1+ to", "OUT1- to"))),
+        _words(sequence, "dead_work", lambda one: replace(one, do=one.do.replace("OUT1+ to", "OUT1- to"))),
     ),
-    "polarity without its condition": (VOLTS, _words(trials, "dead_work", _without("isn't proved"))),
+    "polarity without its condition": (VOLTS, _words(sequence, "dead_work", _without("isn't proved"))),
     "the emergency stop not tried": (
-        VOLTS, lambda patch: [patch.setattr(one, "held", lambda run: iter(())) for one in (emergency, runs)]),
-    "no low limit": (VOLTS, _words(trials, "emergency_stop", _without("Maximum frequency set low"))),
+        VOLTS, lambda patch: patch.setattr(runs, "held", lambda run: iter(()))),
+    "no low limit": (VOLTS, _words(sequence, "emergency_stop", _without("Maximum frequency set low"))),
     "full speed at every stage": (
-        VOLTS, lambda patch: patch.setattr(trials.Trials, "is_last", property(lambda self: True))),
+        VOLTS, lambda patch: patch.setattr(Trials, "is_last", property(lambda self: True))),
     "the motor runs on without its controller": (
         VOLTS, _words(runs, "_supplies", _expects("supply away", "motor runs on"))),
 }  # fmt: skip

@@ -10,9 +10,8 @@ from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
-from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trials import stage_actions
+from doorsheet.job.context import each_stage
+from doorsheet.job.sequence import stage_actions, stage_trials
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from tests.booklet.test_booklet import chapter, made, texts, words

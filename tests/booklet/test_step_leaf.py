@@ -16,12 +16,12 @@ from doorsheet.booklet.step_pictures import moved_wires
 from doorsheet.booklet.steps import Step, index_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
+from doorsheet.job.context import each_stage
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.outcomes import believed, rows, tables
 from doorsheet.job.probes import Probe, unplugged
 from doorsheet.job.reads import landing_words
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke, Text

@@ -8,19 +8,17 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from doorsheet.booklet.chart import ticks
 from doorsheet.booklet.failure_table import Failure, _turns, failures
+from doorsheet.booklet.speed_chapter import ticks
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
-from doorsheet.job.action import Action
-from doorsheet.job.decisions import decisions, further_settings
+from doorsheet.job.action import Action, Trial
+from doorsheet.job.context import each_stage
+from doorsheet.job.decisions import _MEANINGS, decisions, further_settings
 from doorsheet.job.probes import Probe, probes
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import Trial
-from doorsheet.job.trials import Trials, stage_actions
+from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
-from doorsheet.mapping.other_tables import TOPICS
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from tests.strategies import Data, mappings, toml_text
@@ -411,7 +409,7 @@ def test_every_wire_of_every_stage_has_its_failures(path: Path) -> None:
     for solved in (solve(read_mapping(path), stage) for stage in ("bench", "final")):
         found = failures(solved)
         assert [one.wire for one in found] == list(solved.circuit.wires)
-        assert all(words.endswith(".") for one in found for words in one.said)
+        assert all(words.endswith(".") for one in found for words in one[1:])
 
 
 def opened(read: ReadMapping, control: str, stage: str = "final") -> dict[str, Failure]:
@@ -529,4 +527,4 @@ def test_scales_are_round_and_inside(low: float, high: float) -> None:
 
 def test_every_topic_that_can_be_named_has_a_name_on_the_page() -> None:
     asked = {one.topic for path in [*GALLERY, FULL] for one in decisions(read_mapping(path).mapping)}
-    assert set(TOPICS) <= asked
+    assert set(_MEANINGS) <= asked

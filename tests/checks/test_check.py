@@ -122,7 +122,7 @@ def test_a_check_of_each_thing_is_asked_for_one_after_the_other() -> None:
         Source: none"""
         assert report.code is not None
         seen.append((label, number, report.code.code))
-        yield report.finding((), f"{label} is looked at", "nothing")
+        yield report.finding(())(f"{label} is looked at", "nothing")
 
     read = parse_mapping(HEAD + RUN, "example.toml")
     solved = solve(read, Stage.FINAL)

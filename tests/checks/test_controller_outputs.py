@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import Neighbour, codes, reason, tripping
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "O101": ('{ kind = "logic-level", signal = "P5", common = "GND" }', '{ plus = "Y1+", minus = "Y1-" }'),
@@ -15,6 +15,9 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "O203": ('reverse = "7 V"', 'reverse = "24 V"'),
     "O204": ('current = "4 mA"', 'current = "5 mA"'),
     "O207": ('minimum = "10 mA"', 'minimum = "5 mA"'),
+    "O205": ('saturation = "1.2 V"', 'saturation = "1 V"'),  # 24 - 1 = 23
+    "O206": ('leakage = "2 mA"', 'leakage = "1.5 mA"'),
+    "O210": ('["Y1+", "Y1-"]', '["Y1+", "Y9+"]'),
 }
 
 
@@ -42,7 +45,9 @@ def test_an_enable_by_hand_allows_any_state_at_start() -> None:
     assert "O209" not in codes(tripping("O209") + by_hand)
 
 
-@pytest.mark.parametrize(("code", "old", "new"), [("O202", '"30 V"', '"30.37 V"')])
+@pytest.mark.parametrize(
+    ("code", "old", "new"), [("O202", '"30 V"', '"30.37 V"'), ("O206", '"2 mA"', '"1.51 mA"')]
+)
 def test_just_outside_the_bound(code: str, old: str, new: str) -> None:
     assert old in tripping(code)
     assert code in codes(tripping(code).replace(old, new))
@@ -90,3 +95,101 @@ def test_the_lowest_current_counts_for_a_contact() -> None:
     )
     assert "4.25 mA" in reason("O207", text.replace('"10 mA"', '"5 mA"'))
     assert "O207" not in codes(text.replace('"10 mA"', '"4.2 mA"'))
+
+
+def test_thresholds_in_milliamperes() -> None:
+    """On from 2.6 mA, off below 1.1 mA: a published example in the survey of practice."""
+    inputs = '[drive.inputs]\nvoltage = "24 V"\ncurrent = "{} mA"\non = "2.6 mA"\noff = "1.1 mA"\n'
+    text = HEAD + inputs + RUN.replace('minus = "Y1-"', 'minus = "Y1-", leakage = "{} mA"')
+    assert "O205" in codes(text.replace("{}", "2.6", 1).replace("{}", "1.0"))  # 0.4 V lost of 24 V
+    assert not codes(text.replace("{}", "2.7", 1).replace("{}", "1.1")) & {"O205", "O206"}
+    assert "O206" in codes(text.replace("{}", "2.7", 1).replace("{}", "1.2"))
+
+
+def test_the_wires_take_their_part_of_the_on_level() -> None:
+    """0.5 mm2 class 5 has 39 ohm/km: 2 km there and back are 156 ohm, at 5 mA about 0.7 V."""
+    base = tripping("O205").replace('saturation = "1.2 V"', 'saturation = "0.4 V"')
+    long = base.replace(
+        "[run-forward]", '[[cables]]\nlength = "2000 m"\nconductor = "0.5 mm2"\n\n[run-forward]'
+    )
+    assert "O205" not in codes(base)
+    assert "O205" in codes(long)
+    assert "O205" not in codes(long.replace("2000 m", "900 m"))
+
+
+def test_a_default_leakage_stops_nothing() -> None:
+    assert "O206" not in codes(tripping("O206").replace(', leakage = "2 mA"', ""))
+
+
+def test_hot_leakage_on_the_input_types() -> None:
+    """0.5 mA is below the 1.5 mA of type 3, and the whole 0.5 mA of type 1 (V, M): safe, and no margin."""
+    text = tripping("O206").replace("2 mA", "{} mA")
+    assert not [f for f in found(text.replace("{}", "0.5")) if f.code == "O206"]
+    first = text.replace("type    = 3", "type    = 1").replace('current = "5 mA"', 'current = "2 mA"')
+    assert not [f for f in found(first.replace("{}", "0.5")) if f.code == "O206"]
+    assert "standard: IEC 61131-2 type 1" in reason("O206", first.replace("{}", "0.51"))
+
+
+def test_on_level_of_type_three_through_a_transistor() -> None:
+    """24 V less 0.4 V is 23.6 V, above the 11 V of type 3 (V); with 13.1 V lost it is not."""
+    text = tripping("O205").replace('on = "23 V"\noff = "5 V"', "type = 3")
+    assert not [f for f in found(text.replace("1.2 V", "0.4 V")) if f.code == "O205"]
+    assert "10.9 V" in reason("O205", text.replace("1.2 V", "13.1 V"))
+
+
+SHARED = (
+    HEAD
+    + """
+[drive.inputs]
+voltage    = "24 V"
+resistance = "4.8 kohm"
+on  = "{on} V"
+off = "5 V"
+
+[[cables]]
+length     = "800 m"
+resistance = "84.215 ohm/km"
+"""
+)
+
+
+def five_outputs(on: str) -> str:
+    controls = ("run-forward", "enable", "fault-reset", "preset-speed-1", "preset-speed-2")
+    return SHARED.format(on=on) + "".join(
+        f"""
+[{name}]
+input  = "DI{number}"
+common = "COM"
+output = {{ kind = "contact", terminals = ["K{number}", "KC"] }}
+meter  = 24
+"""
+        for number, name in enumerate(controls)
+    )
+
+
+def test_all_closed_together_on_one_return() -> None:
+    """Kirchhoff by hand: each input has its own wire r, all share the return r.
+
+    Alone V = Vs R/(R + 2r + k), all five V = Vs R/(R + k + r + 5r); r = 800 m of AWG 24 (ASTM B258:
+    0.5106 mm, IEC 60028: 1/58 ohm mm2/m) = 67.4 ohm, k = 0.1 ohm of a contact, R = 4.8 kohm.
+    """
+    r, ohm, contact = 0.8 * 84.215, 4800.0, 0.1
+    one = 24 * ohm / (ohm + contact + 2 * r)
+    five = 24 * ohm / (ohm + contact + 6 * r)
+    assert (round(one, 1), round(five, 1)) == (23.3, 22.1)
+    said = [f for f in found(five_outputs("22.2")) if f.code == "O205"]
+    assert said
+    assert all("closed together" in f.reason and "22.1" in f.figures[0].value for f in said)
+    assert "O205" not in codes(five_outputs("22.1"))
+
+
+def test_a_limiting_input_is_off_by_its_current() -> None:
+    """0.5 mA through an input that limits at 2.3 mA: 0.78 V by its 1562 ohm below the knee, not 5.2 V of a
+    straight line of 24 V and 2.3 mA (computed in the notes on values); type 1 is off at 0.5 mA and at 5 V.
+    """
+    inputs = '[drive.inputs]\nvoltage = "24 V"\n{}\noff = "5 V"\n'
+    leaky = RUN.replace('minus = "Y1-"', 'minus = "Y1-", leakage = "0.5 mA"')
+    straight = HEAD + inputs.format('current = "2.3 mA"') + leaky
+    limiting = HEAD + inputs.format('resistance = "1562 ohm"\nlimit = "2.3 mA"') + leaky
+    assert "O206" in codes(straight)
+    assert "O206" not in codes(limiting)

@@ -16,7 +16,7 @@ from doorsheet.checks import every_code
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.job.decisions import decisions
-from doorsheet.job.trials import Trials, stage_actions
+from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.speed import as_text, speed_report
 

@@ -1,12 +1,101 @@
-"""Readings however the leads stood: relations that hold for every set of readings."""
+"""Two readings of the same points."""
 
 from __future__ import annotations
 
+import json
+
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.checks.meter_lines import POINTS, STATES, Line, potentials, reading_codes, said, swapped
+from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason
+from tests.checks.meter_lines import (
+    OPEN,
+    POINTS,
+    STATES,
+    Line,
+    potentials,
+    reading_codes,
+    readings,
+    said,
+    swapped,
+)
 from tests.layout.how_many import cases
+
+NEIGHBOURS: dict[str, Neighbour] = {
+    "R101": ("black on DI1: 24.3 V", "black on DI1: -24.3 V"),
+    "R102": ("-21.8 V", "-21.9 V"),  # 24.3 V less a tenth is 21.87 V
+    "R103": ("21.9 V", "21.8 V"),
+    "R109": ("21.8 V", "21.9 V"),
+}
+
+
+@pytest.mark.parametrize(
+    ("lines", "more", "expected"),
+    [
+        # the same thing twice
+        ([OPEN, ("COM", "DI1", 24.3, "open")], "", ["R101"]),
+        ([OPEN, ("COM", "DI1", -24.3, "open")], "", []),
+        ([("DI1", "COM", 0.5, "open"), ("DI1", "COM", -20.0, "open")], "", ["R102"]),  # 0.5 V is as good as 0
+        ([("DI1", "COM", 0.6, "open"), ("DI1", "COM", -20.0, "open")], "", ["R101"]),
+        ([("DI1", "COM", 0.25, "open"), ("DI1", "COM", -0.25, "open")], "", []),
+        ([OPEN, ("DI1", "COM", 21.8, "open")], "", ["R102"]),
+        ([OPEN, ("DI1", "COM", 21.9, "open")], "", []),
+        ([("AI1", "AGND", 2.0, "open"), ("AI1", "AGND", 2.5, "open")], "", []),  # 20 %, yet only 0.5 V
+        ([("AI1", "AGND", 2.0, "open"), ("AI1", "AGND", 2.6, "open")], "", ["R102"]),
+        # a control's own meter is a reading
+        ([OPEN], "meter = -24.3", ["R101"]),
+        ([OPEN], "meter = 21.8", ["R102"]),
+        ([OPEN], "meter = 21.9", []),
+        ([OPEN], 'meter = "red on COM, black on DI1: 24.3 V"', ["R101"]),
+        ([("DI1", "COM", 5.0, "closed")], "meter-closed = 0.2", ["R102"]),
+        # open and closed
+        ([OPEN, ("DI1", "COM", 21.9, "closed")], "", ["R103"]),
+        ([OPEN, ("DI1", "COM", 21.8, "closed")], "", []),
+        ([OPEN, ("COM", "DI1", 24.3, "closed")], "", ["R103"]),
+        ([OPEN, ("DI1", "COM", 30.0, "closed")], "", ["R103"]),
+        ([("DI1", "COM", 0.2, "open"), ("DI1", "COM", 24.0, "closed")], "", []),  # it needs plus fed to it
+        ([("AI1", "AGND", 5.0, "open"), ("AI1", "AGND", 5.0, "closed")], "", []),  # no switch there
+        ([], "meter = 24.3\nmeter-closed = 24.2", ["R103"]),
+    ],
+)
+def test_what_trips_and_what_does_not(lines: list[Line], more: str, expected: list[str]) -> None:
+    assert reading_codes(lines, more) == expected
+
+
+@pytest.mark.parametrize("one", STATES)
+@pytest.mark.parametrize("other", STATES)
+def test_states_are_kept_apart(one: str, other: str) -> None:
+    """Two figures of the same points contradict each other in one state, and are never a repeat in two."""
+    repeated = {"R101", "R102", "R104"} & set(
+        reading_codes([("AI1", "AGND", 9.0, one), ("AI1", "AGND", -3.0, other), ("DI1", "AGND", 2.0, one)])
+    )
+    assert bool(repeated) is (one == other)
+
+
+def test_both_lines_and_figures_and_the_one_measurement_are_said() -> None:
+    (finding,) = readings([OPEN, ("COM", "DI1", 24.3, "open")])
+    assert finding.line == 4
+    assert "24.3 V (measured, line 3) and −24.3 V (measured, line 4)" in finding.reason
+    assert finding.do.endswith("DC volts, red on DI1, black on COM, open")
+    assert finding.terminals == ("DI1", "COM")
+
+
+def test_what_was_done_between_two_readings_is_named() -> None:
+    dated = [
+        f"red on DI1, black on COM: {volts} V, 2026-11-2{day} 10:00" for day, volts in ((4, 24), (6, 12))
+    ]
+    log = "".join(
+        f'\n[[done]]\nwhat = "{what}"\nwhen = 2026-11-2{day}T09:00:00\n'
+        for what, day in (("prove-dead", 4), ("move:run-forward", 5), ("speed", 7))
+    )
+    text = f"{HEAD}readings = {json.dumps(dated)}\n{RUN.replace('meter', '# meter')}"
+    assert "done between" not in reason("R109", text)
+    assert "done between them: move:run-forward" in reason("R109", text + log)
+    assert "speed" not in reason("R109", text + log)
+    again = json.dumps([*dated, dated[1].replace("-26", "-27")])
+    assert "R109" not in codes(f"{HEAD}readings = {again}\n{RUN}")
+
 
 LINES = st.lists(
     st.tuples(

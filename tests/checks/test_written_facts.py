@@ -44,6 +44,12 @@ def test_earth_is_asked_for_where_it_decides() -> None:
     assert "earthed" not in asked(HEAD + plus)  # earth on a fed wire takes plus away: method a)
 
 
+def test_a_current_that_was_measured_is_not_asked_for() -> None:
+    question = "current of a closed input"
+    assert question in asked(HEAD + RUN)
+    assert question not in asked(HEAD + RUN + 'meter-current = "4.9 mA"\n')
+
+
 def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:
     by_hand = RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', 'switch = "S1"\nfeed = "+24V"').replace(
         "24.0", "0"

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from doorsheet.checks.cables import nets
 from doorsheet.circuit import join, stage_names, step_named, steps
-from doorsheet.circuit.nets import nets
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.mapping import parse_mapping
 from tests.installations import installations

@@ -104,7 +104,7 @@ def test_a_name_that_is_no_text_is_read(command: str, tmp_path: Path) -> None:
 def test_whoever_waits_long_is_told_so(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(say, "_PATIENCE_S", 0.05)
+    monkeypatch.setattr(say, "_LONG_S", 0.05)
     with say.giving_up():
         time.sleep(0.3)
     assert capsys.readouterr().err == ""

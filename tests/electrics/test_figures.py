@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.electrics.fact import Fact, Origin, missing
+from doorsheet.electrics.fact import Fact, Origin
 from tests.electrics.lathes import LATHE, changed, figures_of
 
 CABLE = '[[cables]]\nname = "W1"\n{}\n[jog]\ninput = "DI3"\ncommon = "COM"\ncable = "W1"\n'
@@ -140,10 +140,3 @@ def test_no_cable_is_a_named_default() -> None:
     fact = figures_of().wire_ohm("")
     assert (ends(fact), fact.origin) == ((0, 0), Origin.DEFAULT)
     assert "[[cables]]" in figures_of().ohm_per_km("").ask
-
-
-def test_missing_names_the_first() -> None:
-    figures = figures_of(changed(resistance=""))
-    known, gap = figures.pot_value(), figures.input_resistance("run-reverse")
-    assert missing(known, gap, figures.of("source load")) is gap
-    assert missing(known) is None

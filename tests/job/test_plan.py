@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.job.action import Action, KeyAsked, Phase, Power
-from doorsheet.job.note_words import note_words
-from doorsheet.job.sequence import next_action, place_of, plan, progress
+from doorsheet.job.action import Action, KeyAsked, Phase, Power, note_words
+from doorsheet.job.sequence import next_action, outlook, place_of, plan
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from tests.job.machines import PRESS_TRUTH, PUMPS_TRUTH, SAW, SAW_TRUTH
 
@@ -160,7 +159,7 @@ def test_where_we_are_is_counted() -> None:
     whole = read(SAW_TRUTH)
     moves = [action for action in plan(whole) if action.phase is Phase.MOVE]
     assert [place_of(whole, action) for action in moves] == [(1, 3), (2, 3), (3, 3)]
-    counted = {phase: of for phase, _, of in progress(whole)}
+    counted = {phase: of for phase, _, of in outlook(whole).progress}
     assert counted[Phase.MOVE] == 3 and counted[Phase.STOP] == 4
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet.job.action import Action, Phase
-from doorsheet.job.sequence import next_action, outlook, progress
+from doorsheet.job.sequence import next_action, outlook
 from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from tests.bench_page.served import BENCH_READY
@@ -52,7 +52,7 @@ def job(name: str) -> tuple[PutsOff, ReadMapping]:
 @pytest.mark.parametrize("name", ["press"])  # some ten seconds each
 def test_a_job_of_which_everything_is_put_off_once_is_done_whole(name: str) -> None:
     person, read = job(name)
-    assert all(done == of for _, done, of in progress(read))
+    assert all(done == of for _, done, of in outlook(read).progress)
     assert person.found is not None  # the thing that was wrong
     came_back = [one for one in person.done if one.put_off]
     assert len(came_back) == len(person.tried)

@@ -15,9 +15,8 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked
-from doorsheet.job.note_words import note_words
-from doorsheet.job.sequence import next_action, progress
+from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked, note_words
+from doorsheet.job.sequence import next_action, outlook
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from tests.job.person import Person
 from tests.job.test_whole_job import JOBS
@@ -89,6 +88,6 @@ def test_a_job_at_the_terminal_ends_with_the_mistake_found(name: str, tmp_path: 
     person = AtTerminal(text, truth, fault, since, named, path=path)
     read = person.work()
     assert person.found == (where, since)
-    assert all(done == of for _, done, of in progress(read))
+    assert all(done == of for _, done, of in outlook(read).progress)
     said, status = person.run("draw", path.name, "--to", f"{name}.pdf", "--force")
     assert status == 0 and (tmp_path / f"{name}.pdf").read_bytes().startswith(b"%PDF"), said

@@ -10,7 +10,7 @@ import pytest
 from doorsheet.circuit.parts import Use
 from doorsheet.electrics.events import Exchanged, Fault, Opened, Reversed
 from doorsheet.job.action import Phase, Power
-from doorsheet.job.sequence import progress
+from doorsheet.job.sequence import outlook
 from doorsheet.mapping.reading import ReadMapping
 from tests.job.machines import (
     HOIST,
@@ -49,7 +49,7 @@ def job(name: str) -> tuple[Person, ReadMapping]:
 @pytest.mark.parametrize("name", JOBS)
 def test_a_job_ends_and_the_file_is_right(name: str) -> None:
     person, read = job(name)
-    assert all(done == of for _, done, of in progress(read))
+    assert all(done == of for _, done, of in outlook(read).progress)
     assert read.mapping.stop is not None and read.mapping.stop.hardware
     assert person.steps[-1].action.phase is Phase.RECORD
 

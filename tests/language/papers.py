@@ -13,8 +13,8 @@ from doorsheet.circuit.changeover import stage_names
 from doorsheet.circuit.join import join
 from doorsheet.compare import compare
 from doorsheet.compare.marked import marked_sheet
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from doorsheet.page.display import Page
 from doorsheet.post import make_post

@@ -58,6 +58,14 @@ def test_a_list_that_counts_its_rows_is_read_by_its_labels() -> None:
 
 
 @pytest.mark.parametrize(
+    "text", ["DI1,,COM", "DI1, ,COM", "DI1;;COM", "no;label;function\n1;DI1;run\n2;COM;common"]
+)
+def test_an_empty_place_in_a_row_is_no_terminal(text: str) -> None:
+    assert [one.label for one in parse_terminals(text)] == ["DI1", "COM"]
+    assert parse_terminals(",") == ()
+
+
+@pytest.mark.parametrize(
     ("text", "labels"),
     [
         ("DI1, DI2, COM", ["DI1", "DI2", "COM"]),

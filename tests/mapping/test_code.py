@@ -107,7 +107,7 @@ def test_whatever_tells_sheets_apart_is_in_the_code() -> None:
         ("final", 1, 3, "0.2"),
     )
     assert len({label_of(LATHE, *one).code for one in (own, *others)}) == 5
-    assert {label_of(LATHE, *one).mapping for one in (own, *others)} == {LABEL.mapping}
+    assert {label_of(LATHE, *one).code[:8] for one in (own, *others)} == {LABEL.code[:8]}
 
 
 # --- parts ---------------------------------------------------------------

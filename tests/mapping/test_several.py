@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.mapping import MappingError, Problem, parse_mapping
-from doorsheet.mapping.drives import units_read
+from doorsheet.mapping.reading import units_read
 from tests.plants import TWO_PUMPS
 
 HEAD = 'machine = "M"\n[drives.a.jog]\ninput = "D"\n'

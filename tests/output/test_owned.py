@@ -96,8 +96,7 @@ def test_a_schema_of_another_version_is_ours(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("old, new", [("svg", "pdf"), ("pdf", "toml"), ("png", "json")])
 def test_a_sheet_is_replaced_by_a_sheet_of_its_kind_alone(old: str, new: str, folder: Path) -> None:
-    from doorsheet.output.owned import write_files
-    from doorsheet.output.writing import OutputError
+    from doorsheet.output.writing import OutputError, write_files
 
     run("draw", folder / "lathe.toml", "--to", folder / f"t.{old}")
     (folder / f"t.{old}").rename(folder / "t")

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from doorsheet_cli.main import CAUTION, app
+from doorsheet_cli.main import app
+from doorsheet_cli.say import CAUTION
 
 TOP = Path(__file__).parents[2]
 FULL = TOP / "tests" / "booklet" / "full.toml"

@@ -12,7 +12,7 @@ from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.mapping import parse_mapping
-from doorsheet.post import private, twin
+from doorsheet.post import public, twin
 from doorsheet.post.markup import Section, written
 from tests.judges.papers import PaperError
 from tests.judges.questions import judge_question
@@ -26,7 +26,7 @@ FILES = (*sorted((TOP / "gallery").glob("*.toml")), TOP / "tests" / "booklet" / 
 
 def question(text: str, change: Callable[[Section], Section] = lambda one: one) -> str:
     """Write the words of a question, without its picture."""
-    read = private.public(parse_mapping(text, "m.toml"))
+    read = public(parse_mapping(text, "m.toml"))
     solved = solve(read, "final")
     found = run_checks(read, solved)
     said = twin.sections(read.mapping, units_of(read), solved.circuit, found, private=False)
@@ -57,7 +57,7 @@ def without_row(red: str) -> Callable[[Section], Section]:
         if section.table is None:
             return section
         rows = tuple(row for row in section.table.rows if row[0] != red)
-        return replace(section, table=replace(section.table, rows=rows))
+        return section._replace(table=replace(section.table, rows=rows))
 
     return change
 
@@ -66,10 +66,10 @@ MISTAKES: dict[str, Callable[[Section], Section]] = {
     "a reading lost": without_row("DI1"),
     "the source not asked for": without_row("AO9"),
     "a setting lost": without_row("fan always on"),
-    "speeds lost": lambda one: replace(one, lines=tuple(line for line in one.lines if "→" not in line)),
-    "no caution": lambda one: replace(one, lines=tuple(line for line in one.lines if "kill" not in line)),
-    "a line named": lambda one: replace(one, lines=(*one.lines, "given, line 9")),
-    "an owner": lambda one: replace(one, lines=(*one.lines, "Ostrich Works")),
+    "speeds lost": lambda one: one._replace(lines=tuple(line for line in one.lines if "→" not in line)),
+    "no caution": lambda one: one._replace(lines=tuple(line for line in one.lines if "kill" not in line)),
+    "a line named": lambda one: one._replace(lines=(*one.lines, "given, line 9")),
+    "an owner": lambda one: one._replace(lines=(*one.lines, "Ostrich Works")),
 }
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from doorsheet_cli.main import CAUTION, app
+from doorsheet_cli.main import app
+from doorsheet_cli.say import CAUTION
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 TABLES = (

@@ -7,10 +7,10 @@ from types import ModuleType
 
 import pytest
 
-from doorsheet.speed import forms
+from doorsheet.speed import expect
 from doorsheet.speed import known as facts
 from doorsheet.speed import regression as fit
-from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+from doorsheet.speed.expect import poles_that_fit, slip, synchronous_rpm
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,7 @@ def test_no_slip_at_standstill() -> None:
         slip(0, 0)
 
 
-@pytest.mark.parametrize("module", [facts, fit, forms], ids=lambda module: module.__name__)
+@pytest.mark.parametrize("module", [facts, fit, expect], ids=lambda module: module.__name__)
 def test_examples_in_docstrings(module: ModuleType) -> None:
     result = doctest.testmod(module)
     assert result.attempted > 0

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from doorsheet.speed.correct import waits
 from doorsheet.speed.expect import expected_row
-from doorsheet.speed.ramps import waits
 from tests.speed.made import facts_of, report_of
 
 TABLE = (

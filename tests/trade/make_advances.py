@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from doorsheet.trade import lettering
-from doorsheet.trade.characters import refusal
+from doorsheet.trade.lettering import refusal
 
 __all__ = ["ADVANCES_FILE", "advances_source", "font_files"]
 

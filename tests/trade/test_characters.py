@@ -6,7 +6,7 @@ import unicodedata
 
 import pytest
 
-from doorsheet.trade.characters import describe, refusal
+from doorsheet.trade.lettering import describe, refusal
 
 
 @pytest.mark.parametrize("char", [*"Aa0 ~+-/", "Ω", "µ", "±", "°", "Ж", "é", "→", "\u00a0", "⚠"])

@@ -4,7 +4,7 @@ import json
 import threading
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -36,16 +36,6 @@ class State(NamedTuple):
 
     number: int
     json: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class _Whole:
-    """What a page is told: the last good file, and what is wrong with the one that stands there."""
-
-    file: str
-    saved: str
-    problems: tuple[ShownProblem, ...]
-    good: Shown | None
 
 
 class Bench:
@@ -131,8 +121,11 @@ class Bench:
             self._tell((own_fault(self.path.name, error),))
 
     def _tell(self, problems: tuple[ShownProblem, ...]) -> None:
-        whole = _Whole(self.path.name, f"{datetime.now():%H:%M:%S}", problems, self._good)
-        told = json.dumps(asdict(whole), ensure_ascii=False).encode()
+        whole = {  # the last good file, and what is wrong with the one that stands there
+            "file": self.path.name, "saved": f"{datetime.now():%H:%M:%S}",
+            "problems": [asdict(one) for one in problems], "good": self._good and asdict(self._good),
+        }  # fmt: skip
+        told = json.dumps(whole, ensure_ascii=False).encode()
         with self._news:
             self._state = State(self._state.number + 1, told)
             self._news.notify_all()

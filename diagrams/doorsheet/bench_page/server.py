@@ -38,6 +38,7 @@ _HEADERS: Final = {
     "Cache-Control": "no-store",
 }
 _Address: TypeAlias = tuple[str, int]
+_Request: TypeAlias = socket | tuple[bytes, socket]
 
 
 def _files(place: str) -> dict[str, tuple[str, bytes]]:
@@ -75,23 +76,21 @@ class PageServer(ThreadingHTTPServer):
         self.files = _files(self.door.place)
         self._free = threading.BoundedSemaphore(_AT_ONCE)
 
-    def process_request(self, request: socket | tuple[bytes, socket], client_address: _Address) -> None:
+    def process_request(self, request: _Request, client_address: _Address) -> None:
         """Give each connection a thread, but not more than there may be."""
         if self._free.acquire(blocking=False):
             super().process_request(request, client_address)
         else:
             self.shutdown_request(request)
 
-    def process_request_thread(
-        self, request: socket | tuple[bytes, socket], client_address: _Address
-    ) -> None:
+    def process_request_thread(self, request: _Request, client_address: _Address) -> None:
         """Serve one connection."""
         try:
             super().process_request_thread(request, client_address)
         finally:
             self._free.release()
 
-    def handle_error(self, request: socket | tuple[bytes, socket], client_address: _Address) -> None:
+    def handle_error(self, request: _Request, client_address: _Address) -> None:
         """Say nothing of a browser that went away in the middle; anything else is a fault of ours."""
         import sys
 

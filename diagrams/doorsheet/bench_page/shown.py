@@ -4,7 +4,7 @@ Words and ids are made here, so that the page itself only lays out what it is to
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
@@ -13,11 +13,11 @@ from doorsheet.checks import Finding, every_code
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action, ReadingAsked
+from doorsheet.job.action import Action, Phase, ReadingAsked
 from doorsheet.job.cautions import danger as danger_words
 from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
-from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id, to_inline_svgs
 from doorsheet.page.compose import PaperError
@@ -58,10 +58,6 @@ class ShownPhase:
     now: bool
 
 
-def _dangerous() -> dict[str, float]:
-    return {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}
-
-
 @dataclass(frozen=True, slots=True)
 class Shown:
     """Everything that a good file gives to show."""
@@ -83,7 +79,8 @@ class Shown:
     states: tuple[str, ...] = STATES
     units: tuple[str, ...] = UNITS
     danger: str = field(default_factory=danger_words)
-    dangerous: dict[str, float] = field(default_factory=_dangerous)  # by unit: more than this may kill
+    # by unit: more than this may kill
+    dangerous: dict[str, float] = field(default_factory=lambda: {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V})
 
 
 def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
@@ -93,20 +90,24 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
     How far the job is takes every stage, solved; the next action only those that the job has come to.
     """
     action = next_action(read)
-    stage = action.stage if action is not None else "final"
-    sheet, no_sheet = _sheet(read, stage)
-    circuit = sheet.circuit if sheet is not None else None
+    sheet, no_sheet = _sheet(read, action.stage if action is not None else "final")
+    circuit, findings = (sheet.circuit, sheet.findings) if sheet is not None else (None, ())
+    found = Counter(finding.severity.value for finding in findings)
+    kinds = (f"{found[kind] or 'no'} {kind}{'s' * (found[kind] > 1)}" for kind in ("stop", "caution", "note"))
+    now = action.phase.value if action is not None else ""
     first = Shown(
         machine=read.mapping.machine,
         standing=standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=_moved_on(before, action),
+        phases=tuple(replace(one, now=one.name == now) for one in before.phases)
+        if before is not None
+        else (),
         action=shown_action(read, action, circuit),
         sheets=to_inline_svgs(*sheet.pages) if sheet is not None else (),
         no_sheet=no_sheet,
-        count=_count(sheet.findings) if sheet is not None else "",
-        findings=tuple(_findings(sheet)) if sheet is not None else (),
-        unknowns=tuple(_unknowns(sheet)) if sheet is not None else (),
+        count=", ".join(kinds) if sheet is not None else "",  # "no stop, 1 caution, 2 notes"
+        findings=tuple(_findings(findings)),
+        unknowns=tuple(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(findings)),
         waiting=before.waiting if before is not None else (),
         history=before.history if before is not None else (),
         terminals=_terminals(circuit, action),
@@ -115,12 +116,28 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
     yield first
     ahead = outlook(read)
     waiting = tuple(f"{of_drive(one.drive, one.title)}: {one.put_off}" for one in ahead.put_off)
-    yield replace(first, phases=tuple(_phases(ahead)), waiting=waiting, history=tuple(_history(read, ahead)))
+    phases = (
+        _phase(*one, ahead.next is not None and ahead.next.phase is one[0])
+        for one in ahead.progress
+        if one[2]
+    )
+    yield replace(first, phases=tuple(phases), waiting=waiting, history=tuple(_history(read, ahead)))
+
+
+def _phase(phase: Phase, done: int, of: int, now: bool) -> ShownPhase:
+    words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
+    words = f"{words} {done}/{of}" if not now and 0 < done < of else words
+    return ShownPhase(phase.value, words, done == of, now)
 
 
 def shown_problems(error: MappingError) -> tuple[ShownProblem, ...]:
     """Return each problem with its line."""
-    return tuple(_problem(problem) for problem in error.problems)
+    found = []
+    for one in error.problems:
+        where = ", ".join(filter(None, (f"line {one.line}" if one.line else "", one.where)))
+        reason = f"{one.reason}; wrote {one.wrote}" if one.wrote else one.reason
+        found.append(ShownProblem(where or one.file, reason, one.do))
+    return tuple(found)
 
 
 def own_fault(file: str, error: Exception) -> ShownProblem:
@@ -129,14 +146,7 @@ def own_fault(file: str, error: Exception) -> ShownProblem:
     return ShownProblem(file, reason, "please report it with the mapping; it says nothing about the wiring")
 
 
-def _problem(problem: Problem) -> ShownProblem:
-    where = ", ".join(filter(None, (f"line {problem.line}" if problem.line else "", problem.where)))
-    reason = f"{problem.reason}; wrote {problem.wrote}" if problem.wrote else problem.reason
-    return ShownProblem(where or problem.file, reason, problem.do)
-
-
 def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
-    """Return the sheet of a stage, or why there is none."""
     try:
         return draw_text(read.source.text, stage, name=read.source.name), ""
     except MappingError as error:
@@ -145,46 +155,15 @@ def _sheet(read: ReadMapping, stage: str) -> tuple[Sheet | None, str]:
         return None, str(error)
 
 
-def _phases(ahead: Outlook) -> Iterator[ShownPhase]:
-    for phase, done, of in ahead.progress:
-        if of:
-            now = ahead.next is not None and ahead.next.phase is phase
-            words = f"{phase.value} {done + 1} of {of}" if now and of > 1 else phase.value
-            words = f"{words} {done}/{of}" if not now and 0 < done < of else words
-            yield ShownPhase(phase.value, words, done == of, now)
-
-
-def _moved_on(before: Shown | None, action: Action | None) -> tuple[ShownPhase, ...]:
-    """Return the phases as they stood, the one of an action marked."""
-    now = action.phase.value if action is not None else ""
-    return tuple(replace(one, now=one.name == now) for one in before.phases) if before is not None else ()
-
-
-def _count(findings: tuple[Finding, ...]) -> str:
-    """Say how many findings there are of each kind: "no stop, 1 caution, 2 notes"."""
-    found = Counter(finding.severity.value for finding in findings)
-    return ", ".join(
-        f"{found[kind] or 'no'} {kind}{'s' * (found[kind] > 1)}" for kind in ("stop", "caution", "note")
-    )
-
-
-def _findings(sheet: Sheet) -> Iterator[ShownFinding]:
+def _findings(findings: Sequence[Finding]) -> Iterator[ShownFinding]:
     """Yield the findings worst first, what is said of several once; what nobody wrote down is apart."""
-    groups = by_control(sheet.findings)
-    each = [(told, subject) for subject, own in groups.items() for told in own]
+    each = [(told, subject) for subject, own in by_control(findings).items() for told in own]
     for told, subject in sorted(each, key=lambda entry: entry[0].finding.order):
-        finding = told.finding
-        line = f"line {finding.line}" if finding.line and len(told.places) == 1 else ""
+        one = told.finding
+        line = f"line {one.line}" if one.line and len(told.places) == 1 else ""
         place = ", ".join(filter(None, (subject, line)))
-        title = every_code()[finding.code].title
-        yield ShownFinding(
-            finding.severity.value, finding.code, title, place, finding.reason, finding.do, told.wires
-        )
-
-
-def _unknowns(sheet: Sheet) -> Iterator[str]:
-    for drive, one in unknowns_of(sheet.findings):
-        yield f"{of_drive(drive, one.what)}: {one.where}"
+        title = every_code()[one.code].title
+        yield ShownFinding(one.severity.value, one.code, title, place, one.reason, one.do, told.wires)
 
 
 # ---- what was written down ----
@@ -197,22 +176,18 @@ def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
     for drive, own in read.mapping.units():
         for taken in own.every_taken:
             old = " Replaced since." if any(taken is before for before, _ in own.replaced) else ""
-            told.append(
-                (taken.when or datetime.min, of_drive(drive, f"{replace(taken, when=None).line}.{old}"))
-            )
+            said = of_drive(drive, f"{replace(taken, when=None).line}.{old}")
+            told.append((taken.when or datetime.min, said))
     for done in read.mapping.done:
         at = f", at the {done.stage} stage" if done.stage else ""
         what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
         put_off = f"put off, {done.put_off}" if done.put_off else ""
         words = ": ".join(filter(None, (f"{what}{at}", put_off, done.result)))
-        told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{_aside(done.remark)}.")))
+        aside = f" ({done.remark})" if done.remark else ""
+        told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{aside}.")))
     told.reverse()  # of the same minute too
     for when, words in sorted(told, key=lambda entry: entry[0], reverse=True):
         yield words if when == datetime.min else f"{when:%Y-%m-%d %H:%M} {words}"
-
-
-def _aside(remark: str | None) -> str:
-    return f" ({remark})" if remark else ""
 
 
 # ---- the drawing ----

@@ -1,21 +1,29 @@
 """The next action as the page shows it: its danger, its lines, what it asks for (bench page room)."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import groupby
 from typing import Final, Literal, assert_never
 
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.action import Action, DoneAsked, KeyAsked, Outcome, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.action import (
+    Action,
+    DoneAsked,
+    KeyAsked,
+    Outcome,
+    ReadingAsked,
+    SettingAsked,
+    SpeedAsked,
+    put_off_words,
+)
 from doorsheet.job.cautions import danger, shock
-from doorsheet.job.done import judge
-from doorsheet.job.note_words import put_off_words
-from doorsheet.job.put_off import why_not
+from doorsheet.job.done import judge, why_not
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id
 from doorsheet.page.schematic import terminal_group
+from doorsheet.trade.language import capital
 
 __all__ = ["UNITS", "ShownAction", "ShownAsked", "asked", "shown_action", "standing"]
 
@@ -85,18 +93,24 @@ class ShownAction:
 
 def shown_action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
     """Return the next action of a mapping, None when all is done, and what of the drawing it is about."""
+    general = standing(read)
     if action is None:
-        return ShownAction("", "Everything is done", (standing(read),), (), (), "", ShownAsked("nothing"))
+        return ShownAction("", "Everything is done", (general,), (), (), "", ShownAsked("nothing"))
     of = action.asked
     red, black = (of.red, of.black) if isinstance(of, ReadingAsked) else ("", "")
+    # what stands on the page anyhow only where that is all
+    cautions = tuple(one for one in action.cautions if one not in (danger(), general)) or (general,)
+    must = why_not(action, judge(read, action))  # then nothing may go on without it
     return ShownAction(
         drive=action.drive,
         title=f"{action.drive}: {action.title}" if action.drive else action.title,
-        cautions=_cautions(read, action),
+        cautions=cautions,
         lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
-        outcomes=tuple(_outcomes(action)),
+        outcomes=tuple(
+            _outcome(tuple(same)) for _, same in groupby(action.outcomes, lambda one: (one.meaning, one.do))
+        ),
         unlocks=action.unlocks,
-        asked=replace(asked(action), later=_later(read, action)),
+        asked=replace(asked(action), later="" if must else put_off_words(replace(action, drive=""), "")),
         put_off=f"Put off before: {action.put_off}. What is left waits for it." if action.put_off else "",
         red_id=_terminal_id(circuit, red, action.drive),
         black_id=_terminal_id(circuit, black, action.drive),
@@ -104,11 +118,13 @@ def shown_action(read: ReadMapping, action: Action | None, circuit: Circuit | No
     )
 
 
-def _later(read: ReadMapping, action: Action) -> str:
-    """Return how it is noted that an action can't be done now; "" where nothing may go on without it."""
-    if why_not(action, judge(read, action)):
-        return ""
-    return put_off_words(replace(action, drive=""), "")
+def _outcome(same: tuple[Outcome, ...]) -> ShownOutcome:
+    """Return what figures mean that mean the same; the last of each and its unit stand on one line."""
+    first = same[0]
+    figures = (one.figures.replace(f" {one.unit}", f"\N{NO-BREAK SPACE}{one.unit}") for one in same)
+    spans = tuple((one.low, one.high) for one in same)
+    words = f"{capital(first.meaning)}. {first.do}"
+    return ShownOutcome(" or ".join(figures), words, spans, first.right, first.stop)
 
 
 def standing(read: ReadMapping) -> str:
@@ -116,69 +132,41 @@ def standing(read: ReadMapping) -> str:
     return shock(discharge_of(read.mapping), bool(read.mapping.drives))
 
 
-def _cautions(read: ReadMapping, action: Action) -> tuple[str, ...]:
-    """Return the danger of this very action, without what stands on the page anyhow unless that is all."""
-    general = standing(read)
-    return tuple(one for one in action.cautions if one not in (danger(), general)) or (general,)
-
-
 def asked(action: Action) -> ShownAsked:
     """Return what the page asks for after an action, and how the answer is put into the words of a note."""
-    done = f"done {action.id} at {action.stage}"
+    done, words = f"done {action.id} at {action.stage}", partial(ShownAsked, "words")
     match action.asked:
         case ReadingAsked(red, black, state, unit, command):
             share = "" if command is None else f"{command * 100:g}"
             return ShownAsked("reading", red, black, state, unit, share)
         case KeyAsked(path, example) if example:
-            key = ".".join(path)
-            hint = "written as " + example.strip('"')
-            return ShownAsked("words", label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
+            key, hint = ".".join(path), "written as " + example.strip('"')
+            return words(label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
         case KeyAsked():
-            return ShownAsked(
-                "nothing", hint="Mend it, and write into the file what has changed; the page follows."
-            )
+            hint = "Mend it, and write into the file what has changed; the page follows."
+            return ShownAsked("nothing", hint=hint)
         case SpeedAsked(None):
-            return ShownAsked("words", label="commanded and real speed", hint="for example 6000 gives 5920",
-                              before="speed ", after=" rpm")  # fmt: skip
+            hint = "for example 6000 gives 5920"
+            return words(label="commanded and real speed", hint=hint, before="speed ", after=" rpm")
         case SpeedAsked(commanded):
-            return ShownAsked(
-                "words", label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm"
-            )
+            return words(label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
         case SettingAsked(number):
-            return ShownAsked("words", label=f"{number} reads", before=f"setting {number} reads ")
+            return words(label=f"{number} reads", before=f"setting {number} reads ")
         case DoneAsked(unit):
             label = f"what came of it{f', {unit}' if unit else ', if anything'}"
-            return ShownAsked("words", label=label, before=done, needed=False, failed=f"{done}: failed")
+            return words(label=label, before=done, needed=False, failed=f"{done}: failed")
         case _:
             assert_never(action.asked)
 
 
-def _outcomes(action: Action) -> Iterator[ShownOutcome]:
-    """Yield what each figure would mean, figures that mean the same in one."""
-    for _, group in groupby(action.outcomes, lambda one: (one.meaning, one.do)):
-        same = tuple(group)
-        first = same[0]
-        words = f"{first.meaning[:1].upper()}{first.meaning[1:]}. {first.do}"
-        spans = tuple((one.low, one.high) for one in same)
-        yield ShownOutcome(" or ".join(map(_figures, same)), words, spans, first.right, first.stop)
-
-
-def _figures(outcome: Outcome) -> str:
-    """Return the figures of an outcome, the last one and its unit on one line."""
-    return outcome.figures.replace(f" {outcome.unit}", f"\N{NO-BREAK SPACE}{outcome.unit}")
-
-
 def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
     """Return the ids of the wires that an action is about: at the red lead, or those of its controls."""
-    if circuit is None:
-        return ()
-    red = action.asked.red if isinstance(action.asked, ReadingAsked) else None
-    return tuple(
-        group_id(f"wire-{wire.number}")
-        for wire in circuit.wires
-        if wire.drive == action.drive
-        and (wire.far.label == red if red is not None else set(wire.controls) & set(action.controls))
-    )
+    own = [wire for wire in (circuit.wires if circuit else ()) if wire.drive == action.drive]
+    if isinstance(action.asked, ReadingAsked):
+        own = [wire for wire in own if wire.far.label == action.asked.red]
+    else:
+        own = [wire for wire in own if set(wire.controls) & set(action.controls)]
+    return tuple(group_id(f"wire-{wire.number}") for wire in own)
 
 
 def _terminal_id(circuit: Circuit | None, label: str, drive: str) -> str:

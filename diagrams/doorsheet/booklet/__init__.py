@@ -9,21 +9,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import groupby
+from typing import NamedTuple
 
-from doorsheet.booklet.chapters import (
-    facts_and_blanks,
-    findings_chapter,
-    photograph,
-    revisions,
-    settings_chapters,
-    what_was_dropped,
-    wire_failures,
-)
+from doorsheet.booklet import chapters
 from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.facts import facts_of
 from doorsheet.booklet.leaf import Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import leaf_steps, short_step, step_items, step_pages
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_bodies, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
@@ -32,8 +25,8 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
-from doorsheet.job.stages import each_stage
 from doorsheet.mapping.code import label_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page
@@ -44,13 +37,11 @@ from doorsheet.version import VERSION
 __all__ = ["Booklet", "Bookmark", "make_booklet"]
 
 
-@dataclass(frozen=True, slots=True)
-class Bookmark:
-    """A chapter's title, the page it starts on (from 0), and how deep it stands below the top."""
+class Bookmark(NamedTuple):
+    """A chapter's title, and the page it starts on (from 0)."""
 
     title: str
     page: int
-    depth: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +56,7 @@ class Booklet:
     def only(self, words: str) -> "Booklet":
         """Return the pages alone on which the chapters stand whose titles have these words.
 
-        "tests" are the steps: each has its own on its leaf.
-
-        Raises:
-            ValueError: when none has, with the titles there are.
+        "tests" are the steps: each has its own on its leaf.  Raises ChoiceError with the titles there are.
         """
         said = " ".join(words.split())
         said = "Step" if said.casefold() in ("test", "tests") else said
@@ -79,16 +67,12 @@ class Booklet:
             raise ChoiceError(f"no chapter {words!r}; there are: {there}")
         named = {mark.title for mark in marks}
         kept = [index for index, titles in enumerate(self.titles) if named & set(titles)]
-        return Booklet(
-            tuple(self.pages[index] for index in kept),
-            tuple(self.titles[index] for index in kept),
-            tuple(replace(mark, page=kept.index(mark.page)) for mark in marks),
-            self.findings,
-        )
+        pages, titles = tuple(self.pages[at] for at in kept), tuple(self.titles[at] for at in kept)
+        marks = [mark._replace(page=kept.index(mark.page)) for mark in marks]
+        return Booklet(pages, titles, tuple(marks), self.findings)
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
+class _Drawn(NamedTuple):
     """A sheet on pages of its own; it is drawn given its first page's number and the count."""
 
     title: str
@@ -98,8 +82,7 @@ class _Drawn:
 def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = None) -> Booklet:
     """Put the whole booklet together; `progress` is told what is being drawn.
 
-    Raises:
-        PaperError: when a sheet does not fit on A4 nor on A3.
+    Raises PaperError when a sheet does not fit on A4 nor on A3.
     """
     tell = progress or (lambda _: None)
     stages, found = list[Solved](), dict[str, tuple[Finding, ...]]()
@@ -117,7 +100,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
     order = work_order(read, steps, [(part.title, 99) for part in parts])
-    changed = revisions(read.mapping)
+    changed = chapters.revisions(read.mapping)
     if len(flow((order, changed), read, stopped)) == 1:
         parts = [changed, *(part for part in parts if part.title != changed.title)]
     counted = _laid(read, (order, *parts), stopped, 99, tell)
@@ -169,37 +152,35 @@ def _parts(
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     stopped = any(one.severity is Severity.STOP for one in findings)
     for index, step in enumerate(steps):
-        title = titled(index + 1, step)
-        short = short_step(steps, index, read, stopped) if index + 1 == len(steps) else None
+        title, on = titled(index + 1, step), OnLeaf(steps, index, read, stopped)
+        short = short_step(on) if index + 1 == len(steps) else None
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
         else:
-            yield _Drawn(title, _step(steps, index, read, stopped))
+            yield _Drawn(title, _step(on))
     for drive, groups in facts_of(units):
-        yield _of(drive, facts_and_blanks(groups))
+        yield _of(drive, chapters.facts_and_blanks(groups))
     for drive, own in units:
-        yield _of(drive, what_was_dropped(own, share(final, drive, own.source)))
-    for drive, chapter in settings_chapters(units):
+        yield _of(drive, chapters.what_was_dropped(own, share(final, drive, own.source)))
+    for drive, chapter in chapters.settings_chapters(units):
         yield _of(drive, chapter)
     for drive, own in units:
         yield _of(drive, speed_chapter(own, read, drive))
     yield wire_list(mapping, circuits)
-    yield wire_failures(stages)
-    yield findings_chapter(findings)
-    yield revisions(mapping)
-    yield photograph()
+    yield chapters.wire_failures(stages)
+    yield chapters.findings_chapter(findings)
+    yield chapters.revisions(mapping)
+    yield chapters.photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
-def _step(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool
-) -> Callable[[int, int], tuple[Page, ...]]:
+def _step(on: OnLeaf) -> Callable[[int, int], tuple[Page, ...]]:
     """Return what draws a step's leaves: all but their numbers once, however often they are numbered."""
-    bodies = cache(partial(step_items, steps, index, read, stopped))
-    return lambda first, sheets: step_pages(bodies(), steps, index, read, first, sheets)
+    bodies = cache(partial(step_bodies, on))
+    return lambda first, sheets: step_pages(on, bodies(), first, sheets)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:
     """Return a chapter; one about a single drive of several has its name."""
-    return replace(chapter, title=f"{drive}: {chapter.title}") if drive else chapter
+    return chapter._replace(title=f"{drive}: {chapter.title}") if drive else chapter

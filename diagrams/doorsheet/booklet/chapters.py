@@ -6,16 +6,16 @@ from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
-from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
-from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, StripTerminal, of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
 from doorsheet.electrics import Solved
+from doorsheet.job.context import stage_heading
 from doorsheet.job.decisions import decisions, further_settings
-from doorsheet.job.stages import stage_heading
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.reading import ReadMapping
@@ -46,11 +46,13 @@ def columns_of(
     total = sum(share for _, share in columns)
     cells = [row for row in rows if not isinstance(row, Band)]
     held = [[*column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
-    heads = [2 * PAD_MM + 0.1 + _longest(heading) for heading, _ in columns]
-    least = [
-        max(own, 2 * PAD_MM + 0.1 + min(_LONG_MM, max(map(_least, texts), default=0.0)))
-        for own, texts in zip(heads, held, strict=True)
-    ]
+    pads = 2 * PAD_MM + 0.1
+    least = heads = [pads + _longest(heading) for heading, _ in columns]
+    for at, texts in enumerate(held):
+        words = max(
+            (_longest(cell.content) + (BESIDE_MM if cell.inks else 0.0) for cell in texts), default=0.0
+        )
+        least = [*least[:at], max(heads[at], pads + min(_LONG_MM, words)), *least[at + 1 :]]
     if sum(least) > width:
         least = heads
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]
@@ -58,10 +60,6 @@ def columns_of(
         wants = least = [own * width / sum(least) for own in least]
     widths = levelled(wants, least, width)
     return tuple(Column(heading, own) for (heading, _), own in zip(columns, widths, strict=True))
-
-
-def _least(cell: Cell) -> float:
-    return _longest(cell.content) + (BESIDE_MM if cell.inks else 0.0)
 
 
 def _longest(text: str) -> float:
@@ -82,43 +80,38 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
     """List every fact with its place, and a blank for each that nobody wrote down."""
     rows: list[Row] = []
     for group in groups:
-        if not group.rows:
-            continue
-        known = len(group.rows) - group.blanks
-        told = tr("{group}: {known} known, {blank} blank", group=group.title, known=known, blank=group.blanks)
-        rows.append(Band(told))
+        if group.rows:
+            known = len(group.rows) - group.blanks
+            told = tr(
+                "{group}: {known} known, {blank} blank", group=group.title, known=known, blank=group.blanks
+            )
+            rows.append(Band(told))
         for row in group.rows:
             where = f"{row.name} ({row.where})" if row.where else row.name
             rows.append((say(where), say_or_write(row.value, bold=True)))
-    blanks = sum(group.blanks for group in groups)
     intro = counted(
         "{count} blank. Nothing here is guessed: what is printed stands in the mapping. "
         "Fill a blank from where its row says, and write it into the mapping too.",
         "{count} blanks. Nothing here is guessed: what is printed stands in the mapping. "
         "Fill a blank from where its row says, and write it into the mapping too.",
-        blanks,
+        sum(group.blanks for group in groups),
     )
     shared = (
         columns_of((tr("fact"), fact), (tr("value"), 100.0 - fact), width=COLUMN_MM, rows=rows)
         for fact in range(56, 76, 2)
     )
-    grid = lowest(rows, shared)
-    return Chapter(tr("Facts and blanks"), (intro, InColumns(grid)))
+    return Chapter(tr("Facts and blanks"), (intro, InColumns(lowest(rows, shared))))
 
 
 def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     """List the terminals of the manual that the sheet leaves out, and why; then those it keeps."""
     dropped = read.mapping.drive.dropped
-    used = {entry.terminal.label for entry in circuit.strip}
-    used |= {
-        pin.terminal.label
-        for part in circuit.parts
-        for pin in part.pins
-        if pin.terminal.block is BlockKind.DRIVE
-    }
+    pins = (pin.terminal for part in circuit.parts for pin in part.pins)
+    used = {one.label for one in pins if one.block is BlockKind.DRIVE}
+    used |= {entry.terminal.label for entry in circuit.strip}
     columns = columns_of((tr("why"), 60.0), (tr("terminals"), 114.0))
     rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
-    both = [label for labels in dropped.values() for label in labels if label in used]
+    both = ", ".join(label for labels in dropped.values() for label in labels if label in used)
     intro = tr("The manual draws every terminal. Left out of this drawing, so that the rest can be seen:")
     if not dropped:
         intro = tr(
@@ -128,33 +121,22 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         rows = [(write(), write())]
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
-        said = tr(
-            "Listed as left out, yet drawn: {terminals}. One of the two is wrong.", terminals=", ".join(both)
-        )
+        said = tr("Listed as left out, yet drawn: {terminals}. One of the two is wrong.", terminals=both)
         pieces.append(Grid(columns_of((tr("contradiction"), 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
-    kept = tuple(
-        (
-            say(entry.terminal.label, bold=True),
-            say(entry.function or _linked(circuit, entry.terminal) or "—"),
-            say(_wires_at(circuit, entry.terminal)),
-        )
-        for entry in circuit.strip
-    )
+    kept = tuple(_kept(circuit, entry) for entry in circuit.strip)
     heads = narrow((tr("terminal"), 24.0), (tr("function"), 40.0), (tr("wires"), 21.0))
     pieces += [tr("What remains, and its wires in the final stage:"), InColumns(Grid(heads, kept))]
     return Chapter(tr("What was left out, and why"), tuple(pieces))
 
 
-def _wires_at(circuit: Circuit, terminal: Terminal) -> str:
-    return ", ".join(wire.number for wire in circuit.wires if wire.far == terminal) or tr("none")
-
-
-def _linked(circuit: Circuit, terminal: Terminal) -> str:
-    """Say which terminals a jumper joins this one to."""
-    others = [
-        link.b if link.a == terminal else link.a for link in circuit.links if terminal in (link.a, link.b)
-    ]
-    return tr("linked to {terminals}", terminals=", ".join(map(str, others))) if others else ""
+def _kept(circuit: Circuit, entry: StripTerminal) -> Row:
+    """Say what a terminal is for, or else which ones a jumper joins it to, and its wires."""
+    own = entry.terminal
+    links = (link for link in circuit.links if own in (link.a, link.b))
+    others = ", ".join(str(link.b if link.a == own else link.a) for link in links)
+    linked = tr("linked to {terminals}", terminals=others) if others else "—"
+    wires = ", ".join(wire.number for wire in circuit.wires if wire.far == own)
+    return say(own.label, bold=True), say(entry.function or linked), say(wires or tr("none"))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
@@ -165,7 +147,7 @@ def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
     for drive, read in units:
         pieces = _drive_settings(read.mapping)
         yield drive, Chapter(tr("Settings"), pieces if drive else (*pieces, controller))
-    if len(units) > 1 or units[0][0]:
+    if units[0][0]:
         yield "", Chapter(tr("Controller's settings"), (controller,))
 
 
@@ -197,46 +179,32 @@ def _controller(units: Units) -> Grid:
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
     names = [] if own else asked
     own += [(say_or_write(name), write(), write(), write()) for name in (*names, *([] if names else [None]))]
-    return Grid(
-        columns_of(
-            (tr("controller's setting"), 110.0),
-            (tr("set"), 60.0),
-            (tr("read back"), 50.0),
-            (tr("date"), 40.0),
-        ),
-        tuple(own),
+    heads = columns_of(
+        (tr("controller's setting"), 110.0), (tr("set"), 60.0), (tr("read back"), 50.0), (tr("date"), 40.0)
     )
+    return Grid(heads, tuple(own))
 
 
 def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
     what = say_or_write(": ".join(words for words in (meaning, needs) if words))
     if setting is None:
         return (what, write(), write(), write(), write(), write(), say(""))
-    differs = setting.read is not None and setting.set is not None and setting.read != setting.set
-    changed = setting.set is not None and setting.factory is not None and setting.set != setting.factory
-    mark = say("!", bold=True, role=Role.TEXT_ALERT) if differs else say("≠" if changed else "", bold=True)
-    return (
-        what,
-        say(setting.number, bold=True),
-        say_or_write(setting.factory),
-        say_or_write(setting.set, bold=True),
-        say_or_write(setting.read),
-        say_or_write(_day(setting.date)),
-        mark,
-    )
+    factory, made, reads = setting.factory, setting.set, setting.read
+    changed = made is not None and factory is not None and made != factory
+    mark = say("≠" if changed else "", bold=True)
+    if reads is not None and made is not None and reads != made:
+        mark = say("!", bold=True, role=Role.TEXT_ALERT)
+    values = say_or_write(factory), say_or_write(made, bold=True), say_or_write(reads)
+    return (what, say(setting.number, bold=True), *values, say_or_write(_day(setting.date)), mark)
 
 
-def _controller_settings(mapping: Mapping) -> tuple[str, ...]:
+def _controller_settings(mapping: Mapping) -> Iterator[str]:
     """Name what has to be set in most controllers that command a drive (common practice, no source)."""
-    if not any(part.startswith(("run", "enable", "jog")) for part in mapping.control_names):
-        return ()
-    names: tuple[str, ...] = (
-        tr("wait after start, at least the drive's ramp"),
-        tr("wait after stop, at least the ramp"),
-    )
-    if mapping.speed is not None and mapping.speed.source is not None:
-        names = (tr("full-scale speed"), *names)
-    return names
+    if any(part.startswith(("run", "enable", "jog")) for part in mapping.control_names):
+        if mapping.speed is not None and mapping.speed.source is not None:
+            yield tr("full-scale speed")
+        yield tr("wait after start, at least the drive's ramp")
+        yield tr("wait after stop, at least the ramp")
 
 
 def wire_failures(stages: Sequence[Solved]) -> Chapter:
@@ -244,13 +212,13 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
-        new = [one for one in failures(solved) if (one.wire.number, *one.said) not in told]
+        new = [one for one in failures(solved) if (one.wire.number, *one[1:]) not in told]
         if new:
             rows.append(Band(stage_heading(solved.circuit)))
         for one in new:
-            told.add((one.wire.number, *one.said))
+            told.add((one.wire.number, *one[1:]))
             named = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append((say(named, bold=True), *map(say, one.said)))
+            rows.append((say(named, bold=True), *map(say, one[1:])))
     intro = tr(
         "Computed with that one fault in the network, and the drive's commons joined inside or not. What "
         "says measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing "
@@ -286,10 +254,9 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
         heads = narrow((tr("not written down ({codes})", codes=codes), 1.0))
         pieces.append(InColumns(Grid(heads, tuple((say(one),) for one in each))))
+    what = tr("what, and why (the rule's source)")
     shared = (
-        columns_of(
-            (tr("code, where"), 30.0), (tr("what, and why (the rule's source)"), why), (tr("do"), 144.0 - why)
-        )
+        columns_of((tr("code, where"), 30.0), (what, why), (tr("do"), 144.0 - why))
         for why in (104.0, 96.0, 88.0, 80.0)
     )
     return Chapter(tr("Findings"), (*pieces, *([lowest(rows, shared)] if rows else ())))
@@ -312,15 +279,12 @@ def revisions(mapping: Mapping) -> Chapter:
     rows: list[Row] = [
         (
             say(one.index, bold=True),
-            say_or_write(_day(one.date)),
-            say_or_write(one.who),
-            say_or_write(one.what),
-            say_or_write(one.why),
+            *map(say_or_write, (_day(one.date), one.who, one.what, one.why)),
             write() if one.tested is None else say(tr("yes") if one.tested else tr("no")),
         )
         for one in mapping.sheet.revisions
     ]
-    rows += [tuple(write() for _ in columns) for _ in range(2)]
+    rows += [tuple(write() for _ in columns)] * 2
     return Chapter(tr("Revisions"), (Grid(columns, tuple(rows)),))
 
 

@@ -10,6 +10,7 @@ from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import Stop
 from doorsheet.page.boxes import shifted
 from doorsheet.page.compose import PaperError, compose, stands_whole
 from doorsheet.page.display import Page
@@ -46,21 +47,16 @@ def stage_sheet(
 
 
 def lowest_sheet(
-    circuit: Circuit,
-    mapping: Mapping,
-    findings: Sequence[Finding],
-    size: tuple[float, float],
-    binding: Binding,
-    crop_mm: float = MARGIN_MM,
-) -> Page | None:
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], size: tuple[float, float],
+    binding: Binding, crop_mm: float = MARGIN_MM,
+) -> Page | None:  # fmt: skip
     """Draw a sheet as wide as `size` and as low as it can be, its margins cut off; None where it is too high.
 
     `size` is width and greatest height, mm.
     """
     width, tallest = size
-    arranged = arrange(circuit, mapping)
+    arranged, stands = arrange(circuit, mapping), None
     low, high = 1, int(tallest / _STEP_MM)
-    stands = None
     while low <= high:
         middle = high if stands is None else (low + high) // 2
         paper = Paper("what is left", width + 2 * crop_mm, middle * _STEP_MM + 2 * crop_mm)
@@ -80,27 +76,19 @@ def cropped(page: Page, crop_mm: float) -> Page:
     return replace(page, width=width, height=height, items=shifted(page.items, -crop_mm, -crop_mm))
 
 
-def _noted(mapping: Mapping, *lines: str) -> Mapping:
-    """Return a mapping with more notes on its sheets."""
-    notes = (*mapping.sheet.notes, *lines)
-    return mapping.model_copy(update={"sheet": mapping.sheet.model_copy(update={"notes": notes})})
-
-
 def door_sheet(
     circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
 ) -> tuple[Page, ...]:
     """Draw the final sheet with what a stranger asks for: how it stops, whom to call, where the rest is."""
-    stop = mapping.stop
-    category = given(stop.category) if stop is not None else None
-    hardware = given(stop.hardware) if stop is not None else None
+    stop, sheet = mapping.stop or Stop.model_construct(), mapping.sheet
     lines = (
         tr(
             "Emergency stop acts on: {device}, stop category {category}.",
-            device=hardware or "________________",
-            category=category or "____",
+            device=given(stop.hardware) or "________________", category=given(stop.category) or "____",
         ),
         tr("Contact: ________________. The booklet is kept: ________________."),
-    )
-    with_lines = stage_sheet(circuit, _noted(mapping, *lines), findings, first, sheets)
+    )  # fmt: skip
+    noted = sheet.model_copy(update={"notes": (*sheet.notes, *lines)})
+    with_lines = stage_sheet(circuit, mapping.model_copy(update={"sheet": noted}), findings, first, sheets)
     plain = stage_sheet(circuit, mapping, findings, first, sheets)
     return with_lines if len(with_lines) == len(plain) else plain

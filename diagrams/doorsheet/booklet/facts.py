@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.reading_words import state_taken
 from doorsheet.circuit.sides import words
@@ -24,16 +23,14 @@ from doorsheet.mapping.other_tables import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = tr_later("its plate")
 _MANUAL: Final = tr_later("its manual")
 _OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
-
 _NO_COMMON: Final = tr_later("(no common given)")
-
 _EARTHED: Final = {"yes": tr_later("earthed"), "no": tr_later("not earthed")}
 _ISOLATED: Final = {"yes": tr_later("isolated"), "no": tr_later("not isolated")}
 _SUPPLY: Final = {"inside": tr_later("the drive's own"), "outside": tr_later("from outside")}
@@ -43,33 +40,18 @@ _RETURNS: Final = {
     "rail": tr_later("joined by bridges on the rail"),
 }
 _ACTS: Final = {
-    "supply": tr_later("the supply of the drive"),
-    "enable": tr_later("the enable input"),
-    "torque-off": tr_later("safe torque off"),
-    "controller-input": tr_later("an input of the controller"),
-}
-_VALUES: Final = {
-    "yes": tr_later("yes"),
-    "no": tr_later("no"),
-    "open": tr_later("open"),
-    "closed": tr_later("closed"),
-    "off": tr_later("off"),
-    "floats": tr_later("floats"),
-    "pulses": tr_later("pulses"),
-    "stops": tr_later("stops"),
-    "forward": tr_later("forward"),
-    "reverse": tr_later("reverse"),
-}
-_KINDS: Final = {
-    "isolated": tr_later("isolated"),
-    "contact": tr_later("contact"),
-    "open-collector": tr_later("open-collector"),
-    "logic-level": tr_later("logic-level"),
-}
+    "supply": tr_later("the supply of the drive"), "enable": tr_later("the enable input"),
+    "torque-off": tr_later("safe torque off"), "controller-input": tr_later("an input of the controller"),
+}  # fmt: skip
+_AS_THEY_ARE: Final = (
+    tr_later("yes"), tr_later("no"), tr_later("open"), tr_later("closed"), tr_later("off"),
+    tr_later("floats"), tr_later("pulses"), tr_later("stops"), tr_later("forward"), tr_later("reverse"),
+    tr_later("isolated"), tr_later("contact"), tr_later("open-collector"), tr_later("logic-level"),
+)  # fmt: skip
+_VALUES: Final = dict(zip(_AS_THEY_ARE, _AS_THEY_ARE, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
-class FactRow:
+class FactRow(NamedTuple):
     """One fact: its value and place in the mapping, or where it can be found."""
 
     name: str
@@ -78,8 +60,7 @@ class FactRow:
     shared: bool = False  # said of the controller or of the machine, whatever drives there are
 
 
-@dataclass(frozen=True, slots=True)
-class FactGroup:
+class FactGroup(NamedTuple):
     """Facts about one thing."""
 
     title: str
@@ -100,68 +81,55 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     """Return every fact that helpers and maintainers ask for, known or not."""
     mapping = read.mapping
     groups = [
-        FactGroup(tr("Drive"), _rows(_drive(mapping))),
-        FactGroup(tr("Controller"), _rows(_controller(mapping))),
-        FactGroup(tr("Motor and stopping"), _rows(_motor_and_stop(mapping))),
+        (tr("Drive"), _drive(mapping)),
+        (tr("Controller"), _controller(mapping)),
+        (tr("Motor and stopping"), _motor_and_stop(mapping)),
     ]
-    for name in mapping.control_names:
-        entries = _control(name, mapping.control(name))
-        groups.append(FactGroup(_capital(words(name)), _rows(entries)))
+    groups += [
+        (capital(words(name)), _control(name, mapping.control(name))) for name in mapping.control_names
+    ]
     if mapping.every_taken:
-        groups.append(FactGroup(tr("Readings, as taken"), _rows(_taken(mapping))))
-    return tuple(groups)
+        groups.append((tr("Readings, as taken"), _taken(mapping)))
+    return tuple(FactGroup(title, tuple(map(_row, entries))) for title, entries in groups)
 
 
 def facts_of(units: Units) -> Iterator[tuple[str, tuple[FactGroup, ...]]]:
     """Yield the facts of every drive by its name; of several, what they share before, under no name."""
     each = [(drive, facts(read)) for drive, read in units]
     if len(each) > 1:
-        titles = dict.fromkeys(group.title for _, groups in each for group in groups)
-        every = [(group.title, row) for _, groups in each for group in groups for row in group.rows]
-        yield (
-            "",
-            tuple(
-                FactGroup(title, tuple(dict.fromkeys(row for of, row in every if of == title and row.shared)))
-                for title in titles
-            ),
-        )
-        each = [(drive, tuple(map(_own, groups))) for drive, groups in each]
-    yield from each
-
-
-def _own(group: FactGroup) -> FactGroup:
-    return FactGroup(group.title, tuple(row for row in group.rows if not row.shared))
+        shared: dict[str, dict[FactRow, None]] = {}
+        for group in (group for _, groups in each for group in groups):
+            shared.setdefault(group.title, {}).update(dict.fromkeys(row for row in group.rows if row.shared))
+        yield "", tuple(FactGroup(title, tuple(rows)) for title, rows in shared.items())
+    for drive, groups in each:
+        own = [tuple(row for row in group.rows if len(each) == 1 or not row.shared) for group in groups]
+        yield drive, tuple(group._replace(rows=rows) for group, rows in zip(groups, own, strict=True))
 
 
 _Entry = tuple[str, str | None, KeyPath, str]
 """Name, value as written, path in the mapping, where to find it."""
 
 
-def _rows(entries: Iterator[_Entry]) -> tuple[FactRow, ...]:
-    """Turn entries into rows: a value stands by itself, a blank says where to look."""
-    return tuple(
-        FactRow(
-            name,
-            given(value),
-            ask if given(value) is None else "",
-            path[0] == "controller" or path in _OF_MACHINE,
-        )
-        for name, value, path, ask in entries
-    )
+def _row(entry: _Entry) -> FactRow:
+    """Turn an entry into a row: a value stands by itself, a blank says where to look."""
+    name, value, path, ask = entry
+    known = given(value)
+    shared = path[0] == "controller" or path in _OF_MACHINE
+    return FactRow(name, known, ask if known is None else "", shared)
 
 
-@dataclass(frozen=True, slots=True)
 class _In:
     """A table of the mapping, whose keys entries are about."""
 
-    path: KeyPath
+    def __init__(self, *path: str | int) -> None:
+        self.path = path
 
     def __call__(self, name: str, value: str | None, key: str | int, ask: str = "") -> _Entry:
         return name, value, (*self.path, key), ask
 
 
 def _drive(mapping: Mapping) -> Iterator[_Entry]:
-    drive, of, manual, plate = mapping.drive, _In(("drive",)), tr(_MANUAL), tr(_PLATE)
+    drive, of, manual, plate = mapping.drive, _In("drive"), tr(_MANUAL), tr(_PLATE)
     yield of(tr("name, as on the plate"), _if_said(drive, "name", drive.name), "name", plate)
     yield of(tr("serial number"), drive.serial, "serial", plate)
     yield of(tr("manual: title, number, edition"), drive.manual, "manual", tr("its cover"))
@@ -174,7 +142,7 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         both = _said(_VALUES, drive.both_directions)
         yield of(tr("both directions closed"), both, "both-directions", manual)
-    links, selectors = _In(("drive", "links")), _In(("drive", "selectors"))
+    links, selectors = _In("drive", "links"), _In("drive", "selectors")
     for index, link in enumerate(drive.links):
         ends = tr("link {ends}", ends=" – ".join(link.between))
         yield links(ends, link.note or tr("in place"), index)
@@ -187,7 +155,7 @@ def _drive(mapping: Mapping) -> Iterator[_Entry]:
 
 
 def _inputs(mapping: Mapping) -> Iterator[_Entry]:
-    inputs, of, manual = mapping.drive.inputs, _In(("drive", "inputs")), tr(_MANUAL)
+    inputs, of, manual = mapping.drive.inputs, _In("drive", "inputs"), tr(_MANUAL)
     inputs = inputs or SwitchInputs.model_construct()
     supply, ask = _said(_SUPPLY, inputs.supply), tr("{manual}, and the link", manual=manual)
     yield of(tr("supply of the switch inputs"), supply, "fed-from", ask)
@@ -204,17 +172,13 @@ def _inputs(mapping: Mapping) -> Iterator[_Entry]:
 
 
 def _is_fed(mapping: Mapping) -> bool:
-    """Whether plus is fed to a switch input."""
     controls = [mapping.control(name) for name in mapping.control_names]
-    return any(
-        isinstance(one, SwitchedControl)
-        and (one.feed is not None or (one.output is not None and one.output.joins == "plus"))
-        for one in controls
-    )
+    switched = [one for one in controls if isinstance(one, SwitchedControl)]
+    return any(one.feed or (one.output is not None and one.output.joins == "plus") for one in switched)
 
 
 def _controller(mapping: Mapping) -> Iterator[_Entry]:
-    controller, of, links = mapping.controller, _In(("controller",)), _In(("controller", "links"))
+    controller, of, links = mapping.controller, _In("controller"), _In("controller", "links")
     name = _if_said(controller, "name", controller.name)
     yield of(tr("name, as on the plate"), name, "name", tr(_PLATE))
     yield of(tr("torque of its terminals, Nm"), None, "torque", tr(_MANUAL))
@@ -230,7 +194,7 @@ def _controller(mapping: Mapping) -> Iterator[_Entry]:
 
 
 def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[_Entry]:
-    controller, of, rating = mapping.controller, _In(("controller",)), _In(("controller", "outputs"))
+    controller, of, rating = mapping.controller, _In("controller"), _In("controller", "outputs")
     if len(outputs) > 1:
         returns = _said(_RETURNS, controller.returns)
         yield of(tr("returns of its outputs to one common"), returns, "returns", tr("look"))
@@ -250,27 +214,23 @@ def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[_Entry]:
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
-    motor, of, plate = mapping.motor or Motor.model_construct(), _In(("motor",)), tr("the motor's plate")
+    motor, of, plate = mapping.motor or Motor.model_construct(), _In("motor"), tr("the motor's plate")
     yield of(tr("poles"), str(motor.poles) if motor.poles else None, "poles", plate)
     yield of(tr("rated frequency"), motor.frequency, "frequency", plate)
     yield of(tr("rated speed"), motor.speed, "speed", plate)
     yield of(tr("rated voltage, current"), None, "voltage", plate)
-    stop, of, drawing = (
-        mapping.stop or Stop.model_construct(),
-        _In(("stop",)),
-        tr("the power circuit's drawing"),
-    )
+    stop, of, drawing = mapping.stop or Stop.model_construct(), _In("stop"), tr("the power circuit's drawing")
     yield of(tr("emergency stop acts on"), stop.hardware, "hardware", drawing)
     yield of(tr("it takes away"), _said(_ACTS, stop.acts), "acts", drawing)
     yield of(tr("stop category"), stop.category, "category", tr("the risk assessment"))
     if stop.category == "1" or stop.delay is not None:
         yield of(tr("power is removed after"), stop.delay, "delay", tr("its relay's setting"))
-    coast, of = mapping.speeds.coast if mapping.speeds is not None else None, _In(("speeds",))
-    yield of(tr("coast time from full speed"), coast, "coast", tr("measure"))
+    coast = mapping.speeds.coast if mapping.speeds is not None else None
+    yield _In("speeds")(tr("coast time from full speed"), coast, "coast", tr("measure"))
 
 
 def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:
-    of = _In((name,))
+    of = _In(name)
     if isinstance(control, SwitchedControl):
         yield from _switched(of, control)
     elif isinstance(control, SpeedControl):
@@ -288,17 +248,18 @@ def _switched(of: _In, control: SwitchedControl) -> Iterator[_Entry]:
     if control.feed is not None:
         yield of(tr("plus for the bench switch"), control.feed, "feed")
     yield of(tr("closed by"), _output_words(control.output), "output")
-    chain = _In((*of.path, "chain"))
+    chain = _In(*of.path, "chain")
     for index, one in enumerate(control.chain):
-        said = ", ".join([*([one.what] if one.what else []), *(one.terminals or ())])
+        said = ", ".join(filter(None, (one.what, *(one.terminals or ()))))
         named = f"{one.name} ({said})" if said else one.name
         words = tr("contact {contact}, unworked", contact=named)
         yield chain(words, _said(_VALUES, one.normally), index, tr("look"))
     ask = tr("meter: red on input, black on common")
     yield of(tr("open, at the input"), _volts(control.reading_v), "meter", ask)
     yield of(tr("closed, at the input"), _volts(control.closed_v), "meter-closed", tr("the same, closed"))
-    ask = tr("meter for mA in the wire")
-    yield of(tr("current when closed"), control.meter_current, "meter-current", ask)
+    yield of(
+        tr("current when closed"), control.meter_current, "meter-current", tr("meter for mA in the wire")
+    )
 
 
 def _speed(of: _In, control: SpeedControl) -> Iterator[_Entry]:
@@ -307,7 +268,7 @@ def _speed(of: _In, control: SpeedControl) -> Iterator[_Entry]:
     ask = tr("its settings, link or slide switch")
     yield of(tr("range set at the drive"), control.range, "range", ask)
     if source is not None:
-        own = _In((*of.path, "source"))
+        own = _In(*of.path, "source")
         yield of(tr("controller's output"), f"{source.signal}, {source.range}", "source")
         yield own(tr("at full command"), source.top, "top", tr("meter, drive unplugged"))
         yield from _source(own, source)
@@ -335,12 +296,11 @@ def _source(of: _In, source: AnalogSource) -> Iterator[_Entry]:
         return
     gives = tr("{converter}, gives {range}", converter=one.name, range=source.range)
     yield of(words, gives, "converter")
-    own, ask = _In((*of.path, "converter")), tr("the converter's sheet")
+    own, ask = _In(*of.path, "converter"), tr("the converter's sheet")
     words = tr("output of {converter} from its input", converter=one.name)
     yield own(words, _said(_ISOLATED, one.isolated), "isolated", ask)
-    yield own(
-        tr("supply of {converter} from", converter=one.name), one.supply_from, "supply-from", tr("look")
-    )
+    words = tr("supply of {converter} from", converter=one.name)
+    yield own(words, one.supply_from, "supply-from", tr("look"))
     words = tr("voltage of that supply of {converter}", converter=one.name)
     yield own(words, one.supply_voltage, "supply-voltage", ask)
     yield own(tr("time constant of {converter}", converter=one.name), one.filter, "filter", ask)
@@ -349,9 +309,8 @@ def _source(of: _In, source: AnalogSource) -> Iterator[_Entry]:
 def _taken(mapping: Mapping) -> Iterator[_Entry]:
     old = [older for older, _ in mapping.replaced]
     for one in mapping.every_taken:
-        name = tr(
-            "red on {red}, black on {black}, {state}", red=one.red, black=one.black, state=state_taken(one)
-        )
+        state = state_taken(one)
+        name = tr("red on {red}, black on {black}, {state}", red=one.red, black=one.black, state=state)
         name = f"{name}, {one.when:%Y-%m-%d %H:%M}" if one.when else name
         words = (one.shown, one.remark, tr("a newer one counts") if one in old else "")
         yield name, "; ".join(filter(None, words)), ("readings", one.index), ""
@@ -363,7 +322,7 @@ def _output_words(output: Output | None) -> str:
     ends = (
         (output.terminals or ()) if output.kind == "contact" else (output.plus, output.minus, output.signal)
     )
-    return f"{tr(_KINDS[output.kind])}: {', '.join(end for end in ends if end)}"
+    return f"{_said(_VALUES, output.kind)}: {', '.join(end for end in ends if end)}"
 
 
 def _volts(value: float | None) -> str | None:
@@ -373,10 +332,6 @@ def _volts(value: float | None) -> str | None:
 def _said(words: AbstractMapping[str, str], value: str | None) -> str | None:
     """Return a choice of the mapping in words; None where nobody made it, "unknown" as it stands."""
     return tr(words[value]) if value is not None and value in words else value
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _if_said(table: Entry, key: str, value: str) -> str | None:

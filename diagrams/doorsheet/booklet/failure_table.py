@@ -5,19 +5,18 @@ because the drive decides or nobody wrote it down, the table says so and asks to
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.circuit.parts import Wire, of_drive
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
 from doorsheet.electrics.failures import Change, Consequence, consequences
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["Failure", "failures"]
 
@@ -44,19 +43,13 @@ _HIDDEN: Final = tr_later("Hidden fault.")
 _NONE: Final = tr_later("Nothing beside it.")
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(NamedTuple):
     """A wire, and what follows when it opens, when it touches what is beside it, when it touches earth."""
 
     wire: Wire
     opens: str
     touches: str
     earth: str
-
-    @property
-    def said(self) -> tuple[str, str, str]:
-        """The three of them, in the order of the table."""
-        return self.opens, self.touches, self.earth
 
 
 def failures(solved: Solved) -> tuple[Failure, ...]:
@@ -84,7 +77,6 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
-    """Yield what one fault does, the worst first."""
     at_rest = [change for change in found.starts if change.event == REST]
     yield from (_starts(change) for change in at_rest)
     alone_on = {change.use for change in at_rest}
@@ -94,49 +86,36 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
             pairs.setdefault(change.event.closed | {change.use}, change.now)
     yield from (_together(pair, now) for pair, now in pairs.items())
     for change in found.stops:
-        name = _capital(_name(change.use))
-        surely = change.now is State.OFF
-        yield (
-            tr("{control} stays off.", control=name)
-            if surely
-            else tr("{control} may stay off.", control=name)
-        )
+        stays = change.now is State.OFF
+        words = tr_later("{control} stays off.") if stays else tr_later("{control} may stay off.")
+        yield tr(words, control=capital(_name(change.use)))
     if not any(change.use[1] in _MOVES for change in at_rest):  # beside a start its speed matters little
         yield from _signals(solved, found)
-    for kind in dict.fromkeys(_SHORTED[key] for key in found.conflict):
-        yield tr("{supply} is shorted.", supply=_capital(tr(kind)))
-    for kind in dict.fromkeys(_SHORTED[key] for key in found.perhaps):
-        yield tr("{supply} may be shorted.", supply=_capital(tr(kind)))
+    for keys, words in (
+        (found.conflict, tr_later("{supply} is shorted.")),
+        (found.perhaps, tr_later("{supply} may be shorted.")),
+    ):
+        for kind in dict.fromkeys(_SHORTED[key] for key in keys):
+            yield tr(words, supply=capital(tr(kind)))
 
 
 def _starts(change: Change) -> str:
     """Say that an input is on, or may be, which nobody commanded."""
-    name = _name(change.use)
-    said = (
-        tr("{control} is on.", control=name)
-        if change.now is State.ON
-        else tr("{control} may come on.", control=name)
-    )
-    return _warned(said, change.use[1] in _MOVES)
+    on = change.now is State.ON
+    words = tr_later("{control} is on.") if on else tr_later("{control} may come on.")
+    return _warned(tr(words, control=_name(change.use)), change.use[1] in _MOVES)
 
 
 def _together(pair: frozenset[Use], now: State) -> str:
     """Say that a control brings another on, which nobody commanded."""
+    on = now is State.ON
+    words = tr_later("{controls} come on together.") if on else tr_later("{controls} may come on together.")
     both = listed([_name(use) for use in sorted(pair)])
-    said = (
-        tr("{controls} come on together.", controls=both)
-        if now is State.ON
-        else tr("{controls} may come on together.", controls=both)
-    )
-    return _warned(said, any(name in _MOVES for _, name in pair))
+    return _warned(tr(words, controls=both), any(name in _MOVES for _, name in pair))
 
 
 def _warned(said: str, danger: bool) -> str:
-    return tr("DANGER: {fault}", fault=said) if danger else _capital(said)
-
-
-def _capital(said: str) -> str:
-    return f"{said[:1].upper()}{said[1:]}"
+    return tr("DANGER: {fault}", fault=said) if danger else capital(said)
 
 
 def _name(use: Use) -> str:
@@ -148,19 +127,25 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
         own = {shift.event.command: shift.now for shift in found.shifts if shift.drive == drive}
         signal = _signal_of(solved, drive)
         if signal is not None and signal.rest > 0:
-            lost = {share: level for share, level in own.items() if _is_lost(level, signal)}
-            own = {share: level for share, level in own.items() if share not in lost}
-            if lost:
+            # surely below what a live zero is told from a broken wire by; a current has none
+            least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
+            left = {share: level for share, level in own.items() if _may_reach(level, least)}
+            if len(left) < len(own):
                 yield of_drive(drive, tr("Signal lost: the drive does what its loss-of-signal setting says."))
+            own = left
         if not own:
             continue
-        rest = own.get(0.0)
         alike: dict[str, list[str]] = {}
         for share, level in sorted(own.items()):
             alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
         levels = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
         said = of_drive(drive, tr("Speed signal {levels}.", levels=", ".join(levels)))
-        yield tr("DANGER: {fault}", fault=said) if rest is not None and _turns(rest, signal) else said
+        turns = 0.0 in own and _turns(own[0.0], signal)
+        yield tr("DANGER: {fault}", fault=said) if turns else said
+
+
+def _may_reach(level: Level, least: float) -> bool:
+    return bool(level.floating or level.conflict) or max(abs(level.low), abs(level.high)) >= least
 
 
 def _signal_of(solved: Solved, drive: str) -> Signal | None:
@@ -172,12 +157,6 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
         return None  # on the bench the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
-
-
-def _is_lost(level: Level, signal: Signal) -> bool:
-    """Whether a level is surely below what a live zero is told from a broken wire by; a current has none."""
-    least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
-    return not (level.floating or level.conflict) and max(abs(level.low), abs(level.high)) < least
 
 
 def _turns(level: Level, signal: Signal | None) -> bool:
@@ -195,20 +174,22 @@ def _level(level: Level) -> str:
     if level.floating or level.conflict:
         return tr("to be measured")
     if not level.is_known:
-        return tr("up to {volts}, measure", volts=show(Interval.of(level.high), "V", 2))
-    return show(Interval(round(level.low, 2), round(level.high, 2)), "V", 3)
+        return tr("up to {volts}, measure", volts=show(level.high, level.high, "V", 2))
+    return show(round(level.low, 2), round(level.high, 2), "V", 3)
 
 
 def _contact(wire: Wire, control: DriveContact) -> Failure:
     """A contact's relay may be energised in either state, which the drive decides; so nothing is promised."""
     name = words(wire.control)
-    opens = tr(
-        "The controller sees the contact open for good: always {contact}, or never. Measure which.",
-        contact=name,
+    opens = tr_later(
+        "The controller sees the contact open for good: always {contact}, or never. Measure which."
     )
     if wire.control == "fault" and control.normally == "open":
-        opens = tr("DANGER: a contact that closes on fault can't report any more, and nothing shows it.")
+        opens = tr_later(
+            "DANGER: a contact that closes on fault can't report any more, and nothing shows it."
+        )
     touches = tr(
         "The controller sees it closed for good: always {contact}, or never. Measure which.", contact=name
     )
-    return Failure(wire, opens, touches, tr("As the controller's input is built: measure."))
+    earth = tr("As the controller's input is built: measure.")
+    return Failure(wire, tr(opens, contact=name), touches, earth)

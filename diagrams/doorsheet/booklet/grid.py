@@ -4,18 +4,19 @@ Each row is a block of its own, so that a table can go on overleaf.  What the
 rows say belongs in the chapters.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import accumulate
-from typing import Final, TypeAlias, TypeVar
+from typing import Final, NamedTuple, TypeAlias, TypeVar
 
 from doorsheet.page.boxes import Block, Stack, line, rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Band", "Cell", "Column", "Cut", "Grid", "Row", "colour", "cut_columns", "say", "say_or_write",
-           "tick", "write"]  # fmt: skip
+__all__ = [
+    "TICK", "Band", "Cell", "Column", "Cut", "Grid", "Row", "cut_columns", "say", "say_or_write", "write",
+]  # fmt: skip
 
 T = TypeVar("T")
 Cut: TypeAlias = tuple[Block | Stack | None, T | None]
@@ -35,16 +36,14 @@ BESIDE_MM: Final = _SAMPLE_MM + 1.5
 """What a colour's sample takes beside its letters."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column: its heading, its width in mm."""
 
     heading: str
     width: float
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """What stands in one cell; with `write`, the content is the unit behind the line."""
 
     content: str = ""
@@ -55,13 +54,10 @@ class Cell:
     inks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A row across the table: words that hold for the rows below."""
 
     content: str
-    note: str = ""
-    role: Role = Role.TEXT
 
 
 Row = tuple[Cell, ...] | Band
@@ -77,19 +73,13 @@ def write(unit: str = "") -> Cell:
     return Cell(unit, write=True)
 
 
-def say_or_write(content: str | None, unit: str = "", bold: bool = False) -> Cell:
+def say_or_write(content: str | None, bold: bool = False) -> Cell:
     """Return the words, or a line to write on where there are none."""
-    return say(content, bold) if content else write(unit)
+    return say(content, bold) if content else write()
 
 
-def tick() -> Cell:
-    """Return a cell with a box to tick."""
-    return Cell(tick=True)
-
-
-def colour(letters: str, inks: tuple[str, ...]) -> Cell:
-    """Return a cell with colour letters and a sample."""
-    return Cell(letters, inks=inks)
+TICK: Final = Cell(tick=True)
+"""A cell with a box to tick."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +110,8 @@ class Grid:
 
     def blocks(self) -> tuple[Block, ...]:
         """Return a block for each row."""
-        return tuple(
-            self._band(row) if isinstance(row, Band) else _row(self.columns, row) for row in self.rows
-        )
+        each = (self._band(row) if isinstance(row, Band) else _row(self.columns, row) for row in self.rows)
+        return tuple(each)
 
     def cut(self, room: float) -> "Cut[Grid]":
         """Return the rows that have room under their head, and a table of the others.
@@ -145,13 +134,8 @@ class Grid:
 
     def _band(self, band: Band) -> Block:
         words = wrap(band.content, CAP_SMALL, self.width - 2 * PAD_MM, bold=True)
-        notes = wrap(band.note, CAP_SMALL, self.width - 2 * PAD_MM) if band.note else ()
-        y = (_ROW_MM + CAP_SMALL) / 2
-        items: list[Item] = []
-        for text, bold in (*((text, True) for text in words), *((text, False) for text in notes)):
-            items.append(line(PAD_MM, y, text, bold=bold, role=band.role))
-            y += _PITCH_MM
-        height = y - _PITCH_MM + (_ROW_MM - CAP_SMALL) / 2
+        base, height = (_ROW_MM + CAP_SMALL) / 2, _ROW_MM + (len(words) - 1) * _PITCH_MM
+        items = (line(PAD_MM, base + at * _PITCH_MM, text, bold=True) for at, text in enumerate(words))
         return Block((rectangle(0.0, 0.0, self.width, height, Role.BOX), *items), self.width, height)
 
 
@@ -180,7 +164,12 @@ def _row(columns: tuple[Column, ...], cells: tuple[Cell, ...]) -> Block:
     """Return one row; a table is cut many times over to find where, and its rows stay as they are."""
     least = _HAND_MM if any(cell.write or cell.tick for cell in cells) else _ROW_MM
     width = sum(column.width for column in columns)
-    texts = [_lines(cell, column.width) for cell, column in zip(cells, columns, strict=True)]
+    texts = [
+        wrap(
+            cell.content, CAP_SMALL, column.width - 2 * PAD_MM - (BESIDE_MM if cell.inks else 0.0), cell.bold
+        )
+        for cell, column in zip(cells, columns, strict=True)
+    ]
     tallest = max(1, *(len(lines) for lines in texts))
     height = max(least, _ROW_MM + (tallest - 1) * _PITCH_MM)
     baseline = ((least if tallest == 1 else _ROW_MM) + CAP_SMALL) / 2
@@ -194,37 +183,25 @@ def _row(columns: tuple[Column, ...], cells: tuple[Cell, ...]) -> Block:
     return Block(tuple(items), width, height)
 
 
-def _lines(cell: Cell, width: float) -> tuple[str, ...]:
-    if not cell.content:
-        return ()
-    room = width - 2 * PAD_MM - (BESIDE_MM if cell.inks else 0.0)
-    return wrap(cell.content, CAP_SMALL, room, cell.bold)
-
-
 def _items(
     cell: Cell, lines: Sequence[str], x: float, width: float, baseline: float, height: float
-) -> list[Item]:
+) -> Iterator[Item]:
     left, right = x + PAD_MM, x + width - PAD_MM
     if cell.tick:
         corner = x + (width - _TICK_MM) / 2
-        return [rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)]
+        yield rectangle(corner, (height - _TICK_MM) / 2, _TICK_MM, _TICK_MM, Role.BOX)
+        return
     if cell.write:
         y = height - 1.5
-        items: list[Item] = []
+        room = text_width(cell.content, CAP_SMALL) + 1.0 if cell.content else 0.0
+        yield rule(left, y, right - room, y, Role.BLANK)
         if cell.content:
-            items.append(line(right, y - 0.6, cell.content, anchor="end"))
-            right -= text_width(cell.content, CAP_SMALL) + 1.0
-        return [rule(left, y, right, y, Role.BLANK), *items]
-    items = [
-        line(left, baseline + index * _PITCH_MM, text, bold=cell.bold, role=cell.role)
-        for index, text in enumerate(lines)
-    ]
-    if cell.inks:
-        start = left + max(text_width(text, CAP_SMALL, cell.bold) for text in lines) + 1.5
+            yield line(right, y - 0.6, cell.content, anchor="end")
+        return
+    for index, text in enumerate(lines):
+        yield line(left, baseline + index * _PITCH_MM, text, bold=cell.bold, role=cell.role)
+    start = left + max((text_width(text, CAP_SMALL, cell.bold) for text in lines), default=0.0) + 1.5
+    for index, ink in enumerate(cell.inks):
         each = _SAMPLE_MM / len(cell.inks)
         top = baseline - CAP_SMALL / 2 - 1.5
-        items += [
-            rectangle(start + index * each, top, each, 3.0, Role.SWATCH, ink)
-            for index, ink in enumerate(cell.inks)
-        ]
-    return items
+        yield rectangle(start + index * each, top, each, 3.0, Role.SWATCH, ink)

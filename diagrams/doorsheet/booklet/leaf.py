@@ -4,7 +4,7 @@ A4 upright with a wider margin at the left to file it.  Chapters flow on: the ne
 before.  What a chapter says belongs in the chapters.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -69,8 +69,7 @@ Piece = str | Grid | InColumns | Block | Stack | Bit | Rest
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chapter:
+class Chapter(NamedTuple):
     """A chapter; `headed` unless its first piece says already what it is."""
 
     title: str
@@ -78,13 +77,12 @@ class Chapter:
     headed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """What stands on one leaf: its items, the chapters that begin there, all that stand there."""
 
-    items: tuple[Item, ...]
-    begun: tuple[str, ...]
-    titles: tuple[str, ...]
+    items: tuple[Item, ...] = ()
+    begun: tuple[str, ...] = ()
+    titles: tuple[str, ...] = ()
 
 
 def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool) -> Page:
@@ -94,20 +92,11 @@ def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool
     width, height = _PAPER.width_mm - FILING_MM - MARGIN_MM, _PAPER.height_mm - 2 * MARGIN_MM
     frame = rectangle(FILING_MM, MARGIN_MM, width, height, Role.SHEET_FRAME)
     warned = Group("caution", shifted(foot.items, _LEFT_MM, bottom - _GAP_MM - foot.height))
-    return Page(
-        width=_PAPER.width_mm,
-        height=_PAPER.height_mm,
-        items=(frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom)),
-        title=f"{read.mapping.machine}: {', '.join(leaf.titles)}",
-        description=tr(
-            "{titles}, sheet {number} of {sheets}",
-            titles=", ".join(leaf.titles),
-            number=number,
-            sheets=sheets,
-        ),
-        source_name=read.source.name,
-        source_text=read.source.text,
-    )
+    items = (frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom))
+    titles, source = ", ".join(leaf.titles), read.source
+    said = tr("{titles}, sheet {number} of {sheets}", titles=titles, number=number, sheets=sheets)
+    title = f"{read.mapping.machine}: {titles}"
+    return Page(_PAPER.width_mm, _PAPER.height_mm, items, title, said, source.name, source.text)
 
 
 def flow(chapters: Sequence[Chapter], read: ReadMapping, stopped: bool) -> tuple[Leaf, ...]:
@@ -119,7 +108,7 @@ def flow(chapters: Sequence[Chapter], read: ReadMapping, stopped: bool) -> tuple
         for piece in chapter.pieces:
             down.put(piece)
         down.settle()
-    return tuple(down.leaves())
+    return (*down.done, down.leaf) if down.leaf.items else tuple(down.done)
 
 
 class _Down:
@@ -128,17 +117,15 @@ class _Down:
     def __init__(self, top: float, bottom: float) -> None:
         self._top, self._bottom, self._y = top, bottom, top
         self._waiting: list[Bit] = []
-        self._done: list[Leaf] = []
-        self._leaf = Leaf((), (), ())
+        self.done: list[Leaf] = []
+        self.leaf = Leaf()
         self._title, self._begins = "", False
 
     def begin(self, chapter: Chapter) -> None:
-        """Let the title of a chapter wait for its first piece."""
         self._title, self._begins = chapter.title, True
         self._waiting = [Bit(_heading(chapter.title), gap=_GAP_MM)] if chapter.headed else []
 
     def put(self, piece: Piece) -> None:
-        """Put a piece down, on as many leaves as it takes."""
         gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
         if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
             block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
@@ -148,8 +135,9 @@ class _Down:
         while rest is not None:
             whole = rest
             block_, rest = _cut(whole, self._bottom - self._y - self._wanted())
-            if self._y > self._top and _is_stub(whole, rest):
-                block_, rest = None, whole
+            cut = isinstance(whole, Grid) and isinstance(rest, Grid) and len(whole.rows) - len(rest.rows)
+            if self._y > self._top and cut is not False and cut < _LEAST_ROWS:
+                block_, rest = None, whole  # so few rows at a leaf's foot had better begin overleaf
             if block_ is not None:
                 self._place(block_, gap)
             elif self._y == self._top:
@@ -165,38 +153,29 @@ class _Down:
             self._place(Block((), WIDTH_MM, 0.0), 0.0)
         self._y += _GAP_MM / 2
 
-    def leaves(self) -> Iterator[Leaf]:
-        """Yield the leaves as they are now."""
-        yield from self._done
-        if self._leaf.items:
-            yield self._leaf
-
     def _wanted(self) -> float:
         return sum(bit.block.height + bit.gap for bit in self._waiting)
 
     def _place(self, block: Block | Stack, gap: float) -> None:
-        """Place what waits, and a block under it."""
-        items = list(self._leaf.items)
+        items = list(self.leaf.items)
         for bit in (*self._waiting, Bit(block, gap=gap)):
             items += shifted(bit.block.items, _LEFT_MM, self._y)
             self._y += bit.block.height + bit.gap
         self._waiting = []
-        begun, titles = self._leaf.begun, self._leaf.titles
+        _, begun, titles = self.leaf
         if self._begins:
             begun, self._begins = (*begun, self._title), False
         if self._title not in titles:
             titles = (*titles, self._title)
-        self._leaf = Leaf(tuple(items), begun, titles)
+        self.leaf = Leaf(tuple(items), begun, titles)
 
     def _turn(self) -> None:
         """Begin the next leaf; a chapter that goes on says so."""
-        self._done.append(self._leaf)
-        self._leaf, self._y = Leaf((), (), ()), self._top
+        self.done.append(self.leaf)
+        self.leaf, self._y = Leaf(), self._top
         if not self._begins:
-            self._waiting = [
-                Bit(_heading(tr("{chapter} (continued)", chapter=self._title)), gap=_GAP_MM),
-                *self._waiting,
-            ]
+            again = _heading(tr("{chapter} (continued)", chapter=self._title))
+            self._waiting.insert(0, Bit(again, gap=_GAP_MM))
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:
@@ -219,15 +198,7 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
             raise TypeError(piece)
 
 
-def _is_stub(piece: Piece, rest: Piece | None) -> bool:
-    """Whether so few rows of a table would stand at a leaf's foot that it had better begin overleaf."""
-    if not (isinstance(piece, Grid) and isinstance(rest, Grid)):
-        return False
-    return len(piece.rows) - len(rest.rows) < _LEAST_ROWS
-
-
 def _heading(title: str) -> Block:
-    """Return a chapter's title over a line."""
     words = paragraph(title, WIDTH_MM, _HEAD_CAP, bold=True)
     height = words.height + 1.6
     items = (*words.items, rule(0.0, height, WIDTH_MM, height))
@@ -251,8 +222,7 @@ def _strip(read: ReadMapping, number: int, sheets: int) -> Block:
     dated += [tr("revision {revision}", revision=sheet.revision)] if sheet.revision else []
     dated += [tr("date {date}", date=sheet.date)] if sheet.date else []
     words = (read.mapping.machine, *dated, drawn(read.source.name))
-    counted = line(
-        WIDTH_MM, CAP_SMALL, tr("{number} of {sheets}", number=number, sheets=sheets), bold=True, anchor="end"
-    )
+    place = tr("{number} of {sheets}", number=number, sheets=sheets)
+    counted = line(WIDTH_MM, CAP_SMALL, place, bold=True, anchor="end")
     told = paragraph(" · ".join(word for word in words if word), WIDTH_MM - counted.width - 4.0)
     return Block((Group("title-strip", (*told.items, counted), tr("title strip")),), WIDTH_MM, told.height)

@@ -5,30 +5,19 @@ move, readings side by side, and what each figure would mean.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
+from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM, Bit
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, moved_wires, pictures
-from doorsheet.booklet.step_rows import (
-    Read,
-    band,
-    leads,
-    leads_mm,
-    line_row,
-    reading_row,
-    reading_rows,
-    sentence,
-    signed_row,
-)
 from doorsheet.booklet.steps import WIRED, Step, steps_of
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import apart, unplugged_lines, wiring
 from doorsheet.job.probes import unplugged
-from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted
@@ -39,7 +28,7 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 from doorsheet.trade.paper import A4
 
-__all__ = ["leaf_steps", "short_step", "step_bodies", "step_items", "step_leaves", "step_pages"]
+__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_bodies", "step_leaves", "step_pages"]
 
 _INNER_MM: Final = 3.0
 _LEFT_MM: Final = FILING_MM + _INNER_MM
@@ -77,11 +66,27 @@ _SECTIONS: Final = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class OnLeaf:
+    """A step by its place among all steps of a job, of all drives; `stopped` where a finding forbids it."""
+
+    steps: Sequence[Step]
+    index: int
+    read: ReadMapping
+    stopped: bool = False
+
+    @property
+    def step(self) -> Step:
+        """The step itself."""
+        return self.steps[self.index]
+
+
 def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
 
     def fits(step: Step) -> bool:
-        return len(step_bodies((replace(step, phases=WIRED), step), 1, read, stopped, _ROWS_MM[-1:])) == 1
+        alone = OnLeaf((replace(step, phases=WIRED), step), 1, read, stopped)
+        return len(step_bodies(alone, _ROWS_MM[-1:])) == 1
 
     return steps_of(works, fits)
 
@@ -96,98 +101,60 @@ def step_leaves(
 ) -> tuple[Page, ...]:
     """Return the leaf of one step; several only where it has more lines than one holds.
 
-    `steps` are all steps of the job, of all drives in order.  Leaves are numbered from `first` of `sheets`
-    (None: of themselves); `stopped` where a finding forbids the step.
+    Leaves are numbered from `first` of `sheets` (None: of themselves).
     """
-    bodies = step_items(steps, index, read, stopped)
-    count = sheets if sheets is not None else len(bodies)
-    return step_pages(bodies, steps, index, read, first, count)
+    on = OnLeaf(steps, index, read, stopped)
+    bodies = step_bodies(on)
+    return step_pages(on, bodies, first, len(bodies) if sheets is None else sheets)
 
 
-def step_items(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool
-) -> tuple[tuple[Item, ...], ...]:
-    """Return what stands on each leaf of a step: whatever number the leaf has, it is the same."""
-    return tuple(body.items for body in step_bodies(steps, index, read, stopped))
-
-
-def step_pages(
-    bodies: Sequence[tuple[Item, ...]],
-    steps: Sequence[Step],
-    index: int,
-    read: ReadMapping,
-    first: int,
-    sheets: int,
-) -> tuple[Page, ...]:
+def step_pages(on: OnLeaf, bodies: Sequence[Stack], first: int, sheets: int) -> tuple[Page, ...]:
     """Return a step's leaves, made of what stands on them, numbered from `first` of `sheets`."""
-    return tuple(
-        _page(items, steps, index, read, first + number, sheets) for number, items in enumerate(bodies)
-    )
+    return tuple(_page(on, body.items, first + number, sheets) for number, body in enumerate(bodies))
 
 
-def step_bodies(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, rows_mm: Sequence[float] = _ROWS_MM
-) -> tuple[Stack, ...]:
+def step_bodies(on: OnLeaf, rows_mm: Sequence[float] = _ROWS_MM) -> tuple[Stack, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
 
     def body(high: float) -> tuple[Stack, ...]:
-        return tuple(_flowed(tuple(_pieces(steps, index, read, stopped, high)), steps, index))
+        return tuple(_flowed(on, tuple(_pieces(on, high))))
 
     *higher, lowest = rows_mm
     fewest = body(lowest)
     return next((tried for tried in map(body, higher) if len(tried) == len(fewest)), fewest)
 
 
-def short_step(steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool) -> Block | None:
+def short_step(on: OnLeaf) -> Block | None:
     """Return what stands on a step's leaf if it leaves so much of it free that something else can follow."""
-    (body, *more) = step_bodies(steps, index, read, stopped, (_SHORT_ROW_MM,))
+    (body, *more) = step_bodies(on, (_SHORT_ROW_MM,))
     if more or body.height > _SHORT_MM:
         return None
     return Block(shifted(body.items, 0.0, -_INNER_MM), body.width, body.height - _INNER_MM)
 
 
-def _page(
-    body: tuple[Item, ...], steps: Sequence[Step], index: int, read: ReadMapping, number: int, sheets: int
-) -> Page:
-    frame = rectangle(
-        FILING_MM, MARGIN_MM, A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM, Role.SHEET_FRAME
-    )
-    title = steps[index].title()
-    base = _BOTTOM_MM - 1.8
+def _page(on: OnLeaf, body: tuple[Item, ...], number: int, sheets: int) -> Page:
+    wide, high = A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM
+    frame = rectangle(FILING_MM, MARGIN_MM, wide, high, Role.SHEET_FRAME)
+    title, source = on.step.title(), on.read.source
+    base, counted = _BOTTOM_MM - 1.8, tr("{number} of {sheets}", number=number, sheets=sheets)
     foot = (
-        line(_LEFT_MM, base, drawn(read.source.name), role=Role.TEXT_SOFT),
+        line(_LEFT_MM, base, drawn(source.name), role=Role.TEXT_SOFT),
         line(_LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
-        line(
-            _LEFT_MM + WIDTH_MM,
-            base,
-            tr("{number} of {sheets}", number=number, sheets=sheets),
-            bold=True,
-            anchor="end",
-        ),
+        line(_LEFT_MM + WIDTH_MM, base, counted, bold=True, anchor="end"),
     )
-    return Page(
-        width=A4.width_mm,
-        height=A4.height_mm,
-        items=(frame, *shifted(body, _LEFT_MM, _TOP_MM), *foot),
-        title=f"{read.mapping.machine}: {title}",
-        description=tr("Step {number} of {count}: {title}", number=index + 1, count=len(steps), title=title),
-        source_name=read.source.name,
-        source_text=read.source.text,
-    )
+    said = tr("Step {number} of {count}: {title}", number=on.index + 1, count=len(on.steps), title=title)
+    items = (frame, *shifted(body, _LEFT_MM, _TOP_MM), *foot)
+    title = f"{on.read.mapping.machine}: {title}"
+    return Page(A4.width_mm, A4.height_mm, items, title, said, source.name, source.text)
 
 
-def _height(pieces: Sequence[Bit]) -> float:
-    return sum(piece.block.height + piece.gap for piece in pieces)
-
-
-def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterator[Stack]:
-    """Yield what each leaf holds."""
+def _flowed(on: OnLeaf, pieces: Sequence[Bit]) -> Iterator[Stack]:
     placed: list[tuple[Block | Stack, float, float]] = []
     y = 0.0
     for at, piece in enumerate(pieces):
         if placed and y + _kept(pieces[at:]) > _ROOM_MM:
             yield Stack(tuple(placed), WIDTH_MM, y)
-            head, warning = _head(steps, index, continued=True), pieces[1].block
+            head, warning = _head(on, continued=True), pieces[1].block
             placed = [(head, 0.0, 0.0), (warning, 0.0, head.height + 1.0)]
             y = head.height + warning.height + 1.4
         placed.append((piece.block, 0.0, y))
@@ -198,57 +165,47 @@ def _flowed(pieces: Sequence[Bit], steps: Sequence[Step], index: int) -> Iterato
 def _kept(pieces: Sequence[Bit]) -> float:
     """Return the height of the first piece and of all that must stay with it."""
     count = next((at for at, piece in enumerate(pieces) if not piece.keep), len(pieces) - 1)
-    return _height(pieces[:count]) + pieces[count].block.height
+    above = sum(piece.block.height + piece.gap for piece in pieces[:count])
+    return above + pieces[count].block.height
 
 
 # ---- What is on it ----
 
 
-def _pieces(
-    steps: Sequence[Step], index: int, read: ReadMapping, stopped: bool, high: float
-) -> Iterator[Bit]:
+def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
     """Yield what is done at a step, its rows `high` mm at least: sections with pictures, lines, readings."""
-    step = steps[index]
-    yield Bit(_head(steps, index, machine=read.mapping.machine), gap=1.0)
-    yield Bit(_warning(step.of, stopped), gap=0.4)
+    step = on.step
+    yield Bit(_head(on, machine=on.read.mapping.machine), gap=1.0)
+    yield Bit(_warning(step.of, on.stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     if step.goes_on:
-        yield Bit(line_row(next(numbers), _still_on(steps, index), high), gap=0.4)
+        yield Bit(step_rows.line_row(next(numbers), _still_on(on), high), gap=0.4)
     for phase, own in groupby(step.actions(), lambda action: action.phase):
         title, note = _SECTIONS[phase]
         title = _move_words(step.of) if phase is Phase.MOVE else tr(title)
         yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.3)
         match phase:
             case Phase.READ:
-                yield from _measured(step, tuple(own), numbers, high)
+                if not is_isolated(step.of.mapping):
+                    yield Bit(step_rows.band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
+                yield from map(Bit, step_rows.reading_rows(step.of, step.probes, tuple(own), numbers, high))
                 yield from step.known
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
             case _:
-                yield from _lines(tuple(own), numbers, high)
-    yield Bit(signed_row(high))
+                for trial in (trial for action in own for trial in action.trials):
+                    yield Bit(step_rows.line_row(next(numbers), trial, high))
+    yield Bit(step_rows.signed_row(high))
 
 
-def _still_on(steps: Sequence[Step], index: int) -> Trial:
+def _still_on(on: OnLeaf) -> Trial:
     """Return what stands before the first line of a step that goes on under power."""
     words = tr(
         "Power has stayed on since step {number}, which is signed. If not: its part A, leads and covers on, "
         "its part C, all again.",
-        number=1 + max(at for at in range(index) if not steps[at].goes_on),
+        number=1 + max(at for at in range(on.index) if not on.steps[at].goes_on),
     )
     return Trial(words, tr("emergency stop proved"))
-
-
-def _lines(actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
-    for trial in (trial for action in actions for trial in action.trials):
-        yield Bit(line_row(next(numbers), trial, high))
-
-
-def _measured(step: Step, actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
-    if not is_isolated(step.of.mapping):
-        yield Bit(band(tr(NOT_ISOLATED), Role.SIGN_FILLED), keep=True, gap=0.4)
-    for row in reading_rows(step.of, step.probes, actions, numbers, high):
-        yield Bit(row)
 
 
 def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
@@ -261,85 +218,75 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
     for trial in (trial for action in actions for trial in action.trials):
         if boxed and trial in wires:
             if trial == wires[0]:
-                yield Bit(
-                    sentence(tr("Fit each wire, then continuity: joined, to none beside it.")), keep=True
-                )
-                yield Bit(
-                    bench_picture(of, WIDTH_MM, [next(numbers) for _ in wires], high >= _AIRY_MM), gap=0.4
-                )
+                told = tr("Fit each wire, then continuity: joined, to none beside it.")
+                yield Bit(step_rows.sentence(told), keep=True)
+                own = [next(numbers) for _ in wires]
+                yield Bit(bench_picture(of, WIDTH_MM, own, high >= _AIRY_MM), gap=0.4)
         elif source is not None and trial in free:
             if trial == free[0]:
                 yield from _unplugged(of, source, next(numbers), high)
         else:
-            yield Bit(line_row(next(numbers), trial, high))
+            yield Bit(step_rows.line_row(next(numbers), trial, high))
 
 
 def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
     """Yield the readings of an analog output before its wires are landed, side by side."""
     reads = [
-        Read(tr("{command} commanded", command=command), expect, unit)
+        step_rows.Read(tr("{command} commanded", command=command), expect, unit)
         for command, expect, unit in unplugged(of.figures)
     ]
     words = tr(
         "Controller on, drive locked off, nothing on {signal}. Meter for {meter}:",
-        signal=source.signal,
-        meter=reads[0].unit,
-    )
-    yield Bit(sentence(words), keep=True)
-    where = leads(source.signal, str(source.common))
-    yield Bit(reading_row(number, where, reads, high, leads_mm(where)))
+        signal=source.signal, meter=reads[0].unit,
+    )  # fmt: skip
+    yield Bit(step_rows.sentence(words), keep=True)
+    where = step_rows.leads(source.signal, str(source.common))
+    yield Bit(step_rows.reading_row(number, where, reads, high, step_rows.leads_mm(where)))
 
 
 def _move_words(of: Trials) -> str:
     count = len(moved_wires(of))
-    match count:
-        case 0:
-            return tr("No wire moves")
-        case 2:
-            return tr("Move two wires")
-        case 3:
-            return tr("Move three wires")
-        case _:
-            return counted("Move one wire", "Move {count} wires", count)
+    said = {0: tr("No wire moves"), 2: tr("Move two wires"), 3: tr("Move three wires")}
+    return said.get(count) or counted("Move one wire", "Move {count} wires", count)
 
 
-def _head(steps: Sequence[Step], index: int, continued: bool = False, machine: str = "") -> Block:
+def _head(on: OnLeaf, continued: bool = False, machine: str = "") -> Block:
     """Return the number of the step in black, its title, and what comes before and after."""
-    number = tr("STEP {number}/{count}", number=index + 1, count=len(steps))
+    number = tr("STEP {number}/{count}", number=on.index + 1, count=len(on.steps))
     wide = text_width(number, 5.0, True) + 8.0
-    title = steps[index].title()
+    title = on.step.title()
     room = WIDTH_MM - wide - 4.0
     cap = 5.0 if text_width(title, 5.0, True) <= room else 3.5
     titled, below = paragraph(title, room, cap, True), 0.4 * cap  # letters like g reach so far down
     words = [*([machine] if machine else ()), *([tr("continued")] if continued else ())]
-    before = [tr("before: {step}", step=steps[index - 1].short())] if index else []
-    after = [tr("next: {step}", step=steps[index + 1].short())] if index + 1 < len(steps) else []
+    first, last = on.index == 0, on.index + 1 == len(on.steps)
+    before = [] if first else [tr("before: {step}", step=on.steps[on.index - 1].short())]
+    after = [] if last else [tr("next: {step}", step=on.steps[on.index + 1].short())]
     said = (" · ".join(each) for each in ([*words, *before, *after], [*words, *after]))
     told = paragraph(next((each for each in said if text_width(each, CAP_SMALL) <= room), words[0]), room)
     height = max(11.0, titled.height + told.height + below + 3.0)
-    items: list[Item] = [
+    items = (
         rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
         line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
         *shifted(titled.items, wide, 1.6),
         *shifted(told.items, wide, titled.height + 1.6 + below),
         rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
-    ]
-    return Block((Group("step-head", tuple(items)),), WIDTH_MM, height)
+    )
+    return Block((Group("step-head", items),), WIDTH_MM, height)
 
 
 def _section(letter: str, title: str, note: str) -> Block:
     after = 9.0 + text_width(title, 3.5, True) + 3.0
-    told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else None
-    lines = len(told.items) if told is not None else 1
-    height = 5.8 + (lines - 1) * LINE_MM
-    items: list[Item] = [
+    told = paragraph(note, WIDTH_MM - after, CAP_SMALL) if note else Block((), 0.0, 0.0)
+    height = 5.8 + max(len(told.items) - 1, 0) * LINE_MM
+    items = (
         rectangle(0.0, 0.1, 5.2, 5.2, Role.SIGN_FILLED),
         line(2.6, 4.5, letter, 3.5, True, Role.TEXT_INVERSE, "middle"),
         line(8.0, 4.4, title, 3.5, True),
-        *(shifted(told.items, after, 4.4 - CAP_SMALL) if told is not None else ()),
+        *shifted(told.items, after, 4.4 - CAP_SMALL),
         rule(0.0, height, WIDTH_MM, height),
-    ]
-    return Block(tuple(items), WIDTH_MM, height)
+    )
+    return Block(items, WIDTH_MM, height)
 
 
 def _warning(of: Trials, stopped: bool) -> Block:
@@ -353,5 +300,5 @@ def _warning(of: Trials, stopped: bool) -> Block:
     if not stopped:
         return Block((warning,), WIDTH_MM, height)
     stop = tr("STOP: do not connect. See the findings: doorsheet check says which, and how to mend them.")
-    said = band(stop, Role.STOP_FILL)
+    said = step_rows.band(stop, Role.STOP_FILL)
     return Block((warning, *shifted(said.items, 0.0, height + 0.4)), WIDTH_MM, height + 0.4 + said.height)

@@ -74,18 +74,19 @@ def pictures(of: Trials, width: float) -> Block | None:
     wanted = max(_ends_mm(of.circuit, wires) for wires in both if wires) + _LEAST_WIRE_MM
     if (width - meter_mm - 3.0 - _ARROW_MM) / 2 < wanted:
         meter, meter_mm = None, 0.0  # where the leads go stands in words too
-    rows = max(len(moved), 2 if meter is not None else 1)
-    height = _HEAD_MM + _TITLE_MM + rows * _PITCH_MM + 1.0
-    items: list[Item] = []
+    height = _HEAD_MM + _TITLE_MM + max(len(moved), 1 if meter is None else 2) * _PITCH_MM + 1.0
     left = width - (meter_mm + 3.0 if meter_mm else 0.0)
-    own = (left - _ARROW_MM) / 2
-    items += _panel(tr("before"), of, of.before, moved, own - 2.0, height, now=False)
-    items.append(_arrow(own - 1.4, height / 2))
-    after = _panel(tr("after"), of, of.circuit, moved, own + 2.0, height, now=True)
-    items += shifted(after, own - 2.0 + _ARROW_MM, 0.0)
-    if meter is not None:
-        items += shifted(_meter(meter, meter_mm, height), left + 3.0, 0.0)
-    return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
+    own, y = (left - _ARROW_MM) / 2, height / 2
+    x = own - 1.4
+    arrow = Area((Point(x, y - 4.0), Point(x + 4.8, y), Point(x, y + 4.0)), Role.SYMBOL_SOLID)
+    after = tuple(_panel(tr("after"), of, of.circuit, moved, own + 2.0, height, now=True))
+    items = (
+        *_panel(tr("before"), of, of.before, moved, own - 2.0, height, now=False),
+        arrow,
+        *shifted(after, own - 2.0 + _ARROW_MM, 0.0),
+        *(() if meter is None else shifted(_meter(meter, meter_mm, height), left + 3.0, 0.0)),
+    )
+    return Block((Group("step-pictures", items, tr("the wires of this step")),), width, height)
 
 
 def can_be_boxed(of: Trials) -> bool:
@@ -113,21 +114,14 @@ def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool)
     for part in range(parts):
         share = slice(part * each, (part + 1) * each)
         panel = _panel(tr("bench"), of, of.circuit, moved[share], own, height, True, numbers[share])
-        items += shifted(panel, part * (own + _APART_MM), 0.0)
+        items += shifted(tuple(panel), part * (own + _APART_MM), 0.0)
     if meter is not None and beside:
         items += shifted(_meter(meter, beside, height), width - beside, 0.0)
     return Block((Group("step-pictures", tuple(items), tr("the wires of this step")),), width, height)
 
 
 def _ends_mm(circuit: Circuit, wires: Sequence[Wire]) -> float:
-    """Return the width of both frames together."""
-    return sum(
-        _column(circuit, ends) for ends in ([wire.near for wire in wires], [wire.far for wire in wires])
-    )
-
-
-def _arrow(x: float, y: float) -> Item:
-    return Area((Point(x, y - 4.0), Point(x + 4.8, y), Point(x, y + 4.0)), Role.SYMBOL_SOLID)
+    return _column(circuit, [wire.near for wire in wires]) + _column(circuit, [wire.far for wire in wires])
 
 
 def _frame(title: str, width: float, height: float, note: str = "") -> Iterator[Item]:
@@ -139,16 +133,10 @@ def _frame(title: str, width: float, height: float, note: str = "") -> Iterator[
 
 
 def _panel(
-    title: str,
-    of: Trials,
-    circuit: Circuit,
-    moved: Sequence[Moved],
-    width: float,
-    height: float,
-    now: bool,
+    title: str, of: Trials, circuit: Circuit, moved: Sequence[Moved], width: float, height: float, now: bool,
     numbers: Sequence[int] = (),
-) -> tuple[Item, ...]:
-    """Return one state of the wires: what they come from at the left, the drive at the right; where lines
+) -> Iterator[Item]:  # fmt: skip
+    """Yield one state of the wires: what they come from at the left, the drive at the right; where lines
     are numbered, each wire's number and a box to tick.
     """
     with_marks = now and of.before is not None
@@ -156,32 +144,29 @@ def _panel(
     left_mm = _column(circuit, [wire.near for wire in ends]) if ends else 20.0
     right_mm = _column(circuit, [one.wire.far for one in moved])
     start, end = (1.0 + _NUMBER_MM, width - 2.0 - _TICK_MM) if numbers else (1.0, width - 1.0)
-    near, far = _owner(circuit, ends), _far_owner(moved)
+    near, at_drive = _owner(circuit, ends), all(one.wire.far.block == "drive" for one in moved)
     spare = max(0.0, end - start - left_mm - right_mm - _PLATE_MM)
     left_mm += min(spare, max(0.0, text_width(near, CAP_SMALL) + 2.5 - left_mm))
     left, right = start + left_mm, end - right_mm
-    items = [*_frame(title, width, height, tr("{mark} moved", mark=MOVED_MARK) if with_marks else "")]
+    yield from _frame(title, width, height, tr("{mark} moved", mark=MOVED_MARK) if with_marks else "")
     top = _HEAD_MM + 1.0
+    far = tr("drive") if at_drive else tr("other end")  # a wire may go to a part on the way
     for x, wide, name in ((start, left_mm, near), (right, right_mm, far)):
-        items.append(rectangle(x, top, wide, height - top - 1.0, Role.DEVICE))
-        items.append(line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle"))
+        yield rectangle(x, top, wide, height - top - 1.0, Role.DEVICE)
+        yield line(x + wide / 2, top + 3.9, _fitted(name, wide - 2.0), 2.5, anchor="middle")
     for index, one in enumerate(moved):
         y = _HEAD_MM + _TITLE_MM + (index + 0.5) * _PITCH_MM
-        wire = one.now if now else one.was
+        was, wire = one.was, one.now if now else one.was
         if wire is None:
-            items.append(line((left + right) / 2, y + 1.2, tr("off") if now else tr("new"), anchor="middle"))
+            yield line((left + right) / 2, y + 1.2, tr("off") if now else tr("new"), anchor="middle")
         else:
-            items += _wire(wire, left, right, y, with_marks and _is_moved(one))
-            items += _label(circuit, wire.near, left, y, "end")
-        items += _label(circuit, one.wire.far, right, y, "start")
+            marked = with_marks and (was is None or str(was.near) != str(wire.near))
+            yield from _wire(wire, left, right, y, marked)
+            yield from _label(circuit, wire.near, left, y, "end")
+        yield from _label(circuit, one.wire.far, right, y, "start")
         if numbers:
-            items.append(line(_NUMBER_MM, y + CAP_SMALL / 2, str(numbers[index]), bold=True, anchor="end"))
-            items.append(rectangle(end + 1.0, y - _PITCH_MM / 2, _TICK_MM, _PITCH_MM, Role.BOX))
-    return tuple(items)
-
-
-def _is_moved(one: Moved) -> bool:
-    return one.was is None or one.now is None or str(one.was.near) != str(one.now.near)
+            yield line(_NUMBER_MM, y + CAP_SMALL / 2, str(numbers[index]), bold=True, anchor="end")
+            yield rectangle(end + 1.0, y - _PITCH_MM / 2, _TICK_MM, _PITCH_MM, Role.BOX)
 
 
 def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
@@ -193,12 +178,6 @@ def _owner(circuit: Circuit, wires: Sequence[Wire]) -> str:
     return ", ".join(dict.fromkeys(named)) or tr("bench")
 
 
-def _far_owner(moved: Sequence[Moved]) -> str:
-    """Name what stands at the far ends: the drive, unless a wire goes to a part on the way."""
-    drive = all(one.wire.far.block == "drive" for one in moved)
-    return tr("drive") if drive else tr("other end")
-
-
 def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:
     widest = max(text_width(str(terminal), _CAP, True) for terminal in terminals)
     signed = any(_sign(circuit, terminal) is not Sign.NONE for terminal in terminals)
@@ -206,11 +185,9 @@ def _column(circuit: Circuit, terminals: Sequence[Terminal]) -> float:
 
 
 def _sign(circuit: Circuit, terminal: Terminal) -> Sign:
-    for entry in circuit.strip:
-        if entry.terminal == terminal:
-            return entry.sign
-    pins = (pin for part in circuit.parts for pin in part.pins)
-    return next((pin.sign for pin in pins if pin.terminal == terminal), Sign.NONE)
+    signs = [(entry.terminal, entry.sign) for entry in circuit.strip]
+    signs += [(pin.terminal, pin.sign) for part in circuit.parts for pin in part.pins]
+    return next((sign for at, sign in signs if at == terminal), Sign.NONE)
 
 
 def _label(circuit: Circuit, terminal: Terminal, x: float, y: float, anchor: str) -> Iterator[Item]:
@@ -229,8 +206,7 @@ def _label(circuit: Circuit, terminal: Terminal, x: float, y: float, anchor: str
 
 
 def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iterator[Item]:
-    points = (Point(left, y), Point(right, y))
-    parts = wire.colour.parts
+    points, parts = (Point(left, y), Point(right, y)), wire.colour.parts
     yield Stroke(points, Role.WIRE_EDGE)
     yield Stroke(points, Role.WIRE_CORE, parts[0])
     if len(parts) > 1:
@@ -242,25 +218,17 @@ def _wire(wire: Wire, left: float, right: float, y: float, marked: bool) -> Iter
     wide, middle = text_width(words, 2.5, True) + 2.4, (left + right) / 2
     yield rectangle(middle - wide / 2, y - 2.3, wide, 4.6, Role.WIRE_LABEL)
     yield line(middle, y + 1.25, words, 2.5, True, anchor="middle")
+    if marked:
+        around = ((left, y - 2.5), (left + 2.5, y), (left, y + 2.5), (left - 2.5, y))
+        yield Area(tuple(Point(*corner) for corner in around), Role.SYMBOL_SOLID)
     for x in (left, right):
-        if marked and x == left:
-            yield _diamond(x, y)
         yield Oval(x, y, _HOLE_MM, _HOLE_MM, Role.HOLE)
-
-
-def _diamond(x: float, y: float) -> Area:
-    size = 2.5
-    corners = (Point(x, y - size), Point(x + size, y), Point(x, y + size), Point(x - size, y))
-    return Area(corners, Role.SYMBOL_SOLID)
 
 
 def _fitted(words: str, room: float) -> str:
     """Return words that have room on one line, the last ones left away."""
-    if text_width(words, 2.5) <= room:
-        return words
-    while words and text_width(f"{words}…", 2.5) > room:
-        words = words[:-1]
-    return f"{words}…"
+    cuts = (f"{words[:count]}…" for count in range(len(words), -1, -1))
+    return next(one for one in (words, *cuts) if text_width(one, 2.5) <= room or one == "…")
 
 
 def _drive_width(probe: Probe) -> float:
@@ -269,36 +237,32 @@ def _drive_width(probe: Probe) -> float:
 
 def _meter_width(probe: Probe) -> float:
     """Return the width of the meter's picture: the names of the leads stand between drive and meter."""
-    return (
-        1.0
-        + _drive_width(probe)
-        + 1.8
-        + max(text_width(tr(lead), CAP_SMALL, True) for lead in ("red", "black"))
-        + 1.8
-        + _METER_MM
-        + 1.0
-    )
+    names = max(text_width(tr(lead), CAP_SMALL, True) for lead in ("red", "black"))
+    return 1.0 + _drive_width(probe) + 1.8 + names + 1.8 + _METER_MM + 1.0
 
 
 def _meter(probe: Probe, width: float, height: float) -> tuple[Item, ...]:
     """Return where the leads are clipped on, while everything is dead."""
-    items = [*_frame(tr("meter"), width, height, tr("on while dead"))]
-    drive_mm = _drive_width(probe)
-    top = _HEAD_MM + 1.0
-    items.append(rectangle(1.0, top, drive_mm, height - top - 1.0, Role.DEVICE))
-    items.append(line(1.0 + drive_mm / 2, top + 3.9, tr("drive"), anchor="middle"))
-    meter_mm = _METER_MM
-    left = width - 1.0 - meter_mm
-    items.append(rectangle(left, top, meter_mm, height - top - 1.0, Role.BOX))
-    items.append(line(left + meter_mm / 2, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"))
+    drive_mm, top, left = _drive_width(probe), _HEAD_MM + 1.0, width - 1.0 - _METER_MM
+    start, end, high = 1.0 + drive_mm, left + _METER_MM / 2, height - top - 1.0
+    items = [
+        *_frame(tr("meter"), width, height, tr("on while dead")),
+        rectangle(1.0, top, drive_mm, high, Role.DEVICE),
+        line(1.0 + drive_mm / 2, top + 3.9, tr("drive"), anchor="middle"),
+        rectangle(left, top, _METER_MM, high, Role.BOX),
+        line(end, top + 3.9, "V DC", CAP_SMALL, True, anchor="middle"),
+    ]
     rows = ((probe.red, tr_later("red"), "RD"), (probe.black, tr_later("black"), "BK"))
     room = height - _HEAD_MM - _TITLE_MM - 1.0
     for index, (label, lead, ink) in enumerate(rows):
         y = _HEAD_MM + _TITLE_MM + room * (index + 0.5) / 2
-        items.append(line(1.0 + drive_mm - 2.0, y + _CAP / 2, label, _CAP, True, anchor="end"))
-        points = (Point(1.0 + drive_mm, y), Point(left + meter_mm / 2, y))
-        items += [Stroke(points, Role.WIRE_EDGE), Stroke(points, Role.WIRE_CORE, ink)]
-        items.append(line(1.0 + drive_mm + 1.8, y - 1.5, tr(lead), 2.5, True))
-        items.append(Oval(1.0 + drive_mm, y, _HOLE_MM, _HOLE_MM, Role.HOLE))
-        items.append(Oval(left + meter_mm / 2, y, 1.1, 1.1, Role.HOLE))
+        points = (Point(start, y), Point(end, y))
+        items += [
+            line(start - 2.0, y + _CAP / 2, label, _CAP, True, anchor="end"),
+            Stroke(points, Role.WIRE_EDGE),
+            Stroke(points, Role.WIRE_CORE, ink),
+            line(start + 1.8, y - 1.5, tr(lead), 2.5, True),
+            Oval(start, y, _HOLE_MM, _HOLE_MM, Role.HOLE),
+            Oval(end, y, _HOLE_MM, _HOLE_MM, Role.HOLE),
+        ]
     return tuple(items)

@@ -9,17 +9,16 @@ from typing import Final, NamedTuple
 
 from doorsheet.booklet.leaf import WIDTH_MM, Bit
 from doorsheet.circuit.reading_words import figure_text, range_text
-from doorsheet.job.action import Action
+from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
-from doorsheet.job.outcomes import STOP_FIRST, Row, Span, Table, believed, tables
+from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
 from doorsheet.job.probes import Probe
 from doorsheet.job.reads import landing_words
-from doorsheet.job.trial import DEAD, Power, Trial
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
@@ -44,19 +43,11 @@ _SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
 _MOST_ABREAST: Final = 3
 """So many readings stand beside each other."""
 
-_KEYS: Final = {
-    "open": tr_later("open"),
-    "closed": tr_later("closed"),
-    "current": tr_later("current"),
-    "low": tr_later("low"),
-    "mid": tr_later("mid"),
-    "high": tr_later("high"),
-    "rest": tr_later("rest"),
-    "half": tr_later("half"),
-    "full": tr_later("full"),
-    "reverse": tr_later("reverse"),
-    "supply": tr_later("supply"),
-}
+_KEYS: Final = (
+    tr_later("open"), tr_later("closed"), tr_later("current"), tr_later("low"), tr_later("mid"),
+    tr_later("high"), tr_later("rest"), tr_later("half"), tr_later("full"), tr_later("reverse"),
+    tr_later("supply"),
+)  # fmt: skip
 """States of a reading over a narrow column."""
 
 
@@ -69,23 +60,17 @@ def line_row(number: int, trial: Trial, high: float) -> Block:
     texts, lines = _words(trial.do, trial.expect, (box_x if trial.unit else _TICK_X_MM) - 2.0 - _NUMBER_MM)
     height = max(high, _LEAST_BOX_MM if trial.unit else 0.0, lines * _PITCH_MM + _LEAD_MM)
     base = (height - (lines - 1) * _PITCH_MM + CAP_SMALL) / 2
-    items = [_numbered(number, base), *shifted(texts, _NUMBER_MM, base)]
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
+    items += shifted(texts, _NUMBER_MM, base)
     if trial.unit:
         items += _box(box_x, _BOX_MM, height, trial.unit)
     items.append(rectangle(_TICK_X_MM, 0.0, _TICK_MM, height, Role.BOX))
     return Block(tuple(items), WIDTH_MM, height)
 
 
-def _numbered(number: int, base: float) -> Item:
-    return line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")
-
-
 def _box(x: float, width: float, height: float, unit: str) -> tuple[Item, Item]:
-    """Return a box for a figure, with its unit."""
-    return (
-        rectangle(x, 0.0, width, height, Role.BOX),
-        line(x + width - 1.6, height - 1.5, unit, anchor="end"),
-    )
+    box = rectangle(x, 0.0, width, height, Role.BOX)
+    return box, line(x + width - 1.6, height - 1.5, unit, anchor="end")
 
 
 def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
@@ -94,7 +79,8 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
     items = [line(0.0, row * _PITCH_MM, words) for row, words in enumerate(done)]
     after, row = (text_width(done[-1], CAP_SMALL) + 2.2, len(done) - 1) if done else (0.0, 0)
     first = wrap(expect, CAP_SMALL, max(room - after, 1.0), bold=True)[0]
-    if text_width(first, CAP_SMALL, True) > room - after or first not in _starts(expect):
+    is_whole = f"{expect} ".startswith(f"{first} ")  # it ends with a whole word
+    if text_width(first, CAP_SMALL, True) > room - after or not is_whole:
         after, row, first = 0.0, row + 1, wrap(expect, CAP_SMALL, room, bold=True)[0]
     rest = expect[len(first) :].strip()
     expected = (first, *(wrap(rest, CAP_SMALL, room, bold=True) if rest else ()))
@@ -104,23 +90,17 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
     return tuple(items), row + len(expected)
 
 
-def _starts(words: str) -> frozenset[str]:
-    """Return the beginnings of a text that end with a whole word."""
-    parts = words.split(" ")
-    return frozenset(" ".join(parts[:count]) for count in range(1, len(parts) + 1))
-
-
 def band(words: str, role: Role) -> Block:
     """Return white words on a dark band."""
     texts = wrap(words, CAP_SMALL, WIDTH_MM - 2.4, bold=True)
     height = len(texts) * LINE_MM + 1.2
-    items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, role)]
     base = (height - (len(texts) - 1) * LINE_MM + CAP_SMALL) / 2
-    items += [
+    ground = rectangle(0.0, 0.0, WIDTH_MM, height, role)
+    said = (
         line(1.2, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
         for row, text in enumerate(texts)
-    ]
-    return Block(tuple(items), WIDTH_MM, height)
+    )
+    return Block((ground, *said), WIDTH_MM, height)
 
 
 def signed_row(high: float) -> Block:
@@ -128,12 +108,9 @@ def signed_row(high: float) -> Block:
     items: list[Item] = []
     x, top = 0.0, 0.8
     for words, wide in (
-        (tr("Done by"), 46.0),
-        (tr("date"), 31.0),
-        (tr("meter"), 33.0),
-        (tr("ambient °C"), 32.0),
+        (tr("Done by"), 46.0), (tr("date"), 31.0), (tr("meter"), 33.0), (tr("ambient °C"), 32.0),
         (tr("checked"), WIDTH_MM - 142.0),
-    ):
+    ):  # fmt: skip
         label = text_width(words, CAP_SMALL, True) + 1.5
         apart = 2.0 if x + wide < WIDTH_MM else 0.0
         items.append(line(x, top + (high + CAP_SMALL) / 2, words, bold=True))
@@ -173,21 +150,17 @@ def reading_rows(
             yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
         yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > first)
         for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
-            yield sentence(f"{said[:1].upper()}{said[1:]}.", _NUMBER_MM)
-        for trial in (trial for _, action in own for trial in _after(action)):
-            yield line_row(next(numbers), trial, high)
+            yield sentence(f"{capital(said)}.", _NUMBER_MM)
+        for trials in (action.trials for _, action in own):
+            at_power = next(at for at, trial in enumerate(trials) if trial.power is Power.ON)
+            for trial in trials[at_power + 1 :]:  # what comes after the reading
+                yield line_row(next(numbers), trial, high)
 
 
 def _read(of: Trials, probe: Probe) -> Read:
     value = believed(of, probe).value
     expect = tr("not given") if value.low is None or value.high is None else figure_text(value)
     return Read(probe.state, expect, probe.unit)
-
-
-def _after(action: Action) -> tuple[Trial, ...]:
-    """Return the lines that come after a reading."""
-    at = next(at for at, trial in enumerate(action.trials) if trial.power is Power.ON)
-    return action.trials[at + 1 :]
 
 
 def _leads(probe: Probe) -> tuple[str, str]:
@@ -226,7 +199,7 @@ def reading_row(
     ]
     high = max(high, max(2, *(count for _, count in told)) * _PITCH_MM + _LEAD_MM)
     base = (high - _PITCH_MM + CAP_SMALL) / 2
-    items = [_numbered(number, base)]
+    items: list[Item] = [line(_NUMBER_MM - 2.0, base, str(number), bold=True, anchor="end")]
     items += [line(_NUMBER_MM, base + at * _PITCH_MM, words, bold=True) for at, words in enumerate(places)]
     if moved:
         dead_x = left - _APART_MM - _DEAD_MM
@@ -259,16 +232,20 @@ def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
 
 def meanings(of: Trials, probes: Sequence[Probe]) -> Iterator[Bit]:
     """Yield a table for readings that are alike; what may kill stands above all of them."""
-    yield Bit(band(_danger(), Role.SIGN_FILLED), keep=True)
+    danger = tr(
+        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
+        dc=DANGEROUS_V, ac=DANGEROUS_AC_V,
+    )  # fmt: skip
+    yield Bit(band(danger, Role.SIGN_FILLED), keep=True)
     for table in tables(of, probes):
         if len(table.rows) > 1:
             yield from _table(table)
 
 
-def _table(table: Table) -> Iterator[Bit]:
+def _table(table: Table) -> Sequence[Bit]:
     probes = table.places[0]
     heads = (
-        *(f"{tr(_KEYS[probe.key])} {probe.unit}" for probe in probes),
+        *(f"{tr(probe.key)} {probe.unit}" for probe in probes),
         _places(table),
         tr("locked off and dead"),
     )
@@ -277,8 +254,10 @@ def _table(table: Table) -> Iterator[Bit]:
         max(text_width(text, CAP_SMALL, True) for text in (head, *column)) + 2.4
         for head, column in zip(heads, figures, strict=False)
     ]
-    told = [(*map(_figures, row.spans), row.meaning, _do(row)) for row in table.rows]
-    yield from min((_rows(heads, told, table, own, share) for share in _SHARES), key=_height)
+    do = (f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do for row in table.rows)
+    told = [(*map(_figures, row.spans), row.meaning, each) for row, each in zip(table.rows, do, strict=True)]
+    tried = (_rows(heads, told, table, own, share) for share in _SHARES)
+    return min(tried, key=lambda bits: sum(bit.block.height for bit in bits))
 
 
 def _rows(
@@ -287,49 +266,29 @@ def _rows(
     """Return a table whose meanings have this share of what the figures leave."""
     rest = WIDTH_MM - sum(own)
     widths = (*own, rest * share, rest * (1.0 - share))
-    rows = [_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True)]
     head = Bit(_cells(heads, widths, bold=True, role=Role.UNUSED), keep=True)
-    return (head, *(Bit(row, keep=True) for row in rows[:-1]), Bit(rows[-1], gap=0.4))
-
-
-def _height(bits: Sequence[Bit]) -> float:
-    return sum(bit.block.height for bit in bits)
-
-
-def _do(row: Row) -> str:
-    return f"{tr(STOP_FIRST)} {row.do}" if row.stop else row.do
+    *rows, last = (_cells(texts, widths, row.right) for texts, row in zip(told, table.rows, strict=True))
+    return (head, *(Bit(row, keep=True) for row in rows), Bit(last, gap=0.4))
 
 
 def _places(table: Table) -> str:
     red = ", ".join(place[0].red for place in table.places)
-    black = table.places[0][0].black
-    return (
-        tr("red on {red}, black on {black}", red=red, black=black)
-        if black
-        else tr("in the wire at {terminal}", terminal=red)
-    )
-
-
-def _danger() -> str:
-    return tr(
-        "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
-        dc=DANGEROUS_V,
-        ac=DANGEROUS_AC_V,
-    )
+    if black := table.places[0][0].black:
+        return tr("red on {red}, black on {black}", red=red, black=black)
+    return tr("in the wire at {terminal}", terminal=red)
 
 
 def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role = Role.BOX) -> Block:
     """Return a row of a table, as low as its words let it be."""
-    pairs = zip(texts, widths, strict=True)
-    wrapped = [wrap(text, CAP_SMALL, width - 2.2, bold) for text, width in pairs]
+    wrapped = [wrap(text, CAP_SMALL, wide - 2.2, bold) for text, wide in zip(texts, widths, strict=True)]
     height = max(map(len, wrapped)) * _PITCH_MM + 1.1
     items: list[Item] = [rectangle(0.0, 0.0, WIDTH_MM, height, each) for each in (role, Role.SYMBOL)]
     x = 0.0
     for lines, width in zip(wrapped, widths, strict=True):
-        if x:
-            items.append(rule(x, 0.0, x, height))
-        for at, text in enumerate(lines):
-            items.append(line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold))
+        items += [rule(x, 0.0, x, height)] if x else []
+        items += (
+            line(x + 1.1, CAP_SMALL + 1.1 + at * _PITCH_MM, text, bold=bold) for at, text in enumerate(lines)
+        )
         x += width
     return Block(tuple(items), WIDTH_MM, height)
 

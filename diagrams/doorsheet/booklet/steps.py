@@ -16,8 +16,8 @@ from doorsheet.job.action import Action, Phase
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.probes import Probe
-from doorsheet.job.trials import stage_actions
-from doorsheet.trade.language import tr
+from doorsheet.job.sequence import stage_actions
+from doorsheet.trade.language import capital, tr
 
 __all__ = ["WIRED", "Step", "index_of", "steps_of"]
 
@@ -53,7 +53,7 @@ class Step:
         of = self.of
         if of.before is None or self.goes_on:
             words = self._words() if self.goes_on else tr("wire the bench")
-            return of_drive(of.drive, words) if of.drive else f"{words[:1].upper()}{words[1:]}"
+            return of_drive(of.drive, words) if of.drive else capital(words)
         moves = (action.title for action in self.actions() if action.phase is Phase.MOVE)
         return of_drive(of.drive, next(moves, tr("Nothing moves: the last tests")))
 
@@ -74,9 +74,8 @@ class Step:
             return tr("read {what}: {terminals}", what=what, terminals=at)
         if Phase.TEST not in self.phases:
             return tr("read {what}", what=what)
-        return (
-            tr("read and try {what}", what=what) if Phase.READ in self.phases else tr("try {what}", what=what)
-        )
+        reads = Phase.READ in self.phases
+        return tr("read and try {what}", what=what) if reads else tr("try {what}", what=what)
 
 
 def steps_of(works: Sequence[Trials], fits: Callable[[Step], bool]) -> tuple[Step, ...]:

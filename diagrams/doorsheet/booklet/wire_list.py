@@ -5,9 +5,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from doorsheet.booklet.chapters import columns_of
-from doorsheet.booklet.grid import Band, Grid, Row, colour, say, say_or_write, tick
-from doorsheet.booklet.leaf import Chapter
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, ScreenRound, Wire, of_drive
+from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say, say_or_write
+from doorsheet.booklet.leaf import Chapter, Piece
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Wire, of_drive
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
@@ -26,23 +26,21 @@ class Between(NamedTuple):
 def between(circuit: Circuit) -> Iterator[Between]:
     """Yield links, bridges, resistors, contacts on the machine and converters of a stage, each once."""
     for link in circuit.links:
-        said = (
-            [tr(_WHERE[link.a.block])] if link.a.block in _WHERE else []
-        )  # the bench has a heading of its own
-        said += [link.note] if link.note else []
-        yield Between(tr(_KINDS[link.kind]), link.a.full, link.b.full, ", ".join(said))
-    rail = circuit.rail
+        at = tr(_WHERE[link.a.block]) if link.a.block in _WHERE else ""  # the bench has a heading of its own
+        said = ", ".join(filter(None, (at, link.note)))
+        yield Between(tr(_KINDS[link.kind]), link.a.full, link.b.full, said)
     here = {wire.number for wire in circuit.wires}
-    for group in rail.bridges if rail is not None else ():
-        for one, other in pairwise(number for number in group if number in here):
-            if rail is not None:
+    if (rail := circuit.rail) is not None:
+        for group in rail.bridges:
+            for one, other in pairwise(number for number in group if number in here):
                 yield Between(tr(_KINDS["bridge"]), rail.label(one), rail.label(other), tr("on the rail"))
     for part in circuit.parts:
         match part.kind:
             case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
                 near, far = (pin.terminal.full for pin in part.pins)
             case PartKind.CONVERTER:
-                near, far = (", ".join(_pins(part, outputs)) for outputs in (False, True))
+                sides = [(pin.role.startswith("output"), pin.terminal.full) for pin in part.pins]
+                near, far = (", ".join(end for out, end in sides if out is gives) for gives in (False, True))
             case _:
                 continue
         yield Between(of_drive(part.drive, part.name), near, far, _words(part))
@@ -55,12 +53,6 @@ _WHERE = {
     BlockKind.FIELD: tr_later("on the machine"),
     BlockKind.DRIVE: tr_later("on the drive's strip"),
 }
-
-
-def _pins(part: Part, outputs: bool) -> Iterator[str]:
-    for pin in part.pins:
-        if pin.role.startswith("output") is outputs:
-            yield pin.terminal.full
 
 
 def _words(part: Part) -> str:
@@ -80,10 +72,10 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
     for circuit in circuits:
         off += [wire for wire in circuit.wires if wire.number not in seen and wire not in off]
         seen |= {wire.number: wire for wire in off}
-    rows: list[Row] = [_wire_row(mapping, final, wire, wire.near.full) for wire in final.wires]
+    rows: list[Row] = [_wire_row(mapping, final, wire) for wire in final.wires]
     if off:
         rows.append(Band(tr("Fitted for the bench only; off, and kept safe, in the final stage")))
-        rows += [_wire_row(mapping, circuits[0], wire, wire.near.full) for wire in off]
+        rows += [_wire_row(mapping, circuits[0], wire) for wire in off]
     rows += _between_rows(circuits, railed)
     columns = columns_of(
         (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("drive's end"), end),
@@ -93,48 +85,31 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         rows=rows,
     )  # fmt: skip
     intro = tr("The number stands on a ferrule at both ends. Numbers and colours hold through every stage.")
-    assigned = (
-        tr("† after a colour: chosen by Doorsheet, not given.")
-        if any(not wire.colour_given for wire in seen.values())
-        else ""
-    )
-    return Chapter(
-        tr("Wire list"), tuple(piece for piece in (intro, Grid(columns, tuple(rows)), assigned) if piece)
-    )
+    pieces: tuple[Piece, ...] = (intro, Grid(columns, tuple(rows)))
+    if not all(wire.colour_given for wire in seen.values()):
+        pieces = (*pieces, tr("† after a colour: chosen by Doorsheet, not given."))
+    return Chapter(tr("Wire list"), pieces)
 
 
-def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire, near: str) -> Row:
+def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
+    rail, number, letters = circuit.rail, wire.number, wire.colour.letters
     cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
+    earthed = (tr(_EARTHED[one.earthed]) for one in circuit.screens if number in one.wires)
+    onward = rail.onward(number) if rail is not None else ""  # the wire on the rail that goes on for it
+    far = tr("bridge to {terminal}", terminal=rail.label(onward)) if rail and onward else wire.far.full
     return (
-        say(wire.number, bold=True),
-        colour(wire.colour.letters + ("" if wire.colour_given else "†"), wire.colour.parts),
-        say(_far(circuit, wire), bold=True),
-        *((say(circuit.rail.label(wire.number)),) if circuit.rail is not None else ()),
-        say(near),
+        say(number, bold=True),
+        Cell(letters + ("" if wire.colour_given else "†"), inks=wire.colour.parts),
+        say(far, bold=True),
+        *((say(rail.label(number)),) if rail is not None else ()),
+        say(wire.near.full),
         say(wire.job),
         say_or_write(wire.cable),
         say_or_write(cable.length if cable is not None else None),
-        say(_screen(circuit.screens, wire.number)),
-        tick(),
-        tick(),
+        say(next(earthed, tr("none"))),
+        TICK,
+        TICK,
     )
-
-
-def _far(circuit: Circuit, wire: Wire) -> str:
-    """Return where a wire goes: to the drive, or to the wire on the rail that goes on for it."""
-    onward = circuit.rail.onward(wire.number) if circuit.rail is not None else ""
-    return (
-        tr("bridge to {terminal}", terminal=circuit.rail.label(onward))
-        if circuit.rail is not None and onward
-        else wire.far.full
-    )
-
-
-def _screen(screens: Sequence[ScreenRound], number: str) -> str:
-    for screen in screens:
-        if number in screen.wires:
-            return tr(_EARTHED[screen.earthed])
-    return tr("none")
 
 
 _EARTHED = {
@@ -163,4 +138,4 @@ def _between_row(one: Between, railed: bool) -> Row:
     none = say("")
     rail = (none,) if railed else ()
     place = (say(one.far, bold=True), *rail, say(one.near), say(one.what), none, none, none)
-    return (say(one.name, bold=True), none, *place, tick(), tick())
+    return (say(one.name, bold=True), none, *place, TICK, TICK)

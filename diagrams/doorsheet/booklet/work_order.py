@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from doorsheet.booklet.chapters import columns_of, narrow
-from doorsheet.booklet.grid import Grid, Row, say, tick, write
+from doorsheet.booklet.grid import TICK, Grid, Row, say, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
 from doorsheet.booklet.steps import Step
 from doorsheet.circuit.units import discharge_of
@@ -54,7 +54,7 @@ def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tupl
     named = [titled(number, step) for number, step in enumerate(of_job, 1)]
     for title, step in zip(named, of_job, strict=True):
         words = (say(title, bold=True), say(_work_of(step)), say(str(at[title])))
-        steps.append((*words, tick(), write()))
+        steps.append((*words, TICK, write()))
     heads = columns_of(
         (tr("step"), 70.0), (tr("work"), 56.0), (tr("sheet"), 13.0), (tr("done"), 13.0), (tr("date"), 22.0)
     )
@@ -85,7 +85,6 @@ def titled(number: int, step: Step) -> str:
 
 
 def _work_of(step: Step) -> str:
-    """Say in a line which wires a step fits, moves and takes off."""
     circuit, before = step.of.circuit, step.of.before
     if step.goes_on:
         return tr("Read, then try")
@@ -94,13 +93,13 @@ def _work_of(step: Step) -> str:
     new = [number for number in here if number not in stood]
     moved = [number for number in here if number in stood and here[number] != stood[number]]
     gone = [number for number in stood if number not in here]
-    said = []
-    if new:
-        said.append(counted("fit wire {wires}", "fit wires {wires}", len(new), wires=", ".join(new)))
-    if moved:
-        said.append(counted("move wire {wires}", "move wires {wires}", len(moved), wires=", ".join(moved)))
-    if gone:
-        said.append(
-            counted("take off wire {wires}", "take off wires {wires}", len(gone), wires=", ".join(gone))
-        )
-    return "; ".join(said).capitalize() or tr("No wire moves")
+    said = (
+        counted("fit wire {wires}", "fit wires {wires}", len(new), wires=", ".join(new)) if new else "",
+        counted("move wire {wires}", "move wires {wires}", len(moved), wires=", ".join(moved))
+        if moved
+        else "",
+        counted("take off wire {wires}", "take off wires {wires}", len(gone), wires=", ".join(gone))
+        if gone
+        else "",
+    )
+    return "; ".join(filter(None, said)).capitalize() or tr("No wire moves")

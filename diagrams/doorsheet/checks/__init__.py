@@ -22,13 +22,13 @@ __all__ = [
 ]  # fmt: skip
 
 ALWAYS: Final = (
-    "terminal_jobs", "current_paths", "net_conflicts", "open_readings", "dangers", "reading_against_given",
-    "controller_outputs", "input_levels", "written_facts", "potentiometer", "speed_ranges", "analog_source",
-    "analog_input", "cables", "wire_colours", "start_and_stop",
+    "terminal_jobs", "current_paths", "open_readings", "dangers", "reading_against_given",
+    "controller_outputs", "written_facts", "potentiometer", "speed_ranges", "analog_signal", "cables",
+    "wire_colours",
 )  # fmt: skip
 """Subjects of what is joined and written, and of what the solution says of it."""
 
-WITH_READINGS: Final = ("repeated_readings", "compared_readings", "signal_readings")
+WITH_READINGS: Final = ("taken_readings", "compared_readings", "signal_readings")
 """Subjects that compare readings with each other, or a signal's with what it should be."""
 
 WITH_PULSES: Final = ("pulse_converter",)
@@ -48,7 +48,6 @@ def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
 
 
 def _run_one(report: Report) -> tuple[Finding, ...]:
-    """Run every check on one drive's share."""
     modules: tuple[str, ...] = ALWAYS
     if _has_readings_to_compare(report.mapping):
         modules += WITH_READINGS
@@ -67,7 +66,6 @@ def every_code() -> dict[str, Code]:
 
 
 def _has_readings_to_compare(mapping: Mapping) -> bool:
-    """Whether a check of readings against each other could find anything."""
     controls = [mapping.control(name) for name in mapping.control_names]
     switched = [control for control in controls if isinstance(control, SwitchedControl)]
     sizes = {abs(control.reading_v) for control in switched if control.reading_v is not None}

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from doorsheet.checks.cables import bare_number, cable_too_thin, net_numbers, same_core
 from doorsheet.checks.check import known_code
-from doorsheet.checks.examined import Path, Report, called
+from doorsheet.checks.examined import Found, Path, Report, Say, called
 from doorsheet.checks.finding import Finding
 from doorsheet.checks.terminal_jobs import (
     alike,
@@ -19,7 +19,7 @@ from doorsheet.checks.terminal_jobs import (
     of_alike,
     two_jobs,
 )
-from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Terminal, Wire
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
@@ -47,9 +47,8 @@ def run_several(
                 found[finding] = None  # of the machine, not of a drive
             elif not _of_shared(finding, reports[name]):
                 found[_named(finding, name)] = None
-    for check in (_terminal_of_two, _core_of_two, _alike_of_two):
-        found |= dict.fromkeys(check(reports))
-    found |= dict.fromkeys(_number_of_two(reports, circuit))
+    for check in (_terminal_of_two, _core_of_two, _alike_of_two, _number_of_two):
+        found |= dict.fromkeys(check(tuple(reports.values())))
     report = Report(read, circuit, solved, next(iter(reports)))
     found |= dict.fromkeys(_crowded(report.about(known_code("T103"))))
     found |= dict.fromkeys(
@@ -59,7 +58,6 @@ def run_several(
 
 
 def _named(finding: Finding, name: str) -> Finding:
-    """Return a finding with the name of the drive that it is about."""
     reason, on_paper = f"{name}: {finding.reason}", f"{name}: {finding.reason_on_paper}"
     return replace(finding, drive=name, reason=reason, reason_on_paper=on_paper)
 
@@ -73,90 +71,76 @@ def _of_shared(finding: Finding, report: Report) -> bool:
 
 
 def _in_named_cable(finding: Finding, report: Report) -> bool:
-    """Whether the wires of a finding run in a cable that drives can share: one with a name."""
     return any(wire.cable and wire.number in finding.wires for wire in report.circuit.wires)
 
 
-def _terminal_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _of_two(
+    report: Report, code: str, path: Path, terminals: tuple[str, ...] = (), wires: tuple[str, ...] = ()
+) -> Say:
+    """Return what makes a finding about two drives, at its place in the second."""
+    say = report.about(known_code(code)).finding(path, wires=wires, terminals=terminals)
+    return lambda reason, do: replace(say(reason, do), drive=report.drive)
+
+
+def _terminal_of_two(reports: tuple[Report, ...]) -> Found:
     """T102, between drives: a controller terminal that acts for one can't act or return for another."""
-    uses = {name: tuple(controller_uses(report)) for name, report in reports.items()}
-    for one, other in combinations(reports, 2):
-        for label, acts, control, _ in uses[one]:
-            for other_label, other_acts, other_control, key in uses[other]:
-                if (key, acts, other_acts) == ("source", True, True) and control == other_control:
-                    continue  # one speed for both: what the output can feed is asked by its load
-                if label == other_label and (acts or other_acts):
-                    names = f"{one} {called(control)}", f"{other} {called(other_control)}"
-                    reason, do = two_jobs(label, acts and other_acts, *names)
-                    yield _finding(reports[other], other, "T102", (other_control, key), reason, do, (label,))
+    uses = [(report, use) for report in reports for use in controller_uses(report)]
+    for (one, (first, acts, control, _)), (other, (label, other_acts, name, key)) in combinations(uses, 2):
+        # one speed for both: what the output can feed is asked by its load
+        fed = (key, acts, other_acts) == ("source", True, True) and control == name
+        if one is not other and label == first and (acts or other_acts) and not fed:
+            names = f"{one.drive} {called(control)}", f"{other.drive} {called(name)}"
+            say = _of_two(other, "T102", (name, key), (label,))
+            yield say(*two_jobs(label, acts and other_acts, *names))
 
 
-def _alike_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _alike_of_two(reports: tuple[Report, ...]) -> Found:
     """T104, between drives: labels of the controller that look alike."""
-    labels = (
-        (label, (name, path)) for name, own in reports.items() for label, path in controller_labels(own)
-    )
-    named: dict[str, set[str]] = {}
-    for name, own in reports.items():
-        for label, _ in controller_labels(own):
-            named.setdefault(label, set()).add(name)
-    for label, first, (name, path) in alike(labels):
-        if name not in named[first]:  # else it is found in the drive's own share
-            yield _finding(
-                reports[name], name, "T104", path, *of_alike("controller", first, label), (first, label)
-            )
+    labels = [(label, (own, path)) for own in reports for label, path in controller_labels(own)]
+    named = {(label, own.drive) for label, (own, _) in labels}
+    for label, first, (own, path) in alike(labels):
+        if (first, own.drive) not in named:  # else it is found in the drive's own share
+            yield _of_two(own, "T104", path, (first, label))(*of_alike("controller", first, label))
 
 
-def _number_of_two(reports: dict[str, Report], circuit: Circuit) -> Iterator[Finding]:
+def _met_before(
+    reports: tuple[Report, ...], key: Callable[[Wire], object]
+) -> Iterator[tuple[str, Wire, Report, Wire]]:
+    """Yield each wire that another drive has one like before it: that drive and wire, then its own."""
+    seen: dict[object, tuple[str, Wire]] = {}
+    for report in reports:
+        for wire in report.circuit.wires:
+            drive, first = seen.setdefault(key(wire), (report.drive, wire))
+            if drive != report.drive:
+                yield drive, first, report, wire
+
+
+def _number_of_two(reports: tuple[Report, ...]) -> Found:
     """W102, W105, between drives: two wires with the same number, joined at the controller or not."""
-    net_of = net_numbers(circuit)
-    seen: dict[str, tuple[str, Wire]] = {}
-    for name, report in reports.items():
-        for wire in report.circuit.wires:
-            number = bare_number(wire)
-            first_name, first = seen.setdefault(number, (name, wire))
-            if first_name != name:
-                shared = first.near.block is wire.near.block is BlockKind.CONTROLLER
-                joined = shared and net_of[first.near] == net_of[wire.near]
-                ways = "of one potential" if joined else "that are not joined"
-                reason = (
-                    f"number {number} is given to two wires {ways}: "
-                    f"{first_name} {first.job}, and {name} {wire.job}"
-                )
-                path, code = (wire.control, "wires", wire.role), "W105" if joined else "W102"
-                do, both = "give each of them a number of its own", (wire.number, first.number)
-                yield _finding(report, name, code, path, reason, do, (), both)
+    net_of = net_numbers(reports[0].solved.circuit)
+    for drive, first, report, wire in _met_before(reports, bare_number):
+        shared = first.near.block is wire.near.block is BlockKind.CONTROLLER
+        joined = shared and net_of[first.near] == net_of[wire.near]
+        ways = "of one potential" if joined else "that are not joined"
+        code, path = "W105" if joined else "W102", (wire.control, "wires", wire.role)
+        yield _of_two(report, code, path, wires=(wire.number, first.number))(
+            f"number {bare_number(wire)} is given to two wires {ways}: "
+            f"{drive} {first.job}, and {report.drive} {wire.job}",
+            "give each of them a number of its own",
+        )
 
 
-def _core_of_two(reports: dict[str, Report]) -> Iterator[Finding]:
+def _core_of_two(reports: tuple[Report, ...]) -> Found:
     """W101, between drives: two cores of one cable that look the same."""
-    seen: dict[tuple[str, str], tuple[str, Wire]] = {}
-    for name, report in reports.items():
-        for wire in report.circuit.wires:
-            if not wire.cable:
-                continue  # a cable of the drive's own
-            first_name, first = seen.setdefault((wire.cable, wire.colour.letters), (name, wire))
-            if first_name != name and (wire.colour_given or first.colour_given):
-                path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
-                yield _finding(report, name, "W101", path, *same_core(first, wire), (), both)
+    for _, first, report, wire in _met_before(reports, lambda wire: (wire.cable, wire.colour.letters)):
+        if wire.cable and (wire.colour_given or first.colour_given):  # else a cable of the drive's own
+            say = _of_two(
+                report, "W101", (wire.control, "wires", wire.role), wires=(first.number, wire.number)
+            )
+            yield say(*same_core(first, wire))
 
 
-def _finding(
-    report: Report,
-    name: str,
-    code: str,
-    path: Path,
-    reason: str,
-    do: str,
-    terminals: tuple[str, ...],
-    wires: tuple[str, ...] = (),
-) -> Finding:
-    """Build a finding about two drives, at its place in the second."""
-    found = report.about(known_code(code)).finding(path, reason, do, wires=wires, terminals=terminals)
-    return replace(found, drive=name)
-
-
-def _crowded(report: Report) -> Iterator[Finding]:
+def _crowded(report: Report) -> Found:
     """T103, over all drives: more conductors in one terminal of the controller than it is made for."""
     ends: dict[Terminal, list[Wire]] = {}
     for wire in report.circuit.wires:

@@ -3,19 +3,17 @@
 from collections.abc import Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, table
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.nets import nets
+from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
+from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
 from doorsheet.circuit.parts import Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["bare_number", "cable_too_thin", "net_numbers", "same_core"]
+__all__ = ["bare_number", "cable_too_thin", "net_numbers", "nets", "same_core"]
 
 
-_NO_SPEC = WireSpec.model_construct()
-"""What is known of a wire to a fitting: nothing."""
+_BARE = table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false")
+_NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
 def _in_order(report: Report) -> list[Wire]:
@@ -23,8 +21,8 @@ def _in_order(report: Report) -> list[Wire]:
     return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
 
 
-@caution("W101", put(RUN, 'wires  = { input = "brown", common = "brown" }', 'cable  = "W1"'))
-def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
+@caution("W101", put(RUN, wired("brown", "brown"), 'cable  = "W1"'))
+def _colour_twice_in_cable(report: Report) -> Found:
     """Two cores of one cable look the same.
     They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
     [[cables]] has one without a name, those that name none. Single wires may all have one colour.
@@ -38,7 +36,7 @@ def _colour_twice_in_cable(report: Report) -> Iterator[Finding]:
         first = seen.setdefault((wire.cable, wire.colour.letters), wire)
         if first is not wire and (wire.colour_given or first.colour_given):
             path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
-            yield report.finding(path, *same_core(first, wire), wires=both)
+            yield report.finding(path, wires=both)(*same_core(first, wire))
 
 
 def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
@@ -67,13 +65,36 @@ def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
     return found
 
 
+def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
+    """Return the sets of terminals joined by wires and links, in order of first appearance."""
+    leader: dict[Terminal, Terminal] = {}
+
+    def find(terminal: Terminal) -> Terminal:
+        leader.setdefault(terminal, terminal)
+        while leader[terminal] != terminal:
+            terminal = leader[terminal]
+        return terminal
+
+    for part in circuit.parts:
+        for pin in part.pins:
+            find(pin.terminal)
+    for wire in circuit.wires:
+        leader[find(wire.far)] = find(wire.near)
+    for a, b, *_ in circuit.links:
+        leader[find(b)] = find(a)
+    joined: dict[Terminal, set[Terminal]] = {}
+    for terminal in leader:
+        joined.setdefault(find(terminal), set()).add(terminal)
+    return tuple(frozenset(group) for group in joined.values())
+
+
 def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
     """Return which net each terminal is part of; equal numbers are joined by wires or links."""
     return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
 
 
 @stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
-def _number_of_two_nets(report: Report) -> Iterator[Finding]:
+def _number_of_two_nets(report: Report) -> Found:
     """One number for wires of two potentials.
     A ferrule's number says which wire may be joined to which. Two wires that are not joined have different
     numbers.
@@ -85,29 +106,15 @@ def _number_of_two_nets(report: Report) -> Iterator[Finding]:
         for wire in others:
             reason = f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}"
             do = "give each of them a number of its own"
-            yield report.finding((wire.control, "wires", wire.role), reason, do, wires=(number,))
+            yield report.finding((wire.control, "wires", wire.role), wires=(number,))(reason, do)
 
 
 @note(
     "W105",
-    table(
-        "run-forward",
-        'input  = "DI1"',
-        'common = "COM"',
-        'output = { plus = "Y1+", minus = "Y1-" }',
-        'wires  = { input = { number = "5" }, common = { number = "7" } }',
-        "meter  = 24.3",
-    ),
-    table(
-        "run-reverse",
-        'input  = "DI2"',
-        'common = "COM"',
-        'output = { plus = "Y2+", minus = "Y2-" }',
-        'wires  = { input = { number = "6" }, common = { number = "7" } }',
-        "meter  = 24.3",
-    ),
+    switched("run-forward", 1, 'wires  = { input = { number = "5" }, common = { number = "7" } }'),
+    switched("run-reverse", 2, 'wires  = { input = { number = "6" }, common = { number = "7" } }'),
 )
-def _number_of_one_net(report: Report) -> Iterator[Finding]:
+def _number_of_one_net(report: Report) -> Found:
     """One number for several wires of one potential.
     Wires that are joined are one potential, and many shops give them one number. Then only the terminals at
     both ends say which wire is which; the sheet adds (2) to the second.
@@ -116,23 +123,21 @@ def _number_of_one_net(report: Report) -> Iterator[Finding]:
         for wires in by_net.values():
             if len(wires) > 1:
                 yield report.finding(
-                    (wires[-1].control, "wires", wires[-1].role),
+                    (wires[-1].control, "wires", wires[-1].role), wires=tuple(wire.number for wire in wires)
+                )(
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
                     "nothing, if that is the custom there; otherwise give each wire a number of its own",
-                    wires=tuple(wire.number for wire in wires),
                 )
 
 
 @caution.each(
     Report.wires,
     "W103",
-    put(RUN, 'wires  = { input = "white", common = "brown" }'),
-    put(
-        REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', 'wires  = { input = "violet", common = "black" }'
-    ),
+    put(RUN, wired("white", "brown")),
+    put(REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', wired("violet", "black")),
 )
-def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
+def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
     """A shared wire has two colours in the mapping.
     Controls that share both ends of a return share its wire, and must agree on its colour.
     Source: follows from what a wire is: it has one colour from end to end"""
@@ -140,21 +145,17 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Iterator[Finding]:
         spec = getattr(report.mapping.control(name).wires, wire.role, _NO_SPEC)
         if spec.colour is not None and parse_colour(spec.colour).letters != wire.colour.letters:
             controls = " and ".join(map(called, wire.controls))
-            yield report.finding(
-                (name, "wires", wire.role),
+            yield report.finding((name, "wires", wire.role), wires=(wire.number,))(
                 f"wire {wire.number} joins {wire.near} to {wire.far} for {controls}, "
                 f"and has two colours: {wire.colour.letters} and {spec.colour}",
                 "write its colour once; the sheet shows the first",
-                wires=(wire.number,),
             )
 
 
 @caution(
-    "W104",
-    table("[cables]", 'name  = "W1"', "cores = 1"),
-    put(RUN, 'wires  = { input = "white", common = "brown" }', 'cable  = "W1"'),
+    "W104", table("[cables]", 'name  = "W1"', "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"')
 )
-def cable_too_thin(report: Report) -> Iterator[Finding]:
+def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.
     The mapping puts more wires into the cable than it says the cable has cores.
     Formula: wires(cable) <= cores
@@ -163,12 +164,11 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
         inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
         if cable.cores is None or len(inside) <= cable.cores:
             continue
-        figure = Figure("cores", str(cable.cores), report.origin("cables", index, "cores"))
-        reason = (
-            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores"
+        figure = report.given("cores", str(cable.cores), "cables", index, "cores")
+        yield report.finding(("cables", index, "cores"), figure, wires=inside)(
+            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
+            "use a cable with more cores, or lead some of the wires in another",
         )
-        do = "use a cable with more cores, or lead some of the wires in another"
-        yield report.finding(("cables", index, "cores"), reason, do, wires=inside, figures=(figure,))
 
 
 @caution(
@@ -176,7 +176,7 @@ def cable_too_thin(report: Report) -> Iterator[Finding]:
     table("[cables]", 'name   = "W1"', "screen = false"),
     put(RUN, 'cable  = "W1"', 'screen = "drive"'),
 )
-def _screen_without_cable(report: Report) -> Iterator[Finding]:
+def _screen_without_cable(report: Report) -> Found:
     """A screened control runs in a cable without a screen.
     The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal
     S104 says so.
@@ -188,11 +188,11 @@ def _screen_without_cable(report: Report) -> Iterator[Finding]:
                 continue  # S104
             if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
                 continue
-            figure = Figure("screen", "false", report.origin("cables", index, "screen"))
+            figure = report.given("screen", "false", "cables", index, "screen")
             named = cable.name or "without a name"
             reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
             do = "look at the cable; then correct the one or the other"
-            yield report.finding((name, "screen"), reason, do, wires=report.wires_of(name), figures=(figure,))
+            yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
@@ -200,29 +200,24 @@ def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
 
     Where it is named, the screen is there on purpose.
     """
-    speed = report.mapping.speed
-    if speed is not None and (screen := speed.screen) is not None:
+    if (screen := report.speed.screen) is not None:
         origin = report.origin("speed", "screen")
         yield Figure("screen earthed", screen.earthed, origin), screen.terminal is not None
 
 
 def _without(report: Report) -> str:
     """Return where the mapping says that the speed signal's cable has no screen; "" where it doesn't."""
-    speed = report.mapping.speed
-    found = report.figures.cable_of(speed.cable or "") if speed is not None else None
+    found = report.figures.cable_of(report.speed.cable or "") if report.mapping.speed is not None else None
     bare = found is not None and found[1].screen is False
     return report.origin("cables", found[0], "screen") if found is not None and bare else ""
 
 
-def _of_signal(
-    report: Report, reason: str, do: str, *figures: Figure, path: Path = ("speed", "screen")
-) -> Finding:
-    wires = report.wires_of("speed", "signal", "common")
-    return report.finding(path, reason, do, wires=wires, figures=figures)
+def _of_signal(report: Report, *figures: Figure, path: Path = ("speed", "screen")) -> Say:
+    return report.finding(path, *figures, wires=report.wires_of("speed", "signal", "common"))
 
 
 @caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
-def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends.
     The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10 V;
     both ends are a choice where both earths are bonded, and then the mapping says which terminal takes it.
@@ -230,81 +225,70 @@ def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Iterat
     Source: a textbook on noise reduction (tests at 50 kHz), read in a public copy; IEC 61000-5-2 allows both
     ends, seen at second hand"""
     if earthed.value == "both" and not named:
-        reason = "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal"
-        do = (
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed at both ends: a loop, whose current adds to the signal",
             "earth it at the end that the drive's manual names, cut it back and insulate it at the other; if "
-            "both ends are meant, name the terminal that takes it"
+            "both ends are meant, name the terminal that takes it",
         )
-        yield _of_signal(report, reason, do, earthed)
 
 
 @caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
-def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed nowhere.
     A screen that is earthed nowhere picks up the noise and passes it on to the signal.
     Formula: earthed ends(screen) = 1
     Source: follows from how a screen works: it keeps an electric field out only where its own voltage is
     held"""
     if earthed.value == "none":
-        reason = "the speed signal's screen is earthed nowhere, so it screens nothing"
-        do = "earth it at one end, the one that the drive's manual names"
-        yield _of_signal(report, reason, do, earthed)
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed nowhere, so it screens nothing",
+            "earth it at one end, the one that the drive's manual names",
+        )
 
 
 @note.each(
     _earthed, "S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }')
 )
-def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends on purpose.
     Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
     where both earths are bonded by a conductor of their own.
     Formula: earthed ends(screen) = 2, terminal named
     Source: IEC 61000-5-2 allows one or both ends, by signal and disturbance; seen at second hand"""
     if earthed.value == "both" and named:
-        reason = "the speed signal's screen is earthed at both ends, and is written down with its terminal"
-        do = (
+        yield _of_signal(report, earthed)(
+            "the speed signal's screen is earthed at both ends, and is written down with its terminal",
             "see that controller and drive are bonded by a conductor of their own, so that the screen "
-            "carries none of their current"
+            "carries none of their current",
         )
-        yield _of_signal(report, reason, do, earthed)
 
 
-@caution.each(
-    _earthed,
-    "S104",
-    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
-    put(SPEED, 'cable  = "W2"', 'screen = "drive"'),
-)
-def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Iterator[Finding]:
+@caution.each(_earthed, "S104", _BARE, put(SPEED, 'cable  = "W2"', 'screen = "drive"'))
+def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is that of a cable without one.
     The control names a screen, and the cable that it runs in is written down as having none.
     Formula: screen of the control -> screen of its cable
     Source: follows from what is written: the two contradict each other"""
     if where := _without(report):
-        reason = (
-            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})"
+        yield _of_signal(report, earthed)(
+            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})",
+            "look at the cable, and correct the one that is wrong",
         )
-        yield _of_signal(report, reason, "look at the cable, and correct the one that is wrong", earthed)
 
 
-@note(
-    "S105",
-    table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false"),
-    put(SPEED, 'cable  = "W2"'),
-)
-def _unscreened_signal(report: Report) -> Iterator[Finding]:
+@note("S105", _BARE, put(SPEED, 'cable  = "W2"'))
+def _unscreened_signal(report: Report) -> Found:
     """The speed signal runs in a cable without a screen.
     A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
     Formula: the signal's cable has a screen
     Source: common practice, no source"""
-    where, speed = _without(report), report.mapping.speed
-    if where and speed is not None and speed.screen is None:
-        reason = f"the speed signal runs in a cable without a screen ({where})"
-        do = (
+    where = _without(report)
+    if where and report.speed.screen is None:
+        yield _of_signal(report, path=("speed",))(
+            f"the speed signal runs in a cable without a screen ({where})",
             "keep it away from the motor's cable and cross that at a right angle; if the speed hunts, "
-            "use a screened pair"
+            "use a screened pair",
         )
-        yield _of_signal(report, reason, do, path=("speed",))
 
 
 @note(
@@ -313,7 +297,7 @@ def _unscreened_signal(report: Report) -> Iterator[Finding]:
     put(RUN, 'cable  = "W1"'),
     put(SPEED, 'cable  = "W1"'),
 )
-def _signal_beside_switches(report: Report) -> Iterator[Finding]:
+def _signal_beside_switches(report: Report) -> Found:
     """The speed signal shares a cable with switched wires.
     Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, screened,
     keeps them apart; on a few metres most drives don't mind.
@@ -327,5 +311,4 @@ def _signal_beside_switches(report: Report) -> Iterator[Finding]:
         name = f"cable {speed.cable}" if speed.cable else "the one cable"
         reason = f"the speed signal runs in {name} with {listed([called(one) for one in beside])}"
         do = "give it a screened pair of its own where the run is long or the speed hunts"
-        path: Path = ("speed", "cable") if speed.cable else ("speed",)
-        yield _of_signal(report, reason, do, path=path)
+        yield _of_signal(report, path=("speed", "cable") if speed.cable else ("speed",))(reason, do)

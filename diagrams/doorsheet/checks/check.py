@@ -1,4 +1,4 @@
-"""The mark of a check, and what its code means: both stand with the generator that finds it (room: checks).
+"""The mark of a check, and what its code means: both stand with the generator that finds it.
 
 No check lives here.  One is imported with the module of its subject, and `doorsheet.checks` says which
 subjects a mapping needs.

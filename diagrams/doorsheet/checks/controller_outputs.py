@@ -1,20 +1,25 @@
-"""Checks of the controller's outputs: kind, state at start, ratings (room: checks)."""
+"""Checks of the controller's outputs: kind, state at start, ratings, levels at the inputs."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from doorsheet.checks.check import caution, note, stop
+from doorsheet.checks.current_paths import linked
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import MOVES, Driven, Report, of_fact, of_level
-from doorsheet.checks.example import INPUTS, RUN, put, rated
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.checks.examined import MOVES, Driven, End, Figure, Found, Report, Say, of_fact, of_level
+from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
+from doorsheet.checks.open_readings import cannot_switch
+from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, State, over
-from doorsheet.electrics.events import REST, Controller, Event, Reversed
-from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.events import REST, Controller, Event, Reversed, Use
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__: list[str] = []
+
+IN_HAND: Final = 1.25
+"""Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
 
 def _each(report: Report) -> Iterator[tuple[Driven]]:
@@ -22,42 +27,39 @@ def _each(report: Report) -> Iterator[tuple[Driven]]:
 
 
 @stop.each(_each, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
-def _logic_level_on_input(report: Report, at: Driven) -> Iterator[Finding]:
+def _logic_level_on_input(report: Report, at: Driven) -> Found:
     """A logic-level output on a switch input.
     The input's own supply destroys the output, and the output can't carry the input's current.
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
     if at.output.kind == "logic-level":
         signal, entry = at.output.signal, at.control.input
-        reason = (
-            f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
-            "it, and it can't carry the input's current"
-        )
-        do = "use an isolated output of the controller, or put a relay or optocoupler in between"
         wires = report.wires_of(at.name, "input")
-        yield report.finding((at.name, "output"), reason, do, wires=wires, terminals=(signal, entry))
+        yield report.finding((at.name, "output"), wires=wires, terminals=(signal, entry))(
+            f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
+            "it, and it can't carry the input's current",
+            "use an isolated output of the controller, or put a relay or optocoupler in between",
+        )
 
 
 @stop.each(_each, "O208", rated('switches = "ac"'))
-def _alternating_output(report: Report, at: Driven) -> Iterator[Finding]:
+def _alternating_output(report: Report, at: Driven) -> Found:
     """An alternating-current output on a direct-current loop.
     Such an output goes off when its current passes zero, which direct current never does: once on, it stays
     on.
     Source: follows from how a triac works: it conducts until its current falls to zero"""
     switches, path = report.figures.given_of_output(at.name, "switches")
     if switches == "ac":
-        figure = Figure("output switches", "ac", report.origin(*path))
-        reason = (
+        figure = report.given("output switches", "ac", *path)
+        yield report.at_output(at, figure, path=path)(
             f"output {at.called} switches {figure}, and {at.control.input} is a direct-current loop: once "
-            "on, it stays on"
-        )
-        yield report.at_output(
-            at, reason, "use an output for direct current, or a relay contact", (figure,), path
+            "on, it stays on",
+            "use an output for direct current, or a relay contact",
         )
 
 
 @stop("O209", rated('rest = "pulses"'))
-def _state_at_start(report: Report) -> Iterator[Finding]:
+def _state_at_start(report: Report) -> Found:
     """The output is not surely off while the controller starts.
     An output that floats or pulses while the controller starts, resets or is unplugged starts the motor for a
     moment, unless something else surely withholds the enable. Where nobody said what it does, U101 asks.
@@ -71,101 +73,88 @@ def _state_at_start(report: Report) -> Iterator[Finding]:
         rest, path = report.figures.given_of_output(at.name, "rest")
         if at.name not in MOVES or rest not in ("floats", "pulses") or _is_off(report, at.name, starting):
             continue
-        figure = Figure("output at start", rest, report.origin(*path))
-        reason = (
+        figure = report.given("output at start", rest, *path)
+        yield report.at_output(at, figure, path=path)(
             f"output {at.called} {figure} while the controller starts, so {at.control.input} is not "
-            "surely off, and nothing in hardware withholds the enable: the motor may run"
+            "surely off, and nothing in hardware withholds the enable: the motor may run",
+            "wire the enable input to a switch or relay that closes only when the controller is ready",
         )
-        do = "wire the enable input to a switch or relay that closes only when the controller is ready"
-        yield report.at_output(at, reason, do, (figure,), path)
 
 
 def _is_off(report: Report, name: str, event: Event) -> bool:
     return report.solved.state(report.use(name), event) is State.OFF
 
 
-VOLTAGE_IN_HAND: Final = 1.25
-"""Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
-
-# --- voltage -------------------------------------------------------------
-
-
 def _highest_open(report: Report, name: str) -> tuple[Figure, float] | None:
     """Return the highest voltage over the open output in any state, or a higher reading."""
-    found = []
     opened = report.figures.open_v(name)
-    if opened.is_known and not is_dangerous(opened.high):
-        found.append((of_fact(opened), abs(opened.high)))
+    found = [(of_fact(opened), abs(opened.high))] if opened.is_known and not is_dangerous(opened.high) else []
     for event in report.not_closing(name):
         level = report.solved.output_v(report.use(name), event)
         if level is not None and level.is_known:
-            end = "high" if abs(level.high) >= abs(level.low) else "low"
-            found.append((_level_figure("open voltage", level, end), max(abs(level.low), abs(level.high))))
+            end: End = "high" if abs(level.high) >= abs(level.low) else "low"
+            found.append((_level_figure("open voltage", level, end), _size(level)))
     return max(found, key=lambda pair: round(pair[1], 6), default=None)
 
 
-def _level_figure(name: str, level: Level, end: str) -> Figure:
+def _level_figure(name: str, level: Level, end: End) -> Figure:
     """Return one end of a level; said to be a fact's where it is one fact's end, as an open voltage is."""
     value = level.high if end == "high" else level.low
-    for fact in level.facts:
-        if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3:
-            return of_fact(fact)
-    return of_level(name, level, "high" if end == "high" else "low")
+    own = (fact for fact in level.facts if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3)
+    fact = next(own, None)
+    return of_level(name, level, end) if fact is None else of_fact(fact)
 
 
-def _size(level: Level | Fact) -> float:
+def _size(level: Level) -> float:
     return max(abs(level.low), abs(level.high))
 
 
-def _open_against_rating(report: Report) -> Iterator[tuple[Driven, Figure, float, Fact]]:
-    """Yield the open voltage, the same in V, and the rating where both are known."""
+def _rated(report: Report, what: str) -> Iterator[tuple[Driven, Fact]]:
+    """Yield the outputs that have such a rating; one at a logic's level is a stop already."""
     for at in report.driven():
-        rated = report.figures.rating(at.name, "output voltage")
-        if at.output.kind == "logic-level" or not rated.is_known:
-            continue  # a stop already
-        bears = _highest_open(report, at.name)
-        if bears is not None:
-            yield at, *bears, rated
+        limit = report.figures.rating(at.name, what)
+        if at.output.kind != "logic-level" and limit.is_known:
+            yield at, limit
 
 
-@stop.each(_open_against_rating, "O201", rated('voltage = "24 V"'))
-def _above_rating(
-    report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact
-) -> Iterator[Finding]:
+def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
+    """Yield the voltage, V, of open outputs above their rating, or `near` to it."""
+    for at, limit in _rated(report, "output voltage"):
+        figure, open_v = _highest_open(report, at.name) or (None, 0.0)
+        above = over(open_v, limit.low)
+        found = (not above and over(open_v * IN_HAND, limit.low)) if near else above
+        if figure is not None and found:
+            words = (
+                f"{at.control.input} stands at {figure} open, output {at.called} is rated {of_fact(limit)}"
+            )
+            yield report.at_output(at, figure, of_fact(limit)), words, open_v
+
+
+@stop.each(partial(_stands, False), "O201", rated('voltage = "24 V"'))
+def _above_rating(report: Report, say: Say, stands: str, open_v: float) -> Found:
     """The open voltage is more than the output is rated for.
     Open, the output has the input's whole supply across it. Above its rating it breaks down: the motor runs,
     or the output is lost.
     Formula: highest open voltage, in any state of the installation <= output's rated voltage
     Source: follows from Ohm's law: without current the input takes no voltage, so all of it is across the
     output"""
-    if over(open_v, rated.low):
-        limit, asked = of_fact(rated), open_v * VOLTAGE_IN_HAND
-        enough = show(Interval(asked, asked), "V", 2)
-        reason = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
-        do = f"use an output rated {enough} or more, or a relay contact in between"
-        yield report.at_output(at, reason, do, (figure, limit))
+    enough = show(open_v * IN_HAND, open_v * IN_HAND, "V", 2)
+    yield say(stands, f"use an output rated {enough} or more, or a relay contact in between")
 
 
-@note.each(_open_against_rating, "O202", rated('voltage = "30 V"'))
-def _near_rating(report: Report, at: Driven, figure: Figure, open_v: float, rated: Fact) -> Iterator[Finding]:
+@note.each(partial(_stands, True), "O202", rated('voltage = "30 V"'))
+def _near_rating(report: Report, say: Say, stands: str, open_v: float) -> Found:
     """Little voltage to spare.
     Supplies rise above their nominal voltage; a quarter to spare keeps the output below its rating.
     Formula: output's rated voltage >= 1.25 x open voltage
     Source: 24 V inputs up to 28.8 V (+20 %): IEC 61131-2, seen at second hand; the quarter is common
     practice"""
-    if not over(open_v, rated.low) and over(open_v * VOLTAGE_IN_HAND, rated.low):
-        limit = of_fact(rated)
-        reason = (
-            f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}: less than "
-            "a quarter to spare"
-        )
-        yield report.at_output(
-            at, reason, "make sure that the supply can't rise above the rating", (figure, limit)
-        )
+    do = "make sure that the supply can't rise above the rating"
+    yield say(f"{stands}: less than a quarter to spare", do)
 
 
 @caution.each(_each, "O203", INPUTS, rated('reverse = "7 V"', "meter"))
-def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
+def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     """Wired the wrong way round, the output breaks down.
     No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
     them it conducts: the input may be on, and the motor start, as soon as it is connected.
@@ -182,77 +171,55 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Iterator[Finding]:
     turned = report.solved.state(use, REST, Reversed(use))
     starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
     figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
-    reason = (
+    yield report.at_output(at, *figures)(
         f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would see "
-        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}"
-    )
-    do = (
+        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}",
         f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
-        "the output the right way"
+        "the output the right way",
     )
-    yield report.at_output(at, reason, do, figures)
 
 
-# --- current -------------------------------------------------------------
-
-
-def _closed_current(report: Report, name: str, which: Literal["low", "high"]) -> tuple[float, Figure] | None:
+def _closed_current(report: Report, name: str, which: End) -> tuple[float, Figure] | None:
     """Return the most or the least current through the closed output, A: measured, else computed."""
     measured = report.figures.closed_a(name)
     if measured.is_known:
         return (measured.high if which == "high" else measured.low), of_fact(measured)
-    found: list[tuple[float, Figure]] = []
-    for event in report.closing(name):
-        level = report.solved.output_a(report.use(name), event)
-        if level is not None and level.is_known:
-            ends: tuple[Literal["low", "high"], ...] = ("low", "high")
-            least, most = sorted(ends, key=lambda end: abs(getattr(level, end)))
-            end = most if which == "high" else least
-            found.append(
-                (abs(getattr(level, end)), of_level("current through the closed output", level, end))
-            )
+    ends: tuple[End, ...] = ("high", "low") if which == "high" else ("low", "high")
+    levels = (report.solved.output_a(report.use(name), event) for event in report.closing(name))
+    found = [
+        (abs(getattr(level, end)), of_level("current through the closed output", level, end))
+        for level in levels
+        if level is not None and level.is_known
+        for end in ends
+    ]
     pick = max if which == "high" else min
     return pick(found, key=lambda each: each[0], default=None)
 
 
-def _current_against(
-    what: str, which: Literal["low", "high"], report: Report
-) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
-    """Yield current and rating where the current is beyond a rating."""
-    for at in report.driven():
-        rated = report.figures.rating(at.name, what)
-        if at.output.kind == "logic-level" or not rated.is_known:
-            continue
-        current = _closed_current(report, at.name, which)
-        if current is None:
-            continue
-        amps, figure = current
-        if over(amps, rated.low) if which == "high" else over(rated.high, amps):
-            yield at, (figure, of_fact(rated))
+def _draws(what: str, which: End, report: Report) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
+    for at, limit in _rated(report, what):
+        amps, figure = _closed_current(report, at.name, which) or (0.0, None)
+        beyond = over(amps, limit.low) if which == "high" else over(limit.high, amps)
+        if figure is not None and beyond:
+            yield at, (figure, of_fact(limit))
 
 
 @stop.each(
-    partial(_current_against, "output current", "high"),
-    "O204",
-    INPUTS,
-    rated('current = "4 mA"', "meter  = 24"),
+    partial(_draws, "output current", "high"), "O204", INPUTS, rated('current = "4 mA"', "meter  = 24")
 )
-def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
+def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The input draws more than the output is rated for.
     Closed, the output carries the input's whole current.
     Formula: highest closed current, alone or with all others closed <= output's rated current
     Source: follows from Kirchhoff's current law: the loop has one current, in the output as in the input"""
     reason = f"input {at.control.input} draws {figures[0]}, output {at.called} is rated {figures[1]}"
-    yield report.at_output(at, reason, "use an output for more current, or a relay in between", figures)
+    yield report.at_output(at, *figures)(reason, "use an output for more current, or a relay in between")
 
 
 @caution.each(
-    partial(_current_against, "output minimum", "low"),
-    "O207",
-    INPUTS,
-    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"], minimum = "10 mA" }'),
+    partial(_draws, "output minimum", "low"), "O207", INPUTS, output_of(f'{CONTACT}, minimum = "10 mA"')
 )
-def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Iterator[Finding]:
+def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
     """The current is too small for the contact.
     A power contact needs some current to keep itself clean; below it, it works for months and then misses
     starts.
@@ -260,9 +227,118 @@ def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure
     Source: follows from the film on a contact, which a small current does not break; least loads from 1 mA
     (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"""
     if at.output.kind == "contact":
-        reason = (
+        yield report.at_output(at, *figures)(
             f"contact {at.called} switches only {figures[0]} of {at.control.input}, and needs {figures[1]} "
-            "to keep itself clean"
+            "to keep itself clean",
+            "use a signal relay with gold contacts, or an isolated output",
         )
-        do = "use a signal relay with gold contacts, or an isolated output"
-        yield report.at_output(at, reason, do, figures)
+
+
+class _Missed(NamedTuple):
+    level: Level
+    threshold: Fact
+    name: str
+
+
+def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Missed]:
+    ways: tuple[tuple[Literal["V", "A"], Callable[[Use, Event], Level], str], ...] = (
+        ("V", report.solved.input_v, "volts over the input"),
+        ("A", report.solved.input_a, "current through the input"),
+    )
+    for unit, solve, words in ways:
+        threshold = report.figures.threshold(which, unit)
+        if not threshold.is_known:
+            continue
+        level = solve(report.use(name), event)
+        if not level.conflict and not level.floating:
+            yield _Missed(level, threshold, words)
+
+
+@stop.each(
+    Report.switches,
+    "O205",
+    put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
+    rated('saturation = "1.2 V"', "meter  = 24"),
+)
+def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
+    """The input may not come on.
+    At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
+    (or the current is), with this control closed alone or with all that share its wires.
+    Formula: lowest volts over the input >= on level, and lowest current >= on current
+    Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
+    quotes the table"""
+    if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
+        return  # found by what says so
+    found = ((event, one) for event in report.closing(name) for one in _levels(report, name, "on", event))
+    # too low at some corner of what is known, or at every corner of what isn't
+    ends = ((event, one, one.level.low if one.level.is_known else one.level.high) for event, one in found)
+    low = ((event, one) for event, one, end in ends if over(one.threshold.high, end))
+    event, miss = next(low, (REST, None))
+    if miss is None or control.common is None:
+        return
+    figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
+    together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
+    yield report.at_input((name, "input"), *figures)(
+        f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
+        "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
+        "return of its own, or a supply at its full voltage",
+    )
+
+
+@stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
+def _off_level(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
+    """The input may not go off.
+    With the output open its leakage still flows through the input. When hot it can hold the input on: the
+    motor does not stop.
+    Formula: highest current through the open input <= off current, or highest volts over it <= off level
+    Source: off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table;
+    leakage by the mapping"""
+    leakage = report.figures.leakage(name)
+    if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
+        return  # where nobody said what leaks, no stop on a guess of ours
+    if report.solved.state(report.use(name)) is State.OFF or control.common is None:
+        return
+    levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
+    levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
+    if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
+        return  # not by leakage, or nobody knows
+    miss = levels[-1]  # the current, where its threshold is known
+    figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
+    yield report.at_input((name, "input"), *figures)(
+        f"with the output open {control.input} still gets {figures[0].value} from a leakage of "
+        f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
+        "use an output with less leakage or a relay contact, or a resistor across the input that "
+        "takes the leakage",
+    )
+
+
+@stop.each(Report.switches, "O210", table("controller", 'links = [{ between = ["Y1+", "Y1-"] }]'), RUN)
+def _on_without_command(report: Report, name: str, control: SwitchedControl) -> Found:
+    """The input is on without its command.
+    In a state that does not close it, the input is on all the same: at rest, while another control is closed,
+    or with the controller or its plug off. A bridge or another output holds it.
+    Formula: state of the input is off wherever its control is not closed
+    Source: follows from Kirchhoff's laws, solved for every state; on levels 15 V, 11 V, 11 V of types 1, 2,
+    3: IEC 61131-2:2007, read in a public article that quotes the table"""
+    if control.common is None or any(control.input in group for group in linked(report) if len(group) > 1):
+        return
+    twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
+    for event in report.not_closing(name):
+        level = report.solved.input_v(report.use(name), event)
+        on = level.is_known and report.solved.state(report.use(name), event) is State.ON
+        if not on or event.closed & twins or _shares_output(report, name, event):
+            continue
+        figure = of_level("volts over the input", level, "low")
+        yield report.at_input((name, "input"), figure)(
+            f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
+            f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
+            "controller, an output wired to both, a return that feeds it",
+        )
+        break
+
+
+def _shares_output(report: Report, name: str, event: Event) -> bool:
+    """Whether what is closed acts by this control's terminals too, which has a finding of its own."""
+    acting = report.solved.installation.acting(report.use(name))
+    others = (report.solved.installation.acting(use) for use in event.closed)
+    return acting is None or any(other is not None and set(acting[1:]) == set(other[1:]) for other in others)

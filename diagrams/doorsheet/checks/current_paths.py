@@ -1,24 +1,27 @@
-"""Checks of the way that current takes: its return, links, a second supply (room: checks)."""
+"""Checks of the ways of current: returns, links, supplies, commons that meet, bridged isolation, earth."""
 
 import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from doorsheet.checks.check import stop
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, called, listed
-from doorsheet.checks.example import RUN, put, table
-from doorsheet.checks.finding import Finding
-from doorsheet.circuit.nets import nets
-from doorsheet.circuit.parts import Stage
+from doorsheet.checks.cables import nets
+from doorsheet.checks.check import caution, note, stop
+from doorsheet.checks.examined import MOVES, NEAR_ZERO_V, Figure, Found, Report, Say, called, listed, rank
+from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
+from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
+from doorsheet.electrics import State
+from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["linked", "supply_volts"]
+__all__ = ["earth_asked", "linked", "supply_volts"]
+
+DRIVE: Final = BlockKind.DRIVE
 
 
 @stop("L101", put(RUN, "common"))
-def _missing_return(report: Report) -> Iterator[Finding]:
+def _missing_return(report: Report) -> Found:
     """No way back for the current.
     Every switch lies on a closed loop that leaves a supply's plus, passes the input and returns to its minus.
     Without the return nothing happens, or the current takes a way that nobody meant.
@@ -27,9 +30,8 @@ def _missing_return(report: Report) -> Iterator[Finding]:
     for name in report.names:
         control = report.mapping.control(name)
         for gap, key in _return_gaps(control, report.stage_of(name)):
-            reason = f"{called(name)} has no way back: {gap}"
             do = "find the return terminal beside the signal's in the manual and add it"
-            yield report.finding((name, key), reason, do)
+            yield report.finding((name, key))(f"{called(name)} has no way back: {gap}", do)
 
 
 def _return_gaps(
@@ -56,10 +58,9 @@ def _return_gaps(
     elif output.kind == "contact" and output.terminals is None:
         yield "the contact's two terminals are not named", "output"
     elif output.kind in ("open-collector", "logic-level"):
-        if output.common is None:
-            yield f"the {output.kind} output has no common", "output"
-        if output.signal is None:
-            yield f"the {output.kind} output has no signal terminal", "output"
+        for what, label in (("common", output.common), ("signal terminal", output.signal)):
+            if label is None:
+                yield f"the {output.kind} output has no {what}", "output"
 
 
 def linked(report: Report) -> tuple[frozenset[str], ...]:
@@ -68,8 +69,8 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop("L102", table("drive", 'links = [{ between = ["DI1", "COM"] }]'), RUN)
-def _input_linked_on(report: Report) -> Iterator[Finding]:
+@stop("L102", link("DI1", "COM"), RUN)
+def _input_linked_on(report: Report) -> Found:
     """A link holds an input on.
     A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
     no longer decides.
@@ -83,26 +84,15 @@ def _input_linked_on(report: Report) -> Iterator[Finding]:
         others = sorted(label for label in group if label != control.input)
         said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
         if said:
-            yield report.finding(
-                (name, "input"),
+            yield report.finding((name, "input"), terminals=(control.input, *others))(
                 f"links on the strip join input {control.input} to {listed(said)}: its switch does "
                 "not decide",
                 f"power off, take the link at {control.input} out, or use another input",
-                terminals=(control.input, *others),
             )
 
 
-@stop(
-    "L103",
-    table("drive", 'links = [{ between = ["+24V", "COM"] }]'),
-    put(
-        RUN,
-        'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }',
-        "meter  = 0",
-        'feed   = "+24V"',
-    ),
-)
-def _sneak_supply(report: Report) -> Iterator[Finding]:
+@stop("L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
+def _sneak_supply(report: Report) -> Found:
     """Two supplies in one loop.
     The link of the drive's own input supply is in place beside an outside supply. The input can be on with
     its switch open (a sneak path), and one supply feeds the other.
@@ -110,24 +100,19 @@ def _sneak_supply(report: Report) -> Iterator[Finding]:
     Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
     through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
-    inputs = report.mapping.drive.inputs
     for name, control in report.switched:
         group = next((labels for labels in linked(report) if control.common in labels), frozenset())
         inside = sorted(feeds & group)
         joins_plus = control.output is not None and control.output.joins == "plus"
-        if report.stage_of(name) is Stage.BENCH or not inside:
+        two = joins_plus or report.figures.inputs.supply == "outside"
+        if report.stage_of(name) is Stage.BENCH or not inside or not two:
             continue
-        if not (joins_plus or (inputs is not None and inputs.supply == "outside")):
-            continue
-        outside = (
-            "the controller's outputs supply plus" if joins_plus else "an outside supply drives the inputs"
-        )
-        yield report.finding(
-            (name, "common"),
+        outside = "the controller's outputs supply plus"
+        outside = outside if joins_plus else "an outside supply drives the inputs"
+        yield report.finding((name, "common"), terminals=(control.common, *inside))(
             f"{outside}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",
             "power off and take the link out, or take the outside supply away; exactly one may remain",
-            terminals=(control.common, *inside),
         )
 
 
@@ -143,19 +128,16 @@ def supply_volts(report: Report) -> dict[str, str]:
         label: f"{volts:g} V by its label" for label in sorted(labels) if (volts := label_voltage(label))
     }
     found |= {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
-    speed = report.mapping.speed
-    if speed is not None and speed.supply is not None:
-        found[speed.supply] = "the reference supply"
-    return found
+    return found | ({report.speed.supply: "the reference supply"} if report.speed.supply else {})
 
 
 @stop(
     "L105",
-    table("drive", 'links = [{ between = ["+24V", "AI1"] }]'),
+    link("+24V", "AI1"),
     RUN,
     table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
 )
-def _supply_linked(report: Report) -> Iterator[Finding]:
+def _supply_linked(report: Report) -> Found:
     """A link joins what must stay apart.
     A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each
     terminal is comes from the mapping, or failing that from its label, and the finding says which.
@@ -163,23 +145,23 @@ def _supply_linked(report: Report) -> Iterator[Finding]:
     Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
-        signal = next((label for label in sorted(group) if _is_signal(report, label)), None)
+        signal = _signal(report, sorted(group))
         inside = [label for label in sorted(group) if label in supplies]
         low = [label for label in sorted(group) if label in minus]
         said = [f"{label} ({supplies[label]})" for label in inside]
         names = {label: minus[label].words for label in low}
         if signal is not None and inside:
-            why = f"join {listed(said)} to {_signal_name(report, signal)}, which then gets its volts"
+            why = f"join {listed(said)} to {signal}, which then gets its volts"
         elif signal is not None and low:
-            why = f"join {_signal_name(report, signal)} to {low[0]} ({names[low[0]]}): there is no signal"
+            why = f"join {signal} to {low[0]} ({names[low[0]]}): there is no signal"
         elif any(_is_short(label, minus[end]) for label in inside for end in low):
             why = f"join {listed(said)} to {low[0]} ({names[low[0]]}): a short circuit"
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
-        reason = f"links on the strip {why}"
-        do = "power off and take the link out, or read the labels again"
-        yield report.finding(("drive", "links", index), reason, do, terminals=tuple(sorted(group)))
+        yield report.finding(("drive", "links", index), terminals=tuple(sorted(group)))(
+            f"links on the strip {why}", "power off and take the link out, or read the labels again"
+        )
 
 
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
@@ -188,15 +170,14 @@ _COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
 """Labels that such terminals usually have; a finding that rests on one says so."""
 
 
-def _is_signal(report: Report, label: str) -> bool:
-    speed = report.mapping.speed
-    return (speed is not None and label == speed.signal) or _SIGNAL_LABEL.fullmatch(label) is not None
-
-
-def _signal_name(report: Report, label: str) -> str:
-    speed = report.mapping.speed
-    mine = speed is not None and label == speed.signal
-    return f"the speed signal {label}" if mine else f"{label} (an analog input by its label)"
+def _signal(report: Report, labels: list[str]) -> str | None:
+    """Return the first of these labels that is the speed signal or looks like one, in words."""
+    for label in labels:
+        if label == report.speed.signal:
+            return f"the speed signal {label}"
+        if _SIGNAL_LABEL.fullmatch(label):
+            return f"{label} (an analog input by its label)"
+    return None
 
 
 class _Common(NamedTuple):
@@ -212,9 +193,8 @@ def _commons(report: Report) -> dict[str, _Common]:
     by_label = _Common("a switch common by its label", may_be_plus=True)
     found = {label: _Common("a 0 V by its label") for label in labels if _ZERO_LABEL.fullmatch(label)}
     found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
-    speed = report.mapping.speed
-    if speed is not None and speed.common is not None:
-        found[speed.common] = _Common("the speed common")
+    if report.speed.common is not None:
+        found[report.speed.common] = _Common("the speed common")
     switch = _Common("a switch common", may_be_plus=True)
     found |= {control.common: switch for _, control in report.switched if control.common is not None}
     for name, control in report.switched:
@@ -224,5 +204,181 @@ def _commons(report: Report) -> dict[str, _Common]:
 
 
 def _is_short(supply: str, common: _Common) -> bool:
-    """Whether a link from a supply to a common is a short."""
     return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V
+
+
+@stop("N101", link("+10V", "+24V"), SPEED)
+def _two_sources(report: Report) -> Found:
+    """Two sources on one net.
+    A source joined to another source's output works against it: the voltage is that of neither, and an output
+    stage is destroyed.
+    Formula: sources(net) <= 1
+    Source: follows from Ohm's law: only the small inner resistances limit the current between two sources"""
+    sources = _sources(report)
+    for net in nets(report.circuit):
+        feeding = sorted(terminal for terminal in net if terminal in sources)
+        names = sorted({sources[terminal] for terminal in feeding})
+        if len(names) < 2 or _by_link_to_signal(report, net):
+            continue
+        labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
+        by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
+        wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
+        first = min((wire.control for wire in wires), key=rank, default=DRIVE)
+        path, ends = (DRIVE, "links") if by_links else (first,), tuple(str(terminal) for terminal in feeding)
+        yield report.finding(path, wires=tuple(wire.number for wire in wires), terminals=ends)(
+            f"two sources on one net: {listed(names)}",
+            "take one of them off; a source must never feed another source's output",
+        )
+
+
+def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
+    """Whether a link puts a supply on the speed signal, which L105 says at every stage."""
+    labels = [group & supply_volts(report).keys() for group in linked(report) if report.speed.signal in group]
+    return any(Terminal(DRIVE, label) in net for group in labels for label in group)
+
+
+def _sources(report: Report) -> dict[Terminal, str]:
+    """Return every terminal that puts a voltage of its own on its net, and what to call it."""
+    sources: dict[Terminal, str] = {}
+    for part in report.circuit.parts:
+        if part.kind in (PartKind.ANALOG_SOURCE, PartKind.LOGIC, PartKind.HIGH_SIDE):
+            for pin in part.pins:
+                if pin.role in ("signal", "input"):
+                    sources[pin.terminal] = f"{part.kind} {pin.terminal}"
+    feeds = (Terminal(DRIVE, control.feed) for _, control in report.switched if control.feed is not None)
+    sources |= dict.fromkeys(feeds, "the inputs' own supply")
+    for label, said in supply_volts(report).items():
+        words = f"reference supply {label}" if label == report.speed.supply else f"supply {label}, {said}"
+        sources.setdefault(Terminal(DRIVE, label), words)
+    return sources
+
+
+def _common_terminals(report: Report) -> tuple[set[Terminal], Terminal | None]:
+    switch = {Terminal(DRIVE, c.common) for _, c in report.switched if c.common is not None}
+    return switch, Terminal(DRIVE, report.speed.common) if report.speed.common is not None else None
+
+
+@note("N104", RUN, put(SPEED, 'common = "COM"'))
+def _one_common_terminal(report: Report) -> Found:
+    """One terminal of the drive is the common of switches and of speed.
+    This is right where the drive has only one common, and a misread label where it has two. Where some switch
+    has another common, the drive has two, and someone chose between them: nothing is said.
+    Source: common practice, no source"""
+    switch, speed = _common_terminals(report)
+    if speed is not None and switch == {speed}:
+        reason = f"{speed} is the common of the switches and of the speed signal"
+        do = "right if the drive's manual shows a single common; otherwise read the two labels again"
+        yield report.finding(("speed", "common"), terminals=(speed.label,))(reason, do)
+
+
+@caution("N102", link("COM", "AGND"), RUN, SPEED)
+def _commons_joined(report: Report) -> Found:
+    """The switch common and the speed common are joined.
+    Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
+    with the reason; outputs that share the controller's 0 V with its analog output join them too.
+    Formula: no path from switch common to speed common but inside the drive
+    Source: follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of
+    signal, computed"""
+    if met := _linked_commons(report):
+        commons, group = met
+        ends = {*commons, report.speed.common}
+        for index, link in enumerate(report.mapping.drive.links):
+            if link.note is None and set(link.between) <= group and ends & set(link.between):
+                yield report.finding((DRIVE, "links", index), terminals=(*commons, report.speed.common))(
+                    f"links join the switch common {listed(commons)} to the speed common "
+                    f"{report.speed.common}, and give no reason",
+                    'take the link out, or write why it is there⟬: note = "..."⟭',
+                )
+                return
+    for say, joins in _met(report, isolated=False):
+        yield say(
+            f"{joins}: noise and switch current get in",
+            "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
+            "manuals show it so",
+        )
+
+
+@caution("N103", put(RUN, 'output = { plus = "Y1+", minus = "0V" }'), SPEED)
+def _isolation_bridged(report: Report) -> Found:
+    """The isolation of an output is bridged.
+    One side of an isolated output is led to the terminal that is also the analog output's common. The noise
+    that the isolation was to keep out comes in that way.
+    Formula: no path across an isolator but through it
+    Source: follows from what isolation is: two circuits without a common point"""
+    for say, joins in _met(report, isolated=True):
+        do = "give the output a return of its own"
+        yield say(f"{joins}: that side of the isolated output is not isolated there", do)
+
+
+def _linked_commons(report: Report) -> tuple[list[str], frozenset[str]] | None:
+    """Return the switch commons that links join to the speed common, and all that they join; or None."""
+    switch, speed = _common_terminals(report)
+    labels = {terminal.label for terminal in switch}
+    for group in linked(report) if speed not in switch else ():
+        if report.speed.common in group and (met := sorted(group & labels)):
+            return met, group
+    return None
+
+
+def _met(report: Report, isolated: bool) -> Iterator[tuple[Say, str]]:
+    """Yield where wires of one controller terminal go to both commons, by an output isolated or not."""
+    switch, speed = _common_terminals(report)
+    if speed is None or speed in switch or _linked_commons(report):
+        return
+    to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
+    for wire in report.circuit.wires:
+        near, far = wire.near, wire.far
+        part = next(part for part in report.circuit.parts if part.control == wire.control)
+        if far not in switch or near not in to_speed or near.block is not BlockKind.CONTROLLER:
+            continue
+        if (part.kind is PartKind.ISOLATED) is isolated:
+            ends = (near.label, far.label, speed.label)
+            say = report.finding((wire.control, "output"), wires=(wire.number,), terminals=ends)
+            yield say, f"controller terminal {near} joins the switch common {far} to the speed common {speed}"
+
+
+@caution("N105", table("drive.inputs", 'earthed = "yes"'), RUN)
+def _chafed_wire_starts(report: Report) -> Found:
+    """A chafed wire starts the motor.
+    A common is earthed, and the switch stands between the input and that common. A wire that chafes through
+    to earth then does what the closed switch does, and the controller can't stop the motor.
+    Formula: wire at the input to earth, at rest: the input is surely off
+    Source: follows from Kirchhoff's laws, solved with the wire on earth; that an earth fault must not start a
+    machine: IEC 60204-1 9.4.3, seen at second hand"""
+    drive_side = report.figures.inputs.earthed == "yes"
+    if not drive_side and report.mapping.controller.earthed != "yes":
+        return
+    starts = [
+        (name, control.input)
+        for name, control in report.switched
+        if name in MOVES and _on_earth(report, name, control.input) is State.ON
+    ]
+    if not starts:
+        return
+    path = ("drive", "inputs", "earthed") if drive_side else ("controller", "earthed")
+    what = "the inputs' common" if drive_side else "the controller's 0 V"
+    figure = Figure(f"{what} earthed", "yes", report.origin(*path))
+    labels = tuple(label for _, label in starts)
+    wires = tuple(wire for name, _ in starts for wire in report.wires_of(name, "input"))
+    yield report.finding(path, figure, wires=wires, terminals=labels)(
+        f"{what} is earthed ({figure.origin}); a wire of {listed(labels)} that chafes through to earth is a "
+        "closed switch, and starts the motor without the controller",
+        "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
+        "side lies straight on the earthed common (method a of the standard); or leave the circuit unearthed "
+        "and monitor its insulation; or let the stop device take the power away, and say so in the file",
+    )
+
+
+def _on_earth(report: Report, name: str, label: str) -> State:
+    return report.solved.state(report.use(name), REST, Earthed(report.at(label)))
+
+
+def earth_asked(report: Report) -> tuple[str, ...]:
+    """Return what of the earthing decides what a chafed wire does, and nobody says; in order of the words."""
+    asked: dict[str, None] = {}
+    for name, control in report.switched:
+        told = name not in MOVES or control.common is None
+        if not told and _on_earth(report, name, control.input) is State.UNSURE:
+            level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
+            asked |= dict.fromkeys(words for words in level.asked if words in report.solved.earthing)
+    return tuple(sorted(asked))

@@ -1,18 +1,23 @@
-"""Checks of what can kill: voltages that were read, stored charge, mains on control terminals."""
+"""Checks of what can kill or start the motor: voltages that were read, stored charge, mains, ways to stop."""
 
+import re
 from collections.abc import Iterator
 from math import inf, pi, sqrt
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report
-from doorsheet.checks.example import RUN, put, table
-from doorsheet.checks.finding import Figure, Finding, Unknown
+from doorsheet.checks.examined import MOVES, Figure, Found, Path, Report, Unknown, called, exceeds, listed
+from doorsheet.checks.example import REVERSE, RUN, put, switched, table
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.other_tables import Stop
+from doorsheet.mapping.quantities import read_quantity
 
-__all__ = ["is_dangerous"]
+__all__ = ["is_dangerous", "own_readings"]
 
+_NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
+_WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
@@ -39,7 +44,7 @@ def _face(reading_v: float, unit: str) -> str:
 
 
 @stop("P108", put(RUN, "meter  = 325"))
-def _dangerous_voltage(report: Report) -> Iterator[Finding]:
+def _dangerous_voltage(report: Report) -> Found:
     """A dangerous voltage at a control terminal.
     More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
     is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
@@ -52,13 +57,12 @@ def _dangerous_voltage(report: Report) -> Iterator[Finding]:
             continue
         said = report.origin(*path, how="measured")
         figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
-        reason = f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill"
-        do = (
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
             "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
             "measure there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the drive's control side is not isolated"
+            "whether the drive's control side is not isolated",
         )
-        yield report.finding(path, reason, do, terminals=(red, black), figures=(figure,))
 
 
 def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
@@ -66,29 +70,34 @@ def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
             yield ("readings", taken.index), taken.red, taken.black, taken.value, taken.unit
+    for path, control, value in own_readings(report):
+        yield path, control.input, control.common or "its common", value, "V"
+
+
+def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedControl, float]]:
+    """Yield what controls say themselves that the meter showed, V, where the list of readings doesn't."""
     for name, control in report.switched:
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
-                yield (name, key), control.input, control.common or "its common", value, "V"
+                yield (name, key), control, value
 
 
 @note("F101", RUN)
-def _discharge_unknown(report: Report) -> Iterator[Finding]:
+def _discharge_unknown(report: Report) -> Found:
     """The discharge time is not given.
     The wait before touching is printed on the drive. It is never guessed: the warning box has a blank for it.
     Source: durable warning with the delay: IEC 60204-1:2016 6.2.4, seen at second hand"""
     given = report.mapping.drive.discharge
     if given is None or given.lower() == "unknown":
+        do = 'copy it from the drive\'s label⟬: discharge = "..."⟭'
         yield report.finding(
             ("drive",),
-            "the drive's discharge time is not given, so the warning box has a blank for it",
-            'copy it from the drive\'s label⟬: discharge = "..."⟭',
             unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
-        )
+        )("the drive's discharge time is not given, so the warning box has a blank for it", do)
 
 
 @stop("F102", table("drive", 'isolated = "no"'), RUN)
-def _not_isolated(report: Report) -> Iterator[Finding]:
+def _not_isolated(report: Report) -> Found:
     """The control terminals are not isolated from the mains.
     Some simple speed boards have their control terminals at mains potential. Every wire on this sheet would
     be at mains potential too, and the controller with them.
@@ -96,19 +105,17 @@ def _not_isolated(report: Report) -> Iterator[Finding]:
     Source: follows from the joint: without isolation a control wire has the mains' potential; control
     circuits of extra-low voltage: EN 60204-1 6.4.1, seen at second hand"""
     if report.mapping.drive.isolated == "no":
-        figure = Figure("control terminals isolated", "no", report.origin("drive", "isolated"))
-        yield report.finding(
-            ("drive", "isolated"),
+        figure = report.given("control terminals isolated", "no", "drive", "isolated")
+        yield report.finding(("drive", "isolated"), figure)(
             f"the drive's control terminals are not isolated from the mains ({figure.origin}): every wire of "
             "this sheet, and the controller, would be at mains potential",
             "connect nothing: use a drive with isolated control terminals, or have an electrician "
             "fit isolators",
-            figures=(figure,),
         )
 
 
 @caution("F103", RUN)
-def _isolation_unknown(report: Report) -> Iterator[Finding]:
+def _isolation_unknown(report: Report) -> Found:
     """It is not known whether the control terminals are isolated from the mains.
     Until the manual says so, or an electrician has proved it, each of them counts as live. Not written down
     is as unknown as "unknown".
@@ -117,12 +124,181 @@ def _isolation_unknown(report: Report) -> Iterator[Finding]:
     said = report.mapping.drive.isolated
     if said not in (None, "unknown"):
         return
-    origin = report.origin("drive", "isolated") if said else "not written down"
-    figure = Figure("control terminals isolated", "unknown", origin)
-    yield report.finding(
-        ("drive", "isolated") if said else ("drive",),
+    figure = report.given("control terminals isolated", said, "drive", "isolated")
+    yield report.finding(("drive", "isolated") if said else ("drive",), figure)(
         f"whether the drive's control terminals are isolated from the mains is {figure}",
         "look in the manual, or ask an electrician to prove it; then write it down"
         '⟬: isolated = "yes" or "no"⟭',
-        figures=(figure,),
+    )
+
+
+@caution("L104", switched("preset-speed-1", 1))
+def _nothing_starts(report: Report) -> Found:
+    """Preset speeds, and nothing that starts the motor.
+    A preset speed chooses how fast; with most drives it starts nothing. The mapping has preset speeds and no
+    run input, so the run command is missing, or it comes from elsewhere.
+    Source: what starts a drive is for its manual; that a preset alone does not is common practice, no
+    source"""
+    presets = [name for name in report.names if name.startswith("preset-speed")]
+    if presets and not set(MOVES) & set(report.names):
+        yield report.finding((presets[0],))(
+            f"{listed([called(one) for one in presets])} choose{'s' * (len(presets) == 1)} a speed, and no "
+            "run input is named: nothing starts the motor",
+            "name the run input⟬: add [run-forward]⟭; or write "
+            "in the sheet's notes where the run command comes from",
+        )
+
+
+@caution(
+    "F105",
+    table(
+        "fault",
+        'terminals = ["RA", "RC"]',
+        'normally  = "closed"',
+        'input     = { signal = "IN1", common = "0V" }',
+    ),
+)
+def _fault_hides_broken_wire(report: Report) -> Found:
+    """The fault contact may hide a broken wire.
+    A contact that is closed without power is closed after a fault too, with a drive that holds its fault
+    relay while all is well. A broken wire then looks as if all were well.
+    Formula: [fault] normally = "open", held closed while all is well
+    Source: follows from what an open wire does; closed while all is well: a public textbook on fail-safe
+    design"""
+    fault = report.mapping.fault
+    if fault is None or fault.normally != "closed":
+        return
+    figure = report.given("fault contact without power", "closed", "fault", "normally")
+    yield report.finding(("fault", "normally"), figure, terminals=fault.terminals)(
+        f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
+        "fault, a broken wire shows no fault",
+        "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
+        "prove it: take one wire off, the controller must show a fault",
+    )
+
+
+_DRAWING: Final = "the power circuit's drawing, or who built it"
+
+
+@note("X101", RUN)
+def _stop_path_unnamed(report: Report) -> Found:
+    """The stop in hardware is not written down.
+    The emergency stop takes torque or power away without the controller. The mapping does not say by which
+    device, on what it acts, or of which category it is. A run input is not an emergency stop.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: emergency stop of category 0 or 1 only: ISO 13850, read in a public summary"""
+    stop = report.mapping.stop or Stop.model_construct()
+    device = stop.hardware
+    rows = (
+        (device, "which device stops the motor without the controller", 'hardware = "..."'),
+        (
+            stop.category,
+            "whether that stop cuts power at once (category 0) or brakes first (category 1)",
+            'category = "0" or "1"',
+        ),
+        (
+            stop.acts if device else "-",
+            "what the device acts on",
+            'acts = "supply", "torque-off" or "enable"',
+        ),
+    )
+    blank = {point: key for said, point, key in rows if (said or "unknown").lower() == "unknown"}
+    unknowns = tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in blank)
+    if blank:
+        yield report.finding(("stop",) if report.mapping.stop is not None else (), unknowns=unknowns)(
+            f"not written down: {listed([*blank])}",
+            f"write it down⟬: [stop] {', '.join(blank.values())}⟭; prove it with the run command closed "
+            "before the first powered test",
+        )
+
+
+@stop("X102", table("stop", 'hardware = "none"'), RUN)
+def _stop_through_controller(report: Report) -> Found:
+    """The stop goes through the controller only.
+    A controller that hangs leaves the motor running, and so does a stop that only opens the run input, with a
+    drive that does not obey it. A device that the controller reads, or in the loop of a run input, is no stop
+    in hardware.
+    Formula: path: stop device to enable or contactor, past the controller
+    Source: follows from the path: a controller that hangs commands nothing; emergency stop of category 0 or 1
+    only: ISO 13850, read in a public summary"""
+    stop = report.mapping.stop
+    if stop is None or stop.hardware is None:
+        return
+    why = _why_no_stop(report, stop.hardware, stop.acts)
+    if not why:
+        return
+    figure = report.given("stop device", stop.hardware, "stop", "hardware")
+    reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
+    do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
+    yield report.finding(("stop", "hardware"), figure)(reason, do)
+
+
+def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
+    """Return why a device stops nothing by itself; "" where it may."""
+    named = device.strip().lower()
+    if named in _NONE[:2]:
+        return "a run input alone is no stop"
+    control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
+    if control is not None:
+        return f"that is control {called(control)}, which the controller closes"
+    words, contacts = set(re.split(r"[\s,;()]+", device)), (report.mapping.fault, report.mapping.running)
+    read = {contact.input.signal for contact in contacts if contact is not None}
+    if acts == "controller-input" or "controller input" in named or words & read:
+        return "the controller reads it, and a controller that hangs reads nothing"
+    for run, entry in report.switched if acts not in ("supply", "torque-off") else ():
+        if run in MOVES and any({device, *words} & {part.name, part.what} for part in entry.chain):
+            return f"it stands in the loop of {called(run)}, and opens nothing but that input"
+    return ""
+
+
+@caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
+def _power_too_early(report: Report) -> Found:
+    """The power is cut before the motor stands still.
+    A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
+    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts.
+    Formula: category 1 on the supply or torque-off: delay >= ramp-down
+    Source: stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)"""
+    stop = report.mapping.stop
+    if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
+        return
+    given = read_quantity(stop.delay, "s").low if stop.delay is not None else 0.0
+    speeds = report.mapping.speeds
+    ramp = read_quantity(speeds.ramp_down, "s").high if speeds is not None and speeds.ramp_down else None
+    if given > 0 and (ramp is None or not exceeds(ramp, given)):
+        return
+    where = report.origin("stop", "delay") if stop.delay else "not given"
+    delay = Figure("delay", stop.delay or "none", where)
+    until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
+    yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
+        f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
+        f"braking; its delay is {delay}{until}: the motor coasts",
+        'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
+        "or call it category 0, and measure how long the motor coasts",
+    )
+
+
+@caution("X103", table("drive", 'both-directions = "forward"'), RUN, REVERSE)
+def _both_directions(report: Report) -> Found:
+    """Both directions can be commanded at once.
+    The mapping says that the drive does not stop with both inputs closed, or that it is not known; then
+    something must keep them apart, and "none" doesn't count. Truth table: 00 stop, 10 forward, 01 reverse, 11
+    stop.
+    Formula: both-directions = stops, or an interlock is named
+    Source: what a drive does with both closed is for its manual; that both must mean stop is common practice,
+    no source"""
+    answer = report.mapping.drive.both_directions
+    driven = {name: control for name, control, _ in report.driven()}
+    written = report.mapping.controller.interlock
+    unlocked = (written or "").strip().lower() in _NONE
+    if answer == "stops" or not unlocked or (answer is None and written is None):
+        return  # where neither is written, U101 asks what the drive does
+    if not {"run-forward", "run-reverse"} <= driven.keys():
+        return
+    figure = report.given("drive with both inputs closed", answer, "drive", "both-directions")
+    forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
+    wires = report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input")
+    yield report.finding(("run-reverse", "output"), figure, wires=wires, terminals=(forward, reverse))(
+        f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "
+        "10 forward, 01 reverse, 00 stop, 11 must be stop",
+        'lock them against each other, and write how⟬: [controller] interlock = "..."⟭',
     )

@@ -4,15 +4,14 @@ No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import wraps
 from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
 
 from doorsheet.checks.finding import Code, Figure, Finding, Unknown
 from doorsheet.circuit.parts import BlockKind, Circuit, Stage, Terminal, Use, Wire
-from doorsheet.circuit.ranges import show_value
-from doorsheet.circuit.reading_words import listed, volts
+from doorsheet.circuit.reading_words import listed, show_value, volts
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.fact import Fact
@@ -22,19 +21,25 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Path", "Report", "called", "exceeds", "listed", "of_fact", "of_level",
-    "once",
-    "rank",
+    "MOVES", "NEAR_ZERO_V", "Driven", "End", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
+    "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys that lead to a place in the mapping."""
 
+Found: TypeAlias = Iterator[Finding]
+"""What a check yields."""
+
+End: TypeAlias = Literal["low", "high"]
+
+Say: TypeAlias = Callable[[str, str], Finding]
+"""Takes the reason and what to do."""
+
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
-MOVES: Final = ("run-forward", "run-reverse", "jog")
-"""Controls that make the motor turn."""
+MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
 _ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
 
@@ -71,6 +76,8 @@ class Report:
         """What is being looked for: findings carry it."""
         self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
         """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        self.speed = self.figures.speed
+        """The speed; where the mapping has none, one that names nothing."""
         self.switched = tuple(self.switches())
         """The switch inputs used, by the name of their control."""
         self._source = read.source
@@ -95,42 +102,63 @@ class Report:
     def finding(
         self,
         path: Path,
-        reason: str,
-        do: str,
-        *,
+        *figures: Figure,
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
-        figures: tuple[Figure, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
-    ) -> Finding:
-        """Build a finding at `path` of the mapping; terminals that are None are left out.
+    ) -> Say:
+        """Return what makes a finding at `path` of the mapping; terminals that are None are left out.
 
-        What is for who has the file alone stands between ⟬ and ⟭, see `on_paper`.
+        It takes the reason and what to do; what is for who has the file alone stands there between ⟬ and ⟭,
+        see `on_paper`.
         """
         entry = self.code
         assert entry is not None
         line = self._source.line_of(*path) if path else None
-        control = str(path[0]) if path else ""
-        labels = tuple(label for label in terminals if label)
-        return Finding(
-            entry.code, entry.severity, self._source.name, line, control, in_full(reason), in_full(do),
-            on_paper(reason), on_paper(do), wires, labels, entry.source,
-            tuple(replace(one, origin=in_full(one.origin)) for one in figures),
-            unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
-        )  # fmt: skip
 
-    def at_output(
-        self, at: Driven, reason: str, do: str, figures: tuple[Figure, ...], path: Path = ()
-    ) -> Finding:
-        """Build a finding about an output of the controller and the input that it closes."""
+        def say(reason: str, do: str) -> Finding:
+            return Finding(
+                entry.code, entry.severity, self._source.name, line, str(path[0]) if path else "",
+                in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
+                tuple(label for label in terminals if label), entry.source,
+                tuple(replace(one, origin=in_full(one.origin)) for one in figures),
+                unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
+            )  # fmt: skip
+
+        return say
+
+    def at_input(self, path: Path, *figures: Figure, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
+        """Return what makes a finding about a switch input: its wires, its terminals, `more` between them."""
+        control = self.figures.switched(name := str(path[0]))
+        assert control is not None
+        wires = self.wires_of(name, "input", "common") if wired else ()
+        return self.finding(path, *figures, wires=wires, terminals=(control.input, *more, control.common))
+
+    def at_output(self, at: Driven, *figures: Figure, path: Path = ()) -> Say:
+        """Return what makes a finding about an output of the controller and the input that it closes."""
         wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
-        where = path or (at.name, "output")
-        return self.finding(where, reason, do, wires=wires, terminals=ends, figures=figures)
+        return self.finding(path or (at.name, "output"), *figures, wires=wires, terminals=ends)
+
+    def of_signal(self, path: Path, *figures: Figure, unknowns: tuple[Unknown, ...] = ()) -> Say:
+        """Return what makes a finding about the speed signal, with its wires and terminals."""
+        source = self.speed.source if self.stage_of("speed") is Stage.FINAL else None
+        ends = (source.signal if source else None, self.speed.signal)
+        wires = self.wires_of("speed", "signal", "common")
+        return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
+
+    def at_speed(self, path: Path, *figures: Figure, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
+        """Return what makes a finding about some of the speed's wires and their terminals at the drive."""
+        ends = tuple({"signal": self.speed.signal, "supply": self.speed.supply}[role] for role in roles)
+        return self.finding(path, *figures, wires=self.wires_of("speed", *roles), terminals=ends)
 
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
         line = self._source.line_of(*path)
         return f"{how}⟬, line {line}⟭" if line else how
+
+    def given(self, name: str, value: str | None, *path: str | int) -> Figure:
+        """Return what the mapping says there as a figure; "unknown" where it says nothing."""
+        return Figure(name, value or "unknown", self.origin(*path) if value else "not written down")
 
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
@@ -218,9 +246,6 @@ def rank(name: str) -> int:
     return _ORDER[name]
 
 
-End = Literal["low", "high"]
-
-
 def called(name: str) -> str:
     """Return a control as findings call it, on paper too: "run forward"."""
     return name.replace("-", " ")
@@ -235,6 +260,11 @@ def of_fact(fact: Fact, end: End | None = None) -> Figure:
 
 def of_level(name: str, level: Level, end: End) -> Figure:
     """Return one end of a solved level, and the figures that it is computed from."""
-    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts)
     value = level.low if end == "low" else level.high
-    return Figure(name, show_value(value, level.unit), f"computed: {said}" if said else "computed")
+    return Figure(name, show_value(value, level.unit), computed(level.facts))
+
+
+def computed(facts: Iterable[Fact]) -> str:
+    """Say that a figure is computed, and from which others."""
+    said = "; ".join(f"{fact.name} {fact}" for fact in facts)
+    return f"computed: {said}" if said else "computed"

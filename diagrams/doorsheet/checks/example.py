@@ -1,10 +1,11 @@
-"""What the examples of findings are made of: usual tables of a mapping, and what differs (room: checks)."""
+"""What the examples of findings are made of: usual tables of a mapping, and what differs."""
 
 from typing import Final
 
 __all__ = [
-    "CONVERTER", "DIAL", "INPUTS", "PULSES", "RANGED", "REFERENCE", "REVERSE", "RUN", "SIGNAL_LOSS", "SPEED",
-    "analog", "driving", "put", "rated", "readings", "table",
+    "BURDEN", "CONTACT", "CONVERTER", "DIAL", "INPUTS", "LOOP", "LOSS", "PULSED", "PULSES", "RANGED",
+    "REFERENCE", "REVERSE", "RUN", "SPEED", "TO_MINUS", "TO_PLUS", "UNREAD", "analog", "dial", "driving",
+    "link", "output_of", "put", "rated", "readings", "reference", "switched", "table", "wired",
 ]  # fmt: skip
 
 
@@ -27,9 +28,30 @@ def put(usual: str, *lines: str) -> str:
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
 
 
+def switched(name: str, number: int, *lines: str) -> str:
+    """Return a control's table, of the input and the output of that number, with these lines more."""
+    output = f'output = {{ plus = "Y{number}+", minus = "Y{number}-" }}'
+    return table(name, f'input  = "DI{number}"', 'common = "COM"', output, *lines, "meter  = 24.3")
+
+
+def link(one: str, other: str) -> str:
+    """Return the drive's table with a link between two of its terminals."""
+    return table("drive", f'links = [{{ between = ["{one}", "{other}"] }}]')
+
+
+def wired(entry: str, common: str) -> str:
+    """Return the key of a control's wires, with their colours."""
+    return f'wires  = {{ input = "{entry}", common = "{common}" }}'
+
+
+def output_of(keys: str, *lines: str) -> str:
+    """Return the run control's table with an output of these keys, and `lines`."""
+    return put(RUN, f"output = {{ {keys} }}", *lines)
+
+
 def rated(keys: str, *lines: str) -> str:
     """Return the run control's table with these keys of its output besides its terminals, and `lines`."""
-    return put(RUN, f'output = {{ plus = "Y1+", minus = "Y1-", {keys} }}', *lines)
+    return output_of(f'plus = "Y1+", minus = "Y1-", {keys}', *lines)
 
 
 def analog(resistance: str) -> str:
@@ -37,16 +59,26 @@ def analog(resistance: str) -> str:
     return table("drive.analog", f'resistance = "{resistance}"')
 
 
+def reference(volts: str, *lines: str) -> str:
+    """Return the reference's facts: its voltage, and `lines`."""
+    return table("drive.reference", f'voltage = "{volts}"', *lines)
+
+
+def dial(value: str, *keys: str) -> str:
+    """Return the speed's table with such a potentiometer, and these keys of it."""
+    keys = (f'value = "{value}"', *keys)
+    return put(DIAL, f"potentiometer = {{ {', '.join(keys)} }}")
+
+
 def driving(source: str, taken: str, *lines: str) -> str:
     """Return the speed's table with these keys of its source, the range its input is set to, and `lines`."""
-    return put(
-        SPEED, f'source = {{ signal = "AO1", common = "0V", {source} }}', f'range  = "{taken}"', *lines
-    )
+    source = f'source = {{ signal = "AO1", common = "0V", {source} }}'
+    return put(SPEED, source, f'range  = "{taken}"', *lines)
 
 
 def readings(*each: str) -> str:
-    """Return the list of readings, one a line where there are several."""
-    said = [f'"{one}"' for one in each]
+    """Return the list of readings, one a line where there are several: "red, black: figure, state"."""
+    said = ['"red on {}, black on {}"'.format(*one.split(", ", 1)) for one in each]
     if len(said) == 1:
         return f"readings = [{said[0]}]\n"
     return "".join(("readings = [\n", *(f"    {one},\n" for one in said), "]\n"))
@@ -56,17 +88,14 @@ def _key(line: str) -> str:
     return line.partition("=")[0].strip()
 
 
-RUN: Final = """\
-[run-forward]
-input  = "DI1"
-common = "COM"
-output = { plus = "Y1+", minus = "Y1-" }
-meter  = 24.3
-"""
-REVERSE: Final = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+RUN: Final = switched("run-forward", 1)
+UNREAD: Final = put(RUN, "meter")
+REVERSE: Final = switched("run-reverse", 2)
+CONTACT: Final = 'kind = "contact", terminals = ["K1:13", "K1:14"]'
+TO_MINUS: Final = 'kind = "open-collector", signal = "Q0", common = "M"'
+TO_PLUS: Final = f'{TO_MINUS}, joins = "plus"'
 INPUTS: Final = table("drive.inputs", 'voltage = "24 V"', 'current = "5 mA"')
-
-REFERENCE: Final = table("drive.reference", 'voltage = "10 V"', 'current = "10 mA"')
+REFERENCE: Final = reference("10 V", 'current = "10 mA"')
 
 SPEED: Final = """\
 [speed]
@@ -76,8 +105,11 @@ reference = "+10V"
 source = { signal = "AO1", common = "0V" }
 """
 RANGED: Final = SPEED.replace("source", 'range  = "0-10 V"\nsource')
+PULSED: Final = put(RANGED, "reference", "source")
+LOOP: Final = 'gives = "4-20 mA", powered-by = "controller"'
+BURDEN: Final = 'burden = "500 ohm"'
 DIAL: Final = put(RANGED, "source", 'potentiometer = { value = "5 kohm" }')
-SIGNAL_LOSS: Final = """\
+LOSS: Final = """\
 [[drive.settings]]
 number  = "P12"
 meaning = "what follows when the signal is lost"

@@ -12,6 +12,10 @@ from doorsheet.circuit.parts import of_drive
 
 __all__ = ["Told", "as_record", "as_text", "by_control", "unknowns_of"]
 
+_SCREEN: Final = 20  # lines of a screen, without those that stand under the findings
+_KEPT: Final = 7  # so many of them are kept for what is unknown
+_NAMED: Final = 6  # so many kinds of finding that have no room are named
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -55,12 +59,6 @@ def by_control(findings: Sequence[Finding]) -> dict[str, tuple[Told, ...]]:
 
 # ---- In words, and for programs ----
 
-_SCREEN: Final = 20
-"""Lines of a screen, without those that stand under the findings."""
-_KEPT: Final = 7
-"""So many of them are kept for what is unknown."""
-_NAMED: Final = 6
-"""So many kinds of finding that have no room are named."""
 _COLUMNS: Final = 80
 _ALL: Final = "doorsheet check --all shows all"
 

@@ -7,9 +7,8 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Report, called, listed
-from doorsheet.checks.example import REVERSE, RUN, put
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Report, called, listed
+from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
@@ -23,8 +22,7 @@ __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
 DIODE_V: Final = 0.4
 """From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
 
-SUPPLY_V: Final = 8.0
-"""From here on a reading shows a supply (common practice, no source)."""
+SUPPLY_V: Final = 8.0  # from here on a reading shows a supply (common practice, no source)
 
 
 class _Nothing(Enum):
@@ -37,7 +35,6 @@ class _Nothing(Enum):
 
 
 def _meaning(report: Report, name: str) -> _Nothing | None:
-    """Return what a control's reading of about 0 V is; None for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
         return None
@@ -48,16 +45,22 @@ def _meaning(report: Report, name: str) -> _Nothing | None:
     transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
     if transistor and abs(control.reading_v) >= DIODE_V:
         return _Nothing.DIODE
-    if _others(report, name, control):
+    if _others(report, control):
         return _Nothing.SWITCH
     return _Nothing.FED
 
 
-def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
-    """Yield the controls whose reading of about 0 V most likely is that, and the reading."""
+def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
+    """Yield the controls with an open reading, which can't kill, V."""
     for name, control in report.switched:
-        if control.reading_v is not None and _meaning(report, name) is meaning:
-            yield name, control, report.reading(name, control.reading_v)
+        if control.reading_v is not None and not is_dangerous(control.reading_v):
+            yield name, control, control.reading_v, report.reading(name, control.reading_v)
+
+
+def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    for name, control, _, figure in _read(report):
+        if _meaning(report, name) is meaning:
+            yield name, control, figure
 
 
 def is_nothing(report: Report, name: str) -> bool:
@@ -65,16 +68,13 @@ def is_nothing(report: Report, name: str) -> bool:
     return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
 
 
-def _others(report: Report, name: str, control: SwitchedControl) -> dict[str, Figure]:
-    """Return the inputs of the same common that read a supply, with their readings."""
+def _others(report: Report, control: SwitchedControl) -> dict[str, Figure]:
     return {
-        entry.input: report.reading(other, entry.reading_v)
+        entry.input: report.reading(other, entry.reading_v or 0.0)
         for other, entry in report.switched
-        if other != name
-        and entry.common == control.common is not None
+        if entry.common == control.common is not None
         and entry.input != control.input
-        and entry.reading_v is not None
-        and abs(entry.reading_v) >= SUPPLY_V
+        and abs(entry.reading_v or 0.0) >= SUPPLY_V
     }
 
 
@@ -90,14 +90,8 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@stop.each(
-    partial(_like, _Nothing.FED),
-    "P105",
-    put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 0"),
-)
-def _input_wants_plus(
-    report: Report, name: str, control: SwitchedControl, figure: Figure
-) -> Iterator[Finding]:
+@stop.each(partial(_like, _Nothing.FED), "P105", output_of(CONTACT, "meter  = 0"))
+def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
     another supply on the way, a short circuit. Where another input of the same common reads a supply, a
@@ -109,15 +103,12 @@ def _input_wants_plus(
     other = output is not None and output.kind not in ("isolated", "contact")
     if other or _is_fed(control, report.stage_of(name)):
         return
-    yield report.finding(
-        (name, "meter"),
+    yield report.at_input((name, "meter"), figure, wired=False)(
         f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
         "nothing: plus must be fed to it",
         f"make sure that the switch was open and no link closes it; then switch between {control.input} "
         f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
         "and write that down⟬ as meter = ...⟭",
-        terminals=(control.input, control.common),
-        figures=(figure,),
     )
 
 
@@ -127,29 +118,23 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
 
 
 @caution.each(partial(_like, _Nothing.DIODE), "P109", put(RUN, "meter  = 0.7"))
-def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Iterator[Finding]:
+def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The open reading is a diode's.
     0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
     input while it was measured, and the wrong way round. It says nothing of what the input needs.
     Formula: abs(open reading) < 0.4 V or >= 1 V
     Source: follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"""
-    yield report.finding(
-        (name, "meter"),
+    yield report.at_input((name, "meter"), figure)(
         f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
         "and the wrong way round",
         f"take the output's wires off {control.input} and measure again, black on "
         f"{control.common or 'its common'}; write that down⟬ as meter = ...⟭, and connect the output as the "
         "sheet then shows it",
-        wires=report.wires_of(name, "input", "common"),
-        terminals=(control.input, control.common),
-        figures=(figure,),
     )
 
 
 @caution.each(partial(_like, _Nothing.EXCHANGED), "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
-def _states_exchanged(
-    report: Report, name: str, control: SwitchedControl, figure: Figure
-) -> Iterator[Finding]:
+def _states_exchanged(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """Open and closed readings are exchanged.
     The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
     joins the input to its common it can only be the other way round.
@@ -157,50 +142,35 @@ def _states_exchanged(
     Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage"""
     said = report.figures.closed_v(name).said
     figures = (figure, Figure("closed reading", volts(control.closed_v or 0.0), said))
-    yield report.finding(
-        (name, "meter"),
+    yield report.at_input((name, "meter"), *figures, wired=False)(
         f"{control.input} reads {figures[0]} open and {figures[1]} closed: a switch to "
         f"{control.common or 'its common'} makes it the other way round",
         "exchange the two figures if the states were mixed up; if not, plus is fed in by the switch: "
         'name that terminal⟬, feed = "..."⟭, and measure against the supply\'s minus',
-        terminals=(control.input, control.common),
-        figures=figures,
     )
 
 
 @caution.each(
     partial(_like, _Nothing.SWITCH), "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")
 )
-def _one_reads_nothing(
-    report: Report, name: str, control: SwitchedControl, figure: Figure
-) -> Iterator[Finding]:
+def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
     likely closed: a switch left on, a link, an output that conducts.
     Formula: open readings of one common: all about 0 V, or none
     Source: inputs of one common have one supply: common practice, no source"""
-    others = _others(report, name, control)
+    others = _others(report, control)
     said = listed([f"{label} {other}" for label, other in others.items()])
-    yield report.finding(
-        (name, "meter"),
+    yield report.at_input((name, "meter"), figure, *others.values(), more=tuple(others))(
         f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
         f"{control.input} was most likely closed",
         f"open the switch of {control.input}, look for a link there, take its wires off and measure "
         "again; if it still reads nothing, it belongs to another common",
-        wires=report.wires_of(name, "input", "common"),
-        terminals=(control.input, *others, control.common),
-        figures=(figure, *others.values()),
     )
 
 
-@caution.each(
-    Report.switches,
-    "B101",
-    put(
-        RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }', "meter  = 0"
-    ),
-)
-def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+@caution.each(Report.switches, "B101", output_of(TO_PLUS, "meter  = 0"))
+def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Found:
     """The bench switch does nothing.
     Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current"""
@@ -208,12 +178,10 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
     if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
         return
     if output.kind == "open-collector" and output.joins == "plus":
-        yield report.finding(
-            (name, "output"),
+        yield report.finding((name, "output"), terminals=(control.input,))(
             f"plus must be fed to {control.input}, "
             f"so a bench switch to {control.common or 'its common'} does nothing",
             "name the drive's terminal that gives the inputs their plus⟬: feed = ...⟭",
-            terminals=(control.input,),
         )
 
 
@@ -221,92 +189,66 @@ PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of P104)."""
 
 
-@caution.each(Report.driven, "P101", put(RUN, "meter"))
-def _polarity_without_reading(
-    report: Report, name: str, control: SwitchedControl, output: Output
-) -> Iterator[Finding]:
+@caution.each(Report.driven, "P101", UNREAD)
+def _polarity_without_reading(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """No reading says which side is plus.
     Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
     way round its protection diode conducts, or it breaks down, and the motor may start.
     Formula: sign(open reading) decides
     Source: follows from how an optocoupler works: its transistor conducts one way only"""
     if output.kind == "isolated" and control.reading_v is None:
-        yield report.finding(
-            (name, "output"),
+        yield report.at_input((name, "output"))(
             f"{called(name)} has no meter reading, so nothing says which of {control.input} and "
             f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
             f"side on the input, unproved{_when_reversed(report, name)}",
             "before connecting the output: contact open, DC volts, red lead on "
             f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
         )
 
 
 def _when_reversed(report: Report, name: str) -> str:
-    """Say what the output connected the wrong way round does, read off the solution."""
-    use = report.use(name)
-    with_diode = report.solved.state(use, REST, Reversed(use, diode=True))
-    if with_diode is State.OFF:
+    if report.solved.state(report.use(name), REST, Reversed(report.use(name), diode=True)) is State.OFF:
         return ""
-    words = name.replace("-", " ")
-    return (
-        f"; the wrong way round, {words} may be on as soon as it is connected, whatever the controller does"
-    )
+    may = f"{called(name)} may be on as soon as it is connected, whatever the controller does"
+    return f"; the wrong way round, {may}"
 
 
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
-def _readings_disagree(report: Report) -> Iterator[Finding]:
+def _readings_disagree(report: Report) -> Found:
     """Readings contradict each other.
     One terminal can't be plus by one reading and minus by another.
     Formula: sign(reading) is the same for every input of one common
     Source: follows from what a voltage is: two points have one at a time, with one sign"""
     said: dict[str, tuple[Sign, str]] = {}
-    for name, control in report.switched:
-        if control.reading_v is None or abs(control.reading_v) < NEAR_ZERO_V:
-            continue
-        if is_dangerous(control.reading_v):
-            continue
+    for name, control, reading, figure in _read(report):
         for label, sign in zip((control.input, control.common), polarity(control), strict=True):
-            if label is None:
+            if label is None or abs(reading) < NEAR_ZERO_V:
                 continue
             before = said.setdefault(label, (sign, name))
             if before[0] is not sign:
-                yield report.finding(
-                    (name, "meter"),
+                yield report.finding((name, "meter"), figure, terminals=(label,))(
                     f"{label} is {before[0]} by the reading of {called(before[1])} and {sign} by that of "
                     f"{called(name)}",
                     f"measure both again: DC, contacts open, black lead on {control.common or label}",
-                    terminals=(label,),
-                    figures=(report.reading(name, control.reading_v),),
                 )
 
 
-@stop.each(
-    Report.switches,
-    "P103",
-    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "M" }', "meter  = -24.3"),
-)
-def _fixed_output_against_reading(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+@stop.each(_read, "P103", output_of(TO_MINUS, "meter  = -24.3"))
+def _fixed_output_against_reading(
+    report: Report, name: str, control: SwitchedControl, reading: float, figure: Figure
+) -> Found:
     """The reading does not suit an output of fixed polarity.
     An output tied to its own supply can't be turned round to suit the input. Reversed, its protection diode
     conducts or its transistor breaks down.
     Formula: joins minus: reading > 0; joins plus: reading about 0
     Source: follows from how a transistor output works: it carries current one way"""
-    output, reading = control.output, control.reading_v
-    if output is None or output.kind != "open-collector" or reading is None:
-        return
-    if is_dangerous(reading) or is_nothing(report, name):
+    output = control.output
+    if output is None or output.kind != "open-collector" or is_nothing(report, name):
         return  # such a reading says something else first
     why, do = _why_unfit(control, reading)
     if why:
-        yield report.finding(
-            (name, "meter"),
-            f"output {output.signal} can't switch {control.input}, "
-            f"which reads {report.reading(name, reading)} open: {why}",
-            do,
-            terminals=(output.signal, control.input),
-            figures=(report.reading(name, reading),),
+        yield report.finding((name, "meter"), figure, terminals=(output.signal, control.input))(
+            f"output {output.signal} can't switch {control.input}, which reads {figure} open: {why}", do
         )
 
 
@@ -332,8 +274,10 @@ def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
     return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
-@caution("P104", put(RUN, 'output = { kind = "contact", terminals = ["K1:13", "K1:14"] }', "meter  = 4.2"))
-def _odd_reading(report: Report) -> Iterator[Finding]:
+@caution.each(_read, "P104", output_of(CONTACT, "meter  = 4.2"))
+def _odd_reading(
+    report: Report, name: str, control: SwitchedControl, reading: float, figure: Figure
+) -> Found:
     """The reading is neither a supply voltage nor about 0 V.
     An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a
     control supply, mean a wrong probe point, a wrong meter range or a wrong terminal.
@@ -341,20 +285,11 @@ def _odd_reading(report: Report) -> Iterator[Finding]:
     Source: 30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 V
     and 8 V are common practice, no source"""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched:
-        reading = control.reading_v
-        if reading is None or abs(reading) < NEAR_ZERO_V or low <= abs(reading) <= high:
-            continue
-        if is_dangerous(reading):
-            continue
-        figure = report.reading(name, reading)
-        yield report.finding(
-            (name, "meter"),
+    if abs(reading) >= NEAR_ZERO_V and not low <= abs(reading) <= high:
+        yield report.at_input((name, "meter"), figure, wired=False)(
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
             f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
             f"names for {control.input}; a reading against another common counts only where the two are "
             "joined",
-            terminals=(control.input, control.common),
-            figures=(figure,),
         )

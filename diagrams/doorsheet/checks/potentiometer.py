@@ -1,47 +1,47 @@
 """Checks of the potentiometer: its track and place, what it draws, how far it is out (room: checks)."""
 
 from collections.abc import Iterator
+from functools import partial
+from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact, of_level
-from doorsheet.checks.example import DIAL, REFERENCE, analog, put, table
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import dials, fitted, percent, shown
-from doorsheet.circuit.ranges import show_value
+from doorsheet.checks.examined import Figure, Found, Report, Say, computed, exceeds, of_fact, of_level
+from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
+from doorsheet.checks.speed_ranges import dials, fitted, of_range, percent, shown
+from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
-from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
 from doorsheet.mapping.controls import SpeedControl
 
 __all__: list[str] = []
 
+_POT: Final = ("speed", "potentiometer")
+
 
 def _fitted(report: Report) -> Iterator[tuple[SpeedControl]]:
     """Yield the speed where a potentiometer that the mapping means gives it, on the bench or for good."""
-    speed = report.mapping.speed
-    if speed is None or not fitted(report):
-        return
-    if speed.potentiometer is not None or speed.supply is not None or speed.source is None:
-        yield (speed,)
+    speed = report.speed
+    meant = speed.potentiometer is not None or speed.supply is not None or speed.source is None
+    yield from [(speed,)] if meant and fitted(report) else []
 
 
-@caution.each(_fitted, "A105", put(DIAL, 'potentiometer = { value = "5 kohm", taper = "logarithmic" }'))
-def _logarithmic_track(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+@caution.each(_fitted, "A105", dial("5 kohm", 'taper = "logarithmic"'))
+def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
     """All the speed is in the last quarter turn.
     A logarithmic (audio) track gives about a tenth of the voltage at half travel.
     Formula: taper is linear
     Source: follows from the track's law; a tenth at half travel is common practice, no source"""
     if speed.potentiometer is not None and speed.potentiometer.taper == "logarithmic":
-        figure = Figure("taper", "logarithmic", report.origin("speed", "potentiometer", "taper"))
+        figure = report.given("taper", "logarithmic", "speed", "potentiometer", "taper")
         reason = f"the potentiometer's track is {figure}: nearly all the speed is in the last quarter turn"
         do = "use a linear one; at mid travel the unconnected wiper has half the voltage"
-        yield report.finding(("speed", "potentiometer"), reason, do, figures=(figure,))
+        yield report.finding(_POT, figure)(reason, do)
 
 
 @caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
-def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Found:
     """A potentiometer on a milliampere input.
     A potentiometer gives volts. An input set to milliamperes has a few hundred ohm: the dial does nothing
     over most of its travel, then everything at its end, where the input loads the reference. Between bench
@@ -55,28 +55,25 @@ def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Itera
     words = f"input {speed.signal} is set to {said}"
     if final is not None:
         words = f"the final source gives {final}: input {speed.signal} needs its range changed in between"
-    yield report.finding(
-        ("speed", "range" if final is None else "source"),
+    yield report.finding(("speed", "range" if final is None else "source"), terminals=(speed.signal,))(
         f"the potentiometer gives volts, and {words}",
         "power off, set the input's range switch or setting to volts for the potentiometer, and back before "
         "a source of milliamperes is connected",
-        terminals=(speed.signal,),
     )
 
 
 @caution.each(_fitted, "A108", put(DIAL, "reference"))
-def _end_without_supply(report: Report, speed: SpeedControl) -> Iterator[Finding]:
+def _end_without_supply(report: Report, speed: SpeedControl) -> Found:
     """Nothing feeds the potentiometer.
     Without a supply at its high end a potentiometer gives no voltage, wherever the dial stands. Which
     terminal feeds it is not assumed: a wrong one puts too much on the input.
     Formula: the high end of the potentiometer has a wire
     Source: follows from Ohm's law: without a supply no current, and without current no voltage"""
     if speed.supply is None:
-        yield report.finding(
-            ("speed", "potentiometer") if speed.potentiometer is not None else ("speed",),
+        path = _POT if speed.potentiometer is not None else ("speed",)
+        yield report.finding(path, terminals=(speed.signal,))(
             f"no terminal is named that feeds the potentiometer of {speed.signal}",
             'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭',
-            terminals=(speed.signal,),
         )
 
 
@@ -94,77 +91,46 @@ _TRAVEL: Final = tuple(step / 100 for step in range(60, 76))
 """Places on the track where a loaded dial is farthest out: from 2/3 to 1/sqrt(2) of its travel, computed."""
 
 
-def _loads(report: Report) -> Iterator[tuple[float, Level, Fact]]:
-    """Yield the current that the reference surely gives, as solved, and its limit; nothing where unknown."""
+def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str, Figure]]:
+    """Yield what surely flows out of the reference, if that is from the least to the most of its limit."""
     limit = report.figures.of("reference current")
     if not any(dials(report)) or not limit.is_known or not report.figures.pot_value().is_known:
         return
     level = report.solved.amps(("reference", report.drive), FULL)
-    if level is not None:
-        out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
-        yield surely(out), out, limit
+    if level is None:
+        return
+    out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
+    drawn, said = surely(out), of_level("current of the reference", out, "high")
+    load = Figure(said.name, show_value(drawn, "A"), said.origin)
+    figures = (load, of_fact(limit), *map(of_fact, level.facts))
+    if exceeds(drawn, least * limit.low) and not exceeds(drawn, most * limit.low):
+        say = report.at_speed(_POT, *figures, roles=("supply",))
+        yield say, f"the potentiometer draws {load} from {report.speed.supply}", figures[1]
 
 
-@stop.each(_loads, "A101", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1 kohm" }'))
-def _reference_overloaded(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+@stop.each(partial(_draws, 1.0, inf), "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
+def _reference_overloaded(report: Report, say: Say, draws: str, limit: Figure) -> Found:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
     fails.
     Formula: current of the reference, wiper at the high end <= Imax
     Source: Ohm's law, computed; the limit is the mapping's own"""
-    if not exceeds(drawn, limit.low):
-        return
-    figures = _figures(drawn, level, limit)
-    yield report.finding(
-        ("speed", "potentiometer"),
-        f"the potentiometer draws {figures[0]} from {_supply(report)}, which may give {figures[1]}",
-        "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual",
-        wires=report.wires_of("speed", "supply"),
-        terminals=(_supply(report),),
-        figures=figures,
-    )
+    do = "use a potentiometer of more ohms: 5 kohm or 10 kohm are usual"
+    yield say(f"{draws}, which may give {limit}", do)
 
 
-@caution.each(
-    _loads, "A102", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "1.2 kohm" }')
-)
-def _reference_nearly_full(report: Report, drawn: float, level: Level, limit: Fact) -> Iterator[Finding]:
+@caution.each(partial(_draws, REFERENCE_IN_USE, 1.0), "A102", REFERENCE, analog("20 kohm"), dial("1.2 kohm"))
+def _reference_nearly_full(report: Report, say: Say, draws: str, limit: Figure) -> Found:
     """The potentiometer takes nearly all the reference can give.
     Above four fifths of its limit the reference is warm and its voltage low.
     Formula: current of the reference, wiper at the high end <= 0.8 x Imax
     Source: the limit of four fifths is common practice, no source"""
-    if exceeds(drawn, REFERENCE_IN_USE * limit.low) and not exceeds(drawn, limit.low):
-        figures = _figures(drawn, level, limit)
-        yield report.finding(
-            ("speed", "potentiometer"),
-            f"the potentiometer draws {figures[0]} from {_supply(report)}, more than four fifths of "
-            f"{figures[1]}",
-            "use a potentiometer of more ohms, or measure the reference with it fitted",
-            wires=report.wires_of("speed", "supply"),
-            terminals=(_supply(report),),
-            figures=figures,
-        )
+    do = "use a potentiometer of more ohms, or measure the reference with it fitted"
+    yield say(f"{draws}, more than four fifths of {limit}", do)
 
 
-def _figures(drawn: float, level: Level, limit: Fact) -> tuple[Figure, ...]:
-    said = of_level("current of the reference", level, "high")
-    load = Figure(said.name, show_value(drawn, "A"), said.origin)
-    return load, of_fact(limit), *map(of_fact, level.facts)
-
-
-def _supply(report: Report) -> str:
-    speed = report.mapping.speed
-    return (speed.supply if speed is not None else None) or "the reference"
-
-
-@caution.each(
-    dials,
-    "A103",
-    REFERENCE,
-    analog("20 kohm"),
-    put(DIAL, 'potentiometer = { value = "5 kohm", power = "10 mW" }'),
-)
-def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
+@caution.each(dials, "A103", REFERENCE, analog("20 kohm"), dial("5 kohm", 'power = "10 mW"'))
+def _track_too_hot(report: Report, way: Way) -> Found:
     """The potentiometer gets too hot.
     The track turns the whole reference voltage into heat.
     Formula: V over the track x A through it <= rated power
@@ -180,19 +146,15 @@ def _track_too_hot(report: Report, way: Way) -> Iterator[Finding]:
     watts = surely(volts) * max(abs(amps.low), abs(amps.high)) if amps.is_known else 0.0
     if exceeds(watts, rated.low):
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
-        said = "; ".join(f"{fact.name} {fact}" for fact in facts)
-        figures = (Figure("heat in the track", show_value(watts, "W"), f"computed: {said}"), of_fact(rated))
-        yield report.finding(
-            ("speed", "potentiometer"),
-            f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}",
-            "use one of more ohms or more watts",
-            terminals=(_supply(report),),
-            figures=(*figures, *map(of_fact, facts)),
+        figures = (Figure("heat in the track", show_value(watts, "W"), computed(facts)), of_fact(rated))
+        do = "use one of more ohms or more watts"
+        yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(way.speed.supply,))(
+            f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do
         )
 
 
-@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), put(DIAL, 'potentiometer = { value = "10 kohm" }'))
-def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
+@caution.each(dials, "A104", REFERENCE, analog("20 kohm"), dial("10 kohm"))
+def _loaded_too_much(report: Report, way: Way) -> Found:
     """The middle of the dial reads low.
     The input loads the wiper, worst near two thirds of travel. From 5 % of full scale on a dial with a scale
     reads plainly wrong: 10 kohm into 20 kohm loses 6.7 %, into 47 kohm 3.0 %, into 100 kohm 1.4 %, and the
@@ -203,39 +165,23 @@ def _loaded_too_much(report: Report, way: Way) -> Iterator[Finding]:
     pot = way.speed.potentiometer
     if not report.figures.pot_value().is_known or (pot is not None and pot.taper == "logarithmic"):
         return  # its scale is no straight line anyway: A105
-    lost, level = _most_lost(way)
+    full = way.volts(FULL)
+    levels = [(travel, way.volts(commanded(travel))) for travel in _TRAVEL] if full.low > 0 else []
+    found = [(travel - level.low / full.low, level) for travel, level in levels if level.is_known]
+    lost, level = max(found, key=lambda one: one[0], default=(0.0, None))
     if level is not None and exceeds(lost, LARGEST_ERROR):
-        facts = [of_fact(fact) for fact in level.facts]
-        said = Figure(
-            "lost in the middle", f"{percent(lost)} of full scale", "computed at two thirds of the travel"
-        )
-        yield report.finding(
-            ("speed", "potentiometer"),
+        where = "computed at two thirds of the travel"
+        said = Figure("lost in the middle", f"{percent(lost)} of full scale", where)
+        yield report.at_speed(_POT, said, *map(of_fact, level.facts), roles=("signal",))(
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
             f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
             "measured speeds",
-            wires=report.wires_of("speed", "signal"),
-            terminals=(way.speed.signal,),
-            figures=(said, *facts),
         )
 
 
-def _most_lost(way: Way) -> tuple[float, Level | None]:
-    """Return the largest share of full scale by which the dial reads low, and the signal there."""
-    full = way.volts(FULL)
-    if full.low <= 0:
-        return 0.0, None
-    found: tuple[float, Level | None] = (0.0, None)
-    for travel in _TRAVEL:
-        level = way.volts(commanded(travel))
-        if level.is_known and (lost := travel - level.low / full.low) > found[0]:
-            found = lost, level
-    return found
-
-
-@caution.each(dials, "A107", table("drive.reference", 'voltage = "5 V"'), put(DIAL, 'reference = "VREF"'))
-def _reference_other_than_range(report: Report, way: Way) -> Iterator[Finding]:
+@caution.each(dials, "A107", reference("5 V"), put(DIAL, 'reference = "VREF"'))
+def _reference_other_than_range(report: Report, way: Way) -> Found:
     """The potentiometer's top is not the top of the range.
     The reference feeds the potentiometer. One of 5 V on an input set to 0-10 V gives half the speed at the
     end of the dial; one above the range reaches full speed before the end.
@@ -249,18 +195,10 @@ def _reference_other_than_range(report: Report, way: Way) -> Iterator[Finding]:
     short, over = level.high < (1 - OUT_OF_RANGE) * end, level.low > (1 + OUT_OF_RANGE) * end
     if short or over:
         top = of_level("top of the dial", level, "high" if short else "low")
-        origin = report.origin("speed", "range")
-        entry = Figure("range of the input", way.speed.range or "", origin)
-        share = (level.high if short else level.low) / end
-        what = (
-            f"{percent(share)} of the range is all it gives" if short else "the end of the dial does nothing"
-        )
-        yield report.finding(
-            ("speed", "range"),
+        entry, most = of_range(report), f"{percent(level.high / end)} of the range is all it gives"
+        what = most if short else "the end of the dial does nothing"
+        yield report.at_speed(("speed", "range"), top, entry, roles=("supply", "signal"))(
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
             f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
             "drive; set it back for the controller",
-            wires=report.wires_of("speed", "supply", "signal"),
-            terminals=(way.speed.supply, way.speed.signal),
-            figures=(top, entry),
         )

@@ -2,21 +2,22 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Report, called, exceeds, of_fact
-from doorsheet.checks.example import CONVERTER, PULSES, RANGED, RUN, SPEED, put, table
-from doorsheet.checks.finding import Figure, Finding, Unknown
-from doorsheet.checks.speed_way import signal_finding, sources
+from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, exceeds, of_fact
+from doorsheet.checks.example import CONVERTER, PULSED, PULSES, RANGED, SPEED, output_of, put, table
+from doorsheet.checks.speed_ranges import sources
 from doorsheet.circuit.parts import PartKind
-from doorsheet.circuit.ranges import show_value
+from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics.signal import Way, ripple_v, settling_s
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.other_tables import Converter
 from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
+
+_AT: Final = ("speed", "source", "converter")
 
 HEADROOM_V: Final = 5.0
 """How far a converter's supply is above its range: 15 V for 0-10 V (shop texts, second hand)."""
@@ -32,17 +33,10 @@ FREQUENCIES_HZ: Final = (22.0, 20e3)
 """What converters take: levels and frequencies of common modules (shop texts, second hand)."""
 
 
-class _Pulses(NamedTuple):
-    way: Way
-    source: AnalogSource
-    converter: Converter
-
-
-def _pulses(report: Report) -> Iterator[tuple[_Pulses]]:
-    """Yield the way of pulses through a converter; none without one at this stage."""
-    for way, source in sources(report):
+def _pulses(report: Report) -> Iterator[tuple[AnalogSource, Converter]]:
+    for _, source in sources(report):
         if source.kind == "pulse" and source.converter is not None:
-            yield (_Pulses(way, source, source.converter),)
+            yield source, source.converter
 
 
 @stop.each(
@@ -55,7 +49,7 @@ def _pulses(report: Report) -> Iterator[tuple[_Pulses]]:
         "reference",
     ),
 )
-def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Found:
     """Pulses on an input for a steady signal.
     The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it full
     signal and none in turns; only a filter makes a steady voltage of them.
@@ -63,23 +57,19 @@ def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Iterat
     Source: follows from what pulses are: their mean is what a filter makes of them"""
     if source.kind != "pulse" or source.converter is not None:
         return
-    yield signal_finding(
-        report,
-        ("speed", "source"),
+    yield report.of_signal(("speed", "source"))(
         f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
         "fit a converter from pulses to volts in between, and name it⟬: [speed.source.converter]⟭; or use "
         "the drive's pulse input, if it has one",
     )
 
 
-def _full(found: _Pulses) -> float:
-    return RANGES[found.source.range].full
+def _full(source: AnalogSource) -> float:
+    return RANGES[source.range].full
 
 
-@caution.each(
-    _pulses, "A602", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'supply-from    = "12V"')
-)
-def _supply_too_low(report: Report, found: _Pulses) -> Iterator[Finding]:
+@caution.each(_pulses, "A602", PULSED, PULSES, put(CONVERTER, 'supply-from    = "12V"'))
+def _supply_too_low(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter's supply is too low for its range.
     A converter's output stays a volt or two below its supply. For 0-10 V modules ask for 15 V; from 12 V the
     top is cut off, and full speed is never reached.
@@ -87,46 +77,40 @@ def _supply_too_low(report: Report, found: _Pulses) -> Iterator[Finding]:
     Source: 15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how
     it works"""
     supply = report.figures.converter_supply()
-    if not supply.is_known or RANGES[found.source.range].unit != "V":
+    if not supply.is_known or RANGES[source.range].unit != "V":
         return
-    if _is_reference(report, found) or not exceeds(_full(found) + HEADROOM_V, supply.low):
+    if _is_reference(report, converter) or not exceeds(_full(source) + HEADROOM_V, supply.low):
         return
-    asked = show_value(_full(found) + HEADROOM_V, "V")
-    end = Figure("range of the converter", found.source.range, report.origin("speed", "source", "gives"))
-    reason = (
-        f"converter {found.converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
-        f"{asked} is needed"
+    asked = show_value(_full(source) + HEADROOM_V, "V")
+    end = Figure("range of the converter", source.range, report.origin("speed", "source", "gives"))
+    yield report.of_signal(_AT, of_fact(supply, "low"), end)(
+        f"converter {converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
+        f"{asked} is needed",
+        f"feed it {asked} or more, or measure its output at full command under load",
     )
-    do = f"feed it {asked} or more, or measure its output at full command under load"
-    yield signal_finding(report, ("speed", "source", "converter"), reason, do, (of_fact(supply, "low"), end))
 
 
-def _is_reference(report: Report, found: _Pulses) -> bool:
-    speed = report.mapping.speed
-    return speed is not None and speed.supply is not None and found.converter.supply_from == speed.supply
+def _is_reference(report: Report, converter: Converter) -> bool:
+    return report.speed.supply is not None and converter.supply_from == report.speed.supply
 
 
 @caution.each(_pulses, "A603", put(RANGED, "source"), PULSES, put(CONVERTER, 'supply-from    = "+10V"'))
-def _fed_from_reference(report: Report, found: _Pulses) -> Iterator[Finding]:
+def _fed_from_reference(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter is fed from the drive's reference.
     The reference is made for a potentiometer, a few milliamperes at 10 V. A converter takes 10 to 15 mA, and
     its output can't reach the voltage that feeds it.
     Formula: the converter's supply is not the reference
     Source: follows from the two figures; 10 to 15 mA are of shop texts, second hand"""
-    if _is_reference(report, found):
-        yield signal_finding(
-            report,
-            ("speed", "source", "converter"),
-            f"converter {found.converter.name} is fed from {found.converter.supply_from}, the drive's "
+    if _is_reference(report, converter):
+        yield report.of_signal(_AT)(
+            f"converter {converter.name} is fed from {converter.supply_from}, the drive's "
             "reference for a potentiometer",
             "feed it from a supply of its own, 15 V or more for 0-10 V",
         )
 
 
-@caution.each(
-    _pulses, "A604", put(RANGED, "reference", "source"), put(PULSES, 'level     = "1.8 V"'), CONVERTER
-)
-def _pulses_unfit(report: Report, found: _Pulses) -> Iterator[Finding]:
+@caution.each(_pulses, "A604", PULSED, put(PULSES, 'level     = "1.8 V"'), CONVERTER)
+def _pulses_unfit(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The pulses do not suit common converters.
     Common modules take pulses of 3.3 to 24 V and 22 Hz to 20 kHz. A lower level is not seen; a slower carrier
     hunts, a faster one is stretched by a slow isolator.
@@ -142,11 +126,11 @@ def _pulses_unfit(report: Report, found: _Pulses) -> Iterator[Finding]:
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
             reason = f"the {fact.name} is {of_fact(fact)}; common converters take {taken}"
             do = "look up in the converter's data sheet what it takes, and set the controller so"
-            yield signal_finding(report, ("speed", "source", key), reason, do, (of_fact(fact),))
+            yield report.of_signal(("speed", "source", key), of_fact(fact))(reason, do)
 
 
-@caution.each(_pulses, "A605", put(RANGED, "reference", "source"), PULSES, CONVERTER)
-def _ripple_too_large(report: Report, found: _Pulses) -> Iterator[Finding]:
+@caution.each(_pulses, "A605", PULSED, PULSES, CONVERTER)
+def _ripple_too_large(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter's ripple is too large.
     A filter leaves a ripple of the pulses, largest where they are high half the time. From 50 mV on the speed
     hunts. A slower filter, or a faster carrier, makes it less.
@@ -154,25 +138,20 @@ def _ripple_too_large(report: Report, found: _Pulses) -> Iterator[Finding]:
     Source: charging of a capacitor, computed; the form is in a public text; 50 mV is common practice, no
     source"""
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
-    if not (carrier.is_known and filter_.is_known) or RANGES[found.source.range].unit != "V":
+    if not (carrier.is_known and filter_.is_known) or RANGES[source.range].unit != "V":
         return
-    ripple = ripple_v(_full(found), carrier.low, filter_.low)
+    ripple = ripple_v(_full(source), carrier.low, filter_.low)
     if exceeds(ripple, LARGEST_RIPPLE_V):
         said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
-        yield signal_finding(
-            report,
-            ("speed", "source", "converter"),
+        yield report.of_signal(_AT, said, of_fact(carrier, "low"), of_fact(filter_, "low"))(
             f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
             f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
             "raise the carrier, or use a slower filter, which settles more slowly",
-            (said, of_fact(carrier, "low"), of_fact(filter_, "low")),
         )
 
 
-@note.each(
-    _pulses, "A606", put(RANGED, "reference", "source"), PULSES, put(CONVERTER, 'filter         = "220 ms"')
-)
-def _settles_slowly(report: Report, found: _Pulses) -> Iterator[Finding]:
+@note.each(_pulses, "A606", PULSED, PULSES, put(CONVERTER, 'filter         = "220 ms"'))
+def _settles_slowly(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter settles slowly.
     After a command the filtered signal needs 4.6 time constants to come within 1 %. The controller's wait
     after a start has to count it beside the drive's ramp.
@@ -184,58 +163,48 @@ def _settles_slowly(report: Report, found: _Pulses) -> Iterator[Finding]:
     time_s = settling_s(filter_.high)
     if exceeds(time_s, SLOW_S):
         said = Figure("settling to 1 %", f"{time_s:.3g} s", "computed: 4.605 time constants")
-        yield signal_finding(
-            report,
-            ("speed", "source", "converter"),
+        yield report.of_signal(_AT, said, of_fact(filter_, "high"))(
             f"the converter's filter of {of_fact(filter_, 'high')} needs {said} until the signal is "
             "within 1 %",
             "add it to the controller's wait after a start",
-            (said, of_fact(filter_, "high")),
         )
 
 
 @caution.each(
     _pulses,
     "A607",
-    put(RUN, 'output = { kind = "open-collector", signal = "Q0", common = "0V" }'),
-    put(RANGED, "reference", "source"),
+    output_of('kind = "open-collector", signal = "Q0", common = "0V"'),
+    PULSED,
     put(PULSES, 'frequency = "5 kHz"'),
     put(CONVERTER, 'filter         = "47 ms"', 'isolated       = "no"'),
 )
-def _commons_joined_by_converter(report: Report, found: _Pulses) -> Iterator[Finding]:
+def _commons_joined_by_converter(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """The converter joins the commons.
     A converter whose input and output share their common joins the controller's 0 V to the drive's speed
     common. Where outputs lead that 0 V to the switch common as well, switch current gets into the signal.
     Formula: no path from switch common to speed common but inside the drive
     Source: follows from Ohm's law: current of the switches in a return that the signal shares shifts the
     signal"""
-    if found.converter.isolated == "yes" or found.source.common is None:
+    if converter.isolated == "yes" or source.common is None:
         return
-    zero = found.source.common
+    zero = source.common
     shared = [
         (control.common, name)
         for name, control, output in report.driven()
-        if control.common not in (None, found.way.speed.common) and _leads(report, name, zero)
+        if control.common not in (None, report.speed.common) and _leads(report, name, zero)
     ]
     if not shared:
         return
     common, name = shared[0]
-    joins = (
-        "is not isolated"
-        if found.converter.isolated == "no"
-        else "may not be isolated (nobody wrote it down)"
-    )
-    yield signal_finding(
-        report,
-        ("speed", "source", "converter"),
-        f"converter {found.converter.name} {joins}, and {zero} of the controller is also wired to {common} "
-        f"by {called(name)}: {common} and {found.way.speed.common} are joined",
+    joins = "is not isolated" if converter.isolated == "no" else "may not be isolated (nobody wrote it down)"
+    yield report.of_signal(_AT)(
+        f"converter {converter.name} {joins}, and {zero} of the controller is also wired to {common} "
+        f"by {called(name)}: {common} and {report.speed.common} are joined",
         "use an isolated converter, or isolated outputs or relay contacts for the switches",
     )
 
 
 def _leads(report: Report, name: str, zero: str) -> bool:
-    """Whether a control's output has that terminal of the controller at its common."""
     parts = (
         part for part in report.circuit.parts if part.control == name and part.kind is not PartKind.SWITCH
     )
@@ -245,11 +214,11 @@ def _leads(report: Report, name: str, zero: str) -> bool:
 @note.each(
     _pulses,
     "A608",
-    put(RANGED, "reference", "source"),
+    PULSED,
     table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
     put(CONVERTER, "filter", "isolated"),
 )
-def _converter_unknowns(report: Report, found: _Pulses) -> Iterator[Finding]:
+def _converter_unknowns(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """Can't tell: facts of the converter that are not written down.
     Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
     down.
@@ -260,14 +229,12 @@ def _converter_unknowns(report: Report, found: _Pulses) -> Iterator[Finding]:
         report.figures.converter_supply(),
     ]
     blanks = [Unknown(fact.name, fact.ask) for fact in facts if not fact.is_known]
-    if found.converter.isolated in (None, "unknown"):
+    if converter.isolated in (None, "unknown"):
         blanks.append(Unknown("whether it is isolated", "look it up in the converter's data sheet"))
     if blanks:
-        name = found.converter.name
-        finding = signal_finding(
-            report,
-            ("speed", "source"),
+        name = converter.name
+        unknowns = tuple(replace(one, what=f"of {name}: {one.what}") for one in blanks)
+        yield report.of_signal(("speed", "source"), unknowns=unknowns)(
             f"of converter {name} these are not written down: {', '.join(one.what for one in blanks)}",
             "; ".join(dict.fromkeys(one.where for one in blanks)),
         )
-        yield replace(finding, unknowns=tuple(replace(one, what=f"of {name}: {one.what}") for one in blanks))

@@ -1,18 +1,14 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Report, exceeds, of_fact, once
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
-from doorsheet.checks.finding import Figure, Finding
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
-from doorsheet.checks.repeated_readings import changes_nothing
-from doorsheet.checks.taken_readings import Read, reads
+from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
-from doorsheet.circuit.ranges import Interval, show
-from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.reading_words import show, volts
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
@@ -56,7 +52,6 @@ def expectation(report: Report, read: Read, explainer: Explainer | None = None) 
 
 
 def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
-    """Return a reading for the solver, and what it should be; None where nobody knows its state."""
     event = _event(report, read)
     if event is None:
         return None
@@ -68,7 +63,6 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
 
 @once
 def _explainer(report: Report) -> Explainer:
-    """Return what explains a reading, by all of them."""
     found = (_measured(report, read) for read in reads(report))
     return Explainer(report.solved, (one[0] for one in found if one is not None))
 
@@ -83,7 +77,6 @@ def why_words(found: tuple[str, ...] | None) -> str:
 
 
 def _event(report: Report, read: Read) -> Event | None:
-    """Return the state that a reading was taken in; None where the mapping doesn't say which."""
     if read.state == "open":
         return REST
     inputs = [name for name, control in report.switched if control.input in (read.red, read.black)]
@@ -97,21 +90,17 @@ def _event(report: Report, read: Read) -> Event | None:
 def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
-    return next(
-        ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common}), None
-    )
+    own = ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common})
+    return next(own, None)
 
 
 def _computed(level: Level) -> Figure:
-    """Return a level as a figure, with what it is computed from."""
-    said = "; ".join(f"{fact.name} {fact}" for fact in level.facts if fact.high > 0)
-    return Figure(
-        "computed", show(Interval(level.low, level.high), "V"), f"computed: {said}" if said else "computed"
-    )
+    facts = [fact for fact in level.facts if fact.high > 0]
+    return Figure("computed", show(level.low, level.high, "V"), computed(facts))
 
 
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
-def _reading_against_given(report: Report) -> Iterator[Finding]:
+def _reading_against_given(report: Report) -> Found:
     """The reading differs from the voltage given.
     The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
     another drive, another terminal or another setting.
@@ -119,34 +108,30 @@ def _reading_against_given(report: Report) -> Iterator[Finding]:
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
     low, high = PLAUSIBLE_V
-    for name, control in report.switched:
-        reading, given = control.reading_v, report.figures.of("input voltage")
-        if reading is None or not given.is_known or control.common is None:
+    given = report.figures.of("input voltage")
+    for name, control in report.switched if given.is_known else ():
+        reading = control.reading_v
+        if reading is None or not low <= abs(reading) <= high or control.common is None:
             continue
         level = report.solved.volts(report.at(control.input), report.at(control.common))
-        if not low <= abs(reading) <= high or not level.is_known:
-            continue
         slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
-        sizes = sorted((abs(level.low), abs(level.high)))
-        if not (exceeds(sizes[0] - slack, abs(reading)) or exceeds(abs(reading), sizes[1] + slack)):
-            continue
-        figures = (report.reading(name, reading), of_fact(given))
-        reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
-        do = "find out which is wrong: measure again, and compare drive type and manual edition"
-        yield report.finding(
-            (name, "meter"), reason, do, terminals=(control.input, control.common), figures=figures
-        )
+        least, most = sorted((abs(level.low), abs(level.high)))
+        far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
+        if level.is_known and far:
+            figures = (report.reading(name, reading), of_fact(given))
+            reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+            do = "find out which is wrong: measure again, and compare drive type and manual edition"
+            yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
-def _closed_reading_off(report: Report) -> Iterator[Finding]:
+def _closed_reading_off(report: Report) -> Found:
     """The closed reading is not that of a closed switch.
     What the meter shows with the output closed is not what the drawing gives. The single mistakes that would
     make it so are put in and solved, and those that explain the figure are named.
     Formula: computed low - 0.2 V <= closed reading <= computed high + 0.2 V
     Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
     common practice, no source"""
-    explainer = _explainer(report)
     for read in reads(report):
         owner = _of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
@@ -154,19 +139,16 @@ def _closed_reading_off(report: Report) -> Iterator[Finding]:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        off = expectation(report, read, explainer)
+        off = expectation(report, read)
         if off is None or off.agrees:
             continue
-        known = _computed(off.level)
-        yield report.finding(
-            read.path,
+        known, wires = _computed(off.level), report.wires_of(name, "input", "common")
+        ends = (control.input, control.common)
+        yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
             f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
             f"{_on_level(report, control, read)}; {why_words(off.why)}",
             "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
             "volt or two means a wrong or weak output",
-            wires=report.wires_of(name, "input", "common"),
-            terminals=(control.input, control.common),
-            figures=(read.figure, known),
         )
 
 
@@ -176,9 +158,11 @@ def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
     if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
         return ""
     left = abs(opened - read.volts)
-    if not exceeds(on.high, left):
-        return ""
-    return f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
+    return (
+        ""
+        if not exceeds(on.high, left)
+        else f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
+    )
 
 
 def _supply_slack(level: Level) -> float:
@@ -192,26 +176,21 @@ def _supply_slack(level: Level) -> float:
     return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
 
 
-@caution("P112", readings("red on +10V, black on AGND: 4.1 V"), RUN, SPEED)
-def _other_reading_off(report: Report) -> Iterator[Finding]:
+@caution("P112", readings("+10V, AGND: 4.1 V"), RUN, SPEED)
+def _other_reading_off(report: Report) -> Found:
     """A reading does not fit the drawing.
     Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
     known. The single mistakes that would make it so are put in and solved.
     Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
     Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
     practice, no source"""
-    speed = report.mapping.speed
-    signal = speed.signal if speed is not None else None
-    explainer = _explainer(report)
     for read in reads(report):
-        if signal in (read.red, read.black) or _of_control(report, read) is not None:
+        if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = expectation(report, read, explainer)
+        off = expectation(report, read)
         if off is None or off.agrees:
             continue
         known, why = _computed(off.level), why_words(off.why)
         reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
         do = f"measure once more: {read.asked}; then look for what the reason names"
-        yield report.finding(
-            read.path, reason, do, terminals=(read.red, read.black), figures=(read.figure, known)
-        )
+        yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(reason, do)

@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, exceeds, of_fact
+from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, of_fact
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import signal_finding, sources, ways
+from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
-from doorsheet.circuit.nets import nets
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, commanded
 from doorsheet.electrics.signal import Way
@@ -29,14 +28,10 @@ OFF_SHARE: Final = 0.1
 MISSED_SHARE: Final = 0.02
 """Share of the range by which a signal may miss what its command gives (common practice, no source)."""
 
-USUAL_TOP_V: Final = 10.0
-"""The end of a speed input's range where nobody says which."""
+USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says which
 
 
 class _Seen(NamedTuple):
-    """A reading of two points, red lead on one and black on the other."""
-
-    taken: Taken
     red: str
     black: str
     value: float
@@ -45,14 +40,8 @@ class _Seen(NamedTuple):
 
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
-    """Yield the readings of two points, turned so."""
     for taken in report.mapping.taken:
-        if (
-            red is not None
-            and black is not None
-            and {taken.red, taken.black} == {red, black}
-            and red != black
-        ):
+        if red and black and red != black and {taken.red, taken.black} == {red, black} and taken.unit == "V":
             yield _turned(report, taken, red, black)
 
 
@@ -60,33 +49,20 @@ def _turned(report: Report, taken: Taken, red: str, black: str) -> _Seen:
     value = taken.value if taken.red == red else 0.0 - taken.value
     path: Path = ("readings", taken.index)
     said = report.origin(*path, how="measured")
-    return _Seen(
-        taken, red, black, value, path, Figure("reading", show(Interval.of(value), taken.unit), said)
-    )
+    return _Seen(red, black, value, path, Figure("reading", show(value, value, taken.unit), said))
 
 
 def _signals(report: Report) -> Iterator[tuple[_Seen]]:
-    """Yield the readings in volts of the speed signal against its common."""
-    speed = report.mapping.speed
-    if speed is not None:
-        every = _seen(report, speed.signal, speed.common)
-        yield from ((seen,) for seen in every if seen.taken.unit == "V")
+    yield from ((seen,) for seen in _seen(report, report.speed.signal, report.speed.common))
 
 
 def _end(report: Report) -> float:
-    """Return the highest voltage of the input's range, V."""
     entry = next((way.taken or way.given for (way,) in ways(report)), None)
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@stop.each(
-    _signals,
-    "A701",
-    readings("red on AI1, black on AGND: 24.1 V"),
-    table("drive.analog", 'limit = "12 V"'),
-    RANGED,
-)
-def _above_limit(report: Report, seen: _Seen) -> Iterator[Finding]:
+@stop.each(_signals, "A701", readings("AI1, AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
+def _above_limit(report: Report, seen: _Seen) -> Found:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
     Formula: abs(reading) <= limit of the input
@@ -95,9 +71,7 @@ def _above_limit(report: Report, seen: _Seen) -> Iterator[Finding]:
         limit = of_fact(report.figures.of("analog limit"))
         reason = f"{seen.red} reads {seen.figure} against {seen.black}, and can take {limit}"
         do = f"power off, take the wire off {seen.red}, and find which supply it is on before anything else"
-        yield report.finding(
-            seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure, limit)
-        )
+        yield report.finding(seen.path, seen.figure, limit, terminals=(seen.red, seen.black))(reason, do)
 
 
 def _is_above(report: Report, seen: _Seen) -> bool:
@@ -105,8 +79,8 @@ def _is_above(report: Report, seen: _Seen) -> bool:
     return limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
 
 
-@caution.each(_signals, "A702", readings("red on AI1, black on AGND: 24.1 V"), RANGED)
-def _above_range(report: Report, seen: _Seen) -> Iterator[Finding]:
+@caution.each(_signals, "A702", readings("AI1, AGND: 24.1 V"), RANGED)
+def _above_range(report: Report, seen: _Seen) -> Found:
     """The speed signal reads far above its range.
     Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
     that pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V.
@@ -114,16 +88,15 @@ def _above_range(report: Report, seen: _Seen) -> Iterator[Finding]:
     Source: the bound is common practice, no source; what the input can take is for its manual"""
     end = _end(report)
     if not _is_above(report, seen) and exceeds(abs(seen.value), ABOVE_SHARE * end):
-        reason = f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V"
-        do = (
+        yield report.finding(seen.path, seen.figure, terminals=(seen.red, seen.black))(
+            f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V",
             f"power off, take the wire off {seen.red}; look for the switch inputs' supply on it, a wrong "
-            "common, or a source set to milliamperes"
+            "common, or a source set to milliamperes",
         )
-        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
 
 
-@caution.each(_signals, "A703", readings("red on AI1, black on AGND: -4.9 V, plugged"), RANGED)
-def _below_nothing(report: Report, seen: _Seen) -> Iterator[Finding]:
+@caution.each(_signals, "A703", readings("AI1, AGND: -4.9 V, plugged"), RANGED)
+def _below_nothing(report: Report, seen: _Seen) -> Found:
     """The speed signal is negative.
     A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The drive
     reads it as zero, as reverse, or as a fault.
@@ -131,50 +104,43 @@ def _below_nothing(report: Report, seen: _Seen) -> Iterator[Finding]:
     Source: follows from what the range is; that 0.5 V may stand for nothing is common practice, no source"""
     ends = (end for (way,) in ways(report) for end in (way.given, way.taken))
     if seen.value < -SAME_V and all(end is None or end.reverse is None for end in ends):
-        reason = f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign"
-        do = (
+        yield report.finding(seen.path, seen.figure, terminals=(seen.red, seen.black))(
+            f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign",
             f"measure once more, red lead on {seen.red}, black on {seen.black}; if it reads the same, the "
-            "two wires of the signal are exchanged at one end"
+            "two wires of the signal are exchanged at one end",
         )
-        yield report.finding(seen.path, reason, do, terminals=(seen.red, seen.black), figures=(seen.figure,))
 
 
-@caution("A704", readings("red on +10V, black on AGND: 4.1 V"), DIAL)
-def _reference_off(report: Report) -> Iterator[Finding]:
+@caution("A704", readings("+10V, AGND: 4.1 V"), DIAL)
+def _reference_off(report: Report) -> Found:
     """The reference reads other than it should.
     A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
     thought: 4.1 V where 10 V are written is a current limit at work.
     Formula: abs(reading - reference) <= 10 %
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
-    speed = report.mapping.speed
-    if speed is None or speed.supply is None:
-        return
-    said = report.figures.reference(speed.supply)
+    speed, said = report.speed, report.figures.reference(report.speed.supply)
     for seen in _seen(report, speed.supply, speed.common) if said.is_known else ():
         low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
-        if seen.taken.unit != "V" or not (exceeds(low, seen.value) or exceeds(seen.value, high)):
+        if not (exceeds(low, seen.value) or exceeds(seen.value, high)):
             continue
-        yield report.finding(
-            seen.path,
+        yield report.finding(seen.path, seen.figure, of_fact(said), terminals=(speed.supply, speed.common))(
             f"reference {speed.supply} reads {seen.figure} against {speed.common}, and should give "
             f"{of_fact(said)}",
             "power off, take the potentiometer's wires off and measure once more: if it is right then, what "
             f"is connected to it draws too much; if not, {speed.supply} or {speed.common} is another "
             "terminal than thought",
-            terminals=(speed.supply, speed.common),
-            figures=(seen.figure, of_fact(said)),
         )
 
 
 @caution(
     "A705",
-    readings("red on COM, black on AGND: 3.2 V"),
+    readings("COM, AGND: 3.2 V"),
     table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
     RUN,
     RANGED,
 )
-def _commons_read_apart(report: Report) -> Iterator[Finding]:
+def _commons_read_apart(report: Report) -> Found:
     """Two commons that the mapping joins read apart.
     Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
     large currents flow in it.
@@ -188,20 +154,15 @@ def _commons_read_apart(report: Report) -> Iterator[Finding]:
             continue
         if any({taken.red, taken.black} <= group for group in groups):
             seen = _turned(report, taken, taken.red, taken.black)
-            yield report.finding(
-                seen.path,
+            yield report.finding(seen.path, seen.figure, terminals=(taken.red, taken.black))(
                 f"{taken.red} and {taken.black} are joined here, and read {seen.figure} apart",
                 f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a "
                 "few, the join is not there; if not, look for the current that flows in it",
-                terminals=(taken.red, taken.black),
-                figures=(seen.figure,),
             )
 
 
-@caution.each(
-    sources, "A706", readings("red on AI1, black on AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED
-)
-def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+@caution.each(sources, "A706", readings("AI1, AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED)
+def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The speed signal is not what its command gives.
     A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
     Unplugged it is the source's own, plugged it is under its load.
@@ -217,15 +178,12 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Iterato
         seen = _turned(report, taken, *ends)
         if not (exceeds(level.low - loose, seen.value) or exceeds(seen.value, level.high + loose)):
             continue
-        asked = Figure("signal", show(Interval(level.low, level.high), level.unit), "computed")
-        yield signal_finding(
-            report,
-            seen.path,
+        asked = Figure("signal", show(level.low, level.high, level.unit), "computed")
+        yield report.of_signal(seen.path, seen.figure, asked)(
             f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {seen.figure}, "
             f"{taken.state}, where {source.signal} gives {asked}",
             "read the source with its wires off at the same command: right there, look at the wires and the "
             "input's range switch; wrong there, at the controller's settings",
-            (seen.figure, asked),
         )
 
 
@@ -242,7 +200,6 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:
-    """Return what a reading of the signal at a command must show; None of other readings."""
     if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
         return None
     event: Event = commanded(taken.command)

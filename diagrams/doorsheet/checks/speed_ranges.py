@@ -1,32 +1,104 @@
-"""Checks of the speed signal's range against the input's: ends, sign, what its loss looks like."""
+"""Checks of the speed signal's range against the input's; what all checks of the speed signal share."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Report, exceeds, of_fact
-from doorsheet.checks.example import SIGNAL_LOSS, driving
-from doorsheet.checks.finding import Figure, Finding
-from doorsheet.checks.speed_way import is_alike, percent, ranges_of, shown, signal_finding, sources
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
+from doorsheet.checks.example import LOOP, LOSS, driving
+from doorsheet.checks.finding import Finding
+from doorsheet.circuit.parts import PartKind, Stage
+from doorsheet.circuit.reading_words import show, show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__: list[str] = []
+__all__ = [
+    "dials",
+    "driven",
+    "fitted",
+    "is_alike",
+    "of_range",
+    "percent",
+    "ranges_of",
+    "shown",
+    "sources",
+    "ways",
+]
+
+LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
+_RANGE: Final = ("speed", "range")
+SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
 
 
-LEAST_TOP: Final = 0.98
-"""Share of top speed below which it is worth a word (common practice, no source)."""
+def ways(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
+    if report.speed.common is not None:
+        yield (Way(report.solved, report.drive),)
 
-SAME_SHARE: Final = 1e-3
-"""Two signals as near as this, a share of the range, are one."""
+
+def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way and its source; none where there is no source at this stage."""
+    for (way,) in ways(report):
+        if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
+            yield way, way.speed.source
 
 
-# --- a source and a range ------------------------------------------------
+def driven(report: Report) -> tuple[Way, AnalogSource] | None:
+    """Return the way and its source; None where there is no source at this stage."""
+    return next(sources(report), None)
+
+
+def is_alike(way: Way) -> bool:
+    """Whether source and input can be compared: the other case is a mistake of its own, A202."""
+    given, taken = way.given, way.taken
+    if given is None or taken is None:
+        return False
+    return given.unit == taken.unit or (given.unit == "A" and way.speed.burden is not None)
+
+
+def fitted(report: Report) -> bool:
+    """Whether the speed comes from a potentiometer at this stage."""
+    return any(part.kind is PartKind.POTENTIOMETER for part in report.circuit.parts)
+
+
+def dials(report: Report) -> Iterator[tuple[Way]]:
+    """Yield the way of a potentiometer on an input of volts, fed by the reference; none at other stages."""
+    for (way,) in ways(report):
+        read_as = way.taken or way.given
+        if way.speed.supply is not None and fitted(report) and (read_as is None or read_as.unit != "A"):
+            yield (way,)
+
+
+def shown(value: float, signal: Signal) -> str:
+    """Return a value of a signal in words: "2 V", "4 mA"."""
+    return show_value(round(value, 6), signal.unit)
+
+
+def percent(share: float) -> str:
+    """Return a share in per cent with three digits: "6.67 %".
+
+    >>> percent(0.06672556)
+    '6.67 %'
+    """
+    return f"{100 * share:.3g} %"
+
+
+def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, Figure]:
+    """Return the range of a source, across its burden if it has one, and that of the input, as figures."""
+    burden = report.figures.of("burden")
+    across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
+    said = report.origin("speed", "source", "gives")
+    where = said if "range" in source.model_fields_set else "default: 0-10 V"
+    return Figure("range of the source", source.range + across, where), of_range(report)
+
+
+def of_range(report: Report) -> Figure:
+    """Return the range that the speed input is set to, as a figure."""
+    return Figure("range of the input", report.speed.range or "", report.origin("speed", "range"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +123,6 @@ class _Match:
 
 
 def _matches(report: Report) -> Iterator[tuple[_Match]]:
-    """Yield the two ranges, where there is a source at this stage and they can be compared."""
     for way, source in sources(report):
         entry = way.taken
         if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
@@ -62,17 +133,16 @@ def _matches(report: Report) -> Iterator[tuple[_Match]]:
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
-    """Return a share of top speed in words, in rpm too where the top speed is given."""
     said, top = f"{percent(share)} of top speed", report.figures.of("top speed")
     if not top.is_known:
         return said, ()
-    ends = Interval(*sorted((top.low * share, top.high * share)))
-    reached = Figure("speed", show(ends, top.unit, 5), f"computed: {said} of {top}")
+    low, high = sorted((top.low * share, top.high * share))
+    reached = Figure("speed", show(low, high, top.unit, 5), f"computed: {said} of {top}")
     return f"{said}, {reached.value}", (reached,)
 
 
-def _found(report: Report, match: _Match, more: str, do: str, extra: tuple[Figure, ...] = ()) -> Finding:
-    return signal_finding(report, ("speed", "range"), f"{match.said}: {more}", do, (*match.figures, *extra))
+def _found(report: Report, match: _Match, more: str, do: str, *figures: Figure) -> Finding:
+    return report.of_signal(_RANGE, *match.figures, *figures)(f"{match.said}: {more}", do)
 
 
 def _has_top(match: _Match) -> bool:
@@ -82,8 +152,8 @@ def _has_top(match: _Match) -> bool:
     return top.is_known and top.unit == nominal.unit and not top.low == top.high == nominal.full
 
 
-@stop.each(sources, "A202", driving('gives = "4-20 mA", powered-by = "controller"', "0-10 V"))
-def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+@stop.each(sources, "A202", driving(LOOP, "0-10 V"))
+def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) -> Found:
     """Milliamperes on one side, volts on the other.
     A current source on a voltage input drives it to the source's own supply, whatever is commanded; a voltage
     source on a current input is nearly shorted. Across a burden resistor a current becomes a voltage.
@@ -92,27 +162,24 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
     if way.taken is None or is_alike(way):
         return
     figures = ranges_of(report, way, source)
-    more, extra = "a current input nearly shorts a source of volts", tuple[Figure, ...]()
-    if way.taken is not None and way.taken.unit == "V":
-        push, bears = report.figures.compliance(), report.figures.of("analog limit")
-        extra = (of_fact(push), *((of_fact(bears),) if bears.is_known else ()))
-        stands = f"it can take {extra[1]}" if bears.is_known else "how much it can take is not written down"
+    more, extra = "a current input nearly shorts a source of volts", list[Figure]()
+    if way.taken.unit == "V":
+        facts = (report.figures.compliance(), report.figures.of("analog limit"))
+        extra = [of_fact(fact) for fact in facts if fact.is_known]  # what it pushes has a default
+        stands = f"it can take {extra[1]}" if extra[1:] else "how much it can take is not written down"
         more = (
             f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
             f"push, {extra[0]}, at any command; {stands}"
         )
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    yield report.of_signal(_RANGE, *figures, *extra)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
         "resistor across a voltage input",
-        (*figures, *extra),
     )
 
 
 @caution.each(_matches, "A201", driving('gives = "0-5 V"', "0-10 V"))
-def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
+def _never_full_speed(report: Report, match: _Match) -> Found:
     """Full speed is never reached.
     The source ends below the input's range (5 V into 10 V gives half speed).
     Formula: top of source / top of range >= 0.98
@@ -120,16 +187,13 @@ def _never_full_speed(report: Report, match: _Match) -> Iterator[Finding]:
     if _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.high) + SAME_SHARE):
         return
     said, extra = _speeds(report, match.share(match.full.high))
+    do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
     reason = f"at full command the motor reaches {said}"
-    do = (
-        "set the input to the source's range, or the drive's gain so that "
-        f"{shown(match.full.high, match.entry)} is top speed"
-    )
-    yield _found(report, match, reason, do, extra)
+    yield _found(report, match, reason, f"set the input to the source's range, or {do}", *extra)
 
 
-@caution.each(_matches, "A203", SIGNAL_LOSS, driving('gives = "0-10 V"', "2-10 V"))
-def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
+@caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
+def _live_zero_missing(report: Report, match: _Match) -> Found:
     """The input expects a live zero that the source lacks.
     Below the start of its range (2 V, 4 mA) the drive holds zero, or trips because the signal seems lost.
     Formula: start of source >= start of range; speed = (signal - start)/(end - start)
@@ -148,8 +212,8 @@ def _live_zero_missing(report: Report, match: _Match) -> Iterator[Finding]:
     )
 
 
-@caution.each(_matches, "A204", driving('gives = "4-20 mA", powered-by = "controller"', "0-20 mA"))
-def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
+@caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))
+def _creeps_at_zero(report: Report, match: _Match) -> Found:
     """The motor creeps at zero command.
     The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
     Formula: start of source <= start of range
@@ -158,13 +222,12 @@ def _creeps_at_zero(report: Report, match: _Match) -> Iterator[Finding]:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
-    reason = f"at zero command {rest} asks for {said}"
     do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
-    yield _found(report, match, reason, do, extra)
+    yield _found(report, match, f"at zero command {rest} asks for {said}", do, *extra)
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
-def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
+def _full_speed_too_early(report: Report, match: _Match) -> Found:
     """Full speed comes too early.
     The source goes beyond the input's range, by its own range or by the top that it really gives, so the
     upper part of the command changes nothing.
@@ -173,17 +236,15 @@ def _full_speed_too_early(report: Report, match: _Match) -> Iterator[Finding]:
     if not match.share(match.full.high) > 2 - LEAST_TOP + SAME_SHARE:
         return
     share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
-    top, figures = match.way.figures.of("source top"), tuple[Figure, ...]()
-    really = ""
-    if _has_top(match):
-        figures, really = (of_fact(top),), f", and really reaches {top} at most"
+    tops = [match.way.figures.of("source top")] if _has_top(match) else []
+    really = "".join(f", and really reaches {top} at most" for top in tops)
     reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
     do = "set the input to the source's range, or limit the source's top in the controller"
-    yield _found(report, match, reason, do, figures)
+    yield _found(report, match, reason, do, *map(of_fact, tops))
 
 
 @caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
-def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
+def _source_falls_short(report: Report, match: _Match) -> Found:
     """The source does not reach the end of its range.
     What it really gives at full command, as measured or given, is below the end of the input's range.
     Formula: top reached / top of range >= 0.98
@@ -192,16 +253,15 @@ def _source_falls_short(report: Report, match: _Match) -> Iterator[Finding]:
         return
     figure = of_fact(match.way.figures.of("source top"))
     said, extra = _speeds(report, match.share(match.full.low))
-    reason = (
+    yield report.of_signal(("speed", "source", "top"), figure, match.figures[1], *extra)(
         f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
-        f"set to {match.figures[1]}: full command gives {said}"
+        f"set to {match.figures[1]}: full command gives {said}",
+        "trim the source's top, or set the drive's gain so that this is top speed",
     )
-    do = "trim the source's top, or set the drive's gain so that this is top speed"
-    yield signal_finding(report, ("speed", "source", "top"), reason, do, (figure, match.figures[1], *extra))
 
 
 @caution.each(sources, "A206", driving('gives = "0-10 V", top = "20 mA"', "0-10 V"))
-def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source's top and its range contradict each other.
     What the source really gives at full command is in another unit than its range, or farther from the
     range's end than any output is: one of the two was read off the wrong line.
@@ -216,11 +276,11 @@ def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> It
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
     reason = f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most"
     do = "measure it at full command with nothing connected, and correct the one that is wrong"
-    yield signal_finding(report, ("speed", "source", "top"), reason, do, (of_fact(top), said))
+    yield report.of_signal(("speed", "source", "top"), of_fact(top), said)(reason, do)
 
 
 @stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
-def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source gives both signs, the input takes one.
     A ±10 V source gives a negative voltage for reverse. An input of 0-10 V reads that as zero at best:
     reverse can't work, and an input not made for it may suffer.
@@ -233,16 +293,15 @@ def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Iterator[
     figures = ranges_of(report, way, source)
     lowest = way.volts(commanded(-1.0))
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
-    reason = (
+    yield report.of_signal(_RANGE, *figures, low)(
         f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
-        f"reverse brings {low}, which it doesn't take"
+        f"reverse brings {low}, which it doesn't take",
+        "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
     )
-    do = "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input"
-    yield signal_finding(report, ("speed", "range"), reason, do, (*figures, low))
 
 
 @caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
-def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Found:
     """The input takes both signs, the source gives one.
     An input set to ±10 V reverses where the voltage changes sign. A source of 0-10 V never does, and no
     switch input commands reverse; noise about zero turns the motor either way.
@@ -253,16 +312,15 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Iterator[F
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
         return
     figures = ranges_of(report, way, source)
-    reason = (
+    yield report.of_signal(_RANGE, *figures)(
         f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
-        "reverse is never commanded"
+        "reverse is never commanded",
+        "set the input to 0-10 V, or the source to ±10 V",
     )
-    do = "set the input to 0-10 V, or the source to ±10 V"
-    yield signal_finding(report, ("speed", "range"), reason, do, figures)
 
 
-@caution.each(sources, "A209", driving('gives = "4-20 mA", powered-by = "controller"', "4-20 mA"))
-def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterator[Finding]:
+@caution.each(sources, "A209", driving(LOOP, "4-20 mA"))
+def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
     """What the drive does when the signal is lost is not known.
     A live zero (4 mA, 2 V) shows a broken wire only if the drive is set to act on it: 3.6 mA and less is a
     failure, 3.8 to 20.5 mA a signal. Otherwise the motor runs on at its lowest, or at the last, speed.
@@ -274,14 +332,11 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Iterato
         return
     if any(one.topic == "signal-loss" and (one.set or one.read) for one in settings):
         return
-    said = Figure("range of the input", way.speed.range or "", report.origin("speed", "range"))
+    said = of_range(report)
     lost = "3.6 mA" if entry.unit == "A" else "1.8 V"
-    yield signal_finding(
-        report,
-        ("speed", "range"),
+    yield report.of_signal(_RANGE, said)(
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
         'look up its setting, and write it down⟬: [[drive.settings]] with topic = "signal-loss"⟭; then prove '
         "it by taking the signal's wire off",
-        (said,),
     )

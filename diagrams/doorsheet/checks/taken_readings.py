@@ -1,4 +1,4 @@
-"""The readings that checks compare, all turned the same way: black lead on the common (room: checks).
+"""The readings that checks compare, all turned the same way: black lead on the common; checks of two of them.
 
 Readings of the mapping's list, and each control's `meter` and `meter-closed` that stand in it themselves.
 """
@@ -6,21 +6,25 @@ Readings of the mapping's list, and each control's `meter` and `meter-closed` th
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
-from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import Path, Report, exceeds, once
-from doorsheet.checks.finding import Figure
+from doorsheet.checks.check import caution, stop
+from doorsheet.checks.dangers import is_dangerous, own_readings
+from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Path, Report, exceeds, once
+from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
-from doorsheet.mapping.same_reading import SAME_V
+from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
-__all__ = ["REPEAT_SHARE", "Read", "apart", "commons", "groups", "point", "read_of", "reads", "replaced"]
+__all__ = [
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "first_read", "groups", "read_of",
+    "reads", "replaced",
+]  # fmt: skip
 
-REPEAT_SHARE: Final = 0.1
-"""Share by which two readings of one thing may differ (common practice, no source)."""
+REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,7 @@ def commons(report: Report) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def point(report: Report, one: str, other: str) -> tuple[str, str]:
+def _point(report: Report, one: str, other: str) -> tuple[str, str]:
     """Return two points as red and black: black on the common where one of them is, else by label."""
     red, black = sorted((one, other))
     known = commons(report)
@@ -82,15 +86,14 @@ def reads(report: Report) -> tuple[Read, ...]:
 def _all_reads(report: Report) -> Iterator[Read]:
     for taken in (one for one in report.mapping.taken if one.unit == "V"):
         yield read_of(report, taken)
-    seen: set[tuple[str, str, str, float]] = set()
-    for name, control in report.switched:
-        own = (("meter", "open", control.reading_v), ("meter-closed", "closed", control.closed_v))
-        for key, state, value in own:
-            if value is None or control.common is None or (name, key) in report.mapping.metered:
-                continue
-            if (once := (control.input, control.common, state, value)) not in seen:
-                seen.add(once)
-                yield _read(report, control.input, control.common, value, state, (name, key))
+    seen: dict[tuple[str, str, str, float], Path] = {}
+    for path, control, value in own_readings(report):
+        state = "open" if path[1] == "meter" else "closed"
+        if control.common is not None:
+            seen.setdefault((control.input, control.common, state, value), path)
+    yield from (
+        _read(report, red, black, value, state, path) for (red, black, state, value), path in seen.items()
+    )
 
 
 def replaced(report: Report) -> Iterator[tuple[Read, Read]]:
@@ -113,7 +116,7 @@ def read_of(report: Report, taken: Taken) -> Read:
 
 
 def _read(report: Report, red: str, black: str, value: float, state: str, path: Path) -> Read:
-    ends = point(report, red, black)
+    ends = _point(report, red, black)
     if ends != (red, black):
         red, black, value = black, red, -value
     value += 0.0  # so that zero is never -0
@@ -133,3 +136,118 @@ def groups(report: Report) -> dict[tuple[str, str, str], list[Read]]:
     for read in reads(report):
         by_points[read.red, read.black, read.state].append(read)
     return dict(by_points)
+
+
+def first_read(report: Report, one: str, other: str, state: str) -> Read | None:
+    """Return the first reading between two points in a state, if there is one."""
+    return next(iter(groups(report).get((*_point(report, one, other), state), [])), None)
+
+
+def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
+    for group in groups(report).values():
+        yield from combinations(group, 2)
+
+
+@stop("R101", readings("DI1, COM: 24.3 V", "COM, DI1: 24.3 V"), UNREAD)
+def _repeat_of_other_sign(report: Report) -> Found:
+    """Two readings of the same points have opposite signs.
+    The same two points in the same state were read twice, once plus and once minus, so neither shows which
+    side is plus, and the polarity is not taken from them. A control's meter counts as a reading.
+    Formula: sign(one) = sign(other), where both are more than 0.5 V
+    Source: follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source"""
+    for one, other in _repeats(report):
+        if signs_differ(one.volts, other.volts):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
+                f"measure once more before anything is connected: {one.asked}",
+            )
+
+
+@caution("R102", readings("DI1, COM: 24.3 V", "COM, DI1: -21.8 V"), UNREAD)
+def _repeat_differs(report: Report) -> Found:
+    """Two readings of the same points differ.
+    The same two points in the same state were read twice, with different figures. A lead was elsewhere, the
+    state was another, or the supply is not steady. The other checks use the larger.
+    Formula: abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
+    for one, other in _repeats(report):
+        if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"{one.leads}, reads {one.figure} and {other.figure}, "
+                f"{volts(round(abs(one.volts - other.volts), 3))} apart",
+                f"measure once more: {one.asked}; strike out the one that it does not confirm",
+            )
+
+
+@caution(
+    "R109",
+    readings("DI1, COM: 24.3 V, open, 2026-11-24 09:30", "DI1, COM: 21.8 V, open, 2026-11-25 14:05"),
+    UNREAD,
+)
+def _newer_differs(report: Report) -> Found:
+    """A newer reading differs from the one before it.
+    Of readings that have a date the newest counts, and the older stand as history. Where the last two differ,
+    something was changed between them, or one of them is wrong. A third that agrees with the second settles
+    it.
+    Formula: abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more
+    Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
+    source"""
+    for old, new in replaced(report):
+        if apart(old.volts, new.volts):
+            yield report.finding(new.path, new.figure, old.figure, terminals=(new.red, new.black))(
+                f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
+                f"{_between(report, new)}",
+                f"say what was changed between the two; if nothing was, measure once more: {new.asked}",
+            )
+
+
+def _between(report: Report, new: Read) -> str:
+    """Name what the log has between the newest reading and the one before it."""
+    old_when, new_when = next(
+        (old.when, one.when) for old, one in report.mapping.replaced if one.index == new.path[1]
+    )
+    done = [
+        action.what
+        for action in report.mapping.done
+        if action.when and new_when and (old_when or action.when) <= action.when <= new_when
+        if action.drive in (None, report.drive)
+    ]
+    return f"; done between them: {', '.join(done)}" if done else ""
+
+
+@caution("R103", readings("DI1, COM: 24.3 V", "DI1, COM: 21.9 V, closed"), UNREAD)
+def _closed_like_open(report: Report) -> Found:
+    """The closed switch changes nothing at the input.
+    A switch that closes takes away the voltage that the meter shows across it when open. Where it stays, the
+    switch does not join these two terminals. An input at about 0 V open is not checked.
+    Formula: abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V
+    Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is
+    allowed is chosen here, no source"""
+    ends = dict.fromkeys(_point(report, c.input, c.common) for _, c in report.switched if c.common)
+    for red, black in ends:
+        both = _unchanged(report, red, black)
+        if both is None:
+            continue
+        one, other = both
+        yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
+            f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
+            "does not join them",
+            f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
+            "lead was elsewhere, the same again that the switch is wired to another terminal",
+        )
+
+
+def changes_nothing(report: Report, control: SwitchedControl) -> bool:
+    """Whether R103 says of a control that its switch changes nothing."""
+    common = control.common
+    return common is not None and _unchanged(report, control.input, common) is not None
+
+
+def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
+    opened, closed = first_read(report, red, black, "open"), first_read(report, red, black, "closed")
+    if opened is None or closed is None:
+        return None
+    size = abs(opened.volts)
+    least = size - max(SAME_V, REPEAT_SHARE * size)
+    return None if size < NEAR_ZERO_V or exceeds(least, abs(closed.volts)) else (opened, closed)

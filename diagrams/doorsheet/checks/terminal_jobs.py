@@ -4,17 +4,17 @@ Labels decide nothing; where one says other than the mapping, someone should loo
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import combinations
 from typing import Final, TypeVar
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Path, Report, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, put, table
-from doorsheet.checks.finding import Figure, Finding
+from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
+from doorsheet.checks.example import REVERSE, RUN, put, switched
 from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
 from doorsheet.circuit.sides import polarity, returning
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
-from doorsheet.trade.characters import describe
+from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
 
 __all__ = ["alike", "controller_labels", "controller_uses", "crowded", "of_alike", "two_in_one", "two_jobs"]
@@ -42,51 +42,41 @@ _SPREAD: Final = (
 
 
 def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
-    """Yield (label, use, control, key in the file) for each terminal of the drive."""
     for name in report.names:
         for key, label in drive_ends(report.mapping.control(name)):
             yield label, "speed-common" if (name, key) == ("speed", "common") else key, name, key
 
 
 @stop("T101", RUN, put(REVERSE, 'input  = "DI1"'))
-def _drive_terminal_used_twice(report: Report) -> Iterator[Finding]:
+def _drive_terminal_used_twice(report: Report) -> Found:
     """One terminal of the drive has two jobs.
     An input, the speed signal or the reference supply has a terminal to itself; commons may be shared. The
     printed label, the manual's name for it and its translation often differ, so one of the two is misread.
     Formula: jobs(terminal) = 1, commons excepted
     Source: follows from what a terminal is: one point of the circuit, which can't carry two signals"""
-    seen: dict[str, list[tuple[str, str, str]]] = {}
-    for label, use, name, key in _drive_uses(report):
-        for other_use, other_name, _ in seen.setdefault(label, []):
-            both_commons = {use, other_use} <= {"common", "speed-common"}
-            same_shared = use == other_use and use not in _ONE_USER_ONLY
-            if both_commons or same_shared:
-                continue  # both ends of one contact are T106's
-            yield report.finding(
-                (name, key),
+    for one, (label, use, name, key) in combinations(_drive_uses(report), 2):
+        both_commons = {use, one[1]} <= {"common", "speed-common"}
+        same_shared = use == one[1] and use not in _ONE_USER_ONLY  # both ends of one contact are T106's
+        if label == one[0] and not (both_commons or same_shared):
+            yield report.finding((name, key), terminals=(label,))(
                 f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
-                f"and the {_DRIVE_USES[other_use]} of {called(other_name)}",
+                f"and the {_DRIVE_USES[one[1]]} of {called(one[2])}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
-                terminals=(label,),
             )
-        seen[label].append((use, name, key))
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))
-def _controller_terminal_used_twice(report: Report) -> Iterator[Finding]:
+def _controller_terminal_used_twice(report: Report) -> Found:
     """One terminal of the controller serves two controls.
     The side of an output that acts serves one control, and is not the return of another; returns may share a
     terminal.
     Formula: acting uses(terminal) = 1
     Source: follows from what an output does: what it switches, it switches for both controls"""
-    seen: dict[str, list[tuple[str, bool]]] = {}
-    for label, acts, name, key in controller_uses(report):
-        for other_name, other_acts in seen.setdefault(label, []):
-            if other_name == name or not (acts or other_acts):
-                continue  # returns may share a terminal; both ends of one part are T106's
-            reason, do = two_jobs(label, acts and other_acts, called(other_name), called(name))
-            yield report.finding((name, key), reason, do, terminals=(label,))
-        seen[label].append((name, acts))
+    for one, (label, acts, name, key) in combinations(controller_uses(report), 2):
+        # returns may share a terminal; both ends of one part are T106's
+        if label == one[0] and name != one[2] and (acts or one[1]):
+            say = report.finding((name, key), terminals=(label,))
+            yield say(*two_jobs(label, acts and one[1], called(one[2]), called(name)))
 
 
 def two_jobs(label: str, acts_for_both: bool, one: str, other: str) -> tuple[str, str]:
@@ -119,15 +109,8 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
                 yield label, acts, name, key
 
 
-@caution(
-    "T103",
-    RUN,
-    REVERSE,
-    table(
-        "jog", 'input  = "DI3"', 'common = "COM"', 'output = { plus = "Y3+", minus = "Y3-" }', "meter  = 24.3"
-    ),
-)
-def _crowded_terminal(report: Report) -> Iterator[Finding]:
+@caution("T103", RUN, REVERSE, switched("jog", 3))
+def _crowded_terminal(report: Report) -> Found:
     """More conductors in a terminal than it is made for.
     A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how many a
     terminal is made for, two are a question (U101), and three are too many.
@@ -145,31 +128,29 @@ def _crowded_terminal(report: Report) -> Iterator[Finding]:
         yield from crowded(report, terminal, wires, (last,))
 
 
-def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Iterator[Finding]:
+def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Found:
     """Yield that these wires are more than a terminal is made for, if they are."""
     limit = _capacity(report, terminal.block)
     if len(wires) > int(limit.value):
         numbers = tuple(wire.number for wire in wires)
-        reason = (
-            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
-            f"it holds {limit}"
-        )
         ends = (terminal.label,)
-        yield report.finding(path, reason, _SPREAD, wires=numbers, terminals=ends, figures=(limit,))
+        yield report.finding(path, limit, wires=numbers, terminals=ends)(
+            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
+            f"it holds {limit}",
+            _SPREAD,
+        )
 
 
 def _capacity(report: Report, block: str) -> Figure:
-    """Return how many conductors a terminal of `block` holds."""
-    mapping = report.mapping
-    given = {
-        "drive": mapping.drive.conductors_per_terminal,
-        "controller": mapping.controller.conductors_per_terminal,
-    }.get(block)
+    name, given = "conductors per terminal", _capacities(report).get(block)
     if given is None:
-        return Figure(
-            "conductors per terminal", str(PER_TERMINAL), "default: at most, where nobody says more"
-        )
-    return Figure("conductors per terminal", str(given), report.origin(block, "conductors-per-terminal"))
+        return Figure(name, str(PER_TERMINAL), "default: at most, where nobody says more")
+    return report.given(name, str(given), block, "conductors-per-terminal")
+
+
+def _capacities(report: Report) -> dict[str, int | None]:
+    drive, controller = report.mapping.drive, report.mapping.controller
+    return {"drive": drive.conductors_per_terminal, "controller": controller.conductors_per_terminal}
 
 
 def two_in_one(report: Report) -> tuple[str, ...]:
@@ -179,9 +160,9 @@ def two_in_one(report: Report) -> tuple[str, ...]:
         control = mapping.control(name)
         if isinstance(control, DriveContact):
             continue
+        source = control.source if isinstance(control, SpeedControl) else None
         near = returning(control) if isinstance(control, SwitchedControl) else None
-        if isinstance(control, SpeedControl) and control.source is not None:
-            near = control.source.common
+        near = source.common if source is not None else near
         if near is not None and control.common is not None:
             returns.add((control.common, near))
     looped, joined = mapping.controller.returns == "looped", mapping.controller.returns in ("looped", "rail")
@@ -189,11 +170,8 @@ def two_in_one(report: Report) -> tuple[str, ...]:
         "drive": 1 if joined else max(Counter(far for far, _ in returns).values(), default=0),
         "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
     }
-    given = {
-        "drive": mapping.drive.conductors_per_terminal,
-        "controller": mapping.controller.conductors_per_terminal,
-    }
-    return tuple(block for block in given if most[block] == PER_TERMINAL and given[block] is None)
+    given = _capacities(report).items()
+    return tuple(block for block, said in given if most[block] == PER_TERMINAL and said is None)
 
 
 Place = TypeVar("Place")
@@ -201,7 +179,7 @@ Place = TypeVar("Place")
 
 
 @caution("T104", RUN, put(REVERSE, 'common = "Com"'))
-def _labels_nearly_alike(report: Report) -> Iterator[Finding]:
+def _labels_nearly_alike(report: Report) -> Found:
     """Two labels look alike.
     Two labels of one device that differ only in capitals, in blanks or in characters that look alike (0 and
     O, 1 and I and l, letters of two scripts, dashes) are two terminals on the sheet. Most likely they are
@@ -214,7 +192,7 @@ def _labels_nearly_alike(report: Report) -> Iterator[Finding]:
         for label, first, path in alike(labels):
             if (device, label) not in said:
                 said.add((device, label))
-                yield report.finding(path, *of_alike(device, first, label), terminals=(first, label))
+                yield report.finding(path, terminals=(first, label))(*of_alike(device, first, label))
 
 
 def alike(labels: Iterable[tuple[str, Place]]) -> Iterator[tuple[str, str, Place]]:
@@ -240,20 +218,18 @@ def of_alike(device: str, first: str, label: str) -> tuple[str, str]:
 
 def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
     yield from ((label, (name, key)) for label, _, name, key in _drive_uses(report))
-    for index, link in enumerate(report.mapping.drive.links):
-        yield from ((label, ("drive", "links", index)) for label in link.between)
+    yield from ((label, path) for *ends, path in _links(report, "drive") for label in ends)
     yield from ((label, ("drive", "strip")) for label in report.mapping.drive.strip)
 
 
 def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
     """Yield the controller's labels that a drive's controls name, and those of its links, with places."""
     yield from ((label, (name, key)) for label, _, name, key in controller_uses(report))
-    for index, link in enumerate(report.mapping.controller.links):
-        yield from ((label, ("controller", "links", index)) for label in link.between)
+    yield from ((label, path) for *ends, path in _links(report, "controller") for label in ends)
 
 
 @caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
-def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Iterator[Finding]:
+def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Found:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
     as the common of an output that supplies plus itself. Labels don't decide, but look again.
@@ -265,20 +241,16 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
     wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
     if wrong:
         said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
-        yield report.finding(
-            (name, "output"),
+        yield report.finding((name, "output"), terminals=tuple(wrong))(
             f"on the output of {called(name)}, {said}, and the label says otherwise",
             "look at the terminals and in the controller's manual: exchanged sides start the motor or "
             "break the output",
-            terminals=tuple(wrong),
         )
     if output.joins == "plus" and control.common is not None and label_voltage(control.common):
-        yield report.finding(
-            (name, "common"),
+        yield report.finding((name, "common"), terminals=(control.common,))(
             f"{control.common} is named as the common of {called(name)}, whose output supplies plus itself, "
             "and by its label it is a supply",
             "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
-            terminals=(control.common,),
         )
 
 
@@ -295,7 +267,7 @@ _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {
 
 
 @stop("T106", put(RUN, 'output = { plus = "Y1", minus = "Y1" }'))
-def _label_at_both_ends(report: Report) -> Iterator[Finding]:
+def _label_at_both_ends(report: Report) -> Found:
     """A part is joined with itself.
     A part's two ends are two terminals. With one label for both, its wires meet in one terminal: it can
     neither close nor open anything, and one of the two wires belongs elsewhere. The same goes for a contact
@@ -312,28 +284,25 @@ def _label_at_both_ends(report: Report) -> Iterator[Finding]:
             wires = tuple(wire.number for wire in whole.wires if end in (wire.near, wire.far))
             reason = f"{what} of {called(part.control)} has the label {end} at two of its ends"
             path: Path = (part.control, *keys)
-            yield report.finding(path, reason, again, wires=wires, terminals=(end.label,))
-    for path, label in _rings(report):
-        reason = f"a link of the {path[0]} joins {label} with itself"
-        yield report.finding(
-            path, reason, "read the labels at its two ends again, or take it away", terminals=(label,)
-        )
+            yield report.finding(path, wires=wires, terminals=(end.label,))(reason, again)
+    for label, other, path in (*_links(report, "drive"), *_links(report, "controller")):
+        if label == other:
+            yield report.finding(path, terminals=(label,))(
+                f"a link of the {path[0]} joins {label} with itself",
+                "read the labels at its two ends again, or take it away",
+            )
     for name, control, _ in report.driven():
         loop = Counter((entry.name, entry.terminals) for entry in control.chain)
         for device in (device for (device, _), count in loop.items() if count > 1):
             reason = f"the loop of {called(name)} passes twice through one contact of {device}"
-            yield report.finding(
-                (name, "chain"), reason, "give each contact the terminals printed on it, terminals = [...]"
-            )
+            do = "give each contact the terminals printed on it, terminals = [...]"
+            yield report.finding((name, "chain"))(reason, do)
 
 
-def _rings(report: Report) -> Iterator[tuple[Path, str]]:
-    """Yield place and label of each link from a terminal to itself."""
-    for device in ("drive", "controller"):
-        links = report.mapping.drive.links if device == "drive" else report.mapping.controller.links
-        for index, link in enumerate(links):
-            if link.between[0] == link.between[1]:
-                yield (device, "links", index), link.between[0]
+def _links(report: Report, device: str) -> Iterator[tuple[str, str, Path]]:
+    """Yield both ends of each link of a device, and its place."""
+    links = report.mapping.drive.links if device == "drive" else report.mapping.controller.links
+    yield from ((*link.between, (device, "links", index)) for index, link in enumerate(links))
 
 
 def _twice(part: Part) -> Terminal | None:

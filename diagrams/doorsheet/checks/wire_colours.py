@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Path, Report, listed
-from doorsheet.checks.example import RUN, put
+from doorsheet.checks.examined import Found, Path, Report, listed
+from doorsheet.checks.example import RUN, put, wired
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Wire
 from doorsheet.trade.colours import display_name, parse_colour
@@ -19,18 +19,17 @@ _PROTECTIVE: Final = frozenset(("GN", "YE"))
 
 
 def _found(report: Report, wire: Wire, reason: str, do: str) -> Finding:
-    said = f"wire {wire.number} ({wire.job}) is {display_name(wire.colour)}{reason}"
     path = (wire.control, "wires", wire.role)
-    return report.finding(path, said, do, wires=(wire.number,), terminals=(wire.far.label,))
+    reason = f"wire {wire.number} ({wire.job}) is {display_name(wire.colour)}{reason}"
+    return report.finding(path, wires=(wire.number,), terminals=(wire.far.label,))(reason, do)
 
 
 def _in_us(report: Report) -> Iterator[tuple[Wire]]:
-    """Yield each wire of a mapping of region US."""
     return report.wires() if report.mapping.region == "US" else iter(())
 
 
-@stop.each(Report.wires, "C101", put(RUN, 'wires  = { input = "green-yellow", common = "brown" }'))
-def _green_yellow_on_control(report: Report, wire: Wire) -> Iterator[Finding]:
+@stop.each(Report.wires, "C101", put(RUN, wired("green-yellow", "brown")))
+def _green_yellow_on_control(report: Report, wire: Wire) -> Found:
     """Green-yellow on a control wire.
     Green-yellow marks protective earth and nothing else: someone will trust it with their life.
     Formula: GNYE only on protective earth
@@ -39,8 +38,8 @@ def _green_yellow_on_control(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, ", which is for protective earth only", "use a core of another colour")
 
 
-@note("C102", put(RUN, 'wires  = { input = "green", common = "brown" }'))
-def _green_or_yellow_alone(report: Report) -> Iterator[Finding]:
+@note("C102", put(RUN, wired("green", "brown")))
+def _green_or_yellow_alone(report: Report) -> Found:
     """Green or yellow alone.
     Better avoided, since it can be taken for green-yellow. In region US green alone is C108.
     Source: EN 60204-1:1998 14.2.1 (now 13.2), IEC 60446, seen at second hand"""
@@ -50,12 +49,10 @@ def _green_or_yellow_alone(report: Report) -> Iterator[Finding]:
     alone = sorted((number, display_name(colour)) for number, colour in every if colour.letters in letters)
     if alone:
         numbers = tuple(number for number, _ in alone)
-        yield report.finding(
-            _written(report, letters),
+        yield report.finding(_written(report, letters), wires=numbers)(
             f"{listed(sorted({colour for _, colour in alone}))} alone can be taken for green-yellow, the "
             "protective earth",
             "choose other cores where there are any",
-            wires=numbers,
         )
 
 
@@ -70,8 +67,8 @@ def _written(report: Report, letters: frozenset[str]) -> Path:
     return ()
 
 
-@caution.each(Report.wires, "C103", put(RUN, 'wires  = { input = "white/green", common = "brown" }'))
-def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Iterator[Finding]:
+@caution.each(Report.wires, "C103", put(RUN, wired("white/green", "brown")))
+def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Found:
     """Green or yellow in a pair that is not green-yellow.
     The two may be combined only with each other. Some ready-made control cable has such cores all the same:
     use its other cores first.
@@ -84,8 +81,8 @@ def _green_or_yellow_in_pair(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, reason, do)
 
 
-@caution.each(Report.wires, "C104", put(RUN, 'wires  = { input = "gold", common = "brown" }'))
-def _no_insulation_colour(report: Report, wire: Wire) -> Iterator[Finding]:
+@caution.each(Report.wires, "C104", put(RUN, wired("gold", "brown")))
+def _no_insulation_colour(report: Report, wire: Wire) -> Found:
     """Gold or silver insulation.
     Letters exist for them, but they are not permitted as colours of conductors.
     Formula: colour is one of the twelve
@@ -94,8 +91,8 @@ def _no_insulation_colour(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, ", which is no permitted colour of a conductor", "look at the core again")
 
 
-@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, 'wires  = { input = "orange", common = "brown" }'))
-def _orange_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+@caution.each(_in_us, "C105", 'region = "US"\n', put(RUN, wired("orange", "brown")))
+def _orange_reserved(report: Report, wire: Wire) -> Found:
     """Orange on a wire that goes dead with the main switch (region US).
     Orange is kept for conductors that stay live with the disconnect open, and a reader expects that.
     Formula: region = US: orange only for such circuits
@@ -106,8 +103,8 @@ def _orange_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, reason, do)
 
 
-@note("C106", 'region = "IEC"\n', put(RUN, 'wires  = { input = "blue", common = "brown" }'))
-def _not_blue(report: Report) -> Iterator[Finding]:
+@note("C106", 'region = "IEC"\n', put(RUN, wired("blue", "brown")))
+def _not_blue(report: Report) -> Found:
     """Control wires that are not blue.
     Blue is recommended (IEC) or permitted (US) for direct-current control; in the IEC's region orange is for
     circuits that stay live with the main switch off. Cores of a named cable are exempt.
@@ -119,18 +116,16 @@ def _not_blue(report: Report) -> Iterator[Finding]:
     numbers = tuple(wire.number for wire in loose)
     orange = [wire.number for wire in loose if wire.colour.letters == "OG" and region == "IEC"]
     also = f"; orange (wire {listed(orange)}) is for circuits live with the main switch off" if orange else ""
-    yield report.finding(
-        ("region",),
+    yield report.finding(("region",), wires=numbers)(
         f"region {region} {'recommends' if region == 'IEC' else 'permits'} blue for direct-current control; "
         f"wire{'s' * (len(loose) > 1)} {listed(numbers)} {'is' if len(loose) == 1 else 'are'} not blue{also}",
         "nothing, if they are cores of a cable (give it a name⟬: cable = ...⟭) or the site "
         "has its own scheme",
-        wires=numbers,
     )
 
 
-@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, 'wires  = { input = "grey", common = "brown" }'))
-def _white_or_grey_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+@caution.each(_in_us, "C107", 'region = "US"\n', put(RUN, wired("grey", "brown")))
+def _white_or_grey_reserved(report: Report, wire: Wire) -> Found:
     """White or grey on a wire that is not earthed (region US).
     White and grey mark the earthed conductor. Cores of a named cable are exempt.
     Formula: region = US: white, grey only for earthed conductors
@@ -142,8 +137,8 @@ def _white_or_grey_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
         yield _found(report, wire, reason, do)
 
 
-@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, 'wires  = { input = "green", common = "blue" }'))
-def _green_reserved(report: Report, wire: Wire) -> Iterator[Finding]:
+@stop.each(_in_us, "C108", 'region = "US"\n', put(RUN, wired("green", "blue")))
+def _green_reserved(report: Report, wire: Wire) -> Found:
     """Green alone on a control wire (region US).
     Green, with or without a yellow stripe, marks the equipment grounding conductor and nothing else: someone
     will trust it with their life.

@@ -1,87 +1,64 @@
 """Checks of what is written: figures that can't all be true, and what is not there (room: checks)."""
 
 from collections.abc import Iterator
-from typing import Final, NamedTuple
+from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
-from doorsheet.checks.examined import MOVES, Path, Report, called, exceeds, listed, of_fact
+from doorsheet.checks.current_paths import earth_asked
+from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
 from doorsheet.checks.example import RUN, table
-from doorsheet.checks.finding import Finding, Unknown
-from doorsheet.checks.net_conflicts import earth_asked
-from doorsheet.checks.speed_way import fitted
+from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
-from doorsheet.mapping.controls import OutputRatings, SpeedControl, SwitchedControl
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__: list[str] = []
 
 
-_SHARE: Final = 0.2
-"""How far figures of one thing may be apart (common practice, no source)."""
-
-
-class _Pair(NamedTuple):
-    """Two facts that can't both be true, and why."""
-
-    path: Path
-    one: Fact
-    other: Fact
-    why: str
+_SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
 
 
 @caution("F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
-def _figures_contradict(report: Report) -> Iterator[Finding]:
+def _figures_contradict(report: Report) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
     does not go with voltage and current, a current above the limit, another measured one.
     Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
-    for pair in (*_of_inputs(report), *_of_type(report), *_measured(report)):
-        figures = (of_fact(pair.one), of_fact(pair.other))
-        reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {pair.why}"
-        do = "read both in the manual again, with their units"
-        yield report.finding(pair.path, reason, do, figures=figures)
+    for wrong, path, one, other, why in _contradictions(report):
+        if wrong:
+            figures = (of_fact(one), of_fact(other))
+            reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {why}"
+            do = "read both in the manual again, with their units"
+            yield report.finding(path, *figures)(reason, do)
 
 
-def _of_inputs(report: Report) -> Iterator[_Pair]:
-    of, at = report.figures.of, ("drive", "inputs")
+def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, str]]:
+    """Yield whether two facts contradict each other, the place of one, both, and why."""
+    of, at, kind = report.figures.of, ("drive", "inputs"), report.figures.inputs.type
     on, off, limit = of("input on"), of("input off"), of("input limit")
-    if on.is_known and off.is_known and on.unit == off.unit and not exceeds(on.low, off.high):
-        yield _Pair((*at, "on"), on, off, "an input that is on can't be off")
     volts, amps, ohm = of("input voltage"), of("input current"), of("input resistance")
-    if volts.is_known and amps.is_known and ohm.is_known and not limit.is_known:
-        low, high = amps.low * ohm.low, amps.high * ohm.high
-        if exceeds(low * (1 - _SHARE), volts.high) or exceeds(volts.low, high * (1 + _SHARE)):
-            yield _Pair((*at, "resistance"), ohm, amps, f"at {volts.value} another current flows")
-    if amps.is_known and limit.is_known and exceeds(amps.low, limit.high):
-        yield _Pair((*at, "limit"), limit, amps, "more than the limit never flows")
-    if on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high):
-        yield _Pair((*at, "on"), on, volts, "its own supply never switches such an input on")
-
-
-def _of_type(report: Report) -> Iterator[_Pair]:
-    kind, amps = report.figures.input_type, report.figures.of("input current")
-    if kind is None or not amps.is_known:
-        return
-    entry, limit = INPUT_CLASSES[kind], report.figures.threshold("on", "A")
-    if limit.is_known and exceeds(entry.on_a, amps.high):
-        why = f"an input of type {kind} draws at least {entry.on_a * 1000:g} mA when on"
-        yield _Pair(("drive", "inputs", "type"), amps, limit, why)
-
-
-def _measured(report: Report) -> Iterator[_Pair]:
-    given = report.figures.of("input current")
+    wrong = on.is_known and off.is_known and on.unit == off.unit and not exceeds(on.low, off.high)
+    yield wrong, (*at, "on"), on, off, "an input that is on can't be off"
+    known = volts.is_known and amps.is_known and ohm.is_known and not limit.is_known
+    low, high = amps.low * ohm.low * (1 - _SHARE), amps.high * ohm.high * (1 + _SHARE)
+    wrong = known and (exceeds(low, volts.high) or exceeds(volts.low, high))
+    yield wrong, (*at, "resistance"), ohm, amps, f"at {volts.value} another current flows"
+    wrong = amps.is_known and limit.is_known and exceeds(amps.low, limit.high)
+    yield wrong, (*at, "limit"), limit, amps, "more than the limit never flows"
+    wrong = on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high)
+    yield wrong, (*at, "on"), on, volts, "its own supply never switches such an input on"
+    least, least_a = report.figures.threshold("on", "A"), INPUT_CLASSES[kind or 1].on_a
+    wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
+    why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
+    yield wrong, (*at, "type"), amps, least, why
     for name, _ in report.switched:
         measured = report.figures.closed_a(name)
-        if not (given.is_known and measured.is_known):
-            continue
-        far = exceeds(measured.low, given.high * (1 + _SHARE)) or exceeds(
-            given.low * (1 - _SHARE), measured.high
-        )
-        if far:
-            yield _Pair((name, "meter-current"), measured, given, "one of them is of another input or drive")
+        most, fewest = amps.high * (1 + _SHARE), amps.low * (1 - _SHARE)
+        far = exceeds(measured.low, most) or exceeds(fewest, measured.high)
+        wrong = amps.is_known and measured.is_known and far
+        yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
 
 
 _WAITING: Final = {
@@ -110,64 +87,54 @@ _WAITING: Final = {
 
 
 @note("U101", RUN)
-def _facts_missing(report: Report) -> Iterator[Finding]:
+def _facts_missing(report: Report) -> Found:
     """Can't tell: facts that are not written down.
     A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
     what is missing and where to measure it.
     Source: no rule of its own: what the other checks need"""
-    blanks = [
-        *_at_inputs(report),
-        *_at_outputs(report),
-        *_at_speed(report),
-        *_at_drive(report),
-        *_asked(report),
-    ]
+    walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _asked)
+    rows = [row for walk in walks for row in walk(report)]
+    blanks = [Unknown(what, where, _WAITING.get(waits, ())) for unsaid, what, where, waits in rows if unsaid]
+    places = dict.fromkeys(one.where for one in blanks)
     if blanks:
-        yield report.finding(
-            (),
+        yield report.finding((), unknowns=tuple(blanks))(
             f"can't tell, because these are not written down: {'; '.join(one.what for one in blanks)}",
-            "look it up or measure it, and write it down: "
-            + "; ".join(dict.fromkeys(one.where for one in blanks)),
-            unknowns=tuple(blanks),
+            f"look it up or measure it, and write it down: {'; '.join(places)}",
         )
 
 
-def _at_inputs(report: Report) -> Iterator[Unknown]:
-    switched = list(report.switched)
+_Rows: TypeAlias = Iterator[tuple[bool, str, str, str]]
+"""Whether nobody says it, what it is, where to find it, what waits for it."""
+
+
+def _at_inputs(report: Report) -> _Rows:
+    switched = [control for _, control in report.switched]
     if not switched:
         return
-    unread = [c for _, c in switched if c.reading_v is None]
-    if unread:
-        first = unread[0]
-        yield Unknown(
-            f"open reading of {', '.join(control.input for control in unread)}",
-            f"meter, DC volts, switch open: red lead on {first.input}, black on "
-            f"{first.common or 'its common'}",
-            _WAITING["reading"],
-        )
-    inputs = report.mapping.drive.inputs
-    measured = all(control.meter_current is not None for _, control in switched)
+    unread = [control for control in switched if control.reading_v is None]
+    first, of = (unread or switched)[0], report.figures.of
+    measured = all(control.meter_current is not None for control in switched)
+    what = f"open reading of {', '.join(control.input for control in unread)}"
+    leads = f"red lead on {first.input}, black on {first.common or 'its common'}"
+    yield bool(unread), what, f"meter, DC volts, switch open: {leads}", "reading"
     where = "drive's manual, switch inputs; or milliamperes through one closed switch"
-    if inputs is None or (inputs.current is None and inputs.resistance is None and not measured):
-        yield Unknown("current of a closed input", where, _WAITING["current"])
-    if inputs is None or (inputs.type is None and (inputs.on is None or inputs.off is None)):
-        yield Unknown("the inputs' on and off levels", "drive's manual, switch inputs", _WAITING["levels"])
+    said = of("input current").is_known or of("input resistance").is_known or measured
+    yield not said, "current of a closed input", where, "current"
+    said = report.figures.inputs.type is not None or (of("input on").is_known and of("input off").is_known)
+    yield not said, "the inputs' on and off levels", "drive's manual, switch inputs", "levels"
 
 
-def _at_outputs(report: Report) -> Iterator[Unknown]:
-    shared = report.mapping.controller.outputs
+def _at_outputs(report: Report) -> _Rows:
     asked: dict[str, None] = {}
-    for _, control in report.switched:
-        output = control.output
-        if output is None or output.kind == "logic-level":
-            continue
-        wanted = ("voltage", "current") if output.kind != "contact" else ("minimum",)
-        for key in (*wanted, *(("leakage",) if output.kind != "contact" else ())):
-            if not _given(output, key) and not (shared is not None and _given(shared, key)):
-                asked[key] = None
+    for name, control in report.switched:
+        if control.output is not None and control.output.kind != "logic-level":
+            contact = control.output.kind == "contact"
+            keys = ("minimum",) if contact else ("voltage", "current", "leakage")
+            said = report.figures.given_of_output
+            asked |= dict.fromkeys(key for key in keys if said(name, key)[0] is None)
     for key in asked:
-        words, waiting = _RATINGS[key]
-        yield Unknown(f"the outputs' {words}", "controller's manual, outputs", _WAITING[waiting])
+        words, waits = _RATINGS[key]
+        yield True, f"the outputs' {words}", "controller's manual, outputs", waits
 
 
 _RATINGS = {
@@ -178,97 +145,51 @@ _RATINGS = {
 }
 
 
-def _given(ratings: OutputRatings, key: str) -> bool:
-    return getattr(ratings, key) is not None
-
-
-def _at_speed(report: Report) -> Iterator[Unknown]:
-    speed = report.mapping.speed
-    if speed is None:
+def _at_speed(report: Report) -> _Rows:
+    speed, of = report.speed, report.figures.of
+    if report.mapping.speed is None:
         return
-    if speed.range is None:
-        yield Unknown(
-            f"the range that {speed.signal} is set to",
-            f"drive's range switch and setting of {speed.signal}",
-            _WAITING["range"],
-        )
-    analog = report.mapping.drive.analog
-    if analog is None or analog.resistance is None:
-        yield Unknown(f"resistance of {speed.signal}", "drive's manual, analog input", _WAITING["resistance"])
-    reference = report.mapping.drive.reference
-    if speed.supply is not None and (reference is None or reference.current is None):
-        yield Unknown(
-            f"what {speed.supply} may give", "drive's manual, reference supply", _WAITING["reference"]
-        )
-    if speed.supply is None and speed.source is not None and fitted(report):
-        yield Unknown(
-            "which terminal of the drive feeds a potentiometer on the bench",
-            'drive\'s manual, reference supply⟬: reference = "+10V" under [speed]⟭',
-        )
-    if speed.screen is None and not _unscreened(report, speed):
-        yield Unknown(
-            "whether the speed signal is screened, and where earthed",
-            "look at the cable; manual for the end",
-            _WAITING["screen"],
-        )
+    where = f"drive's range switch and setting of {speed.signal}"
+    yield speed.range is None, f"the range that {speed.signal} is set to", where, "range"
+    what, where = f"resistance of {speed.signal}", "drive's manual, analog input"
+    yield not of("analog resistance").is_known, what, where, "resistance"
+    unsaid = speed.supply is not None and not of("reference current").is_known
+    yield unsaid, f"what {speed.supply} may give", "drive's manual, reference supply", "reference"
+    what = "which terminal of the drive feeds a potentiometer on the bench"
+    where = 'drive\'s manual, reference supply⟬: reference = "+10V" under [speed]⟭'
+    yield speed.supply is None and speed.source is not None and fitted(report), what, where, ""
+    bare = any(cable.screen is False and cable.name == speed.cable for cable in report.mapping.cables)
+    what = "whether the speed signal is screened, and where earthed"
+    yield speed.screen is None and not bare, what, "look at the cable; manual for the end", "screen"
 
 
-def _unscreened(report: Report, speed: SpeedControl) -> bool:
-    return any(cable.screen is False and cable.name == speed.cable for cable in report.mapping.cables)
-
-
-def _at_drive(report: Report) -> Iterator[Unknown]:
+def _at_drive(report: Report) -> _Rows:
     mapping = report.mapping
-    if mapping.drive.manual is None:
-        yield Unknown(
-            "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
-        )
-    forward, reverse = mapping.run_forward, mapping.run_reverse
-    if _driven(forward) and _driven(reverse) and mapping.drive.both_directions is None:
-        assert forward is not None and reverse is not None
-        yield Unknown(
-            f"what the drive does with {forward.input} and {reverse.input} both closed",
-            "drive's manual; then a test with the motor uncoupled",
-            _WAITING["both"],
-        )
+    what, where = "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
+    yield mapping.drive.manual is None, what, where, ""
+    moving = [control for control in (mapping.run_forward, mapping.run_reverse) if control is not None]
+    ends = [control.input for control in moving if control.output is not None]
+    if len(ends) == 2:
+        what = f"what the drive does with {ends[0]} and {ends[1]} both closed"
+        where = "drive's manual; then a test with the motor uncoupled"
+        yield mapping.drive.both_directions is None, what, where, "both"
 
 
-def _asked(report: Report) -> Iterator[Unknown]:
+def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
-        yield Unknown(
-            words,
-            "drive's manual, or ohms between it and earth, power off and proved dead: a chafed wire may "
-            "start the motor",
-            _WAITING["earth"],
-        )
-    minus: dict[str, None] = {}
-    for name, _ in report.switched:
-        level = report.solved.input_v(report.use(name), alone(report.use(name)))
-        minus |= dict.fromkeys(words for words in level.asked if words in report.solved.supply_minus)
+        where = "drive's manual, or ohms between it and earth, power off and proved dead"
+        yield True, words, f"{where}: a chafed wire may start the motor", "earth"
+    uses = [report.use(name) for name, _ in report.switched]
+    minus = dict.fromkeys(words for use in uses for words in report.solved.input_v(use, alone(use)).asked)
+    where = 'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭'
     for words in minus:
-        yield Unknown(
-            words,
-            'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭',
-        )
-    unsaid = [name for name, c in report.switched if name in MOVES and _driven(c) and _unsaid(report, name)]
-    if unsaid:
-        yield Unknown(
-            f"what the outputs of {listed([called(one) for one in unsaid])} do while the controller starts",
-            "controller's manual, outputs; then watch the input's lamp through three starts, motor power off",
-            _WAITING["rest"],
-        )
+        yield words in report.solved.supply_minus, words, where, ""
+    moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
+    unsaid = [called(name) for name in moved if report.figures.rest(name) == "unknown"]
+    what = f"what the outputs of {listed(unsaid)} do while the controller starts"
+    where = "controller's manual, outputs; then watch the input's lamp through three starts, motor power off"
+    yield bool(unsaid), what, where, "rest"
     for block in two_in_one(report):
-        yield Unknown(
-            f"whether the {block}'s terminals take two conductors",
-            f"{block}'s manual, terminals⟬; write conductors-per-terminal⟭",
-        )
-
-
-def _unsaid(report: Report, name: str) -> bool:
-    """Whether nobody says what an output does while the controller starts."""
-    return report.figures.rest(name) == "unknown"
-
-
-def _driven(control: SwitchedControl | None) -> bool:
-    return control is not None and control.output is not None
+        where = f"{block}'s manual, terminals⟬; write conductors-per-terminal⟭"
+        yield True, f"whether the {block}'s terminals take two conductors", where, ""

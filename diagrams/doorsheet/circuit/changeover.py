@@ -70,26 +70,17 @@ def step_named(mapping: Mapping, name: str) -> Step:
 
 
 def _moves(mapping: Mapping) -> list[list[str]]:
-    """Return the controls that change over, in groups that move at once."""
-    switched: list[list[str]] = []
-    by_return: dict[tuple[str, str], list[str]] = {}
+    groups: dict[object, list[str]] = {}
     speed: list[str] = []
     for name in mapping.control_names:
         control = mapping.control(name)
         if isinstance(control, SpeedControl):
             speed = [name] if control.source is not None else []
         elif isinstance(control, SwitchedControl) and control.output is not None:
-            key = _shared_return(mapping, control)
-            group = by_return.get(key) if key is not None else None
-            if group is None:
-                group = []
-                switched.append(group)
-                if key is not None:
-                    by_return[key] = group
-            group.append(name)
+            groups.setdefault(_shared_return(mapping, control) or name, []).append(name)
     # the enable last of all: until then a hand holds the motor back
-    last = [group for group in switched if "enable" in group]
-    return [*(group for group in switched if group not in last), speed, *last]
+    last = [group for group in groups.values() if "enable" in group]
+    return [*(group for group in groups.values() if group not in last), speed, *last]
 
 
 def _shared_return(mapping: Mapping, control: SwitchedControl) -> tuple[str, str] | None:

@@ -27,17 +27,11 @@ def strip_terminals(
         for terminal in (link.a, link.b):
             if terminal.home == (BlockKind.DRIVE, drive):
                 functions.setdefault(terminal, [])
-    wired = {wire.far for wire in wires}
-    left_free = {wire.far for wire in free}
-    entries = [
-        StripTerminal(
-            terminal,
-            ", ".join(dict.fromkeys(said)),
-            _one_sign(signs.get(terminal, set())),
-            free=terminal not in wired and terminal in left_free,
-        )
-        for terminal, said in functions.items()
-    ]
+    left = {wire.far for wire in free} - {wire.far for wire in wires}
+    entries = []
+    for terminal, said in functions.items():
+        function, sign = ", ".join(dict.fromkeys(said)), _one_sign(signs.get(terminal, set()))
+        entries.append(StripTerminal(terminal, function, sign, free=terminal in left))
     return _as_fitted(entries, mapping.drive.strip)
 
 
@@ -54,18 +48,14 @@ def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[St
 
 
 def _one_sign(signs: set[Sign]) -> Sign:
-    if Sign.PLUS in signs and Sign.MINUS in signs:
+    if {Sign.PLUS, Sign.MINUS} <= signs:
         return Sign.UNKNOWN  # readings contradict each other: the checks say so
-    for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN):
-        if sign in signs:
-            return sign
-    return Sign.NONE
+    return next((sign for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN) if sign in signs), Sign.NONE)
 
 
 def _functions(
     name: str, control: SwitchedControl | SpeedControl | DriveContact
 ) -> Iterator[tuple[str, str, Sign]]:
-    """Yield each terminal that a control names, with what it is for and its polarity."""
     signs: dict[str, Sign] = {}
     if isinstance(control, SwitchedControl):
         signs = dict(zip(("input", "common"), _input_signs(control), strict=True))

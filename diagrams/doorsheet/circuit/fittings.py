@@ -9,7 +9,6 @@ Each takes finished sides and gives new ones.  A wire keeps its number through a
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.numbering import wire_key
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Terminal
 from doorsheet.circuit.sides import Run, Side, words
 from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl, WireSpec
@@ -42,7 +41,6 @@ def _run_of(side: Side, role: str) -> Run | None:
 def _field_part(
     kind: PartKind, label: str, ends: tuple[str, str], side: Side, caption: str, rating: str = ""
 ) -> Part:
-    """Return a part with two ends that stands on the machine, in the way of a control."""
     (drive, name), field = side.use, BlockKind.FIELD
     first, second = (Terminal(field, f"{label}:{end}", drive) for end in ends)
     return Part(kind, field, label, (Pin("in", first), Pin("out", second)), name, drive, caption, rating)
@@ -57,7 +55,6 @@ def _led_through(side: Side, run: Run, part: Part, role: str, job: str, spec: Wi
 
 
 def _chained(side: Side, control: SwitchedControl) -> Side:
-    """Put the contacts of a chain into the way of the input, in order from the controller."""
     for entry in control.chain:
         last = _run_of(side, "input")
         if last is None:
@@ -75,7 +72,6 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
 
 
 def _with_series(side: Side, control: SpeedControl) -> Side:
-    """Put the series resistor into the signal's way, at the drive."""
     signal = _run_of(side, "signal")
     if control.series is None or signal is None:
         return side
@@ -86,7 +82,6 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
 
 
 def _with_burden(side: Side, control: SpeedControl) -> Side:
-    """Put the burden across signal and common, at the drive."""
     if control.burden is None or control.common is None:
         return side
     (drive, name), block = side.use, BlockKind.DRIVE
@@ -97,7 +92,6 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
 
 
 def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side:
-    """Put a converter between the controller's pulse output and the drive."""
     drive, name = side.use
 
     def at(label: str) -> Terminal:
@@ -125,7 +119,9 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     if converter.supply is not None and converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
-        runs.append(Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive))
+        runs.append(
+            Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive, "plus")
+        )
     return replace(side, runs=runs, more=(*side.more, part))
 
 
@@ -165,13 +161,13 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
 
 def bridged(bench: list[Side], final: list[Side]) -> list[Side]:
     """Let switches share what is one wire, or one loop, in the end: one has the wire, a bridge goes on."""
-    groups = {run.use: run.group or wire_key(run) for side in final for run in side.runs}
+    groups = {run.use: run.group or run.wire for side in final for run in side.runs}
     first: dict[object, Terminal] = {}
     out: list[Side] = []
     for side in bench:
         runs, bridges = list[Run](), list(side.bridges)
         for run in side.runs:
-            group = groups.get(run.use, wire_key(run))
+            group = groups.get(run.use, run.wire)
             before = first.get(group)
             first[group] = run.near
             if before is None or before == run.near:

@@ -7,11 +7,11 @@ of a return share the wire; on the bench their switches are then bridged.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeAlias
 
 from doorsheet.circuit.changeover import every_step, step_named
 from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
-from doorsheet.circuit.numbering import number_wires
 from doorsheet.circuit.parts import (
     Block,
     BlockKey,
@@ -28,14 +28,101 @@ from doorsheet.circuit.parts import (
     Terminal,
     Wire,
 )
-from doorsheet.circuit.sides import Side, control_sides, drive_contacts
+from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.colours import WireColour, handed_out, parse_colour
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["join"]
+__all__ = ["join", "number_wires"]
+
+Wires: TypeAlias = dict[tuple[str, str, str], Wire]
+"""Every wire of all stages, by drive, control and role."""
+
+
+def number_wires(final: list[Side], bench: list[Side], region: str | None = None) -> Wires:
+    """Number and colour the wires of all stages and drives together; keyed by drive, control and role.
+
+    Runs with the same ends in the final stage are one wire.  Colours begin again with each drive, but
+    for a cable with a name, which drives may share.
+    """
+    runs_by_use: dict[tuple[str, str, str], Run] = {}
+    on_bench = {side.use: side.runs for side in bench}
+    for side in final:
+        for run in (*side.runs, *on_bench.get(side.use, ())):
+            runs_by_use.setdefault(run.use, run)
+    together: dict[tuple[Terminal | None, Terminal], list[Run]] = {}
+    for run in runs_by_use.values():
+        together.setdefault(run.wire, []).append(run)
+    numbers = _numbers(list(together.values()))
+    colours = _colours(list(together.values()), region)
+    wires: Wires = {}
+    for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
+        first = runs[0]
+        job = first.job if len(runs) == 1 else _shared_job(runs)
+        wire = Wire(
+            number, colour, given, first.near, first.far, first.control, first.role,
+            tuple(run.control for run in runs), job, first.cable, first.drive,
+        )  # fmt: skip
+        wires.update({run.use: wire for run in runs})
+    return wires
+
+
+def _shared_job(runs: list[Run]) -> str:
+    match runs[0].role:
+        case "common":
+            return tr("return of {count} controls", count=len(runs))
+        case "feed":
+            return tr("bench feed of {count} controls", count=len(runs))
+        case _:
+            return runs[0].job
+
+
+def _numbers(groups: list[list[Run]]) -> list[str]:
+    given = [next((run.spec.number for run in runs if run.spec.number), None) for runs in groups]
+    free = (str(count) for count in range(1, 100_000) if str(count) not in given)
+    taken: set[str] = set()
+    out: list[str] = []
+    for number in given:
+        own = number if number is not None else next(free)
+        # a number given twice stays visible as such; the checks make a stop of it
+        while own in taken:
+            own = f"{own}(2)"
+        taken.add(own)
+        out.append(own)
+    return out
+
+
+def _cable(run: Run) -> tuple[str, str]:
+    """Identify the cable that a wire runs in: by its name, else as the drive's own."""
+    return ("", run.cable) if run.cable else (run.drive, "")
+
+
+def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColour, bool]]:
+    taken: dict[tuple[str, str], set[str]] = {}  # letters in use, by cable
+    count: dict[str, int] = {}  # wires of each drive
+    written = [next((run.spec.colour for run in runs if run.spec.colour), None) for runs in groups]
+    given = [parse_colour(text) if text is not None else None for text in written]
+    for runs, colour in zip(groups, given, strict=True):
+        if colour is not None:
+            taken.setdefault(_cable(runs[0]), set()).add(colour.letters)
+    out: list[tuple[WireColour, bool]] = []
+    for runs, colour in zip(groups, given, strict=True):
+        before = count.get(drive := runs[0].drive, 0)
+        count[drive] = before + 1
+        if colour is not None:
+            out.append((colour, True))
+            continue
+        used = taken.setdefault(_cable(runs[0]), set())
+        choices = handed_out(runs[0].purpose, region)
+        left = [choice for choice in choices if choice.letters not in used]
+        # a cable with more cores than colours begins again: the number tells them apart
+        chosen = left[0] if left else choices[before % len(choices)]
+        used.add(chosen.letters)
+        out.append((chosen, False))
+    return out
 
 
 def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
@@ -77,12 +164,11 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         free_wires=free,
         rail=_rail(read.mapping, wires, final, bench),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
-        moved=_moved(read.mapping, step, fitted, final, bench, wires),
+        moved=_moved(every_step(read.mapping), step, fitted, (final, bench), wires),
     )
 
 
 def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
-    """Return every control's side as the machine has it in the end."""
     sides = [
         with_fittings(own.mapping, side)
         for drive, own in units
@@ -92,18 +178,14 @@ def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
 
 
 def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
-    """Yield the links on the drives' strips, and the bridges between terminals of the controller."""
-    for drive, own in units:
-        for link in own.mapping.drive.links:
-            one, other = (Terminal(BlockKind.DRIVE, label, drive) for label in link.between)
-            yield Link(one, other, link.note or "")
-    for link in mapping.controller.links:
-        one, other = (Terminal(BlockKind.CONTROLLER, label) for label in link.between)
-        yield Link(one, other, link.note or "", "bridge")
+    of = [(BlockKind.DRIVE, drive, own.mapping.drive.links) for drive, own in units]
+    for block, drive, links in (*of, (BlockKind.CONTROLLER, "", mapping.controller.links)):
+        for link in links:
+            one, other = (Terminal(block, label, drive) for label in link.between)
+            yield Link(one, other, link.note or "", "link" if block is BlockKind.DRIVE else "bridge")
 
 
 def _refuse_bare(read: ReadMapping, units: Units) -> None:
-    """Raise MappingError for every drive without a control."""
     reason = "no control is in it, so there is no wire to draw"
     bare = [drive for drive, own in units if not own.mapping.control_names]
     if bare == [""]:
@@ -119,9 +201,7 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
         )  # fmt: skip
 
 
-def _rail(
-    mapping: Mapping, wires: dict[tuple[str, str, str], Wire], final: list[Side], bench: list[Side]
-) -> Rail | None:
+def _rail(mapping: Mapping, wires: Wires, final: list[Side], bench: list[Side]) -> Rail | None:
     """Return the rail with a terminal for each wire that goes to a drive at any stage, in their order."""
     if mapping.rail is None:
         return None
@@ -133,60 +213,50 @@ def _rail(
     return Rail(mapping.rail.name, terminals, tuple(_joined_returns(wires, final)) if joined else ())
 
 
-def _joined_returns(wires: dict[tuple[str, str, str], Wire], final: list[Side]) -> Iterator[tuple[str, ...]]:
-    """Yield the returns of outputs to one common of a drive, where they have a wire each."""
+def _joined_returns(wires: Wires, final: list[Side]) -> Iterator[tuple[str, ...]]:
     groups: dict[Terminal, dict[str, None]] = {}
     count = Counter(wire.near for wire in {wire.number: wire for wire in wires.values()}.values())
     for side in final:
         for run in side.runs:
             wire = wires[run.use]
-            output = (
-                side.part.kind is not PartKind.CONTROLLER_INPUT and run.near.block is BlockKind.CONTROLLER
-            )
-            if run.role == "common" and output and count[wire.near] == 1:
+            back = side.part.kind is PartKind.CONTROLLER_INPUT or run.near.block is not BlockKind.CONTROLLER
+            if run.role == "common" and not back and count[wire.near] == 1:
                 groups.setdefault(run.far, {})[wire.number] = None
     yield from (tuple(group) for group in groups.values() if len(group) > 1)
 
 
 def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
-    """Return each control's part and runs at a step, in the order of the file."""
     on_bench = [side for side in bench if step.stage_of(*side.use) is Stage.BENCH]
     there = {side.use: side for side in bridged(on_bench, final)}
-    fitted = []
-    for side in final:
-        if side.use in there:
-            fitted.append(there[side.use])
-        elif step.stage_of(*side.use) is Stage.FINAL:
-            fitted.append(side)
-    return fitted
+    return [
+        there.get(side.use, side)
+        for side in final
+        if side.use in there or step.stage_of(*side.use) is Stage.FINAL
+    ]
 
 
 def _moved(
-    mapping: Mapping,
+    known: tuple[Step, ...],
     step: Step,
     fitted: tuple[Wire, ...],
-    final: list[Side],
-    bench: list[Side],
-    wires: dict[tuple[str, str, str], Wire],
+    sides: tuple[list[Side], list[Side]],
+    wires: Wires,
 ) -> frozenset[str]:
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
-    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
-    index = known.index(step)
-    before = {wire.number: _end(wire) for wire in _fitted(_sides_at(known[index - 1], final, bench), wires)}
-    now = {wire.number: _end(wire) for wire in fitted}
-    return frozenset(number for number in before.keys() | now.keys() if before.get(number) != now.get(number))
+    before = _fitted(_sides_at(known[known.index(step) - 1], *sides), wires)
+    # a switch that stays is the same one on bench and machine
+    was, now = (
+        {(wire.number, wire.near.block is BlockKind.CONTROLLER, wire.near.full) for wire in every}
+        for every in (before, fitted)
+    )
+    return frozenset(number for number, _, _ in was ^ now)
 
 
-def _end(wire: Wire) -> tuple[bool, str]:
-    """Return where a wire comes from: a switch that stays is the same one on bench and machine."""
-    return wire.near.block is BlockKind.CONTROLLER, wire.near.full
-
-
-def _fitted(sides: list[Side], wires: dict[tuple[str, str, str], Wire]) -> tuple[Wire, ...]:
+def _fitted(sides: list[Side], wires: Wires) -> tuple[Wire, ...]:
     fitted: dict[str, Wire] = {}
     for side in sides:
         for run in side.runs:
@@ -229,7 +299,6 @@ def _blocks(units: Units, parts: tuple[Part, ...], wires: Sequence[Wire]) -> tup
 
 
 def _named(name: str) -> str:
-    """Return a device's name; without one of its own it is called by what it is."""
     return tr(name) if name in (tr_later("Drive"), tr_later("Controller")) else name
 
 

@@ -1,10 +1,11 @@
 """One control at one stage: its part, and the ways to the drive that it asks for (room: circuit).
 
-Wires have no number or colour yet; that is `doorsheet.circuit.numbering`.
+Wires have no number or colour yet; that is `doorsheet.circuit.join`.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import takewhile
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Stage, Terminal, Use
@@ -18,11 +19,15 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.model import Mapping
+from doorsheet.trade.colours import Purpose
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning", "words",
 ]  # fmt: skip
+
+
+_PURPOSES: Final[dict[str, Purpose]] = {"supply": "plus", "feed": "plus", "common": "common"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +42,19 @@ class Run:
     spec: WireSpec
     cable: str
     drive: str = ""
+    purpose: Purpose = "signal"
     group: Terminal | None = None  # the drive's common whose looped returns it belongs to
 
     @property
     def use(self) -> tuple[str, str, str]:
         """What it is for: drive, control, role."""
         return self.drive, self.control, self.role
+
+    @property
+    def wire(self) -> tuple[Terminal | None, Terminal]:
+        """What tells its wire: its ends in the final stage; of the bench's feed what gives it."""
+        passing = self.role == "feed" and self.near.block is BlockKind.BENCH
+        return (None if passing else self.near), self.far
 
 
 @dataclass(slots=True)
@@ -104,17 +116,14 @@ def control_sides(mapping: Mapping, drive: str, stage: Stage) -> list[Side]:
 def drive_contacts(mapping: Mapping, drive: str) -> Iterator[Part]:
     """Return the relay contacts inside a drive, once each."""
     seen: set[frozenset[str]] = set()
+    block = BlockKind.DRIVE
     for name in mapping.control_names:
         control = mapping.control(name)
         if isinstance(control, DriveContact) and frozenset(control.terminals) not in seen:
             seen.add(frozenset(control.terminals))
-            pins = tuple(
-                Pin("contact", Terminal(BlockKind.DRIVE, label, drive)) for label in control.terminals
-            )
-            yield Part(
-                PartKind.DRIVE_CONTACT, BlockKind.DRIVE, "", pins, name, drive, words(name),
-                normally=control.normally,
-            )  # fmt: skip
+            pins = tuple(Pin("contact", Terminal(block, label, drive)) for label in control.terminals)
+            part = Part(PartKind.DRIVE_CONTACT, block, "", pins, name, drive, words(name))
+            yield part._replace(normally=control.normally)
 
 
 def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
@@ -136,19 +145,18 @@ def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
         }
     else:
         pins = _pins(("signal", control.input.signal, Sign.NONE), ("common", control.input.common, Sign.NONE))
-        part = Part(
-            PartKind.CONTROLLER_INPUT, BlockKind.CONTROLLER, "", pins, name, drive, said,
-            normally=control.normally,
-        )  # fmt: skip
+        part = Part(PartKind.CONTROLLER_INPUT, BlockKind.CONTROLLER, "", pins, name, drive, said)
+        part = part._replace(normally=control.normally)
         ends = {
             "signal": (control.terminals[0], tr("{name} contact", name=said)),
             "common": (control.terminals[1], tr("{name} contact, return", name=said)),
         }
-    near = {pin.role: pin.terminal for pin in part.pins}
+    near, cable = {pin.role: pin.terminal for pin in part.pins}, control.cable or ""
+    back = isinstance(control, DriveContact)
     runs = [
         Run(
             name, role, job, near[role], Terminal(BlockKind.DRIVE, label, drive),
-            getattr(control.wires, role), control.cable or "", drive,
+            getattr(control.wires, role), cable, drive, "signal" if back else _PURPOSES.get(role, "signal"),
         )
         for role, (label, job) in ends.items()
         if role in near and label is not None
@@ -173,16 +181,10 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
 
 
 def _switch_name(mapping: Mapping, name: str) -> str:
-    taken = {
-        control.switch.name
-        for other in mapping.control_names
-        if isinstance(control := mapping.control(other), SwitchedControl) and control.switch
-    }
-    unnamed = [
-        other
-        for other in mapping.control_names
-        if isinstance(control := mapping.control(other), SwitchedControl) and control.switch is None
-    ]
+    controls = [(other, mapping.control(other)) for other in mapping.control_names]
+    given = {other: one.switch for other, one in controls if isinstance(one, SwitchedControl)}
+    taken = {switch.name for switch in given.values() if switch is not None}
+    unnamed = [other for other, switch in given.items() if switch is None]
     free = (f"S{count}" for count in range(1, 1000) if f"S{count}" not in taken)
     return dict(zip(unnamed, free, strict=False))[name]
 
@@ -206,12 +208,8 @@ def _output_part(drive: str, name: str, control: SwitchedControl, output: Output
 
 def _stem(plus: str | None, minus: str | None) -> str:
     """Return what two terminal labels share: "OUT1" for "OUT1+" and "OUT1-"."""
-    if plus is None or minus is None:
-        return ""
-    shared = 0
-    while shared < min(len(plus), len(minus)) and plus[shared] == minus[shared]:
-        shared += 1
-    return plus[:shared].rstrip(" .:-_/+")
+    both = takewhile(lambda pair: pair[0] == pair[1], zip(plus or "", minus or "", strict=False))
+    return "".join(one for one, _ in both).rstrip(" .:-_/+")
 
 
 def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:

@@ -25,7 +25,7 @@ def units_of(read: ReadMapping) -> Units:
     """Return the drives of a mapping one by one, in the order of the file."""
     if not read.mapping.drives:
         return (("", read),)
-    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
+    from doorsheet.mapping.reading import units_read  # built only for a mapping of several
 
     return units_read(read)
 

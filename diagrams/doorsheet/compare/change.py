@@ -4,7 +4,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from doorsheet.circuit.parts import Use
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Change", "Kind", "Spot", "Test"]
 
@@ -46,17 +46,20 @@ class Change(NamedTuple):
     def words(self) -> str:
         """Say it in one line: "wire 3: OUT3+ to DI2, was OUT2+ to DI2"."""
         what = self.what
-        if self.stage == "bench":
-            what = tr("{what} (bench stage)", what=what)
-        elif self.stage:
-            what = tr("{what} (final stage)", what=what)
-        if not self.old and not self.new:
-            return tr("{what}: new", what=what)
-        if not self.old:
-            return tr("{what}: new, {now}", what=what, now=self.new)
-        if not self.new:
-            return tr("{what}: no more, was {old}", what=what, old=self.old)
-        return tr("{what}: {now}, was {old}", what=what, now=self.new, old=self.old)
+        if self.stage:
+            stage = (
+                tr_later("{what} (bench stage)")
+                if self.stage == "bench"
+                else tr_later("{what} (final stage)")
+            )
+            what = tr(stage, what=what)
+        if self.old:
+            said = (
+                tr_later("{what}: {now}, was {old}") if self.new else tr_later("{what}: no more, was {old}")
+            )
+        else:
+            said = tr_later("{what}: new, {now}") if self.new else tr_later("{what}: new")
+        return tr(said, what=what, now=self.new, old=self.old)
 
 
 class Test(NamedTuple):

@@ -3,17 +3,7 @@
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import Final, TypeVar
 
-from doorsheet.circuit.parts import (
-    Circuit,
-    Part,
-    Reading,
-    ScreenRound,
-    Sign,
-    Terminal,
-    Use,
-    Wire,
-    of_drive,
-)
+from doorsheet.circuit.parts import Circuit, Part, Sign, Terminal, Use, Wire, of_drive
 from doorsheet.circuit.reading_words import figure_text, listed
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.compare.change import Change, Kind, Spot
@@ -78,12 +68,9 @@ def _wires(old: Circuit, new: Circuit) -> Iterator[Change]:
             yield Change(Kind.WIRE, what, was, now, spot)
             continue
         for aspect, say in _ASPECTS:
-            was, now = say(old, before), say(new, after)
+            was, now, named = say(old, before), say(new, after), tr(aspect, wire=what) if aspect else what
             if was != now:
-                none = tr("none")
-                yield Change(
-                    Kind.WIRE, tr(aspect, wire=what) if aspect else what, was or none, now or none, spot
-                )
+                yield Change(Kind.WIRE, named, was or tr("none"), now or tr("none"), spot)
 
 
 def _ends(wire: Wire) -> str:
@@ -128,10 +115,8 @@ def _polarity(old: Circuit, new: Circuit) -> Iterator[Change]:
         return tr("{terminal}, polarity", terminal=terminal.full)
 
     before, after = dict(_signs(old)), dict(_signs(new))
-    # a sign that comes or goes with its terminal is no change of it
-    before, after = (
-        {key: one[key] for key in one if key in before and key in after} for one in (before, after)
-    )
+    both = before.keys() & after.keys()  # a sign that comes or goes with its terminal is no change of it
+    before, after = ({key: one[key] for key in one if key in both} for one in (before, after))
     yield from _differing(Kind.POLARITY, before, after, name, _spot_at(old, new))
 
 
@@ -192,7 +177,6 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 
 def _part_words(part: Part) -> str:
-    """Say what a part is and where it is led to."""
     pins = listed([pin.terminal.full for pin in part.pins])
     rest = tr("normally closed") if part.normally == "closed" else ""
     name = f"{tr(part.kind)} {part.name}".strip()
@@ -218,7 +202,10 @@ def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:
     def said(circuit: Circuit) -> dict[Use, str]:
-        return {(screen.drive, screen.control): _screen_words(screen) for screen in circuit.screens}
+        each = ((one, tr(_EARTHED[one.earthed])) for one in circuit.screens)
+        return {
+            (one.drive, one.control): ", ".join(filter(None, (place, one.terminal))) for one, place in each
+        }
 
     def spot(use: Use) -> Spot:
         wires = next((s.wires for s in new.screens if (s.drive, s.control) == use), ())
@@ -238,61 +225,39 @@ _EARTHED: Final = {
 }
 
 
-def _screen_words(screen: ScreenRound) -> str:
-    place = tr(_EARTHED[screen.earthed])
-    return f"{place}, {screen.terminal}" if screen.terminal else place
-
-
 # --- readings ------------------------------------------------------------
 
 
 _Figure = tuple[Terminal, str]
 
 _STATES: Final = {
-    "open": tr_later("{terminal}, open"),
-    "closed": tr_later("{terminal}, closed"),
-    "current": tr_later("{terminal}, current"),
-    "low": tr_later("{terminal}, low end"),
-    "mid": tr_later("{terminal}, middle"),
-    "high": tr_later("{terminal}, high end"),
-    "rest": tr_later("{terminal}, stopped"),
-    "half": tr_later("{terminal}, half speed"),
-    "full": tr_later("{terminal}, full speed"),
-    "reverse": tr_later("{terminal}, full reverse"),
-}
+    "open": tr_later("{terminal}, open"), "closed": tr_later("{terminal}, closed"),
+    "current": tr_later("{terminal}, current"), "low": tr_later("{terminal}, low end"),
+    "mid": tr_later("{terminal}, middle"), "high": tr_later("{terminal}, high end"),
+    "rest": tr_later("{terminal}, stopped"), "half": tr_later("{terminal}, half speed"),
+    "full": tr_later("{terminal}, full speed"), "reverse": tr_later("{terminal}, full reverse"),
+}  # fmt: skip
 
 
 def _readings(old: Circuit, new: Circuit) -> Iterator[Change]:
     before, after = dict(_figures(old)), dict(_figures(new))
     names = {key: words for figures in (before, after) for key, (words, _) in figures.items()}
-
-    def spot(key: _Figure) -> Spot:
-        return _spot_at(old, new)(key[0])
-
-    def figures(found: dict[_Figure, tuple[str, str]]) -> dict[_Figure, str]:
-        return {key: figure for key, (_, figure) in found.items()}
-
-    yield from _differing(Kind.READING, figures(before), figures(after), lambda key: names[key], spot)
+    was, now = ({key: figure for key, (_, figure) in found.items()} for found in (before, after))
+    at = _spot_at(old, new)
+    yield from _differing(Kind.READING, was, now, lambda key: names[key], lambda key: at(key[0]))
 
 
 def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
     """Yield each figure to expect by its terminal and its state, with the words for both."""
     for reading in circuit.readings:
-        terminal, place = reading.terminal, _leads(reading)
+        terminal, against = reading.terminal, reading.against
+        full = place = terminal.full
+        if against is not None and against != terminal:
+            place = tr("{red} against {black}", red=full, black=against.label)
+            yield (terminal, "black lead"), (tr("{terminal}, black lead", terminal=full), against.label)
         if reading.contact:
             at_rest = tr("open at rest") if reading.contact == "open" else tr("closed at rest")
             yield (terminal, "contact"), (tr("{terminal}, contact", terminal=place), at_rest)
-        if reading.against is not None and reading.against != terminal:
-            yield (
-                (terminal, "black lead"),
-                (tr("{terminal}, black lead", terminal=terminal.full), reading.against.label),
-            )
         for value in reading.values:
             named = tr(_STATES[value.state], terminal=place) if value.state in _STATES else place
             yield (terminal, value.state), (named, figure_text(value))
-
-
-def _leads(reading: Reading) -> str:
-    if reading.against is None or reading.against == reading.terminal:
-        return reading.terminal.full
-    return tr("{red} against {black}", red=reading.terminal.full, black=reading.against.label)

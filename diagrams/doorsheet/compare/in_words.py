@@ -1,6 +1,6 @@
 """A comparison in words and as data (compare room)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from doorsheet.compare import Change, Comparison, Kind
@@ -37,7 +37,10 @@ def as_text(told: Comparison) -> str:
 
 def _blocks(names: str, told: Comparison) -> Iterator[list[str]]:
     every = sorted((*told.written, *told.changes), key=lambda change: list(Kind).index(change.kind))
-    yield [f"{names}: {_counted(len(told.written), 'key')} written otherwise, {_effect(told)}"]
+    effect = (
+        f"{_counted(told.changes, 'change')} by it" if told.changes else "nothing wired or read changes by it"
+    )
+    yield [f"{names}: {_counted(told.written, 'key')} written otherwise, {effect}"]
     for kind, changes in groupby(every, key=lambda change: change.kind):
         yield [_HEADS[kind], *(f"  {change.words}" for change in changes)]
     if not told.retest:
@@ -46,36 +49,22 @@ def _blocks(names: str, told: Comparison) -> Iterator[list[str]]:
         yield [_TESTS[how], *(f"  [ ] {test.what}" for test in tests)]
 
 
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
-
-
-def _effect(told: Comparison) -> str:
-    if not told.changes:
-        return "nothing wired or read changes by it"
-    return f"{_counted(len(told.changes), 'change')} by it"
+def _counted(changes: Sequence[Change], word: str) -> str:
+    return f"{len(changes)} {word}{'' if len(changes) == 1 else 's'}"
 
 
 def as_data(told: Comparison) -> dict[str, object]:
     """Return the same as plain data, for programs."""
-    return {
-        "old": {"name": told.old.source.name, "mapping": mapping_code(told.old.source.text)},
-        "new": {"name": told.new.source.name, "mapping": mapping_code(told.new.source.text)},
-        "same": told.same,
-        "changes": [_change(change) for change in (*told.written, *told.changes)],
-        "retest": [{"how": test.how, "what": test.what} for test in told.retest],
-    }
-
-
-def _change(change: Change) -> dict[str, object]:
-    return {
-        "kind": str(change.kind),
-        "what": change.what,
-        "old": change.old,
-        "new": change.new,
-        "stage": change.stage,
-        "drive": change.spot.drive,
-        "wires": list(change.spot.wires),
-        "terminals": list(change.spot.terminals),
-        "controls": sorted(control for _, control in change.spot.uses),
-    }
+    old, new = (
+        {"name": one.source.name, "mapping": mapping_code(one.source.text)} for one in (told.old, told.new)
+    )
+    changes = [
+        {
+            "kind": str(one.kind), "what": one.what, "old": one.old, "new": one.new, "stage": one.stage,
+            "drive": one.spot.drive, "wires": list(one.spot.wires), "terminals": list(one.spot.terminals),
+            "controls": sorted(control for _, control in one.spot.uses),
+        }
+        for one in (*told.written, *told.changes)
+    ]  # fmt: skip
+    retest = [{"how": test.how, "what": test.what} for test in told.retest]
+    return {"old": old, "new": new, "same": told.same, "changes": changes, "retest": retest}

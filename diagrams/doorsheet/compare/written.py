@@ -23,9 +23,8 @@ def only_said_otherwise(old: ReadMapping, new: ReadMapping) -> str:
         return "no difference: the same text"
     if mapping_code(old.source.text) == mapping_code(new.source.text):
         log = _data(old).get(_LOG) != _data(new).get(_LOG)
-        return (
-            f"no difference but in {'the log of what was done' if log else 'comments or the order of lines'}"
-        )
+        what = "the log of what was done" if log else "comments or the order of lines"
+        return f"no difference but in {what}"
     if _without_log(old) == _without_log(new):
         return "no difference in what they say: one thing is written in another way"
     return ""
@@ -57,11 +56,8 @@ def _tables(path: tuple[str, ...], old: Mapping[str, object], new: Mapping[str, 
 def _values(path: tuple[str, ...], old: object, new: object) -> Iterator[Change]:
     if old == new:
         return
-    if isinstance(old, dict) and isinstance(new, dict):
-        yield from _tables(path, old, new)
-        return
-    before, after = _entries(old), _entries(new)
-    if before is not None and after is not None:
+    before, after = (one if isinstance(one, dict) else _entries(one) for one in (old, new))
+    if before is not None and after is not None and isinstance(old, dict) is isinstance(new, dict):
         yield from _tables(path, before, after)
         return
     kind = Kind.SETTING if set(path) & set(_SETTINGS) else Kind.KEY
@@ -70,7 +66,7 @@ def _values(path: tuple[str, ...], old: object, new: object) -> Iterator[Change]
 
 def _entries(value: object) -> dict[str, object] | None:
     """Return a list of tables as tables by name; None where they have none, or share one."""
-    if value is None or not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
+    if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
         return None
     for key in _NAMES:
         named = {_said(entry[key]): entry for entry in value if key in entry}

@@ -1,6 +1,5 @@
 """States of an installation that are solved for: who is closed, what is commanded, what has power."""
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TypeAlias
@@ -9,7 +8,7 @@ from doorsheet.circuit.parts import Terminal, Use
 
 __all__ = [
     "REST", "Controller", "Earthed", "Event", "Exchanged", "Fault", "Opened", "Reversed", "Touching",
-    "Unfitted", "Use", "alone", "commanded", "states",
+    "Unfitted", "Use", "alone", "commanded",
 ]  # fmt: skip
 
 
@@ -65,23 +64,6 @@ def alone(control: Use) -> Event:
 def commanded(share: float) -> Event:
     """Return the state in which only a speed is commanded, a share of full speed."""
     return Event(command=share)
-
-
-def states(controls: Iterable[Use], reverses: bool = False) -> Iterator[Event]:
-    """Yield every state that a check looks at; `reverses` where the signal's sign turns the motor."""
-    known = tuple(controls)
-    yield REST
-    for control in known:
-        yield alone(control)
-    if len(known) > 1:
-        # forward and reverse are never wanted together: what then happens is asked by itself
-        yield Event(frozenset(known))
-        yield Event(frozenset(control for control in known if control[1] != "run-reverse"))
-    for controller in (Controller.STARTING, Controller.OFF, Controller.UNPLUGGED):
-        yield replace(REST, controller=controller)
-    yield replace(REST, drive_on=False)
-    for share in (0.5, 1.0, *((-1.0,) if reverses else ())):
-        yield commanded(share)
 
 
 @dataclass(frozen=True, slots=True)

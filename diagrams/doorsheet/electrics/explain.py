@@ -15,19 +15,16 @@ from doorsheet.electrics.solved import Level, Solved
 
 __all__ = ["Explainer", "Measured", "agrees", "faults", "is_comparable"]
 
-_MOST: Final = 3
-"""More explanations than this help nobody."""
+_MOST: Final = 3  # more explanations than this help nobody
 
 _MOST_UNEXPLAINED: Final = 4
 """Where so many readings have no single mistake as their reason, more than one thing is wrong, or it was
 another drive that was measured (chosen here, no source)."""
 
-_WIDE_V: Final = 4.0
-"""A mistake that leaves the figure anywhere within more than this, V, explains nothing."""
+_WIDE_V: Final = 4.0  # a mistake that leaves the figure anywhere within more than this, V, explains nothing
 
 
-_NARROW_V: Final = 1.0
-"""Within less than this, V, a figure is told, whatever nobody gave."""
+_NARROW_V: Final = 1.0  # within less than this, V, a figure is told, whatever nobody gave
 
 
 class Measured(NamedTuple):
@@ -49,7 +46,7 @@ class _Guess(NamedTuple):
     sign: int = 1
 
 
-_Guesses: TypeAlias = Iterator[_Guess]
+_Faults: TypeAlias = Iterator[tuple[str, Fault]]
 
 
 def is_comparable(level: Level) -> bool:
@@ -153,19 +150,26 @@ def _gives(level: Level, reading: Measured, sign: int) -> bool:
 
 def faults(solved: Solved, red: Terminal, black: Terminal) -> tuple[Fault, ...]:
     """Return the single faults that are tried for a reading of two terminals, likeliest first."""
-    found = (guess.fault for guess in _guesses(solved, Measured(red, black, REST, 0.0, 0.0)))
-    return tuple(dict.fromkeys(fault for fault in found if fault is not None))
+    reading = Measured(red, black, REST, 0.0, 0.0)
+    found = _faults(solved, reading, tuple(_concerned(solved, reading)))
+    return tuple(dict.fromkeys(fault for _, fault in found))
 
 
-def _guesses(solved: Solved, reading: Measured) -> _Guesses:
+def _guesses(solved: Solved, reading: Measured) -> Iterator[_Guess]:
     """Yield the mistakes that are tried, likeliest first."""
-    uses = tuple(_concerned(solved, reading))
-    yield from _states(reading.event, uses)
+    uses, event = tuple(_concerned(solved, reading)), reading.event
+    for use in uses:
+        word = "open" if use in event.closed else "closed"
+        yield _Guess(f"the switch of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
     if abs(reading.volts) > reading.slack:
-        yield _Guess("the leads were exchanged", reading.event, sign=-1)
-    yield from _outputs(solved, reading.event, uses)
-    yield from _wires(solved, reading)
-    yield from _unfitted(solved, reading)
+        yield _Guess("the leads were exchanged", event, sign=-1)
+    yield from (_Guess(words, event, fault) for words, fault in _faults(solved, reading, uses))
+
+
+def _faults(solved: Solved, reading: Measured, uses: tuple[Use, ...]) -> _Faults:
+    yield from _outputs(solved, uses)
+    yield from _wires(solved, {reading.red.drive, reading.black.drive})
+    yield from _unfitted(solved)
     yield from _touching(solved, reading)
 
 
@@ -174,7 +178,6 @@ def _called(use: Use) -> str:
 
 
 def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
-    """Yield the controls whose input, else whose common, a lead stands on."""
     points = {reading.red, reading.black}
     rest: list[Use] = []
     for use, control in solved.installation.switched():
@@ -185,51 +188,39 @@ def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
     yield from rest
 
 
-def _states(event: Event, uses: tuple[Use, ...]) -> _Guesses:
-    for use in uses:
-        word = "open" if use in event.closed else "closed"
-        yield _Guess(f"the switch of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
-
-
-def _outputs(solved: Solved, event: Event, uses: tuple[Use, ...]) -> _Guesses:
+def _outputs(solved: Solved, uses: tuple[Use, ...]) -> _Faults:
     transistors = (PartKind.ISOLATED, PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE)
     for use in uses:
         part = solved.installation.parts.get(use)
-        if part is None or part.kind not in transistors:
-            continue
-        words = f"the output of {_called(use)} is connected the wrong way round"
-        yield _Guess(f"{words}, and its protection diode conducts", event, Reversed(use, diode=True))
-        yield _Guess(f"{words}, and breaks down", event, Reversed(use))
+        if part is not None and part.kind in transistors:
+            words = f"the output of {_called(use)} is connected the wrong way round"
+            yield f"{words}, and its protection diode conducts", Reversed(use, diode=True)
+            yield f"{words}, and breaks down", Reversed(use)
 
 
-def _wires(solved: Solved, reading: Measured) -> _Guesses:
-    drives = {reading.red.drive, reading.black.drive}
+def _wires(solved: Solved, drives: set[str]) -> _Faults:
     wires = [wire for wire in solved.circuit.wires if wire.drive in drives]
     for wire in wires:
-        yield _Guess(f"wire {wire.number} ({wire.job}) is open or off", reading.event, Opened(wire.number))
+        yield f"wire {wire.number} ({wire.job}) is open or off", Opened(wire.number)
     for one, other in combinations(wires, 2):
         if (one.control == other.control or one.role == other.role) and one.far != other.far:
             words = f"wires {one.number} and {other.number} are exchanged at the drive"
-            yield _Guess(words, reading.event, Exchanged(one.number, other.number))
+            yield words, Exchanged(one.number, other.number)
 
 
-def _unfitted(solved: Solved, reading: Measured) -> _Guesses:
+def _unfitted(solved: Solved) -> _Faults:
     for link in solved.circuit.links:
-        words = f"the link from {link.a} to {link.b} isn't there"
-        yield _Guess(words, reading.event, Unfitted(("link", link.a, link.b)))
+        yield f"the link from {link.a} to {link.b} isn't there", Unfitted(("link", link.a, link.b))
     for part in solved.circuit.parts:
         if part.kind is PartKind.RESISTOR:
             key = ("resistor", part.drive, part.name)
-            yield _Guess(f"{part.name} ({part.caption}) isn't fitted", reading.event, Unfitted(key))
+            yield f"{part.name} ({part.caption}) isn't fitted", Unfitted(key)
 
 
-def _touching(solved: Solved, reading: Measured) -> _Guesses:
+def _touching(solved: Solved, reading: Measured) -> _Faults:
     strip = [entry.terminal for entry in solved.circuit.strip]
-    for one in (reading.red, reading.black):
-        for other in strip:
-            if other.drive == one.drive and other not in (reading.red, reading.black):
-                words = f"{one} and {other} touch, or a link joins them"
-                yield _Guess(words, reading.event, Touching(one, other))
-    if reading.event == REST:
-        words = f"{reading.red} and {reading.black} touch, or a link joins them"
-        yield _Guess(words, reading.event, Touching(reading.red, reading.black))
+    leads = (reading.red, reading.black)
+    pairs = [(one, other) for one in leads for other in strip if other.drive == one.drive]
+    pairs = [(one, other) for one, other in pairs if other not in leads]
+    for one, other in (*pairs, leads) if reading.event == REST else pairs:
+        yield f"{one} and {other} touch, or a link joins them", Touching(one, other)

@@ -3,10 +3,10 @@
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.network import Figure
 
-__all__ = ["Fact", "Origin", "missing"]
+__all__ = ["Fact", "Origin"]
 
 
 class Origin(StrEnum):
@@ -46,9 +46,15 @@ class Fact:
 
     def or_default(self, low: float, high: float, where: str) -> "Fact":
         """Return itself where somebody or something gives it, else a default with its name."""
-        if self.is_known:
-            return self
-        return replace(self, low=low, high=high, origin=Origin.DEFAULT, where=where, ask="")
+        return self if self.is_known else self.told(low, high, Origin.DEFAULT, where)
+
+    def told(
+        self, low: float, high: float, origin: Origin, where: str = "", by: "Fact | None" = None
+    ) -> "Fact":
+        """Return it as known, with where from; or told `by` another fact, which stands in the mapping."""
+        known = self if by is None else replace(self, path=by.path, line=by.line)
+        where = where if by is None else by.where
+        return replace(known, low=low, high=high, origin=origin, where=where, ask="")
 
     @property
     def figure(self) -> Figure:
@@ -58,7 +64,7 @@ class Fact:
     @property
     def value(self) -> str:
         """The figure with its unit: "24 V"; "unknown" without one."""
-        return show(Interval(self.low, self.high), self.unit) if self.is_known else "unknown"
+        return show(self.low, self.high, self.unit) if self.is_known else "unknown"
 
     @property
     def said(self) -> str:
@@ -69,8 +75,3 @@ class Fact:
 
     def __str__(self) -> str:
         return f"{self.value} ({self.said})" if self.is_known else f"unknown: {self.ask}"
-
-
-def missing(*facts: Fact) -> Fact | None:
-    """Return the first of `facts` that nobody gave; None when all are known."""
-    return next((fact for fact in facts if not fact.is_known), None)

@@ -60,22 +60,14 @@ class Consequence:
     @property
     def starts(self) -> tuple[Change, ...]:
         """Inputs that are on, or may be, while nobody commands them."""
-        return tuple(
-            change
-            for change in self.changes
-            if change.now is not State.OFF
-            and change.was is not State.ON
-            and change.use not in change.event.closed
-        )
+        on = (one for one in self.changes if one.now is not State.OFF and one.was is not State.ON)
+        return tuple(one for one in on if one.use not in one.event.closed)
 
     @property
     def stops(self) -> tuple[Change, ...]:
         """Inputs that don't surely come on when they are commanded."""
-        return tuple(
-            change
-            for change in self.changes
-            if change.now is not State.ON and change.use in change.event.closed
-        )
+        off = (one for one in self.changes if one.now is not State.ON)
+        return tuple(one for one in off if one.use in one.event.closed)
 
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
@@ -133,7 +125,6 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
 
 
 def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
-    """Whether a fault surely takes an input the wrong way, which nobody can tell on from off."""
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
     return now.high < was.low if use in event.closed else now.low > was.high
 
@@ -144,7 +135,6 @@ def _add(shorted: dict[str, bool], short: dict[tuple[str, str], bool]) -> None:
 
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:
-    """Return the supplies and sources that a fault shorts, by kind and drive, and whether it surely does."""
     found: dict[tuple[str, str], bool] = {}
     for element in solved.network(event, fault, False).elements:
         key = element.key
@@ -161,8 +151,8 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     """Whether a source gives milliamperes, which a short does no harm."""
-    speed = solved.installation.figures[str(key[1])].mapping.speed if key[0] == "source" else None
-    return speed is not None and speed.source is not None and RANGES[speed.source.range].unit == "A"
+    source = solved.installation.figures[str(key[1])].source if key[0] == "source" else None
+    return source is not None and RANGES[source.range].unit == "A"
 
 
 def _beyond(level: Level | None) -> bool:
@@ -171,13 +161,13 @@ def _beyond(level: Level | None) -> bool:
 
 def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:
     for drive, figures in solved.installation.figures.items():
-        speed = figures.mapping.speed
+        speed = figures.speed
         given = any(
             part.drive == drive
             and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
             for part in solved.circuit.parts
         )
-        if speed is None or speed.common is None or not given:
+        if speed.common is None or not given:
             continue
         ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
         for share in (0.0, 0.5, 1.0):

@@ -5,14 +5,13 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 """
 
 import re
-from collections.abc import Callable
 from dataclasses import replace
-from functools import update_wrapper
-from typing import Any, Concatenate, Final, NamedTuple, ParamSpec, TypeVar
+from functools import cache
+from typing import Final, NamedTuple
 
 from doorsheet.electrics.fact import Fact, Origin
-from doorsheet.mapping.controls import Output, SwitchedControl
-from doorsheet.mapping.other_tables import Cable
+from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
@@ -40,8 +39,7 @@ REVERSE_DEFAULT_V: Final = 5.0
 """What a transistor output bears the wrong way round, by default: the least of five public data sheets
 of common optocouplers (5, 6 and 7 V)."""
 
-CONTACT_OHM: Final = 0.1
-"""The most of a closed contact, ohm (common practice, no source)."""
+CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
@@ -51,112 +49,76 @@ class _Row(NamedTuple):
     """One figure that a mapping may give: its words, where it stands, its units, who to ask, its widest."""
 
     name: str
-    path: tuple[str, ...]
-    units: tuple[str, ...]
+    place: str
+    unit: str  # "V", or "V A" where it may be in either
     ask: str
     low: float
     high: float
     up_to: bool = False  # a single figure means anything from nothing to it
 
+    @property
+    def path(self) -> tuple[str, ...]:
+        return tuple(self.place.split("."))
 
-_MANUAL: Final = "look it up in the drive's manual under "
+
 _ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
 _OUT: Final = "look it up in the controller's manual under outputs"
-_DIGITAL: Final = _MANUAL + "switch inputs"
+_DIGITAL: Final = "look it up in the drive's manual under switch inputs"
+_ANALOG_IN: Final = "look it up in the drive's manual under analog input"
 
 _ROWS: Final[dict[str, _Row]] = {
     # ---- the drive's switch inputs ----
     "input voltage": _Row(
-        tr_later("voltage of the inputs' supply"), ("drive", "inputs", "voltage"), ("V",), _DIGITAL, 0, 60
-    ),
-    "input current": _Row(
-        "current of the closed input", ("drive", "inputs", "current"), ("A",),
-        "look it up in the drive's manual, or measure it in the closed loop", 0.5e-3, 30e-3,
-    ),
-    "input resistance": _Row(
-        "resistance of the switch input", ("drive", "inputs", "resistance"), ("ohm",),
-        "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3,
-    ),
+        tr_later("voltage of the inputs' supply"), "drive.inputs.voltage", "V", _DIGITAL, 0, 60),
+    "input current": _Row("current of the closed input", "drive.inputs.current", "A",
+        "look it up in the drive's manual, or measure it in the closed loop", 0.5e-3, 30e-3),
+    "input resistance": _Row("resistance of the switch input", "drive.inputs.resistance", "ohm",
+        "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3),
     "input limit": _Row(
-        "current at which the input limits itself", ("drive", "inputs", "limit"), ("A",), _DIGITAL, 1e-3,
-        30e-3,
-    ),
-    "input on": _Row(
-        "on threshold of the switch input", ("drive", "inputs", "on"), ("V", "A"), _DIGITAL, 0, 60
-    ),
-    "input off": _Row(
-        "off threshold of the switch input", ("drive", "inputs", "off"), ("V", "A"), _DIGITAL, 0, 60
-    ),
+        "current at which the input limits itself", "drive.inputs.limit", "A", _DIGITAL, 1e-3, 30e-3),
+    "input on": _Row("on threshold of the switch input", "drive.inputs.on", "V A", _DIGITAL, 0, 60),
+    "input off": _Row("off threshold of the switch input", "drive.inputs.off", "V A", _DIGITAL, 0, 60),
     # ---- the drive's analog side ----
-    "reference voltage": _Row(
-        tr_later("reference supply"), ("drive", "reference", "voltage"), ("V",),
-        "measure it: DC volts against the speed common", 0, 24,
-    ),
-    "reference current": _Row(
-        "limit of the reference supply", ("drive", "reference", "current"), ("A",),
-        _MANUAL + "reference supply", 0, 1,
-    ),
+    "reference voltage": _Row(tr_later("reference supply"), "drive.reference.voltage", "V",
+        "measure it: DC volts against the speed common", 0, 24),
+    "reference current": _Row("limit of the reference supply", "drive.reference.current", "A",
+        "look it up in the drive's manual under reference supply", 0, 1),
     "analog resistance": _Row(
-        "resistance of the speed input", ("drive", "analog", "resistance"), ("ohm",),
-        _MANUAL + "analog input", 1e3, 10e6,
-    ),
-    "analog limit": _Row(
-        "limit of the speed input", ("drive", "analog", "limit"), ("V", "A"), _MANUAL + "analog input", 0, 60
-    ),
+        "resistance of the speed input", "drive.analog.resistance", "ohm", _ANALOG_IN, 1e3, 10e6),
+    "analog limit": _Row("limit of the speed input", "drive.analog.limit", "V A", _ANALOG_IN, 0, 60),
     # ---- speed ----
-    "burden": _Row("burden resistor", ("speed", "burden"), ("ohm",), "none is given", 0, 1e6),
-    "series": _Row("series resistor", ("speed", "series"), ("ohm",), "none is given", 0, 1e6),
-    "pot": _Row(
-        "potentiometer", ("speed", "potentiometer", "value"), ("ohm",),
-        "read it on the potentiometer, or measure it between its ends, unconnected", 500, 1e6,
-    ),
-    "pot power": _Row(
-        "power rating of the potentiometer", ("speed", "potentiometer", "power"), ("W",),
-        "look it up in the potentiometer's data sheet", 0, 10,
-    ),
-    "top speed": _Row("top speed", ("speed", "top-speed"), ("rpm",), "from the motor's plate", 0, 1e6),
+    "burden": _Row("burden resistor", "speed.burden", "ohm", "none is given", 0, 1e6),
+    "series": _Row("series resistor", "speed.series", "ohm", "none is given", 0, 1e6),
+    "pot": _Row("potentiometer", "speed.potentiometer.value", "ohm",
+        "read it on the potentiometer, or measure it between its ends, unconnected", 500, 1e6),
+    "pot power": _Row("power rating of the potentiometer", "speed.potentiometer.power", "W",
+        "look it up in the potentiometer's data sheet", 0, 10),
+    "top speed": _Row("top speed", "speed.top-speed", "rpm", "from the motor's plate", 0, 1e6),
     "source resistance": _Row(
-        tr_later("resistance of the analog output"),
-        ("speed", "source", "resistance"), ("ohm",), _ANALOG_OUT, 0, 1e3
-    ),
+        tr_later("resistance of the analog output"), "speed.source.resistance", "ohm", _ANALOG_OUT, 0, 1e3),
     "source load": _Row(
-        tr_later("load limit of the analog output"),
-        ("speed", "source", "load"), ("ohm",), _ANALOG_OUT, 0, 1e6
-    ),
+        tr_later("load limit of the analog output"), "speed.source.load", "ohm", _ANALOG_OUT, 0, 1e6),
     "source compliance": _Row(
-        tr_later("compliance of the analog output"),
-        ("speed", "source", "compliance"), ("V",), _ANALOG_OUT, 5, 30
-    ),
-    "source top": _Row(
-        "top of the analog output", ("speed", "source", "top"), ("V", "A"), _ANALOG_OUT, 0, 24
-    ),
-    "pulse level": _Row("level of the pulses", ("speed", "source", "level"), ("V",), _ANALOG_OUT, 0, 30),
+        tr_later("compliance of the analog output"), "speed.source.compliance", "V", _ANALOG_OUT, 5, 30),
+    "source top": _Row("top of the analog output", "speed.source.top", "V A", _ANALOG_OUT, 0, 24),
+    "pulse level": _Row("level of the pulses", "speed.source.level", "V", _ANALOG_OUT, 0, 30),
     "pulse frequency": _Row(
-        "frequency of the pulses", ("speed", "source", "frequency"), ("Hz",), "read the controller's setting",
-        0.1, 1e7,
-    ),
+        "frequency of the pulses", "speed.source.frequency", "Hz", "read the controller's setting", 0.1, 1e7),
     "converter supply": _Row(
-        tr_later("supply of the converter"), ("speed", "source", "converter", "supply-voltage"), ("V",),
-        "measure it at the converter: DC volts against its common", 0, 60,
-    ),
-    "converter filter": _Row(
-        "time constant of the converter's filter", ("speed", "source", "converter", "filter"), ("s",),
-        "look it up in the converter's data sheet", 0, 60,
-    ),
+        tr_later("supply of the converter"), "speed.source.converter.supply-voltage", "V",
+        "measure it at the converter: DC volts against its common", 0, 60),
+    "converter filter": _Row("time constant of the converter's filter", "speed.source.converter.filter", "s",
+        "look it up in the converter's data sheet", 0, 60),
     # ---- the controller ----
-    "controller supply": _Row(
-        "controller's supply", ("controller", "supply-voltage"), ("V",),
-        "measure it at the controller's outputs, DC against its 0 V", 0, 60,
-    ),
+    "controller supply": _Row("controller's supply", "controller.supply-voltage", "V",
+        "measure it at the controller's outputs, DC against its 0 V", 0, 60),
     # ---- outputs: of one, else of all ----
-    "output voltage": _Row("voltage rating of the output", ("voltage",), ("V",), _OUT, 0, 1e3),
-    "output current": _Row("current rating of the output", ("current",), ("A",), _OUT, 0, 10),
-    "output reverse": _Row(tr_later("reverse rating of the output"), ("reverse",), ("V",), _OUT, 0.3, 60),
-    "output minimum": _Row("least current of the contact", ("minimum",), ("A",), _OUT, 0, 1),
-    "output saturation": _Row(
-        tr_later("drop of the closed output"), ("saturation",), ("V",), _OUT, 0, 4, True,
-    ),
-    "output leakage": _Row(tr_later("leakage of the open output"), ("leakage",), ("A",), _OUT, 0, 2e-3, True),
+    "output voltage": _Row("voltage rating of the output", "voltage", "V", _OUT, 0, 1e3),
+    "output current": _Row("current rating of the output", "current", "A", _OUT, 0, 10),
+    "output reverse": _Row(tr_later("reverse rating of the output"), "reverse", "V", _OUT, 0.3, 60),
+    "output minimum": _Row("least current of the contact", "minimum", "A", _OUT, 0, 1),
+    "output saturation": _Row(tr_later("drop of the closed output"), "saturation", "V", _OUT, 0, 4, True),
+    "output leakage": _Row(tr_later("leakage of the open output"), "leakage", "A", _OUT, 0, 2e-3, True),
 }  # fmt: skip
 """Widest ends are common practice, no source, where the line above them names none; they only say how far an
 unknown is followed, and never stand on paper."""
@@ -178,27 +140,18 @@ def label_voltage(label: str) -> float | None:
 
 
 def _by_label(given: Fact, label: str | None) -> Fact:
-    """Return a voltage; where nobody gives it, what its terminal's label says."""
     said = label_voltage(label or "")
     return given if said is None else given.or_default(said, said, tr("its label {label}", label=label))
 
 
-_P = ParamSpec("_P")
-_R = TypeVar("_R")
+_ONCE: Final = (
+    "of", "switched", "open_v", "closed_v", "input_supply", "input_resistance", "input_limit", "closed_a",
+    "threshold", "rating", "saturation", "leakage", "reverse", "ohm_per_km", "wire_ohm",
+)  # fmt: skip
+"""What is worked out once for the same arguments: a mapping doesn't change."""
 
-
-def _once(method: "Callable[Concatenate[Figures, _P], _R]") -> "Callable[Concatenate[Figures, _P], _R]":
-    """Work a figure out once for the same arguments: a mapping doesn't change."""
-
-    def once(self: "Figures", /, *args: _P.args, **keywords: _P.kwargs) -> _R:
-        key = (method, args, *keywords.items())
-        if key not in self._known:
-            self._known[key] = method(self, *args, **keywords)
-        found: _R = self._known[key]
-        return found
-
-    update_wrapper(once, method)
-    return once
+_NO_SPEED: Final = SpeedControl.model_construct(signal="")
+_NO_INPUTS: Final = SwitchInputs.model_construct()
 
 
 class Figures:
@@ -207,20 +160,21 @@ class Figures:
     def __init__(self, read: ReadMapping, drive: str = "") -> None:
         self.mapping = read.mapping
         self.drive = drive
+        self.speed, self.inputs = read.mapping.speed or _NO_SPEED, read.mapping.drive.inputs or _NO_INPUTS
+        """What the mapping says of the speed and of the switch inputs; where nothing, all is left out."""
         self._source = read.source
-        self._known: dict[tuple[object, ...], Any] = {}
+        for name in _ONCE:
+            setattr(self, name, cache(getattr(self, name)))
 
     # ---- reading ----
 
-    def line(self, *path: str | int) -> str:
-        """Say on which line the mapping gives a figure."""
+    def _line(self, path: tuple[str | int, ...]) -> tuple[str, int | None]:
         line = self._source.line_of(*path)
-        return f"line {line}" if line else "from the mapping"
+        return f"line {line}" if line else "from the mapping", line
 
     def _key(self, *words: str) -> str:
         return "/".join((self.drive, *words))
 
-    @_once
     def of(self, what: str) -> Fact:
         """Return the figure called `what` in the table above."""
         row = _ROWS[what]
@@ -236,22 +190,19 @@ class Figures:
     def _fact(
         self, key: str, row: _Row, text: object, path: tuple[str | int, ...], origin: Origin = Origin.GIVEN
     ) -> Fact:
-        unknown = Fact(
-            self._key(key), row.name, row.low, row.high, row.units[0], Origin.UNKNOWN, "", path, row.ask
-        )
+        units = row.unit.split()
+        ends = row.low, row.high, units[0]
+        unknown = Fact(self._key(key), row.name, *ends, Origin.UNKNOWN, "", path, row.ask)
         if not isinstance(text, str):
             return unknown
         try:
-            low, high, unit = read_quantity(text, *row.units)
+            low, high, unit = read_quantity(text, *units)
         except QuantityError as error:  # only a potentiometer's value, which the model leaves free
             return replace(unknown, ask=f'"{text}" {error}')
         low = 0.0 if row.up_to and low == high else low
-        line = self._source.line_of(*path)
-        return replace(
-            unknown, low=low, high=high, unit=unit, origin=origin, where=self.line(*path), ask="", line=line
-        )
+        where, line = self._line(path)
+        return replace(unknown.told(low, high, origin, where), unit=unit, line=line)
 
-    @_once
     def switched(self, control: str) -> SwitchedControl | None:
         """Return the switched control of that name; None when it is of another kind."""
         found = self.mapping.control(control)
@@ -259,12 +210,10 @@ class Figures:
 
     # ---- the drive's switch inputs ----
 
-    @_once
     def open_v(self, control: str) -> Fact:
         """Reading of the meter, switch open, signed: red lead on the input, black on its common."""
         return self._metered(control, "meter", "open voltage", "reading_v", "open")
 
-    @_once
     def closed_v(self, control: str) -> Fact:
         """The same with the switch closed."""
         return self._metered(control, "meter-closed", "closed voltage", "closed_v", "closed")
@@ -274,17 +223,13 @@ class Figures:
         value = getattr(entry, attribute) if entry else None
         if isinstance(value, float):
             index = self.mapping.metered.get((control, key))
-            at = path if index is None else ("readings", index)
-            line = self._source.line_of(*at)
-            where = self.line(*at)
-            return Fact(
-                self._key(key, control), name, value, value, "V", Origin.MEASURED, where, path, line=line
-            )
+            where, line = self._line(path if index is None else ("readings", index))
+            ends = value, value, "V", Origin.MEASURED
+            return Fact(self._key(key, control), name, *ends, where, path, line=line)
         probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
         return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
 
-    @_once
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
         """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
         given = self.of("input voltage")
@@ -300,12 +245,8 @@ class Figures:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
         sizes = [abs(fact.low) for fact in read]
         where = ", ".join(dict.fromkeys(fact.where for fact in read))
-        return replace(
-            given, key=key, low=min(sizes), high=max(sizes), origin=Origin.MEASURED, where=where,
-            path=read[0].path, ask="", line=read[0].line,
-        )  # fmt: skip
+        return replace(given.told(min(sizes), max(sizes), Origin.MEASURED, by=read[0]), key=key, where=where)
 
-    @_once
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
@@ -314,53 +255,27 @@ class Figures:
         given = replace(self.of("input resistance"), key=self._key("input resistance", control))
         if given.is_known:
             return given
-        measured = self._measured_resistance(control)
-        if measured is not None:
-            return measured
+        opened, closed, measured = self.open_v(control), self.closed_v(control), self.closed_a(control)
+        drop = abs(opened.low - closed.low) if opened.is_known and closed.is_known else 0.0
+        if drop and measured.is_known and measured.low > 0:
+            return given.told(drop / measured.high, drop / measured.low, Origin.MEASURED, by=measured)
         supply, current = self.of("input voltage"), self.of("input current")
         if not (supply.is_known and current.is_known and current.low > 0 and supply.low > 0):
             return given
-        return replace(
-            given, low=supply.low / current.high, high=supply.high / current.low, origin=Origin.GIVEN,
-            where=current.where, path=current.path, ask="", line=current.line,
-        )  # fmt: skip
+        return given.told(supply.low / current.high, supply.high / current.low, Origin.GIVEN, by=current)
 
-    @_once
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
-    @_once
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
-        row = _ROWS["input current"]._replace(
-            name="closed current", ask="measure it: mA, in place of the switch"
-        )
-        return self._fact(
-            f"meter-current/{control}", row, entry and entry.meter_current, path, Origin.MEASURED
-        )
+        ask = "measure it: mA, in place of the switch"
+        row = _ROWS["input current"]._replace(name="closed current", ask=ask)
+        text = entry and entry.meter_current
+        return self._fact(f"meter-current/{control}", row, text, path, Origin.MEASURED)
 
-    def _measured_resistance(self, control: str) -> Fact | None:
-        opened, closed, current = self.open_v(control), self.closed_v(control), self.closed_a(control)
-        if not (opened.is_known and closed.is_known and current.is_known):
-            return None
-        drop = abs(opened.low - closed.low)
-        if current.low <= 0 or drop == 0:
-            return None
-        return replace(
-            self.of("input resistance"), key=self._key("input resistance", control), low=drop / current.high,
-            high=drop / current.low, origin=Origin.MEASURED, where=current.where, path=current.path, ask="",
-            line=current.line,
-        )  # fmt: skip
-
-    @property
-    def input_type(self) -> int | None:
-        """The inputs' type by IEC 61131-2, where it is given."""
-        inputs = self.mapping.drive.inputs
-        return inputs.type if inputs else None
-
-    @_once
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.
 
@@ -369,18 +284,13 @@ class Figures:
         given = self.of(f"input {which}")
         if given.is_known and given.unit == unit:
             return given
-        name = f"{given.name}"
-        unknown = replace(
-            given, key=f"{given.key}/{unit}", origin=Origin.UNKNOWN, where="", unit=unit,
-            ask=_DIGITAL + ", on and off levels",
-        )  # fmt: skip
-        if given.is_known or self.input_type is None:
+        key, ask = f"{given.key}/{unit}", f"{_DIGITAL}, on and off levels"
+        unknown = replace(given, key=key, origin=Origin.UNKNOWN, where="", unit=unit, ask=ask)
+        if given.is_known or self.inputs.type is None:
             return unknown
-        value: float = getattr(INPUT_CLASSES[self.input_type], f"{which}_{unit.lower()}")
-        where, path = f"IEC 61131-2 type {self.input_type}", ("drive", "inputs", "type")
-        return replace(
-            unknown, name=name, low=value, high=value, origin=Origin.STANDARD, where=where, path=path, ask=""
-        )
+        value: float = getattr(INPUT_CLASSES[self.inputs.type], f"{which}_{unit.lower()}")
+        known = unknown.told(value, value, Origin.STANDARD, f"IEC 61131-2 type {self.inputs.type}")
+        return replace(known, path=("drive", "inputs", "type"))
 
     # ---- outputs ----
 
@@ -402,14 +312,12 @@ class Figures:
         """Return what an output does while the controller starts; "unknown" where nobody says."""
         return self.given_of_output(control, "rest")[0] or "unknown"
 
-    @_once
     def rating(self, control: str, what: str) -> Fact:
         """Return a rating of a control's output: its own, else of all the controller's outputs."""
         row = _ROWS[what]
         text, path = self.given_of_output(control, *row.path)
         return self._fact(f"{what}/{control}", row, text, path)
 
-    @_once
     def saturation(self, control: str) -> Fact:
         """What the closed output drops, from nothing to its most.
 
@@ -421,19 +329,22 @@ class Figures:
         where = tr("data sheets of common optocouplers")
         return given.or_default(0.0, SATURATION_DEFAULT_V, where) if to_minus else given
 
-    @_once
     def leakage(self, control: str) -> Fact:
         """What the open output lets through; by default up to what common optocouplers do."""
         where = tr("data sheets of common optocouplers, taken to 60 °C")
         return self.rating(control, "output leakage").or_default(0.0, LEAKAGE_DEFAULT_A, where)
 
-    @_once
     def reverse(self, control: str) -> Fact:
         """What an output bears the wrong way round; by default the least of common optocouplers."""
         where = tr("the least of public data sheets of common optocouplers")
         return self.rating(control, "output reverse").or_default(REVERSE_DEFAULT_V, REVERSE_DEFAULT_V, where)
 
     # ---- speed ----
+
+    @property
+    def source(self) -> AnalogSource | None:
+        """What gives the speed signal in the end, where something does."""
+        return self.speed.source
 
     def reference(self, label: str | None) -> Fact:
         """Voltage of the drive's reference supply: given, else what its terminal's label says."""
@@ -455,9 +366,8 @@ class Figures:
 
         A source without a direction of its own gives for a negative command what it gives at rest.
         """
-        speed = self.mapping.speed
-        assert speed is not None and speed.source is not None
-        signal = RANGES[speed.source.range]
+        assert self.source is not None
+        signal = RANGES[self.source.range]
         top = self.of("source top")
         if not top.is_known or top.unit != signal.unit or command < 0:
             level = signal.at(command if signal.reverse is not None else max(command, 0.0))
@@ -486,21 +396,19 @@ class Figures:
 
     def converter_supply(self) -> Fact:
         """Voltage that a converter is fed with: given, else by the label of what feeds it."""
-        speed = self.mapping.speed
-        converter = speed.source.converter if speed and speed.source else None
+        converter = self.source.converter if self.source else None
         return _by_label(self.of("converter supply"), converter.supply_from if converter else None)
 
     def source_load(self) -> Fact:
         """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
-        given, speed = self.of("source load"), self.mapping.speed
-        if speed is None or speed.source is None or RANGES[speed.source.range].unit == "A":
+        given, source = self.of("source load"), self.source
+        if source is None or RANGES[source.range].unit == "A":
             return given
         return given.or_default(1e3, 1e3, tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"))
 
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""
-        fact, speed = self.of("pot"), self.mapping.speed
-        pot = speed.potentiometer if speed else None
+        fact, pot = self.of("pot"), self.speed.potentiometer
         if not fact.is_known or pot is None or pot.tolerance is None:
             return fact
         share = read_quantity(pot.tolerance, "%").high / 100
@@ -508,9 +416,8 @@ class Figures:
 
     def other_inputs(self) -> tuple[Fact, ...]:
         """Resistances of further inputs on the same analog output."""
-        speed = self.mapping.speed
-        texts = speed.source.other_inputs if speed and speed.source else ()
-        row = _Row("another input", (), ("ohm",), "", 1e3, 10e6)
+        texts = self.source.other_inputs if self.source else ()
+        row = _Row("another input", "", "ohm", "", 1e3, 10e6)
         path = ("speed", "source", "other-inputs")
         return tuple(self._fact(f"other input {at}", row, text, path) for at, text in enumerate(texts))
 
@@ -521,11 +428,10 @@ class Figures:
         cables = enumerate(self.mapping.cables)
         return next(((index, cable) for index, cable in cables if (cable.name or "") == name), None)
 
-    @_once
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
-        row = _Row("resistance of the cable's conductor", (), ("ohm/km",), "", 0, 300)
+        row = _Row("resistance of the cable's conductor", "", "ohm/km", "", 0, 300)
         if found is None:
             ask = "give the cable's length and conductor under [[cables]]"
             return self._fact(f"conductor/{cable}", row._replace(ask=ask), None, ("cables",))
@@ -549,28 +455,23 @@ class Figures:
             except KeyError:
                 ask = f"{size:g} mm2 class {grade} is in no table here: give its resistance in ohm/km"
                 return replace(unknown, ask=ask, path=("cables", index, "resistance"))
-        return replace(unknown, low=value, high=value, origin=Origin.STANDARD, where=where, ask="")
+        return unknown.told(value, value, Origin.STANDARD, where)
 
-    @_once
     def wire_ohm(self, cable: str) -> Fact:
         """Resistance of one conductor of a cable, up to its most, ohm; nothing where no cable is given.
 
         Standards promise only the most.
         """
-        row = _Row(tr_later("resistance of one wire"), (), ("ohm",), "", 0, 100)
+        row = _Row(tr_later("resistance of one wire"), "", "ohm", "", 0, 100)
         found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
         base = self._fact(f"wire/{cable}", row, None, per_km.path)
         if found is None:
-            where = tr("no cable given, its wires taken as nothing")
-            return replace(base, low=0.0, high=0.0, origin=Origin.DEFAULT, where=where)
+            return base.or_default(0.0, 0.0, tr("no cable given, its wires taken as nothing"))
         index, entry = found
-        length = self._fact(
-            f"length/{cable}", _Row("length of the cable", (), ("m",), "measure the cable's run", 0, 1e3),
-            entry.length, ("cables", index, "length"),
-        )  # fmt: skip
+        run = _Row("length of the cable", "", "m", "measure the cable's run", 0, 1e3)
+        length = self._fact(f"length/{cable}", run, entry.length, ("cables", index, "length"))
         for part in (per_km, length):
             if not part.is_known:
                 return replace(base, ask=part.ask, name=part.name, path=part.path)
-        most = per_km.high * length.high / 1000
-        where = f"{length} of {per_km}"
-        return replace(base, low=0.0, high=most, origin=Origin.COMPUTED, where=where, path=length.path)
+        known = base.told(0.0, per_km.high * length.high / 1000, Origin.COMPUTED, f"{length} of {per_km}")
+        return replace(known, path=length.path)

@@ -8,49 +8,25 @@ works each piece of the network out once.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Pin, Sign, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Use, Wire
 from doorsheet.circuit.units import units_of
-from doorsheet.electrics.events import (
-    REST,
-    Controller,
-    Earthed,
-    Event,
-    Exchanged,
-    Fault,
-    Opened,
-    Reversed,
-    Touching,
-    Unfitted,
-)
+from doorsheet.electrics import events
+from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
-from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
-from doorsheet.network import (
-    Element,
-    Figure,
-    contact,
-    current_source,
-    input_by_limit,
-    input_by_type,
-    potentiometer,
-    resistor,
-    supply,
-    transistor_between,
-    transistor_closed,
-    transistor_open,
-)
+from doorsheet.network import Element, Figure
+from doorsheet.network import elements as made
 
 __all__ = ["EARTH", "Behind", "Installation", "behind"]
 
-EARTH: Final = ("earth",)
-"""The node of protective earth."""
+EARTH: Final = ("earth",)  # the node of protective earth
 
 Node: TypeAlias = Terminal | tuple[str, ...]
 
@@ -61,14 +37,14 @@ _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 _ANY_OHM: Final = 1e9
+_TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
+_IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
-_MOST_STATES: Final = 100
-"""States of which the parts are kept; of sixteen drives one takes some kilobytes."""
+_MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
 
 
-def _contact(key: tuple[str, ...], a: Node, b: Node) -> Element:
-    """Return a closed contact; each has a resistance of its own."""
-    return contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
+def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
+    return made.contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
 
 
 def _of(drive: str) -> str:
@@ -77,7 +53,6 @@ def _of(drive: str) -> str:
 
 
 def _any(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
-    """Return a figure that nobody knows."""
     return Figure(name, low, high, known=False)
 
 
@@ -116,8 +91,6 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
-        self._still = cache(self._unmoved)
-        self._fed = cache(self._drive_supplies)
         self._wire = cache(self._joined)
         self._of_drive = cache(self._drive_parts)
         self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
@@ -127,13 +100,8 @@ class Installation:
         self._converted = {part.drive for part in circuit.parts if part.kind is PartKind.CONVERTER}
         self._owners = tuple(dict.fromkeys(part.drive for part in circuit.parts))
         self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
-        self.parts = {
-            (part.drive, part.control): part for part in reversed(circuit.parts) if self._acts(part)
-        }
-
-    @staticmethod
-    def _acts(part: Part) -> bool:
-        return part.kind not in (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
+        acts = [part for part in reversed(circuit.parts) if part.kind not in _IDLE]
+        self.parts = {(part.drive, part.control): part for part in acts}
 
     def switched(self) -> Iterator[tuple[Use, SwitchedControl]]:
         """Return the switch inputs used, of every drive."""
@@ -152,14 +120,14 @@ class Installation:
     def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
         """Return all that is joined in one state, with one thing wrong or nothing."""
         found = chain(
-            self._still(),
+            self._still,
             self._wires(event, fault),
             self._supplies(event),
             *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
             self._fault(fault),
         )
-        gone: object = ("wire", fault.wire) if isinstance(fault, Opened) else None
-        gone = fault.key if isinstance(fault, Unfitted) else gone
+        gone: object = ("wire", fault.wire) if isinstance(fault, events.Opened) else None
+        gone = fault.key if isinstance(fault, events.Unfitted) else gone
         return tuple(found) if gone is None else tuple(element for element in found if element.key != gone)
 
     def at_rest(self) -> dict[str, tuple[Element, ...]]:
@@ -167,37 +135,34 @@ class Installation:
         return dict(self._of_all(REST))
 
     def _drives_at(self, event: Event) -> tuple[tuple[str, tuple[Element, ...]], ...]:
-        """Return what each drive's parts are in a state, with nothing wrong."""
         return tuple((drive, self._of_drive(drive, event.of(drive), None)) for drive in self._owners)
 
     def _parts_of(
         self, drive: str, own: tuple[Element, ...], event: Event, fault: Fault | None
     ) -> tuple[Element, ...]:
         """Return what a drive's parts are with a fault: `own`, but where it is in one of them."""
-        turned = isinstance(fault, Reversed) and fault.control[0] == drive
+        turned = isinstance(fault, events.Reversed) and fault.control[0] == drive
         if turned or (fault is not None and drive in self._converted):
             return self._of_drive(drive, event.of(drive), fault)
         return own
 
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
-        if isinstance(fault, Touching):
-            yield resistor(("touching",), fault.one, fault.other, _NOTHING)
+        if isinstance(fault, events.Touching):
+            yield made.resistor(("touching",), fault.one, fault.other, _NOTHING)
             if fault.commons_unsaid:
                 yield from self._joined_inside()
-        if isinstance(fault, Earthed):
-            yield resistor(("earthed",), fault.at, EARTH, _NOTHING)
-        yield from self._earths(isinstance(fault, Earthed))
+        if isinstance(fault, events.Earthed):
+            yield made.resistor(("earthed",), fault.at, EARTH, _NOTHING)
+        yield from self._earths(isinstance(fault, events.Earthed))
 
     def _joined_inside(self) -> Iterator[Element]:
-        """Yield what joins a drive's commons inside, or does not: anything, where nobody says."""
         for drive, figures in self.figures.items():
-            speed = figures.mapping.speed
-            for common in dict.fromkeys(control.common for _, control in self._switched[drive]):
-                if speed is not None and None not in (common, speed.common) and common != speed.common:
-                    assert common is not None and speed.common is not None
-                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, speed.common, drive)
-                    name = f"whether {common} and {speed.common} are joined inside the drive{_of(drive)}"
-                    yield resistor(("commons", *ends), *ends, _any(name))
+            own = figures.speed.common
+            for common in self._commons(drive):
+                if own is not None and own != common:
+                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, own, drive)
+                    name = f"whether {common} and {own} are joined inside the drive{_of(drive)}"
+                    yield made.resistor(("commons", *ends), *ends, _any(name))
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
@@ -206,36 +171,37 @@ class Installation:
         would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
-            inputs = figures.mapping.drive.inputs
-            said = inputs.earthed if inputs else None
-            for common in dict.fromkeys(control.common for _, control in self._switched[drive]):
-                if common is not None:
-                    at = Terminal(DRIVE, common, drive)
-                    yield from self._to_earth(at, said, f"whether {common}{_of(drive)} is earthed", asked)
+            for common in self._commons(drive):
+                at, name = Terminal(DRIVE, common, drive), f"whether {common}{_of(drive)} is earthed"
+                yield from self._to_earth(at, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        pins = ((part, pin) for part in self.circuit.parts for pin in part.pins)
-        for zero in dict.fromkeys(pin.terminal for part, pin in pins if _is_zero(part, pin)):
+        pins = [pin for part in self.circuit.parts if part.kind in _TIED for pin in part.pins]
+        for zero in dict.fromkeys(pin.terminal for pin in pins if pin.role == "common"):
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
+
+    def _commons(self, drive: str) -> dict[str, None]:
+        commons = (control.common for _, control in self._switched[drive])
+        return dict.fromkeys(common for common in commons if common is not None)
 
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
             self.earthing.add(name)
-            yield resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
+            yield made.resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
 
     # ---- what no state changes ----
 
-    def _unmoved(self) -> tuple[Element, ...]:
-        """Return links, inputs and screens: what stands still in every state."""
+    @cached_property
+    def _still(self) -> tuple[Element, ...]:
         return (*self._links(), *self._switch_inputs(), *self._analog_inputs())
 
     def _links(self) -> Iterator[Element]:
         # one piece of wire, however often the file names it
         for link in {frozenset((link.a, link.b)): link for link in self.circuit.links}.values():
-            yield resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
+            yield made.resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
 
     def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
         place = {}
-        if isinstance(fault, Exchanged):
+        if isinstance(fault, events.Exchanged):
             one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
             place = {one.number: other.far, other.number: one.far}
         off = event.controller is Controller.UNPLUGGED
@@ -248,7 +214,7 @@ class Installation:
 
     def _joined(self, wire: Wire, far: Terminal) -> Element:
         ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
-        return resistor(("wire", wire.number), wire.near, far, ohm)
+        return made.resistor(("wire", wire.number), wire.near, far, ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
         seen: set[Terminal] = set()
@@ -271,10 +237,15 @@ class Installation:
             case _:
                 return at, common
 
+    def input_key(self, drive: str, name: str) -> tuple[str, ...]:
+        """Return the key of what senses a switch input."""
+        control = self.figures[drive].switched(name)
+        assert control is not None
+        return ("input", drive, control.input)
+
     def built(self, drive: str, control: SwitchedControl) -> str:
         """Return how a switch input is built; see `behind`."""
-        inputs = self.figures[drive].mapping.drive.inputs
-        return behind(control, inputs is not None and inputs.supply == "outside")
+        return behind(control, self.figures[drive].inputs.supply == "outside")
 
     def common_node(self, drive: str, name: str) -> Node:
         """Return the common of a switch input; a node of its own where the mapping names none."""
@@ -286,40 +257,41 @@ class Installation:
     def _switch_input(self, drive: str, name: str, control: SwitchedControl) -> Element:
         figures = self.figures[drive]
         plus, minus = self.input_nodes(drive, name)
-        key = ("input", drive, control.input)
+        key = self.input_key(drive, name)
         ohm, limit = figures.input_resistance(name), figures.input_limit(name)
-        if figures.input_type in (1, 2, 3) and not ohm.is_known:
-            return input_by_type(key, plus, minus, figures.input_type)
+        if figures.inputs.type in (1, 2, 3) and not ohm.is_known:
+            return made.input_by_type(key, plus, minus, figures.inputs.type)
         if limit.is_known:
-            return input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
-        return resistor(key, plus, minus, self.figure(ohm))
+            return made.input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
+        return made.resistor(key, plus, minus, self.figure(ohm))
 
     def reads_volts(self, drive: str) -> bool:
         """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
-        speed, part = self.figures[drive].mapping.speed, self.parts.get((drive, "speed"))
+        part = self.parts.get((drive, "speed"))
         at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
-        return at_dial and speed is not None and speed.source is not None
+        return at_dial and self.figures[drive].source is not None
 
     def _analog_inputs(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
-            speed = figures.mapping.speed
-            if speed is not None and speed.common is not None:
+            speed = figures.speed
+            if speed.common is not None:
                 ohm = figures.of("analog resistance")
-                said = speed.range or (speed.source.range if speed.source is not None else "0-10 V")
+                said = speed.range or (figures.source.range if figures.source is not None else "0-10 V")
                 if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
                     ohm = figures.current_input()
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
-                yield resistor(("analog input", drive), *ends, self.figure(ohm))
+                yield made.resistor(("analog input", drive), *ends, self.figure(ohm))
 
     # ---- supplies ----
 
     def _supplies(self, event: Event) -> Iterator[Element]:
         if event.drive_on:
-            yield from self._fed()
+            yield from self._fed
         if event.controller in (Controller.ON, Controller.STARTING):
             yield from self._from_controller()
 
-    def _drive_supplies(self) -> tuple[Element, ...]:
+    @cached_property
+    def _fed(self) -> tuple[Element, ...]:
         each = ((*self._input_supplies(drive), *self._reference(drive)) for drive in self.figures)
         return tuple(chain.from_iterable(each))
 
@@ -338,32 +310,31 @@ class Installation:
                 feeds.setdefault((control.feed, common), []).append(name)
         for (plus, minus), names in groups.items():
             volts = self.figure(figures.input_supply(tuple(names)))
-            yield supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, _NOTHING)
+            yield made.supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, _NOTHING)
         yield from self._feeds(drive, feeds)
 
     def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
         """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
         figures = self.figures[drive]
-        inputs = figures.mapping.drive.inputs
-        known = inputs.supply_minus if inputs else None
+        known = figures.inputs.supply_minus
         for label in dict.fromkeys(label for label, _ in feeds):
             inside: Node = ("inside", drive, label, "-")
             minus = Terminal(DRIVE, known, drive) if known else inside
             volts = self.figure(figures.feed_voltage(label))
-            yield supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, _NOTHING)
+            yield made.supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, _NOTHING)
             commons = dict.fromkeys(common for own, common in feeds if own == label)
             for common in commons if known is None else ():
                 name = f"whether {common} is joined to the minus of the supply at {label}{_of(drive)}"
                 self.supply_minus.add(name)
-                yield resistor(("minus", drive, label, str(common)), inside, common, _any(name))
+                yield made.resistor(("minus", drive, label, str(common)), inside, common, _any(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]
-        speed = figures.mapping.speed
-        if speed is not None and speed.supply is not None and speed.common is not None:
+        speed = figures.speed
+        if speed.supply is not None and speed.common is not None:
             volts = self.figure(figures.reference(speed.supply))
             ends = Terminal(DRIVE, speed.supply, drive), Terminal(DRIVE, speed.common, drive)
-            yield supply(("reference", drive), *ends, volts, _NOTHING)
+            yield made.supply(("reference", drive), *ends, volts, _NOTHING)
 
     def _controller_supplies(self) -> Iterator[Element]:
         """Yield the supply of outputs that join to plus, one for each common terminal of theirs."""
@@ -373,77 +344,71 @@ class Installation:
             if part.kind is PartKind.HIGH_SIDE and common is not None and common not in seen:
                 seen.add(common)
                 volts = self.figure(self.figures[part.drive].of("controller supply"))
-                yield supply(("controller's supply", str(common)), _inside(common), common, volts, _NOTHING)
+                yield made.supply(
+                    ("controller's supply", str(common)), _inside(common), common, volts, _NOTHING
+                )
 
     # ---- parts ----
 
     def _drive_parts(self, drive: str, event: Event, fault: Fault | None) -> tuple[Element, ...]:
-        """Return what a drive's parts are in a state of its own, whatever the others do."""
         parts = (part for part in self.circuit.parts if part.drive == drive)
         return tuple(chain.from_iterable(self._part(part, event, fault) for part in parts))
 
     def _part(self, part: Part, event: Event, fault: Fault | None) -> Iterator[Element]:
         pins = {pin.role: pin.terminal for pin in part.pins}
+        a, b = (part.pins[0].terminal, part.pins[-1].terminal) if part.pins else (None, None)
         key: Use = (part.drive, part.control)
-        closed = key in event.closed
+        closed, whole = key in event.closed, len(part.pins) == 2
         off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
+        figures, of = self.figures[part.drive], f"of {part.control}{_of(part.drive)}"
         name = ("part", *key, str(part.kind), part.name)
         match part.kind:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
-                ends = self._output_ends(part)
-                if ends is not None:
-                    turned = fault if isinstance(fault, Reversed) and fault.control == key else None
-                    plus, minus = reversed(ends) if turned else ends
+                sides = self._output_ends(part)
+                if sides is not None:
+                    turned = fault if isinstance(fault, events.Reversed) and fault.control == key else None
+                    plus, minus = reversed(sides) if turned else sides
                     bears = _DIODE if turned and turned.diode else None
                     yield self._transistor(part, plus, minus, closed and not off, event, bears)
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
-                if len(part.pins) == 2 and starting and self.figures[part.drive].rest(part.control) != "off":
-                    words = (
-                        f"state of the contact of {part.control}{_of(part.drive)} while the controller starts"
-                    )
-                    yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words))
-                elif len(part.pins) == 2 and closed and not off:
-                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
+                if whole and starting and figures.rest(part.control) != "off":
+                    state = _any(f"state of the contact {of} while the controller starts")
+                    yield made.resistor(name, a, b, state)
+                elif whole and closed and not off:
+                    yield _contact(name, a, b)
             case PartKind.SWITCH:
-                if len(part.pins) == 2 and closed:
-                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
+                if whole and closed:
+                    yield _contact(name, a, b)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
-                    words = f"of the logic output of {part.control}{_of(part.drive)}"
-                    level, inner = (
-                        _any(f"level {words}", 0.0, 5.5),
-                        _any(f"inner resistance {words}", 50, 500),
-                    )
+                    level = _any(f"level of the logic output {of}", 0.0, 5.5)
+                    inner = _any(f"inner resistance of the logic output {of}", 50, 500)
                     # at its low level it sinks current, as much as at its high level it gives
-                    yield supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
+                    yield made.supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
             case PartKind.POTENTIOMETER:
                 yield from self._potentiometer(part, pins, event)
             case PartKind.ANALOG_SOURCE:
                 signal, common = pins.get("signal"), pins.get("common")
-                if not _is_pulsed(self.figures[part.drive].mapping.speed):
+                if figures.source is None or figures.source.kind != "pulse":
                     yield from self._source(part.drive, signal, common, event, gives=not off)
                 elif not off:
                     yield from self._pulses(part.drive, signal, common, event)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event, fault)
             case PartKind.RESISTOR:
-                figures = self.figures[part.drive]
                 ohm = self.figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
-                yield resistor(
-                    ("resistor", part.drive, part.name), part.pins[0].terminal, part.pins[1].terminal, ohm
-                )
+                yield made.resistor(("resistor", part.drive, part.name), a, b, ohm)
             case PartKind.FIELD_CONTACT:
                 if (part.drive, part.name) not in event.opened:  # all contacts of a device together
-                    labels = (pin.terminal.label for pin in part.pins)
-                    yield _contact((*name, *labels), part.pins[0].terminal, part.pins[1].terminal)
+                    yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
             case PartKind.DRIVE_CONTACT:
                 if part.normally == "closed":
-                    yield _contact(name, part.pins[0].terminal, part.pins[1].terminal)
+                    yield _contact(name, a, b)
             case PartKind.CONTROLLER_INPUT:
-                if len(part.pins) == 2:
-                    words = f"resistance of the controller's input {part.pins[0].terminal}"
-                    yield resistor(name, part.pins[0].terminal, part.pins[1].terminal, _any(words, 800, 50e3))
+                if whole:
+                    ohm = _any(f"resistance of the controller's input {a}", 800, 50e3)
+                    yield made.resistor(name, a, b, ohm)
             case _:
                 assert_never(part.kind)
 
@@ -483,23 +448,22 @@ class Installation:
         if event.controller is Controller.STARTING and figures.rest(control) != "off":
             words = f"state of the output of {control}{_of(part.drive)} while the controller starts"
             state = _any(words, 0.0, 1.0)
-            return transistor_between(key, plus, minus, state, drop, leak, reverse)
+            return made.transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
-            return transistor_closed(key, plus, minus, drop, reverse)
-        return transistor_open(key, plus, minus, leak, reverse, None)
+            return made.transistor_closed(key, plus, minus, drop, reverse)
+        return made.transistor_open(key, plus, minus, leak, reverse, None)
 
     def _potentiometer(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         figures = self.figures[part.drive]
-        speed = figures.mapping.speed
-        pot = speed.potentiometer if speed else None
+        pot = figures.speed.potentiometer
         place = Figure("", abs(event.command), abs(event.command))
         if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
             place = _any(f"middle of a logarithmic potentiometer{_of(part.drive)}", 0.0, 1.0)
-        if speed is None or speed.supply is None:
+        if figures.speed.supply is None:
             volts = _any(f"what feeds terminal {pins['supply']}{_of(part.drive)}", 0.0, 24.0)
-            yield supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
+            yield made.supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
         key = ("potentiometer", part.drive)
-        yield from potentiometer(
+        yield from made.potentiometer(
             key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
         )
 
@@ -508,12 +472,10 @@ class Installation:
     ) -> Iterator[Element]:
         """Yield what gives the speed signal, while it has power, and the other inputs that hang on it."""
         figures = self.figures[drive]
-        speed = figures.mapping.speed
-        source = speed.source if speed else None
-        if source is None or signal is None or common is None:
+        if figures.source is None or signal is None or common is None:
             return
         for index, other in enumerate(figures.other_inputs()):
-            yield resistor(("other input", drive, str(index)), signal, common, self.figure(other))
+            yield made.resistor(("other input", drive, str(index)), signal, common, self.figure(other))
         if not gives:
             return
         level, unit, top = figures.source_level(event.command)
@@ -521,14 +483,14 @@ class Installation:
             self.facts[top.key] = top
         if unit == "A":
             push = self.figure(figures.compliance())
-            yield current_source(("source", drive), signal, common, level, push)
+            yield made.current_source(("source", drive), signal, common, level, push)
         else:
             inner = self.figure(figures.source_resistance())
             # a source of the other sign is one with its ends exchanged
             turned = level.high < 0
             ends = (common, signal) if turned else (signal, common)
             size = Figure(level.name, -level.high, -level.low) if turned else level
-            yield supply(("source", drive), *ends, size, inner, takes_back=True)
+            yield made.supply(("source", drive), *ends, size, inner, takes_back=True)
 
     def _pulses(
         self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
@@ -538,7 +500,7 @@ class Installation:
             return
         mean = self.figures[drive].pulse_mean(abs(event.command))
         volts = self.figure(mean) if event.command else _NOTHING
-        yield supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
+        yield made.supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
 
     def _converter(
         self, part: Part, pins: dict[str, Terminal], event: Event, fault: Fault | None
@@ -548,71 +510,49 @@ class Installation:
         It gives its range for the pulses that reach it, nothing without its supply; without sound pulses
         nobody knows what.
         """
-        source = _speed_source(self.figures[part.drive].mapping.speed)
+        source = self.figures[part.drive].source
+        converter = source.converter if source is not None else None
         ends = pins.get("output"), pins.get("output-common")
         hit, on = self._hit(fault), event.controller in (Controller.ON, Controller.STARTING)
         fed, commons = pins.get("supply"), {pins.get("input-common"), pins.get("output-common")}
-        fed_here = source is not None and source.converter is not None and source.converter.supply_from
-        if not on and fed_here:
+        if not on and converter is not None and converter.supply_from:
             pass  # what feeds it is gone
-        elif fed is not None and fed in hit and (isinstance(fault, Opened) or hit & commons):
+        elif fed is not None and fed in hit and (isinstance(fault, events.Opened) or hit & commons):
             pass  # cut off, or shorted
         elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
             yield from self._unsound(part, *ends)
         else:
-            yield from self._source(
-                part.drive, *ends, event if on else replace(event, command=0.0), gives=True
-            )
+            yield from self._source(part.drive, *ends, event if on else REST, gives=True)
         if on and fed is not None and "input-common" in pins:
             volts = self.figure(self.figures[part.drive].converter_supply())
-            yield supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
-        isolated = source.converter.isolated if source and source.converter else None
+            yield made.supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
+        isolated = converter.isolated if converter is not None else None
         if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
             ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name}{_of(part.drive)} is isolated")
-            yield resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
+            yield made.resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
 
     def _hit(self, fault: Fault | None) -> set[Terminal | None]:
         """Return the terminals that a fault cuts off, or joins to what they are not meant for."""
-        if isinstance(fault, Opened):
-            return {
-                end
-                for wire in self.circuit.wires
-                if wire.number == fault.wire
-                for end in (wire.near, wire.far)
-            }
-        if isinstance(fault, Touching):
+        if isinstance(fault, events.Opened):
+            wire = self.circuit.wire(fault.wire)
+            return {wire.near, wire.far}
+        if isinstance(fault, events.Touching):
             return {fault.one, fault.other}
-        return {fault.at} if isinstance(fault, Earthed) else set()
+        return {fault.at} if isinstance(fault, events.Earthed) else set()
 
     def _unsound(self, part: Part, signal: Terminal | None, common: Terminal | None) -> Iterator[Element]:
-        """Yield the output of a converter whose pulses don't reach it: anything in its range."""
-        source = _speed_source(self.figures[part.drive].mapping.speed)
+        source = self.figures[part.drive].source
         if source is None or signal is None or common is None:
             return
         signals = RANGES[source.range]
         level = _any(f"what {part.name}{_of(part.drive)} gives without its pulses", 0.0, signals.full)
         if signals.unit == "A":
             push = self.figure(self.figures[part.drive].compliance())
-            yield current_source(("source", part.drive), signal, common, level, push)
+            yield made.current_source(("source", part.drive), signal, common, level, push)
         else:
-            yield supply(("source", part.drive), signal, common, level, _NOTHING, takes_back=True)
-
-
-def _speed_source(speed: SpeedControl | None) -> AnalogSource | None:
-    return speed.source if speed is not None else None
-
-
-def _is_pulsed(speed: SpeedControl | None) -> bool:
-    source = _speed_source(speed)
-    return source is not None and source.kind == "pulse"
+            yield made.supply(("source", part.drive), signal, common, level, _NOTHING, takes_back=True)
 
 
 def _inside(common: Terminal) -> Node:
     """Return the controller's own plus behind outputs whose 0 V is `common`."""
     return ("inside", "controller", common.label, "+")
-
-
-def _is_zero(part: Part, pin: Pin) -> bool:
-    """Whether a pin of the controller is its 0 V."""
-    tied = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
-    return part.kind in tied and pin.role == "common"

@@ -12,7 +12,6 @@ from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal
 from doorsheet.electrics.events import Event, Fault, Unfitted, commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.solved import Level, Solved
-from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.signals import RANGES, Signal
 
 __all__ = ["FULL", "Loss", "Way", "ripple_v", "settling_s", "surely"]
@@ -43,11 +42,10 @@ class Way:
     def __init__(self, solved: Solved, drive: str) -> None:
         self.solved, self.drive = solved, drive
         self.figures = solved.installation.figures[drive]
-        speed = self.figures.mapping.speed
-        if speed is None or speed.common is None:
+        self.speed = self.figures.speed
+        if self.speed.common is None:
             raise ValueError("a speed signal needs a signal and a common")
-        self.speed: SpeedControl = speed
-        self.ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
+        self.ends = solved.at_drive(self.speed.signal, drive), solved.at_drive(self.speed.common, drive)
 
     @property
     def given(self) -> Signal | None:
@@ -99,8 +97,11 @@ class Way:
 
     def source_volts(self, event: Event) -> Level | None:
         """Return the voltage over the source's own terminals; None without one, or without a common."""
-        ends = self._source_ends()
-        return self.solved.volts(*ends, event) if ends is not None else None
+        part = self.source_part()
+        pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
+        signal = pins.get("output", pins.get("signal"))
+        common = pins.get("output-common", pins.get("common"))
+        return None if signal is None or common is None else self.solved.volts(signal, common, event)
 
     def source_amps(self, event: Event) -> Level | None:
         """Return the current that leaves the source at its signal terminal."""
@@ -109,13 +110,6 @@ class Way:
         if level is None:
             return None
         return replace(level, low=-level.high, high=-level.low)
-
-    def _source_ends(self) -> tuple[Terminal, Terminal] | None:
-        part = self.source_part()
-        pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
-        signal = pins.get("output", pins.get("signal"))
-        common = pins.get("output-common", pins.get("common"))
-        return (signal, common) if signal is not None and common is not None else None
 
     def load_ohm(self) -> Level | None:
         """Return the ohms that the source has to drive, at full command; None where nothing is driven."""
@@ -156,7 +150,6 @@ class Way:
         return Loss(part, sum(map(surely, levels)) / whole, facts)
 
     def _wire_ends(self) -> list[tuple[Terminal, Terminal]]:
-        """Return the ends of each wire of the signal as its current passes them."""
         wires = [wire for wire in self.solved.circuit.wires if (self.drive, "speed") in wire.uses]
         return [
             (wire.far, wire.near) if wire.far == self.ends[1] else (wire.near, wire.far) for wire in wires

@@ -5,7 +5,8 @@ All that is printed of volts and milliamperes is read off here, so that no two p
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, cached_property, lru_cache
@@ -15,12 +16,62 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
-from doorsheet.electrics.share import Shares
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["Level", "Solved", "State", "forget", "over"]
+
+
+class Shares:
+    """An installation at rest, and which of its elements move anything at each drive's nodes.
+
+    Of several drives only those are solved again for a drive's states and faults: no current flows from
+    what hangs on the rest by one node, so it may be left away.
+    """
+
+    def __init__(self, rest: Network, of_drive: dict[str, tuple[Element, ...]]) -> None:
+        """Take the whole at rest, and the parts of each drive in it."""
+        self._rest = rest
+        self._ids = {id(element) for element in rest.elements}
+        touching: dict[str, list[Element]] = defaultdict(list)
+        for element in rest.elements:
+            for drive in {end.drive for end in (element.a, element.b) if isinstance(end, Terminal)}:
+                touching[drive].append(element)
+        self._nodes = {drive: _nodes_of((*own, *touching[drive])) for drive, own in of_drive.items()}
+        self._kept = {drive: self._between(nodes) for drive, nodes in self._nodes.items()}
+
+    def _between(self, nodes: Iterable[Node]) -> set[int]:
+        places = self._rest.between(nodes)
+        return {
+            id(element)
+            for place, element in enumerate(self._rest.elements)
+            if place in places or element.a == element.b
+        }
+
+    def at(self, nodes: Iterable[Node]) -> Iterator[str]:
+        """Yield the drives at which all of these nodes are, but for those that there are not at rest."""
+        known = {node for node in nodes if node in self._rest}
+        return (drive for drive, own in self._nodes.items() if known and known <= own)
+
+    def network(self, drive: str, elements: Sequence[Element], memory: Memory) -> Network | None:
+        """Return what of an installation in some state, with some fault, moves anything at a drive's nodes.
+
+        None where what the state and the fault change reaches further.
+        """
+        kept, nodes = self._kept[drive], self._nodes[drive]
+        here = {id(element) for element in elements}
+        new = [element for element in elements if id(element) not in self._ids]
+        gone = [element for element in self._rest.elements if id(element) not in here]
+        if any(node not in nodes and node in self._rest for node in _nodes_of((*new, *gone))):
+            return None
+        own = (element for element in elements if id(element) in kept or id(element) not in self._ids)
+        return Network(own, memory)
+
+
+def _nodes_of(elements: Iterable[Element]) -> set[Node]:
+    return {node for element in elements for node in (element.a, element.b)}
+
 
 SAME_SHARE: Final = 0.02
 SAME_V: Final = 0.05
@@ -97,14 +148,10 @@ class Level:
 
 
 def _settled(element: Element) -> Element:
-    """Return an element with every figure that nobody gave at its middle."""
     if all(figure.known for figure in element.figures):
         return element
-    middles = (figure.between(0.5) for figure in element.figures)
-    figures = (
-        figure if figure.known else Figure("", middle, middle)
-        for figure, middle in zip(element.figures, middles, strict=True)
-    )
+    pairs = [(figure, figure.between(0.5)) for figure in element.figures]
+    figures = (figure if figure.known else Figure("", middle, middle) for figure, middle in pairs)
     return element._replace(figures=tuple(figures))
 
 
@@ -229,10 +276,7 @@ class Solved:
 
     def input_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return the current through a switch input, A."""
-        drive, name = control
-        entry = self.installation.figures[drive].switched(name)
-        assert entry is not None
-        level = self.amps(("input", drive, entry.input), event, fault)
+        level = self.amps(self.installation.input_key(*control), event, fault)
         assert level is not None
         return level
 
@@ -255,28 +299,22 @@ class Solved:
         nodes = self.installation.input_nodes(*control)
         network = self._for(nodes, event, fault, False)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
-        given = {
-            (which, unit): figures.threshold(which, unit) for which in ("on", "off") for unit in ("V", "A")
-        }
-        standard = INPUT_CLASSES[figures.input_type or 1]
-        if not any(fact.is_known for fact in given.values()):
+        on, off = (
+            [fact for unit in ("V", "A") if (fact := figures.threshold(which, unit)).is_known]
+            for which in ("on", "off")
+        )
+        if not (on or off):
+            standard = INPUT_CLASSES[figures.inputs.type or 1]
             if not over(standard.on_v, low_v):
                 return State.ON
             return State.UNSURE if over(high_v, standard.off_v) else State.OFF
-        on_v, on_a = given["on", "V"], given["on", "A"]
-        off_v, off_a = given["off", "V"], given["off", "A"]
-        entry = figures.switched(control[1])
-        assert entry is not None
-        low_a, high_a = _ends(network.current(("input", control[0], entry.input)), "A")
-        reached = [
-            not over(fact.high, level) for level, fact in ((low_v, on_v), (low_a, on_a)) if fact.is_known
-        ]
-        if reached and all(reached):
+        amps = network.current(self.installation.input_key(*control))
+        ends = {"V": (low_v, high_v), "A": _ends(amps, "A")}
+        if on and all(not over(fact.high, ends[fact.unit][0]) for fact in on):
             return State.ON
         # its off region ends with its volts or its current, and has that end
-        by_volts = off_v.is_known and not over(high_v, off_v.low)
-        by_amps = off_a.is_known and not over(high_a, off_a.low)
-        return State.OFF if by_volts or by_amps else State.UNSURE
+        is_off = any(not over(ends[fact.unit][1], fact.low) for fact in off)
+        return State.OFF if is_off else State.UNSURE
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""

@@ -1,18 +1,45 @@
-"""One thing to do on a machine, what to expect of it, and what each result would mean (job room)."""
+"""One thing to do on a machine, line by line: what to expect, what each result would mean, how it is noted.
+
+Room: job.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TypeAlias
+from typing import Final, TypeAlias, assert_never
 
 from doorsheet.circuit.reading_words import range_text
-from doorsheet.job.trial import Power, Trial
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power", "ReadingAsked", "SettingAsked",
-    "SpeedAsked",
+    "BLANK_NOTE", "DEAD", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power",
+    "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words", "put_off_words",
 ]  # fmt: skip
+
+DEAD: Final = tr_later("Power off, lock off, wait, prove dead.")
+"""What comes before hands go in again."""
+
+
+class Power(StrEnum):
+    """Whether the drive has power."""
+
+    OFF = "off"
+    ON = "on"
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One line: what to do, what to expect, the unit of what is measured ("" for words), the power."""
+
+    do: str
+    expect: str
+    unit: str = ""
+    power: Power = Power.OFF
+
+
+def live(do: str, expect: str, unit: str = "") -> Trial:
+    """Return a line that needs the drive's power."""
+    return Trial(do, expect, unit, Power.ON)
 
 
 class Phase(StrEnum):
@@ -97,25 +124,18 @@ class Outcome:
     @property
     def figures(self) -> str:
         """The figures in words: "−0.2 to 0.6 V", "above 60 V"."""
-        if self.low is None or self.high is None:
-            end = self.high if self.low is None else self.low
-            if end is None:
-                return tr("anything")
-            figure = f"{end:g} {self.unit}".replace("-", "−")
-            return (
-                tr("below {figure}", figure=figure)
-                if self.low is None
-                else tr("above {figure}", figure=figure)
-            )
-        return f"{range_text(self.low, self.high)} {self.unit}"
+        low, high = self.low, self.high
+        if low is not None and high is not None:
+            return f"{range_text(low, high)} {self.unit}"
+        end = high if low is None else low
+        if end is None:
+            return tr("anything")
+        figure = f"{end:g} {self.unit}".replace("-", "−")
+        return tr("below {figure}", figure=figure) if low is None else tr("above {figure}", figure=figure)
 
     def holds(self, value: float) -> bool:
         """Whether a figure, in `unit`, is one of this outcome."""
         return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
-
-
-def _nothing() -> tuple[Outcome, ...]:
-    return ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +157,8 @@ class Action:
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     put_off: str = ""  # why it could not be done when it was its turn
-    weigh: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
-    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=_nothing, compare=False, repr=False)
+    weigh: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
+    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
 
     @property
     def place(self) -> tuple[str, str, str]:
@@ -169,3 +189,45 @@ class Action:
     def right(self) -> tuple[Outcome, ...]:
         """Of the outcomes those that are right, which takes no mistakes to be tried."""
         return self.weigh_right()
+
+
+BLANK_NOTE: Final = "___"
+"""What a person fills in."""
+
+
+def note_words(action: Action) -> tuple[str, ...]:
+    """Return what a person notes after an action; several where there is a choice, none for a mending.
+
+    >>> note_words(Action("move:jog", Phase.MOVE, "jog", "pump-1", "Jog", ()))
+    ('pump-1: done move:jog',)
+    """
+    if action.id.startswith("mend:"):
+        return ()
+    of = f"{action.drive}: " if action.drive else ""
+    return tuple(f"{of}{words}" for words in _words(action))
+
+
+def put_off_words(action: Action, why: str = BLANK_NOTE) -> str:
+    """Return what a person notes who can't do an action now; whether it may wait, `put_off` says."""
+    of = f"{action.drive}: " if action.drive else ""
+    return f"{of}can't do {action.id} at {action.stage} now: {why}"
+
+
+def _words(action: Action) -> tuple[str, ...]:
+    match action.asked:
+        case KeyAsked(path, example):
+            value = example.strip('"')
+            return f"{'.'.join(path)}: {value}", f"done {action.id}: not known"
+        case ReadingAsked(red, black, state, unit, command):
+            at = "" if command is None else f" at {command * 100:g} %"
+            return (f"red on {red}, black on {black}: {BLANK_NOTE} {unit} {state}{at}",)
+        case SpeedAsked(commanded):
+            said = f"{commanded:.0f}" if commanded is not None else BLANK_NOTE
+            return (f"speed {said} gives {BLANK_NOTE} rpm",)
+        case SettingAsked(number):
+            return (f"setting {number} reads {BLANK_NOTE}",)
+        case DoneAsked(unit):
+            figure = f": {BLANK_NOTE} {unit}" if unit else ""
+            return f"done {action.id}{figure}", f"done {action.id}: failed, ..."
+        case _:
+            assert_never(action.asked)

@@ -1,10 +1,9 @@
 """What stands before an action, whatever else is said (job room)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
-from doorsheet.job.action import Phase
-from doorsheet.job.trial import Power
+from doorsheet.job.action import Phase, Power, Trial
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.trade.language import tr, tr_later
@@ -38,14 +37,16 @@ def danger() -> str:
 
 def shock(given: str | None, several: bool) -> str:
     """Return the caution that stands on every leaf; a waiting time only as given, of all drives."""
-    if given is None and several:
-        wait = tr("{blank} (from the drives' labels, the longest)", blank=_BLANK)
-    elif given is None:
-        wait = tr("{blank} (from the drive's label)", blank=_BLANK)
-    elif several:
-        wait = tr("{time} (as given for these drives)", time=given)
+    if given is None:
+        label = tr_later("{blank} (from the drive's label)")
+        labels = tr_later("{blank} (from the drives' labels, the longest)")
+        wait = tr(labels if several else label, blank=_BLANK)
     else:
-        wait = tr("{time} (as given for this drive)", time=given)
+        one, all_ = (
+            tr_later("{time} (as given for this drive)"),
+            tr_later("{time} (as given for these drives)"),
+        )
+        wait = tr(all_ if several else one, time=given)
     return tr(
         "Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person.",
@@ -58,20 +59,16 @@ def is_isolated(mapping: Mapping) -> bool:
     return mapping.drive.isolated == "yes"
 
 
-def cautions(given: str | None, several: bool, phase: Phase, power: Power) -> tuple[str, ...]:
-    """Return the cautions that belong to an action, the first to read first.
+def cautions(given: str | None, several: bool, phase: Phase, lines: Iterable[Trial]) -> Iterator[str]:
+    """Yield the cautions that belong to an action, the first to read first.
 
     `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown.
     """
-    return tuple(_cautions(given, several, phase, power))
-
-
-def _cautions(given: str | None, several: bool, phase: Phase, power: Power) -> Iterator[str]:
     if phase is Phase.READ:
         yield danger()
     if phase in (Phase.IDENTIFY, Phase.RECORD):
         return
-    if power is Power.ON:
+    if any(line.power is Power.ON for line in lines):
         yield tr(_LIVE)
         yield tr(_HAND)
     yield shock(given, several)

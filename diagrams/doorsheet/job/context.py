@@ -1,21 +1,26 @@
-"""What the actions of one drive at one stage are made from (job room)."""
+"""The stages of a machine, from the bench to the end, and what the actions of one drive at one are made from.
 
-from collections.abc import Callable, Iterable
+Room: job.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire
+from doorsheet.circuit import steps
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import words
-from doorsheet.electrics import Solved
+from doorsheet.electrics import Solved, solve
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase
+from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
-from doorsheet.job.trial import Power, Trial
+from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import Mapping
-from doorsheet.trade.language import tr
+from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import capital, tr
 
-__all__ = ["Trials", "command_words", "ends_of"]
+__all__ = ["Trials", "command_words", "each_stage", "ends_of", "stage_heading", "stage_title"]
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,7 @@ class Trials:
         if self.before is None:
             return frozenset(self.mapping.control_names)
         stood = {wire.number: ends_of(wire) for wire in self.before.wires}
-        moved = [wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire)]
+        moved = (wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire))
         return frozenset(name for wire in moved for name in wire.controls)
 
     @cached_property
@@ -47,14 +52,9 @@ class Trials:
         """The controls that this step takes from the bench to the controller; at first none."""
         if self.before is None:
             return ()
-        then, now = self.before.step, self.circuit.step
-        return tuple(
-            name
-            for name in self.mapping.control_names
-            if then.stage_of("", name) is Stage.BENCH
-            and now.stage_of("", name) is Stage.FINAL
-            and name in self.touched
-        )
+        steps, way = (self.before.step, self.circuit.step), [Stage.BENCH, Stage.FINAL]
+        names = (name for name in self.mapping.control_names if name in self.touched)
+        return tuple(name for name in names if [step.stage_of("", name) for step in steps] == way)
 
     @cached_property
     def probes(self) -> tuple[Probe, ...]:
@@ -85,26 +85,13 @@ class Trials:
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
-        asked = DoneAsked(unit) if asked is None else asked
-        stage = self.solved.circuit.step.called
-        power = Power.ON if any(line.power is Power.ON for line in lines) else Power.OFF
-        warned = cautions(self.wait, bool(self.drive), phase, power)
+        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines))
         if phase is Phase.READ and not is_isolated(self.mapping):
             warned = (*warned[:1], tr(NOT_ISOLATED), *warned[1:])
         return Action(
-            ident,
-            phase,
-            stage,
-            self.drive,
-            title,
-            lines,
-            asked,
-            warned,
-            controls=controls,
-            moves=self.moving,
-            weigh=cache(weigh),
-            weigh_right=cache(weigh_right),
-        )
+            ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
+            warned, controls=controls, moves=self.moving, weigh=cache(weigh), weigh_right=cache(weigh_right),
+        )  # fmt: skip
 
     @property
     def figures(self) -> Figures:
@@ -114,10 +101,10 @@ class Trials:
     @property
     def bridges(self) -> tuple[Link, ...]:
         """The bridges between the controller's terminals, which are no drive's: told with the first."""
-        if self.drive != next(iter(self.solved.circuit.drives), ""):
+        circuit = self.solved.circuit
+        if self.drive != next(iter(circuit.drives), ""):
             return ()
-        links = self.solved.circuit.links
-        return tuple(link for link in links if link.a.block is BlockKind.CONTROLLER)
+        return tuple(link for link in circuit.links if link.a.block is BlockKind.CONTROLLER)
 
     @property
     def is_last(self) -> bool:
@@ -135,3 +122,26 @@ def command_words(part: Part, control: str, by_hand: str, by_controller: str) ->
     if part.kind is PartKind.SWITCH:
         return tr(by_hand, what=part.name)
     return tr(by_controller, what=words(control))
+
+
+def each_stage(read: ReadMapping) -> Iterator[Solved]:
+    """Yield every stage, solved, in the order of the work."""
+    # joining says so when there is no control at all
+    for step in steps(read.mapping) or ("final",):
+        solved = solve(read, step)
+        solved.circuit = numbered(solved.circuit, read)
+        yield solved
+
+
+def stage_title(circuit: Circuit) -> str:
+    """Name a stage: "bench stage", "run forward stage", of several drives "pump-1 run forward stage"."""
+    step = circuit.step
+    if step.name in ("bench", "final"):
+        return tr("bench stage") if step.name == "bench" else tr("final stage")
+    return of_drive(step.drive, tr("{control} stage", control=words(step.name)))
+
+
+def stage_heading(circuit: Circuit) -> str:
+    """Name a stage at the head of something; a drive's name stays as it is written."""
+    title = stage_title(circuit)
+    return title if circuit.step.drive else capital(title)

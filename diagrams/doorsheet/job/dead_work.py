@@ -7,9 +7,9 @@ from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
+from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials, ends_of
 from doorsheet.job.probes import Probe, part_of, unplugged
-from doorsheet.job.trial import Trial
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
@@ -27,15 +27,12 @@ _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECAS
 def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial(tr("Meter on a source known to be live."), tr("it reads: the meter works"))
-    yield Trial(
-        tr(
-            "Lock off drive and controller, wait {wait} (the drive's label counts), prove dead at power and "
-            "DC terminals.",
-            wait=of.wait or "__________",
-        ),
-        tr("0 V between any two, and to earth"),
-        "V",
+    dead = tr(
+        "Lock off drive and controller, wait {wait} (the drive's label counts), prove dead at power and DC "
+        "terminals.",
+        wait=of.wait or "__________",
     )
+    yield Trial(dead, tr("0 V between any two, and to earth"), "V")
     yield Trial(tr("Meter on the live source again."), tr("it still reads"))
 
 
@@ -70,7 +67,6 @@ def clip_words(probe: Probe) -> str:
 
 
 def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
-    """Yield what is looked at once, before anything is wired."""
     yield Trial(tr("Take belt, coupling or tool off the motor."), tr("the motor turns nothing"))
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
@@ -82,24 +78,21 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             yield Trial(f"{selector.name}.", tr("set to {set}", set=selector.set))
     for part in circuit.parts:
         if part.kind is PartKind.POTENTIOMETER:
-            yield Trial(
-                tr("{part}, wires off: end to end.", part=part.name),
-                part.rating or tr("value not given"),
-                "ohm",
-            )
+            do = tr("{part}, wires off: end to end.", part=part.name)
+            yield Trial(do, part.rating or tr("value not given"), "ohm")
 
 
 def _unit_in_the_end(mapping: Mapping) -> str:
     """Return what the drive's speed input has to be set to for the controller's signal: "V" or "A"."""
     speed = mapping.speed
-    if speed is None or speed.source is None:
+    if speed is None or speed.source is None or speed.burden is not None:
         return "V"
-    return "V" if speed.burden is not None else RANGES[speed.source.range].unit
+    return RANGES[speed.source.range].unit
 
 
 def _unit_at(mapping: Mapping, circuit: Circuit | None) -> str:
     """Return what the drive's speed input has to be set to at a stage; "" where nothing commands a speed."""
-    part = part_of(circuit, "speed") if circuit is not None else None
+    part = part_of(circuit, "speed")
     if part is None:
         return ""
     return "V" if part.kind is PartKind.POTENTIOMETER else _unit_in_the_end(mapping)
@@ -112,64 +105,48 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
         return
     if _unit_in_the_end(mapping) == "V" and (speed.source is None or RANGES[speed.source.range].unit == "V"):
         return  # volts from first to last
-    said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
     by = tr("its switch or link")
-    if now == "A":
-        by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
+    if now == "V":
         do = tr(
-            "Set the drive's input {signal} to milliamperes: {by} now, its setting before any command.",
-            signal=speed.signal,
-            by=by,
-        )
-        yield Trial(do, tr("set to mA"))
+            "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
+            "before any command.",
+            signal=speed.signal, by=by,
+        )  # fmt: skip
+        yield Trial(do, tr("set to V"))
         return
+    said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
+    by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
     do = tr(
-        "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
-        "before any command.",
-        signal=speed.signal,
-        by=by,
-    )
-    yield Trial(do, tr("set to V"))
+        "Set the drive's input {signal} to milliamperes: {by} now, its setting before any command.",
+        signal=speed.signal, by=by,
+    )  # fmt: skip
+    yield Trial(do, tr("set to mA"))
 
 
 def apart(of: Trials) -> AnalogSource | None:
     """Return the analog output that is read at this stage before its wires are landed."""
-    part, speed = part_of(of.circuit, "speed"), of.mapping.speed
+    part, was, speed = part_of(of.circuit, "speed"), part_of(of.before, "speed"), of.mapping.speed
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
         return None
-    was = part_of(of.before, "speed") if of.before is not None else None
-    source = speed.source
-    landed = was is not None and was.kind is part.kind
+    landed, source = was is not None and was.kind is part.kind, speed.source
     return source if not landed and source.kind == "analog" and source.common is not None else None
 
 
 def unplugged_lines(of: Trials) -> Iterator[Trial]:
     """Yield the readings of an analog output with nothing on it."""
     source = apart(of)
-    if source is None:
-        return
-    for index, (command, text, meter) in enumerate(unplugged(of.figures)):
-        words = (
-            tr(
-                "Still nothing on {signal}: the same leads; {command} commanded.",
-                signal=source.signal,
-                command=command,
-            )
-            if index
-            else tr(
-                "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
-                "black on {common}; {command} commanded.",
-                signal=source.signal,
-                meter=meter,
-                common=source.common,
-                command=command,
-            )
+    for index, (command, text, meter) in enumerate(unplugged(of.figures) if source is not None else ()):
+        words = tr_later(
+            "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
+            "black on {common}; {command} commanded."
         )
-        yield Trial(words, text, meter)
+        if index:
+            words = tr_later("Still nothing on {signal}: the same leads; {command} commanded.")
+        ends = {"signal": source.signal, "common": source.common} if source is not None else {}
+        yield Trial(tr(words, **ends, meter=meter, command=command), text, meter)
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
-    """Yield what is fitted or taken off besides wires: resistors, contacts, converters."""
     stood = before.parts if before is not None else ()
     for part in circuit.parts:
         if part not in stood:
@@ -183,19 +160,16 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
     stood = [link for link in before.links if link.kind == "bridge"] if before is not None else []
     here = [link for link in circuit.links if link.kind == "bridge"]
     here += [link for link in own if before is None and link not in here]
-    for link in here:
-        if link not in stood:
-            note = f" ({link.note})" if link.note else ""
-            bridge = tr("{one} to {other}", one=link.a, other=link.b) + note
-            yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(_CONTINUITY))
-    rail = circuit.rail
-    for group in rail.bridges if rail is not None and before is None else ():
-        if rail is not None:
-            ends = [rail.label(number) for number in group]
-            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=" – ".join(ends)), tr(_CONTINUITY))
-    for link in stood:
-        if link not in here and link not in own:
-            yield Trial(tr("Take the bridge {one} to {other} off.", one=link.a, other=link.b), tr("off"))
+    for link in (link for link in here if link not in stood):
+        note = f" ({link.note})" if link.note else ""
+        bridge = tr("{one} to {other}", one=link.a, other=link.b) + note
+        yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(_CONTINUITY))
+    if circuit.rail is not None and before is None:
+        for group in circuit.rail.bridges:
+            ends = " – ".join(map(circuit.rail.label, group))
+            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=ends), tr(_CONTINUITY))
+    for link in (link for link in stood if link not in here and link not in own):
+        yield Trial(tr("Take the bridge {one} to {other} off.", one=link.a, other=link.b), tr("off"))
 
 
 # ---- Polarity ----
@@ -216,29 +190,23 @@ def if_minus(control: SwitchedControl, part: Part, circuit: Circuit) -> IfMinus 
     """
     if control.reading_v or part.block is not BlockKind.CONTROLLER:
         return None
+    if part.kind is PartKind.OPEN_COLLECTOR:
+        return IfMinus.NEVER
+    if part.kind is not PartKind.ISOLATED:
+        return None
     ends = {pin.terminal for pin in part.pins}
-    match part.kind:
-        case PartKind.ISOLATED:
-            shared = any(
-                ends & {wire.near, wire.far} and (len(wire.controls) > 1 or wire.far.block == wire.near.block)
-                for wire in circuit.wires
-            )
-            return IfMinus.REDRAW if shared else IfMinus.SWAP
-        case PartKind.OPEN_COLLECTOR:
-            return IfMinus.NEVER
-        case _:
-            return None
+    own = [wire for wire in circuit.wires if ends & {wire.near, wire.far}]
+    shared = any(len(wire.controls) > 1 or wire.far.block == wire.near.block for wire in own)
+    return IfMinus.REDRAW if shared else IfMinus.SWAP
 
 
 def _polarity(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
     """Yield the sign to look up before an output is landed whose polarity no reading proves."""
     stood = before.parts if before is not None else ()
-    for part in circuit.parts:
+    for part in (part for part in circuit.parts if part not in stood):
         control = mapping.control(part.control)
-        if part in stood or not isinstance(control, SwitchedControl):
-            continue
-        first = if_minus(control, part, circuit)
-        if first is not None:
+        first = if_minus(control, part, circuit) if isinstance(control, SwitchedControl) else None
+        if first is not None and isinstance(control, SwitchedControl):
             do = tr(
                 "Polarity of {control} isn't proved. Open reading of {input} against {common}, as written "
                 "down on the bench: its sign.",
@@ -264,11 +232,8 @@ def _fit(part: Part) -> Iterator[Trial]:
             do = tr("{part}, {one} to {other}, all well: ohms.", part=named, one=ends[0], other=ends[1])
             yield Trial(do, tr("near 0; open when it acts"), "ohm")
         case PartKind.CONVERTER:
-            yield Trial(
-                tr("Fit {part}.", part=named), tr("wires as listed below; its supply as its sheet says")
-            )
-        case _:
-            return
+            do = tr("Fit {part}.", part=named)
+            yield Trial(do, tr("wires as listed below; its supply as its sheet says"))
 
 
 def wiring(of: Trials) -> Iterator[Trial]:
@@ -277,25 +242,20 @@ def wiring(of: Trials) -> Iterator[Trial]:
     fitted = {wire.number: wire for wire in before.wires} if before is not None else {}
     for wire in circuit.wires:
         was = fitted.get(wire.number)
-        swapped = _swapped(mapping, circuit, wire)
-        if was is None:
+        far = f"{wire.far}{circuit.through(wire.number)}" if was is None else wire.far
+        words = tr_later("Fit wire {wire}: {near} to {far}{swapped}. Continuity.")
+        if was is not None:
+            words = tr_later("Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.")
+        if was is None or ends_of(was) != ends_of(wire):
             do = tr(
-                "Fit wire {wire}: {near} to {far}{swapped}. Continuity.",
-                wire=_named(wire), near=wire.near, far=f"{wire.far}{circuit.through(wire.number)}",
-                swapped=swapped,
-            )  # fmt: skip
-            yield Trial(do, tr(_CONTINUITY))
-        elif ends_of(was) != ends_of(wire):
-            do = tr(
-                "Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.",
-                wire=_named(wire), old=was.near, near=wire.near, swapped=swapped, far=wire.far,
+                words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
+                swapped=_swapped(mapping, circuit, wire),
             )  # fmt: skip
             yield Trial(do, tr(_CONTINUITY))
     here = {wire.number for wire in circuit.wires}
-    for number, wire in fitted.items():
-        if number not in here:
-            do = tr("Take wire {wire} off {terminal}.", wire=_named(wire), terminal=wire.far)
-            yield Trial(do, tr("off at both ends, or insulated"))
+    for wire in (wire for number, wire in fitted.items() if number not in here):
+        do = tr("Take wire {wire} off {terminal}.", wire=_named(wire), terminal=wire.far)
+        yield Trial(do, tr("off at both ends, or insulated"))
 
 
 def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:

@@ -1,4 +1,8 @@
-"""What of the job is done, as the mapping says it: keys filled in, readings, its log (job room)."""
+"""What of the job is done, as the mapping says it, and what may be put off until later (job room).
+
+The order of the job keeps people whole: dead before live, stop before command, read before run, a control
+tried where it stands before it moves.  Who can't do an action may do what does not rest on it, nothing else.
+"""
 
 import re
 from typing import Final, NamedTuple
@@ -11,9 +15,9 @@ from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["FAILED", "Judged", "is_about", "is_logged", "is_of", "judge"]
+__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "why_not"]
 
-FAILED: Final = ("no", "not", "failed", "fails", "wrong")
+_FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
 
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
@@ -55,33 +59,24 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
         return _reading(own, action, action.asked, entry)
     if entry is not None:
         said = entry.result or ""
-        if action.phase is Phase.IDENTIFY:  # asked after, whatever the answer
-            return Judged(True, said)
-        failed = said.lower().split(maxsplit=1)[:1]
-        return Judged(not failed or failed[0].strip(".,:;") not in FAILED, said)
+        first = next(iter(said.lower().split(maxsplit=1)), "").strip(".,:;")
+        # what was looked up was asked after, whatever the answer
+        return Judged(action.phase is Phase.IDENTIFY or first not in _FAILED, said)
     match action.asked:
         case KeyAsked(path):
             return Judged(_at(own, path) not in (None, "unknown"))
         case SpeedAsked(commanded):
-            return Judged(_is_measured(own, commanded))
+            pairs = own.speeds.measured if own.speeds is not None else ()
+            if commanded is None:  # nobody knows which is which: three make a line
+                return Judged(len(pairs) >= 3)
+            return Judged(any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs))
         case SettingAsked(number):
-            return _read_back(own, number)
+            one = next(one for one in own.drive.settings if one.number == number)
+            if one.read is not None and one.set is not None and one.read != one.set:
+                return Judged(False, f"it reads {one.read}, and was set to {one.set}")
+            return Judged(one.read is not None)
         case _:
             return Judged(False)
-
-
-def _is_measured(own: Mapping, commanded: float | None) -> bool:
-    pairs = own.speeds.measured if own.speeds is not None else ()
-    if commanded is None:  # nobody knows which is which: three make a line
-        return len(pairs) >= 3
-    return any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs)
-
-
-def _read_back(own: Mapping, number: str) -> Judged:
-    setting = next(one for one in own.drive.settings if one.number == number)
-    if setting.read is not None and setting.set is not None and setting.read != setting.set:
-        return Judged(False, f"it reads {setting.read}, and was set to {setting.set}")
-    return Judged(setting.read is not None)
 
 
 def is_logged(read: ReadMapping, action: Action) -> bool:
@@ -132,7 +127,56 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
 
 
 def _at(of: object, path: tuple[str, ...]) -> object:
-    """Return what stands at a key; None where nothing does."""
     for key in path:
         of = getattr(of, key.replace("-", "_"), None)
     return of
+
+
+_NEEDED_FOR: Final = {
+    **dict.fromkeys(("control", "discharge", "manual", "common"), Phase.DEAD),
+    "stop": Phase.STOP,
+    "isolated": Phase.READ,
+    **dict.fromkeys(("output-voltage", "output-current", "range"), Phase.MOVE),
+}
+"""Which part of the job a blank holds up as long as nobody has even looked for it."""
+
+_WORK: Final = (Phase.DEAD, Phase.BENCH, Phase.STOP, Phase.MOVE)
+
+
+def why_not(action: Action, found: Judged) -> str:
+    """Say why an action can't be put off; "" where it may be."""
+    if action.id.startswith("mend:"):
+        return "nothing is connected or tried before it is mended"
+    if action.id == "prove-dead" or action.phase is Phase.STOP:
+        return "nothing goes on without it"
+    if found.outcome is not None and found.outcome.stop:
+        return f"{found.result} was read: {found.outcome.meaning}"
+    return ""
+
+
+def may_wait(action: Action, found: Judged) -> bool:
+    """Whether an action has been put off, and may be."""
+    return bool(found.put_off) and not why_not(action, found)
+
+
+def needs(action: Action, earlier: Action) -> bool:
+    """Whether an action rests on an earlier one of the job, so that it waits until that is done."""
+    if earlier.phase is Phase.IDENTIFY:
+        return action.phase in (_NEEDED_FOR[earlier.id.split(":")[1]], Phase.RECORD)
+    if action.phase is Phase.RECORD:
+        return True
+    if action.drive != earlier.drive or action.phase is Phase.IDENTIFY:
+        return False
+    if earlier.phase in _WORK:
+        return True
+    if action.phase is Phase.SPEED:
+        return not earlier.controls or "speed" in earlier.controls
+    if action.stage != earlier.stage:
+        return not earlier.controls or bool({*earlier.controls} & {*action.moves})
+    if action.phase is not Phase.TEST:
+        return False
+    if earlier.phase is Phase.TEST:  # how commands from the terminals stop comes before all other runs
+        return not earlier.controls
+    # what runs was measured before; its milliamperes may wait until it moves
+    in_volts = any(trial.unit == "V" for trial in earlier.trials)
+    return in_volts and (not action.controls or bool({*earlier.controls} & {*action.controls}))

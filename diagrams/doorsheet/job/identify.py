@@ -3,120 +3,92 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from doorsheet.job.action import Action, KeyAsked, Phase
-from doorsheet.job.trial import Trial
+from doorsheet.job.action import Action, KeyAsked, Phase, Trial
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import tr
 
 __all__ = ["identify", "no_control"]
 
 
 class _Blank(NamedTuple):
-    """A fact to look up: the end of its id, its title, where to look, its key, an example, what it blocks."""
+    """A fact to look up: its title, where to look, its key, an example, what it blocks; the end of its id."""
 
-    ident: str
     title: str
     do: str
     path: tuple[str, ...]
     example: str
     blocks: str
+    ident: str = ""  # that of the key, if no other
 
 
 def identify(mapping: Mapping, drive: str, is_first: bool = True) -> Iterator[Action]:
     """Yield what to look up of one drive; what all drives share with the first."""
     for blank in (*_of_drive(mapping), *(_shared(mapping) if is_first else ())):
         line = Trial(blank.do, tr("written down; or noted as not known: {blocks}", blocks=blank.blocks))
-        yield Action(
-            f"identify:{blank.ident}",
-            Phase.IDENTIFY,
-            "bench",
-            drive,
-            blank.title,
-            (line,),
-            KeyAsked(blank.path, blank.example),
-        )
+        ident, asked = f"identify:{blank.ident or blank.path[-1]}", KeyAsked(blank.path, blank.example)
+        yield Action(ident, Phase.IDENTIFY, "bench", drive, blank.title, (line,), asked)
 
 
 def no_control() -> Action:
     """Return what is wanted of a mapping that names nothing to wire yet."""
     do = tr("Look up in the drive's manual which terminal starts it forward.")
     line = Trial(do, tr("written down: without a control there is nothing to wire"))
-    asked = KeyAsked(("run-forward", "input"), '"DI1"')
-    return Action(
-        "identify:control", Phase.IDENTIFY, "bench", "", tr("The first control: run forward"), (line,), asked
-    )
+    asked, title = KeyAsked(("run-forward", "input"), '"DI1"'), tr("The first control: run forward")
+    return Action("identify:control", Phase.IDENTIFY, "bench", "", title, (line,), asked)
 
 
 def _of_drive(mapping: Mapping) -> Iterator[_Blank]:
     yield _Blank(
-        "discharge",
         tr("How long to wait after switching off"),
         tr("Read the label on the drive: the time to wait before it may be touched."),
-        ("drive", "discharge"),
-        '"___ min"',
+        ("drive", "discharge"), '"___ min"',
         tr("then the drive's label is read before anything is touched"),
-    )
+    )  # fmt: skip
     yield _Blank(
-        "manual",
         tr("The drive's manual"),
         tr("Find the manual of this very drive; write down its title and edition."),
-        ("drive", "manual"),
-        '"___, edition ___"',
+        ("drive", "manual"), '"___, edition ___"',
         tr("without it nobody knows where the drive is proved dead"),
-    )
+    )  # fmt: skip
     yield _Blank(
-        "isolated",
-        tr("Control terminals isolated from the mains?"),
-        tr("Look it up in the drive's manual."),
-        ("drive", "isolated"),
-        '"___ (yes or no)"',
-        tr("then they are treated as mains"),
-    )
+        tr("Control terminals isolated from the mains?"), tr("Look it up in the drive's manual."),
+        ("drive", "isolated"), '"___ (yes or no)"', tr("then they are treated as mains"),
+    )  # fmt: skip
     for name in mapping.control_names:
         control = mapping.control(name)
         if isinstance(control, SwitchedControl | SpeedControl):
             at = control.input if isinstance(control, SwitchedControl) else control.signal
             yield _Blank(
-                f"common:{name}",
                 tr("The common of {terminal}", terminal=at),
                 tr("Look up in the drive's manual which terminal is the common of {terminal}.", terminal=at),
-                (name, "common"),
-                '"___"',
-                tr("then nobody can say where the black lead goes"),
-            )
+                (name, "common"), '"___"', tr("then nobody can say where the black lead goes"),
+                f"common:{name}",
+            )  # fmt: skip
     if mapping.speed is not None and mapping.speed.source is not None:
         yield _Blank(
-            "range",
             tr("The range that {signal} is set to", signal=mapping.speed.signal),
             tr("Look at the drive's range switch or link, and at its setting."),
-            ("speed", "range"),
-            f'"{mapping.speed.source.range}"',
+            ("speed", "range"), f'"{mapping.speed.source.range}"',
             tr("then the speed may be wrong, or the input damaged"),
-        )
+        )  # fmt: skip
 
 
 def _shared(mapping: Mapping) -> Iterator[_Blank]:
     yield _Blank(
-        "stop",
         tr("What the emergency stop switches"),
         tr("Follow it from the button, without the controller: what does it take away, and from what?"),
-        ("stop", "hardware"),
-        '"___"',
-        tr("then it is found out before the first power"),
-    )
+        ("stop", "hardware"), '"___"', tr("then it is found out before the first power"), "stop",
+    )  # fmt: skip
     controls = [mapping.control(name) for name in mapping.control_names]
     kinds = {one.output.kind for one in controls if isinstance(one, SwitchedControl) and one.output}
-    for key, what, example in (
-        ("voltage", tr_later("The volts that the controller's outputs bear"), '"___ V"'),
-        ("current", tr_later("The current that the controller's outputs bear"), '"___ mA"'),
+    if not kinds - {"contact", "logic-level"}:
+        return
+    for key, title, example in (
+        ("voltage", tr("The volts that the controller's outputs bear"), '"___ V"'),
+        ("current", tr("The current that the controller's outputs bear"), '"___ mA"'),
     ):
-        if kinds - {"contact", "logic-level"}:
-            yield _Blank(
-                f"output-{key}",
-                tr(what),
-                tr("Look it up in the controller's manual, outputs."),
-                ("controller", "outputs", key),
-                example,
-                tr("then an output may be destroyed when its wires move"),
-            )
+        yield _Blank(
+            title, tr("Look it up in the controller's manual, outputs."), ("controller", "outputs", key),
+            example, tr("then an output may be destroyed when its wires move"), f"output-{key}",
+        )  # fmt: skip

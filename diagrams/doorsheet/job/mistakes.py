@@ -2,23 +2,23 @@
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from functools import reduce
 from itertools import islice
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Part, PartKind, Use, of_drive
+from doorsheet.circuit.parts import PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
-from doorsheet.job.emergency import RUNS
 from doorsheet.job.probes import Probe
+from doorsheet.job.runs import RUNS
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
 
@@ -44,8 +44,7 @@ class Kind(StrEnum):
     TOUCHING = "touching"
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(NamedTuple):
     """One thing wrong: what the words about it name, and what it makes of a state and of the network."""
 
     kind: Kind
@@ -60,11 +59,12 @@ class Mistake:
 
     def event(self, event: Event) -> Event:
         """Return what a state becomes."""
+        uses = frozenset((self.use,) if self.use is not None else ())
         match self.kind:
-            case Kind.STAYS_OPEN if self.use is not None:
-                return replace(event, closed=event.closed - {self.use})
-            case Kind.STAYS_CLOSED if self.use is not None:
-                return replace(event, closed=event.closed | {self.use})
+            case Kind.STAYS_OPEN:
+                return replace(event, closed=event.closed - uses)
+            case Kind.STAYS_CLOSED:
+                return replace(event, closed=event.closed | uses)
             case Kind.POWER:
                 return replace(event, drive_on=False)
             case _:
@@ -87,41 +87,36 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     What is likely is common practice, without a source: the state and the meter before the wiring, what is
     open before what touches.
     """
-    control = of.mapping.control(probe.control)
-    use = (of.drive, probe.control)
-    if isinstance(control, SwitchedControl):
-        named = (_acts(of.part(probe.control)),)
-        yield Mistake(Kind.STAYS_OPEN, named, use)
-        yield Mistake(Kind.STAYS_CLOSED, named, use)
+    if isinstance(of.mapping.control(probe.control), SwitchedControl):
+        part = of.part(probe.control)
+        named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
+        yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))
+        yield Mistake(Kind.STAYS_CLOSED, named, (of.drive, probe.control))
     if probe.unit == "V":
         yield Mistake(Kind.LEADS)
     yield Mistake(Kind.POWER)
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
     for fault in faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red)):
-        if (mistake := _of_fault(of, probe.control, fault)) is not None:
-            yield mistake
+        if (named_by := _of_fault(of, probe.control, fault)) is not None:
+            kind, name = named_by
+            yield Mistake(kind, (name,), fault=fault)
 
 
-def _acts(part: Part | None) -> str:
-    return part.name if part is not None and part.kind is PartKind.SWITCH else tr("output")
-
-
-def _of_fault(of: Trials, own: str, fault: Fault) -> Mistake | None:
+def _of_fault(of: Trials, own: str, fault: Fault) -> tuple[Kind, str] | None:
     match fault:
         case Opened(wire):
-            return Mistake(Kind.OPENED, (wire,), fault=fault)
+            return Kind.OPENED, wire
         case Exchanged(one, other):
-            return Mistake(Kind.EXCHANGED, (listed([str(one), str(other)]),), fault=fault)
+            return Kind.EXCHANGED, listed([str(one), str(other)])
         case Reversed((drive, name)):
             whose = tr("output of {control}", control=of_drive(drive, words(name)))
-            named = tr("output") if (drive, name) == (of.drive, own) else whose
-            return Mistake(Kind.REVERSED, (named,), fault=fault)
+            return Kind.REVERSED, tr("output") if (drive, name) == (of.drive, own) else whose
         case Touching(one, other):
-            return Mistake(Kind.TOUCHING, (listed([str(one), str(other)]),), fault=fault)
+            return Kind.TOUCHING, listed([str(one), str(other)])
         case Unfitted(key):
-            names = (tr("link {ends}", ends=f"{key[1]}–{key[2]}") if key[0] == "link" else str(key[2]),)
-            return Mistake(Kind.UNFITTED, names, fault=fault)
+            link = key[0] == "link"
+            return Kind.UNFITTED, tr("link {ends}", ends=f"{key[1]}–{key[2]}") if link else str(key[2])
         case _:
             return None
 
@@ -176,36 +171,28 @@ _DO_OF_ANY: _Words = {
 
 def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`."""
-    said = (
-        tr(words, names=_either(names)) for words, names in _worded(own, most, _SAYS, _SAYS_OF_ANY, general)
-    )
-    text = reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said)
-    return f"{text[:1].upper()}{text[1:]}"
+    worded = _worded(own, most, _SAYS, _SAYS_OF_ANY, general)
+    said = (tr(words, names=_either(names)) for words, names in worded)
+    return capital(reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said))
 
 
 def do_words(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what is done about a row's figures, on dead parts."""
     worded = _worded(own, most, _DO, _DO_OF_ANY, general)
     said = [tr(words, names=listed(list(names))) for words, names in worded]
-    text = "; ".join(dict.fromkeys(said or [tr("look at the drive's display")]))
-    return f"{text[:1].upper()}{text[1:]}."
+    return capital("; ".join(dict.fromkeys(said or [tr("look at the drive's display")]))) + "."
 
 
 def _worded(
     own: Sequence[Mistake], most: int, plain: _Words, of_any: _Words, general: bool
 ) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Yield the words for each kind, and its names; an output is called that at any input."""
-    for kind, names in islice(_kinds(own), most):
+    for kind in islice(dict.fromkeys(mistake.kind for mistake in own), most):
+        every = dict.fromkeys(name for mistake in own if mistake.kind is kind for name in mistake.names)
+        names = tuple(islice(every, _MOST))
         table = of_any if general and kind in of_any and names != (tr("output"),) else plain
         if kind in table:
             yield table[kind], names
-
-
-def _kinds(own: Sequence[Mistake]) -> Iterator[tuple[Kind, tuple[str, ...]]]:
-    """Yield each kind once, with the names of all its mistakes."""
-    for kind in dict.fromkeys(mistake.kind for mistake in own):
-        names = dict.fromkeys(name for mistake in own if mistake.kind is kind for name in mistake.names)
-        yield kind, tuple(islice(names, _MOST))
 
 
 def _either(names: tuple[str, ...]) -> str:

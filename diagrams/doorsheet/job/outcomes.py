@@ -5,7 +5,7 @@ stand in one row, likeliest first; those that can't be told from what is right s
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
 
@@ -22,7 +22,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of, expect_words
 from doorsheet.mapping.signals import RANGES
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = [
     "DANGER_DO", "DANGER_WORDS", "STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes",
@@ -49,8 +49,7 @@ _Spans: TypeAlias = tuple[Span | None, ...]
 _FULL_MA: Final = 20.0
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """What the meter shows in each of several readings (None: anything), what it means, what to do.
 
     Unless it is right, that is done locked off and proved dead.
@@ -62,6 +61,11 @@ class Row:
     right: bool = False
     stop: bool = False
     of_any: tuple[str, str] = ("", "")  # meaning and what to do in words that hold for any input
+
+    def of_both(self, other: "Row") -> "Row":
+        """Return one row for two places, in words that hold at either."""
+        meaning, do = self.of_any
+        return self._replace(spans=tuple(map(_both, self.spans, other.spans)), meaning=meaning, do=do)
 
 
 class Table(NamedTuple):
@@ -82,25 +86,22 @@ def tables(of: Trials, probes: Sequence[Probe]) -> tuple[Table, ...]:
         alike = next((at for at, table in enumerate(found) if _same(table, place, own)), None)
         if alike is None:
             found.append(Table((place,), own))
-        else:
-            shared = tuple(map(_shared, found[alike].rows, own))
-            found[alike] = Table((*found[alike].places, place), shared)
+            continue
+        places, shared = found[alike]
+        each = zip(shared, own, strict=True)
+        found[alike] = Table((*places, place), tuple(one.of_both(other) for one, other in each))
     return tuple(found)
 
 
 def _same(table: Table, place: Sequence[Probe], own: Sequence[Row]) -> bool:
     """Whether the readings at a place mean what those of a table do, but for the wires and switches named."""
-    first = table.places[0]
-    if (first[0].black, *_keys(first)) != (place[0].black, *_keys(place)) or len(own) != len(table.rows):
+    first, other = ((each[0].black, *(probe.key for probe in each)) for each in (table.places[0], place))
+    if first != other or len(own) != len(table.rows):
         return False
     return all(
         (one.of_any, one.right) == (other.of_any, other.right) and all(map(_nearly, one.spans, other.spans))
         for one, other in zip(table.rows, own, strict=True)
     )
-
-
-def _keys(place: Sequence[Probe]) -> tuple[str, ...]:
-    return tuple(probe.key for probe in place)
 
 
 def _nearly(one: Span | None, other: Span | None) -> bool:
@@ -109,12 +110,6 @@ def _nearly(one: Span | None, other: Span | None) -> bool:
         return one is other
     slack = max(CLOSED_V, REPEAT_SHARE * max(map(abs, one)))
     return all(abs(mine - its) <= slack for mine, its in zip(one, other, strict=True))
-
-
-def _shared(one: Row, other: Row) -> Row:
-    """Return one row for two places, in words that hold at either."""
-    meaning, do = one.of_any
-    return replace(one, spans=tuple(map(_both, one.spans, other.spans)), meaning=meaning, do=do)
 
 
 def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
@@ -135,9 +130,10 @@ def right_outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
 
 def _outcomes(probe: Probe, found: Iterable[Row]) -> Iterator[Outcome]:
     for row in found:
-        for span in row.spans:
-            if span is not None:
-                yield Outcome(*span, probe.unit, row.meaning, _first(row), row.right, row.stop)
+        dead = row.do if row.right else tr("Lock off, wait, prove dead.") + f" {row.do}"
+        do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
+        for span in (span for span in row.spans if span is not None):
+            yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)
 
 
 def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
@@ -156,7 +152,8 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
         if any(not any(map(_apart, spans, known)) for known in known_good):
             continue  # nothing shows it, or nothing certain
         for index, (known, own) in enumerate(groups):
-            if all(map(_alike, known, spans)):
+            pairs = zip(known, spans, strict=True)
+            if not any((one is None) is not (two is None) or _apart(one, two) for one, two in pairs):
                 groups[index] = tuple(map(_both, known, spans)), [*own, mistake]
                 break
         else:
@@ -166,20 +163,12 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
     stop = any(mistake.moves(of) for mistake in own)
-    (told, do), of_any = (
+    told, of_any = (
         (tr(MOTOR, mistakes=said) if stop else said, do_words(own, _MOST, general))
         for general in (False, True)
         for said in (says(own, _MOST, general),)
     )
-    return Row(spans, told, do, stop=stop, of_any=of_any)
-
-
-def _first(row: Row) -> str:
-    """Return what to do with what comes before it."""
-    if row.right:
-        return row.do
-    dead = tr("Lock off, wait, prove dead.") + f" {row.do}"
-    return f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
+    return Row(spans, *told, stop=stop, of_any=of_any)
 
 
 # ---- What is right ----
@@ -227,24 +216,18 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
         for probe, span in zip(probes, right, strict=True)
     )
     do = tr("Write it down with its sign: it says which side of an output is plus.")
-    red, black, of_any = first.red, first.black, tr("the input")
-    means = tr("{red} is plus, {black} is minus", red=red, black=black)
-    general = tr("{red} is plus, {black} is minus", red=of_any, black=black)
-    yield Row(right, means, do, right=True, of_any=(_capital(general), do))
+    black, names = first.black, (first.red, tr("the input"))
+    means, general = (tr("{red} is plus, {black} is minus", red=red, black=black) for red in names)
+    yield Row(right, means, do, right=True, of_any=(capital(general), do))
     part = of.part(first.control)
-    means = tr("{black} is plus, {red} is minus", black=black, red=red)
-    general = tr("{black} is plus, {red} is minus", black=black, red=of_any)
-    if part is None or part.kind is PartKind.SWITCH:
-        yield Row(turned, means, do, right=True, of_any=(_capital(general), do))
-        return
-    do = tr("Turn the output round.")
-    wrong = tr("{means}: the output is the wrong way round", means=means)
-    general = tr("{means}: the output is the wrong way round", means=general)
-    yield Row(turned, wrong, do, of_any=(_capital(general), do))
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
+    means, general = (tr("{black} is plus, {red} is minus", black=black, red=red) for red in names)
+    is_right = part is None or part.kind is PartKind.SWITCH
+    if not is_right:
+        do = tr("Turn the output round.")
+        means, general = (
+            tr("{means}: the output is the wrong way round", means=one) for one in (means, general)
+        )
+    yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
@@ -286,15 +269,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     span = _with_slack(of, probe, (low, high))
     if level.is_known:
         return span if high - low <= _WIDE_V else None
-    # where nobody knows the supply: all above what is right
-    above = right[1], min(span[1], DANGEROUS_V)
-    return above if _is_unread(of, probe) and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
-
-
-def _is_unread(of: Trials, probe: Probe) -> bool:
-    """Whether nobody has read the open input of a control, so that its supply is not known."""
+    # where nobody has read the open input, and so knows the supply: all above what is right
     own = (one for one in of.probes if one.control == probe.control and one.key == "open")
-    return any(one.value.low is None for one in own)
+    above = right[1], min(span[1], DANGEROUS_V)
+    unread = any(one.value.low is None for one in own)
+    return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 
 
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
@@ -310,10 +289,6 @@ def _apart(span: Span | None, right: Span | None) -> bool:
     if span is None or right is None or span == right:  # also where both are a single figure
         return False
     return span[1] <= right[0] or right[1] <= span[0]
-
-
-def _alike(one: Span | None, other: Span | None) -> bool:
-    return (one is None) is (other is None) and not _apart(one, other)
 
 
 def _both(one: Span | None, other: Span | None) -> Span | None:

@@ -16,30 +16,21 @@ from doorsheet.trade.language import tr, tr_later
 __all__ = ["COMMANDS", "Probe", "event_of", "expect_words", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
-    "open": tr_later("{part} open"),
-    "closed": tr_later("{part} closed"),
-    "current": tr_later("{part} closed"),
-    "low": tr_later("{part} at its low end"),
-    "mid": tr_later("{part} in the middle"),
-    "high": tr_later("{part} at its high end"),
-    "rest": tr_later("stop commanded"),
-    "half": tr_later("half speed commanded"),
-    "full": tr_later("full speed commanded"),
-    "reverse": tr_later("full speed in reverse commanded"),
-    "supply": "",
-}
+    "open": tr_later("{part} open"), "closed": tr_later("{part} closed"),
+    "current": tr_later("{part} closed"), "low": tr_later("{part} at its low end"),
+    "mid": tr_later("{part} in the middle"), "high": tr_later("{part} at its high end"),
+    "rest": tr_later("stop commanded"), "half": tr_later("half speed commanded"),
+    "full": tr_later("full speed commanded"), "reverse": tr_later("full speed in reverse commanded"),
+}  # fmt: skip
 
 
 COMMANDS: Final = {
-    "low": 0.0,
-    "mid": 0.5,
-    "high": 1.0,
-    "rest": 0.0,
-    "half": 0.5,
-    "full": 1.0,
-    "reverse": -1.0,
-}
+    "low": 0.0, "mid": 0.5, "high": 1.0, "rest": 0.0, "half": 0.5, "full": 1.0, "reverse": -1.0
+}  # fmt: skip
 """The share of full speed that a state of a speed signal commands."""
+
+
+_PASSIVE: Final = (PartKind.RESISTOR, PartKind.FIELD_CONTACT, PartKind.CONVERTER)
 
 
 def event_of(state: str, use: Use) -> Event:
@@ -66,17 +57,11 @@ class Probe:
     sign_open: bool = False  # nobody knows yet which way round it reads
 
 
-def part_of(circuit: Circuit, control: str) -> Part | None:
+def part_of(circuit: Circuit | None, control: str) -> Part | None:
     """Return what commands a control at this stage, not what is fitted on the way or in the drive."""
-    passive = (PartKind.RESISTOR, PartKind.FIELD_CONTACT, PartKind.CONVERTER)
-    return next(
-        (
-            part
-            for part in circuit.parts
-            if part.control == control and part.block is not BlockKind.DRIVE and part.kind not in passive
-        ),
-        None,
-    )
+    own = (part for part in (circuit.parts if circuit else ()) if part.control == control)
+    commands = (part for part in own if part.block is not BlockKind.DRIVE and part.kind not in _PASSIVE)
+    return next(commands, None)
 
 
 def probes(mapping: Mapping, circuit: Circuit) -> tuple[Probe, ...]:
@@ -96,17 +81,13 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
     named = part.name if part is not None and part.kind in kinds else tr("output")
     black = str(reading.against) if reading.against is not None else control.common or tr("its common")
     for value in reading.values:
-        in_wire = value.unit == "A"
+        in_wire, state = value.unit == "A", _STATES.get(value.state)
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            _state(value.state, named), expect_words(value), wire.control, value.state, value,
+            tr(state, part=named) if state else "", expect_words(value), wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip
-
-
-def _state(state: str, part: str) -> str:
-    return tr(_STATES[state], part=part) if _STATES[state] else ""
 
 
 def expect_words(value: Expected) -> str:
@@ -121,13 +102,9 @@ def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
     """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
     speed = figures.mapping.speed
     assert speed is not None and speed.source is not None
-    for said, share in (
-        (tr_later("zero"), 0.0),
-        (tr_later("half"), 0.5),
-        (tr_later("full"), 1.0),
-        (tr_later("full reverse"), -1.0),
-    ):
-        if share >= 0 or RANGES[speed.source.range].reverse is not None:
-            level, unit, _ = figures.source_level(share)
-            text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
-            yield tr(said), text, "mA" if unit == "A" else unit
+    commands = [(tr("zero"), 0.0), (tr("half"), 0.5), (tr("full"), 1.0)]
+    commands += [(tr("full reverse"), -1.0)] if RANGES[speed.source.range].reverse is not None else []
+    for said, share in commands:
+        level, unit, _ = figures.source_level(share)
+        text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
+        yield said, text, "mA" if unit == "A" else unit

@@ -5,12 +5,11 @@ from functools import partial
 from typing import Final
 
 from doorsheet.circuit.parts import Stage
-from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
+from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes, right_outcomes
 from doorsheet.job.probes import COMMANDS, Probe, part_of
-from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import tr
 
@@ -33,32 +32,26 @@ def reads(of: Trials) -> Iterator[Action]:
             back = tr("Wires back on, red lead back to the volts socket.")
             lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
         yield of.action(
-            f"read:{probe.control}:{probe.key}",
-            Phase.READ,
-            _title(probe),
-            lines,
-            asked=_asked(of, probe),
-            controls=(probe.control,),
-            weigh=partial(outcomes, of, probe),
+            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
+            controls=(probe.control,), weigh=partial(outcomes, of, probe),
             weigh_right=partial(right_outcomes, of, probe),
-        )
+        )  # fmt: skip
 
 
 def _title(probe: Probe) -> str:
     where = tr("Read the current at {terminal}", terminal=probe.red)
     if probe.black:
         where = tr("Read {red} against {black}", red=probe.red, black=probe.black)
-    return f"{where}, {probe.state}" if probe.state else where
+    return ", ".join(filter(None, (where, probe.state)))
 
 
 def _reading(of: Trials, probe: Probe) -> Trial:
     where = tr("Meter for mA in wire {wire} at {terminal}", wire=probe.wire, terminal=probe.red)
     if probe.black:
         where = tr("Red on {red}, black on {black}", red=probe.red, black=probe.black)
-    do = f"{where}; {probe.state}." if probe.state else f"{where}."
     sign = landing_words(of, probe) or tr("write its sign down")
     expect = f"{probe.expect}; {sign}" if probe.sign_open else probe.expect
-    return live(do, expect, probe.unit)
+    return live("; ".join(filter(None, (where, probe.state))) + ".", expect, probe.unit)
 
 
 def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:

@@ -1,4 +1,4 @@
-"""The tests of a stage: what moves, stops and reports as it should (job room)."""
+"""The emergency stop, proved before any command counts, and the tests of a stage (job room)."""
 
 from collections.abc import Iterator
 from typing import Final, TypeAlias
@@ -8,22 +8,58 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
-from doorsheet.job.emergency import RUNS, held, run_words
 from doorsheet.job.probes import part_of
-from doorsheet.job.trial import DEAD, Trial, live
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
-from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["runs"]
+__all__ = ["RUNS", "emergency_stop", "held", "run_words", "runs"]
+
+RUNS: Final = ("run-forward", "run-reverse", "jog")
+"""Controls that make the motor turn."""
+
+
+def emergency_stop(of: Trials) -> Iterator[Trial]:
+    """Yield the proof of the emergency stop of one drive at one stage: the first power."""
+    stop = of.mapping.stop
+    acts = (stop.hardware or "") if stop is not None else ""
+    if acts.lower() in ("", "none", "unknown"):
+        acts = tr("its device ({blank})", blank=BLANK)
+    dial = part_of(of.circuit, "speed")
+    low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
+    if dial is not None and dial.kind is PartKind.POTENTIOMETER:
+        low = tr("{dial} at its low end", dial=dial.name)
+    first = tr("Emergency stop in, {low}. Power on.", low=low)
+    yield live(first, tr("motor stands; {acts} has acted", acts=acts))
+    yield live(tr("Maximum frequency set low, for these tests."), tr("the limit chosen"), "Hz")
+    yield from held(run_words(of))
+    if of.before is None:
+        yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
+        yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
+    yield live(tr("Run at lowest speed, then press the emergency stop."), tr("motor stops in"), "s")
+
+
+def held(run: str) -> Iterator[Trial]:
+    """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
+    yield live(tr("Emergency stop in: {run}.", run=run), tr("motor stands"))
+    yield live(tr("Still so: let the emergency stop out, no new command."), tr("motor stands"))
+
+
+def run_words(of: Trials) -> str:
+    """Say what makes the motor turn at a stage: "S1 closed", "run forward commanded"."""
+    there = [name for name in (*RUNS, "enable") if name in of.mapping.control_names]
+    for name in (*there, *of.mapping.control_names):
+        part = part_of(of.circuit, name)
+        if part is not None and isinstance(of.mapping.control(name), SwitchedControl):
+            return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+    return tr("speed commanded")
 
 
 def runs(of: Trials) -> Iterator[Action]:
     """Yield the tests of one drive at one stage."""
     for what, title, lines, controls in _groups(of):
-        found = tuple(lines)
-        if found:
+        if found := tuple(lines):
             yield of.action(f"test:{what}", Phase.TEST, title, found, controls=controls)
 
 
@@ -56,43 +92,35 @@ def _groups(of: Trials) -> Iterator[_Group]:
 
 
 def _terminals(of: Trials) -> Iterator[Trial]:
-    yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
-    yield from held(run_words(of))
     run = run_words(of)
-    press = tr("{run}; press the emergency stop.", run=f"{run[:1].upper()}{run[1:]}")
-    yield live(press, tr("motor stops in"), "s")
+    yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
+    yield from held(run)
+    yield live(tr("{run}; press the emergency stop.", run=capital(run)), tr("motor stops in"), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
     both = {"run-forward", "run-reverse"}
     if both <= of.touched or (both <= set(of.mapping.control_names) and of.is_last):
-        known = of.mapping.drive.both_directions or ""
-        said = {
-            "stops": tr("motor stops"),
-            "forward": tr("turns forward"),
-            "reverse": tr("turns in reverse"),
-        }.get(known)
-        yield live(
-            tr("Forward and reverse together."),
-            said or tr("as the drive's manual says: {blank}", blank=BLANK),
-        )
+        known = {
+            "stops": tr("motor stops"), "forward": tr("turns forward"), "reverse": tr("turns in reverse")
+        }  # fmt: skip
+        said = known.get(of.mapping.drive.both_directions or "")
+        said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
+        yield live(tr("Forward and reverse together."), said)
 
 
 def _others(names: tuple[str, ...]) -> Iterator[Trial]:
     if names:
-        said = ", ".join(words(name) for name in names)
-        yield live(
-            tr("Not moved at this stage: {controls}. Try each.", controls=said), tr("as at the stage before")
-        )
+        said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, names)))
+        yield live(said, tr("as at the stage before"))
 
 
 def _end(of: Trials) -> Iterator[Trial]:
+    as_listed = tr("as in the list of settings")
     if of.is_last:
-        yield live(tr("Maximum frequency back to its final value."), tr("as in the list of settings"), "Hz")
+        yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
-    yield live(
-        tr("Power off, wait, power on again; read every setting back."), tr("as in the list of settings")
-    )
+    yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
@@ -102,22 +130,17 @@ def _supplies(of: Trials) -> Iterator[Trial]:
     yield live(tr("Restart the controller with the drive on, no command."), tr("motor stands throughout"))
     do = tr("Run at low speed; take the controller's supply away.")
     runs = _states(of, Controller.OFF)
-    if not runs:
-        return
     if State.OFF in runs.values():
         yield live(do, tr("motor stops in"), "s")
-    elif set(runs.values()) == {State.ON}:
-        by_hand = [
-            part.name for name in runs if (part := part_of(of.circuit, name)) and part.kind is PartKind.SWITCH
-        ]
-        ends = (
-            tr("motor runs on: only {switch} or a stop in hardware ends it", switch=by_hand[0])
-            if by_hand
-            else tr("motor runs on: only a stop in hardware ends it")
-        )
+    elif runs:
+        ends = tr("not known: {blank}", blank=BLANK)
+        if set(runs.values()) == {State.ON}:
+            parts = [part for name in runs if (part := part_of(of.circuit, name)) is not None]
+            by_hand = next((part.name for part in parts if part.kind is PartKind.SWITCH), "")
+            ends = tr("motor runs on: only a stop in hardware ends it")
+            if by_hand:
+                ends = tr("motor runs on: only {switch} or a stop in hardware ends it", switch=by_hand)
         yield live(f"{do} {tr(_HAND)}", ends)
-    else:
-        yield live(f"{do} {tr(_HAND)}", tr("not known: {blank}", blank=BLANK))
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
@@ -136,19 +159,11 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     said = words(name)
     close = command_words(part, name, tr_later("Close {what}"), tr_later("Command {what}"))
     leave = command_words(part, name, tr_later("open {what}"), tr_later("take it away"))
-    chain = [
-        each for each in of.circuit.parts if each.control == name and each.kind is PartKind.FIELD_CONTACT
-    ]
     match name:
-        case "run-forward":
-            yield live(
-                tr("{close}, lowest speed.", close=close), tr("turns forward, as the machine needs"), "Hz"
-            )
-            yield live(tr("Then {leave}.", leave=leave), tr("motor stops in"), "s")
-        case "run-reverse":
-            yield live(
-                tr("{close}, lowest speed.", close=close), tr("turns in reverse, as the machine needs"), "Hz"
-            )
+        case "run-forward" | "run-reverse":
+            forward = tr("turns forward, as the machine needs")
+            expect = forward if name == "run-forward" else tr("turns in reverse, as the machine needs")
+            yield live(tr("{close}, lowest speed.", close=close), expect, "Hz")
             yield live(tr("Then {leave}.", leave=leave), tr("motor stops in"), "s")
         case "enable":
             do = tr("{close}, run; then {leave}.", close=close, leave=leave)
@@ -160,7 +175,8 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
             yield live(tr("{close}; then {leave}.", close=close, leave=leave), tr("turns while closed"), "Hz")
         case _:
             yield live(tr("{close} alone, run.", close=close), tr("speed of {control}", control=said), "Hz")
-    for each in chain:
+    own = (each for each in of.circuit.parts if each.control == name)
+    for each in (each for each in own if each.kind is PartKind.FIELD_CONTACT):
         named = f"{each.name} ({each.caption})" if each.caption else each.name
         opened = Event(frozenset({(of.drive, name)}), frozenset({(of.drive, each.name)}))
         off = of.solved.state((of.drive, name), opened) is State.OFF
@@ -174,28 +190,20 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     else:
         yield live(tr("Run, then stop."), tr("controller sees running, then not"))
     off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
+    says = tr("write down whether the controller now says {contact}", contact=words(name))
     yield Trial(f"{tr(DEAD)} {off}", tr("off"))
-    yield live(
-        tr("Power on."), tr("write down whether the controller now says {contact}", contact=words(name))
-    )
+    yield live(tr("Power on."), says)
     yield Trial(tr(DEAD) + " " + tr("The wire back on."), tr("tight"))
 
 
 def _speed(of: Trials) -> Iterator[Trial]:
-    part = part_of(of.circuit, "speed")
+    part, rises = part_of(of.circuit, "speed"), tr("speed rises evenly to the limit")
     if part is None:
         return
     if part.kind is PartKind.POTENTIOMETER:
-        yield live(
-            tr("Run; {part} from its low end up, slowly.", part=part.name),
-            tr("speed rises evenly to the limit"),
-            "Hz",
-        )
+        yield live(tr("Run; {part} from its low end up, slowly.", part=part.name), rises, "Hz")
         yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
         return
-    yield live(
-        tr("Run; command speeds from zero up, in five steps."), tr("speed rises evenly to the limit"), "Hz"
-    )
-    yield live(
-        tr("Command zero, run still on."), tr("lowest speed; standing still needs run taken away"), "Hz"
-    )
+    yield live(tr("Run; command speeds from zero up, in five steps."), rises, "Hz")
+    lowest = tr("lowest speed; standing still needs run taken away")
+    yield live(tr("Command zero, run still on."), lowest, "Hz")

@@ -3,6 +3,11 @@
 A stage is gone through from proving dead to its tests before the next one begins.  What a finding stops is
 mended first; a reading that says that something is wrong is followed by the finding of that, and is taken
 again.  What was put off comes back before whatever rests on it, and at the end.
+
+Order within a stage, from common practice (no source): everything that can be done dead is done dead, the
+meter proved before and after; the emergency stop is proved before any command counts, with the limit low;
+volts before milliamperes; the motor uncoupled; full speed last.  Figures are those of the circuit's readings;
+what happens when a supply goes is read off the solution; what neither says is a blank.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,24 +16,28 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import Severity
+from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.action import Action, Phase, Power, ReadingAsked
-from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import clip
-from doorsheet.job.done import Judged, is_logged, judge
+from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial
+from doorsheet.job.cautions import shock
+from doorsheet.job.context import Trials, each_stage
+from doorsheet.job.dead_work import clip, dead_work, proof
+from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
-from doorsheet.job.mend import again, mending
-from doorsheet.job.put_off import may_wait, needs
-from doorsheet.job.stages import each_stage
-from doorsheet.job.trial import DEAD, Trial
-from doorsheet.job.trials import stage_actions
+from doorsheet.job.probes import part_of
+from doorsheet.job.reads import reads
+from doorsheet.job.runs import emergency_stop, runs
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import capital, tr
 
-__all__ = ["Outlook", "Progress", "next_action", "outlook", "place_of", "plan", "progress", "stage_trials"]
+__all__ = [
+    "Outlook", "Progress", "Trials", "again", "mending", "next_action", "outlook", "place_of", "plan",
+    "stage_actions", "stage_trials",
+]  # fmt: skip
 
 Progress: TypeAlias = tuple[Phase, int, int]
 """A phase of the job: how many of its actions are done, of how many."""
@@ -48,17 +57,17 @@ class Outlook(NamedTuple):
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
     """Return the whole job in order, for all drives."""
-    return tuple(_unlocking(_actions(read, each_stage(read))))
+    return tuple(_actions(read, each_stage(read)))
 
 
-def _unlocking(actions: Iterator[Action]) -> Iterator[Action]:
+def _actions(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
     """Yield actions that each name what comes after them."""
-    for action, after in pairwise(chain(actions, (None,))):
+    for action, after in pairwise(chain(_alone(read, stages), (None,))):
         assert action is not None
         yield replace(action, unlocks=after.title) if after is not None else action
 
 
-def _actions(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
+def _alone(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
     units = units_of(read)
     for drive, own in units:
         yield from identify(own.mapping, drive, is_first=drive == units[0][0])
@@ -93,28 +102,33 @@ def next_action(read: ReadMapping) -> Action | None:
     None when all is done.
     """
     seen: list[Solved] = []  # no stage is solved before the job has come to it
-    stages = _kept(each_stage(read), seen)
-    judged = ((action, judge(read, action)) for action in _unlocking(_actions(read, stages)))
-    return _next(read, seen, judged)
+    return _next(read, seen, _judged(read, seen))
+
+
+def _judged(read: ReadMapping, seen: list[Solved]) -> Iterator[tuple[Action, Judged]]:
+    """Yield each action with what is known of it; each stage is noted in `seen` as it is solved."""
+
+    def stages() -> Iterator[Solved]:
+        for solved in each_stage(read):
+            seen.append(solved)
+            yield solved
+
+    yield from ((action, judge(read, action)) for action in _actions(read, stages()))
 
 
 def outlook(read: ReadMapping) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
     seen: list[Solved] = []
-    actions = tuple(_unlocking(_actions(read, _kept(each_stage(read), seen))))
-    judged = tuple((action, judge(read, action)) for action in actions)
+    judged = tuple(_judged(read, seen))
     following = _next(read, seen, judged)
     waiting = (
         replace(action, put_off=found.put_off)
         for action, found in judged
         if may_wait(action, found) and (following is None or action.place != following.place)
     )
-    return Outlook(actions, following, tuple(_progress(judged)), tuple(waiting))
-
-
-def progress(read: ReadMapping) -> tuple[Progress, ...]:
-    """Return how far each phase is."""
-    return outlook(read).progress
+    done = ((phase, [found.done for action, found in judged if action.phase is phase]) for phase in Phase)
+    progress = tuple((phase, sum(each), len(each)) for phase, each in done)
+    return Outlook(tuple(action for action, _ in judged), following, progress, tuple(waiting))
 
 
 def _next(
@@ -162,21 +176,15 @@ def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> 
     """Return an action with its leads put on first, where the reading that does so was known, not taken."""
     if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
         return action
-    same = [*takewhile(lambda one: one.stage == action.stage and _leads(one) == _leads(action), passed[::-1])]
+
+    def leads(of: Action) -> tuple[str, ...]:
+        own = (of.asked.red, of.asked.black) if isinstance(of.asked, ReadingAsked) else ()
+        return (of.stage, of.drive, *own)
+
+    same = [*takewhile(lambda one: leads(one) == leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before
     return replace(action, trials=(same[-1].trials[0], *action.trials))
-
-
-def _leads(action: Action) -> tuple[str, ...]:
-    asked = action.asked
-    return (action.drive, asked.red, asked.black) if isinstance(asked, ReadingAsked) else ()
-
-
-def _progress(judged: Sequence[tuple[Action, Judged]]) -> Iterator[Progress]:
-    for phase in Phase:
-        done = [found.done for action, found in judged if action.phase is phase]
-        yield phase, sum(done), len(done)
 
 
 def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
@@ -184,11 +192,74 @@ def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
     own = [one for one in plan(read) if one.phase is action.phase]
     if action.phase in (Phase.READ, Phase.TEST):
         own = [one for one in own if (one.stage, one.drive) == (action.stage, action.drive)]
-    keys = [one.place for one in own]
-    return (keys.index(action.place) + 1 if action.place in keys else 0), len(keys)
+    places = [one.place for one in own]
+    return (places.index(action.place) + 1 if action.place in places else 0), len(places)
 
 
-def _kept(stages: Iterator[Solved], seen: list[Solved]) -> Iterator[Solved]:
-    for solved in stages:
-        seen.append(solved)
-        yield solved
+def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
+    """Return the mending of a finding that forbids an action."""
+    warned = shock(discharge_of(mapping), bool(mapping.drives))
+    first = tr("Nothing is connected or tried before stop {code} is mended.", code=stop.code)
+    line = Trial(
+        f"{capital(stop.do_on_paper)}.", tr("doorsheet check has no {code} any more", code=stop.code)
+    )
+    return Action(
+        f"mend:{stop.code}", action.phase, action.stage, action.drive,
+        tr("Mend first: {reason}", reason=stop.reason_on_paper), (line,),
+        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned), unlocks=action.title,
+    )  # fmt: skip
+
+
+def again(action: Action, found: Judged) -> Action:
+    """Return an action that was tried in vain: first what is wrong, then the same again."""
+    asked, outcome, result = action.asked, found.outcome, found.result
+    if not isinstance(asked, ReadingAsked):
+        why = tr(
+            'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
+        )
+        title = tr("Again: {title}", title=action.title)
+        return replace(action, title=title, trials=(Trial(why, tr("mended")), *action.trials))
+    if outcome is not None and outcome.dangerous:
+        line = Trial(outcome.do, tr("nobody measures there again before they have said why"))
+        return replace(action, title=f"{result}: {outcome.meaning}", trials=(line,))
+    said = tr("{result} is not what it should be", result=result)
+    if outcome is None:
+        do = tr("Lock off, wait, prove dead; look at the clips and at every wire of this control.")
+        title = tr("{said}, and no single mistake that was tried explains it", said=said)
+    else:
+        title, do = f"{said}: {outcome.meaning}", outcome.do
+    lines = [Trial(do, tr("found and mended"))]
+    if asked.unit == "V" and action.trials[0].power is Power.ON:  # the leads were clipped on before the power
+        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))
+    return replace(action, title=title, trials=(*lines, *action.trials))
+
+
+def stage_actions(of: Trials) -> Iterator[Action]:
+    """Yield the actions of one drive at one stage."""
+    yield of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of))
+    yield _dead(of)
+    yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))
+    yield from reads(of)
+    yield from runs(of)
+
+
+def _dead(of: Trials) -> Action:
+    """Return what is wired at a stage, all of it on dead parts."""
+    every = of.mapping.control_names
+    if of.before is None:
+        return of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every)
+    names = of.moving or tuple(name for name in every if name in of.touched)
+    if not names:
+        return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
+    title = _move_title(of, names)
+    return of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names)
+
+
+def _move_title(of: Trials, names: tuple[str, ...]) -> str:
+    """Name the controls that move, and from what to what: "Run forward: from S1 to the controller"."""
+    said = capital(", ".join(map(words, names)))
+    was = [part_of(of.before, name) for name in names]
+    hands = ", ".join(dict.fromkeys(part.name for part in was if part is not None and part.name))
+    if not hands:
+        return tr("{controls}: to the controller", controls=said)
+    return tr("{controls}: from {switches} to the controller", controls=said, switches=hands)

@@ -20,8 +20,8 @@ from doorsheet.layout.both_sides import solve_groups
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.groups import find_groups
-from doorsheet.layout.links import crossed_links, place_linked, stack_groups
-from doorsheet.layout.numbered import Network, Side, Standing, settle_side, spread
+from doorsheet.layout.links import place_linked, stack_groups
+from doorsheet.layout.numbered import Network, Side, Standing, settle_side
 
 __all__ = ["Ordering", "Pair", "count_crossings", "put_in_order"]
 
@@ -37,7 +37,6 @@ class Ordering:
     right: tuple[Cluster, ...]
     crossings: int
     lower_bound: int  # no order of these clusters crosses less
-    link_crossings: int = 0  # among the links beyond the strip
 
     def __post_init__(self) -> None:
         if not 0 <= self.lower_bound <= self.crossings:
@@ -75,7 +74,6 @@ def put_in_order(
         _named(right, network.right, far),
         crossings,
         bound,
-        crossed_links(linked, spread(far)),
     )
 
 

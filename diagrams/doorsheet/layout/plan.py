@@ -231,8 +231,3 @@ class Plan(NamedTuple):
     bottom: float  # of the lowest
     crossings: Crossings
     inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
-
-    @property
-    def bends(self) -> int:
-        """Corners in all wires together."""
-        return sum(len(route.corners) - 2 for route in self.routes)

@@ -4,8 +4,6 @@ Room: logbook.  The text is taken apart and put together by a library that keeps
 comes out is read again before anybody writes it, so that it can only hold what was asked for.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Mapping as AbstractMapping
 from datetime import date
@@ -50,8 +48,7 @@ def edited(text: str, *changes: Change) -> str:
     >>> edited('machine = "M"  # ours\\n[jog]\\ninput = "A"\\n', Change(("jog", "common"), "COM"))
     'machine = "M"  # ours\\n[jog]\\ninput = "A"\\ncommon = "COM"\\n'
 
-    Raises:
-        EditError: when the library can't hold the text as it is, or can't put the change in.
+    Raises EditError when the library can't hold the text as it is, or can't put the change in.
     """
     mark = _BOM if text.startswith(_BOM) else ""
     body = text.removeprefix(_BOM)
@@ -84,7 +81,7 @@ def _edited(body: str, change: Change) -> str:
 _Table: TypeAlias = dict[str, object]
 
 
-def _apply(root: _Table, change: Change, make: Callable[[object, object], object]) -> None:
+def _apply(root: _Table, change: Change, make: "Callable[[object, object], object]") -> None:
     """Make a change in parsed data, the library's or plain; `make` gives a value in its own form."""
     *way, last = change.path
     at = root
@@ -116,16 +113,12 @@ def _made(value: object, within: object) -> object:
         for key, entry in value.items():
             table[key] = _made(entry, table) if isinstance(entry, AbstractMapping) or inline else entry
         return table
-    if isinstance(value, list) and value and isinstance(value[0], AbstractMapping):
+    first = value[0] if isinstance(value, list) and value else None
+    if isinstance(first, AbstractMapping):
         tables = tomlkit.aot()
-        tables.append(_made(value[0], None))
+        tables.append(_made(first, None))
         return tables
-    if (
-        isinstance(value, list)
-        and value
-        and isinstance(value[0], str)
-        and not isinstance(within, InlineTable)
-    ):
+    if isinstance(value, list) and isinstance(first, str) and not isinstance(within, InlineTable):
         lines = tomlkit.array()
         lines.extend(value)
         return lines.multiline(True)

@@ -5,22 +5,33 @@ asked in `noting`.
 """
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Final, TypeAlias
+from typing import Final
 
 from doorsheet.checks.dangers import is_dangerous
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge
-from doorsheet.job.put_off import needs, why_not
+from doorsheet.job.done import is_about, is_of, judge, needs, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.logbook.said import NUMBER, VOLTS, NotUnderstood, Said, Wish, complaint, data_of, one_drive
+from doorsheet.logbook.said import (
+    NUMBER,
+    VOLTS,
+    NotUnderstood,
+    Said,
+    Wish,
+    complaint,
+    data_of,
+    number_in,
+    one_drive,
+)
+from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
+from doorsheet.mapping.other_tables import ControllerSetting, DriveSetting
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
@@ -55,43 +66,33 @@ _SPEED: Final = re.compile(
 _KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.IGNORECASE)
 
 
-_Reader: TypeAlias = Callable[[Said], Wish | None]
-
-
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
     """Return what `words` want written into a mapping, by the clock `when`; NotUnderstood says why not."""
-    bare = " ".join(words.split())
-    drive, bare = _drive_in(bare, read)
+    bare, drive = " ".join(words.split()), ""
+    for name in sorted(read.mapping.drives or {}, key=len, reverse=True):
+        if not drive and bare.startswith(name) and not bare[len(name) :][:1].isalnum():
+            drive, bare = name, bare[len(name) :].lstrip(" :,")
     own = dict(units_of(read)).get(drive, read)
     said = Said(bare, read, own, drive, when, remark.strip())
     if "__" in bare:
         raise NotUnderstood(complaint(said, "___ is a blank that is still to be filled in"))
-    for reader in _READERS:
-        wish = reader(said)
-        if wish is not None:
-            return wish
-    raise NotUnderstood(complaint(said))
+    wishes = (reader(said) for reader in _READERS)
+    wish = next((wish for wish in wishes if wish is not None), None)
+    if wish is None:
+        raise NotUnderstood(complaint(said))
+    return wish
 
 
 def danger_in(words: str) -> str:
     """Return the warning about a figure that can kill, in words about a reading; "" where there is none."""
-    if _REMARK.match(words) or (
-        _KEY.fullmatch(words) and not (LEAD.search(words) or _DONE.match(words) or _PUT_OFF.match(words))
-    ):
+    of_job = LEAD.search(words) or _DONE.match(words) or _PUT_OFF.match(words)
+    if _REMARK.match(words) or (_KEY.fullmatch(words) and not of_job):
         return ""
     for found in VOLTS.finditer(words):
-        volts = float(found["number"].replace(" ", "").replace(",", ".").replace("−", "-"))
-        if is_dangerous(volts * (1000 if found["kilo"] else 1), "V AC" if found["ac"] else "V"):
+        volts = number_in(found["number"]) * (1000 if found["kilo"] else 1)
+        if is_dangerous(volts, "V AC" if found["ac"] else "V"):
             return DANGER.format(found[0].strip())
     return ""
-
-
-def _drive_in(words: str, read: ReadMapping) -> tuple[str, str]:
-    """Take the drive's name off the beginning, where there are several."""
-    for name in sorted(read.mapping.drives or {}, key=len, reverse=True):
-        if words.startswith(name) and not words[len(name) :][:1].isalnum():
-            return name, words[len(name) :].lstrip(" :,")
-    return "", words
 
 
 # ---- A reading ----
@@ -111,7 +112,7 @@ def _reading(said: Said) -> Wish | None:
     except ReadingError as error:
         raise NotUnderstood(complaint(said, f"{error.reason}; {error.do}")) from None
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
-    taken = replace(taken, when=taken.when or said.when, remark=remark.translate(_NO_BRACKETS))
+    taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
     listed = Change(said.path("readings"), taken.line, to_list=True)
     action = _asking(said, taken)
@@ -126,30 +127,19 @@ def _reading(said: Said) -> Wish | None:
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
 
 
-_NO_BRACKETS: Final = str.maketrans("()", "[]")
-
-
 def _asking(said: Said, taken: Taken) -> Action | None:
     """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
     ahead = outlook(said.read)
-    stage = _stage_of(said.read, ahead)
-    here = [one for one in ahead.actions if one.stage == stage]
-    found = [
-        action
-        for action in (*here, *ahead.put_off)
-        if action.drive == said.drive
-        and isinstance(action.asked, ReadingAsked)
-        and is_of(taken, action.asked)
-    ]
-    return _meant(said.read, found, ahead)
+    stage = stage_at(said.read, ahead)
+    here = (one for one in ahead.actions if one.stage == stage)
+    own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
+    reads = [one for one in own if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked)]
+    return _meant(said.read, reads, ahead)
 
 
-def stage_at(read: ReadMapping) -> str:
+def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
     """Return the stage that a job is at: of the next thing to do, other than to look something up."""
-    return _stage_of(read, outlook(read))
-
-
-def _stage_of(read: ReadMapping, ahead: Outlook) -> str:
+    ahead = ahead or outlook(read)
     if ahead.next is not None and ahead.next.phase is not Phase.IDENTIFY:
         return ahead.next.stage
     work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
@@ -157,7 +147,6 @@ def _stage_of(read: ReadMapping, ahead: Outlook) -> str:
 
 
 def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Action | None:
-    """Return which of several actions is meant: the next one, else the first not done, else the last."""
     by_place = {one.place: one for one in actions}
     if ahead.next is not None and ahead.next.place in by_place:
         return by_place[ahead.next.place]
@@ -174,9 +163,9 @@ def _done(said: Said) -> Wish | None:
     words = (found["what"] if found else said.words).strip()
     ahead = outlook(said.read)
     action, rest = _named(said, words, ahead)
+    if action is None and found:
+        raise NotUnderstood(complaint(said, _no_action(words, ahead.actions)))
     if action is None:
-        if found:
-            raise NotUnderstood(complaint(said, _no_action(words, ahead.actions)))
         return None
     said = replace(said, drive=action.drive)
     line = of_drive(action.drive, f"{action.id} done, at the {action.stage} stage{rest and f': {rest}'}")
@@ -185,8 +174,12 @@ def _done(said: Said) -> Wish | None:
 
 def _named(said: Said, words: str, ahead: Outlook) -> tuple[Action | None, str]:
     """Return the action that words begin with, perhaps with its stage, and the rest of them."""
-    own = (action for action in ahead.actions if said.drive in ("", action.drive))
-    named = [action for action in own if _begins(words, action.id)]
+
+    def begins(ident: str) -> bool:  # blanks in place of its hyphens or not
+        head = words[: len(ident)].casefold().replace(" ", "-")
+        return head == ident.casefold() and not words[len(ident) :][:1].isalnum()
+
+    named = [one for one in ahead.actions if said.drive in ("", one.drive) and begins(one.id)]
     if not named:
         return None, words
     longest = max((action.id for action in named), key=len)
@@ -231,12 +224,6 @@ def _put_off(said: Said) -> Wish | None:
     return Wish((said.logged(what, "", action.stage, put_off=why),), line, action.drive, action=action)
 
 
-def _begins(words: str, ident: str) -> bool:
-    """Whether words begin with the id of an action, blanks in place of its hyphens or not."""
-    head = words[: len(ident)].casefold().replace(" ", "-")
-    return head == ident.casefold() and not words[len(ident) :][:1].isalnum()
-
-
 def _no_action(words: str, actions: Sequence[Action]) -> str:
     import difflib
 
@@ -258,48 +245,37 @@ def _setting(said: Said) -> Wish | None:
     which, value = found["which"].strip(), found["value"].strip().strip('"').rstrip(".")
     key = {"was": "factory"}.get(found["verb"].casefold(), "set" if "set" in found["verb"] else "read")
     own = said.own.mapping
-    for place, names in (
-        (("drive", "settings"), [one.number for one in own.drive.settings]),
-        (("controller", "settings"), [one.name for one in own.controller.settings]),
+    for settings, path, names in (
+        (own.drive.settings, said.path("drive", "settings"), [one.number for one in own.drive.settings]),
+        (own.controller.settings, ("controller", "settings"), [one.name for one in own.controller.settings]),
     ):
-        if which.casefold() in (one := [name.casefold() for name in names]):
-            index = one.index(which.casefold())
-            return _set_again(said, place, index, names[index], key, value)
+        at = next((at for at, name in enumerate(names) if name.casefold() == which.casefold()), None)
+        if at is not None:
+            return _set_again(said, settings[at], (*path, at), names[at], key, value)
     if not found["said"]:
         return None
     one_drive(said)
     if found["meaning"] is None:
-        raise NotUnderstood(
-            complaint(said, f"{which} is not in the list of settings yet; say in brackets what it means: "
-                       f'"setting {which} (who says run) {found["verb"]} {value}"')
-        )  # fmt: skip
-    entry: dict[str, Value] = {
-        "number": which,
-        "meaning": found["meaning"].strip(),
-        key: value,
-        "date": said.when.date(),
-    }
-    changes = (Change(said.path("drive", "settings"), entry, to_list=True), *_was(said, which, ""))
-    return Wish(changes, f"setting {which}, {key}: {value}", said.drive)
+        example = f'"setting {which} (who says run) {found["verb"]} {value}"'
+        why = f"{which} is not in the list of settings yet; say in brackets what it means: {example}"
+        raise NotUnderstood(complaint(said, why))
+    entry: dict[str, Value] = {"number": which, "meaning": found["meaning"].strip(), key: value}
+    listed = Change(said.path("drive", "settings"), {**entry, "date": said.when.date()}, to_list=True)
+    logged = (said.logged(f"was:{which}", ""),) if said.remark else ()
+    return Wish((listed, *logged), f"setting {which}, {key}: {value}", said.drive)
 
 
-def _was(said: Said, name: str, before: str) -> Iterator[Change]:
-    """Yield what the log keeps of a setting: the value before, a remark."""
-    if before or said.remark:
-        yield said.logged(f"was:{name}", before)
-
-
-def _set_again(said: Said, place: tuple[str, str], index: int, name: str, key: str, value: str) -> Wish:
-    """Return a value for a setting that there is; the one before stays in the log."""
-    settings = (
-        said.own.mapping.drive.settings if place[0] == "drive" else said.own.mapping.controller.settings
-    )
-    before = getattr(settings[index], key, None)
-    path = said.path(*place, index) if place[0] == "drive" else (*place, index)
+def _set_again(
+    said: Said, setting: DriveSetting | ControllerSetting, path: KeyPath, name: str, key: str, value: str
+) -> Wish:
+    """Return a value for a setting that there is; the one before, and a remark, go into the log."""
+    before = getattr(setting, key, None)
     old = f"{key} {before}" if before not in (None, value) else ""
-    old += f" of {settings[index].date}" if old and settings[index].date else ""
-    changes = (Change((*path, key), value), Change((*path, "date"), said.when.date()), *_was(said, name, old))
-    return Wish(changes, f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}", said.drive)
+    old += f" of {setting.date}" if old and setting.date else ""
+    changes = (Change((*path, key), value), Change((*path, "date"), said.when.date()))
+    logged = (said.logged(f"was:{name}", old),) if old or said.remark else ()
+    words = f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}"
+    return Wish((*changes, *logged), words, said.drive)
 
 
 def _speed(said: Said) -> Wish | None:
@@ -308,42 +284,31 @@ def _speed(said: Said) -> Wish | None:
     if found is None or not re.search(r"speed|rpm", said.words, re.IGNORECASE):
         return None
     one_drive(said)
-    pair = [_number(found[part]) for part in ("command", "real", "signal") if found[part]]
+    figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
+    pair = [int(figure) if figure.is_integer() else figure for figure in figures]
     line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
-    changes = (
-        Change(said.path("speeds", "measured"), pair, to_list=True),
-        said.logged("speed", line, "final"),
-    )
-    return Wish(changes, line, said.drive)
-
-
-def _number(written: str) -> float:
-    value = float(written.replace(" ", "").replace(",", ".").replace("−", "-"))
-    return int(value) if value.is_integer() else value
+    listed = Change(said.path("speeds", "measured"), pair, to_list=True)
+    return Wish((listed, said.logged("speed", line, "final")), line, said.drive)
 
 
 def _key(said: Said) -> Wish | None:
     """Read "discharge: 10 min" or "controller.outputs.voltage = 30 V": a blank that was looked up."""
     found = _KEY.fullmatch(said.words)
-    if found is None:
+    path = _path(said, found["key"].strip().replace(" ", "-").casefold()) if found else None
+    if found is None or path is None:
         return None
-    value = found["value"].strip().strip('"')
-    path = _path(said, found["key"].strip().replace(" ", "-").casefold())
-    if path is None:
-        return None
+    value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
     at: object = said.read.mapping
     for key in path:
         at = at.get(key) if isinstance(at, dict) else getattr(at, str(key).replace("-", "_"), None)
-    name = ".".join(str(key) for key in path)
     if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
-        where = f", line {line}" if line else ""
         given = (
             f" as {at}" if isinstance(at, str | int | float | date) else ", with keys or entries of its own"
         )
         raise NotUnderstood(
-            f"{name} is given already{given}{where}: nothing is written over it. If that is wrong, change "
-            "it in the file."
+            f"{name} is given already{given}{f', line {line}' if line else ''}: nothing is written over it. "
+            "If that is wrong, change it in the file."
         )
     return Wish((Change(path, value),), f"{name} = {value}", said.drive)
 
@@ -352,17 +317,13 @@ def _path(said: Said, key: str) -> tuple[str, ...] | None:
     """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
     from doorsheet.mapping.refusals import table_at
 
-    asked = [action for action in plan(said.read) if isinstance(action.asked, KeyAsked)]
-    blanks = {
-        (action.asked.path, action.drive)
-        for action in asked
-        if isinstance(action.asked, KeyAsked) and said.drive in ("", action.drive)
-    }
+    own = (action for action in plan(said.read) if said.drive in ("", action.drive))
+    blanks = {(one.asked.path, one.drive) for one in own if isinstance(one.asked, KeyAsked)}
     named = [one for one in blanks if ".".join(one[0]) == key] or [one for one in blanks if one[0][-1] == key]
     if len(named) == 1:
         ((path, drive),) = named
-        own = path[0] not in ("stop", "controller")
-        return tuple(map(str, replace(said, drive=drive).path(*path))) if own else path
+        shared = path[0] in ("stop", "controller")
+        return path if shared else tuple(map(str, replace(said, drive=drive).path(*path)))
     way = tuple(key.split("."))
     table = table_at(way[:-1])
     known = table is not None and way[-1] in {field.alias for field in table.model_fields.values()}
@@ -378,4 +339,12 @@ def _remark(said: Said) -> Wish | None:
     return Wish((replace(said, remark=words).logged("remark", ""),), f"remark: {words}", said.drive)
 
 
-_READERS: Final[tuple[_Reader, ...]] = (_remark, _put_off, _reading, _setting, _speed, _done, _key)
+_READERS: Final[tuple[Callable[[Said], Wish | None], ...]] = (
+    _remark,
+    _put_off,
+    _reading,
+    _setting,
+    _speed,
+    _done,
+    _key,
+)

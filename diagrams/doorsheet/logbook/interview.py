@@ -15,9 +15,9 @@ from doorsheet.logbook.questions import AnswerError, Question, questions
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 
-__all__ = ["BACK", "DONT_KNOW", "AnswerError", "Interview", "is_ours"]
+__all__ = ["BACK", "AnswerError", "Interview", "is_ours"]
 
-DONT_KNOW: Final = frozenset(
+_DONT_KNOW: Final = frozenset(
     ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
 )
 """Answers that leave a blank."""
@@ -44,8 +44,7 @@ class Interview:
     def __init__(self, text: str = "") -> None:
         """Begin, or go on with a file where it was left: what it has already is not asked again.
 
-        Raises:
-            MappingError: when the text is no mapping.
+        Raises MappingError when the text is no mapping.
         """
         self.text = text
         self._asked: set[str] = set()
@@ -82,10 +81,9 @@ class Interview:
         Raises:
             AnswerError: says why it can't be taken; the question is asked again.
         """
-        question = self.question
+        question, bare = self.question, words.strip()
         assert question is not None
-        bare = words.strip()
-        if bare.casefold() in DONT_KNOW:
+        if bare.casefold() in _DONT_KNOW:
             self._next(question, self._written(*question.unknown))
             return question.blank
         if bare.casefold() in ("yes", "y") and not question.key.endswith("drive.isolated"):
@@ -96,19 +94,23 @@ class Interview:
             found = parse_terminals(words)
             if not found:
                 raise AnswerError("no terminal is in it: write a label and its words on each line")
-            self._next(question, self._with_list(question, found))
+            drive = "-".join(question.key.removesuffix("terminals").rstrip(".").split())
+            lines = "".join(f"#{drive}| {one.label} | {one.words} |\n" for one in found)
+            self._next(question, _after_head(self.text, lines))
             return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
         changes = question.take(bare)
         self._next(question, self._written(*changes))
-        if changes and question.among and bare not in question.among:
-            return f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
-        return ""
+        slip = changes and question.among and bare not in question.among
+        return (
+            f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
+            if slip
+            else ""
+        )
 
     def back(self) -> None:
         """Take the last answer away, so that its question is asked again.
 
-        Raises:
-            AnswerError: when nothing was answered since this began.
+        Raises AnswerError when nothing was answered since this began.
         """
         if not self._before:
             raise AnswerError("nothing was answered before this since you began; change it in the file")
@@ -119,20 +121,12 @@ class Interview:
         try:
             new = edited(self.text or _HEAD, *changes)
             parse_mapping(new, "mapping")
-        except MappingError as error:
-            problem = error.problems[0]
-            raise AnswerError(f"{problem.reason}; {problem.do}") from None
-        except EditError as error:
-            raise AnswerError(str(error)) from None
+        except (MappingError, EditError) as error:
+            first = error.problems[0] if isinstance(error, MappingError) else None
+            raise AnswerError(f"{first.reason}; {first.do}" if first else str(error)) from None
         return new
 
-    def _with_list(self, question: Question, found: tuple[Listed, ...]) -> str:
-        drive = "-".join(question.key.removesuffix("terminals").rstrip(".").split())
-        lines = "".join(f"#{drive}| {one.label} | {one.words} |\n" for one in found)
-        return _after_head(self.text, lines)
-
     def _next(self, question: Question, text: str) -> None:
-        """Go on to the next question, whose key the text then has."""
         self._before.append((self.text, self._asked))
         self._asked = {*self._asked, question.key}
         self.text = _MARK.sub("", text)

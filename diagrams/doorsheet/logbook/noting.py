@@ -14,16 +14,15 @@ from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
 from doorsheet.choice import UserError
-from doorsheet.circuit.ranges import Interval, show
+from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
-from doorsheet.electrics import Solved, solve
+from doorsheet.electrics import solve
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
-from doorsheet.logbook.saving import held, replace_text, text_of
-from doorsheet.logbook.sheets import redraw
+from doorsheet.logbook.saving import held, redraw, replace_text, text_of
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError, shorten
@@ -109,17 +108,14 @@ def _moment(at: datetime | None) -> datetime:
 
 def _changed(text: str, wish: Wish, name: str) -> tuple[ReadMapping, str]:
     """Return the mapping with a wish fulfilled, and its text; NotUnderstood where it would be none."""
-    refused: MappingError | None = None
+    refused: list[str] = []
     for changes in _forms(wish.changes):
         new = edited(text, *changes)
         try:
             return parse_mapping(new, name), new
         except MappingError as error:
-            refused = refused or error
-    assert refused is not None
-    raise NotUnderstood(
-        "\n".join((f"It can't stand in the file: {shorten(wish.said)}", str(refused)))
-    ) from None
+            refused.append(str(error))
+    raise NotUnderstood(f"It can't stand in the file: {shorten(wish.said)}\n{refused[0]}")
 
 
 def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
@@ -139,46 +135,31 @@ def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
 
 
 def _findings(read: ReadMapping) -> tuple[Finding, ...]:
-    """Return what is found on the bench and in the end, each once."""
     every = (finding for stage in ("bench", "final") for finding in run_checks(read, solve(read, stage)))
     return tuple(sorted(dict.fromkeys(every), key=lambda finding: finding.order))
 
 
 def _without(these: tuple[Finding, ...], those: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Return findings that the others lack: lines and figures may be others, the place not."""
-    known = {_place(one) for one in those}
-    return tuple({_place(one): one for one in reversed(these) if _place(one) not in known}.values())[::-1]
 
+    def place(finding: Finding) -> tuple[object, ...]:
+        return finding.code, finding.drive, finding.control, finding.terminals
 
-def _place(finding: Finding) -> tuple[object, ...]:
-    return finding.code, finding.drive, finding.control, finding.terminals
+    known = set(map(place, those))
+    return tuple({place(one): one for one in reversed(these) if place(one) not in known}.values())[::-1]
 
 
 def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[str]:
-    for one in gone:
-        if not _stays(one, come):
-            yield f"settled: {one.code} {_title(one)}{_of(one)}"
-
-
-def _stays(finding: Finding, others: tuple[Finding, ...]) -> bool:
-    """Whether a finding has only become another one of its kind."""
-    return any((one.code, one.drive) == (finding.code, finding.drive) for one in others)
-
-
-def _title(finding: Finding) -> str:
-    title = known_code(finding.code).title
-    return f"{title[:1].lower()}{title[1:]}"
-
-
-def _of(finding: Finding) -> str:
-    return f" ({finding.subject})" if finding.subject else ""
+    left = {(one.code, one.drive) for one in come}  # a finding that has only become another one of its kind
+    for one in (one for one in gone if (one.code, one.drive) not in left):
+        title, of = known_code(one.code).title, f" ({one.subject})" if one.subject else ""
+        yield f"settled: {one.code} {title[:1].lower()}{title[1:]}{of}"
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
-    """Yield which side is known to be positive by now."""
-    known = {(drive, name): volts for drive, name, volts, _ in _metered(before)}
-    for drive, name, volts, control in _metered(after):
-        was = known.get((drive, name))
+    known = {place: control.reading_v for place, control in _switched(before)}
+    for place, control in _switched(after):
+        was, volts = known.get(place), control.reading_v
         if volts is None or abs(volts) < NEAR_ZERO_V or is_dangerous(volts) or control.common is None:
             continue
         if was is not None and was * volts > 0 and abs(was) >= NEAR_ZERO_V:
@@ -189,12 +170,11 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
         yield f"known now: {plus} is positive, {minus} negative{side}"
 
 
-def _metered(read: ReadMapping) -> Iterator[tuple[str, str, float | None, SwitchedControl]]:
+def _switched(read: ReadMapping) -> Iterator[tuple[tuple[str, str], SwitchedControl]]:
     for drive, own in units_of(read):
         for name in own.mapping.control_names:
-            control = own.mapping.control(name)
-            if isinstance(control, SwitchedControl):
-                yield drive, name, control.reading_v, control
+            if isinstance(control := own.mapping.control(name), SwitchedControl):
+                yield (drive, name), control
 
 
 def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[str]:
@@ -205,7 +185,8 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
     if not lines and (wish.action is None or not before.mapping.done):  # of a job, of another stage
         lines = [*_by_solution(before, wish, taken)]
     yield from lines or [_NOTHING]
-    old = next((old for old, new in _own(after, wish.drive).mapping.replaced if new.line == taken.line), None)
+    own = dict(units_of(after)).get(wish.drive, after).mapping
+    old = next((old for old, new in own.replaced if new.line == taken.line), None)
     if old is not None:
         of = f" of {old.when:%Y-%m-%d %H:%M}" if old.when else ""
         yield f"the reading before it, {old.shown}{of}, stays as history"
@@ -213,29 +194,27 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
 
 def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     """Yield what a reading means that the job asks for."""
-    asked = action.asked
+    asked, expected = action.asked, f"expected {action.expect}"
     assert isinstance(asked, ReadingAsked)
     value = (taken.value if taken.red == asked.red else -taken.value) * (1000 if taken.unit == "A" else 1)
     found = next((one for one in action.outcomes if one.holds(value)), None)
     if found is not None and found.right:
         known = any(map(str.isdigit, action.expect))
-        yield (
-            f"agrees: expected {action.expect}"
-            if known
-            else "plausible; nothing in the file says more closely what it should be"
-        )
+        plausible = "plausible; nothing in the file says more closely what it should be"
+        yield f"agrees: {expected}" if known else plausible
     elif found is not None:
-        yield f"disagrees: expected {action.expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
+        yield f"disagrees: {expected}\n  it would mean: {found.meaning}\n  do: {found.do}"
     elif any(one.right for one in action.outcomes):
-        yield f"disagrees: expected {action.expect}; no single mistake that was tried explains it"
+        yield f"disagrees: {expected}; no single mistake that was tried explains it"
 
 
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
     """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
+    own = dict(units_of(read)).get(wish.drive, read)
     for stage in dict.fromkeys((stage_at(read), "final")):
-        report = _report(read, solve(read, stage), wish.drive)
-        lines = [*_of_signal(report, taken), *_of_volts(report, taken)]
-        if lines:
+        solved = solve(read, stage)
+        report = Report(own, share(solved.circuit, wish.drive, own.source), solved, wish.drive)
+        if lines := [*_of_signal(report, taken), *_of_volts(report, taken)]:
             yield from lines
             return
 
@@ -246,7 +225,7 @@ def _of_signal(report: Report, taken: Taken) -> Iterator[str]:
         level, loose = found
         value = -taken.value if speed is not None and taken.red == speed.common else taken.value
         good = level.low - loose <= value <= level.high + loose
-        expected = show(Interval(level.low, level.high), level.unit)
+        expected = show(level.low, level.high, level.unit)
         yield f"{'agrees' if good else 'disagrees'}: expected {expected}"
 
 
@@ -263,12 +242,3 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
 
 
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"
-
-
-def _own(read: ReadMapping, drive: str) -> ReadMapping:
-    return dict(units_of(read)).get(drive, read)
-
-
-def _report(read: ReadMapping, solved: Solved, drive: str) -> Report:
-    own = _own(read, drive)
-    return Report(own, share(solved.circuit, drive, own.source), solved, drive)

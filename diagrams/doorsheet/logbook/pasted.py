@@ -54,7 +54,7 @@ Listed(label='AI1', words=''), Listed(label='AGND', words=''))
             continue
         if 0 <= numbered < len(cells) and numbered != column:
             cells[numbered] = ""
-        for one in _listed(cells, column, not set("|\t") & set(line)):
+        for one in _listed(cells, column, numbered < 0 and not set("|\t") & set(line)):
             if 0 < len(one.label) <= _LONGEST:
                 found.setdefault(one.label, one)
     return _without_counts(tuple(found.values()))
@@ -95,25 +95,17 @@ def _is_row(cells: Sequence[str]) -> bool:
 
 def _listed(cells: Sequence[str], column: int, is_row: bool) -> Iterator[Listed]:
     """Yield what a line names: one terminal with its words, or in a row of commas several alike."""
-    if (
-        is_row
-        and len({" " in cell for cell in cells}) == 1
-        and all(_is_label(cell.split()[0]) for cell in cells)
-    ):
-        for cell in cells:
-            label, _, words = cell.partition(" ")
+    full = [cell for cell in cells if cell]
+    alike = is_row and len({" " in cell for cell in full}) == 1
+    if (len(cells) == 1 and " " in cells[0]) or (alike and all(_is_label(cell.split()[0]) for cell in full)):
+        for label, _, words in (cell.partition(" ") for cell in full):
             yield Listed(label, words.strip())
         return
     at = min(column, len(cells) - 1)
-    if at == 0 and len(cells) == 1 and " " in cells[0]:
-        label, _, words = cells[0].partition(" ")
-        yield Listed(label, words.strip())
-    else:
-        yield Listed(cells[at], ", ".join(cell for index, cell in enumerate(cells) if index != at and cell))
+    yield Listed(cells[at], ", ".join(cell for index, cell in enumerate(cells) if index != at and cell))
 
 
 def _is_label(word: str) -> bool:
-    """Whether a word looks like what is printed beside a terminal."""
     numbered = any(map(str.isdigit, word)) and any(map(str.isalpha, word))
     return numbered or (len(word) <= 5 and word.isupper())
 
@@ -195,18 +187,14 @@ def propose(listed: Sequence[Listed], job: str) -> Proposal | None:
 
 def _contact(listed: Sequence[Listed], speaks: str) -> Proposal | None:
     """Return two terminals of a contact: its common, and the one that closes."""
-    own = [
-        one for one in listed if re.search(speaks, one.words, re.I) and re.search(_CONTACT, one.words, re.I)
-    ]
+    own = [one for one in listed if all(re.search(words, one.words, re.I) for words in (speaks, _CONTACT))]
     common = next((one for one in own if re.search(r"common", one.words, re.I)), None)
     closing = next((one for one in own if re.search(r"open|\bNO\b", one.words)), None)
-    pair = (closing, common) if closing and common else tuple(own) if len(own) == 2 else ()
-    ends = [one for one in pair if one is not None]
+    ends = [closing, common] if closing and common else own
     if len(ends) != 2:
         return None
-    return Proposal(
-        (ends[0].label, ends[1].label), f'the list calls them "{ends[0].words}" and "{ends[1].words}"'
-    )
+    one, other = ends
+    return Proposal((one.label, other.label), f'the list calls them "{one.words}" and "{other.words}"')
 
 
 def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[str]]:

@@ -88,12 +88,9 @@ def _of(drive: str, question: Question) -> Question:
         return tuple(one._replace(path=path_of(drive, *one.path)) for one in changes)
 
     return replace(
-        question,
-        key=f"{drive}.{question.key}",
-        ask=f"{drive}: {question.ask}",
-        take=lambda words: below(question.take(words)),
-        unknown=below(question.unknown),
-    )
+        question, key=f"{drive}.{question.key}", ask=f"{drive}: {question.ask}",
+        take=lambda words: below(question.take(words)), unknown=below(question.unknown),
+    )  # fmt: skip
 
 
 # ---- Several drives ----
@@ -178,10 +175,6 @@ def _at(data: object, *path: str) -> object:
     return data
 
 
-def _labels(data: _Data, *paths: tuple[str, str]) -> list[str]:
-    return [label for path in paths if isinstance(label := _at(data, *path), str)]
-
-
 # ---- Terminals ----
 
 
@@ -211,28 +204,23 @@ _ALWAYS: Final = frozenset(key for key, _ in _ROLES[:4])
 
 
 def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
+    why = "Each is one switch input; the sheet shows only those that you use. none: not used."
     for key, ask in _ROLES:
-        name, _, _ = key.partition(".")
-        if key in _ALWAYS or propose(listed, key) is not None or name in data:
-            why = "Each is one switch input; the sheet shows only those that you use. none: not used."
+        if key in _ALWAYS or propose(listed, key) is not None or key.partition(".")[0] in data:
             yield _terminal(data, listed, key, ask, why)
-    inputs = _labels(data, *((name, "input") for name in _controls(data)))
+    inputs = [label for name in _controls(data) if isinstance(label := _at(data, name, "input"), str)]
     if inputs:
-        ask = f"Which terminal is the common of {and_words(inputs)}?"
-        yield _common(data, listed, ask)
-    signal = "Which terminal takes the speed signal?"
-    yield _terminal(
-        data, listed, "speed.signal", signal, "The potentiometer, and later the controller, gives it."
-    )
-    if "speed" in data:
-        ask = f"Which terminal is the common of {_at(data, 'speed', 'signal')}?"
-        yield _terminal(
-            data, listed, "speed.common", ask, "The signal comes back there; often not the inputs' common."
-        )
-        ask = "Which terminal supplies a potentiometer, such as +10V?"
-        yield _terminal(
-            data, listed, "speed.reference", ask, "The bench potentiometer hangs on it; off in the end."
-        )
+        yield _common(data, listed, f"Which terminal is the common of {and_words(inputs)}?")
+    of_signal = f"Which terminal is the common of {_at(data, 'speed', 'signal')}?"
+    for key, ask, why in (
+        ("speed.signal", "Which terminal takes the speed signal?",
+         "The potentiometer, and later the controller, gives it."),
+        ("speed.common", of_signal, "The signal comes back there; often not the inputs' common."),
+        ("speed.reference", "Which terminal supplies a potentiometer, such as +10V?",
+         "The bench potentiometer hangs on it; off in the end."),
+    ):  # fmt: skip
+        if key == "speed.signal" or "speed" in data:
+            yield _terminal(data, listed, key, ask, why)
     for name in CONTACT_NAMES:
         if (found := propose(listed, name)) is not None and name not in data:
             yield Question(
@@ -249,15 +237,16 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
 
 
 def _terminal(data: _Data, listed: Sequence[Listed], key: str, ask: str, why: str) -> Question:
-    path = tuple(key.split("."))
+    path, (label, because) = tuple(key.split(".")), _proposal(listed, key)
+    if key != "speed.common" and label in _used(data):
+        label = because = ""
+    take, labels = partial(_label, data, listed, path), frozenset(one.label for one in listed)
+    return Question(key, ask, why, take, _at(data, *path) is not None, label, because, among=labels)
+
+
+def _proposal(listed: Sequence[Listed], key: str) -> tuple[str, str]:
     found = propose(listed, key)
-    label = found.labels[0] if found is not None else ""
-    own = key == "speed.common" or label not in _used(data)
-    return Question(
-        key, ask, why, partial(_label, data, listed, path), _at(data, *path) is not None,
-        label if own else "", found.why if found is not None and own else "",
-        among=frozenset(one.label for one in listed),
-    )  # fmt: skip
+    return (found.labels[0], found.why) if found is not None else ("", "")
 
 
 def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: str) -> _Changes:
@@ -272,29 +261,27 @@ def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: 
 
 
 def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
-    names = [*_controls(data)]
-    found = propose(listed, "common")
+    missing = [name for name in _controls(data) if _at(data, name, "common") is None]
 
     def take(words: str) -> _Changes:
-        missing = [name for name in names if _at(data, name, "common") is None]
         made = [change for name in missing for change in _label(data, listed, (name, "common"), words)]
         return (*made[:1], *(change._replace(comment="") for change in made[1:]))
 
-    answered = all(_at(data, name, "common") is not None for name in names)
     why = "A switch joins input and common; without it nobody can say where the black lead goes."
-    proposal = found.labels[0] if found is not None else ""
-    return Question(
-        "inputs.common", ask, why, take, answered, proposal, found.why if found is not None else ""
-    )
+    return Question("inputs.common", ask, why, take, not missing, *_proposal(listed, "common"))
+
+
+def _ends(words: str, counts: Sequence[int], what: str) -> list[str]:
+    """Return the words of an answer, which may be so many; none for what is not used."""
+    ends = [] if words.casefold() in _NONE else words.replace(",", " ").split()
+    if ends and len(ends) not in counts:
+        raise AnswerError(f"write {what}")
+    return ends
 
 
 def _contact(name: str, words: str) -> _Changes:
-    if words.casefold() in _NONE:
-        return ()
-    ends = words.replace(",", " ").split()
-    if len(ends) != 2:
-        raise AnswerError("write its two terminals, like RA RC; or none")
-    return (Change((name,), {"terminals": ends, "input": {"signal": BLANK}}),)
+    ends = _ends(words, (2,), "its two terminals, like RA RC; or none")
+    return (Change((name,), {"terminals": ends, "input": {"signal": BLANK}}),) if ends else ()
 
 
 def _heard(name: str, words: str) -> _Changes:
@@ -310,7 +297,6 @@ def _controls(data: _Data) -> Iterator[str]:
 
 
 def _used(data: _Data) -> frozenset[str]:
-    """Return the drive's terminals that have a job."""
     from doorsheet.mapping.metered import drive_labels
 
     return drive_labels({name: table for name, table in data.items() if name != "drive"})
@@ -362,24 +348,22 @@ def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
 
 
 def _switch(name: str, words: str) -> _Changes:
-    if words.casefold() in _NONE:
+    ends = _ends(words, (1, 3), "its name, or its name and its two terminals, like S1 13 14")
+    if not ends:
         return ()
-    called, *ends = words.replace(",", " ").split()
-    if len(ends) not in (0, 2):
-        raise AnswerError("write its name, or its name and its two terminals, like S1 13 14")
-    value: Value = {"name": called, "terminals": ends} if ends else called
+    value: Value = {"name": ends[0], "terminals": ends[1:]} if ends[1:] else ends[0]
     return (Change((name, "switch"), value),)
 
 
 def _output(name: str, words: str) -> _Changes:
-    if words.casefold() in _NONE:
+    example = "its kind and its two terminals: isolated OUT1+ OUT1-, contact 13 14, open-collector Q1 0V"
+    parts = _ends(words, (3,), example)
+    if not parts:
         return ()
-    kind, *ends = words.replace(",", " ").split()
+    kind, *ends = parts
     kind = kind.casefold()
-    if kind not in _KINDS or len(ends) != 2:
-        raise AnswerError(
-            "write its kind and its two terminals: isolated OUT1+ OUT1-, contact 13 14, open-collector Q1 0V"
-        )
+    if kind not in _KINDS:
+        raise AnswerError(f"write {example}")
     keys = _KINDS[kind]
     known: dict[str, Value] = {} if kind == "isolated" else {"kind": "contact" if kind == "relay" else kind}
     known |= {keys[0]: ends} if len(keys) == 1 else dict(zip(keys, ends, strict=True))
@@ -387,26 +371,27 @@ def _output(name: str, words: str) -> _Changes:
 
 
 def _speed(data: _Data) -> Iterator[Question]:
-    table = _at(data, "speed")
-    assert isinstance(table, AbstractMapping)
-    yield Question(
-        "speed.range", f"What is {table.get('signal')} set to: {', '.join(RANGES)}?",
+    first = (
+        "speed.range", f"What is {_at(data, 'speed', 'signal')} set to: {', '.join(RANGES)}?",
         "A switch on the board or a setting decides it; the controller must give the same.",
-        partial(_one, ("speed", "range")), "range" in table,
     )  # fmt: skip
-    yield Question(
-        "speed.potentiometer", "Which potentiometer have you for the bench? Like: 10 kohm",
-        "It loads the drive's supply.", partial(_one, ("speed", "potentiometer")), "potentiometer" in table,
-    )  # fmt: skip
+    yield from _plain(data, (first, _POTENTIOMETER))
     yield Question(
         "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
-        "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", _source, "source" in table,
+        "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", _source,
+        _at(data, "speed", "source") is not None,
     )  # fmt: skip
-    yield Question(
-        "speed.top-speed", "Which speed belongs to the top of the range? Like: 3000 rpm",
-        "Commanded and real speed are held against it.", partial(_one, ("speed", "top-speed")),
-        "top-speed" in table,
-    )  # fmt: skip
+    yield from _plain(data, (_TOP_SPEED,))
+
+
+_POTENTIOMETER: Final = (
+    "speed.potentiometer", "Which potentiometer have you for the bench? Like: 10 kohm",
+    "It loads the drive's supply.",
+)  # fmt: skip
+_TOP_SPEED: Final = (
+    "speed.top-speed", "Which speed belongs to the top of the range? Like: 3000 rpm",
+    "Commanded and real speed are held against it.",
+)  # fmt: skip
 
 
 def _source(words: str) -> _Changes:
@@ -452,12 +437,9 @@ def _wires(data: _Data) -> Iterator[tuple[str, str, Purpose]]:
 
 def _given_out(wires: Sequence[tuple[str, str, Purpose]], words: str) -> _Changes:
     """Give colours out, each once: those fit for what a wire is for, in the order of preference."""
+    parts = (word for word in re.split(r"[,;]+\s*|\s+and\s+", words) if word)
     try:
-        hand = {
-            parse_colour(word).letters: parse_colour(word)
-            for word in re.split(r"[,;]+\s*|\s+and\s+", words)
-            if word
-        }
+        hand = {colour.letters: colour for colour in map(parse_colour, parts)}
     except ColourError as error:
         raise AnswerError(str(error)) from None
     given: dict[str, dict[str, Value]] = {}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action
@@ -17,8 +17,8 @@ from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "NUMBER", "VOLTS", "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "one_drive",
-    "path_of",
+    "NUMBER", "VOLTS", "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "number_in",
+    "one_drive", "path_of",
 ]  # fmt: skip
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
@@ -29,8 +29,7 @@ class NotUnderstood(ValueError):  # noqa: N818 - said as it is
     """Words that can't be taken down; the text says what was understood, what not, and gives examples."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(NamedTuple):
     """What a person wants written: the changes, in other words; of a reading also that."""
 
     changes: tuple[Change, ...]
@@ -53,13 +52,11 @@ class Said:
 
     def logged(self, what: str, result: str, stage: str = "", put_off: str = "") -> Change:
         """Return an entry of the log."""
-        entry: dict[str, Value] = {"what": what, "when": self.when}
-        said = {
-            "stage": stage, "drive": self.drive, "result": result, "put-off": put_off, "remark": self.remark
+        said: dict[str, Value] = {
+            "what": what, "when": self.when, "stage": stage, "drive": self.drive, "result": result,
+            "put-off": put_off, "remark": self.remark,
         }  # fmt: skip
-        return Change(
-            ("done",), {**entry, **{key: value for key, value in said.items() if value}}, to_list=True
-        )
+        return Change(("done",), {key: value for key, value in said.items() if value}, to_list=True)
 
     def path(self, *keys: str | int) -> tuple[str | int, ...]:
         """Return the place of a drive's own key."""
@@ -102,7 +99,6 @@ def complaint(said: Said, reason: str = "") -> str:
 
 
 def _recognised(said: Said) -> Iterator[str]:
-    """Yield what of the words is known."""
     if said.drive:
         yield f"the drive {said.drive}"
     yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))
@@ -110,24 +106,23 @@ def _recognised(said: Said) -> Iterator[str]:
     words = re.split(r"[\s,;:=]+", said.words)
     yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
     if figure := VOLTS.search(said.words):
-        yield f"{figure[0].strip()}"
+        yield figure[0].strip()
+
+
+def number_in(written: str) -> float:
+    """Return the number that a person wrote, with a comma or blanks in it or not."""
+    return float(written.replace(" ", "").replace(",", ".").replace("−", "-"))
 
 
 def examples(read: ReadMapping) -> tuple[str, str]:
     """Return two things that can be said of this very mapping."""
     drive, own = units_of(read)[0]
     name = f"{drive}: " if drive else ""
-    ends = next(_ends(own), ("DI1", "COM"))
-    return (
-        f"{name}red on {ends[0]}, black on {ends[1]}: 24.1 V open",
-        f"{name}done emergency-stop: stops in 1.4 s",
+    controls = (own.mapping.control(name) for name in own.mapping.control_names)
+    ends = (
+        (getattr(one, "signal", getattr(one, "input", None)), getattr(one, "common", None))
+        for one in controls
     )
-
-
-def _ends(own: ReadMapping) -> Iterator[tuple[str, str]]:
-    for name in own.mapping.control_names:
-        control = own.mapping.control(name)
-        red = getattr(control, "input", None) or getattr(control, "signal", None)
-        black = getattr(control, "common", None)
-        if isinstance(red, str) and isinstance(black, str):
-            yield red, black
+    red, black = next((pair for pair in ends if all(isinstance(end, str) for end in pair)), ("DI1", "COM"))
+    reading = f"{name}red on {red}, black on {black}: 24.1 V open"
+    return reading, f"{name}done emergency-stop: stops in 1.4 s"

@@ -1,4 +1,4 @@
-"""A file that is read, changed and written by one at a time, whole or not at all (logbook room)."""
+"""A file written by one at a time, whole or not at all, and its sheets drawn anew (logbook room)."""
 
 import os
 from collections.abc import Iterator
@@ -7,9 +7,15 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
+from doorsheet.circuit import steps
+from doorsheet.mapping.problems import MappingError
+from doorsheet.mapping.reading import name_of, parse_mapping
+from doorsheet.output.carry import CarryError
 from doorsheet.output.writing import OutputError, write_whole
+from doorsheet.page.compose import PaperError
+from doorsheet.sheet import FORMATS, draw_text, recover
 
-__all__ = ["BusyError", "held", "replace_text", "text_of"]
+__all__ = ["BusyError", "held", "redraw", "replace_text", "text_of"]
 
 _PATIENCE_S: Final = 10.0
 
@@ -59,3 +65,44 @@ def replace_text(path: Path, old: str | None, new: str) -> None:
     if path.exists() != (old is not None) or (old is not None and text_of(path) != old):
         raise BusyError(f"{path} was changed by another program meanwhile: nothing was written, try again.")
     write_whole(path, new.encode())
+
+
+def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
+    """Draw anew the sheets beside the mapping at `path` that were drawn from it; return them, and remarks.
+
+    At which stage a sheet was drawn is found by drawing the mapping that it carries: one that no stage
+    gives, byte for byte, is on a paper of its own choice, or altered, and stays as it is.
+    """
+    drawn: list[Path] = []
+    remarks: list[str] = []
+    for ending in FORMATS:
+        sheet = path.with_suffix(f".{ending}")
+        if not sheet.is_file() or sheet == path:
+            continue
+        try:
+            carried = recover(sheet)
+            if carried.name != name_of(path):
+                continue
+            stage = _stage_of(sheet, carried.text, name_of(path))
+            if stage is None:
+                remarks.append(f"{sheet} is as it was: draw it anew with its own options")
+                continue
+            drawn += draw_text(text, stage, name=name_of(path)).save(sheet)
+        except CarryError:
+            continue
+        except (OutputError, PaperError) as error:
+            remarks.append(f"{sheet} is as it was: {error}")
+    return tuple(drawn), tuple(remarks)
+
+
+def _stage_of(sheet: Path, text: str, name: str) -> str | None:
+    try:
+        names = [step.called for step in steps(parse_mapping(text, name).mapping)]
+    except MappingError:  # of another version
+        return None
+    stood = sheet.read_bytes()
+    for stage in dict.fromkeys(("final", *names)):
+        drawn = draw_text(text, stage, name=name)
+        if len(drawn.pages) == 1 and [data for _, data in drawn.files(sheet)] == [stood]:
+            return stage
+    return None

@@ -81,50 +81,40 @@ def check_text(value: object, path: KeyPath = ()) -> Iterator[Flaw]:
     match value:
         case int() if is_too_long(value):
             yield Flaw(path, "the number has more digits than can be read", "write fewer digits")
-        case str():
-            if not (value.isascii() and value.isprintable()):
-                yield from _check_letters(value, path)
+        case str() if not (value.isascii() and value.isprintable()):
+            yield from _check_letters(value, path)
         case dict():
+            of_drives = (path[:1], path[2:]) == (("drives",), ("dropped",))
             for key, entry in value.items():
-                if _has_own_words(path):  # its keys are words for the sheet
-                    yield from check_text(key, (*path, key))
+                if of_drives or path in (("drive", "dropped"), ("drives",)):
+                    yield from check_text(key, (*path, key))  # its keys are words for the sheet
                 yield from check_text(entry, (*path, key))
         case list():
             for index, entry in enumerate(value):
                 yield from check_text(entry, (*path, index))
-        case _:
-            pass
-
-
-def _has_own_words(path: KeyPath) -> bool:
-    """Whether a person makes up the keys of the table at `path`."""
-    return path in (("drive", "dropped"), ("drives",)) or (
-        len(path) == 3 and path[0] == "drives" and path[2] == "dropped"
-    )
 
 
 def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every table of one drive beside `[drives.NAME]`: whose is it?"""
     if "drives" not in data:
         return
-    drives = data["drives"]
-    first = next(iter(drives), "pump-1") if isinstance(drives, dict) else "pump-1"
-    if drives == {}:
+    drives = data["drives"] if isinstance(data["drives"], dict) else {}
+    first = next(iter(drives), "pump-1")
+    if data["drives"] == {}:
         yield Flaw(("drives",), "there is no drive in it", "add a table such as [drives.pump-1]")
-    for name in drives if isinstance(drives, dict) else ():
+    for name in drives:
         if name and name != name.strip():
             yield Flaw(("drives", name), "the drive's name begins or ends with a blank", "take it away")
+    has = f"this mapping has [drives.{first}]"
     for name in data:
-        reason = f"this mapping has [drives.{first}], and [{name}] doesn't say which drive it belongs to"
         if name == "drive":
-            reason = f"this mapping has [drives.{first}] and [drive]: it is one or the other"
-            yield Flaw((name,), reason, "call this drive [drives.NAME] too, with its controls inside")
+            do = "call this drive [drives.NAME] too, with its controls inside"
+            yield Flaw((name,), f"{has} and [drive]: it is one or the other", do)
         elif name in (*CONTROL_NAMES, "motor", "speeds"):
-            yield Flaw((name,), reason, f"call it [drives.{first}.{name}] if it is that drive's")
+            do = f"call it [drives.{first}.{name}] if it is that drive's"
+            yield Flaw((name,), f"{has}, and [{name}] doesn't say which drive it belongs to", do)
         elif name == "readings":
-            reason = (
-                f"this mapping has [drives.{first}], and readings don't say on which drive they were taken"
-            )
+            reason = f"{has}, and readings don't say on which drive they were taken"
             yield Flaw((name,), reason, f"write those of that drive inside [drives.{first}]")
 
 
@@ -151,18 +141,17 @@ def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
     from doorsheet.trade.lettering import describe, undrawable, why_undrawable
 
     missing = undrawable(text)
-    if not missing:
-        return
-    reasons = [
+    reasons = dict.fromkeys(
         _BREAKS.get(char) or f"{describe(char)} can't be drawn: it is {why_undrawable(char)}"
         for char in missing
-    ]
+    )
     do = "write it with other letters"
     if "\n" in missing:
         do = "make each line an entry of its own in the list" if "notes" in path else "write it on one line"
     elif not any(char.isprintable() for char in missing):
         do = "delete it, or put a space in its place"
-    yield Flaw(path, "; ".join(dict.fromkeys(reasons)), do, f'"{text}"')
+    if missing:
+        yield Flaw(path, "; ".join(reasons), do, f'"{text}"')
 
 
 def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -184,10 +173,9 @@ def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]
         wires += found_at(table, CONTROL_NAMES, "wires", ..., at=within)
         wires += found_at(table, CONTROL_NAMES, "chain", ..., "wire", at=within)
     for path, given in wires:
-        if isinstance(given, dict):
-            path, given = (*path, "colour"), given.get("colour")
-        if isinstance(given, str) and given.strip():
-            yield path, given
+        at, colour = ((*path, "colour"), given.get("colour")) if isinstance(given, dict) else (path, given)
+        if isinstance(colour, str) and colour.strip():
+            yield at, colour
 
 
 def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -230,19 +218,12 @@ def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterat
     every = {key for keys in OUTPUT_KEYS.values() for key in keys}
     misfits = [key for key in output if key in every and key not in own]
     for key in misfits:
-        fitting = [other for other, keys in OUTPUT_KEYS.items() if key in keys]
-        kinds = " or ".join(f'kind = "{other}"' for other in fitting)
-        yield Flaw(
-            (*path, key),
-            f"an output of kind {kind}{default} has no {key}",
-            f"name its terminals with {' and '.join(own[:2])}, or write {kinds} if it is one",
-        )
+        kinds = " or ".join(f'kind = "{other}"' for other, keys in OUTPUT_KEYS.items() if key in keys)
+        do = f"name its terminals with {' and '.join(own[:2])}, or write {kinds} if it is one"
+        yield Flaw((*path, key), f"an output of kind {kind}{default} has no {key}", do)
     if kind == "isolated" and not misfits and not any(key in output for key in own):
-        yield Flaw(
-            path,
-            "an isolated output names neither its plus nor its minus side",
-            'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed',
-        )
+        do = 'write output = { plus = "OUT1+", minus = "OUT1-" } with the labels as printed'
+        yield Flaw(path, "an isolated output names neither its plus nor its minus side", do)
 
 
 CHECKS: Final = (check_text, check_drives, check_kinds, check_returns, check_colours, check_done)

@@ -39,11 +39,6 @@ class Label(NamedTuple):
     sheets: int
     version: str
 
-    @property
-    def mapping(self) -> str:
-        """The signs that stand for the mapping."""
-        return self.code[:_MAPPING]
-
 
 def label_of(text: str, stage: str, sheet: int, sheets: int, version: str) -> Label:
     """Return the label of one sheet drawn from the mapping `text`."""
@@ -94,7 +89,6 @@ def _plain(value: object) -> object:
 
 
 def _order(data: dict[str, object]) -> Iterator[str]:
-    """Yield the controls in the order of the file, of several drives with each drive before its own."""
     yield from (name for name in data if name in CONTROL_NAMES)
     drives = data.get("drives")
     for name, own in drives.items() if isinstance(drives, dict) else ():

@@ -9,27 +9,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from doorsheet.mapping.entry import (
-    Amperes,
-    Drop,
-    Entry,
-    Line,
-    Name,
-    Ohms,
-    Percent,
-    PulseHertz,
-    Rpm,
-    ShortEntry,
-    SmallAmperes,
-    SmallOhms,
-    Terminal,
-    Text,
-    Voltage,
-    VoltageOrCurrent,
-    Volts,
-    Watts,
-    kebab,
-)
+from doorsheet.mapping import entry
 from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -46,15 +26,9 @@ __all__ = [
 ]  # fmt: skip
 
 SWITCHED_NAMES: Final = (
-    "run-forward",
-    "run-reverse",
-    "enable",
-    "fault-reset",
-    "jog",
-    "preset-speed-1",
-    "preset-speed-2",
+    "run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2",
     "preset-speed-3",
-)
+)  # fmt: skip
 """Controls that close an input of the drive, by the name of their table."""
 
 CONTACT_NAMES: Final = ("fault", "running")
@@ -72,15 +46,15 @@ OUTPUT_KEYS: Final[AbstractMapping[str, tuple[str, ...]]] = {
 """Which keys, besides `kind`, an output of each kind can have."""
 
 
-class OutputRatings(Entry):
+class OutputRatings(entry.Entry):
     """What the controller's outputs withstand and give, unless one says otherwise for itself."""
 
-    voltage: Voltage | None = None  # the most it withstands while open
-    current: Amperes | None = None  # the most it carries while closed
-    saturation: Drop | None = None  # the most it drops while closed
-    leakage: SmallAmperes | None = None  # the most it lets through while open, hot
-    reverse: Voltage | None = None  # the most it withstands the wrong way round
-    minimum: SmallAmperes | None = None  # the least current that keeps a contact clean
+    voltage: entry.Voltage | None = None  # the most it withstands while open
+    current: entry.Amperes | None = None  # the most it carries while closed
+    saturation: entry.Drop | None = None  # the most it drops while closed
+    leakage: entry.SmallAmperes | None = None  # the most it lets through while open, hot
+    reverse: entry.Voltage | None = None  # the most it withstands the wrong way round
+    minimum: entry.SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None
 
@@ -89,7 +63,7 @@ RATING_KEYS: Final = tuple(OutputRatings.model_fields)
 """Names of what is known of an output, of any kind."""
 
 
-class SwitchedWires(Entry):
+class SwitchedWires(entry.Entry):
     """The two wires of a switched control."""
 
     input: WireSpec = WireSpec.model_construct()
@@ -97,7 +71,7 @@ class SwitchedWires(Entry):
     feed: WireSpec = WireSpec.model_construct()  # to the bench switch only
 
 
-class SpeedWires(Entry):
+class SpeedWires(entry.Entry):
     """The wires of the speed control."""
 
     signal: WireSpec = WireSpec.model_construct()
@@ -105,20 +79,20 @@ class SpeedWires(Entry):
     supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
-class SignalWires(Entry):
+class SignalWires(entry.Entry):
     """The two wires of a contact that reports back."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
 
 
-class Screen(ShortEntry):
+class Screen(entry.ShortEntry):
     """A screen round the wires of one control, and the end at which it is earthed."""
 
     short_key: ClassVar[str] = "earthed"
 
     earthed: Literal["drive", "controller", "both", "none"]
-    terminal: Terminal | None = None
+    terminal: entry.Terminal | None = None
 
 
 class Output(OutputRatings):
@@ -133,11 +107,11 @@ class Output(OutputRatings):
     """
 
     kind: Literal["isolated", "contact", "open-collector", "logic-level"] = "isolated"
-    plus: Terminal | None = None
-    minus: Terminal | None = None
-    terminals: tuple[Terminal, Terminal] | None = None
-    signal: Terminal | None = None
-    common: Terminal | None = None
+    plus: entry.Terminal | None = None
+    minus: entry.Terminal | None = None
+    terminals: tuple[entry.Terminal, entry.Terminal] | None = None
+    signal: entry.Terminal | None = None
+    common: entry.Terminal | None = None
     joins: Literal["minus", "plus"] = "minus"
 
     @model_validator(mode="after")
@@ -152,29 +126,29 @@ class Output(OutputRatings):
         return self
 
 
-class Switch(ShortEntry):
+class Switch(entry.ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
 
     short_key: ClassVar[str] = "name"
 
-    name: Annotated[str, Text(12)]
-    terminals: tuple[Terminal, Terminal] = ("1", "2")
+    name: Annotated[str, entry.Text(12)]
+    terminals: tuple[entry.Terminal, entry.Terminal] = ("1", "2")
 
 
-class SwitchedControl(Entry):
+class SwitchedControl(entry.Entry):
     """A control that closes one switch input of the drive."""
 
-    input: Terminal
-    common: Terminal | None = None
-    feed: Terminal | None = None  # where the bench switch takes plus from, for an input that needs it
+    input: entry.Terminal
+    common: entry.Terminal | None = None
+    feed: entry.Terminal | None = None  # where the bench switch takes plus from, for an input that needs it
     output: Output | None = None
     switch: Switch | None = None
     chain: Annotated[tuple[ChainContact, ...], Field(max_length=8)] = ()  # from the output on to the input
     wires: SwitchedWires = SwitchedWires.model_construct()
-    meter: Volts | None = None
-    meter_closed: Volts | None = None
-    meter_current: SmallAmperes | None = None  # through the closed switch
-    cable: Name | None = None
+    meter: entry.Volts | None = None
+    meter_closed: entry.Volts | None = None
+    meter_current: entry.SmallAmperes | None = None  # through the closed switch
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
     @property
@@ -192,69 +166,69 @@ PULSE_KEYS: Final = ("frequency", "level", "converter")
 """Keys of a speed source whose `kind` is "pulse" alone."""
 
 
-class AnalogSource(Entry):
+class AnalogSource(entry.Entry):
     """The controller's output for the speed: analog, or pulses for a converter."""
 
     kind: Literal["analog", "pulse"] = "analog"
-    signal: Terminal
-    common: Terminal | None = None
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
     range: SourceRange = Field("0-10 V", alias="gives")  # what the output gives, or its converter
-    frequency: PulseHertz | None = None  # of the pulses
-    level: Voltage | None = None  # of a pulse
+    frequency: entry.PulseHertz | None = None  # of the pulses
+    level: entry.Voltage | None = None  # of a pulse
     converter: Converter | None = None
     powered_by: Literal["controller", "drive", "unknown"] | None = None  # the loop of a milliampere range
-    resistance: SmallOhms | None = None  # inside the source
-    load: Ohms | None = None  # of a voltage source the least, of a current source the most
-    compliance: Voltage | None = None  # the most that a current source can push
-    top: VoltageOrCurrent | None = None  # what it really gives at full command
-    other_inputs: Annotated[tuple[Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
+    resistance: entry.SmallOhms | None = None  # inside the source
+    load: entry.Ohms | None = None  # of a voltage source the least, of a current source the most
+    compliance: entry.Voltage | None = None  # the most that a current source can push
+    top: entry.VoltageOrCurrent | None = None  # what it really gives at full command
+    other_inputs: Annotated[tuple[entry.Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
 
 
-class Potentiometer(ShortEntry):
+class Potentiometer(entry.ShortEntry):
     """The potentiometer of the bench stage, or the final device where no source is named."""
 
     short_key: ClassVar[str] = "value"
 
-    name: Annotated[str, Text(12)] = "RV1"
-    value: Ohms | None = None
-    terminals: tuple[Terminal, Terminal, Terminal] = ("1", "2", "3")
-    tolerance: Percent | None = None
+    name: Annotated[str, entry.Text(12)] = "RV1"
+    value: entry.Ohms | None = None
+    terminals: tuple[entry.Terminal, entry.Terminal, entry.Terminal] = ("1", "2", "3")
+    tolerance: entry.Percent | None = None
     taper: Literal["linear", "logarithmic"] | None = None
-    power: Watts | None = None
+    power: entry.Watts | None = None
 
 
-class SpeedControl(Entry):
+class SpeedControl(entry.Entry):
     """The speed reference: a signal, its common, and the supply of the bench potentiometer."""
 
-    signal: Terminal
-    common: Terminal | None = None
-    supply: Terminal | None = Field(None, alias="reference")
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
+    supply: entry.Terminal | None = Field(None, alias="reference")
     range: InputRange | None = None
     source: AnalogSource | None = None
     potentiometer: Potentiometer | None = None
-    burden: Ohms | None = None  # resistor across signal and common at the drive
-    series: SmallOhms | None = None  # resistor in the signal's wire
-    top_speed: Rpm | None = None
+    burden: entry.Ohms | None = None  # resistor across signal and common at the drive
+    series: entry.SmallOhms | None = None  # resistor in the signal's wire
+    top_speed: entry.Rpm | None = None
     wires: SpeedWires = SpeedWires.model_construct()
-    cable: Name | None = None
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
 
-class ControllerInput(Entry):
+class ControllerInput(entry.Entry):
     """The controller's input that a contact of the drive closes."""
 
-    signal: Terminal
-    common: Terminal | None = None
+    signal: entry.Terminal
+    common: entry.Terminal | None = None
 
 
-class DriveContact(Entry):
+class DriveContact(entry.Entry):
     """A relay contact of the drive that reports back to the controller."""
 
-    terminals: tuple[Terminal, Terminal]
+    terminals: tuple[entry.Terminal, entry.Terminal]
     normally: Literal["open", "closed"] = "open"
     input: ControllerInput
     wires: SignalWires = SignalWires.model_construct()
-    cable: Name | None = None
+    cable: entry.Name | None = None
     screen: Screen | None = None
 
 
@@ -269,7 +243,7 @@ def drive_ends(control: SwitchedControl | SpeedControl | DriveContact) -> Iterat
             yield "reference" if name == "supply" else name, label
 
 
-class Controls(Entry):
+class Controls(entry.Entry):
     """What commands a drive and what reports back, in the order of the file; its motor, speeds, readings."""
 
     run_forward: SwitchedControl | None = None
@@ -283,17 +257,13 @@ class Controls(Entry):
     speed: SpeedControl | None = None
     fault: DriveContact | None = None
     running: DriveContact | None = None
-    readings: Annotated[
-        tuple[Line, ...], Field(max_length=200)
-    ] = ()  # as taken: "red on COM, black on DI1: -12.2 V"
+    # as taken: "red on COM, black on DI1: -12.2 V"
+    readings: Annotated[tuple[entry.Line, ...], Field(max_length=200)] = ()
     motor: Motor | None = None
     speeds: Speeds | None = None
 
     _order: tuple[str, ...] = PrivateAttr(default=())
-    _taken: "tuple[Taken, ...]" = PrivateAttr(default=())
-    _metered: dict[tuple[str, str], int] = PrivateAttr(default_factory=dict)
-    _counting: "tuple[Taken, ...]" = PrivateAttr(default=())
-    _replaced: "tuple[tuple[Taken, Taken], ...]" = PrivateAttr(default=())
+    _read: "Metered | None" = PrivateAttr(default=None)
 
     @model_validator(mode="wrap")
     @classmethod
@@ -302,12 +272,12 @@ class Controls(Entry):
             return handler(data)
         metered = _metered(data)
         table = handler(data if metered is None else metered.data)
-        table._order = tuple(key for raw in data if (key := kebab(str(raw))) in CONTROL_NAMES)
-        if metered is not None:
-            if metered.flaws:  # reading a file says the same with lines and advice
-                raise ValueError(metered.flaws[0].reason)
-            table._taken, table._metered = metered.taken, metered.sources
-            table._counting, table._replaced = metered.counting, metered.replaced
+        table._order = tuple(key for raw in data if (key := entry.kebab(str(raw))) in CONTROL_NAMES)
+        if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
+            raise ValueError(metered.flaws[0].reason)
+        # without a list, a `meter` in words is but its figure
+        if metered is not None and (metered.taken or metered.replaced):
+            table._read = metered._replace(data={})
         return table
 
     @property
@@ -318,38 +288,34 @@ class Controls(Entry):
     @property
     def taken(self) -> "tuple[Taken, ...]":
         """The readings of direct current that count, taken apart, in the order of the file."""
-        return tuple(one for one in self._counting if one.unit != "V AC")
+        return tuple(one for one in self._read.counting if one.unit != "V AC") if self._read else ()
 
     @property
     def every_taken(self) -> "tuple[Taken, ...]":
         """All readings, those too that newer ones have replaced."""
-        return self._taken
+        return self._read.taken if self._read else ()
 
     @property
     def replaced(self) -> "tuple[tuple[Taken, Taken], ...]":
         """Readings that no longer count, each with the newest of the same thing."""
-        return self._replaced
+        return self._read.replaced if self._read else ()
 
     @property
     def metered(self) -> AbstractMapping[tuple[str, str], int]:
         """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
-        return self._metered
+        return self._read.sources if self._read else {}
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""
-        self._order, self._taken, self._metered = other._order, other._taken, other._metered
-        self._counting, self._replaced = other._counting, other._replaced
+        self._order, self._read = other._order, other._read
         return self
 
 
 def has_readings(table: AbstractMapping[str, object]) -> bool:
     """Whether the data of one drive hold readings in words, in their list or as a control's meter."""
-    return bool(table.get("readings")) or any(_has_words(control) for control in table.values())
-
-
-def _has_words(table: object) -> bool:
-    meter = table.get("meter") if isinstance(table, AbstractMapping) else None
-    return isinstance(meter, str) and "red" in meter.casefold()
+    tables = (control for control in table.values() if isinstance(control, AbstractMapping))
+    in_words = (isinstance(one.get("meter"), str) and "red" in one["meter"].casefold() for one in tables)
+    return bool(table.get("readings")) or any(in_words)
 
 
 def _metered(data: AbstractMapping[str, object]) -> "Metered | None":

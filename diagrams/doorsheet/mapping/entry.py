@@ -5,6 +5,7 @@ Room: mapping.  The tables themselves are in `doorsheet.mapping.model`,
 """
 
 import datetime
+from contextlib import suppress
 from typing import Annotated, ClassVar, Final, Literal, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, model_validator
@@ -37,8 +38,7 @@ class Text:
     __slots__ = ("longest", "shortest")
 
     def __init__(self, longest: int, shortest: int = 1) -> None:
-        self.longest = longest
-        self.shortest = shortest
+        self.longest, self.shortest = longest, shortest
 
     def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
         return str_schema(strip_whitespace=True, min_length=self.shortest or None, max_length=self.longest)
@@ -56,9 +56,8 @@ class Figure:
         self.bounds = bounds
 
     def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
-        return no_info_after_validator_function(
-            self._check, str_schema(strip_whitespace=True, min_length=1, max_length=40)
-        )
+        text = str_schema(strip_whitespace=True, min_length=1, max_length=40)
+        return no_info_after_validator_function(self._check, text)
 
     def _check(self, text: str) -> str:
         from doorsheet.mapping.quantities import QuantityError
@@ -102,10 +101,8 @@ class _Wait(Figure):
         except QuantityError as error:
             reason = str(error).partition(": ")[0]
         if reason:
-            advice = (
-                'copy it from the drive, like "10 min"; if it isn\'t there, take the line away for a blank'
-            )
-            raise QuantityError(f"{reason}: {advice}")
+            advice = "if it isn't there, take the line away for a blank"
+            raise QuantityError(f'{reason}: copy it from the drive, like "10 min"; {advice}')
 
 
 def _read_volts(value: object) -> object:
@@ -144,10 +141,8 @@ def _number_in(text: str) -> float | None:
 def _read_date(value: object) -> object:
     """Take a date written as text the way TOML writes dates; never a number of seconds."""
     if isinstance(value, str) and len(value.strip()) == len("2026-05-01"):
-        try:
+        with suppress(ValueError):
             return datetime.date.fromisoformat(value.strip())
-        except ValueError:
-            return value
     return value
 
 
@@ -203,13 +198,9 @@ class Entry(BaseModel):
     """A table of the mapping: unknown keys are refused, values never change after reading."""
 
     model_config = ConfigDict(
-        extra="forbid",
-        frozen=True,
-        alias_generator=kebab,
-        populate_by_name=True,
-        allow_inf_nan=False,
+        extra="forbid", frozen=True, alias_generator=kebab, populate_by_name=True, allow_inf_nan=False,
         defer_build=True,
-    )
+    )  # fmt: skip
 
 
 class ShortEntry(Entry):

@@ -45,7 +45,6 @@ class _Walker:
         self.last_entry: dict[KeyPath, int] = {}  # arrays of tables: index of the newest entry
 
     def document(self) -> None:
-        """Walk headers and key/value pairs down to the end of the text."""
         table: KeyPath = ()
         while self.skip_blank():
             if self.text[self.at] == "[":
@@ -71,7 +70,6 @@ class _Walker:
         return path
 
     def pair(self, table: KeyPath) -> None:
-        """Step over ``key = value``, the key bare, quoted or dotted."""
         line = self.here()
         for key in self.keys():
             table = (*table, key)
@@ -88,7 +86,6 @@ class _Walker:
         return parts
 
     def key(self) -> str:
-        """Step over one part of a key and return what it means."""
         self.skip_blank()
         start = self.at
         if self.text[start] in "\"'":
@@ -99,7 +96,6 @@ class _Walker:
         return self.text[start : self.at]
 
     def value(self, path: KeyPath) -> None:
-        """Step over one value, noting what is inside it."""
         self.skip_blank()
         first = self.text[self.at]
         if first in "\"'":
@@ -122,7 +118,6 @@ class _Walker:
                 self.at += 1
 
     def string(self) -> None:
-        """Step over a string of any of the four kinds."""
         quote = self.text[self.at]
         mark = quote * 3 if self.text.startswith(quote * 3, self.at) else quote
         self.at += len(mark)
@@ -144,7 +139,6 @@ class _Walker:
         return False
 
     def here(self) -> int:
-        """Return the line of the position."""
         self.line += self.text.count("\n", self.counted, self.at)
         self.counted = self.at
         return self.line

@@ -120,11 +120,9 @@ class Taken:
 
     def volts_from(self, red: str, black: str) -> float | None:
         """Return the volts as they are with the leads so; None for two other points, or for a current."""
-        if self.unit != "V":
+        if self.unit != "V" or {self.red, self.black} != {red, black}:
             return None
-        if (self.red, self.black) == (red, black):
-            return self.value
-        return 0.0 - self.value if (self.red, self.black) == (black, red) else None
+        return self.value if self.red == red else 0.0 - self.value
 
 
 class Signals(NamedTuple):
@@ -166,7 +164,11 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
     if not known:
         _refuse_label(pairs[0], labels)
-    if len(known) > 1 or (not tail["unit"] and _ends_in_label(tail, known, labels)):
+    written = (
+        f"{tail['gap']}{tail['number']}"  # without a unit it may be the end of a label: the "1" of "DI 1"
+    )
+    longer = any(f"{label}{written}" in labels for pair in known for label in pair)
+    if len(known) > 1 or (not tail["unit"] and longer):
         raise ReadingError("it can be read in two ways", "put a colon after the second label and a V last")
     ((red, black),) = known
     if red == black:
@@ -206,14 +208,11 @@ def _moment(day: str, time: str) -> datetime:
 def _pairs(head: str) -> Iterator[tuple[str, str]]:
     """Yield every red and black label that the words before the figure can mean."""
     first = LEAD.match(head)
-    if first is None:
-        return
-    for second in LEAD.finditer(head, first.end()):
-        if second[0].casefold() == first[0].casefold():
-            continue
-        one, other = head[first.end() : second.start()], head[second.end() :]
-        for pair in product(_labels(one), _labels(other)):
-            yield pair if first[0].casefold() == "red" else (pair[1], pair[0])
+    for second in LEAD.finditer(head, first.end()) if first else ():
+        if first is not None and second[0].casefold() != first[0].casefold():
+            one, other = head[first.end() : second.start()], head[second.end() :]
+            for pair in product(_labels(one), _labels(other)):
+                yield pair if first[0].casefold() == "red" else (pair[1], pair[0])
 
 
 def _labels(words: str) -> Iterator[str]:
@@ -225,16 +224,7 @@ def _labels(words: str) -> Iterator[str]:
                 yield label
 
 
-def _ends_in_label(
-    tail: re.Match[str], known: AbstractMapping[tuple[str, str], None], labels: Collection[str]
-) -> bool:
-    """Whether what passes for the figure may be the end of a label: the "1" of "DI 1"."""
-    written = f"{tail['gap']}{tail['number']}"
-    return any(f"{label}{written}" in labels for pair in known for label in pair)
-
-
 def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
-    """Raise the error for a label that is no terminal of the drive."""
     import difflib
 
     wrong = next(label for label in pair if label not in labels)
@@ -250,7 +240,6 @@ def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
 
 
 def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> None:
-    """Raise the error for a current, or for a command, at terminals that are not the speed signal's."""
     if in_amperes:
         raise ReadingError(
             "a reading in mA is of the speed signal, and neither lead stands on it",
@@ -264,29 +253,25 @@ def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> Non
 
 
 def _figure(written: str, unit: Literal["V", "mA"]) -> float:
-    """Return a figure in V or A."""
     most = READING_LIMIT_V if unit == "V" else READING_LIMIT_A * 1000
     number = _number(written)
     if abs(number) > most:
         raise ReadingError(
-            f"{written} {unit} is no reading of a control terminal: it must be from "
-            f"-{most:g} to {most:g} {unit}",
+            f"{written} {unit} is no reading of a control terminal: it must be from -{most:g} to {most:g} "
+            f"{unit}",
             "read the meter again, with its range in view",
         )
     return number if unit == "V" else float(f"{number / 1000:.12g}")
 
 
 def _number(written: str) -> float:
-    try:
-        return read_quantity(
-            f"{written.replace(' ', '')} V", "V"
-        ).low  # of V, since figures of A have no sign
+    try:  # of V, since figures of A have no sign
+        return read_quantity(f"{written.replace(' ', '')} V", "V").low
     except QuantityError as error:
         raise ReadingError(f"the figure {error}") from None
 
 
 def _command(written: str | None) -> float | None:
-    """Return a command as a share of full command."""
     if written is None:
         return None
     percent = _number(written)

@@ -15,9 +15,7 @@ from doorsheet.mapping.entry import kebab, volts_in
 from doorsheet.mapping.meter import LEAD, ReadingError, Signals, Taken, parse_reading
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, signs_differ
 
-__all__ = [
-    "OWN", "Metered", "Newest", "check_readings", "drive_labels", "newest", "signals_of", "with_meters",
-]  # fmt: skip
+__all__ = ["OWN", "Metered", "check_readings", "drive_labels", "newest", "signals_of", "with_meters"]
 
 OWN: Final = -1
 """Index of a reading that stands in its control, not in the list."""
@@ -55,15 +53,9 @@ class Metered(NamedTuple):
     replaced: tuple[tuple[Taken, Taken], ...]  # an older reading, the newest of the same thing
 
 
-class Newest(NamedTuple):
-    """Which readings count, and which were replaced."""
-
-    counting: tuple[Taken, ...]
-    replaced: tuple[tuple[Taken, Taken], ...]
-
-
-def newest(taken: Sequence[Taken]) -> Newest:
-    """Return the readings that count: of one thing all, or where one has a date only the newest.
+def newest(taken: Sequence[Taken]) -> tuple[tuple[Taken, ...], tuple[tuple[Taken, Taken], ...]]:
+    """Return the readings that count, of one thing all, or where one has a date only the newest; and those
+    that were replaced, each with the newest.
 
     One without a date is older than any with one.  A newest one of the other sign than the one before counts
     as soon as a third confirms it; until then both do: which one is true nobody knows.  One that can kill
@@ -79,16 +71,13 @@ def newest(taken: Sequence[Taken]) -> Newest:
         if len(group) == 1 or all(one.when is None for one in group):
             continue
         *older, last = sorted(group, key=lambda one: one.when or datetime.min)
-        before = next((one for one in older[:-3:-1] if _is_confirmed(one, last)), None)
+        turned = [(one, one.volts_from(last.red, last.black)) for one in older[:-3:-1]]
+        alike = (one for one, volts in turned if volts is None or not signs_differ(volts, last.value))
+        before = next(alike, None)
         if before is not None:
             replaced.append((before, last))
         gone |= {id(one) for one in older} - ({id(older[-1])} if before is None else set())
-    return Newest(tuple(one for one in taken if id(one) not in gone), tuple(replaced))
-
-
-def _is_confirmed(old: Taken, new: Taken) -> bool:
-    turned = old.volts_from(new.red, new.black)
-    return turned is None or not signs_differ(turned, new.value)
+    return tuple(one for one in taken if id(one) not in gone), tuple(replaced)
 
 
 def check_readings(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
@@ -122,14 +111,14 @@ def with_meters(data: AbstractMapping[str, object]) -> Metered:
             except ReadingError as error:
                 path = (kebab(str(raw)), "meter")
                 flaws.append(Flaw(path, error.reason, error.do, f'"{table.get("meter")}"'))
-    found = newest([*own, *taken])
+    every, replaced = newest([*own, *taken])
     sources: dict[tuple[str, str], int] = {}
     for raw, changed in tables.items():
         for key, state in _METERS:
-            if (figure := _of_control(changed, key, state, found.counting)) is not None:
+            if (figure := _of_control(changed, key, state, every)) is not None:
                 changed[key], sources[kebab(str(raw)), key] = figure
-    counting = tuple(one for one in found.counting if one.index != OWN)
-    return Metered({**data, **tables}, tuple(taken), sources, tuple(flaws), counting, found.replaced)
+    counting = tuple(one for one in every if one.index != OWN)
+    return Metered({**data, **tables}, tuple(taken), sources, tuple(flaws), counting, replaced)
 
 
 _METERS: Final = (("meter", "open"), ("meter-closed", "closed"))
@@ -148,10 +137,6 @@ def _own_meters(table: dict[str, object], labels: Collection[str]) -> Iterator[T
             yield Taken(*ends, value, state, OWN)
 
 
-def _own(table: AbstractMapping[str, object], key: str) -> object:
-    return next((table[name] for name in (key, key.replace("-", "_")) if name in table), None)
-
-
 def signals_of(data: AbstractMapping[str, object]) -> Signals:
     """Return the terminals of the speed signal, as far as a drive's data name them."""
     inputs = [label.strip() for _, label in found_at(data, "speed", "signal") if isinstance(label, str)]
@@ -168,18 +153,20 @@ def _read_meter(table: dict[str, object], labels: Collection[str]) -> Taken | No
     written = table.get("meter")
     if not isinstance(written, str) or not LEAD.search(written):
         return None
-    one = parse_reading(written, 0, labels)
-    ends = _ends(table)
+    one, ends = parse_reading(written, 0, labels), _ends(table)
     value = one.volts_from(*ends) if ends is not None else None
     if value is None:
-        where = f"{ends[0]} and {ends[1]}" if ends else "an input and a common, which this control lacks"
-        raise ReadingError(
-            f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}", _LIST
-        )
+        where = " and ".join(ends) if ends else "an input and a common, which this control lacks"
+        reason = f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}"
+        raise ReadingError(reason, _LIST)
     if one.state != "open":
         raise ReadingError(f"meter is the reading with the contact open, not {one.state}", _LIST)
     table["meter"] = value
     return one
+
+
+def _own(table: AbstractMapping[str, object], key: str) -> object:
+    return table.get(key, table.get(key.replace("-", "_")))
 
 
 def _ends(table: AbstractMapping[str, object]) -> tuple[str, str] | None:
@@ -199,14 +186,9 @@ def _of_control(
     ends, written = _ends(table), _own(table, key)
     if ends is None or (written not in (None, "unknown") and volts_in(written) is None):
         return None  # what it is, the model says
-    found = [
-        (value, one.index)
-        for one in taken
-        if one.state == state and (value := one.volts_from(*ends)) is not None
-    ]
-    if any(index == OWN for _, index in found):
-        return None
+    turned = ((one.volts_from(*ends), one.index) for one in taken if one.state == state)
+    found = [(value, index) for value, index in turned if value is not None]
     figures = [value for value, _ in found]
-    if not found or signs_differ(min(figures), max(figures)):
+    if not found or any(index == OWN for _, index in found) or signs_differ(min(figures), max(figures)):
         return None
     return max(found, key=lambda each: (abs(each[0]), -each[1]))

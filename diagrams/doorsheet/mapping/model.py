@@ -15,6 +15,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field, PrivateAttr
 
+from doorsheet.mapping import other_tables
 from doorsheet.mapping.controls import (
     Controls,
     DriveContact,
@@ -24,18 +25,6 @@ from doorsheet.mapping.controls import (
     WireSpec,
 )
 from doorsheet.mapping.entry import Date, Discharge, Entry, Line, Name, Terminal, Text, Voltage, YesNo
-from doorsheet.mapping.other_tables import (
-    AnalogInput,
-    Cable,
-    ControllerSetting,
-    Done,
-    DriveSetting,
-    Rail,
-    Reference,
-    Revision,
-    Stop,
-    SwitchInputs,
-)
 from doorsheet.trade.paper import PaperName
 
 __all__ = ["Controller", "Drive", "DriveUnit", "ExtraCrossings", "Link", "Mapping", "Selector", "SheetFields"]
@@ -63,7 +52,7 @@ class SheetFields(Entry):
     date: Date | None = None
     revision: Annotated[str, Text(8, 0)] | None = None
     notes: Annotated[tuple[Line, ...], Field(max_length=20)] = ()
-    revisions: Annotated[tuple[Revision, ...], Field(max_length=50)] = ()
+    revisions: Annotated[tuple[other_tables.Revision, ...], Field(max_length=50)] = ()
     extra_crossings: ExtraCrossings = "never"
     paper: PaperName | None = None
 
@@ -95,14 +84,14 @@ class Drive(Entry):
     strip: Labels = ()  # as fitted; left out: the sheet chooses the order
     links: Links = ()
     selectors: Annotated[tuple[Selector, ...], Field(max_length=20)] = ()
-    inputs: SwitchInputs | None = None
-    reference: Reference | None = None
-    analog: AnalogInput | None = None
+    inputs: other_tables.SwitchInputs | None = None
+    reference: other_tables.Reference | None = None
+    analog: other_tables.AnalogInput | None = None
     isolated: YesNo | None = None  # control terminals from the mains
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     dropped: Dropped = Field(default_factory=dict)
-    settings: Annotated[tuple[DriveSetting, ...], Field(max_length=200)] = ()
+    settings: Annotated[tuple[other_tables.DriveSetting, ...], Field(max_length=200)] = ()
 
 
 class Controller(Entry):
@@ -117,7 +106,7 @@ class Controller(Entry):
     returns: Literal["own", "looped", "rail"] | None = None  # how outputs share a common of the drive
     loop_wires: Annotated[tuple[WireSpec, ...], Field(max_length=16)] = ()  # of looped returns, in order
     earthed: YesNo | None = None  # its 0 V
-    settings: Annotated[tuple[ControllerSetting, ...], Field(max_length=200)] = ()
+    settings: Annotated[tuple[other_tables.ControllerSetting, ...], Field(max_length=200)] = ()
 
 
 class DriveUnit(Drive, Controls):
@@ -135,11 +124,11 @@ class Mapping(Controls):
     drive: Drive = Drive.model_construct()
     drives: Drives | None = None  # several, in place of `drive`
     controller: Controller = Controller.model_construct()
-    cables: Annotated[tuple[Cable, ...], Field(max_length=50)] = ()
-    stop: Stop | None = None
+    cables: Annotated[tuple[other_tables.Cable, ...], Field(max_length=50)] = ()
+    stop: other_tables.Stop | None = None
     region: Literal["IEC", "US"] | None = None
-    rail: Rail | None = None
-    done: Annotated[tuple[Done, ...], Field(max_length=500)] = ()  # in the order of the file
+    rail: other_tables.Rail | None = None
+    done: Annotated[tuple[other_tables.Done, ...], Field(max_length=500)] = ()  # in the order of the file
 
     _units: "tuple[tuple[str, Mapping], ...] | None" = PrivateAttr(default=None)
 
@@ -148,7 +137,7 @@ class Mapping(Controls):
         if not self.drives:
             return (("", self),)
         if self._units is None:
-            from doorsheet.mapping.drives import mapping_of
+            from doorsheet.mapping.reading import mapping_of
 
             self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
         return self._units

@@ -5,11 +5,11 @@ Room: mapping.  Changed in the data before anything looks at them, so that every
 
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.mapping.locate import KeyPath
 
-__all__ = ["OLD_KEYS", "OldKey", "in_new_words", "old_keys"]
+__all__ = ["OLD_KEYS", "in_new_words", "old_keys"]
 
 OLD_KEYS: Final[AbstractMapping[KeyPath, str]] = {
     ("controller", "supply"): "supply-voltage",
@@ -20,14 +20,6 @@ OLD_KEYS: Final[AbstractMapping[KeyPath, str]] = {
     ("drive", "inputs", "supply"): "fed-from",
 }
 """Where an old key stands, and what it is called now: one word for one thing."""
-
-
-class OldKey(NamedTuple):
-    """An old key in a file: its line, itself, its new name."""
-
-    line: int | None
-    old: str
-    new: str
 
 
 def in_new_words(data: dict[str, object], lines: AbstractMapping[KeyPath, int]) -> dict[KeyPath, int]:
@@ -49,18 +41,19 @@ def in_new_words(data: dict[str, object], lines: AbstractMapping[KeyPath, int]) 
     return found
 
 
-def old_keys(data: AbstractMapping[str, object], lines: AbstractMapping[KeyPath, int]) -> tuple[OldKey, ...]:
-    """Return the old keys that a file as written has, in the order of its lines."""
+def old_keys(
+    data: AbstractMapping[str, object], lines: AbstractMapping[KeyPath, int]
+) -> tuple[tuple[int | None, str, str], ...]:
+    """Return the line of each old key that a file as written has, itself and its new name, by line."""
     found = [
-        OldKey(lines.get((*within, *path)), ".".join(map(str, path)), new)
+        (lines.get((*within, *path)), ".".join(map(str, path)), new)
         for within, path, new in _places(data)
         if path[-1] in (_table(data, (*within, *path[:-1])) or {})
     ]
-    return tuple(sorted(found, key=lambda one: one.line or 0))
+    return tuple(sorted(found, key=lambda one: one[0] or 0))
 
 
 def _places(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, KeyPath, str]]:
-    """Yield where a drive's tables stand, the old key below, its new name."""
     drives = data.get("drives")
     for path, new in OLD_KEYS.items():
         yield (), path, new

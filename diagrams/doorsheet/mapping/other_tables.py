@@ -6,188 +6,151 @@ them.  Which settings a drive needs, and which actions there are, is the busines
 """
 
 import datetime
+from contextlib import suppress
 from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
-from doorsheet.mapping.entry import (
-    Amperes,
-    Celsius,
-    Colour,
-    Conductor,
-    Date,
-    Entry,
-    Filter,
-    Level,
-    Line,
-    Metres,
-    Name,
-    Ohms,
-    OhmsPerKm,
-    Seconds,
-    ShortEntry,
-    Terminal,
-    Text,
-    Voltage,
-    VoltageOrCurrent,
-    WireNumber,
-    YesNo,
-)
+from doorsheet.mapping import entry
 
 __all__ = [
-    "TOPICS", "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done",
-    "DriveSetting", "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
+    "YEARS", "AnalogInput", "Cable", "ChainContact", "ControllerSetting", "Converter", "Done", "DriveSetting",
+    "Moment", "Rail", "Reference", "Revision", "Stop", "SwitchInputs", "WireSpec",
 ]  # fmt: skip
 
 
-class WireSpec(ShortEntry):
+class WireSpec(entry.ShortEntry):
     """What is known of one wire before it is fitted."""
 
     short_key: ClassVar[str] = "colour"
 
-    colour: Colour | None = None
-    number: WireNumber | None = None
+    colour: entry.Colour | None = None
+    number: entry.WireNumber | None = None
 
 
-class ChainContact(ShortEntry):
+class ChainContact(entry.ShortEntry):
     """A contact in a control's loop, such as a door's, and the wire that leads on from it."""
 
     short_key: ClassVar[str] = "name"
 
-    name: Annotated[str, Text(12)]
-    what: Name | None = None
-    terminals: tuple[Terminal, Terminal] | None = None  # the controller's side first
+    name: Annotated[str, entry.Text(12)]
+    what: entry.Name | None = None
+    terminals: tuple[entry.Terminal, entry.Terminal] | None = None  # the controller's side first
     normally: Literal["open", "closed"] | None = None
     wire: WireSpec = WireSpec.model_construct()
 
 
-class Converter(Entry):
+class Converter(entry.Entry):
     """A part that makes a voltage of the controller's pulses."""
 
-    name: Annotated[str, Text(12)] = "U1"
-    input: Terminal
-    input_common: Terminal | None = None
-    output: Terminal
-    output_common: Terminal | None = None
-    supply: Annotated[Terminal | None, Field(alias="supply-terminal")] = None
-    supply_from: Terminal | None = None  # terminal of the controller
-    supply_voltage: Voltage | None = None
-    isolated: YesNo | None = None  # output from input
-    filter: Filter | None = None  # time constant of its smoothing
+    name: Annotated[str, entry.Text(12)] = "U1"
+    input: entry.Terminal
+    input_common: entry.Terminal | None = None
+    output: entry.Terminal
+    output_common: entry.Terminal | None = None
+    supply: Annotated[entry.Terminal | None, Field(alias="supply-terminal")] = None
+    supply_from: entry.Terminal | None = None  # terminal of the controller
+    supply_voltage: entry.Voltage | None = None
+    isolated: entry.YesNo | None = None  # output from input
+    filter: entry.Filter | None = None  # time constant of its smoothing
 
 
-class SwitchInputs(Entry):
+class SwitchInputs(entry.Entry):
     """What the drive's manual says of its switch inputs."""
 
-    voltage: Voltage | None = None  # of the supply behind them, the drive's own
-    current: Amperes | None = None  # through one closed input at that voltage
-    resistance: Ohms | None = None
+    voltage: entry.Voltage | None = None  # of the supply behind them, the drive's own
+    current: entry.Amperes | None = None  # through one closed input at that voltage
+    resistance: entry.Ohms | None = None
     type: Literal[1, 2, 3] | None = None  # IEC 61131-2
-    on: Level | None = None  # surely on from here: volts over the input, or current through it
-    off: Level | None = None  # surely off up to here
-    limit: Amperes | None = None  # where an input limits its current itself
+    on: entry.Level | None = None  # surely on from here: volts over the input, or current through it
+    off: entry.Level | None = None  # surely off up to here
+    limit: entry.Amperes | None = None  # where an input limits its current itself
     supply: Annotated[Literal["inside", "outside"] | None, Field(alias="fed-from")] = None
-    supply_minus: Terminal | None = None  # of that supply, where plus is fed to the inputs
-    earthed: YesNo | None = None  # their common
+    supply_minus: entry.Terminal | None = None  # of that supply, where plus is fed to the inputs
+    earthed: entry.YesNo | None = None  # their common
 
 
-class Reference(Entry):
+class Reference(entry.Entry):
     """The drive's supply for a potentiometer."""
 
-    voltage: Voltage | None = None
-    current: Amperes | None = None  # the most it may give
+    voltage: entry.Voltage | None = None
+    current: entry.Amperes | None = None  # the most it may give
 
 
-class AnalogInput(Entry):
+class AnalogInput(entry.Entry):
     """The drive's speed input."""
 
-    resistance: Ohms | None = None
-    limit: VoltageOrCurrent | None = None  # the most it can take
+    resistance: entry.Ohms | None = None
+    limit: entry.VoltageOrCurrent | None = None  # the most it can take
 
 
-class Cable(Entry):
+class Cable(entry.Entry):
     """A cable by the name that controls give it; without one, the cable of all that name none."""
 
-    name: Name | None = None
-    length: Metres | None = None
-    conductor: Conductor | None = None
+    name: entry.Name | None = None
+    length: entry.Metres | None = None
+    conductor: entry.Conductor | None = None
     strand_class: Annotated[Literal[1, 2, 5] | None, Field(alias="class")] = None  # IEC 60228
-    resistance: OhmsPerKm | None = None  # of one core, from its data sheet
-    temperature: Celsius | None = None
+    resistance: entry.OhmsPerKm | None = None  # of one core, from its data sheet
+    temperature: entry.Celsius | None = None
     cores: Annotated[int, Field(ge=1, le=200)] | None = None
     screen: bool | None = None
 
 
-class Stop(Entry):
+class Stop(entry.Entry):
     """How the machine is stopped without the controller."""
 
     category: Literal["0", "1", "unknown"] | None = None  # IEC 60204-1
-    hardware: Name | None = None
+    hardware: entry.Name | None = None
     acts: Literal["supply", "enable", "torque-off", "controller-input", "unknown"] | None = None
-    delay: Seconds | None = None  # of category 1, after which power is removed
+    delay: entry.Seconds | None = None  # of category 1, after which power is removed
 
 
-TOPICS: Final = (
-    "run-source",
-    "speed-source",
-    "signal-range",
-    "rated-frequency",
-    "rated-voltage",
-    "rated-current",
-    "rated-speed",
-    "maximum-frequency",
-    "ramp-up",
-    "ramp-down",
-    "restart",
-    "stop",
-    "signal-loss",
-    "display",
-)
-"""What has to be decided in any drive; a terminal's label is a topic too: the function of that input."""
-
-_Value = Annotated[str, Text(30)]
+_Value = Annotated[str, entry.Text(30)]
 """A setting's value as the display shows it, "1", "50.0 Hz", "AI1"."""
 
 
-class DriveSetting(Entry):
+class DriveSetting(entry.Entry):
     """A setting of the drive: what it was, what it was set to, what it read after that."""
 
     number: _Value  # as printed in the manual
-    meaning: Name
-    topic: Annotated[str, Text(20)] | None = None  # one of TOPICS, or the label of an input
+    meaning: entry.Name
+    topic: Annotated[str, entry.Text(20)] | None = (
+        None  # a decision of `job`, "run-source" or such, or the label of an input
+    )
     factory: _Value | None = None
     set: _Value | None = None
     read: _Value | None = None
-    date: Date | None = None
+    date: entry.Date | None = None
 
 
-class ControllerSetting(Entry):
+class ControllerSetting(entry.Entry):
     """A setting of the controller."""
 
-    name: Name
+    name: entry.Name
     set: _Value
     read: _Value | None = None
-    date: Date | None = None
+    date: entry.Date | None = None
 
 
-class Revision(Entry):
+class Revision(entry.Entry):
     """One row of the revision table."""
 
-    index: Annotated[str, Text(8)]
-    date: Date | None = None
-    who: Name | None = None
-    what: Line | None = None
-    why: Line | None = None
+    index: Annotated[str, entry.Text(8)]
+    date: entry.Date | None = None
+    who: entry.Name | None = None
+    what: entry.Line | None = None
+    why: entry.Line | None = None
     tested: Annotated[bool, Field(strict=True)] | None = None
 
 
-class Rail(ShortEntry):
+class Rail(entry.ShortEntry):
     """A terminal rail between controller and drive: every wire goes through a terminal of it."""
 
     short_key: ClassVar[str] = "name"
 
-    name: Annotated[str, Text(8)]
+    name: Annotated[str, entry.Text(8)]
     first: Annotated[int, Field(ge=0, le=900)] = 1  # number of its first terminal
 
 
@@ -198,18 +161,13 @@ YEARS: Final = range(2000, 2100)
 def _read_moment(value: object) -> object:
     """Take a day with its time, also as text; an offset is left off: the time is that of the clock there."""
     if isinstance(value, str):
-        try:
+        with suppress(ValueError):
             value = datetime.datetime.fromisoformat(value.strip())
-        except ValueError:
-            return value
     if not isinstance(value, datetime.datetime):
         return value
     if value.year not in YEARS:
-        raise PydanticCustomError(
-            "figure",
-            "is of the year {year}: write one from {first} to {last}",
-            {"year": value.year, "first": YEARS[0], "last": YEARS[-1]},
-        )
+        said = {"year": value.year, "first": YEARS[0], "last": YEARS[-1]}
+        raise PydanticCustomError("figure", "is of the year {year}: write one from {first} to {last}", said)
     return value.replace(tzinfo=None, microsecond=0)
 
 
@@ -217,13 +175,13 @@ Moment = Annotated[datetime.datetime, Field(strict=True), BeforeValidator(_read_
 """A day and a time of the clock at the machine."""
 
 
-class Done(Entry):
+class Done(entry.Entry):
     """Something that was done on the machine, when, and what came of it; or why it was put off."""
 
-    what: Annotated[str, Text(60)]  # id of an action: "prove-dead", "move:run-forward"
+    what: Annotated[str, entry.Text(60)]  # id of an action: "prove-dead", "move:run-forward"
     when: Moment | None = None
-    stage: Annotated[str, Text(60)] | None = None  # as `draw --stage` takes it
-    drive: Annotated[str, Text(16)] | None = None  # of several drives
-    result: Annotated[str, Text(120)] | None = None
-    put_off: Annotated[str, Text(120)] | None = None  # why it can't be done now
-    remark: Line | None = None
+    stage: Annotated[str, entry.Text(60)] | None = None  # as `draw --stage` takes it
+    drive: Annotated[str, entry.Text(16)] | None = None  # of several drives
+    result: Annotated[str, entry.Text(120)] | None = None
+    put_off: Annotated[str, entry.Text(120)] | None = None  # why it can't be done now
+    remark: entry.Line | None = None

@@ -201,11 +201,8 @@ def _joined(code: str, parts: dict[tuple[int, int], str]) -> str:
     (count,) = counts
     missing = [str(number) for number in range(1, count + 1) if (count, number) not in parts]
     if missing:
-        which = (
-            f"part {', '.join(missing)} of {count} is"
-            if len(missing) == 1
-            else (f"parts {', '.join(missing)} of {count} are")
-        )
+        one = len(missing) == 1
+        which = f"part{'' if one else 's'} {', '.join(missing)} of {count} {'is' if one else 'are'}"
         raise PackError(f"Of sheet {shown(code)} {which} missing: add a picture that shows all symbols.")
     return "".join(parts[count, number] for number in range(1, count + 1))
 
@@ -215,9 +212,8 @@ def _opened(code: str, packed: str) -> Packed:
         data = _from_base45(packed)
         opener = zlib.decompressobj(-15, _DICTIONARY)
         content = opener.decompress(data[_SUM:], _LARGEST + 1000)
-        if opener.unconsumed_tail or not opener.eof or opener.unused_data:
-            raise DamagedError(_ALTERED)
-        if _sum(code, content) != data[:_SUM]:
+        whole = opener.eof and not opener.unconsumed_tail and not opener.unused_data
+        if not whole or _sum(code, content) != data[:_SUM]:
             raise DamagedError(_ALTERED)
         stage, place, version, name, text = content.decode().split("\n", 4)
         sheet, sheets = map(int, place.split("/"))

@@ -39,7 +39,11 @@ class MappingError(UserError):
     """
 
     def __init__(self, problems: Iterable[Problem], more: int = 0) -> None:
-        self.problems: tuple[Problem, ...] = tuple(sorted(map(_bounded, problems), key=_by_line))
+        ordered = sorted(problems, key=lambda one: (one.line or 0, one.where))
+        self.problems = tuple(
+            replace(one, reason=shorten(one.reason, _LONGEST_SENTENCE), do=shorten(one.do, _LONGEST_SENTENCE))
+            for one in ordered
+        )
         self.more = more
         if not self.problems:
             raise TypeError("a MappingError has at least one problem")
@@ -48,15 +52,6 @@ class MappingError(UserError):
     def __reduce__(self) -> "tuple[type[MappingError], tuple[tuple[Problem, ...], int]]":
         """Pickle by the problems: the text is made from them again."""
         return MappingError, (self.problems, self.more)
-
-
-def _bounded(problem: Problem) -> Problem:
-    reason, do = shorten(problem.reason, _LONGEST_SENTENCE), shorten(problem.do, _LONGEST_SENTENCE)
-    return replace(problem, reason=reason, do=do)
-
-
-def _by_line(problem: Problem) -> tuple[int, str]:
-    return (problem.line or 0, problem.where)
 
 
 def render(problem: Problem) -> str:
@@ -86,9 +81,7 @@ def printable(text: str) -> str:
     """
     if text.isprintable():
         return text
-    return "".join(char if char.isprintable() or char == "\n" else _escape(char) for char in text)
-
-
-def _escape(char: str) -> str:
-    known = {"\t": r"\t", "\r": r"\r"}
-    return known.get(char) or (f"\\u{ord(char):04x}" if char <= "\uffff" else f"\\U{ord(char):08x}")
+    known = {"\n": "\n", "\t": r"\t", "\r": r"\r"}
+    codes = ((char, ord(char)) for char in text)
+    escapes = ((char, f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}") for char, code in codes)
+    return "".join(char if char.isprintable() else known.get(char, escape) for char, escape in escapes)

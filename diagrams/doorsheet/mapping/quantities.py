@@ -57,19 +57,9 @@ _FACTORS: Final[dict[str, dict[str, float]]] = {
 """How many of the base unit are in a unit that is no decimal part or multiple of it."""
 
 UNIT_EXAMPLES: Final[dict[str, str]] = {
-    "V": "24 V",
-    "A": "5 mA",
-    "ohm": "10 kohm",
-    "ohm/km": "26 ohm/km",
-    "W": "0.25 W",
-    "m": "12 m",
-    "mm2": "0.75 mm2",
-    "%": "20 %",
-    "°C": "40 C",
-    "rpm": "24000 rpm",
-    "Hz": "400 Hz",
-    "s": "5 s",
-}
+    "V": "24 V", "A": "5 mA", "ohm": "10 kohm", "ohm/km": "26 ohm/km", "W": "0.25 W", "m": "12 m",
+    "mm2": "0.75 mm2", "%": "20 %", "°C": "40 C", "rpm": "24000 rpm", "Hz": "400 Hz", "s": "5 s",
+}  # fmt: skip
 """A figure of each base unit as it may be written."""
 
 _TOLERANCE_MARKS: Final = ("+-", "±", "+/-")
@@ -87,8 +77,7 @@ def read_quantity(text: str, *units: str) -> Quantity:
     >>> read_quantity("24 V +-10 %", "V")
     Quantity(low=21.6, high=26.4, unit='V')
 
-    Raises:
-        QuantityError: when it isn't such a figure.
+    Raises QuantityError when it isn't such a figure.
     """
     bare = " ".join(text.replace("\N{MINUS SIGN}", "-").replace("\N{OHM SIGN}", "Ω").split())
     for mark in _TOLERANCE_MARKS:
@@ -117,8 +106,7 @@ def read_within(text: str, *bounds: str) -> Quantity:
     >>> read_within("5 mA", "1 mV..1000 V", "0 A..10 A")
     Quantity(low=0.005, high=0.005, unit='A')
 
-    Raises:
-        QuantityError: when it isn't such a figure, or reaches beyond its bounds.
+    Raises QuantityError when it isn't such a figure, or reaches beyond its bounds.
     """
     limits = {limit.unit: (limit, bound) for bound in bounds for limit in (_bound(bound),)}
     found = read_quantity(text, *limits)
@@ -171,7 +159,6 @@ def _rounded(value: float) -> float:
 
 
 def _plain(text: str, units: tuple[str, ...]) -> Quantity:
-    """Read one figure with one unit."""
     number, unit = _split(text)
     for base in units:
         power = _POWERS[base].get(unit)

@@ -10,6 +10,7 @@ import sys
 import tomllib
 from collections.abc import Iterable
 from collections.abc import Mapping as AbstractMapping
+from contextlib import nullcontext
 from itertools import islice
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -20,11 +21,14 @@ from pydantic_core import ErrorDetails
 from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import DriveUnit, Mapping
 from doorsheet.mapping.old_words import in_new_words
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
-__all__ = ["LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "name_of", "parse_mapping", "read_mapping"]
+__all__ = [
+    "LARGEST_BYTES", "PIPED", "DriveUnit", "ReadMapping", "Source", "mapping_of", "name_of", "parse_mapping",
+    "read_mapping", "units_read",
+]  # fmt: skip
 
 LARGEST_BYTES: Final = 1_000_000
 """A mapping of the largest machine has a hundredth of this; more is another kind of file."""
@@ -92,18 +96,18 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
         from doorsheet.mapping.metered import check_readings
 
         flaws += islice(check_readings(data), _MOST_FLAWS)
-    mapping: Mapping | None = None
-    more = 0
+    mapping, refused = None, list[ErrorDetails]()
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
     except ValidationError as error:
         from doorsheet.mapping.refusals import explain
 
-        refused = _refused(error, source)
+        every = error.errors(include_url=False)  # but for those that the checks report themselves
+        refused = [one for one in every if one["type"] != "value_error" and not is_too_long(one["input"])]
+        refused.sort(key=lambda detail: source.line_of(*detail["loc"]) or 0)
         flaws += [explain(detail, data) for detail in refused[:_MOST_FLAWS]]
-        more = max(0, len(refused) - _MOST_FLAWS)
     if mapping is None or flaws:
-        raise MappingError(_placed(flaws, source), more)
+        raise MappingError(_placed(flaws, source), len(refused[_MOST_FLAWS:]))
     return ReadMapping(mapping, _with_meter_lines(mapping, source))
 
 
@@ -123,50 +127,31 @@ def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
     """Return the data of a TOML text in NFC, and the source with the line of each key."""
     if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise _file_error(
-            name, "this is no text file: there is a zero byte in it", "save it as plain text", line
+        line, reason = (
+            text.count("\n", 0, text.index("\0")) + 1,
+            "this is no text file: there is a zero byte in it",
         )
+        raise _file_error(name, reason, "save it as plain text", line)
     deep = _DEEP.search(text)
     if deep is not None:  # before the parser, which takes a time that grows with the square of the depth
-        line = text.count("\n", 0, deep.end()) + 1
-        reason = f"a key of more than {_MOST_PARTS} parts"
+        line, reason = text.count("\n", 0, deep.end()) + 1, f"a key of more than {_MOST_PARTS} parts"
         raise _file_error(name, reason, "no key of a mapping has more than six: take it away", line)
     try:
         data = composed(tomllib.loads(text))
         lines = locate(text)
-        if isinstance(data, dict):
-            lines = in_new_words(data, lines)
-        source = Source(name, text, lines)
     except tomllib.TOMLDecodeError as error:
         from doorsheet.mapping.syntax import syntax_problem
 
         raise MappingError([syntax_problem(error, text, name)]) from None
     except ValueError:  # of whole numbers so long that Python reads none of them
-        raise _file_error(
-            name, "the number has more digits than can be read", "write fewer digits", _longest_row(text)
-        ) from None
+        digits = [sum(map(str.isdigit, row)) for row in text.split("\n")]
+        line, reason = digits.index(max(digits)) + 1, "the number has more digits than can be read"
+        raise _file_error(name, reason, "write fewer digits", line) from None
     except RecursionError:
         raise _file_error(name, "brackets are nested too deep to read", "close them") from None
     if not isinstance(data, dict) or not data:
         raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
-    return data, source
-
-
-def _longest_row(text: str) -> int:
-    """Return the line with the most digits."""
-    rows = [sum(map(str.isdigit, row)) for row in text.split("\n")]
-    return rows.index(max(rows)) + 1
-
-
-def _refused(error: ValidationError, source: Source) -> list[ErrorDetails]:
-    """Return the model's errors down the file, but for those that the checks report themselves."""
-    details = [
-        detail
-        for detail in error.errors(include_url=False)
-        if detail["type"] != "value_error" and not is_too_long(detail["input"])
-    ]
-    return sorted(details, key=lambda detail: source.line_of(*detail["loc"]) or 0)
+    return data, Source(name, text, in_new_words(data, lines))
 
 
 def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:
@@ -174,15 +159,9 @@ def _placed(flaws: Iterable[Flaw], source: Source) -> list[Problem]:
     at: dict[KeyPath, Flaw] = {}
     for flaw in flaws:
         at.setdefault(flaw.path, flaw)
+    name, line_of = source.name, source.line_of
     return [
-        Problem(
-            source.name,
-            source.line_of(*path),
-            _where(path, source),
-            shorten(flaw.wrote),
-            flaw.reason,
-            flaw.do,
-        )
+        Problem(name, line_of(*path), _where(path, source), shorten(flaw.wrote), flaw.reason, flaw.do)
         for path, flaw in at.items()
         if not any(path[:length] in at for length in range(1, len(path)))
     ]
@@ -212,34 +191,26 @@ def _file_error(name: str, reason: str, do: str, line: int | None = None) -> Map
 
 def _content(path: Path) -> bytes:
     """Return the bytes of a file; MappingError when there is none, or it can't be a mapping."""
+    is_pipe, name = str(path) == "-", str(path)
     try:
-        if str(path) == "-":
-            content = sys.stdin.buffer.read(LARGEST_BYTES + 1)
-            return _not_too_long(content, PIPED)
-        if path.is_dir():
-            raise _file_error(str(path), "this is a folder", "name the mapping's file in it")
-        if path.exists() and not (path.is_file() or path.is_fifo()):
-            raise _file_error(str(path), "this is no ordinary file", "name a TOML file")
-        with path.open("rb") as file:
+        if path.is_dir() and not is_pipe:
+            raise _file_error(name, "this is a folder", "name the mapping's file in it")
+        if path.exists() and not (path.is_file() or path.is_fifo()) and not is_pipe:
+            raise _file_error(name, "this is no ordinary file", "name a TOML file")
+        with nullcontext(sys.stdin.buffer) if is_pipe else path.open("rb") as file:
             content = file.read(LARGEST_BYTES + 1)
     except FileNotFoundError:
-        raise _file_error(str(path), "no such file", _near_file(path)) from None
+        raise _file_error(name, "no such file", _near_file(path)) from None
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _file_error(
-            str(path), f"the file can't be read: {why}", "check its name and permissions"
-        ) from None
-    return _not_too_long(content, path.name)
-
-
-def _not_too_long(content: bytes, name: str) -> bytes:
+        raise _file_error(name, f"the file can't be read: {why}", "check its name and permissions") from None
     if len(content) > LARGEST_BYTES:
-        raise _file_error(name, "larger than 1 MB: this is no mapping", "name the mapping's TOML file")
+        own = PIPED if is_pipe else path.name
+        raise _file_error(own, "larger than 1 MB: this is no mapping", "name the mapping's TOML file")
     return content
 
 
 def _near_file(path: Path) -> str:
-    """Return advice for a file that isn't there: one of the same folder with a like name."""
     import difflib
 
     folder = path.parent
@@ -262,7 +233,39 @@ def _decoded(content: bytes, name: str) -> str:
         return content.decode("utf-8")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        byte = content[error.start]
-        raise _file_error(
-            name, f"the text is not saved as UTF-8: first seen at byte 0x{byte:02X}", "save it as UTF-8", line
-        ) from None
+        reason = f"the text is not saved as UTF-8: first seen at byte 0x{content[error.start]:02X}"
+        raise _file_error(name, reason, "save it as UTF-8", line) from None
+
+
+_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
+"""What all drives of a machine have together."""
+
+_OWN: Final = frozenset(Controls.model_fields)
+"""What stands beside `[drive]` in a mapping of one drive."""
+
+
+def mapping_of(mapping: Mapping, unit: DriveUnit) -> Mapping:
+    """Return one drive as a mapping of its own, with what it shares with the others."""
+    own = {name: getattr(unit, name) for name in Controls.model_fields}
+    shared = {name: getattr(mapping, name) for name in _SHARED}
+    return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
+
+
+def units_read(read: ReadMapping) -> tuple[tuple[str, ReadMapping], ...]:
+    """Return each drive's name and its mapping, whose keys lead to the lines of its own tables."""
+    return tuple(
+        (name, ReadMapping(own, _source_of(name, read.source)) if name else read)
+        for name, own in read.mapping.units()
+    )
+
+
+def _source_of(name: str, source: Source) -> Source:
+    lines: dict[KeyPath, int] = {}
+    for path, line in source.lines.items():
+        if path[0] != "drives":
+            lines[path] = line
+        elif path[1:2] == (name,):
+            inside = path[2:]
+            beside = inside[:1] and str(inside[0]).replace("-", "_") in _OWN
+            lines[inside if beside else ("drive", *inside)] = line
+    return Source(source.name, source.text, lines)

@@ -31,10 +31,11 @@ _Words: TypeAlias = tuple[str, str]
 def explain(error: ErrorDetails, data: object) -> Flaw:
     """Return the flaw behind one error of the model, found in the parsed `data`."""
     path, value = _reach(data, error["loc"])
-    if error["type"] in ("missing", "extra_forbidden"):
+    kind = error["type"]
+    if kind in ("missing", "extra_forbidden"):
         path, value = error["loc"], ""
-    reason, do = _SAID_BY_TYPE.get(error["type"], _as_pydantic_says)(error, path)
-    shown = error["type"] not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
+    reason, do = _said(error, path) if kind in _SAID else _WORDED.get(kind, _as_pydantic_says)(error, path)
+    shown = kind not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
     return Flaw(path, reason, do, in_toml(value) if shown else "")
 
 
@@ -88,7 +89,6 @@ def table_at(path: KeyPath) -> type[BaseModel] | None:
 
 
 def _fields(table: type[BaseModel] | None) -> dict[str, object]:
-    """Return the annotation of each key of a table's class."""
     if table is None:
         return {}
     return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
@@ -109,7 +109,6 @@ def _named_in(annotation: object) -> type[BaseModel] | None:
 
 
 def _choices(annotation: object) -> tuple[str | int, ...]:
-    """Return the choices of the literal inside an annotation."""
     if get_origin(annotation) is Literal:
         return get_args(annotation)
     return next((found for part in get_args(annotation) if (found := _choices(part))), ())
@@ -192,15 +191,12 @@ def _tables_with(key: str) -> Iterator[str]:
 # ---- Words for each type of error ----
 
 
-def _said(reason: str, do: str = "write it like {example}") -> Callable[[ErrorDetails, KeyPath], _Words]:
-    """Return the function that fills in what to call the value, its key and an example of the line."""
-
-    def say(error: ErrorDetails, path: KeyPath) -> _Words:
-        noun, example = _words_for(path)
-        named = {"noun": noun, "example": example, "key": key_of(path)}
-        return reason.format(**named), do.format(**named)
-
-    return say
+def _said(error: ErrorDetails, path: KeyPath) -> _Words:
+    """Fill in what to call the value, its key and an example of the line."""
+    noun, example = _words_for(path)
+    named = {"noun": noun, "example": example, "key": key_of(path)}
+    reason, do = _SAID[error["type"]]
+    return reason.format(**named), do.format(**named)
 
 
 def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -228,12 +224,12 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
 
 def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
     meaning, example = _words_for(path)
-    value = error["input"]
+    value, reason = error["input"], f"the {meaning} must be text"
     if isinstance(value, int | float) and re.search(r'"[\d.]+ \S', example):
-        return f"the {meaning} must be text", f'put it in quotes, its unit after it: "{in_toml(value)} ___"'
+        return reason, f'put it in quotes, its unit after it: "{in_toml(value)} ___"'
     if isinstance(value, bool | int | float):
-        return f"the {meaning} must be text", f'put it in quotes: "{in_toml(value)}"'
-    return f"the {meaning} must be text", f"write it like {example}"
+        return reason, f'put it in quotes: "{in_toml(value)}"'
+    return reason, f"write it like {example}"
 
 
 def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -242,20 +238,16 @@ def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
 
 
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
-    table = table_at(error["loc"][:-1])
+    wrote, table = error["input"], table_at(error["loc"][:-1])
     choices = _choices(_fields(table).get(key_of(error["loc"])))
-    listed = ", ".join(map(in_toml, choices))
     texts = [choice for choice in choices if isinstance(choice, str)]
-    near = _nearest(error["input"], texts) if isinstance(error["input"], str) else None
-    return (
-        f"{key_of(path)} must be one of {listed}",
-        f'did you mean "{near}"?' if near else "write one of these",
-    )
+    near = _nearest(wrote, texts) if isinstance(wrote, str) else None
+    do = f'did you mean "{near}"?' if near else "write one of these"
+    return f"{key_of(path)} must be one of {', '.join(map(in_toml, choices))}", do
 
 
 def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    table = table_at(path)
+    (meaning, example), table = _words_for(path), table_at(path)
     if table is not None and issubclass(table, ShortEntry):
         return _not_text(error, path)
     return f"the {meaning} has keys of its own", f"write it like {example}"
@@ -276,11 +268,9 @@ def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
 
 
 def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
-    limit = f"{READING_LIMIT_V:g}"
-    return (
-        f"{in_toml(error['input'])} is no reading of a control input: it must be from -{limit} to {limit} V",
-        "read the meter again, with its range in view",
-    )
+    limit, given = f"{READING_LIMIT_V:g}", in_toml(error["input"])
+    reason = f"{given} is no reading of a control input: it must be from -{limit} to {limit} V"
+    return reason, "read the meter again, with its range in view"
 
 
 def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
@@ -296,40 +286,28 @@ def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
     return error["msg"], f"write it like {example}" if example else "compare it with an example"
 
 
-_SAID_BY_TYPE: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Words]]] = {
-    "missing": _missing,
-    "extra_forbidden": _unknown_key,
-    "string_type": _not_text,
-    "string_too_long": _too_long,
-    "string_too_short": _said(
-        "the {noun} is empty", "write it, or take the whole line away if it isn't known"
-    ),
-    "literal_error": _not_a_choice,
-    "model_type": _not_a_table,
-    "model_attributes_type": _not_a_table,
-    "dict_type": _not_a_table,
-    "tuple_type": _said("the {noun} must stand in a list, between [ and ]"),
-    "too_long": _list_too_long,
-    "volts": _said(
+_WORDED: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Words]]] = {
+    "missing": _missing, "extra_forbidden": _unknown_key, "string_type": _not_text,
+    "string_too_long": _too_long, "literal_error": _not_a_choice, "model_type": _not_a_table,
+    "model_attributes_type": _not_a_table, "dict_type": _not_a_table, "too_long": _list_too_long,
+    "volts_range": _volts_out_of_range, "figure": _not_a_figure, "greater_than_equal": _beyond,
+    "greater_than": _beyond, "less_than_equal": _beyond,
+}  # fmt: skip
+"""Types of errors of the library that checks the model, and the function that words each."""
+
+_LIKE: Final = "write it like {example}"
+_INTEGER: Final = ("the {noun} must be a whole number, without quotes", _LIKE)
+_FLOAT: Final = ("the {noun} must be a number, without quotes", _LIKE)
+_DATE: Final = ("the date must be a day: year, month, day", f"{_LIKE}, without quotes")
+_DATETIME: Final = ("it must be a day and a time: year, month, day, T, hour, minute", _LIKE)
+_SAID: Final[AbstractMapping[str, _Words]] = {
+    "string_too_short": ("the {noun} is empty", "write it, or take the whole line away if it isn't known"),
+    "tuple_type": ("the {noun} must stand in a list, between [ and ]", _LIKE),
+    "volts": (
         '{key} must be a number of volts, like 24.3, or "unknown"', "write it with a decimal point: {example}"
     ),
-    "volts_range": _volts_out_of_range,
-    "figure": _not_a_figure,
-    "greater_than_equal": _beyond,
-    "greater_than": _beyond,
-    "less_than_equal": _beyond,
-    **dict.fromkeys(
-        ("int_type", "int_parsing", "int_from_float"),
-        _said("the {noun} must be a whole number, without quotes"),
-    ),
-    **dict.fromkeys(("float_type", "finite_number"), _said("the {noun} must be a number, without quotes")),
-    **dict.fromkeys(
-        ("date_type", "date_parsing", "date_from_datetime_parsing", "date_from_datetime_inexact"),
-        _said("the date must be a day: year, month, day", "write it like {example}, without quotes"),
-    ),
-    **dict.fromkeys(
-        ("datetime_type", "datetime_parsing"),
-        _said("it must be a day and a time: year, month, day, T, hour, minute"),
-    ),
-}
+    "int_type": _INTEGER, "int_parsing": _INTEGER, "int_from_float": _INTEGER, "float_type": _FLOAT,
+    "finite_number": _FLOAT, "date_type": _DATE, "date_parsing": _DATE, "date_from_datetime_parsing": _DATE,
+    "date_from_datetime_inexact": _DATE, "datetime_type": _DATETIME, "datetime_parsing": _DATETIME,
+}  # fmt: skip
 """Types of errors of the library that checks the model, and the function that words each."""

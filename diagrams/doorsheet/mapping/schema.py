@@ -47,35 +47,48 @@ def mapping_schema() -> dict[str, object]:
     made = cast(_Node, Mapping.model_json_schema(by_alias=True))
     tables = cast(dict[str, _Node], made.pop("$defs"))
     tables["Mapping"] = made
+
+    def keys_of(table: str) -> dict[str, _Node]:
+        return cast(dict[str, _Node], tables[table]["properties"])
+
     for name, table in tables.items():
-        table["title"] = _title(name)
+        words = "".join(f" {char.lower()}" if char.isupper() else char for char in name)
+        table["title"] = words.strip().capitalize()
         table["description"] = " ".join(str(table["description"]).partition("\n\n")[0].split())
-        for key, field in cast(dict[str, _Node], table["properties"]).items():
+        for key, field in keys_of(name).items():
             _plain(field)
-            field["description"] = _sentence(KEYS[name][key].meaning)
-            field["title"] = key
-    cast(dict[str, _Node], tables["SwitchedControl"]["properties"])["meter"] |= {"anyOf": _volts()}
-    when = cast(dict[str, _Node], tables["Done"]["properties"])["when"]
+            meaning = KEYS[name][key].meaning
+            field["description"], field["title"] = f"{meaning[0].upper()}{meaning[1:]}.", key
+    keys_of("SwitchedControl")["meter"] |= {"anyOf": _volts()}
+    when = keys_of("Done")["when"]
     when["pattern"] = _MOMENT
     del when["format"]  # the one called date-time asks for an offset, and a clock on the wall has none
     for name in ("Mapping", "DriveUnit"):
-        readings = cast(dict[str, _Node], tables[name]["properties"])["readings"]
-        cast(_Node, readings["items"])["pattern"] = _READING_TEXT
+        cast(_Node, keys_of(name)["readings"]["items"])["pattern"] = _READING_TEXT
     _old_words(tables)
     _shorten(tables)
     tables["Output"]["allOf"] = _keys_by_kind()
-    is_pulse: _Node = {"required": ["kind"], "properties": {"kind": {"const": "pulse"}}}
-    tables["AnalogSource"] |= {"if": is_pulse, "else": {"properties": dict.fromkeys(PULSE_KEYS, False)}}
-    tables["Controller"] |= {
-        "if": {"required": ["loop-wires"], "properties": {"loop-wires": {"minItems": 1}}},
-        "then": {"required": ["returns"], "properties": {"returns": {"const": "looped"}}},
-    }
+    pulses = dict.fromkeys(PULSE_KEYS, False)
+    tables["AnalogSource"] |= {"if": _has("kind", {"const": "pulse"}), "else": {"properties": pulses}}
+    looped = _has("returns", {"const": "looped"})
+    tables["Controller"] |= {"if": _has("loop-wires", {"minItems": 1}), "then": looped}
     root = tables.pop("Mapping")
     cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
-    root["allOf"] = [_one_or_several(), _rail_of_returns()]
-    # by its title `output.owned` knows a schema as ours
+    # several drives hold their tables themselves; returns joined on the rail need one
+    own = dict.fromkeys(("drive", *CONTROL_NAMES, "readings", "motor", "speeds"), False)
+    on_rail = _has("controller", _has("returns", {"const": "rail"}))
+    root["allOf"] = [
+        {"if": {"required": ["drives"]}, "then": {"properties": own}},
+        {"if": on_rail, "then": {"required": ["rail"]}},
+    ]
+    # by its title `output.writing` knows a schema as ours
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", **root, "title": "Doorsheet mapping"}
     return {**head, "$defs": tables}
+
+
+def _has(key: str, rule: _Node) -> _Node:
+    """Return the rule that a table has a key, and what holds for it."""
+    return {"required": [key], "properties": {key: rule}}
 
 
 def _nodes_within(node: object) -> list[_Node]:
@@ -85,15 +98,6 @@ def _nodes_within(node: object) -> list[_Node]:
     if isinstance(node, list):
         return [inner for value in node for inner in _nodes_within(value)]
     return []
-
-
-def _title(name: str) -> str:
-    """Return "Speed control" for "SpeedControl"."""
-    return "".join(f" {char.lower()}" if char.isupper() else char for char in name).strip().capitalize()
-
-
-def _sentence(meaning: str) -> str:
-    return f"{meaning[0].upper()}{meaning[1:]}."
 
 
 def _plain(node: _Node) -> None:
@@ -131,20 +135,14 @@ def _volts() -> list[_Node]:
 def _old_words(tables: dict[str, _Node]) -> None:
     """Let the old name of a key stand for it, marked as old."""
     for path, new in OLD_KEYS.items():
-        table = table_at(path[:-1])
+        table, said = table_at(path[:-1]), f"Old name of {new}."
         assert table is not None
         properties = cast(dict[str, _Node], tables[table.__name__]["properties"])
-        said = f"Old name of {new}."
-        properties[str(path[-1])] = {
-            **properties[new],
-            "title": path[-1],
-            "description": said,
-            "deprecated": True,
-        }
+        marked = {"title": path[-1], "description": said, "deprecated": True}
+        properties[str(path[-1])] = {**properties[new], **marked}
 
 
 def _shorten(tables: dict[str, _Node]) -> None:
-    """Let a text stand for each table that has a short form, wherever the table is used."""
     for table in tables.values():
         for field in _nodes_within(table["properties"]):
             name = str(field.get("$ref", "")).rpartition("/")[2]
@@ -152,21 +150,6 @@ def _shorten(tables: dict[str, _Node]) -> None:
                 own = cast(dict[str, _Node], tables[name]["properties"])[SHORT_FORMS[name]]
                 text = {key: entry for key, entry in own.items() if key not in ("title", "description")}
                 field["anyOf"] = [text, {"$ref": field.pop("$ref")}]
-
-
-def _one_or_several() -> _Node:
-    """Return the rule that several drives hold their tables themselves."""
-    own = dict.fromkeys(("drive", *CONTROL_NAMES, "readings", "motor", "speeds"), False)
-    return {"if": {"required": ["drives"]}, "then": {"properties": own}}
-
-
-def _rail_of_returns() -> _Node:
-    """Return the rule that returns joined on the rail need one."""
-    returns: _Node = {"required": ["returns"], "properties": {"returns": {"const": "rail"}}}
-    return {
-        "if": {"required": ["controller"], "properties": {"controller": returns}},
-        "then": {"required": ["rail"]},
-    }
 
 
 def _keys_by_kind() -> list[_Node]:

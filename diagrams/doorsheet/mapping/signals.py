@@ -37,14 +37,6 @@ class Signal(NamedTuple):
         end = self.reverse if command < 0 and self.reverse is not None else self.full
         return self.rest + (end - self.rest) * (abs(command) if self.reverse is not None else command)
 
-    def show(self, value: float) -> str:
-        """Print a value of this signal, V or A, as a meter shows it.
-
-        >>> RANGES["4-20 mA"].show(0.012)
-        '12 mA'
-        """
-        return f"{value:g} V" if self.unit == "V" else f"{value * 1000:g} mA"
-
 
 RANGES: Final[dict[str, Signal]] = {
     "0-10 V": Signal(0.0, 10.0, None, "V"),

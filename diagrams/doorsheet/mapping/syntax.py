@@ -31,22 +31,17 @@ def _position(place: str, rows: list[str], message: str) -> tuple[int, int | Non
     line, column = filled[-1], None
     if len(words) == 4 and words[0] == "line" and words[1].isdigit() and words[3].isdigit():
         line, column = int(words[1]), int(words[3])
-    openers = _openers(message)
+    # the marks that may have been left open when the parser ran off the end of the text
+    openers: tuple[str, ...] = (
+        ('"""', "'''") if "nterminated" in message or message.startswith("Expected '\"") else ()
+    )
+    openers = ("[",) if "array" in message else ("{",) if "inline table" in message else openers
     if message.startswith("Invalid value") and column and "=" in rows[line - 1][column - 1 :]:
         openers = ("[",)  # a pair where an array's next entry should be
     if openers and not any(mark in rows[line - 1] for mark in openers):  # it ran on from further up
         opened = [at for at in filled if at < line and any(mark in rows[at - 1] for mark in openers)]
         return (opened or [line])[-1], None
     return line, column
-
-
-def _openers(message: str) -> tuple[str, ...]:
-    """Return the marks that may have been left open when the parser ran off the end of the text."""
-    if "array" in message:
-        return ("[",)
-    if "inline table" in message:
-        return ("{",)
-    return ('"""', "'''") if "nterminated" in message or message.startswith("Expected '\"") else ()
 
 
 def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple[str, str]:
@@ -79,7 +74,6 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
 
 
 def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
-    """Return what is wrong with the right side of an equals sign."""
     bare = value.split("#")[0].strip()
     if not bare:
         return f"{key} has no value", f'write one, in quotes if it is text: {key} = "…"'
@@ -102,7 +96,6 @@ def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
 
 
 def _left_open(bare: str) -> tuple[str, str]:
-    """Return what is wrong with an array, a table in braces or a long text."""
     if bare[0] not in "[{":
         return "the text's three closing quotes are missing", "close it with the same three quotes"
     close = "]" if bare[0] == "[" else "}"
@@ -119,7 +112,6 @@ def _left_open(bare: str) -> tuple[str, str]:
 
 
 def _no_equals(row: str) -> tuple[str, str]:
-    """Return what is wrong with a row that has no equals sign at all."""
     key, _, value = row.strip().replace(":", " ", 1).partition(" ")
     if value.strip():
         return "the = between key and value is missing", f"write {key} = {value.strip()}"
@@ -137,15 +129,12 @@ def _stray(message: str, row: str) -> tuple[str, str]:
 
 def _repeated(message: str, rows: list[str], line: int, wrote: str) -> tuple[str, str]:
     """Return what is wrong when a table or a key is there twice, with the line of the first."""
-    header = wrote.split("#")[0].strip()
-    above = rows[: line - 1]
-    if header.startswith("["):
-        first = next((at for at, row in enumerate(above, 1) if row.split("#")[0].strip() == header), None)
-    else:
-        start = max((at for at, row in enumerate(above) if row.lstrip().startswith("[")), default=-1) + 1
-        keys = [row.partition("=")[0].strip() for row in above[start:]]
-        first = start + keys.index(header) + 1 if header in keys else None
-    already = f"is already given on line {first}" if first else "is given twice"
-    if header.startswith("["):
-        return f"{header} {already}", "put the keys of both under one header"
-    return f"{header} {already}", "keep one of the two"
+    header, above = wrote.split("#")[0].strip(), rows[: line - 1]
+    is_table = header.startswith("[")
+    start = max((at for at, row in enumerate(above) if row.lstrip().startswith("[")), default=-1) + 1
+    same = [row.split("#")[0].strip() for row in above]
+    if not is_table:
+        same = [*[""] * start, *(row.partition("=")[0].strip() for row in above[start:])]
+    already = f"is already given on line {same.index(header) + 1}" if header in same else "is given twice"
+    do = "put the keys of both under one header" if is_table else "keep one of the two"
+    return f"{header} {already}", do

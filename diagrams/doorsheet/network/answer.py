@@ -17,8 +17,7 @@ __all__ = ["Answer", "Memory", "Network"]
 _FLOATING_OHM = 30e6
 _MOST_V = 1e3
 _MOST_A = 1e3
-_BUSY = 200
-"""After so many new blocks what the points of the older ones take is given back: some 100 kB each."""
+_BUSY = 200  # after so many new blocks what the points of the older ones take is given back: some 100 kB each
 
 
 class Outcome:

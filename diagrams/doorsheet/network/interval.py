@@ -43,7 +43,6 @@ class Question:
         self._bent = [i for i in free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
 
     def _gather_signs(self) -> list[int | None]:
-        """Give for each figure which way the reading goes, if that is certain in every block."""
         found: list[int | None] = [0] * len(self.figures)
         for probe, where in zip(self.probes, self._where, strict=True):
             for place, sign in zip(where, signs(probe), strict=True):
@@ -112,7 +111,6 @@ class Question:
         return tuple(at)
 
     def _corners(self, sign: int) -> list[Values]:
-        """Give every corner that may be outermost."""
         return [self._corner(sign, highs) for highs in product((False, True), repeat=len(self._open))]
 
     def _climb(self, sign: int) -> Values:
@@ -143,7 +141,6 @@ class Question:
         return at
 
     def _neighbours(self, at: Values, places: Iterable[int]) -> Iterator[Values]:
-        """Yield the values with one figure at its other end, or at either from inside."""
         for i in places:
             figure = self.figures[i]
             for end in (figure.low, figure.high):

@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Set
 from typing import TYPE_CHECKING
 
-from doorsheet.network.curves import OHMIC, Rule
+from doorsheet.network.elements import OHMIC, Rule
 
 if TYPE_CHECKING:
     from doorsheet.network.solve import Block, Probe
@@ -82,7 +82,6 @@ def _apart(near: Mapping[int, Set[int]], one: Pair, two: Pair) -> bool:
 
 
 def _steps(near: Mapping[int, Set[int]], to: int) -> dict[int, int]:
-    """Count the steps from every node to one."""
     steps, edge = {to: 0}, [to]
     for node in edge:
         fresh = near[node] - steps.keys()
@@ -154,7 +153,6 @@ def _follows(probe: Probe, index: int) -> int | None:
 
 
 def _rises(block: Block, index: int, place: int) -> int | None:
-    """Give the sign by which an element's current at a fixed voltage goes with one of its figures."""
     rule = block.elements[index].shape.rules[place]
     if rule in (Rule.RISES, Rule.FALLS):
         return 1 if rule is Rule.RISES else -1

@@ -13,16 +13,14 @@ from itertools import combinations
 from operator import itemgetter
 from typing import NamedTuple
 
-from doorsheet.network.curves import Curve
-from doorsheet.network.elements import Element, Figure, Node
+from doorsheet.network.elements import Curve, Element, Figure, Node
 from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe"]
 
 _MOST_STEPS = 200
 _NEAR_A = 1e-11
-_PATIENCE = 25
-"""A curve missed by so little current is met: rounding. Ten times that after so many steps."""
+_PATIENCE = 25  # a curve missed by so little current is met: rounding. Ten times that after so many steps
 
 _TENTH = 0.1
 _STEP = 1e-3
@@ -193,7 +191,6 @@ class Block:
         raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
 
     def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:
-        """Solve with every curve replaced by the line of one piece."""
         lines = [0.0] * self.plan.lines
         inflow = [0.0] * len(self.numbers)
         for (a, b), line, curve, piece in zip(self.ends, self.plan.line_of, curves, pieces, strict=True):
@@ -302,7 +299,6 @@ class Probe(NamedTuple):
 
 
 def _picker(places: list[int]) -> Callable[[Values], object]:
-    """Return what picks some of the values, to know a curve by."""
     return itemgetter(*places) if places else lambda values: None
 
 

@@ -7,8 +7,6 @@ against its SHA-256 sum and is only ever text: nothing in it is followed, run or
 trusted.  What a camera sees of a sheet is read in `doorsheet.output.scan`.
 """
 
-from __future__ import annotations
-
 import json
 import re
 import zlib
@@ -24,8 +22,8 @@ from xml.parsers import expat
 from doorsheet.choice import UserError
 from doorsheet.mapping.code import Label, shown, typed
 from doorsheet.mapping.packed import MARK, CodeAloneError, DamagedError, PackError, unpack
-from doorsheet.output.owned import marked_png
 from doorsheet.output.tags import Tag, add_tags
+from doorsheet.output.writing import PNG, PNG_MADE_BY, with_chunks
 from doorsheet.page.display import Page
 
 __all__ = [
@@ -39,7 +37,6 @@ if TYPE_CHECKING:
 LARGEST_BYTES: Final = 1_000_000  # a mapping is some kB; the limit stops a file made to fill the memory
 
 _NAMESPACE: Final = "urn:doorsheet:mapping"
-_PNG_SIGNATURE: Final = b"\x89PNG\r\n\x1a\n"
 _PNG_KEYWORD: Final = b"Doorsheet mapping"
 _PNG_LABEL: Final = b"Doorsheet sheet"
 _PDF_LABEL: Final = "/DoorsheetSheet"
@@ -85,14 +82,15 @@ class Carried:
 
 def mapping_element(page: Page) -> Element:
     """Make the XML element that carries the page's mapping, for the metadata of an SVG."""
-    name, checksum = _shown_name(page), _checksum(page.source_text)
-    element = Element("mapping", {"xmlns": _NAMESPACE, "name": name, "sha256": checksum})
-    element.text = page.source_text
+    name, text = _shown_name(page), page.source_text
+    element = Element("mapping", {"xmlns": _NAMESPACE, "name": name, "sha256": _checksum(text)})
+    element.text = text
     if page.label is not None:
         element.set("sheet", _label_words([page.label], _NO_SUM))
-    if not _fits_xml(page.source_text):
+    # TOML comments may hold two characters that XML 1.0 can't
+    if any((c < " " and c not in "\t\n\r") or c in "\ufffe\uffff" for c in text):
         element.set("encoding", "base64")
-        element.text = b64encode(page.source_text.encode()).decode("ascii")
+        element.text = b64encode(text.encode()).decode("ascii")
     return element
 
 
@@ -134,16 +132,15 @@ def add_to_pdf(pages: Sequence[Page], drawn: BytesIO, tags: Sequence[Tag]) -> by
 def add_to_png(page: Page, png: bytes) -> bytes:
     """Put the page's mapping into a PNG, as a text chunk before the image; without one only what made it."""
     if not page.source_name and not page.source_text:
-        return marked_png(png)
+        return with_chunks(png, PNG_MADE_BY)
     head = f"{_shown_name(page)}\n{_checksum(page.source_text)}\n"
     payload = zlib.compress((head + page.source_text).encode(), 9)
     # keyword, 0, compressed, deflate, no language, no translated keyword (PNG specification, iTXt)
-    chunks = _chunk(b"iTXt" + _PNG_KEYWORD + b"\0\1\0\0\0" + payload)
+    chunks = [b"iTXt" + _PNG_KEYWORD + b"\0\1\0\0\0" + payload]
     if page.label is not None:
         words = _label_words([page.label], _drawn_sum(_picture(png)))
-        chunks += _chunk(b"iTXt" + _PNG_LABEL + b"\0\0\0\0\0" + words.encode())
-    after_header = len(_PNG_SIGNATURE) + 25  # IHDR is always first and 25 bytes long
-    return png[:after_header] + chunks + png[after_header:]
+        chunks.append(b"iTXt" + _PNG_LABEL + b"\0\0\0\0\0" + words.encode())
+    return with_chunks(png, *chunks)
 
 
 def recover(data: bytes, *more: bytes) -> Carried:
@@ -166,9 +163,13 @@ def recover(data: bytes, *more: bytes) -> Carried:
 
 def _inside(data: bytes) -> Carried:
     """Take the mapping out of a file that was written with it; _NothingInsideError for any other."""
-    if data.startswith(MARK.encode()):
-        return _from_words(data)
-    if data.startswith(_PNG_SIGNATURE):
+    if data.startswith(MARK.encode()):  # what a telephone read off the symbols: a line for each
+        try:
+            found = unpack(data.decode(errors="replace").splitlines())
+        except PackError as error:
+            raise carry_error(error) from None
+        return Carried(found.name, found.text, (found.label,))
+    if data.startswith(PNG):
         return _from_png(data)
     if data.startswith(b"%PDF-"):
         return _from_pdf(data)
@@ -177,58 +178,33 @@ def _inside(data: bytes) -> Carried:
     raise _NothingInsideError("This file is no SVG, PDF, PNG or photograph, so it can carry no mapping.")
 
 
-def _from_words(data: bytes) -> Carried:
-    """Take the mapping out of what a telephone read off the symbols: a line for each."""
-    try:
-        found = unpack(data.decode(errors="replace").splitlines())
-    except PackError as error:
-        raise carry_error(error) from None
-    return Carried(found.name, found.text, (found.label,))
-
-
 def _from_png(data: bytes) -> Carried:
-    prefix = _PNG_KEYWORD + b"\0"
-    labels, drawn = _labels_in_png(data)
-    for kind, body in _chunks(data):
-        if kind == b"iTXt" and body.startswith(prefix):
-            compressed, fields = body[len(prefix) :][:1], body[len(prefix) + 2 :].split(b"\0", 2)
-            payload = fields[-1]  # behind the language and the translated keyword
-            words = payload if compressed == b"\0" else _inflated(payload)
-            name, _, rest = _decoded(words).partition("\n")
-            checksum, _, text = rest.partition("\n")
-            return _verified(name, text, checksum, labels, drawn == _drawn_sum(_picture(data)))
+    prefix, of_label = _PNG_KEYWORD + b"\0", _PNG_LABEL + b"\0\0\0\0\0"
+    texts = [body for kind, body in _chunks(data) if kind == b"iTXt"]
+    said = next((body.removeprefix(of_label) for body in texts if body.startswith(of_label)), b"")
+    labels, drawn = _labels(_decoded(said))
+    for body in (body.removeprefix(prefix) for body in texts if body.startswith(prefix)):
+        payload = body[2:].split(b"\0", 2)[-1]  # behind the language and the translated keyword
+        words = payload if body[:1] == b"\0" else _inflated(payload)
+        name, _, rest = _decoded(words).partition("\n")
+        checksum, _, text = rest.partition("\n")
+        return _verified(name, text, checksum, labels, drawn == _drawn_sum(_picture(data)))
     raise _NothingInsideError(_NOTHING)
 
 
 def carry_error(error: PackError) -> CarryError:
     """Return what is wrong with symbols as what is wrong with a file."""
-    match error:
-        case CodeAloneError():
-            return CodeOnlyError(error)
-        case DamagedError():
-            return AlteredError(str(error))
-    return CarryError(str(error))
-
-
-def _labels_in_png(data: bytes) -> tuple[tuple[Label, ...], str]:
-    prefix = _PNG_LABEL + b"\0\0\0\0\0"
-    for kind, body in _chunks(data):
-        if kind == b"iTXt" and body.startswith(prefix):
-            return _labels(_decoded(body.removeprefix(prefix)))
-    return (), ""
+    if isinstance(error, CodeAloneError):
+        return CodeOnlyError(error)
+    return AlteredError(str(error)) if isinstance(error, DamagedError) else CarryError(str(error))
 
 
 def _picture(png: bytes) -> Iterator[bytes]:
-    """Yield what of a PNG is drawn."""
     return (body for kind, body in _chunks(png) if kind in (b"IHDR", b"PLTE", b"IDAT"))
 
 
-def _chunk(body: bytes) -> bytes:
-    return (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big")
-
-
 def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
-    at = len(_PNG_SIGNATURE)
+    at = len(PNG)
     while at + 12 <= len(data):
         end = at + 8 + int.from_bytes(data[at : at + 4], "big")
         if end + 4 > len(data):
@@ -269,8 +245,7 @@ def _from_pdf(data: bytes) -> Carried:
     raise _NothingInsideError(_NOTHING)
 
 
-def _content(page: PageObject) -> bytes:
-    """Return what draws a page of a PDF."""
+def _content(page: "PageObject") -> bytes:
     contents = page.get_contents()
     return b"" if contents is None else contents.get_data()
 
@@ -278,27 +253,23 @@ def _content(page: PageObject) -> bytes:
 def _from_svg(data: bytes) -> Carried:
     finder = _MappingFinder()
     parser = expat.ParserCreate(namespace_separator=" ")
-    parser.StartElementHandler = finder.start
-    parser.EndElementHandler = finder.end
-    parser.CharacterDataHandler = finder.words
-    parser.EntityDeclHandler = finder.refuse
+    parser.StartElementHandler, parser.EndElementHandler = finder.start, finder.end
+    parser.CharacterDataHandler, parser.EntityDeclHandler = finder.words, finder.refuse
     try:
         parser.Parse(data, True)
     except expat.ExpatError as error:
         raise CarryError(f"This SVG is damaged at line {error.lineno}: nothing can be taken out.") from None
     if finder.attributes is None:
         raise CarryError(_NOTHING)
-    text = "".join(finder.parts)
-    if finder.attributes.get("encoding") == "base64":
+    text, said = "".join(finder.parts), finder.attributes.get
+    if said("encoding") == "base64":
         try:
             text = _decoded(b64decode(text, validate=True))
         except ValueError:
             raise AlteredError(_ALTERED) from None
-    labels, drawn = _labels(finder.attributes.get("sheet", ""))
+    labels, drawn = _labels(said("sheet", ""))
     same = bool(labels) and drawn == _drawn_sum([data.replace(drawn.encode(), _NO_SUM.encode(), 1)])
-    return _verified(
-        finder.attributes.get("name", ""), text, finder.attributes.get("sha256", ""), labels, same
-    )
+    return _verified(said("name", ""), text, said("sha256", ""), labels, same)
 
 
 class _MappingFinder:
@@ -383,8 +354,3 @@ def _checksum(text: str) -> str:
 
 def _shown_name(page: Page) -> str:
     return "".join(c for c in page.source_name if c.isprintable()) or "mapping.toml"
-
-
-def _fits_xml(text: str) -> bool:
-    """Tell whether XML 1.0 can hold every character; TOML comments may hold two that it can't."""
-    return not any((c < " " and c not in "\t\n\r") or c in "\ufffe\uffff" for c in text)

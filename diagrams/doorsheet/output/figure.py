@@ -6,34 +6,29 @@ stands on the baseline that it was given.  pyplot is never imported, and the
 reader's own rc settings and fonts can't change a sheet.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
-from contextlib import AbstractContextManager
+from functools import cache
 from io import BytesIO
-from pathlib import PurePath
 from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_png
 from doorsheet.output.paint import colours, outlines, rgb, text_start
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
 from doorsheet.page.style import INK, PAPER, PENS
-from doorsheet.trade.lettering import EM_PER_CAP
+from doorsheet.trade.lettering import EM_PER_CAP, font_file, own_settings
+from doorsheet.trade.paper import MM_PER_INCH
 
 if TYPE_CHECKING:
-    from matplotlib.artist import Artist
     from matplotlib.backend_bases import GraphicsContextBase, RendererBase
     from matplotlib.figure import Figure
     from matplotlib.font_manager import FontProperties
     from matplotlib.path import Path
-    from matplotlib.text import Text as TextArtist
     from matplotlib.transforms import Transform
 
 __all__ = ["to_figure", "to_png"]
 
-_MM_PER_INCH: Final = 25.4
 _PT_PER_INCH: Final = 72.0
-_PT_PER_MM: Final = _PT_PER_INCH / _MM_PER_INCH
+_PT_PER_MM: Final = _PT_PER_INCH / MM_PER_INCH
 _PALETTE: Final = 256
 """Colours of a PNG; with so many a pixel differs by a few of 255 levels from what was drawn (a test)."""
 
@@ -44,11 +39,11 @@ def to_png(page: Page, dpi: int = 200) -> bytes:
     from PIL import Image  # a dependency of matplotlib, which writes its own PNGs with it
 
     plain = BytesIO()
-    with _own_settings():
+    with own_settings():
         figure = to_figure(page)
         figure.dpi = dpi
         # matplotlib cuts a broken pixel off; the nearest whole number is what other renderers take
-        size = round(page.width / _MM_PER_INCH * dpi), round(page.height / _MM_PER_INCH * dpi)
+        size = round(page.width / MM_PER_INCH * dpi), round(page.height / MM_PER_INCH * dpi)
         figure.set_size_inches((size[0] + 0.1) / dpi, (size[1] + 0.1) / dpi)
         canvas = FigureCanvasAgg(figure)
         canvas.draw()  # type: ignore[no-untyped-call]
@@ -60,62 +55,43 @@ def to_png(page: Page, dpi: int = 200) -> bytes:
     return add_to_png(page, plain.getvalue())
 
 
-def to_figure(page: Page) -> Figure:
+def to_figure(page: Page) -> "Figure":
     """Put a page into a figure of exactly its size, for callers who save it their own way."""
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
-    figure = Figure(
-        figsize=(page.width / _MM_PER_INCH, page.height / _MM_PER_INCH), facecolor=PAPER, edgecolor="none"
-    )
-    figure.add_artist(_sheet_artist(page))
-    return figure
-
-
-def _own_settings() -> AbstractContextManager[None]:
-    """Set matplotlib's own defaults, whatever the reader's matplotlibrc says, and restore it afterwards."""
-    import matplotlib
-
-    settings = dict(matplotlib.rcParamsDefault)
-    del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
-    settings["text.hinting"] = "no_hinting"  # letters at their own widths, as measured, not at whole pixels
-    return matplotlib.rc_context(settings)
-
-
-def _sheet_artist(page: Page) -> Artist:
-    """Make the artist that draws a page; in a function, since its base class comes with matplotlib."""
-    from matplotlib.artist import Artist
-
-    class SheetArtist(Artist):
+    class SheetArtist(Artist):  # here, since its base class comes with matplotlib
         """Draws one page over the whole of a figure."""
 
-        def draw(self, renderer: RendererBase) -> None:
+        def draw(self, renderer: "RendererBase") -> None:
             _Walk(renderer).draw(page.items)
 
-    return SheetArtist()
+    size = page.width / MM_PER_INCH, page.height / MM_PER_INCH
+    figure = Figure(figsize=size, facecolor=PAPER, edgecolor="none")
+    figure.add_artist(SheetArtist())
+    return figure
 
 
 class _Walk:
     """One drawing under way on one renderer."""
 
-    def __init__(self, renderer: RendererBase) -> None:
+    def __init__(self, renderer: "RendererBase") -> None:
         from matplotlib.path import Path
+        from matplotlib.text import Text as TextArtist
         from matplotlib.transforms import Affine2D
 
         # pixels are whole, so the page hangs from its top edge
-        self._dots_per_mm = float(renderer.points_to_pixels(_PT_PER_INCH)) / _MM_PER_INCH  # type: ignore[arg-type]
+        self._dots_per_mm = dots = float(renderer.points_to_pixels(_PT_PER_INCH)) / MM_PER_INCH  # type: ignore[arg-type]
         self._height_dots = renderer.get_canvas_width_height()[1]
-        self._to_dots = (
-            Affine2D().scale(self._dots_per_mm, -self._dots_per_mm).translate(0, self._height_dots).frozen()
-        )
-        self._renderer = renderer
-        self._path = Path
-        self._transform = Affine2D
+        self._to_dots = Affine2D().scale(dots, -dots).translate(0, self._height_dots).frozen()
+        self._renderer, self._path, self._transform = renderer, Path, Affine2D
         self._pens: dict[tuple[Role, str], GraphicsContextBase] = {}
-        self._fonts: dict[tuple[float, bool], FontProperties] = {}
-        self._setting = _plain_setting()
+        self._font = cache(_font)
+        # letters one by one at their own widths, as they were measured: no kerning, no ligatures
+        self._setting = TextArtist()
+        self._setting.set_fontfeatures(["-kern", "-liga", "-clig"])
 
     def draw(self, items: Iterable[Item]) -> None:
-        """Draw the items in their order."""
         for item in items:
             match item:
                 case Stroke(points, role, ink):
@@ -141,14 +117,14 @@ class _Walk:
         ways = [self._path((*way, way[0]), closed=True) for way in outlines(pattern)]
         self._outline(self._path.make_compound_path(*ways), place, pattern.role, "", filled=True)
 
-    def _outline(self, path: Path, place: Transform, role: Role, ink: str, *, filled: bool) -> None:
+    def _outline(self, path: "Path", place: "Transform", role: Role, ink: str, *, filled: bool) -> None:
         stroke, fill = colours(role, ink, closed=filled)
         if stroke is None and fill is None:
             return
         face = None if fill is None else rgb(fill)
         self._renderer.draw_path(self._pen(role, stroke), path, place, face)
 
-    def _pen(self, role: Role, colour: str | None) -> GraphicsContextBase:
+    def _pen(self, role: Role, colour: str | None) -> "GraphicsContextBase":
         key = (role, colour or "")
         if key not in self._pens:
             style = PENS[role]
@@ -171,28 +147,10 @@ class _Walk:
         # ismath=False: a dollar sign is a dollar sign
         self._renderer.draw_text(pen, x, y, text.content, font, text.angle, ismath=False, mtext=self._setting)
 
-    def _font(self, cap_mm: float, bold: bool) -> FontProperties:
-        key = (cap_mm, bold)
-        if key not in self._fonts:
-            self._fonts[key] = _font(cap_mm * EM_PER_CAP * _PT_PER_MM, bold)
-        return self._fonts[key]
 
-
-def _font(size_pt: float, bold: bool) -> FontProperties:
+def _font(cap_mm: float, bold: bool) -> "FontProperties":
     """Name matplotlib's own copy of DejaVu Sans by its file, so that no installed font takes its place."""
-    import matplotlib
     from matplotlib.font_manager import FontProperties
 
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return FontProperties(
-        family="sans-serif", size=size_pt, fname=PurePath(matplotlib.get_data_path(), "fonts", "ttf", name)
-    )
-
-
-def _plain_setting() -> TextArtist:
-    """Ask for letters one by one at their own widths, as they were measured: no kerning, no ligatures."""
-    from matplotlib.text import Text as TextArtist
-
-    setting = TextArtist()
-    setting.set_fontfeatures(["-kern", "-liga", "-clig"])
-    return setting
+    size = cap_mm * EM_PER_CAP * _PT_PER_MM
+    return FontProperties(family="sans-serif", size=size, fname=font_file(bold))

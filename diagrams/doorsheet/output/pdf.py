@@ -5,16 +5,12 @@ the page's: millimetres, y down.  reportlab embeds the letters that were used;
 what it can't do, the attached mapping and the structure, pypdf adds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from hashlib import sha256
-from importlib.util import find_spec
 from io import BytesIO
 from math import cos, radians, sin
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, assert_never
 
 from doorsheet.output.carry import add_to_pdf
@@ -22,7 +18,7 @@ from doorsheet.output.paint import colours, outlines, rgb, text_start
 from doorsheet.output.tags import DECORATION, END, Tag
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import INK, PAPER, PENS
-from doorsheet.trade.lettering import CAP_TERMINAL, EM_PER_CAP
+from doorsheet.trade.lettering import CAP_TERMINAL, EM_PER_CAP, font_file
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -37,7 +33,7 @@ _FIGURE: Final = "Figure"
 _NON_ZERO: Final = 1  # the filling rule that SVG has by default
 
 
-def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
+def to_pdf(*pages: Page, bookmarks: "Sequence[Bookmark]" = ()) -> bytes:
     """Draw pages as one PDF of exactly their size: fonts embedded, text searchable, the mapping attached.
 
     Title, language and mapping are those of the first page; with bookmarks, viewers open the outline.
@@ -68,7 +64,7 @@ def to_pdf(*pages: Page, bookmarks: Sequence[Bookmark] = ()) -> bytes:
         _Walk(canvas).draw_page(page, tags[number])
         canvas.showPage()
     for index, mark in enumerate(bookmarks):
-        canvas.addOutlineEntry(mark.title, str(index), mark.depth)
+        canvas.addOutlineEntry(mark.title, str(index))
     if bookmarks:
         canvas.showOutline()
     canvas.save()
@@ -81,28 +77,16 @@ def _font(bold: bool) -> str:
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont
 
-    file = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    name = f"Doorsheet {file}"
-    registerFont(TTFont(name, _font_file(file), asciiReadable=False))  # only the letters that are used
+    file = font_file(bold)
+    name = f"Doorsheet {file.name}"
+    registerFont(TTFont(name, file, asciiReadable=False))  # only the letters that are used
     return name
-
-
-def _font_file(name: str) -> Path:
-    """Find a font of matplotlib's; matplotlib itself, slow to import, is asked only where it must be."""
-    spec = find_spec("matplotlib")
-    for folder in (spec and spec.submodule_search_locations) or ():
-        path = Path(folder, "mpl-data", "fonts", "ttf", name)
-        if path.is_file():
-            return path
-    import matplotlib
-
-    return Path(matplotlib.get_data_path(), "fonts", "ttf", name)
 
 
 class _Walk:
     """One page under way on a canvas: what its pen was last set to, which mark is open."""
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: "Canvas") -> None:
         self._canvas = canvas
         self._pen: tuple[Role, str] | None = None
         self._filling = ""
@@ -189,7 +173,7 @@ class _Walk:
             case _:
                 assert_never(item)
 
-    def _way(self, points: Sequence[Point], way: PDFPathObject | None = None) -> PDFPathObject:
+    def _way(self, points: Sequence[Point], way: "PDFPathObject | None" = None) -> "PDFPathObject":
         way = way or self._canvas.beginPath()
         way.moveTo(*points[0])
         for point in points[1:]:
@@ -203,7 +187,7 @@ class _Walk:
             whole.close()
         self._outline(whole, pattern.role, "", closed=True)
 
-    def _outline(self, way: PDFPathObject, role: Role, ink: str, *, closed: bool) -> None:
+    def _outline(self, way: "PDFPathObject", role: Role, ink: str, *, closed: bool) -> None:
         stroke, fill = colours(role, ink, closed=closed)
         if stroke is None and fill is None:
             return
@@ -216,8 +200,7 @@ class _Walk:
     def _take(self, role: Role, colour: str) -> None:
         if self._pen == (role, colour):
             return
-        self._pen = (role, colour)
-        style, canvas = PENS[role], self._canvas
+        self._pen, style, canvas = (role, colour), PENS[role], self._canvas
         canvas.setStrokeColorRGB(*rgb(colour))
         canvas.setLineWidth(style.width_mm)
         canvas.setDash(style.dash)
@@ -229,7 +212,6 @@ class _Walk:
             self._canvas.setFillColorRGB(*rgb(colour))
 
     def _write(self, words: str, text: Text, at: Point) -> None:
-        """Write words as a text has them, from a place on its baseline."""
         along, up = cos(radians(text.angle)), sin(radians(text.angle))
         self._fill(PENS[text.role].text or INK)
         line = self._canvas.beginText()
@@ -241,7 +223,6 @@ class _Walk:
 
 
 def _goes_on(above: Text, text: Text) -> bool:
-    """Tell whether a line is the next one of the same paragraph."""
     moved = replace(above, y=text.y, content=text.content, width=text.width)
     return moved == text and text.anchor == "start" and not text.angle and 0 < text.y - above.y < 2 * text.cap
 

@@ -5,8 +5,6 @@ alone, so they are an extra: ``pip install "doorsheet[scan]"``.  What is found i
 `doorsheet.mapping.packed`.
 """
 
-from __future__ import annotations
-
 import warnings
 from collections.abc import Iterator, Sequence
 from io import BytesIO
@@ -56,7 +54,7 @@ def scan(files: Sequence[bytes], otherwise: CarryError | None = None) -> Carried
     raise (trouble if texts else None) or CarryError(f"{otherwise or 'These are pictures.'}{seen}")
 
 
-def _pictures(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
+def _pictures(data: bytes, otherwise: CarryError | None) -> "Iterator[Image]":
     """Yield the pictures in a file: itself, or the pages of a PDF; CarryError for any other."""
     if data.startswith(b"%PDF-"):
         yield from _pages(data, otherwise)
@@ -76,7 +74,7 @@ def _pictures(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
         raise CarryError("This picture is damaged: it can't be opened.") from error
 
 
-def _pages(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
+def _pages(data: bytes, otherwise: CarryError | None) -> "Iterator[Image]":
     try:
         import pypdfium2
     except ImportError:
@@ -91,7 +89,7 @@ def _pages(data: bytes, otherwise: CarryError | None) -> Iterator[Image]:
         raise CarryError("This PDF is damaged: its pages can't be shown.") from error
 
 
-def _read(picture: Image, otherwise: CarryError | None) -> Iterator[list[str]]:
+def _read(picture: "Image", otherwise: CarryError | None) -> Iterator[list[str]]:
     """Yield what the symbols in a picture say, at one size after the other."""
     try:
         import zxingcpp

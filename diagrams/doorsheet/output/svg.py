@@ -74,7 +74,10 @@ def group_id(ident: str) -> str:
 def _serialise(page: Page, *, check: bool) -> str:
     """Draw the page; with `check`, svgwrite holds every element against SVG 1.1 and raises (slow)."""
     own = f"s{sha256(repr(page).encode()).hexdigest()[:8]}-"
-    root: Element = _document(page, own, check).get_xml()
+    drawing = _blank(page, check)
+    drawing.set_metadata(mapping_element(page))
+    drawing.embed_stylesheet(_drawn(page, drawing, {_TITLE, _DESCRIPTION}, own).style_sheet())
+    root: Element = drawing.get_xml()
     # Accessibility attributes are newer than the SVG 1.1 that svgwrite checks: set on what it made.
     root.set("role", "img")
     root.set("lang", page.language)
@@ -88,13 +91,6 @@ def _serialise(page: Page, *, check: bool) -> str:
     # A raw carriage return would be read back as a line feed; only literal text can hold one.
     text = tostring(root, encoding="unicode").replace("\r", "&#13;")
     return drawn_svg(text) if page.label is not None else text
-
-
-def _document(page: Page, own: str, check: bool) -> Drawing:
-    drawing = _blank(page, check)
-    drawing.set_metadata(mapping_element(page))
-    drawing.embed_stylesheet(_drawn(page, drawing, {_TITLE, _DESCRIPTION}, own).style_sheet())
-    return drawing
 
 
 def _blank(page: Page, check: bool = False) -> Drawing:
@@ -130,7 +126,6 @@ class _Walk:
         self._own = own
 
     def draw(self, items: Iterable[Item], parent: BaseElement) -> None:
-        """Add the items to the parent element, in their order."""
         for item in items:
             match item:
                 case Stroke(points, role, ink):
@@ -197,32 +192,30 @@ class _Walk:
 
     def _free_id(self, ident: str) -> str:
         """Make a legal XML name of any text, and a number behind it if that name is taken."""
-        legal = group_id(ident)
-        free, count = legal, 1
+        free = legal = group_id(ident)
+        number = 1
         while free in self._taken:
-            count += 1
-            free = f"{legal}-{count}"
+            number += 1
+            free = f"{legal}-{number}"
         self._taken.add(free)
         return free
 
 
 def _rule(tag: str, role: Role, pen: Pen) -> str:
     """Write the style of one kind of element in one role; inks stand at the elements, so they stay out."""
+    if tag == "text":  # letters one by one at their own widths, as they were measured
+        return f"{tag}.ds-{role}{{fill:{pen.text or INK};font-kerning:none;font-variant-ligatures:none}}"
     parts = []
-    if tag == "text":
-        # letters one by one at their own widths, as they were measured
-        parts.append(f"fill:{pen.text or INK};font-kerning:none;font-variant-ligatures:none")
-    else:
-        if pen.stroke is not None:
-            parts.append(f"stroke-width:{_number(pen.width_mm)}")
-            if pen.inked != "stroke":
-                parts.append(f"stroke:{pen.stroke}")
-        if pen.dash:
-            parts.append(f"stroke-dasharray:{' '.join(str(_number(length)) for length in pen.dash)}")
-        if pen.round_joins:
-            parts.append("stroke-linejoin:round")
-        if pen.fill is not None and pen.inked != "fill" and tag != "polyline":
-            parts.append(f"fill:{pen.fill}")
+    if pen.stroke is not None:
+        parts.append(f"stroke-width:{_number(pen.width_mm)}")
+        if pen.inked != "stroke":
+            parts.append(f"stroke:{pen.stroke}")
+    if pen.dash:
+        parts.append(f"stroke-dasharray:{' '.join(str(_number(length)) for length in pen.dash)}")
+    if pen.round_joins:
+        parts.append("stroke-linejoin:round")
+    if pen.fill is not None and pen.inked != "fill" and tag != "polyline":
+        parts.append(f"fill:{pen.fill}")
     return f"{tag}.ds-{role}{{{';'.join(parts)}}}"
 
 

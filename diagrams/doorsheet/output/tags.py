@@ -4,8 +4,6 @@ ISO 32000-1, 14.7 and 14.8.  Whoever draws marks what is drawn, and says with a 
 here these become elements of the structure tree.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
@@ -30,7 +28,7 @@ class Tag:
     title: str = ""
     alternative: str = ""  # of a picture
     box: tuple[float, ...] = ()  # of a picture: its left, lower, right and upper edge, points
-    inside: list[Tag] = field(default_factory=list)
+    inside: "list[Tag]" = field(default_factory=list)
     marks: list[int] = field(default_factory=list)  # numbers of what is drawn of it, on its page
 
     def begin(self, mark: int) -> str:
@@ -39,7 +37,7 @@ class Tag:
         return f"/{self.kind} <</MCID {mark}>> BDC"
 
 
-def add_tags(writer: PdfWriter, pages: Sequence[Tag], language: str) -> None:
+def add_tags(writer: "PdfWriter", pages: Sequence[Tag], language: str) -> None:
     """Give a PDF its structure: a document of pages, each with the tags of all that has a mark there."""
     from pypdf.generic import ArrayObject, BooleanObject, NameObject, NumberObject
 
@@ -60,7 +58,7 @@ def add_tags(writer: PdfWriter, pages: Sequence[Tag], language: str) -> None:
     writer.root_object.update(_dictionary({"/Lang": _words(language)}))
 
 
-def tagged_picture(pdf: bytes, title: str, alternative: str, language: str = "en") -> bytes:
+def tagged_picture(pdf: bytes, title: str, alternative: str) -> bytes:
     """Return a PDF of one page as a picture, with what it says in words."""
     from pypdf import PdfWriter
     from pypdf.generic import BooleanObject
@@ -72,7 +70,7 @@ def tagged_picture(pdf: bytes, title: str, alternative: str, language: str = "en
     assert contents is not None, "a picture that shows nothing"
     contents.set_data(b"\n".join((tag.begin(0).encode(), contents.get_data(), END.encode())))
     writer.pages[0].replace_contents(contents)
-    add_tags(writer, [Tag("Sect", title, inside=[tag])], language)
+    add_tags(writer, [Tag("Sect", title, inside=[tag])], "en")
     writer.create_viewer_preferences().update(_dictionary({"/DisplayDocTitle": BooleanObject(True)}))
     whole = BytesIO()
     writer.write(whole)
@@ -80,8 +78,12 @@ def tagged_picture(pdf: bytes, title: str, alternative: str, language: str = "en
 
 
 def _grown(
-    writer: PdfWriter, page: PageObject, tag: Tag, parent: IndirectObject, marks: dict[int, IndirectObject]
-) -> IndirectObject:
+    writer: "PdfWriter",
+    page: "PageObject",
+    tag: Tag,
+    parent: "IndirectObject",
+    marks: "dict[int, IndirectObject]",
+) -> "IndirectObject":
     """Add the element of a tag and all that is inside; note in `marks` whose mark is which."""
     from pypdf.generic import ArrayObject, NumberObject
 
@@ -93,7 +95,7 @@ def _grown(
     return made
 
 
-def _element(tag: Tag, parent: IndirectObject, page: IndirectObject | None = None) -> DictionaryObject:
+def _element(tag: Tag, parent: "IndirectObject", page: "IndirectObject | None" = None) -> "DictionaryObject":
     from pypdf.generic import ArrayObject, FloatObject, NameObject
 
     said = {"/T": tag.title, "/Alt": tag.alternative}
@@ -107,13 +109,13 @@ def _element(tag: Tag, parent: IndirectObject, page: IndirectObject | None = Non
     return _dictionary(entries)
 
 
-def _dictionary(entries: Mapping[str, PdfObject]) -> DictionaryObject:
+def _dictionary(entries: "Mapping[str, PdfObject]") -> "DictionaryObject":
     from pypdf.generic import DictionaryObject, NameObject
 
     return DictionaryObject({NameObject(key): value for key, value in entries.items()})
 
 
-def _added(writer: PdfWriter, entries: DictionaryObject) -> IndirectObject:
+def _added(writer: "PdfWriter", entries: "DictionaryObject") -> "IndirectObject":
     """Make a dictionary one of the PDF's numbered objects; return the reference to it."""
     entries.indirect_reference = None  # what isn't said to have none isn't numbered by clone
     numbered = entries.clone(writer).indirect_reference
@@ -121,13 +123,13 @@ def _added(writer: PdfWriter, entries: DictionaryObject) -> IndirectObject:
     return numbered
 
 
-def _set(made: IndirectObject, entries: Mapping[str, PdfObject]) -> None:
+def _set(made: "IndirectObject", entries: "Mapping[str, PdfObject]") -> None:
     whole = made.get_object()
     assert isinstance(whole, dict)
     whole.update(_dictionary(entries))
 
 
-def _words(words: str) -> PdfObject:
+def _words(words: str) -> "PdfObject":
     from pypdf.generic import TextStringObject
 
     return TextStringObject(words)

@@ -1,7 +1,9 @@
 """Writes a finished sheet to disk, whole or not at all (output room).
 
 A sheet that stands in the folder is never half a sheet: the new one is written
-beside it and takes its place in one step.
+beside it and takes its place in one step.  What others wrote is not replaced: a picture, a PDF or the schema
+carries our mark.  A text carries none, since people go on writing in it: what stands there is kept unless it
+is, to the byte, what would be written.
 """
 
 import errno
@@ -9,6 +11,7 @@ import os
 import stat
 import tempfile
 import time
+import zlib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
@@ -16,7 +19,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.choice import UserError
 
-__all__ = ["OutputError", "write_set", "write_whole"]
+__all__ = ["PNG", "PNG_MADE_BY", "OutputError", "with_chunks", "write_files", "write_set", "write_whole"]
 
 _REASONS: Final = {
     errno.ENOENT: "the folder does not exist",
@@ -89,7 +92,8 @@ def _plainly(path: Path) -> Iterator[None]:
     try:
         yield
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        raise OutputError(f"Cannot write {path}: {_reason(error)}.") from error
+        known = _REASONS.get(error.errno or 0) or error.strerror if isinstance(error, OSError) else None
+        raise OutputError(f"Cannot write {path}: {known or error}.") from error
 
 
 def _prepared(path: Path, data: bytes, parts: ExitStack) -> _Ready:
@@ -97,15 +101,11 @@ def _prepared(path: Path, data: bytes, parts: ExitStack) -> _Ready:
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     if path.exists() and not path.is_file():
         return _Ready(path, path, lambda: path.write_bytes(data), None)
-    target = _behind_links(path)
-    return _Ready(path, target, parts.enter_context(_beside(target, data)), _before(target))
-
-
-def _before(target: Path) -> bytes | None:
-    try:
-        return target.read_bytes()
-    except OSError:  # nothing there; or nothing that may be read, and so none of ours
-        return None
+    target, before = _behind_links(path), None
+    take_place = parts.enter_context(_beside(target, data))
+    with suppress(OSError):  # nothing there; or nothing that may be read, and so none of ours
+        before = target.read_bytes()
+    return _Ready(path, target, take_place, before)
 
 
 def _put_back(one: _Ready) -> None:
@@ -202,7 +202,6 @@ def _give_to_owner(beside: Path | int, there: os.stat_result) -> None:
 
 
 def _usual_mode() -> int:
-    """Return the permissions that a new file gets."""
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
@@ -217,7 +216,50 @@ def _sweep(folder: Path) -> None:
                     part.unlink()
 
 
-def _reason(error: Exception) -> str:
-    if isinstance(error, OSError) and error.errno in _REASONS:
-        return _REASONS[error.errno]
-    return error.strerror or str(error) if isinstance(error, OSError) else str(error)
+PNG: Final = b"\x89PNG\r\n\x1a\n"
+PNG_MADE_BY: Final = b"tEXtSoftware\0Doorsheet"
+"""What made a PNG without a mapping (PNG specification, tEXt: Software)."""
+_MARKS: Final[dict[bytes, tuple[bytes, ...]]] = {
+    PNG: (b"iTXtDoorsheet mapping\0", PNG_MADE_BY),
+    b"%PDF-": (b"(Doorsheet mapping", b"/Creator (Doorsheet)"),
+    b"<": (b'"urn:doorsheet:mapping"', b"<dc:title>Doorsheet</dc:title>"),
+    b"{": (b'"title": "Doorsheet mapping"',),
+}
+"""How a file of each kind begins, and what it then has in it if we made it."""
+
+
+def write_files(files: Iterable[tuple[Path, bytes]], force: bool = False) -> tuple[Path, ...]:
+    """Write files, all of them or none; return their paths.
+
+    What stands there is replaced when it carries our mark and is of the same kind, or when `force` says so.
+
+    Raises OutputError where a file can't be written, or Doorsheet didn't make what stands there.
+    """
+    every = tuple(files)
+    for path, data in every if not force else ():
+        _refuse_others(path, data)
+    write_set(every)
+    return tuple(path for path, _ in every)
+
+
+def _refuse_others(path: Path, data: bytes) -> None:
+    try:
+        there = path.read_bytes() if path.is_file() else b""
+    except (OSError, ValueError):
+        return  # writing says what is wrong with it
+    kinds = (marks for start, marks in _MARKS.items() if there.startswith(start) and data.startswith(start))
+    ours = any(mark in there for marks in kinds for mark in marks)
+    if there and there != data and not ours:
+        raise OutputError(
+            f"Cannot write {path}: something else stands there, which Doorsheet did not make or you have "
+            "changed since. Name another file, or replace it with --force."
+        )
+
+
+def with_chunks(png: bytes, *bodies: bytes) -> bytes:
+    """Return a PNG with more chunks before the image, each its kind and what is in it."""
+    chunks = (
+        (len(body) - 4).to_bytes(4, "big") + body + zlib.crc32(body).to_bytes(4, "big") for body in bodies
+    )
+    after_header = len(PNG) + 25  # IHDR is always first and 25 bytes long
+    return b"".join((png[:after_header], *chunks, png[after_header:]))

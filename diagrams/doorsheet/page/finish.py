@@ -13,7 +13,8 @@ from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
 from doorsheet.page.in_line import way_end
 from doorsheet.page.places import Places
 from doorsheet.page.schematic import draw_schematic
-from doorsheet.page.surroundings import extra_words, label_on, stage_words
+from doorsheet.page.surroundings import extra_words, stage_words
+from doorsheet.page.title_block import label_on
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 

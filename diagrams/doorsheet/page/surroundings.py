@@ -4,9 +4,8 @@ Room: page.
 """
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 from itertools import product
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
@@ -18,20 +17,19 @@ from doorsheet.layout import Ordered
 from doorsheet.layout.plan import Size
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
-from doorsheet.mapping.code import LENGTH, SIGNS, Label, label_of, shown
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.other_tables import Stop
-from doorsheet.page.boxes import LINE_MM, Block, Stack, levelled, line, paragraph, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
-from doorsheet.page.findings import Told, counts, findings_box
+from doorsheet.page.findings import Told, findings_box
+from doorsheet.page.title_block import title_row
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.language import counted, tr, tr_later
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, drawn, text_width, wrap
-from doorsheet.version import VERSION
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 
 __all__ = [
-    "METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "label_on", "scale_bar",
-    "stage_words", "stop_words", "surroundings",
+    "METER", "STOP_WORDS", "Surroundings", "board_lines", "extra_words", "stage_words", "stop_words",
+    "surroundings",
 ]  # fmt: skip
 
 STOP_WORDS: Final = tr_later("STOP: do not connect")
@@ -42,16 +40,10 @@ NOT_SHOWN: Final = tr_later(
 )
 _GAP_MM: Final = 1.8
 _SMALL_GAP_MM: Final = 1.1
-_PAD_MM: Final = 1.2
 _BLANK: Final = "______________"
 _BAR_MM: Final = 9.5
 _NUMBER_SIGNS: Final = 4
 """A last word with a digit and no more signs is the number of one of several machines: "3", "2a", "K12"."""
-_SCALE_MM: Final = 67.5
-_SMALL_SCALE_MM: Final = 52.6
-"""Width of the scale bar with its words beside it, and over it."""
-_CODE_MM: Final = LENGTH * max(text_width(sign, CAP_SMALL) for sign in SIGNS) + 2 * text_width("-", CAP_SMALL)
-"""Width of the widest code."""
 _WARNING_SHARES: Final = (0.5, 0.55, 0.6, 0.65, 0.7, 0.75)
 """Shares of the width tried for the warning box beside the heading."""
 _SMALLER_MM: Final = 100.0
@@ -102,7 +94,7 @@ def surroundings(
         None if size.colour_words or small else _legend(ordered.circuit, width),
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
         notes,
-        _title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
+        title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
     ]
     return Surroundings(_column(upper, width, gap), _column([part for part in parts if part], width, gap))
 
@@ -368,137 +360,3 @@ def _references(ordered: Ordered) -> Iterator[str]:
         at.setdefault(other.terminal.full, []).append(there)
     for label, told in at.items():
         yield tr("{terminal}: also wires {wires}.", terminal=label, wires="; ".join(told))
-
-
-def _title_row(
-    ordered: Ordered, mapping: Mapping, findings: Sequence[Finding], width: float, small: bool
-) -> Block:
-    """Return the title block (fields after ISO 7200) as one row, or two; the checks count everything."""
-    sheet = mapping.sheet
-    several = ordered.sheets > 1
-    cells = [
-        _Cell(tr("drawn by"), sheet.drawn_by),
-        _Cell(tr("approved by"), sheet.approved_by),
-        _Cell(tr("date"), sheet.date.isoformat() if sheet.date else None),
-        _Cell(tr("number"), sheet.number),
-        _Cell(tr("revision"), sheet.revision),
-        _Cell(tr("sheet"), tr("{number}\u00a0of\u00a0{sheets}", number=ordered.sheet, sheets=ordered.sheets)),
-        _Cell(tr("checks, all sheets") if several and not small else tr("checks"), counts(findings)),
-        _Cell(tr("source"), drawn(ordered.circuit.source.name)),
-    ]
-    if small:  # the heading says which sheet of several it is; without a number none is missed
-        kept = (cells[0], cells[2], cells[4])
-        of_several = cells[5]
-        if sheet.number and sheet.revision:
-            cells[3:5] = [_Cell(tr("number, rev."), f"{sheet.number}, {sheet.revision}")]
-        cells = [cell for cell in cells if cell is not of_several and (cell.value or cell in kept)]
-    block = _title_block(tuple(cells), shown(label_on(ordered).code), width, small)
-    return Block((Group("title-block", block.items, tr("title block")),), width, block.height)
-
-
-class _Cell(NamedTuple):
-    """A field of the title block: its label, what it says (None: a blank to write on)."""
-
-    label: str
-    value: str | None
-    wide: float = 0.0  # room for any value of its kind, mm, so that no other value moves the rest
-
-    @property
-    def value_width(self) -> float:
-        """Width of what it says, mm."""
-        return self.wide or (text_width(self.value, CAP_SMALL) if self.value else 0.0)
-
-    @property
-    def least(self) -> float:
-        """The width below which a word of it would be broken."""
-        words = (self.label, *(() if self.wide else (self.value or "").split()))
-        return 2 * _PAD_MM + 0.2 + max(self.wide, *(text_width(word, CAP_SMALL) for word in words))
-
-
-_Cells: TypeAlias = Sequence[_Cell]
-
-
-@lru_cache(256)  # the same for every size of letters that is tried on a paper
-def _title_block(cells: tuple[_Cell, ...], code: str, width: float, small: bool) -> Block:
-    """Return the lowest way to set the title block."""
-    return min(_title_blocks(cells, code, width, small), key=lambda block: block.height)
-
-
-def _title_blocks(cells: _Cells, code: str, width: float, small: bool) -> Iterator[Block]:
-    """Yield the ways to set the title block, of two alike the better first: the code must cost no row."""
-    *others, source = cells
-    own = _Cell(tr("code"), code, _CODE_MM)
-    apart = [*others, own, source]
-    together = [*others, own._replace(label=source.value or source.label)]
-    for row in (apart, together):
-        for scale in (_SMALL_SCALE_MM,) if small else (_SCALE_MM, _SMALL_SCALE_MM):
-            least = [cell.least for cell in row]
-            if sum(least if small else _wants(row, 15.0 if scale == _SCALE_MM else 12.0)) <= width - scale:
-                yield _row(row, width, scale)
-    half = -(-len(cells) // 2)
-    half += len(cells) > 6
-    first_row = [*cells[:half], own, *cells[half:]]
-    for row, cut in ((apart, half), (first_row, half + 1), (together, half)):
-        first, second = _row(row[:cut], width, 0.0), _row(row[cut:], width, _SMALL_SCALE_MM)
-        items = (*first.items, *shifted(second.items, 0.0, first.height))
-        yield Block(items, width, first.height + second.height)
-
-
-def label_on(ordered: Ordered) -> Label:
-    """Return what a sheet is: its code, stage and number."""
-    circuit = ordered.circuit
-    return label_of(circuit.source.text, circuit.step.called, ordered.sheet, ordered.sheets, VERSION)
-
-
-def _wants(cells: _Cells, blank: float = 15.0) -> list[float]:
-    """Return the width that each cell asks for; a blank is long enough for a hand."""
-    return [
-        2 * _PAD_MM + 0.2 + max(text_width(cell.label, CAP_SMALL), cell.value_width if cell.value else blank)
-        for cell in cells
-    ]
-
-
-def _row(cells: _Cells, width: float, scale: float) -> Block:
-    """Return a row of cells, each with its label, what it says or a blank; the scale bar at its end."""
-    room = width - scale
-    wants = _wants(cells)
-    least = [cell.least for cell in cells]
-    if sum(least) > room:  # the longest words are broken, a label never is
-        least = [2 * _PAD_MM + 0.2 + max(cell.wide, text_width(cell.label, CAP_SMALL)) for cell in cells]
-    spare = room - sum(wants)
-    shares = [want + spare / len(cells) for want in wants] if spare >= 0 else levelled(wants, least, room)
-    items: list[Item] = []
-    tallest, x = 1, 0.0
-    for (label, value, _), share in zip(cells, shares, strict=True):
-        wrapped = wrap(value, CAP_SMALL, share - 2 * _PAD_MM) if value else ()
-        lines = [words.replace("\u00a0", " ") for words in wrapped]
-        tallest = max(tallest, len(lines))
-        items.append(line(x + _PAD_MM, 3.7, label, role=Role.TEXT_SOFT))
-        items += [line(x + _PAD_MM, 7.9 + row * LINE_MM, words) for row, words in enumerate(lines)]
-        if not lines:
-            items.append(rule(x + _PAD_MM, 8.3, x + share - _PAD_MM, 8.3, Role.BLANK))
-        x += share
-    height = 9.6 + (tallest - 1) * LINE_MM
-    edges = [sum(shares[:edge]) for edge in range(1, len(cells) + (1 if scale else 0))]
-    items += [rule(at, 0.0, at, height) for at in edges]
-    if scale:
-        items += scale_bar(x + _PAD_MM, height / 2, beside=scale > _SMALL_SCALE_MM)
-    return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
-
-
-def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
-    """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
-    y += 0.0 if beside else 1.8
-    words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")
-    ticks = [
-        rule(
-            x + 10.0 * step,
-            y - (1.6 if step in (0, 5) else 0.8),
-            x + 10.0 * step,
-            y + (1.6 if step in (0, 5) else 0.8),
-            Role.SCALE,
-        )
-        for step in range(6)
-    ]
-    bar = rule(x, y, x + 50.0, y, Role.SCALE)
-    return (Group("scale-bar", (bar, *ticks, words), tr("50 mm to check the scale")),)

@@ -4,7 +4,9 @@ Above the booklet, whose decisions and tests it shows too; below output, which t
 Who, where and which serial number stay out unless asked for.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final, TypeVar
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding
@@ -12,18 +14,18 @@ from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
-from doorsheet.job.stages import stage_title
+from doorsheet.job.context import stage_title
 from doorsheet.layout.rails import numbered
-from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.model import Drive, Link
+from doorsheet.mapping.reading import ReadMapping, Source
 from doorsheet.post.markup import FORMATS, Section, written
 from doorsheet.post.picture import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, pictures
-from doorsheet.post.private import private_words, public
 from doorsheet.post.twin import sections
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "FORMATS", "LARGEST_BYTES", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post", "make_post",
-    "private_words",
+    "FORMATS", "LARGEST_BYTES", "PRIVATE_SHEET_FIELDS", "SMALLEST_CAP_PX", "WIDTH_PX", "Picture", "Post",
+    "make_post", "private_words", "public",
 ]  # fmt: skip
 
 
@@ -40,10 +42,8 @@ class Post:
 
     def text(self, kind: str) -> str:
         """Return the words in a format: "markdown", "bbcode" or "text"."""
-        shows = [
-            (name, one.page.description) for name, one in zip(self.picture_names, self.pictures, strict=True)
-        ]
-        return written(kind, self.title, shows, self.sections)
+        shows = [one.page.description for one in self.pictures]
+        return written(kind, self.title, [*zip(self.picture_names, shows, strict=True)], self.sections)
 
 
 def make_post(
@@ -75,3 +75,47 @@ def make_post(
     title = f"{about}: " + tr("drive control wiring, {stage}", stage=stage_title(circuit))
     said = sections(shown.mapping, units, circuit, findings, private)
     return Post(drawn, names, title, said, circuit, findings)
+
+
+OneDrive = TypeVar("OneDrive", bound=Drive)
+
+PRIVATE_SHEET_FIELDS: Final = ("drawn_by", "approved_by", "owner", "site", "number")
+"""Fields of the title block that say who, where and which document."""
+
+
+def public(read: ReadMapping) -> ReadMapping:
+    """Return a mapping without private fields, notes and remarks; nothing can name its file or its lines."""
+    mapping = read.mapping
+    bare = {**dict.fromkeys(PRIVATE_SHEET_FIELDS), "revisions": (), "notes": ()}
+    update = {
+        "sheet": mapping.sheet.model_copy(update=bare),
+        "drive": _unnumbered(mapping.drive),
+        "drives": mapping.drives and {name: _unnumbered(unit) for name, unit in mapping.drives.items()},
+        "controller": mapping.controller.model_copy(update={"links": _unnoted(mapping.controller.links)}),
+    }
+    return ReadMapping(mapping.model_copy(update=update), Source("", "", {}))
+
+
+def _unnumbered(drive: OneDrive) -> OneDrive:
+    return drive.model_copy(update={"serial": None, "links": _unnoted(drive.links)})
+
+
+def _unnoted(links: Sequence[Link]) -> tuple[Link, ...]:
+    return tuple(link.model_copy(update={"note": None}) for link in links)
+
+
+def private_words(read: ReadMapping) -> tuple[str, ...]:
+    """Return every private text that a mapping holds, its file's name among them."""
+    sheet, drives = read.mapping.sheet, [own for _, own in read.mapping.units()]
+    links = [*read.mapping.controller.links, *(link for own in drives for link in own.drive.links)]
+    texts = (
+        *(getattr(sheet, field) for field in PRIVATE_SHEET_FIELDS),
+        *(revision.who for revision in sheet.revisions),
+        *(own.drive.serial for own in drives),
+        *sheet.notes,
+        *(link.note for link in links),
+        *(one.remark for own in drives for one in own.every_taken),
+        *(one.remark for one in read.mapping.done),
+        read.source.name,
+    )
+    return tuple(dict.fromkeys(text for text in texts if text))

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 from urllib.parse import quote
 
 from doorsheet.trade.language import tr
@@ -28,8 +28,7 @@ class Table:
             raise ValueError("a row has another number of cells than the table has headings")
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A heading with lines and a table, either may be left out; "" for what stands above all headings."""
 
     title: str
@@ -88,12 +87,10 @@ def _bbcode(title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[
         if section.title:
             yield f"[b]{bracketed(section.title)}[/b]"
         if section.lines:
-            items = "\n".join(f"[*]{bracketed(line)}" for line in section.lines)
-            yield f"[list]{items}[/list]"
-        if section.table is not None:
-            yield "[code]"
-            yield from map(bracketed_row, _columns(section.table))
-            yield "[/code]"
+            yield "[list]" + "\n".join(f"[*]{bracketed(line)}" for line in section.lines) + "[/list]"
+        if section.table is not None:  # its blanks stay
+            rows = (_ADDRESS.sub(_BREAK, row).replace("[", f"[{_BREAK}") for row in _columns(section.table))
+            yield from ("[code]", *rows, "[/code]")
         if section is sections[_BEFORE_PICTURE]:
             for name, words in pictures:
                 attach = tr("(attach {file} here: {shows})", file=bracketed(name), shows=bracketed(words))
@@ -124,11 +121,6 @@ FORMATS: Final = {"markdown": (".md", _markdown), "bbcode": (".bbcode", _bbcode)
 def written(kind: str, title: str, pictures: Sequence[tuple[str, str]], sections: Sequence[Section]) -> str:
     """Write a question in one of the formats; `pictures` are file names and what they show, in words."""
     return "\n".join(FORMATS[kind][1](title, pictures, sections)) + "\n"
-
-
-def bracketed_row(line: str) -> str:
-    """Return a line of a table in columns so that BBCode shows it as it stands; its blanks stay."""
-    return _ADDRESS.sub(_BREAK, line).replace("[", f"[{_BREAK}")
 
 
 def _columns(table: Table) -> Iterator[str]:

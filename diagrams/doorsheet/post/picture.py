@@ -5,12 +5,12 @@ a narrow page has large letters: 21 pixels for the smallest capitals where it ca
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Final
+from dataclasses import replace
+from typing import Final, NamedTuple
 
 from doorsheet.booklet.doorsheets import cropped, lowest_sheet
 from doorsheet.checks.finding import Finding
-from doorsheet.circuit.parts import Circuit, Reading
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
 from doorsheet.page.compose import PaperError, compose
@@ -32,8 +32,7 @@ _BARE: Final = Binding(title_block=False)
 _TALLEST: Final = 1.3  # of the width; a taller picture is scrolled
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """A page, and the resolution at which it is `WIDTH_PX` wide."""
 
     page: Page
@@ -46,8 +45,7 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
     Words that stand in the text twin too give way to large letters, step by step; where even that
     isn't enough, the picture grows wider than `WIDTH_PX` rather than its letters smaller.
 
-    Raises:
-        PaperError: when a single part does not fit on any picture.
+    Raises PaperError when a single part does not fit on any picture.
     """
     for circuit_, mapping_ in _shorter(circuit, mapping):
         for dpi in _DPIS:
@@ -71,18 +69,15 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
 def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:
     """Yield what is drawn: everything; half of each reading; no selectors, no drains; no readings."""
     yield circuit, mapping
-    circuit = replace(circuit, readings=tuple(_half(one) for one in circuit.readings))
+    # what tells most: a switch's open reading, a signal's at full speed
+    halves = (
+        [value for value in one.values if value.state in ("open", "full", "high")] for one in circuit.readings
+    )
+    each = zip(circuit.readings, halves, strict=True)
+    circuit = replace(circuit, readings=tuple(one._replace(values=tuple(half)) for one, half in each))
     yield circuit, mapping
     screens = tuple(replace(one, terminal="") for one in circuit.screens)
     bare = {"selectors": (), "manual": None, "serial": None}
     drives = mapping.drives and {name: one.model_copy(update=bare) for name, one in mapping.drives.items()}
     mapping = mapping.model_copy(update={"drive": mapping.drive.model_copy(update=bare), "drives": drives})
-    circuit = replace(circuit, screens=screens)
-    yield circuit, mapping
-
-
-def _half(reading: Reading) -> Reading:
-    """Keep what tells most: a switch's open reading, a signal's at full speed."""
-    return reading._replace(
-        values=tuple(one for one in reading.values if one.state in ("open", "full", "high"))
-    )
+    yield replace(circuit, screens=screens), mapping

@@ -50,17 +50,14 @@ def sections(
 
 
 def _safety(units: Units) -> Iterator[str]:
-    yield (
-        tr(
-            "Mains and stored charge can kill. I wait the time on the drive's label and prove dead "
-            "before I touch; whoever answers: please keep to that too."
-        )
+    yield tr(
+        "Mains and stored charge can kill. I wait the time on the drive's label and prove dead "
+        "before I touch; whoever answers: please keep to that too."
     )
     words = {"yes": tr("yes"), "no": tr("NO")}
-    said = [
-        of_drive(drive, words.get(read.mapping.drive.isolated or "", tr("unknown"))) for drive, read in units
-    ]
-    yield tr("Control terminals isolated from the mains: {answer}.", answer="; ".join(said))
+    isolated = ((drive, words.get(read.mapping.drive.isolated or "", tr("unknown"))) for drive, read in units)
+    said = "; ".join(of_drive(*one) for one in isolated)
+    yield tr("Control terminals isolated from the mains: {answer}.", answer=said)
 
 
 def _question(units: Units) -> Iterator[str]:
@@ -76,15 +73,11 @@ def _question(units: Units) -> Iterator[str]:
             tr("from the keypad {blank}", blank=BLANK),
             tr("from a switch at the terminals {blank}", blank=BLANK),
         ]
-        by += [tr("from the controller {blank}", blank=BLANK)] if _is_driven(read.mapping) else []
+        controls = [read.mapping.control(name) for name in read.mapping.control_names]
+        if any(getattr(one, "output", None) or getattr(one, "source", None) for one in controls):
+            by.append(tr("from the controller {blank}", blank=BLANK))
         works = tr("Runs and changes speed (yes / no / not tried): {ways}", ways=", ".join(by))
         yield of_drive(drive, works)
-
-
-def _is_driven(mapping: Mapping) -> bool:
-    """Whether a controller commands anything."""
-    controls = [mapping.control(name) for name in mapping.control_names]
-    return any(getattr(one, "output", None) or getattr(one, "source", None) for one in controls)
 
 
 def _readings(units: Units, circuit: Circuit) -> Table | None:
@@ -174,11 +167,8 @@ def _settings(mapping: Mapping, units: Units) -> Table | None:
         for one in read.mapping.drive.settings
     ]
     rows += [(one.name, "", "", one.set or "", one.read or "") for one in mapping.controller.settings]
-    return (
-        Table((tr("meaning"), tr("number"), tr("factory"), tr("set"), tr("reads")), tuple(rows))
-        if rows
-        else None
-    )
+    heads = (tr("meaning"), tr("number"), tr("factory"), tr("set"), tr("reads"))
+    return Table(heads, tuple(rows)) if rows else None
 
 
 def _checked(findings: Sequence[Finding]) -> Iterator[str]:

@@ -3,12 +3,11 @@
 Findings about wiring are in `doorsheet.circuit`; these rest on speed alone and mark no sheet.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.expect import Row, expected_row, expected_rows, rated_slip
-from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
+from doorsheet.speed import expect
 from doorsheet.speed.known import SpeedFacts, number, percent, shown, unit_of
 from doorsheet.speed.regression import Pair, fit_line
 
@@ -28,16 +27,23 @@ class Remark:
 
 def remarks(facts: SpeedFacts) -> tuple[Remark, ...]:
     """Return every remark, in the order of the chain."""
-    return tuple(remark for question in _QUESTIONS for remark in question(facts))
+    questions = (_plate, _frequencies, _tops, _signals, _measuring)
+    found = tuple(remark for question in questions for remark in question(facts))
+    if facts.stop_category == "0" and facts.timing.coast_s is None:
+        words = (
+            "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write it"
+        )
+        return (*found, Remark(f"{words} on the sheet", serious=True))
+    return found
 
 
 def _plate(facts: SpeedFacts) -> Iterator[Remark]:
     if facts.poles is None or facts.rated_hz is None or facts.rated_rpm is None:
         return
-    field = synchronous_rpm(facts.rated_hz, facts.poles)
+    field = expect.synchronous_rpm(facts.rated_hz, facts.poles)
     said = f"120 x {number(facts.rated_hz)} Hz / {facts.poles} poles = {number(field, 0)} rpm"
-    share = slip(field, facts.rated_rpm)
-    fitting = poles_that_fit(facts.rated_hz, facts.rated_rpm)
+    share = expect.slip(field, facts.rated_rpm)
+    fitting = expect.poles_that_fit(facts.rated_hz, facts.rated_rpm)
     hint = f"; {fitting} poles would fit" if fitting and fitting != facts.poles else ""
     if share < 0:
         yield Remark(
@@ -45,7 +51,7 @@ def _plate(facts: SpeedFacts) -> Iterator[Remark]:
             f" frequency and speed off the motor's plate again{hint}; no slip is counted here"
         )
     elif share > _MUCH_SLIP:
-        counted = "" if rated_slip(facts) is not None else "; no slip is counted here"
+        counted = "" if expect.rated_slip(facts) is not None else "; no slip is counted here"
         yield Remark(
             f"a slip of {percent(share)} ({said}, rated {number(facts.rated_rpm, 0)} rpm) is more than motors"
             f" have: read the motor's plate again{hint}{counted}"
@@ -74,13 +80,13 @@ def _frequencies(facts: SpeedFacts) -> Iterator[Remark]:
 def _tops(facts: SpeedFacts) -> Iterator[Remark]:
     """Hold three ways of saying the top speed against each other."""
     if facts.max_hz is not None and facts.poles is not None and facts.top_speed_rpm is not None:
-        by_poles = synchronous_rpm(facts.max_hz, facts.poles)
+        by_poles = expect.synchronous_rpm(facts.max_hz, facts.poles)
         if not facts.ratio_is_given and abs(by_poles / facts.top_speed_rpm - 1) > 0.1:
             yield Remark(
                 f"120 x {number(facts.max_hz)} Hz / {facts.poles} poles is {number(by_poles, 0)} rpm, but "
                 f"top-speed says {number(facts.top_speed_rpm, 0)} rpm: poles, frequency or top-speed is wrong"
             )
-    top = expected_row(facts, 1.0).tool_rpm
+    top = expect.expected_row(facts, 1.0).tool_rpm
     if top is not None and facts.full_scale_rpm is not None:
         off = top / facts.full_scale_rpm - 1
         if abs(off) > _NEAR_TOP:
@@ -103,7 +109,7 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
             f"the signal is taken as straight up to {number(path.top)} {unit_of(path.source)} at full command"
             " (given)"
         )
-    rows = expected_rows(facts)
+    rows = expect.expected_rows(facts)
     if path.turns and path.drive is not None and path.drive.reverse is None:
         yield Remark(
             "negative commands give no reverse: the source turns its sign, and the drive set to "
@@ -117,7 +123,7 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
         )
     if high := [row for row in rows if row.clipped == "high" and row.share > 0]:
         yield Remark(f"from {_said(high[0])} on, the drive stands at its highest")
-    zero = expected_row(facts, 0.0)
+    zero = expect.expected_row(facts, 0.0)
     if path.offset and zero.tool_rpm:
         unit = unit_of(path.drive) if path.drive else ""
         yield Remark(
@@ -127,72 +133,45 @@ def _signals(facts: SpeedFacts) -> Iterator[Remark]:
         )
 
 
-def _said(row: Row) -> str:
+def _said(row: expect.Row) -> str:
     return percent(row.share) if row.commanded_rpm is None else f"{number(row.commanded_rpm, 0)} rpm"
 
 
 def _measuring(facts: SpeedFacts) -> Iterator[Remark]:
-    if not facts.pairs:
-        return
+    full = facts.full_scale_rpm
     if facts.unsigned:
         yield Remark("readings carry no sign: each is taken in the direction of its command")
-    if facts.measured_at == "motor" and not facts.ratio_is_given:
+    if facts.pairs and facts.measured_at == "motor" and not facts.ratio_is_given:
         yield Remark("measured at the motor and no ratio is given: the tool is taken to turn with it")
-    if facts.full_scale_rpm is not None:
-        above = [pair for pair in facts.pairs if abs(pair.commanded_rpm) > facts.full_scale_rpm * (1 + 1e-9)]
-        if above:
-            yield Remark(
-                f"commands above the full-scale speed, {number(facts.full_scale_rpm, 0)} rpm, give no more"
-                " signal than it"
-            )
+    if full is not None and any(abs(pair.commanded_rpm) > full * (1 + 1e-9) for pair in facts.pairs):
+        yield Remark(
+            f"commands above the full-scale speed, {number(full, 0)} rpm, give no more signal than it"
+        )
     yield from _signal_read(facts)
 
 
 def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
     """Say on which side of the drive's terminals an error arises, where the signal was read there."""
-    if facts.full_scale_rpm is None or facts.path.drive is None:
+    drive = facts.path.drive
+    if facts.full_scale_rpm is None or drive is None:
         return
     against = []
     for pair in facts.pairs:
         share = facts.share_of(pair.commanded_rpm)
-        expected = None if share is None else expected_row(facts, share).drive_signal
+        expected = None if share is None else expect.expected_row(facts, share).drive_signal
         if pair.signal is not None and expected is not None:
             against.append(Pair(expected, pair.signal))
     fit = fit_line(against)
     if fit is None:
         return
     worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
-    drive = facts.path.drive
-    unit, width = unit_of(drive), shown(drive, drive.full - drive.rest)
+    unit = unit_of(drive)
     figures = (
         f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
     )
-    if worst <= 0.01 * width:
-        yield Remark(
-            f"the signal at the drive is as expected ({figures}): what is wrong with the speed lies in the"
-            " drive or behind it"
-        )
+    if worst <= 0.01 * shown(drive, drive.full - drive.rest):
+        words = "what is wrong with the speed lies in the drive or behind it"
+        yield Remark(f"the signal at the drive is as expected ({figures}): {words}")
     else:
-        yield Remark(
-            f"the signal at the drive isn't as expected ({figures}): look before the drive, at the"
-            " controller's output and the wires, first with the wire off"
-        )
-
-
-def _stopping(facts: SpeedFacts) -> Iterator[Remark]:
-    if facts.stop_category == "0" and facts.timing.coast_s is None:
-        yield Remark(
-            "a stop of category 0 lets the tool coast and nobody wrote down how long: measure it and write"
-            " it on the sheet",
-            serious=True,
-        )
-
-
-_QUESTIONS: Final[tuple[Callable[[SpeedFacts], Iterator[Remark]], ...]] = (
-    _plate,
-    _frequencies,
-    _tops,
-    _signals,
-    _measuring,
-    _stopping,
-)
+        words = "look before the drive, at the controller's output and the wires, first with the wire off"
+        yield Remark(f"the signal at the drive isn't as expected ({figures}): {words}")

@@ -10,14 +10,51 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.speed.forms import poles_that_fit, slip, synchronous_rpm
 from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "rated_slip",
-    "top_rpm",
+    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "poles_that_fit",
+    "rated_slip", "slip", "synchronous_rpm", "top_rpm",
 ]  # fmt: skip
+
+
+def synchronous_rpm(frequency_hz: float, poles: int) -> float:
+    """Return the speed of the rotating field, 120 f / p.
+
+    Source: any textbook of electrical machines; values in tests/speed with their sources.
+
+    >>> synchronous_rpm(400, 2)
+    24000.0
+
+    Raises ValueError for a number of poles that is odd or below 2.
+    """
+    if poles < 2 or poles % 2:
+        raise ValueError(f"{poles} poles: poles come in pairs")
+    return 120 * frequency_hz / poles
+
+
+def slip(synchronous: float, shaft: float) -> float:
+    """Return how far the shaft lags behind the field, as a share of the field's speed.
+
+    >>> round(slip(1500, 1450), 5)
+    0.03333
+
+    Raises ValueError when the field stands still.
+    """
+    if synchronous == 0:
+        raise ValueError("there is no slip against a field that stands still")
+    return (synchronous - shaft) / synchronous
+
+
+def poles_that_fit(frequency_hz: float, shaft_rpm: float) -> int:
+    """Return the number of poles whose field runs just ahead of the shaft; 0 when there is none.
+
+    >>> poles_that_fit(50, 1450)
+    4
+    """
+    return int(60 * frequency_hz / shaft_rpm + 1e-9) * 2
+
 
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
 """Shares of the full command that stand in every table."""
@@ -74,31 +111,32 @@ def around(row: Row, half_rpm: float) -> tuple[float, float] | None:
 
 def expected_rows(facts: SpeedFacts) -> tuple[Row, ...]:
     """Return a row for each share of the table and for each speed that was measured."""
-    shares = {*(REVERSE_SHARES if facts.path.turns else SHARES)}
-    for pair in facts.pairs:
-        share = facts.share_of(pair.commanded_rpm)
-        if share is not None:
-            shares.add(round(share, 9))
+    measured = (facts.share_of(pair.commanded_rpm) for pair in facts.pairs)
+    shares = {round(share, 9) for share in measured if share is not None}
+    shares.update(REVERSE_SHARES if facts.path.turns else SHARES)
     return tuple(expected_row(facts, share) for share in sorted(shares))
 
 
 def expected_row(facts: SpeedFacts, share: float) -> Row:
     """Follow one command, a share of the full one, from the controller to the tool."""
     given = max(-1.0, min(share, 1.0))  # an output gives no more than its full signal
-    at_source, ends = _source_signal(facts, given), _drive_ends(facts, given)
+    ends = _drive_ends(facts, given)
     at_drive = None if ends is None else (ends[0] + ends[1]) / 2
     part, clipped = _drive_share(facts.path, at_drive)
     frequency, limited = _frequency(facts, part)
     field = None if frequency is None or facts.poles is None else synchronous_rpm(frequency, facts.poles)
     lag = None if frequency is None else _lag_rpm(facts, frequency)
+    tool = None if field is None else field * facts.ratio
+    if field is None and part is not None and facts.top_speed_rpm is not None and not facts.ratio_is_given:
+        tool = part * facts.top_speed_rpm  # with a ratio it isn't said which shaft's
     return Row(
         share=share,
         commanded_rpm=None if facts.full_scale_rpm is None else share * facts.full_scale_rpm,
-        source_signal=at_source,
+        source_signal=_source_signal(facts, given),
         drive_signal=at_drive,
         frequency_hz=frequency,
         synchronous_rpm=field,
-        tool_rpm=field * facts.ratio if field is not None else _by_top_speed(facts, part),
+        tool_rpm=tool,
         loaded_rpm=None if field is None or lag is None else (field - lag) * facts.ratio,
         reach_s=_reach_s(facts, frequency, part),
         clipped="high" if abs(share) > 1.0 else limited or clipped,
@@ -168,13 +206,6 @@ def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float | None:
     return math.copysign(min(lag, synchronous_rpm(turns, facts.poles)), frequency_hz)
 
 
-def _by_top_speed(facts: SpeedFacts, share: float | None) -> float | None:
-    """Return the speed by the top of the drive's range alone; with a ratio it isn't said which shaft's."""
-    if share is None or facts.top_speed_rpm is None or facts.ratio_is_given:
-        return None
-    return share * facts.top_speed_rpm
-
-
 def _reach_s(facts: SpeedFacts, frequency_hz: float | None, share: float | None) -> float | None:
     """Return the time of the drive's ramp from standstill, a share of that over the whole range.
 
@@ -212,7 +243,7 @@ def blanks(facts: SpeedFacts) -> tuple[Blank, ...]:
 
 
 def _blanks(facts: SpeedFacts) -> Iterator[tuple[str, str]]:
-    path = facts.path
+    path, plate = facts.path, "read {} off the motor's plate⟬ ([motor] {})⟭"
     if facts.full_scale_rpm is None:
         yield "full-scale speed", "read it off the controller's settings⟬ ([speeds] full-scale)⟭"
     if path.source is None:
@@ -224,16 +255,12 @@ def _blanks(facts: SpeedFacts) -> Iterator[tuple[str, str]]:
     if facts.max_hz is None:
         yield "drive's highest frequency", "read its setting⟬ ([motor] max-frequency)⟭"
     if facts.poles is None:
-        yield "number of poles", f"read it off the motor's plate⟬ ([motor] poles)⟭{_fitting(facts)}"
+        yield "number of poles", plate.format("it", "poles") + _fitting(facts)
     if facts.rated_hz is None or facts.rated_rpm is None:
-        yield (
-            "slip",
-            "read rated frequency and rated speed off the motor's plate⟬ ([motor] frequency, speed)⟭",
-        )
+        yield "slip", plate.format("rated frequency and rated speed", "frequency, speed")
     if facts.timing.ramp_up_s is None:
         yield "drive's ramp", "read its setting⟬ ([speeds] ramp-up)⟭"
-    missing = [part.name for part in facts.tolerances if part.percent is None]
-    if missing:
+    if missing := [part.name for part in facts.tolerances if part.percent is None]:
         yield f"tolerance of {', '.join(missing)}", "see the manuals; it counts in no band here"
 
 
@@ -254,10 +281,9 @@ def _ask_for_signal(facts: SpeedFacts) -> str:
 
 def _fitting(facts: SpeedFacts) -> str:
     """Say which number of poles would fit the plate's other figures, as a check on reading it."""
-    if facts.rated_hz is None or facts.rated_rpm is None:
+    hertz, rpm = facts.rated_hz, facts.rated_rpm
+    fitting = 0 if hertz is None or rpm is None else poles_that_fit(hertz, rpm)
+    if not fitting or hertz is None or rpm is None:
         return ""
-    fitting = poles_that_fit(facts.rated_hz, facts.rated_rpm)
-    if not fitting:
-        return ""
-    share = slip(synchronous_rpm(facts.rated_hz, fitting), facts.rated_rpm)
-    return f"; {fitting} would fit its frequency and speed, with a slip of {percent(share)}"
+    share = percent(slip(synchronous_rpm(hertz, fitting), rpm))
+    return f"; {fitting} would fit its frequency and speed, with a slip of {share}"

@@ -1,29 +1,85 @@
 """What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
 
-Nothing of it is worked out here: sums are in `doorsheet.speed.expect`, the signal in
-`doorsheet.speed.reached`.
-A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever supplied in
-its place.
+Sums are in `doorsheet.speed.expect`; for the signal the final stage is solved once, and every command is a
+state of it.  A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever
+supplied in its place.
 """
 
 from dataclasses import dataclass, field
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.speed.reached import Installed, Reached
 from doorsheet.speed.regression import Pair
 
-__all__ = [
-    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
-    "unit_of",
-]  # fmt: skip
-
-
 if TYPE_CHECKING:
+    from doorsheet.electrics import Level, Solved
+    from doorsheet.electrics.signal import Way
     from doorsheet.mapping.controls import SpeedControl
     from doorsheet.mapping.quantities import Quantity
     from doorsheet.mapping.reading import ReadMapping
     from doorsheet.mapping.speeds import Motor, Speeds
+
+__all__ = [
+    "Blank", "Installed", "Path", "Reached", "SpeedFacts", "Timing", "Tolerance", "number", "percent",
+    "shown", "speed_facts", "unit_of",
+]  # fmt: skip
+
+
+class Installed:
+    """A whole installation at its final stage, solved when the first drive's signal is asked for."""
+
+    def __init__(self, read: "ReadMapping") -> None:
+        self._read = read
+
+    @cached_property
+    def solved(self) -> "Solved":
+        """The solution."""
+        from doorsheet.electrics import solve
+
+        return solve(self._read, "final")
+
+
+class Reached:
+    """What a controller's output gives for a share of full command, and what comes to the drive, V or A."""
+
+    def __init__(self, speed: "SpeedControl | None", whole: Installed, drive: str) -> None:
+        self._speed, self._whole, self._name = speed, whole, drive
+        self.source = cache(self._source)
+        self.drive = cache(self._drive)
+
+    def __deepcopy__(self, memo: object) -> "Reached":
+        """Return itself: it never changes."""
+        return self
+
+    @cached_property
+    def _way(self) -> "Way | None":
+        speed = self._speed
+        if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
+            return None
+        from doorsheet.electrics.signal import Way
+
+        return Way(self._whole.solved, self._name)
+
+    def _source(self, share: float) -> "Level | None":
+        """Return what stands at the controller's output; None without one, or without a way back."""
+        from doorsheet.electrics.events import commanded
+
+        way = self._way
+        if way is None or way.given is None:
+            return None
+        return (way.source_amps if way.given.unit == "A" else way.source_volts)(commanded(share))
+
+    def _drive(self, share: float) -> "Level | None":
+        """Return what the drive's input reads; None where source and input can't be compared."""
+        from doorsheet.electrics.events import commanded
+
+        way = self._way
+        if way is None or way.given is None or way.taken is None:
+            return None
+        if way.given.unit == "A" and way.taken.unit == "V" and way.speed.burden is None:
+            return None
+        return way.signal(commanded(share), way.taken.unit)
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -175,44 +231,34 @@ def _pairs(speeds: "Speeds", ratio: float) -> tuple[tuple[Pair, ...], bool]:
     """
     scale = ratio if speeds.measured_at == "motor" else 1.0
     pairs = tuple(Pair(entry[0], entry[1] * scale, *entry[2:]) for entry in speeds.measured)
-    unsigned = any(pair.commanded_rpm < 0 < pair.real_rpm for pair in pairs) and all(
-        pair.real_rpm >= 0 for pair in pairs
-    )
+    reverse = any(pair.commanded_rpm < 0 < pair.real_rpm for pair in pairs)
+    unsigned = reverse and all(pair.real_rpm >= 0 for pair in pairs)
     if unsigned:
-        pairs = tuple(
-            Pair(pair.commanded_rpm, -pair.real_rpm if pair.commanded_rpm < 0 else pair.real_rpm, pair.signal)
-            for pair in pairs
-        )
+        turned = (one._replace(real_rpm=-one.real_rpm) if one.commanded_rpm < 0 else one for one in pairs)
+        pairs = tuple(turned)
     return pairs, unsigned
 
 
 def _path(control: "SpeedControl | None", speeds: "Speeds") -> Path:
-    source = control.source if control else None
-    given = RANGES[source.range] if source else None
-    drive = RANGES[control.range] if control and control.range else None
+    source, taken = (control.source, control.range) if control else (None, None)
+    given, drive = RANGES[source.range] if source else None, RANGES[taken] if taken else None
     return Path(
         source=given,
         source_name=source.range if source else "",
         source_is_default=source is not None and "range" not in source.model_fields_set,
         top=_signal(source.top if source else None, given),
         drive=drive,
-        drive_name=(control.range or "") if control else "",
+        drive_name=taken or "",
         offset=_signal(speeds.offset, drive),
     )
 
 
 def _timing(speeds: "Speeds") -> Timing:
     """Return the times; of a range, the end that is the worse for a wait."""
-    return Timing(
-        ramp_up_s=_high(speeds.ramp_up, "s"),
-        ramp_down_s=_high(speeds.ramp_down, "s"),
-        coast_s=_high(speeds.coast, "s"),
-        stops_by=None if speeds.stops_by == "unknown" else speeds.stops_by,
-        wait_start_s=_low(speeds.wait_start, "s"),
-        wait_stop_s=_low(speeds.wait_stop, "s"),
-        margin_s=_high(speeds.wait_margin, "s"),
-        cap_s=_low(speeds.wait_cap, "s"),
-    )
+    up, down, coast = (_high(text, "s") for text in (speeds.ramp_up, speeds.ramp_down, speeds.coast))
+    start, stop, cap = (_low(text, "s") for text in (speeds.wait_start, speeds.wait_stop, speeds.wait_cap))
+    stops_by = None if speeds.stops_by == "unknown" else speeds.stops_by
+    return Timing(up, down, coast, stops_by, start, stop, _high(speeds.wait_margin, "s"), cap)
 
 
 # ---- Figures ----

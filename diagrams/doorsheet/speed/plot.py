@@ -4,26 +4,22 @@ matplotlib's Figure, without pyplot, on a page of exactly A4 lying; letters, ink
 those of the sheets.  No sums here: every value stands in the report.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
 from hashlib import sha256
 from io import BytesIO
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from doorsheet.speed.expect import Row, around, expected_row
 from doorsheet.speed.known import number
 from doorsheet.speed.report import PlotError
-from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, EM_PER_CAP, wrap
+from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, EM_PER_CAP, font_file, own_settings, wrap
 from doorsheet.trade.paper import A4, MM_PER_INCH
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
     from matplotlib.font_manager import FontProperties
-    from matplotlib.transforms import Transform
 
     from doorsheet.speed.report import SpeedReport
 
@@ -40,14 +36,13 @@ _LEFT_MM: Final = 38.0  # room for the numbers and the name of the upright axes
 _FOOT_MM: Final = 22.0
 _PT_PER_MM: Final = 72 / MM_PER_INCH
 _DPI: Final = 200
-_CREATOR: Final = "Doorsheet"  # by which `output.owned` knows a plot as ours
+_CREATOR: Final = "Doorsheet"  # by which `output.writing` knows a plot as ours
 
 
-def plot(report: SpeedReport, ending: str) -> bytes:
+def plot(report: "SpeedReport", ending: str) -> bytes:
     """Draw a report as "svg", "pdf" or "png"; the same report gives the same bytes.
 
-    Raises:
-        PlotError: when nothing was measured and no speed can be expected.
+    Raises PlotError when nothing was measured and no speed can be expected.
     """
     data = BytesIO()
     title = f"{report.facts.machine}: commanded and real speed"
@@ -56,7 +51,7 @@ def plot(report: SpeedReport, ending: str) -> bytes:
         "pdf": {"CreationDate": None, "Creator": _CREATOR, "Title": title},
         "png": {"Software": _CREATOR, "Title": title},
     }
-    with _own_settings():
+    with own_settings():
         figure = plot_figure(report)
         if ending == "png":  # whole pixels: the nearest, as the sheets have them, not those cut off
             width, height = (round(float(side) * _DPI) for side in figure.get_size_inches())
@@ -74,9 +69,10 @@ def _with_own_names(svg: bytes) -> bytes:
     return ruled.replace(b"<svg ", b'<svg stroke-linejoin="round" stroke-linecap="butt" ', 1)
 
 
-def plot_figure(report: SpeedReport) -> Figure:
+def plot_figure(report: "SpeedReport") -> "Figure":
     """Return the plot as a figure, for callers who save it their own way."""
     from matplotlib.figure import Figure
+    from matplotlib.transforms import blended_transform_factory
 
     if report.measured is None and not any(row.tool_rpm is not None for row in _command_rows(report)):
         raise PlotError(
@@ -84,82 +80,62 @@ def plot_figure(report: SpeedReport) -> Figure:
             " expected speed needs"
         )
     paper = A4.landscape()
-    figure = Figure(figsize=(paper.width_mm / MM_PER_INCH, paper.height_mm / MM_PER_INCH), facecolor="white")
-    places = _places(report, paper.height_mm, _heading(figure, report, paper.width_mm, paper.height_mm))
+    wide, high = paper.width_mm, paper.height_mm
+    figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH), facecolor="white")
+    places = _places(report, high, _heading(figure, report, wide, high))
     upper: Axes | None = None
-    for place, draw in places:
-        axes = figure.add_axes(
-            (
-                _LEFT_MM / paper.width_mm,
-                place.foot_mm / paper.height_mm,
-                (paper.width_mm - _LEFT_MM - _MARGIN_MM) / paper.width_mm,
-                place.height_mm / paper.height_mm,
-            ),
-            sharex=upper,
-        )
+    for foot_mm, height_mm, draw in places:
+        room = (_LEFT_MM / wide, foot_mm / high, (wide - _LEFT_MM - _MARGIN_MM) / wide, height_mm / high)
+        axes = figure.add_axes(room, sharex=upper)
         draw(axes, report)
-        axes.yaxis.set_label_coords((_MARGIN_MM + CAP_SMALL) / paper.width_mm, 0.5, transform=_across(axes))
-        axes.tick_params(labelbottom=place is places[-1][0])
-        upper = upper or axes
-        last = axes
+        # counted across in the page, upwards in the axes: the names of all upright axes stand in line
+        across = blended_transform_factory(axes.figure.transFigure, axes.transAxes)
+        axes.yaxis.set_label_coords((_MARGIN_MM + CAP_SMALL) / wide, 0.5, transform=across)
+        axes.tick_params(labelbottom=draw is places[-1][2])
+        upper, last = upper or axes, axes
     _label(last, "commanded, rpm", "x")
     return figure
 
 
-class _Place(NamedTuple):
-    """Where a pair of axes stands, mm from the page's lower edge."""
-
-    foot_mm: float
-    height_mm: float
+_Place: TypeAlias = "tuple[float, float, Callable[[Axes, SpeedReport], None]]"
+"""Where a pair of axes stands, mm from the page's lower edge; how high it is; what draws it."""
 
 
-def _places(
-    report: SpeedReport, page_mm: float, top_mm: float
-) -> list[tuple[_Place, Callable[[Axes, SpeedReport], None]]]:
+def _places(report: "SpeedReport", page_mm: float, top_mm: float) -> list[_Place]:
     """Share the height out: the speeds take what the panels below leave."""
-    below: list[Callable[[Axes, SpeedReport], None]] = []
-    if report.measured is not None:
-        below.append(_deviations)
-        if report.measured.fit is not None:
-            below.append(_residuals)
+    measured = report.measured
+    below = [] if measured is None else [_deviations] if measured.fit is None else [_deviations, _residuals]
     each, gap, foot = 36.0, 5.0, _FOOT_MM
-    placed: list[tuple[_Place, Callable[[Axes, SpeedReport], None]]] = []
+    placed: list[_Place] = []
     for draw in reversed(below):
-        placed.append((_Place(foot, each), draw))
+        placed.append((foot, each, draw))
         foot += each + gap
-    placed.append((_Place(foot, page_mm - top_mm - foot), _speeds))
+    placed.append((foot, page_mm - top_mm - foot, _speeds))
     return placed[::-1]
 
 
-def _heading(figure: Figure, report: SpeedReport, width_mm: float, height_mm: float) -> float:
+def _heading(figure: "Figure", report: "SpeedReport", width_mm: float, height_mm: float) -> float:
     """Write machine, verdict and line at the top; return where the plot may begin, mm from the edge."""
-    y = _MARGIN_MM
-    lines: list[tuple[str, float, bool]] = []
-    room = width_mm - 2 * _MARGIN_MM
-    for content, cap, bold in _words(report):
-        lines += [(line, cap, bold) for line in wrap(content, cap, room, bold)]
-    for content, cap, bold in lines:
+    words = [(f"{report.facts.machine}: commanded and real speed", CAP_TERMINAL, True)]
+    if report.measured is not None:
+        verdict = report.measured.verdict
+        words.append((f"{verdict.kind}: {verdict.reason}", CAP_SMALL, False))
+    y, room = _MARGIN_MM, width_mm - 2 * _MARGIN_MM
+    lines = [(line, cap, bold) for said, cap, bold in words for line in wrap(said, cap, room, bold)]
+    for line, cap, bold in lines:
         y += cap
         figure.text(
-            _MARGIN_MM / width_mm, 1 - y / height_mm, content,
+            _MARGIN_MM / width_mm, 1 - y / height_mm, line,
             fontproperties=_font(cap, bold), color=INK, va="baseline", ha="left", parse_math=False,
         )  # fmt: skip
         y += cap * 0.9
     return y + 2
 
 
-def _words(report: SpeedReport) -> list[tuple[str, float, bool]]:
-    words = [(f"{report.facts.machine}: commanded and real speed", CAP_TERMINAL, True)]
-    if report.measured is not None:
-        verdict = report.measured.verdict
-        words.append((f"{verdict.kind}: {verdict.reason}", CAP_SMALL, False))
-    return words
-
-
 # ---- The panels ----
 
 
-def _command_rows(report: SpeedReport) -> list[Row]:
+def _command_rows(report: "SpeedReport") -> list[Row]:
     """Return the rows that have a command in rpm, finer than the table so that limits show as corners."""
     if report.facts.full_scale_rpm is None:
         return []
@@ -168,7 +144,7 @@ def _command_rows(report: SpeedReport) -> list[Row]:
     return [expected_row(report.facts, share) for share in shares]
 
 
-def _speeds(axes: Axes, report: SpeedReport) -> None:
+def _speeds(axes: "Axes", report: "SpeedReport") -> None:
     measured, rows = report.measured, _command_rows(report)
     pairs = measured.pairs if measured else ()
     commands = [pair.commanded_rpm for pair in pairs] + [row.commanded_rpm or 0.0 for row in rows]
@@ -185,7 +161,10 @@ def _speeds(axes: Axes, report: SpeedReport) -> None:
     _dress(axes)
     _label(axes, "real, rpm", "y")
     reals = [pair.real_rpm for pair in pairs] + [row.tool_rpm for row in rows if row.tool_rpm is not None]
-    _limits(axes, ends, (min([0.0, *reals, ends[0]]), max([0.0, *reals, ends[1]])))
+    upright = min([0.0, *reals, ends[0]]), max([0.0, *reals, ends[1]])
+    for setter, (low, high) in ((axes.set_xlim, ends), (axes.set_ylim, upright)):
+        room = 0.04 * ((high - low) or 1.0)
+        setter(low - room, high + room)
     legend = axes.legend(
         loc="upper left", prop=_font(CAP_SMALL), framealpha=1.0, fancybox=False, edgecolor=_RULE
     )
@@ -194,18 +173,12 @@ def _speeds(axes: Axes, report: SpeedReport) -> None:
         text.set_color(INK)
 
 
-def _limits(axes: Axes, x: tuple[float, float], y: tuple[float, float]) -> None:
-    for setter, (low, high) in ((axes.set_xlim, x), (axes.set_ylim, y)):
-        room = 0.04 * ((high - low) or 1.0)
-        setter(low - room, high + room)
-
-
-def _expectation(axes: Axes, report: SpeedReport, rows: Sequence[Row]) -> None:
+def _expectation(axes: "Axes", report: "SpeedReport", rows: Sequence[Row]) -> None:
     """Draw the expected speed and, where tolerances are given, its worst-case band."""
     known = [row for row in rows if row.tool_rpm is not None and row.commanded_rpm is not None]
     if not known:
         return
-    commands = [row.commanded_rpm or 0.0 for row in known]
+    commands, thin = [row.commanded_rpm or 0.0 for row in known], _THIN_MM * _PT_PER_MM
     half = report.band.worst_rpm if report.band is not None else 0.0
     bands = [around(row, half) or (0.0, 0.0) for row in known]
     if report.band is not None or any(row.loaded_rpm is not None for row in known):
@@ -214,21 +187,13 @@ def _expectation(axes: Axes, report: SpeedReport, rows: Sequence[Row]) -> None:
             name += f", ± {number(report.band.worst_percent)} % (worst case of what is given)"
         axes.fill_between(
             commands, [low for low, _ in bands], [high for _, high in bands],
-            facecolor=_TINT, edgecolor=_SOFT, linewidth=_THIN_MM * _PT_PER_MM, label=name,
+            facecolor=_TINT, edgecolor=_SOFT, linewidth=thin, label=name,
         )  # fmt: skip
-    expected = [row.tool_rpm or 0.0 for row in known]
-    axes.plot(
-        commands,
-        expected,
-        color=_SOFT,
-        linewidth=_THIN_MM * _PT_PER_MM,
-        dashes=(2, 3),
-        label="expected without load",
-    )
+    expected, name = [row.tool_rpm or 0.0 for row in known], "expected without load"
+    axes.plot(commands, expected, color=_SOFT, linewidth=thin, dashes=(2, 3), label=name)
 
 
-def _deviations(axes: Axes, report: SpeedReport) -> None:
-    """Draw by how much each pair misses its command, against what is normal."""
+def _deviations(axes: "Axes", report: "SpeedReport") -> None:
     measured = report.measured
     assert measured is not None
     deviations = [pair.real_rpm - pair.commanded_rpm for pair in measured.pairs]
@@ -238,8 +203,7 @@ def _deviations(axes: Axes, report: SpeedReport) -> None:
     _label(axes, "real − commanded", "y")
 
 
-def _residuals(axes: Axes, report: SpeedReport) -> None:
-    """Draw by how much each pair misses the line, against their standard deviation."""
+def _residuals(axes: "Axes", report: "SpeedReport") -> None:
     measured = report.measured
     assert measured is not None and measured.fit is not None
     sd = measured.fit.residual_sd_rpm
@@ -248,7 +212,9 @@ def _residuals(axes: Axes, report: SpeedReport) -> None:
     _label(axes, "real − line", "y")
 
 
-def _about_zero(axes: Axes, report: SpeedReport, values: Sequence[float], half: float, words: str) -> None:
+def _about_zero(
+    axes: "Axes", report: "SpeedReport", values: Sequence[float], half: float, words: str
+) -> None:
     """Draw differences as points on stems, a band of what is usual behind them, and what the band is."""
     measured = report.measured
     assert measured is not None
@@ -270,7 +236,7 @@ def _about_zero(axes: Axes, report: SpeedReport, values: Sequence[float], half: 
         )  # fmt: skip
 
 
-def _points(axes: Axes, x: Sequence[float], y: Sequence[float], label: str) -> None:
+def _points(axes: "Axes", x: Sequence[float], y: Sequence[float], label: str) -> None:
     axes.plot(
         x, y, linestyle="none", marker="o", markersize=2.2 * _PT_PER_MM, markerfacecolor="white",
         markeredgecolor=INK, markeredgewidth=_THICK_MM * _PT_PER_MM, label=label or None,
@@ -280,7 +246,7 @@ def _points(axes: Axes, x: Sequence[float], y: Sequence[float], label: str) -> N
 # ---- Looks ----
 
 
-def _dress(axes: Axes, most: int = 7) -> None:
+def _dress(axes: "Axes", most: int = 7) -> None:
     """Give axes the sheets' letters and strokes; numbers as they are written elsewhere, never with powers."""
     from matplotlib.ticker import FuncFormatter, MaxNLocator
 
@@ -300,40 +266,14 @@ def _dress(axes: Axes, most: int = 7) -> None:
             label.set_color(INK)
 
 
-def _label(axes: Axes, words: str, which: str) -> None:
+def _label(axes: "Axes", words: str, which: str) -> None:
     setter = axes.set_xlabel if which == "x" else axes.set_ylabel
     setter(words, fontproperties=_font(CAP_SMALL), color=INK, parse_math=False)
 
 
-def _across(axes: Axes) -> Transform:
-    """Count across in the page, upwards in the axes: the names of all upright axes stand in line."""
-    from matplotlib.transforms import blended_transform_factory
-
-    return blended_transform_factory(axes.figure.transFigure, axes.transAxes)
-
-
-def _font(cap_mm: float, bold: bool = False) -> FontProperties:
+def _font(cap_mm: float, bold: bool = False) -> "FontProperties":
     """Name matplotlib's own copy of the sheets' font, so that no installed one takes its place."""
-    from pathlib import Path
-
-    import matplotlib
     from matplotlib.font_manager import FontProperties
 
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    size = cap_mm * EM_PER_CAP * _PT_PER_MM
-    return FontProperties(
-        family="DejaVu Sans", weight="bold" if bold else "normal", size=size,
-        fname=Path(matplotlib.get_data_path(), "fonts", "ttf", name),
-    )  # fmt: skip
-
-
-def _own_settings() -> AbstractContextManager[None]:
-    """Set matplotlib's own defaults, whatever the reader's matplotlibrc says, and restore them afterwards."""
-    import matplotlib
-
-    settings = dict(matplotlib.rcParamsDefault)
-    del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
-    settings["svg.fonttype"] = "none"  # text stays text
-    settings["svg.hashsalt"] = "doorsheet"  # the names in the file are the same each time
-    settings["text.hinting"] = "no_hinting"
-    return matplotlib.rc_context(settings)
+    size, weight = cap_mm * EM_PER_CAP * _PT_PER_MM, "bold" if bold else "normal"
+    return FontProperties(family="DejaVu Sans", weight=weight, size=size, fname=font_file(bold))

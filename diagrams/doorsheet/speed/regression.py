@@ -1,15 +1,17 @@
-"""Straight lines through measured pairs, with what is known of their uncertainty (speed room).
+"""Straight lines through measured pairs, what is known of their uncertainty, and the verdict as a value.
 
-Only numbers: what a line means for the machine is said in `doorsheet.speed.verdict`.
+Room: speed.  What a line means for the machine is said in `doorsheet.speed.verdict`.
 Closed forms in plain Python: a table of ten pairs does not pay for importing numpy.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
+from itertools import product
 from typing import Final, NamedTuple
 
-__all__ = ["Fit", "Hinge", "Pair", "fit_hinge", "fit_line"]
+__all__ = ["Fit", "Hinge", "Kind", "Measured", "Pair", "Verdict", "fit_hinge", "fit_line"]
 
 
 class Pair(NamedTuple):
@@ -107,13 +109,19 @@ def fit_hinge(pairs: Sequence[Pair]) -> Hinge | None:
         return None
     scale = max(abs(pair.commanded_rpm) for pair in ordered)
     turned = tuple(map(_turned, reversed(ordered)))
-    found, bound = None, _square_sum(straight.residuals_rpm) / 4
-    for bottom in _counts(turned, scale):
-        for top in _counts(ordered, scale):
-            hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
-            if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
-                found, bound = hinge, squares
+    found, bound = None, math.fsum(stray**2 for stray in straight.residuals_rpm) / 4
+    for bottom, top in product(_counts(turned, scale), _counts(ordered, scale)):
+        hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
+        if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
+            found, bound = hinge, squares
     return found
+
+
+def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
+    floor, cap = ordered[: hinge.floor_count], ordered[len(ordered) - hinge.cap_count :]
+    strays = [pair.real_rpm - (hinge.floor_rpm or 0.0) for pair in floor]
+    strays += [pair.real_rpm - (hinge.cap_rpm or 0.0) for pair in cap]
+    return math.fsum(stray**2 for stray in (*hinge.line.residuals_rpm, *strays))
 
 
 def _counts(ordered: tuple[Pair, ...], scale: float) -> tuple[int, ...]:
@@ -167,16 +175,68 @@ def _ends_at(line: Fit, below: tuple[Pair, ...], level: tuple[Pair, ...], scale:
     )
 
 
-def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
-    floor, cap = ordered[: hinge.floor_count], ordered[len(ordered) - hinge.cap_count :]
-    strays = [pair.real_rpm - (hinge.floor_rpm or 0.0) for pair in floor]
-    strays += [pair.real_rpm - (hinge.cap_rpm or 0.0) for pair in cap]
-    return _square_sum((*hinge.line.residuals_rpm, *strays))
-
-
-def _square_sum(values: Sequence[float]) -> float:
-    return math.fsum(value**2 for value in values)
-
-
 def _mean(pairs: Sequence[Pair]) -> float | None:
     return math.fsum(pair.real_rpm for pair in pairs) / len(pairs) if pairs else None
+
+
+class Kind(StrEnum):
+    """What the measured speeds show."""
+
+    NORMAL = "normal"
+    CREEPS = "turns at zero command"
+    OUTLIER = "one pair off the line"
+    GAIN = "gain"
+    OFFSET = "offset"
+    GAIN_AND_OFFSET = "gain and offset"
+    NON_LINEAR = "non-linear"
+    SATURATED = "saturated at the top"
+    HELD_UP = "held up at the bottom"
+    STUCK = "stuck"
+    WRONG_RANGE = "wrong range"
+    FACTOR = "factor"
+    REVERSED = "reversed"
+    TOO_FEW = "too few pairs"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the pairs show, by which figures, and what to do; the last two are whole sentences."""
+
+    kind: Kind
+    reason: str
+    do: str
+    factor: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The pairs, the line through them (without those at a level), and the verdict."""
+
+    pairs: tuple[Pair, ...]
+    fit: Fit | None
+    hinge: Hinge | None
+    tolerance_rpm: float
+    verdict: Verdict
+    is_trim: bool  # whether the line is near enough to the right one to be trimmed
+
+    def line_at(self, commanded_rpm: float) -> float | None:
+        """Return what the line gives for a command, held between the levels if there are any, rpm."""
+        if self.fit is None:
+            return None
+        found = self.fit.at(commanded_rpm)
+        floor, cap = (self.hinge.floor_rpm, self.hinge.cap_rpm) if self.hinge is not None else (None, None)
+        found = found if floor is None else max(found, floor)
+        return found if cap is None else min(found, cap)
+
+    @property
+    def strays_rpm(self) -> tuple[float, ...]:
+        """How far each pair lies from the line and its levels, rpm; empty without a line."""
+        lines = [self.line_at(pair.commanded_rpm) for pair in self.pairs]
+        return tuple(
+            pair.real_rpm - line for pair, line in zip(self.pairs, lines, strict=True) if line is not None
+        )
+
+    @property
+    def worst_deviation_rpm(self) -> float:
+        """The largest difference of a real speed from its command, rpm."""
+        return max(abs(pair.real_rpm - pair.commanded_rpm) for pair in self.pairs)

@@ -3,18 +3,17 @@
 Only putting together and putting into words: the sums are in the modules it imports.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from doorsheet.choice import UserError
+from doorsheet.circuit.units import units_of
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.speed.correct import Correction, corrections
+from doorsheet.speed.correct import Correction, Wait, corrections, waits
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.known import Blank, SpeedFacts, number, percent, speed_facts, unit_of
-from doorsheet.speed.measured import Measured
-from doorsheet.speed.ramps import Wait, waits
-from doorsheet.speed.reached import Installed
+from doorsheet.speed.known import Blank, Installed, SpeedFacts, number, percent, speed_facts, unit_of
+from doorsheet.speed.regression import Measured
 from doorsheet.speed.verdict import judge, line_figures
 
 __all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
@@ -47,16 +46,11 @@ class SpeedReport:
 def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     """Work out everything about the speeds of each drive of a mapping that says something of its speed.
 
-    Raises:
-        SpeedError: when none does.
+    Raises SpeedError when none does.
     """
-    if not read.mapping.drives:
-        return (speed_report(read),)
-    from doorsheet.mapping.drives import units_read  # built only for a mapping of several
-
     reports: list[SpeedReport] = []
     whole = Installed(read)
-    for drive, own in units_read(read):
+    for drive, own in units_of(read):
         try:
             reports.append(speed_report(own, drive, whole))
         except SpeedError as error:
@@ -71,8 +65,7 @@ def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = N
 
     `whole` is then the installation of all of them, whose output they may share.
 
-    Raises:
-        SpeedError: when the mapping has neither a speed control nor a motor nor speeds.
+    Raises SpeedError when the mapping has neither a speed control nor a motor nor speeds.
     """
     mapping = read.mapping
     if mapping.speed is None and mapping.motor is None and mapping.speeds is None:
@@ -102,6 +95,8 @@ def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = N
 
 def as_text(report: SpeedReport) -> str:
     """Write a report as plain text, for the terminal and the file."""
+    discharge = report.facts.discharge
+    wait = f"{discharge}, as given from the drive's own label"
     parts = [
         f"{report.file}: {report.facts.machine}",
         *_section("Expected", _expected(report)),
@@ -111,12 +106,14 @@ def as_text(report: SpeedReport) -> str:
         *_section("Ramps and waits", _waits(report)),
         *_section("Mind", (f"{'! ' if remark.serious else ''}{remark.text}" for remark in report.remarks)),
         *_section("Can't tell", (f"{blank.what}: {blank.ask}" for blank in report.blanks)),
-        *_section("Discharge", _discharge(report.facts)),
+        *_section(
+            "Discharge", [wait if discharge else "not given: read it off the drive; no other time is right"]
+        ),
     ]
     return "\n".join(parts)
 
 
-def _section(head: str, lines: Iterator[str]) -> Iterator[str]:
+def _section(head: str, lines: Iterable[str]) -> Iterator[str]:
     body = list(lines)
     if body:
         yield f"\n{head}"
@@ -124,42 +121,39 @@ def _section(head: str, lines: Iterator[str]) -> Iterator[str]:
 
 
 def _expected(report: SpeedReport) -> Iterator[str]:
-    facts, path = report.facts, report.facts.path
+    facts, path, band, rows = report.facts, report.facts.path, report.band, report.rows
     source, drive = (unit_of(signal) if signal else "V" for signal in (path.source, path.drive))
     columns = [
-        ("full", [percent(row.share) for row in report.rows]),
-        ("command rpm", _cells([row.commanded_rpm for row in report.rows], 0)),
-        (f"signal {source}", _cells([row.source_signal for row in report.rows], 3)),
-        (f"at drive {drive}", [_ends(row.drive_ends) for row in report.rows]),
-        ("Hz", _cells([row.frequency_hz for row in report.rows], 2)),
-        ("field rpm", _cells([row.synchronous_rpm for row in report.rows], 0)),
-        ("tool rpm", _cells([row.tool_rpm for row in report.rows], 0)),
-        ("at rated load", _cells([row.loaded_rpm for row in report.rows], 0)),
-        ("worst case", _bands(report, report.band.worst_rpm if report.band else None)),
-        ("root sum square", _bands(report, report.band.rss_rpm if report.band else None)),
-        ("ramp s", _cells([row.reach_s for row in report.rows], 2)),
+        ("full", [percent(row.share) for row in rows]),
+        ("command rpm", _cells([row.commanded_rpm for row in rows], 0)),
+        (f"signal {source}", _cells([row.source_signal for row in rows], 3)),
+        (f"at drive {drive}", [_ends(row.drive_ends) for row in rows]),
+        ("Hz", _cells([row.frequency_hz for row in rows], 2)),
+        ("field rpm", _cells([row.synchronous_rpm for row in rows], 0)),
+        ("tool rpm", _cells([row.tool_rpm for row in rows], 0)),
+        ("at rated load", _cells([row.loaded_rpm for row in rows], 0)),
+        ("worst case", _bands(report, band.worst_rpm if band else None)),
+        ("root sum square", _bands(report, band.rss_rpm if band else None)),
+        ("ramp s", _cells([row.reach_s for row in rows], 2)),
     ]
     known = [column for column in columns if any(cell != "-" for cell in column[1])]
     if len(known) > 1:  # shares of the command alone tell nothing
         yield from _table(known)
     share = rated_slip(facts)
     if share is not None:
-        yield (
-            f"at rated load: behind by the plate's slip, {share * 100:.2f} %; the lag in rpm is the same at"
-            " lower speeds"
-        )
-    elif any(row.synchronous_rpm is not None for row in report.rows):
+        lag = f"at rated load: behind by the plate's slip, {share * 100:.2f} %"
+        yield f"{lag}; the lag in rpm is the same at lower speeds"
+    elif any(row.synchronous_rpm is not None for row in rows):
         yield "the slip isn't known: under load the tool is slower than this"
     if facts.ratio_is_given:
         yield f"ratio {number(facts.ratio, 4)}: turns of the tool for one of the motor, the belt not slipping"
-    if report.band is not None:
-        given = ", ".join(
-            f"{part.name} {number(part.percent)} %" for part in facts.tolerances if part.percent is not None
-        )
+    if band is not None:
+        parts = [part for part in facts.tolerances if part.percent is not None]
+        given = ", ".join(f"{part.name} {number(part.percent or 0.0)} %" for part in parts)
         yield (
             f"bands from load to none, and about it {given}, of the top speed: worst case "
-            f"{number(report.band.worst_percent)} % ± {number(report.band.worst_rpm, 0)} rpm, root sum "
-            f"square {number(report.band.rss_percent)} % ± {number(report.band.rss_rpm, 0)} rpm"
+            f"{number(band.worst_percent)} % ± {number(band.worst_rpm, 0)} rpm, root sum square "
+            f"{number(band.rss_percent)} % ± {number(band.rss_rpm, 0)} rpm"
         )
 
 
@@ -184,7 +178,6 @@ def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
 
 
 def _table(columns: list[tuple[str, list[str]]]) -> Iterator[str]:
-    """Yield the rows of a table, right-aligned under their heads."""
     widths = [max(map(len, (head, *cells))) for head, cells in columns]
     yield "  ".join(head.rjust(width) for (head, _), width in zip(columns, widths, strict=True))
     for row in zip(*(cells for _, cells in columns), strict=True):
@@ -192,33 +185,29 @@ def _table(columns: list[tuple[str, list[str]]]) -> Iterator[str]:
 
 
 def _measured(report: SpeedReport) -> Iterator[str]:
-    if report.measured is None:
+    measured = report.measured
+    if measured is None:
         return
-    pairs, fit = report.measured.pairs, report.measured.fit
+    pairs, fit = measured.pairs, measured.fit
+    shares = (
+        (pair.real_rpm / pair.commanded_rpm - 1) * 100 if pair.commanded_rpm else None for pair in pairs
+    )
     columns = [
         ("command rpm", [number(pair.commanded_rpm, 0) for pair in pairs]),
         ("real rpm", [number(pair.real_rpm, 0) for pair in pairs]),
         ("deviation", [f"{pair.real_rpm - pair.commanded_rpm:+z.0f}" for pair in pairs]),
-        (
-            "%",
-            [
-                f"{(pair.real_rpm / pair.commanded_rpm - 1) * 100:+z.2f}" if pair.commanded_rpm else "-"
-                for pair in pairs
-            ],
-        ),
+        ("%", ["-" if share is None else f"{share:+z.2f}" for share in shares]),
     ]
-    if strays := report.measured.strays_rpm:
+    if strays := measured.strays_rpm:
         columns.append(("off the line", [f"{stray:+z.0f}" for stray in strays]))
     if any(pair.signal is not None for pair in pairs):
         columns.append(("signal", _cells([pair.signal for pair in pairs], 3)))
     yield from _table(columns)
-    where = "motor, times the ratio" if report.facts.measured_at == "motor" else "tool"
-    yield f"real speed of the {where}"
+    yield f"real speed of the {'motor, times the ratio' if report.facts.measured_at == 'motor' else 'tool'}"
     if fit is not None:
-        spread = (
-            "" if fit.residual_sd_rpm is None else f", pairs ± {number(fit.residual_sd_rpm, 0)} rpm about it"
-        )
-        left_out = " without the pairs at a limit" if report.measured.hinge is not None else ""
+        sd = fit.residual_sd_rpm
+        spread = "" if sd is None else f", pairs ± {number(sd, 0)} rpm about it"
+        left_out = " without the pairs at a limit" if measured.hinge is not None else ""
         yield f"line{left_out}: {line_figures(fit)}{spread} (least squares, standard uncertainties)"
 
 
@@ -231,9 +220,7 @@ def _verdict(report: SpeedReport) -> Iterator[str]:
 
 
 def _corrections(report: SpeedReport) -> Iterator[str]:
-    if report.measured is None or not report.corrections:
-        return
-    if report.measured.verdict.kind == "normal":
+    if report.corrections and report.measured is not None and report.measured.verdict.kind == "normal":
         yield "not needed; if it is wanted all the same:"
     for correction in report.corrections:
         left = f"leaves up to {number(correction.remaining_rpm, 0)} rpm over the measured speeds"
@@ -243,26 +230,17 @@ def _corrections(report: SpeedReport) -> Iterator[str]:
 
 def _waits(report: SpeedReport) -> Iterator[str]:
     for wait in report.waits:
-        has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
         if wait.wait_s is None and wait.needed_s is None:
             continue
-        needs = (
-            wait.needed_said if wait.needed_s is None else f"{number(wait.needed_s)} s ({wait.needed_said})"
-        )
-        judged = "" if wait.said or wait.needed_s is None else "; long enough"
+        has = "not given" if wait.wait_s is None else f"{number(wait.wait_s)} s"
+        needs, judged = wait.needed_said, ""
+        if wait.needed_s is not None:
+            needs, judged = f"{number(wait.needed_s)} s ({needs})", "" if wait.said else "; long enough"
         yield f"{wait.name}: wait {has}, needed {needs}{judged}"
         yield from (f"  {words}" for words in wait.said)
-    timing = report.facts.timing
-    if timing.coast_s is not None:
-        coast = f"{number(timing.coast_s)} s from the top speed"
-        yield f"coasts for {coast} (measured): open no door, change no tool before"
-
-
-def _discharge(facts: SpeedFacts) -> Iterator[str]:
-    if facts.discharge is None:
-        yield "not given: read it off the drive; no other time is right"
-    else:
-        yield f"{facts.discharge}, as given from the drive's own label"
+    if (coast := report.facts.timing.coast_s) is not None:
+        words = "open no door, change no tool before"
+        yield f"coasts for {number(coast)} s from the top speed (measured): {words}"
 
 
 # ---- Data ----

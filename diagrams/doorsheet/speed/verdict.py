@@ -11,8 +11,7 @@ from typing import Final, NamedTuple
 from doorsheet.speed.expect import band, expected_row
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
 from doorsheet.speed.known import SpeedFacts, number, percent
-from doorsheet.speed.measured import Kind, Measured, Verdict
-from doorsheet.speed.regression import Fit, Hinge, Pair, fit_hinge, fit_line
+from doorsheet.speed.regression import Fit, Hinge, Kind, Measured, Pair, Verdict, fit_hinge, fit_line
 
 __all__ = ["judge", "line_figures"]
 
@@ -186,7 +185,6 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
 
 
 def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
-    """Point at the one pair without which all others lie on a straight line."""
     found: tuple[float, Pair] | None = None
     for index, pair in enumerate(facts.pairs):
         others = fit_line(facts.pairs[:index] + facts.pairs[index + 1 :])
@@ -252,7 +250,6 @@ def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
 
 
 def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
-    """Judge a line that is straight and isn't the right one."""
     figures = line_figures(fit)
     if ranges := ranges_that_fit(facts, fit):
         return Verdict(Kind.WRONG_RANGE, f"{figures}: as {ranges} reads", _SET_RANGES)

@@ -56,26 +56,14 @@ _FOREIGN: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         word: meant
         for words, meant in {
-            "b": ("BK", "BU"),
-            "bl": ("BU", "BK"),
-            "blk": ("BK",),
-            "blu lb": ("BU",),
-            "br brn": ("BN",),
-            "cyan tu": ("TQ",),
-            "g gr": ("GN", "GY"),
-            "grn": ("GN",),
-            "gry sl": ("GY",),
-            "lilac pu pur v vi vio": ("VT",),
-            "o or orn": ("OG",),
-            "p": ("PK", "VT"),
-            "pnk": ("PK",),
-            "r": ("RD",),
-            "w wht": ("WH",),
-            "y yel yl": ("YE",),
+            "b": ("BK", "BU"), "bl": ("BU", "BK"), "blk": ("BK",), "blu lb": ("BU",), "br brn": ("BN",),
+            "cyan tu": ("TQ",), "g gr": ("GN", "GY"), "grn": ("GN",), "gry sl": ("GY",),
+            "lilac pu pur v vi vio": ("VT",), "o or orn": ("OG",), "p": ("PK", "VT"), "pnk": ("PK",),
+            "r": ("RD",), "w wht": ("WH",), "y yel yl": ("YE",),
         }.items()
         for word in words.split()
     }
-)
+)  # fmt: skip
 
 _BY_NAME: Mapping[str, str] = MappingProxyType(
     {name: letters for letters, name in NAMES.items()}

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 __all__ = [
-    "Language", "counted", "in_full", "language_from", "on_paper", "speaking", "spoken", "tr", "tr_later",
+    "Language", "capital", "counted", "in_full", "language_from", "on_paper", "speaking", "spoken", "tr",
+    "tr_later",
 ]  # fmt: skip
 
 
@@ -80,6 +81,11 @@ def language_from(path: "Path") -> Language:
 
     with path.open("rb") as file:
         return GNUTranslations(file)
+
+
+def capital(words: str) -> str:
+    """Return words with a capital first, the rest as it is."""
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def in_full(words: str) -> str:

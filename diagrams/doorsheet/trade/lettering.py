@@ -7,18 +7,91 @@ Widths are sums of the font's own advances, without kerning or ligatures, which
 `tests/trade/make_advances.py` writes into
 their file.
 Text is measured in Unicode normalisation form C, and is drawn in that form too.
+
+The sheet's text is a row of characters, each as wide as the font says.  That is right for most scripts and
+wrong for those whose letters join, stack or run from right to left.  Sources: general category and
+bidirectional class come from the Unicode character database in Python's `unicodedata`; emoji from the
+property Emoji_Presentation of Unicode 14 (UTS #51), for the characters below U+1F000 that the font has;
+blocks by their names in the Unicode standard.
 """
 
 from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from functools import cache, lru_cache
 from pathlib import Path
 
-from doorsheet.trade.characters import describe, refusal
-
 __all__ = [
-    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "describe", "drawn", "text_width",
-    "undrawable", "why_undrawable", "wrap",
+    "CAP_SMALL", "CAP_TERMINAL", "CAP_TITLE", "EM_PER_CAP", "describe", "drawn", "font_file", "own_settings",
+    "refusal", "text_width", "undrawable", "why_undrawable", "wrap",
 ]  # fmt: skip
+
+_EMOJI_BELOW_PLANE_1 = frozenset(
+    (0x25FD, 0x25FE, 0x2614, 0x2615, *range(0x2648, 0x2654), 0x267F, 0x2693, 0x26A1, 0x26AA, 0x26AB)
+)
+_PICTOGRAPHS = range(0x1F000, 0x20000)
+
+# Whole blocks, their digits and signs too: a word in them is not a row of single letters.
+_SHAPED_BLOCKS = (
+    range(0x0590, 0x0900),  # Hebrew, Arabic, Syriac, Thaana, N'Ko and others: right to left
+    range(0x0900, 0x1000),  # Indic scripts, Thai, Lao, Tibetan: marks above and below
+    range(0x1000, 0x10A0),  # Myanmar
+    range(0x1100, 0x1200),  # Hangul letters that stack into syllables
+    range(0x1780, 0x18B0),  # Khmer, Mongolian
+    range(0xFB1D, 0xFE00),  # Hebrew and Arabic presentation forms
+    range(0xFE70, 0xFF00),  # more of the Arabic ones
+)
+_TONE_BARS = (range(0x02E5, 0x02EA), range(0xA708, 0xA717))  # neighbouring bars merge into one mark
+
+
+def refusal(char: str) -> str:
+    """Say why a character can't be drawn as one of a row; empty when it can.
+
+    The text must be in Unicode normalisation form C: there, a combining mark is one that makes
+    no single character together with the letter before it.
+    """
+    if "\x20" <= char <= "\x7e":
+        return ""
+    import unicodedata  # only for text beyond ASCII
+
+    code = ord(char)
+    category = unicodedata.category(char)
+    if category in _BY_CATEGORY:
+        return _BY_CATEGORY[category]
+    if char in "\ufffc\ufffd":
+        return "stands in place of something that was lost"
+    if code in _EMOJI_BELOW_PLANE_1 or code in _PICTOGRAPHS:
+        return "an emoji or picture"
+    if unicodedata.bidirectional(char) in {"R", "AL", "AN"}:
+        return "of a script written from right to left"
+    if any(code in block for block in (*_SHAPED_BLOCKS, *_TONE_BARS)):
+        return "of a script whose letters change with their neighbours"
+    return ""
+
+
+_BY_CATEGORY = {
+    "Cc": "a control character", "Cf": "an invisible character", "Cn": "not a character",
+    "Co": "a private-use character", "Cs": "half of a surrogate pair", "Mc": "a combining mark",
+    "Me": "a combining mark", "Mn": "a combining mark", "Zl": "a line separator",
+    "Zp": "a paragraph separator",
+}  # fmt: skip
+
+
+def describe(char: str) -> str:
+    """Name a character so that a person can find it in a text.
+
+    >>> describe("泵")
+    '"泵" (U+6CF5)'
+    >>> describe(chr(0x200B))
+    'U+200B (zero width space)'
+    """
+    import unicodedata
+
+    place = f"U+{ord(char):04X}"
+    if char.isprintable() and not unicodedata.category(char).startswith("M"):
+        return f'"{char}" ({place})'
+    name = unicodedata.name(char, "").lower() or refusal(char)
+    return f"{place} ({name})" if name else place
+
 
 # A reader at 700 mm: 3.5 mm is 1/200 of the distance, a common rule of human-factors guides.
 CAP_SMALL = 2.5
@@ -35,6 +108,32 @@ UNITS_PER_EM, CAP_HEIGHT = map(int, _HEAD.split()[:2])
 
 EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
 """Font size over the height of its capitals: a 3.5 mm capital needs a font of 3.5 mm x this."""
+
+
+def font_file(bold: bool) -> Path:
+    """Find the font; matplotlib itself, slow to import, is asked only where it must be."""
+    from importlib.util import find_spec
+
+    name, spec = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf", find_spec("matplotlib")
+    for folder in (spec and spec.submodule_search_locations) or ():
+        path = Path(folder, "mpl-data", "fonts", "ttf", name)
+        if path.is_file():
+            return path
+    import matplotlib
+
+    return Path(matplotlib.get_data_path(), "fonts", "ttf", name)
+
+
+def own_settings() -> AbstractContextManager[None]:
+    """Set matplotlib's own defaults, whatever the reader's matplotlibrc says, and restore it afterwards."""
+    import matplotlib
+
+    settings = dict(matplotlib.rcParamsDefault)
+    del settings["backend"]  # belongs to the caller's windows; saving doesn't use it
+    settings["text.hinting"] = "no_hinting"  # letters at their own widths, as measured, not at whole pixels
+    settings["svg.fonttype"] = "none"  # text stays text
+    settings["svg.hashsalt"] = "doorsheet"  # the names in the file are the same each time
+    return matplotlib.rc_context(settings)
 
 
 @lru_cache(8192)  # the same words are measured for every way to cut an installation into sheets

@@ -26,7 +26,6 @@ def seen_as(label: str) -> tuple[str, str, str]:
 
 
 def _shape(text: str) -> str:
-    """Return a text with each character as the one that stands for all that look like it."""
     if not text.isascii():
         from unicodedata import normalize
 

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from io import StringIO
 from typing import Final
 
-from doorsheet.booklet.wire_list import Between, between
-from doorsheet.circuit.parts import Circuit, Wire
+from doorsheet.booklet.wire_list import between
+from doorsheet.circuit.parts import Circuit
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.colours import display_name
 
@@ -49,12 +49,14 @@ def harmless(cell: str) -> str:
 def rows(mapping: Mapping, circuits: Sequence[Circuit]) -> Iterator[tuple[str, ...]]:
     """Yield a row for each wire, then for each link, bridge and part between; its stages in the last cell."""
     found: dict[tuple[str, ...], list[str]] = {}
-    for circuit in circuits:
-        for row in _wires(mapping, circuit):
-            found.setdefault(row, []).append(circuit.step.called)
+    each = [(circuit, row) for circuit in circuits for row in _wires(mapping, circuit)]
     for circuit in circuits:
         for one in between(circuit):
-            found.setdefault(_between(one), []).append(circuit.step.called)
+            kind = one.name if one.name in ("link", "bridge") else "part"
+            name = "" if one.name == kind else one.name
+            each.append((circuit, (kind, name, "", "", "", one.far, "", one.near, "", one.what, "", "", "")))
+    for circuit, row in each:
+        found.setdefault(row, []).append(circuit.step.called)
     for row, stages in found.items():
         yield (*row, ", ".join(dict.fromkeys(stages)))
 
@@ -62,6 +64,10 @@ def rows(mapping: Mapping, circuits: Sequence[Circuit]) -> Iterator[tuple[str, .
 def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
     lengths = {cable.name: cable.length for cable in mapping.cables}
     frames = {block.key: block.full for block in circuit.blocks}
+    screens = [
+        (one.wires, _EARTHED.get(one.earthed, f"earthed at the {one.earthed}'s end"))
+        for one in circuit.screens
+    ]
     for wire in circuit.wires:
         yield (
             "wire",
@@ -76,16 +82,5 @@ def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
             wire.job,
             wire.cable,
             str(lengths.get(wire.cable or None) or ""),
-            _screen(circuit, wire),
+            next((earthed for wires, earthed in screens if wire.number in wires), ""),
         )
-
-
-def _screen(circuit: Circuit, wire: Wire) -> str:
-    screen = next((screen for screen in circuit.screens if wire.number in screen.wires), None)
-    return "" if screen is None else _EARTHED.get(screen.earthed, f"earthed at the {screen.earthed}'s end")
-
-
-def _between(one: Between) -> tuple[str, ...]:
-    kind = one.name if one.name in ("link", "bridge") else "part"
-    name = "" if one.name == kind else one.name
-    return (kind, name, "", "", "", one.far, "", one.near, "", one.what, "", "", "")

@@ -3,7 +3,7 @@
 Two of each number, one for either end.  A number that is another one upside down has a bar under it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.choice import UserError
@@ -14,7 +14,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import Source
 from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
-from doorsheet.page.surroundings import scale_bar
+from doorsheet.page.title_block import scale_bar
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, text_width
 from doorsheet.trade.paper import Paper
@@ -74,15 +74,7 @@ def label_pages(
 
     Raises LabelError when the labels have no room on the paper, or a number none on a label.
     """
-    corners = sheet.corners(paper)
-    marks = [number for number in numbers for _ in range(EACH)]
-    cap = min((_cap(number, sheet.size) for number in numbers), default=CAP_SMALL)
-    pages = []
-    for start in range(0, len(marks), len(corners)):
-        some = zip(marks[start : start + len(corners)], corners, strict=False)
-        items = tuple(_mark(number, *corner, sheet.size, cap, outlined=False) for number, corner in some)
-        pages.append(_page(items, mapping, source, paper))
-    return tuple(pages)
+    return tuple(_pages(numbers, mapping, source, sheet, paper, ()))
 
 
 def strip_pages(
@@ -92,32 +84,34 @@ def strip_pages(
 
     Raises LabelError when a mark is larger than the paper, or smaller than a number.
     """
-    head = _head(mapping, paper)
-    wide, high = paper.width_mm - 2 * _MARGIN_MM, paper.height_mm - 2 * _MARGIN_MM - head[1]
+    head, top = _head(mapping, paper)
+    wide, high = paper.width_mm - 2 * _MARGIN_MM, paper.height_mm - 2 * _MARGIN_MM - top
     if not (0 < size[0] <= wide and 0 < size[1] <= high):
         raise LabelError(f"marks of {size[0]:g} x {size[1]:g} mm have no room on {paper.name}")
     across = int(wide / size[0] / EACH) * EACH or 1  # the two of a number on one strip
-    sheet = LabelSheet(across, int(high / size[1]), size, size, (_MARGIN_MM, _MARGIN_MM + head[1]))
-    corners = sheet.corners(paper)
+    sheet = LabelSheet(across, int(high / size[1]), size, size, (_MARGIN_MM, _MARGIN_MM + top))
+    return tuple(_pages(numbers, mapping, source, sheet, paper, head))
+
+
+def _pages(
+    numbers: Sequence[str], mapping: Mapping, source: Source, sheet: LabelSheet, paper: Paper,
+    head: tuple[Item, ...],
+) -> Iterator[Page]:  # fmt: skip
+    """Yield pages of marks; those under a head have an outline to cut along."""
+    corners, size = sheet.corners(paper), sheet.size
     marks = [number for number in numbers for _ in range(EACH)]
     cap = min((_cap(number, size) for number in numbers), default=CAP_SMALL)
-    pages = []
+    title = f"{mapping.machine}: " + tr("marks of wires")
+    said = tr("Numbers of wires at true scale, two of each: print at 100 %.")
     for start in range(0, len(marks), len(corners)):
         some = zip(marks[start : start + len(corners)], corners, strict=False)
-        items = (*head[0], *(_mark(number, *corner, size, cap, outlined=True) for number, corner in some))
-        pages.append(_page(items, mapping, source, paper))
-    return tuple(pages)
+        items = (*head, *(_mark(number, *corner, size, cap, outlined=bool(head)) for number, corner in some))
+        yield Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
 
 
 def numbers_of(circuits: Sequence[Circuit]) -> tuple[str, ...]:
     """Return the numbers of all wires, each once, in the order of the sheet."""
     return tuple(dict.fromkeys(wire.number for circuit in circuits for wire in circuit.wires))
-
-
-def _page(items: tuple[Item, ...], mapping: Mapping, source: Source, paper: Paper) -> Page:
-    title = f"{mapping.machine}: " + tr("marks of wires")
-    said = tr("Numbers of wires at true scale, two of each: print at 100 %.")
-    return Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
 
 
 def _head(mapping: Mapping, paper: Paper) -> tuple[tuple[Item, ...], float]:
@@ -149,20 +143,17 @@ def _mark(number: str, x: float, y: float, size: tuple[float, float], cap: float
 
 def _cap(number: str, size: tuple[float, float]) -> float:
     """Return how high the letters of a number can be, mm; LabelError when they couldn't be read."""
-    bar = _is_turnable(number)
     for cap in _CAPS:
-        wide, high = _wants(number, cap, bar)
+        wide, high = (
+            text_width(number, cap, True) + 2 * _AIR_MM,
+            cap + 2 * _AIR_MM + 0.9 * _is_turnable(number),
+        )
         if wide <= size[0] and high <= size[1]:
             return cap
-    wide, high = _wants(number, CAP_SMALL, bar)
     raise LabelError(
         f"the mark {number} needs {wide:.1f} x {high:.1f} mm at the smallest letters that can be read, "
         f"and has {size[0]:g} x {size[1]:g} mm"
     )
-
-
-def _wants(number: str, cap: float, bar: bool) -> tuple[float, float]:
-    return text_width(number, cap, True) + 2 * _AIR_MM, cap + 2 * _AIR_MM + (0.9 * bar)
 
 
 def _is_turnable(number: str) -> bool:

@@ -1,0 +1,352 @@
+"""Checks of the analog output, of what is lost on the way, and of what comes to the analog input."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Final
+
+from doorsheet.checks.check import caution, stop
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact
+from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
+from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
+from doorsheet.circuit.reading_words import show_value
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import REST, Controller, Event, commanded
+from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.signal import FULL, Way
+from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.signals import RANGES
+
+__all__: list[str] = []
+
+LARGEST_LOSS: Final = 0.01
+"""Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
+
+
+def _overloads(report: Report) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
+    """Yield the source where something surely overloads it, and what, with its figures."""
+    for way, source in sources(report):
+        load, limit, given = way.load_ohm(), report.figures.source_load(), RANGES[source.range]
+        into_amps = way.taken is not None and way.taken.unit == "A"
+        if load is None or (into_amps and given.unit == "V"):
+            continue  # volts into a milliampere input are another mistake: A202
+        low, high = (load.low, load.high) if load.is_known else (load.high, load.low)
+        figures = (of_fact(limit), *map(of_fact, load.facts))
+        if limit.is_known and given.unit == "V" and exceeds(limit.high, low * (1 + 1e-6)):
+            ohm = _ohm(low, load)
+            yield source, f"has {ohm} to drive, and needs {figures[0]} at least", (ohm, *figures)
+        elif limit.is_known and given.unit == "A" and exceeds(high * (1 - 1e-4), limit.low):
+            ohm = _ohm(high, load)
+            yield source, f"has {ohm} to drive, and can drive {figures[0]} at most", (ohm, *figures)
+        elif given.unit == "A":
+            yield from _short_of_push(report, way, source)
+
+
+def _ohm(value: float, load: Level) -> Figure:
+    return Figure("load", show_value(value, "ohm"), computed(load.facts))
+
+
+def _short_of_push(
+    report: Report, way: Way, source: AnalogSource
+) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
+    full, push, amps = RANGES[source.range].full, report.figures.compliance(), way.source_amps(FULL)
+    if amps is None or not _alike(way):
+        return
+    gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
+    if exceeds(full * (1 - 1e-3), gets):
+        given_a = Figure("current at full command", show_value(gets, "A"), "computed")
+        pushes = f"can push {of_fact(push)}, and so gives {given_a} where full command asks for"
+        figures = (given_a, of_fact(push), *map(of_fact, amps.facts))
+        yield source, f"{pushes} {show_value(full, 'A')}", figures
+
+
+@stop.each(
+    _overloads, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
+)
+def _source_overloaded(
+    report: Report, source: AnalogSource, reason: str, figures: tuple[Figure, ...]
+) -> Found:
+    """The source is overloaded.
+    All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
+    in a current source's loop are more than it can push its current through.
+    Formula: ohms that the source drives against its load limit; current at full command = that of the range
+    Source: load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a public
+    copy"""
+    do = "use a smaller burden resistor, or take inputs out of the loop"
+    if RANGES[source.range].unit == "V":
+        do = "take inputs off it or put an isolating amplifier in between"
+    yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
+
+
+def _alike(way: Way) -> bool:
+    """Whether a current meets an input that takes one, or a burden."""
+    return way.speed.burden is not None or (way.taken is not None and way.taken.unit == "A")
+
+
+@caution.each(sources, "A307", analog("750 ohm"), driving(LOOP, "4-20 mA", "reference"))
+def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
+    """Whether the source can push its current is not known.
+    Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full command,
+    and nobody wrote down how far this source goes.
+    Formula: volts that the loop needs at full command <= least of common outputs, 12 V
+    Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
+    output can do is for its manual"""
+    if not _alike(way) or report.figures.of("source load").is_known:
+        return
+    push, amps, given = report.figures.compliance(), way.source_amps(FULL), RANGES[source.range]
+    if push.origin is not Origin.DEFAULT or amps is None or given.unit != "A":
+        return
+    facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
+    if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
+        figures = (of_fact(push, "low"), *map(of_fact, facts))
+        yield report.of_signal(("speed", "source"), *figures)(
+            f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
+            "this source pushes is not written down",
+            'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭',
+        )
+
+
+def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]:
+    """Yield what one part takes of the signal, if that is too much, and the figures that it rests on."""
+    for way, _ in sources(report):
+        if way.taken is not None and way.given is not None and not is_alike(way):
+            continue
+        for loss in way.losses():
+            if loss.part == part and exceeds(loss.share, LARGEST_LOSS * (1 + 1e-4)):
+                said = Figure("share lost", percent(loss.share), "computed: solved at full command")
+                yield way, (said, *map(of_fact, loss.facts))
+
+
+@caution.each(
+    partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
+)
+def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+    """The source's voltage sags under its inputs.
+    The source's own resistance and all its inputs, those of other drives too, form a divider.
+    Formula: volts lost in the source / its own <= 1 %
+    Source: divider law, computed; the limit of 1 % is common practice, no source"""
+    assert way.speed.source is not None
+    yield report.of_signal(("speed", "source", "resistance"), *figures)(
+        f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
+        f"{figures[0].value} under its inputs",
+        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in "
+        "between",
+    )
+
+
+@caution.each(partial(_lost, "burden"), "A303", LOSS, analog("10 kohm"), driving(LOOP, "2-10 V", BURDEN))
+def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+    """The input changes the burden resistor's value.
+    The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
+    Formula: current into the input / current of the source <= 1 %
+    Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
+    yield report.of_signal(("speed", "burden"), *figures)(
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
+        f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
+        "correct the scale in the drive, or fit a burden that much larger",
+    )
+
+
+@caution.each(
+    sources,
+    "A308",
+    analog("250 ohm"),
+    driving('gives = "0-20 mA", powered-by = "controller"', "0-20 mA", BURDEN, "reference"),
+)
+def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource) -> Found:
+    """A burden resistor beside an input of milliamperes.
+    A burden makes volts of milliamperes, for an input of volts. An input set to milliamperes has its own
+    resistor: the current divides between the two, and the drive sees a part of it.
+    Formula: current into the input = current of the source
+    Source: follows from Kirchhoff's current law, solved at full command"""
+    into_amps = way.taken is not None and way.taken.unit == "A"
+    if way.speed.burden is None or RANGES[source.range].unit != "A" or not into_amps:
+        return
+    burden, level = report.figures.of("burden"), way.amps(FULL)
+    left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
+    tail = f", of which {left.value} reaches the input at full command" if level.is_known else ""
+    yield report.of_signal(("speed", "burden"), of_fact(burden), left)(
+        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
+        f"which has a resistor of its own: the current divides{tail}",
+        "take the burden out, or set the input to volts",
+    )
+
+
+@caution.each(
+    partial(_lost, "wires"),
+    "A304",
+    table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
+    analog("10 kohm"),
+    put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
+)
+def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+    """The wires take part of the speed signal.
+    Both conductors of the pair are in the loop.
+    Formula: volts over the wires / those of the source <= 1 %
+    Source: IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice"""
+    wire = report.figures.wire_ohm(way.speed.cable or "")
+    yield report.of_signal(("speed",), *figures)(
+        f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
+        f"{way.speed.signal}",
+        "use thicker or shorter wires, or a current signal",
+    )
+
+
+@caution.each(
+    partial(_lost, "series"), "A306", analog("20 kohm"), put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"')
+)
+def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+    """A resistor in the signal wire takes part of the signal.
+    A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
+    Formula: volts over the resistor / those of the source <= 1 %
+    Source: divider law, computed; the limit of 1 % is common practice, no source"""
+    yield report.of_signal(("speed", "series"), *figures)(
+        f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
+        f"input {way.speed.signal} of {report.figures.of('analog resistance')}",
+        "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
+    )
+
+
+USUAL_LIMIT_V: Final = 12.0
+"""What a speed input of volts can take at least; others take 15 V (common practice, no source)."""
+
+_EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
+
+
+def _worst(way: Way, unit: str) -> Level:
+    """Return the level of the event that brings most to the input, of either sign."""
+    levels = [way.signal(event, unit) for event in _EVENTS]
+    return max(levels, key=lambda level: (_size(level), level.high))
+
+
+def _size(level: Level) -> float:
+    """Return the size that surely comes at some corner of what is known."""
+    if level.floating or level.conflict:
+        return 0.0
+    if level.is_known:
+        return max(abs(level.low), abs(level.high))
+    return max(level.low, -level.high, 0.0)
+
+
+def _figure(level: Level) -> Figure:
+    return Figure("at the input", show_value(_size(level), level.unit), computed(level.facts))
+
+
+@stop.each(
+    ways,
+    "A401",
+    reference("24 V"),
+    table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
+    put(DIAL, 'reference = "VREF"', "range"),
+)
+def _too_much_reaches_input(report: Report, way: Way) -> Found:
+    """More can reach the analog input than it can take.
+    At some command the installation as mapped brings more to the speed input than its limit: by the source
+    and what it can push, the reference, a link to another supply.
+    Formula: most at the input, over all commands <= its limit
+    Source: follows from Ohm's law, solved at every command; the limit is the mapping's own"""
+    limit = report.figures.of("analog limit")
+    if not limit.is_known:
+        return
+    level = _worst(way, limit.unit)
+    if not exceeds(_size(level), limit.low * (1 + 1e-4)):
+        return
+    figures = (_figure(level), of_fact(limit), *map(of_fact, level.facts))
+    reason = f"{figures[0]} can reach input {way.speed.signal}, which can take {figures[1]}"
+    do = "take that connection off, or fit a limiter that the drive's manual allows"
+    yield report.of_signal(("speed", "signal"), *figures)(reason, do)
+
+
+def _mismatched(report: Report, way: Way) -> bool:
+    """Whether volts are no measure here: an input of milliamperes, or A202, which asks by itself."""
+    read_as = way.taken or way.given
+    if read_as is None or read_as.unit == "A":
+        return read_as is not None
+    meets_current = driven(report) is not None and way.given is not None and way.given.unit == "A"
+    return meets_current and way.speed.burden is None
+
+
+@caution.each(ways, "A402", reference("15 V"), analog("20 kohm"), put(DIAL, 'reference = "VREF"', "range"))
+def _limit_not_known(report: Report, way: Way) -> Found:
+    """Whether the analog input can take what can reach it is not known.
+    More than 12 V can reach the speed input at some command, and nobody wrote down what it can take. In the
+    manuals seen, inputs for 0-10 V can take 12 V or 15 V.
+    Formula: most at the input, over all commands <= 12 V
+    Source: common practice, no source; what this input can take is for its manual"""
+    if report.figures.of("analog limit").is_known or _mismatched(report, way):
+        return
+    level = _worst(way, "V")
+    if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
+        figure = _figure(level)
+        reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
+        do = 'look it up in the drive\'s manual, and write it down⟬: [drive.analog] limit = "... V"⟭'
+        yield report.of_signal(("speed", "signal"), figure, *map(of_fact, level.facts))(reason, do)
+
+
+def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way of a source of milliamperes; none at other stages and of other sources."""
+    yield from (one for one in sources(report) if RANGES[one[1].range].unit == "A")
+
+
+def _said(report: Report, source: AnalogSource) -> Figure:
+    return report.given("loop powered by", source.powered_by, "speed", "source", "powered-by")
+
+
+@stop.each(
+    _loops,
+    "A501",
+    driving('gives = "0-20 mA", powered-by = "drive", compliance = "15 V"', "0-20 mA", "reference"),
+)
+def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Found:
+    """Two supplies in the milliampere loop.
+    An active output pushes its current by a supply of its own. Where the drive powers the loop as well, the
+    two supplies stand against each other or add up: the current is that of neither.
+    Formula: supplies in the loop = 1
+    Source: follows from Kirchhoff's voltage law: the difference of two supplies drives current of its own"""
+    push, said = report.figures.of("source compliance"), _said(report, source)
+    if source.powered_by != "drive" or not push.is_known:
+        return
+    reason = f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself"
+    do = "look up whether the output is active (pushes by itself) or passive, and let one side power the loop"
+    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(push))(reason, do)
+
+
+@stop.each(
+    _loops,
+    "A502",
+    LOSS,
+    analog("100 kohm"),
+    driving('gives = "4-20 mA", powered-by = "drive"', "2-10 V", BURDEN, "reference"),
+)
+def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Found:
+    """Nothing powers the milliampere loop.
+    A passive output only limits the current that another supply drives. A voltage input with a burden
+    resistor drives none, and no reference is in the loop: the signal stays at zero.
+    Formula: supplies in the loop = 1
+    Source: follows from Kirchhoff's voltage law: without a supply no current"""
+    if source.powered_by != "drive" or way.speed.burden is None:
+        return
+    if report.figures.of("source compliance").is_known:
+        return
+    burden, said = report.figures.of("burden"), _said(report, source)
+    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(burden))(
+        f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
+        f"burden of {of_fact(burden)}, which drives nothing",
+        "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
+    )
+
+
+@caution.each(_loops, "A503", driving('gives = "0-20 mA"', "0-20 mA", "reference"))
+def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
+    """Who powers the milliampere loop is not known.
+    An active output pushes its current by itself, a passive one needs a supply in the loop. With none there
+    is no signal, with two the current is that of neither and an input may be damaged.
+    Formula: powered-by, or the output's compliance, is written down
+    Source: follows from Kirchhoff's voltage law: one supply in a loop"""
+    if source.powered_by in ("controller", "drive") or report.figures.of("source compliance").is_known:
+        return  # one is named, or it pushes by itself
+    yield report.of_signal(("speed", "source"))(
+        f"whether source {source.signal} pushes its milliamperes by itself, or the drive does, is not "
+        "written down",
+        "look it up in the controller's manual under analog output (active or passive), and write it down"
+        '⟬: powered-by = "controller" or "drive"⟭',
+    )

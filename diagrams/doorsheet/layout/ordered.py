@@ -1,0 +1,117 @@
+"""A circuit with its clusters and terminals in order, before any paper is known (layout room)."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
+from doorsheet.layout.clusters import clusters, in_order
+from doorsheet.layout.frame_order import best_frames, in_frames
+from doorsheet.layout.order import Ordering, Pair, count_crossings
+from doorsheet.layout.place import Rings
+from doorsheet.layout.plan import End
+from doorsheet.layout.rows import end_sequences
+from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
+from doorsheet.layout.strip import Elsewhere, Unused
+
+__all__ = ["Ordered", "order_circuit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """What one sheet shows, its clusters and terminals in order; one of `sheets` of the installation."""
+
+    circuit: Circuit
+    ordering: Ordering
+    pairs: dict[str, Pair]
+    ends: tuple[tuple[End, ...], tuple[End, ...]]  # of wires, from top to bottom on each side
+    rings: Rings
+    sheet: int = 1
+    sheets: int = 1
+    elsewhere: tuple[Elsewhere, ...] = ()
+    unused: Mapping[Terminal, Unused] = field(default_factory=dict)
+    joins: tuple[Join, ...] = ()  # as they are drawn
+    spine: Spine = NO_SPINE  # where the terminals stand that they join
+
+    def joined(self, one: Terminal, other: Terminal) -> bool:
+        """Whether bridges are drawn from one terminal to another."""
+        return any({one, other} <= group for group in bridged_groups(self.joins))
+
+    def neighbours(self, one: Terminal, other: Terminal) -> bool:
+        """Whether two terminals stand directly above each other in one frame."""
+        for side in (self.ordering.left, self.ordering.right):
+            order = [terminal for cluster in side for terminal in cluster.terminals]
+            if one in order and other in order:
+                return one.home == other.home and abs(order.index(one) - order.index(other)) == 1
+        return False
+
+
+def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
+    """Run the phases that don't depend on the paper: clusters and their order."""
+    pairs = {wire.number: (wire.near, wire.far) for wire in circuit.wires}
+    stand = spine(circuit)
+    left, right = clusters(circuit, stand.backs)
+    links = [(link.a, link.b) for link in circuit.links if link.a.block is BlockKind.DRIVE]
+    ordering = best_frames(left, right, tuple(pairs.values()), links, circuit.as_fitted, quick)
+    if circuit.rail is not None:
+        ordering = _along_rail(circuit, circuit.rail, ordering, tuple(pairs.values()))
+    joins, parted = drawn_joins(circuit, ordering.left)
+    if parted:  # without a crossing more they may stand in the order of their loops
+        for left in along_loops(circuit, ordering.left):
+            if count_crossings(left, ordering.right, list(pairs.values())) == ordering.crossings:
+                ordering = replace(ordering, left=left)
+                joins, parted = drawn_joins(circuit, left)
+                break
+    if parted:
+        return order_circuit(without(circuit, parted), quick)
+    ends = end_sequences(ordering, pairs)
+    sides = [[end.wire for end in side] for side in ends]
+    return Ordered(
+        circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)), joins=joins, spine=stand
+    )
+
+
+def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequence[Pair]) -> Ordering:
+    """Return the order with the left side as the rail stands; the bound is that of any order."""
+    places = dict(rail.terminals)
+    at: dict[Terminal, int] = {}
+    for wire in (*circuit.wires, *circuit.stubs):
+        if wire.number in places:
+            at[wire.near] = min(places[wire.number], at.get(wire.near, len(places) + rail.terminals[0][1]))
+    left = in_order(ordering.left, at)
+    if left == ordering.left:
+        return ordering
+    right = ordering.right
+    if not circuit.as_fitted:
+        turned = in_frames(right, left, [(far, near) for near, far in pairs], (), as_fitted=True)
+        right = min(right, turned.left, key=lambda side: count_crossings(left, side, pairs))
+    crossings = count_crossings(left, right, pairs)
+    bound = min(ordering.lower_bound, crossings)
+    return replace(ordering, left=left, right=right, crossings=crossings, lower_bound=bound)
+
+
+def _ringed(
+    screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
+) -> Iterator[tuple[Use, tuple[bool, bool]]]:
+    """Say of each screen whether a ring can be drawn on each side.
+
+    No other wire stands between its own there, and no ring of another screen goes round one of them:
+    two rings there would be one.
+    """
+    round_: set[str] = set()
+    for screen in screens:
+        own = {wire for wire in screen.wires if wire in sides[0]}
+        alone = not own & round_
+        if alone:
+            round_ |= own
+        yield (
+            (screen.drive, screen.control),
+            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
+        )
+
+
+def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
+    """Whether no other wire stands between those of a screen."""
+    places = [index for index, wire in enumerate(wires) if wire in screen.wires]
+    return not any(
+        wire is not None and wire not in screen.wires for wire in wires[min(places) : max(places) + 1]
+    )
