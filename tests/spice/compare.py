@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points
-from tests.spice.decks import Circuit, Floats
+from tests.spice.decks import Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
 
@@ -70,9 +70,11 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
         tally.counts += first.counts
         if first.wrong:
             doubted.append((job, first.wrong, job.circuit))
-    for job, _, circuit in doubted:
+    alone = []
+    for job, wrong, circuit in doubted:
+        points = _telling(job, wrong)
         job.circuit = Circuit(circuit.elements, nothing_ohm=2 * circuit.nothing_ohm)
-    alone = [(job.circuit, [point]) for job, _, circuit in doubted for point in circuit.points]
+        alone += [(job.circuit, [point]) for point in points]
     again = run_all(ngspice, alone, tight=True, patient=True)
     tally.counts["networks solved again, each point alone"] += len(doubted)
     tally.counts["points given up alone"] += again["points given up"]
@@ -90,6 +92,17 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
             else:
                 tally.counts[key[0]] -= 1
                 tally.counts["ngspice contradicts itself"] += 1
+
+
+def _telling(job: Job, wrong: Collection[tuple[str, str, str, str]]) -> list[Point]:
+    """Return the points that decide what was found wrong: the first ones, and each answer's outermost."""
+    circuit = job.circuit
+    places = dict.fromkeys(range(min(len(circuit.points), 18 + 2 * len(circuit.figures))))
+    for asked in job.asked:
+        values = values_of(circuit, asked)
+        if values is not None and any(key[2:] == (asked.label, asked.level.unit) for key in wrong):
+            places |= dict.fromkeys((int(values.argmin()), int(values.argmax())))
+    return [circuit.points[place] for place in places]
 
 
 def _judged(job: Job) -> Tally:
