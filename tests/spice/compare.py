@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points
+from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points, stirred_points
 from tests.spice.decks import Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
@@ -59,6 +59,8 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     for _ in range(2):
         short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
         lost += run_all(ngspice, [(job.circuit, inner_points(job, missed)) for job, missed in short])
+    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
+    lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
     # a network of rising curves has one solution: what ngspice finds only on the way from another is none.
@@ -102,6 +104,7 @@ def _telling(job: Job, wrong: Collection[tuple[str, str, str, str]]) -> list[Poi
         values = values_of(circuit, asked)
         if values is not None and any(key[2:] == (asked.label, asked.level.unit) for key in wrong):
             places |= dict.fromkeys((int(values.argmin()), int(values.argmax())))
+    places |= dict.fromkeys(place for place, plain in circuit.stirred_ends if plain in places)
     return [circuit.points[place] for place in places]
 
 
@@ -198,6 +201,8 @@ def judge(job: Job, asked: Asked, tally: Tally) -> None:
             tally.counts["known, but for leakage at no volts"] += 1
         elif unit == "A" and _bypassed(job, asked):
             tally.counts["beside a joint that bypasses it"] += 1
+        elif unit == "V" and _end_hangs(job, values, low > level.low + grace, high < level.high - grace):
+            tally.counts["an end hangs on next to nothing"] += 1
         elif job.circuit.lost:
             tally.counts["an end not reached, where ngspice gave up"] += 1
         else:
@@ -224,6 +229,15 @@ def _is_shorted(circuit: Circuit) -> bool:
 
 def _most_a(circuit: Circuit) -> float:
     return max(float(np.abs(values).max(initial=0.0)) for values in circuit.amps.values())
+
+
+def _end_hangs(job: Job, values: Floats, low: bool, high: bool) -> bool:
+    """Whether stray currents move each end that was not reached: there what insulates decides."""
+    moved = [(float(values[plain]), abs(float(values[place] - values[plain])) > FLOATS_V)
+             for place, plain in job.circuit.stirred_ends]  # fmt: skip
+    found = _sober(job, values)
+    ends = [end for end, missed in ((found.min(), low), (found.max(), high)) if missed]
+    return bool(ends) and all(any(hangs and abs(at - end) <= FLOATS_V for at, hangs in moved) for end in ends)
 
 
 def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:

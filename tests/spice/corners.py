@@ -9,7 +9,7 @@ from itertools import product
 from tests.spice.decks import BIAS, Circuit, Floats, Point
 from tests.spice.jobs import Asked, Job, values_of
 
-__all__ = ["NOTHING", "all_points", "corner_points", "first_points", "inner_points"]
+__all__ = ["NOTHING", "all_points", "corner_points", "first_points", "inner_points", "stirred_points"]
 
 NOTHING = {"V": 3e-3, "A": 1e-7}
 """Less than this is nothing: joints of a milliohm, diodes of 0.3 mV, gigohms from 30 V to 100 kohm."""
@@ -103,4 +103,17 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
                     points[frozenset(point.items())] = point
                 if len(points) >= most:
                     return list(points.values())[:most]
+    return list(points.values())
+
+
+def stirred_points(job: Job, asked: Sequence[Asked]) -> list[Point]:
+    """Return the outermost points of volts once more, with stray currents."""
+    points: dict[frozenset[tuple[str, float]], Point] = {}
+    for one in asked:
+        values = values_of(job.circuit, one)
+        if values is not None and one.red is not None:
+            for place in (int(values.argmin()), int(values.argmax())):
+                for sign in (-1.0, 1.0):
+                    point = job.circuit.points[place] | {BIAS: sign}
+                    points[frozenset(point.items())] = point
     return list(points.values())

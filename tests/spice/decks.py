@@ -128,11 +128,16 @@ class Circuit:
         """Note where each point stands, which are without stray currents, and which go with which."""
         self._places = {frozenset(point.items()): place for place, point in enumerate(self.points)}
         self.sober = np.array([BIAS not in point for point in self.points], bool)
+        # with known figures at their middle, and elsewhere
         self.stirred: dict[float, list[tuple[int, int]]] = {-1.0: [], 1.0: []}
+        known = [(name, figure.at(2)) for name, figure in self.figures.items() if not figure.unknown]
+        self.stirred_ends: list[tuple[int, int]] = []
         for place, point in enumerate(self.points):
             if BIAS in point:
                 plain = self.place({name: value for name, value in point.items() if name != BIAS})
-                self.stirred[point[BIAS]] += [(place, plain)] if plain is not None else []
+                middle = all(point[name] == value for name, value in known)
+                if plain is not None:
+                    (self.stirred[point[BIAS]] if middle else self.stirred_ends).append((place, plain))
 
     def place(self, point: Point) -> int | None:
         """Return where a point stands among those that were solved."""

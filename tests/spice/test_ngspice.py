@@ -86,6 +86,31 @@ def test_the_judge_can_fail(share: float) -> None:
     assert {(kind, label) for kind, _, label, _ in parts.wrong} == {(key[0], key[2]) for key in tally.wrong}
 
 
+FACING = """machine = "M"
+[drive.inputs]
+voltage = "21 V +-20 %"
+type = 1
+[jog]
+input = "DI1"
+common = "COM"
+meter = 20.2
+output = {{ plus = "O1+", minus = "O1-", reverse = "{} V" }}
+"""
+
+
+@pytest.mark.parametrize(("reverse_v", "hangs"), [(30, True), (5, False)])
+def test_an_end_where_only_insulation_is_left_is_told(reverse_v: int, hangs: bool) -> None:
+    """An output the wrong way round that bears the supply, in series with an input that draws nothing yet.
+
+    Its volts are then what two gigohms make of them, in ngspice also what 0.1 nA does over these.
+    """
+    ngspice, tally = need("ngspice"), Tally()
+    jobs = jobs_of(FACING.format(reverse_v), True, "facing", None, random.Random(1))
+    compare(ngspice, in_parts(jobs, tally), tally)
+    assert not tally.wrong and tally.counts["known, ends alike"] > 20
+    assert (tally.counts["an end hangs on next to nothing"] > 0) == hangs
+
+
 def test_ngspice_divides_as_ohm_does() -> None:
     """C: 24 V over 1 and 3 kohm; the deck, its meters and its files are read rightly."""
     from tests.spice.decks import Circuit
