@@ -24,6 +24,7 @@ JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
 SHORT_V = 0.9
 """A short has so much over a joint that stands for nothing: 900 A in a milliohm."""
+_SHORT, _GAVE_UP = "short of our ends", "an end not reached, where ngspice gave up"
 STUCK_OHM = 1e-2
 """What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
 
@@ -57,9 +58,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
     for _ in range(2):
-        short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
+        short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
         lost += run_all(ngspice, [(job.circuit, inner_points(job, missed)) for job, missed in short])
-    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
+    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
     lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
@@ -168,6 +169,13 @@ def _short(job: Job, asked: Asked) -> bool:
     return not (_near(level.low, found.min(), level.unit) and _near(level.high, found.max(), level.unit))
 
 
+def _is_open(job: Job, asked: Asked) -> bool:
+    """Whether an end was not reached yet, and no rule says why."""
+    tally = Tally()
+    judge(job, asked, tally)
+    return not tally.counts.keys().isdisjoint((_SHORT, _GAVE_UP))
+
+
 def judge(job: Job, asked: Asked, tally: Tally) -> None:
     """Hold one answer against what ngspice found, and count it."""
     level, values = asked.level, values_of(job.circuit, asked)
@@ -204,9 +212,9 @@ def judge(job: Job, asked: Asked, tally: Tally) -> None:
         elif unit == "V" and _end_hangs(job, values, low > level.low + grace, high < level.high - grace):
             tally.counts["an end hangs on next to nothing"] += 1
         elif job.circuit.lost:
-            tally.counts["an end not reached, where ngspice gave up"] += 1
+            tally.counts[_GAVE_UP] += 1
         else:
-            tally.off("short of our ends", job, asked, said)
+            tally.off(_SHORT, job, asked, said)
     else:
         tally.counts["known, ends alike"] += 1
 
