@@ -504,6 +504,20 @@ def test_commons_may_be_joined_inside_the_drive() -> None:
         assert re.search(rf"{common}(, AI1)?: DANGER: {said}", touches), touches
 
 
+def test_a_broken_return_may_go_on_inside_the_drive() -> None:
+    """Where the controller has one 0 V for both, a drive with one common for both keeps what a wire loses."""
+    shared = ONE.format(run='meter = 24\noutput = { kind = "open-collector", signal = "Q1", common = "0V" }')
+    apart = ONE.format(run=f"{ISOLATED}\nmeter = 24")
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    for text, run, signal in (
+        (shared, "may stay off", "at half up to 5 V, measure, at full up to 10 V, measure"),
+        (apart, "stays off", "at half and full 0 V"),
+    ):
+        read = parse_mapping(text + speed, "m.toml")
+        assert opened(read, "run-forward")["common"].opens == f"Run forward {run}."
+        assert opened(read, "speed")["common"].opens == f"Speed signal {signal}."
+
+
 def test_contacts_of_the_drive_promise_nothing() -> None:
     for name in ("fan", "pump"):
         for one in failures(solve(read_mapping(TOP / "gallery" / f"{name}.toml"), "final")):

@@ -68,9 +68,10 @@ def commanded(share: float) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A wire is broken, or off at one end."""
+    """A wire is broken, or off at one end; `commons_unsaid` as of `Touching`."""
 
     wire: str
+    commons_unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

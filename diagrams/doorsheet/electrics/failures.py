@@ -87,7 +87,7 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
 
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
-    yield Opened(wire.number)
+    yield Opened(wire.number, commons_unsaid=True)
     for terminal in dict.fromkeys(other.far for other in neighbours(solved, wire)):
         yield Touching(wire.far, terminal, commons_unsaid=True)
     yield Earthed(wire.far)

@@ -149,8 +149,8 @@ class Installation:
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
             yield made.resistor(("touching",), fault.one, fault.other, _NOTHING)
-            if fault.commons_unsaid:
-                yield from self._joined_inside()
+        if isinstance(fault, events.Touching | events.Opened) and fault.commons_unsaid:
+            yield from self._joined_inside()
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, _NOTHING)
         yield from self._earths(isinstance(fault, events.Earthed))
