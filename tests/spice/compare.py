@@ -22,8 +22,8 @@ SAME_V, SAME_SHARE = 0.05, 0.02
 JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 0.5, 20 megohm and a gigohm hold by so much; between is neither.  The
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
-SHORT_V = 0.9
-"""A short has so much over a joint that stands for nothing: 900 A in a milliohm."""
+SHORT_V = 0.018
+"""A short has so much over a joint that stands for nothing, 18 A in a milliohm; we say so from 20 A on."""
 _SHORT, _GAVE_UP = "short of our ends", "an end not reached, where ngspice gave up"
 STUCK_OHM = 1e-2
 """What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
