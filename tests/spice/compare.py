@@ -57,9 +57,9 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
-    for _ in range(2):
+    for steps in ((), (), (0.6, 1.6), (0.8, 1.25), (0.9, 1.1), (0.95, 1.05)):
         short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
-        lost += run_all(ngspice, [(job.circuit, inner_points(job, missed)) for job, missed in short])
+        lost += run_all(ngspice, [(job.circuit, inner_points(job, missed, steps)) for job, missed in short])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
     lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in short])
     tally.counts += lost
@@ -147,7 +147,7 @@ def _leaks(job: Job) -> float:
 
 def _bypassed(job: Job, asked: Asked) -> bool:
     """Whether a joint may lie across an output: which of two nothings then carries the current is open."""
-    joined = any(element.key[0] in ("touch", "link") for element in job.circuit.elements)
+    joined = any(element.key[0] in ("touch", "link", "to earth") for element in job.circuit.elements)
     for element in job.circuit.elements if joined and asked.key[0] == "wire" else ():
         volts = job.circuit.across(element.a, element.b)
         outputs = ("isolated", "open-collector")

@@ -15,7 +15,8 @@ NOTHING = {"V": 3e-3, "A": 1e-7}
 """Less than this is nothing: joints of a milliohm, diodes of 0.3 mV, gigohms from 30 V to 100 kohm."""
 
 
-_SHARES = (0.0, 0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98, 1.0)
+_SHARES = (0.0, 0.001, 0.003, 0.008, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98, 1.0)
+"""Close to the least as well: beside joints that are nothing a conductor's share turns at milliohms."""
 
 
 def _middle(circuit: Circuit) -> Point:
@@ -85,8 +86,10 @@ def all_points(job: Job, asked: Sequence[Asked], dice: random.Random, most: int 
     ]
 
 
-def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Point]:
-    """Return the way of each figure through the outermost points, both ends and between.
+def inner_points(
+    job: Job, asked: Sequence[Asked], steps: Sequence[float] = (), most: int = 400
+) -> list[Point]:
+    """Return the way of each figure through the outermost points, both ends and between; or `steps` from it.
 
     What is shared or bent may turn inside; what didn't move an answer in the middle may do so here.
     """
@@ -98,8 +101,12 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
         for outermost in (int(values.argmin()), int(values.argmax())):
             base = {name: value for name, value in job.circuit.points[outermost].items() if name != BIAS}
             for name, figure in job.circuit.figures.items():
-                for share in _SHARES:
-                    point = base | {name: figure.low + share * (figure.high - figure.low)}
+                ways = [figure.low + share * (figure.high - figure.low) for share in _SHARES]
+                if steps:
+                    at = max(base[name], 1e-3)
+                    ways = [min(max(at * step, figure.low), figure.high) for step in steps]
+                for value in ways:
+                    point = base | {name: value}
                     points[frozenset(point.items())] = point
                 if len(points) >= most:
                     return list(points.values())[:most]
