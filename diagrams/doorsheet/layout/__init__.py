@@ -34,16 +34,9 @@ from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
 from doorsheet.mapping.model import ExtraCrossings
 
 __all__ = [
-    "SPACINGS",
-    "FitError",
-    "FrameRoom",
-    "Ordered",
-    "Plan",
-    "lay_out",
-    "least_steps",
-    "order_circuit",
+    "SPACINGS", "FitError", "FrameRoom", "Ordered", "Plan", "lay_out", "least_steps", "order_circuit",
     "strip_of",
-]
+]  # fmt: skip
 
 SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),

@@ -69,12 +69,7 @@ def put_in_order(
     linked = [(number[a], number[b]) for a, b in links if a != b]
     found = _held(network) if as_fitted else _free(network, linked, quick)
     near, far, crossings, bound = found
-    return Ordering(
-        _named(left, network.left, near),
-        _named(right, network.right, far),
-        crossings,
-        bound,
-    )
+    return Ordering(_named(left, network.left, near), _named(right, network.right, far), crossings, bound)
 
 
 def count_crossings(left: Iterable[Cluster], right: Iterable[Cluster], pairs: Sequence[Pair]) -> int:

@@ -13,22 +13,9 @@ from doorsheet.circuit.parts import BlockKey, Part, Terminal
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
-    "GRID_MM",
-    "NO_CROSSINGS",
-    "SIZES",
-    "Columns",
-    "Corner",
-    "Crossings",
-    "End",
-    "Frame",
-    "MeasureText",
-    "PlacedCluster",
-    "PlacedTerminal",
-    "Plan",
-    "Size",
-    "Spacing",
-    "WireRoute",
-]
+    "GRID_MM", "NO_CROSSINGS", "SIZES", "Columns", "Corner", "Crossings", "End", "Frame", "MeasureText",
+    "PlacedCluster", "PlacedTerminal", "Plan", "Size", "Spacing", "WireRoute",
+]  # fmt: skip
 
 GRID_MM: Final = 2.5
 """One grid step, mm, before the drawing is enlarged."""

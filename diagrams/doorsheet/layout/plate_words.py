@@ -7,20 +7,9 @@ from doorsheet.layout.plan import MeasureText, Size
 from doorsheet.trade.language import tr
 
 __all__ = [
-    "GLYPH_MM",
-    "MOVED_MARK",
-    "PLATE_PAD_MM",
-    "RAIL_BRIDGE_MM",
-    "WAY_GAP_MM",
-    "WayCell",
-    "marked",
-    "name_lines",
-    "plate_text",
-    "rail_cell_mm",
-    "screen_text",
-    "way_cell",
-    "way_mm",
-]
+    "GLYPH_MM", "MOVED_MARK", "PLATE_PAD_MM", "RAIL_BRIDGE_MM", "WAY_GAP_MM", "WayCell", "marked",
+    "name_lines", "plate_text", "rail_cell_mm", "screen_text", "way_cell", "way_mm",
+]  # fmt: skip
 
 MOVED_MARK: Final = "◆"
 """Stands by a wire that this step of the changeover moved; a shape, so that a grey print keeps it."""

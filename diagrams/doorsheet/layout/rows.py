@@ -91,10 +91,7 @@ def set_rows(
     right end of the second; but not those pairs that are in it.
     """
     left, right = ends
-    gaps = (
-        _gaps(left, ordering.left, spacing, rooms[0]),
-        _gaps(right, ordering.right, spacing, rooms[1]),
-    )
+    gaps = (_gaps(left, ordering.left, spacing, rooms[0]), _gaps(right, ordering.right, spacing, rooms[1]))
     placing = _Placing((left, right), gaps, spacing, apart)
     at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
     natural = [list(accumulate(own)) for own in gaps]

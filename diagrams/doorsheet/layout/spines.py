@@ -14,18 +14,9 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Te
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
-    "NO_SPINE",
-    "Spine",
-    "along_loops",
-    "bridged_groups",
-    "drawn_joins",
-    "edge_rows",
-    "joins_of",
-    "landings",
-    "spine",
-    "tracks",
-    "without",
-]
+    "NO_SPINE", "Spine", "along_loops", "bridged_groups", "drawn_joins", "edge_rows", "joins_of", "landings",
+    "spine", "tracks", "without",
+]  # fmt: skip
 
 _MOST: Final = 2
 """Joints of one terminal: more have no room at its edge."""

@@ -17,22 +17,9 @@ from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import wrap
 
 __all__ = [
-    "HANGING",
-    "JOB_PITCH",
-    "LABEL_INSET_MM",
-    "Elsewhere",
-    "Heads",
-    "Line",
-    "Plain",
-    "Strip",
-    "StripColumns",
-    "StripRow",
-    "Unused",
-    "all_rest",
-    "set_strip",
-    "unused",
-    "words_mm",
-]
+    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Elsewhere", "Heads", "Line", "Plain", "Strip", "StripColumns",
+    "StripRow", "Unused", "all_rest", "set_strip", "unused", "words_mm",
+]  # fmt: skip
 
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
@@ -254,9 +241,7 @@ def words_mm(jobs: int, gap: float, size: Size) -> float:
 
 
 def _lines(
-    order: Iterable[StripTerminal],
-    cells: Mapping[Terminal, Cells | None],
-    beside: Mapping[Terminal, Unused],
+    order: Iterable[StripTerminal], cells: Mapping[Terminal, Cells | None], beside: Mapping[Terminal, Unused]
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
     heads: tuple[str, tuple[tuple[str, str], str]] | None = None

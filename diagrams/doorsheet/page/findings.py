@@ -164,9 +164,7 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         changed = any(entry.finding.severity is Severity.CHANGE for entry in entries)
         said = (
             counted(
-                "{count} more change: see the comparison.",
-                "{count} more changes: see the comparison.",
-                more,
+                "{count} more change: see the comparison.", "{count} more changes: see the comparison.", more
             )
             if changed
             else counted(

@@ -85,10 +85,7 @@ def _origin(on: OnWay) -> str:
     return f"on-way {on.part.name} {on.wire.number}"
 
 
-_KINDS: "Final[dict[PartKind, InLineKind]]" = {
-    PartKind.RESISTOR: "resistor",
-    PartKind.CONVERTER: "converter",
-}
+_KINDS: "Final[dict[PartKind, InLineKind]]" = {PartKind.RESISTOR: "resistor", PartKind.CONVERTER: "converter"}
 
 
 def _kind(part: Part) -> "InLineKind":

@@ -6,15 +6,7 @@ from typing import Final
 from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
-from doorsheet.layout.strip import (
-    HANGING,
-    JOB_PITCH,
-    LABEL_INSET_MM,
-    Heads,
-    Line,
-    Plain,
-    words_mm,
-)
+from doorsheet.layout.strip import HANGING, JOB_PITCH, LABEL_INSET_MM, Heads, Line, Plain, words_mm
 from doorsheet.page.boxes import rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc

@@ -43,11 +43,7 @@ def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
     heading, wait, law = said
     text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
-    texts = (
-        paragraph(heading, room, 3.5, bold=True),
-        paragraph(wait, room, bold=True),
-        paragraph(law, room),
-    )
+    texts = (paragraph(heading, room, 3.5, bold=True), paragraph(wait, room, bold=True), paragraph(law, room))
     items: list[Item] = []
     y = _EDGE_MM
     for block in texts:

@@ -32,10 +32,7 @@ def transistor(symbol: Symbol, bar: XY, along: XY, out: XY, *, pnp: bool = False
     """
 
     def place(u: float, v: float) -> XY:
-        return (
-            bar[0] + size * (u * along[0] + v * out[0]),
-            bar[1] + size * (u * along[1] + v * out[1]),
-        )
+        return (bar[0] + size * (u * along[0] + v * out[0]), bar[1] + size * (u * along[1] + v * out[1]))
 
     symbol.stroke((place(-2.2, 0), place(2.2, 0)), SYMBOL_THICK)
     emitter = Limb(place(-0.9, 0), place(-2.6, 2.4))
