@@ -150,11 +150,8 @@ def _of_file(read: ReadMapping, path: Path) -> Standing:
     if other is None:
         return Standing(str(path), Verdict.UNKNOWN, "what it carries is no mapping that can be read")
     if carried.redrawn or not all(_is_its_own(label, carried.text) for label in carried.labels):
-        return Standing(
-            str(path),
-            Verdict.ALTERED,
-            "what it shows was changed after it was drawn: draw it anew from the mapping",
-        )
+        why = "what it shows was changed after it was drawn: draw it anew from the mapping"
+        return Standing(str(path), Verdict.ALTERED, why)
     if mapping_code(carried.text) == mapping_code(read.source.text):
         return Standing(str(path), Verdict.CURRENT, _current_words(carried, read), (), carried.labels)
     return _of_another(str(path), read, other)
@@ -193,9 +190,8 @@ def _of_another(what: str, read: ReadMapping, other: ReadMapping) -> Standing:
         return Standing(what, Verdict.UNKNOWN, whose)
     told = compare(other, read)
     if told.same:
-        return Standing(
-            what, Verdict.CURRENT, f"drawn from a mapping that differs in words alone: {told.same}"
-        )
+        said = f"drawn from a mapping that differs in words alone: {told.same}"
+        return Standing(what, Verdict.CURRENT, said)
     if told.wires:
         return Standing(what, Verdict.OLDER, "these wires changed since", told.wires)
     changes = tuple(change.words for change in told.changes or told.written)

@@ -15,9 +15,8 @@ from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import solve
-from doorsheet.layout.arrange import arrange
+from doorsheet.layout.arrange import arrange, numbered
 from doorsheet.layout.plan import Crossings
-from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError

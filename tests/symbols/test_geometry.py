@@ -13,7 +13,6 @@ from doorsheet.symbols import (
     Bus,
     Contact,
     DriveContact,
-    FreeWire,
     HandSwitch,
     IsolatedOutput,
     LinkBar,
@@ -153,7 +152,7 @@ def test_a_slanted_lead_cannot_be_drawn() -> None:
         with pytest.raises(ValueError, match="slanted or empty"):
             Bus(way)
     with pytest.raises(ValueError, match="two ends"):
-        FreeWire([(0, 0)])
+        WirePath([(0, 0)], "WH")
 
 
 def emitter_tips(pieces: tuple[Piece, ...], lead: tuple[XY, ...]) -> list[tuple[XY, ...]]:

@@ -196,10 +196,7 @@ class Crossings(NamedTuple):
     @classmethod
     def summed(cls, sheets: "Iterable[Crossings]") -> "Crossings":
         """Return those of several sheets together; a bound for each is a bound for the sum."""
-        each = tuple(sheets)
-        return cls(
-            sum(one.drawn for one in each), sum(one.needed for one in each), sum(one.extra for one in each)
-        )
+        return cls(*map(sum, zip(NO_CROSSINGS, *sheets, strict=True)))
 
 
 NO_CROSSINGS: Final = Crossings(0, 0)

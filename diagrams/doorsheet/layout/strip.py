@@ -8,17 +8,17 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, StripTerminal, Terminal
-from doorsheet.layout.clusters import Cluster
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
+from doorsheet.circuit.reading_words import cell
+from doorsheet.layout.ordered import Elsewhere, Ordered, Unused
 from doorsheet.layout.plan import GRID_MM, MeasureText, Size
-from doorsheet.layout.plate_words import marked
-from doorsheet.layout.reading_columns import Cells, reading_cells, said_in_words
-from doorsheet.trade.language import counted, tr
+from doorsheet.layout.plate_words import marked, screen_text
+from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import wrap
 
 __all__ = [
-    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Elsewhere", "Heads", "Line", "Plain", "Strip", "StripColumns",
-    "StripRow", "Unused", "all_rest", "set_strip", "unused", "words_mm",
+    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "set_strip",
+    "unused", "words_mm",
 ]  # fmt: skip
 
 LABEL_INSET_MM: Final = 3.0
@@ -40,14 +40,6 @@ _HAND_MM: Final = 12.0
 """Room of a figure that is to be written: before the drawing is enlarged, and at least on paper."""
 
 
-class Elsewhere(NamedTuple):
-    """Wires of a terminal that stand on another sheet."""
-
-    terminal: Terminal
-    wires: tuple[str, ...]
-    sheet: int
-
-
 class Heads(NamedTuple):
     """A line with the headings of the two columns of figures, and what they are in."""
 
@@ -65,11 +57,12 @@ Line = str | Heads | Plain
 """A line between rows: words about terminals that are not used, or headings."""
 
 
-class Unused(NamedTuple):
-    """Labels of the strip as fitted that no wire uses: before a terminal, and at the strip's end after it."""
+class Cells(NamedTuple):
+    """Two figures under their headings; an empty one is a box to write into, None is nothing at all."""
 
-    before: tuple[str, ...] = ()
-    after: tuple[str, ...] = ()
+    heads: tuple[str, str]
+    unit: str
+    figures: tuple[str | None, str | None]
 
 
 class StripRow(NamedTuple):
@@ -123,22 +116,19 @@ def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Termin
 
 
 def set_strip(
-    circuit: Circuit,
-    right: Sequence[Cluster],
-    elsewhere: Sequence[Elsewhere],
-    beside: Mapping[Terminal, Unused],
-    earths: Mapping[Terminal, str],
+    ordered: Ordered,
     marks: Mapping[Terminal, tuple[str, ...]],
     size: Size,
     measure: MeasureText,
     outlined: Collection[Terminal] = (),
 ) -> Strip:
-    """Say what stands in each row, from top to bottom as the clusters of the strips do.
+    """Say what stands in each row of the drives, from top to bottom; `marks` at their terminals.
 
-    `earths`: words about the screens whose last wire is there; `outlined`: rows that need room for a line.
+    `outlined` are rows that need room for a line.
     """
+    circuit, beside, earths = ordered.circuit, ordered.unused, _earths(ordered)
     entries = {entry.terminal: entry for entry in circuit.strip}
-    order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
+    order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
     label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
     widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
@@ -146,7 +136,7 @@ def set_strip(
     above = dict(_lines(order, cells, beside))
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
-        said = _job(circuit, entry, elsewhere)
+        said = _job(circuit, entry, ordered.elsewhere)
         figures = cells[entry.terminal]
         boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
@@ -171,6 +161,52 @@ def set_strip(
             below=tuple(below),
         )
     return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
+
+
+def _earths(ordered: Ordered) -> dict[Terminal, str]:
+    """Return the words about ringed screens, each at the terminal of its last wire."""
+    earths: dict[Terminal, str] = {}
+    for screen in ordered.circuit.screens:
+        if ordered.rings[screen.drive, screen.control][1]:
+            last = [end.terminal for end in ordered.ends[1] if end.wire in screen.wires][-1]
+            earths[last] = screen_text(screen)
+    return earths
+
+
+_PAIRS: Final = (
+    ("open", "closed", (tr_later("open"), tr_later("closed"))),
+    ("low", "high", (tr_later("least"), tr_later("most"))),
+    ("reverse", "full", (tr_later("reverse"), tr_later("forward"))),
+    ("rest", "full", (tr_later("least"), tr_later("most"))),
+)
+"""Two states that stand in one row, and the words over their columns."""
+
+
+def reading_cells(reading: Reading | None) -> Cells | None:
+    """Return the figures of a reading; None where the meter's figure is not asked for.
+
+    >>> from doorsheet.circuit.parts import BlockKind, Expected, Terminal
+    >>> opened = Expected("open", 24.3, 24.3, "V", "measured")
+    >>> closed = Expected("closed", 0, 0.4, "V", "default")
+    >>> reading_cells(Reading("1", Terminal(BlockKind.DRIVE, "DI1"), None, (opened, closed))).figures
+    ('24.3', '0–0.4*')
+    """
+    if reading is None or reading.against == reading.terminal or not reading.values:
+        return None
+    for first, second, heads in _PAIRS:
+        one, other = reading.value(first), reading.value(second)
+        if one is not None and other is not None:
+            return Cells(
+                (tr(heads[0]), tr(heads[1])), "mA" if one.unit == "A" else "V", (cell(one), cell(other))
+            )
+    return Cells(("", ""), "V", (cell(reading.values[0]), None))
+
+
+def said_in_words(reading: Reading | None) -> str:
+    """Return what a reading says of a contact of the drive, which has no voltage of its own."""
+    if reading is None or not reading.contact:
+        return ""
+    return tr("open at rest") if reading.contact == "open" else tr("closed at rest")
 
 
 def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:

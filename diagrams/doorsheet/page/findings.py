@@ -9,7 +9,7 @@ from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Terminal, of_drive
 from doorsheet.circuit.sides import words
-from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
+from doorsheet.page.boxes import LINE_MM, Block, column, line, paragraph, rectangle, shifted
 from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
@@ -116,19 +116,12 @@ def findings_box(
     """
     if not entries and not more:
         return None
-    stops = [entry for entry in entries if entry.stops]
+    blocks = [_stop(entry, circuit, width) for entry in entries if entry.stops]
     cautions = [entry for entry in entries if not entry.stops]
-    items: list[Item] = []
-    y = 0.0
-    for entry in stops:
-        block = _stop(entry, circuit, width)
-        items += shifted(block.items, 0.0, y)
-        y += block.height + 1.4
     if cautions or more:
-        block = _cautions(cautions, more, circuit, width, lines)
-        items += shifted(block.items, 0.0, y)
-        y += block.height + 1.4
-    return Block((Group("findings", tuple(items), tr("findings")),), width, y - 1.4)
+        blocks.append(_cautions(cautions, more, circuit, width, lines))
+    stack = column(blocks, width, 1.4)
+    return Block((Group("findings", stack.items, tr("findings")),), width, stack.height)
 
 
 def _stop(entry: Told, circuit: Circuit, width: float) -> Block:

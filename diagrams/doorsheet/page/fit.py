@@ -9,9 +9,9 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
-from doorsheet.layout import FitError, Ordered, Plan, lay_out, least_steps, strip_of
+from doorsheet.layout import FitError, Ordered, Plan, lay_out, least_steps
 from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
-from doorsheet.layout.strip import Strip, all_rest
+from doorsheet.layout.strip import Strip, all_rest, set_strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, flag_mm, told
@@ -169,7 +169,7 @@ def _at(
         return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-    strips = [strip_of(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]
+    strips = [set_strip(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]
     small = is_small(paper)
     brief = small or not size.under or len(parts) > 1
     texts = [

@@ -64,35 +64,20 @@ def _job_line(size: Size) -> float:
 
 def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     """Return the room that the frames ask for beyond their rows."""
-    head = {
-        key: math.ceil(
-            (2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0)
-            / GRID_MM * 2
-        ) / 2
-        for key, own in texts.items()
-    }  # fmt: skip
-    foot = {
-        key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
-        # a frame ends visibly below its last row, but where rows are closest
-        else (0.0 if key[0] is BlockKind.DRIVE and size.close else 0.5)
-        for key, own in texts.items()
-    }  # fmt: skip
-
-    def widest(drives: bool) -> float:
-        return max(
-            (
-                text_width(line, cap, bold)
-                for key, own in texts.items()
-                if (key[0] is BlockKind.DRIVE) is drives
-                for lines, cap, bold in (
-                    (own.title, size.title, True), (own.head, size.job, False), (own.foot, size.job, False)
-                )
-                for line in lines
-            ),
-            default=0.0,
-        )  # fmt: skip
-
-    return FrameRoom(head, foot, (widest(False), widest(True)))
+    head: dict[BlockKey, float] = {}
+    foot: dict[BlockKey, float] = {}
+    widest = [0.0, 0.0]
+    for key, own in texts.items():
+        drive = key[0] is BlockKind.DRIVE
+        over = 2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0
+        head[key] = math.ceil(over / GRID_MM * 2) / 2
+        foot[key] = math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2
+        if not own.foot:  # a frame ends visibly below its last row, but where rows are closest
+            foot[key] = 0.0 if drive and size.close else 0.5
+        wide = [text_width(line, size.title, True) for line in own.title]
+        wide += [text_width(line, size.job, False) for line in (*own.head, *own.foot)]
+        widest[drive] = max([widest[drive], *wide])
+    return FrameRoom(head, foot, (widest[0], widest[1]))
 
 
 def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:

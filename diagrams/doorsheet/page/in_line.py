@@ -8,18 +8,16 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from doorsheet.circuit.parts import OnWay, Part, PartKind, Wire
+from doorsheet.circuit.parts import OnWay, PartKind, Wire
 from doorsheet.layout.plate_words import PLATE_PAD_MM, WAY_GAP_MM, WayCell, plate_text, way_cell, way_mm
 from doorsheet.page.display import Item
-from doorsheet.page.places import Places
+from doorsheet.page.places import Places, Way
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
-    from doorsheet.symbols.wire_parts import InLineKind
+    from doorsheet.symbols.terminals import InLineKind
 
 __all__ = ["cells", "cut", "plates_at", "way_end", "words"]
-
-Way = tuple[tuple[float, float], ...]
 
 
 class _Placed(NamedTuple):
@@ -66,19 +64,16 @@ def cells(at: Places, wire: Wire, row_mm: float) -> "Iterator[Symbol]":
     from doorsheet.symbols import InLine
 
     for on, cell, x, _ in _placed(at, wire):
-        yield InLine(cell.width, cell.symbol, _kind(on.part), origin=_origin(on)).at((x, -row_mm))
+        kind = _KINDS.get(on.part.kind, on.part.normally)
+        yield InLine(cell.width, cell.symbol, kind, origin=_origin(on)).at((x, -row_mm))
 
 
 def words(at: Places, wire: Wire, row_mm: float) -> Iterator[tuple[str, tuple[Item, ...]]]:
     """Yield what is written in each, after the `origin` of its symbol."""
     cap = at.plan.size.text
     for on, cell, x, _ in _placed(at, wire):
-        yield (
-            _origin(on),
-            tuple(
-                at.text(x + left, row_mm + cap / 2, word, cap, bold=bold) for left, word, bold in cell.words
-            ),
-        )
+        items = (at.text(x + left, row_mm + cap / 2, said, cap, bold=bold) for left, said, bold in cell.words)
+        yield _origin(on), tuple(items)
 
 
 def _origin(on: OnWay) -> str:
@@ -86,7 +81,3 @@ def _origin(on: OnWay) -> str:
 
 
 _KINDS: "Final[dict[PartKind, InLineKind]]" = {PartKind.RESISTOR: "resistor", PartKind.CONVERTER: "converter"}
-
-
-def _kind(part: Part) -> "InLineKind":
-    return _KINDS.get(part.kind, part.normally)

@@ -31,7 +31,7 @@ def left_symbols(placed: PlacedCluster, x: float, top: float, edge: "Edge") -> "
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
     first, *others = placed.parts
     alone = not others and 1 < len(first.pins) == len(_ends(first))
-    if alone and (first.kind is PartKind.POTENTIOMETER or not _joined(first, edge.spine)):
+    if alone and (first.kind is PartKind.POTENTIOMETER or not edge.spine.all & _ends(first)):
         yield _upright(first, rows, x, edge)
     else:
         yield from _single_rows(placed.parts, rows, x, edge)
@@ -44,10 +44,6 @@ class Edge(NamedTuple):
     back_mm: float
     half_mm: float
     roomy: bool = False  # letters are so large beside symbols that those which hold words are larger
-
-
-def _joined(part: Part, spine: Spine) -> bool:
-    return any(pin.terminal in spine.all for pin in part.pins)
 
 
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:

@@ -4,6 +4,7 @@ Before the drawing is enlarged: `doorsheet.page.finish` does that with everythin
 """
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal
 from doorsheet.layout import Ordered
@@ -11,7 +12,10 @@ from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
 from doorsheet.layout.strip import Strip
 from doorsheet.page.display import Anchor, Role, Text
 
-__all__ = ["Places"]
+__all__ = ["Places", "Way"]
+
+Way: TypeAlias = tuple[tuple[float, float], ...]
+"""Corners of a wire, mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,4 @@
-"""What surrounds the schematic: heading and warning over it; findings, notes and title block under it.
-
-Room: page.
-"""
+"""What surrounds the schematic: heading and warning over it; findings, notes and title block under it."""
 
 from collections.abc import Iterator, Sequence
 from itertools import product
@@ -19,7 +16,7 @@ from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.other_tables import Stop
-from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle
+from doorsheet.page.boxes import LINE_MM, Block, Stack, column, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, findings_box
 from doorsheet.page.title_block import title_row
@@ -96,16 +93,7 @@ def surroundings(
         notes,
         title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
     ]
-    return Surroundings(_column(upper, width, gap), _column([part for part in parts if part], width, gap))
-
-
-def _column(blocks: Sequence[Block | Stack], width: float, gap: float) -> Stack:
-    placed = []
-    y = 0.0
-    for block in blocks:
-        placed.append((block, 0.0, y))
-        y += block.height + gap
-    return Stack(tuple(placed), width, max(0.0, y - gap))
+    return Surroundings(column(upper, width, gap), column([part for part in parts if part], width, gap))
 
 
 # --- over the schematic --------------------------------------------------
