@@ -20,7 +20,6 @@ from doorsheet.layout.plan import (
     Crossings,
     End,
     Frame,
-    MeasureText,
     PlacedCluster,
     PlacedTerminal,
     Plan,
@@ -77,13 +76,11 @@ def least_steps(circuit: Circuit) -> int:
 
 def lay_out(
     ordered: Ordered,
-    measure: MeasureText,
     width: int,
     height: float,
     strip: Strip,
     size: Size,
     frames: FrameRoom,
-    spacings: Sequence[Spacing] = SPACINGS,
     extra_crossings: ExtraCrossings = "never",
 ) -> Plan:
     """Lay the circuit out in `width` x `height` steps, `strip` in the rows of its drives.
@@ -96,15 +93,15 @@ def lay_out(
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames, size)
-    least = widths(ordered, strip, 0, size, measure, frames.title_mm)
+    least = straight = widths(ordered, strip, size, frames.title_mm)
     needed = 0.0
-    for spacing in _allowing(spacings, extra_crossings):
+    for spacing in _allowing(extra_crossings):
         lowest = least_height(ordered.ends, ordering, spacing, rooms)
         if lowest > height or least.total - 2 > width:
             needed = lowest
             continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = widths(ordered, strip, tracks.count, size, measure, frames.title_mm)
+        least = replace(straight, tracks=tracks.count)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -115,28 +112,27 @@ def lay_out(
         if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
             least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
         placed = _placed_frames(ordered, rows, rooms, size)
-        bottom = max(frame.bottom for frame in placed[2])
+        top, bottom = min(frame.top for frame in placed[2]), max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
             bottom = max(bottom, max((*rows.left_rows, *rows.right_rows)) + 3.5)
-        needed = bottom - min(frame.top for frame in placed[2])
+        needed = bottom - top
         if needed <= height and least.total <= width:
             columns = set_columns(least, width)
             routes = _routes(ordered, rows, columns, vertical, tracks, spacing)
             crossings = Crossings(
                 ordering.crossings + tracks.extra_crossings, ordering.lower_bound, tracks.extra_crossings
             )
-            top = min(frame.top for frame in placed[2])
             inner = inner_tracks(ordered)
             return Plan(size, *placed[:2], routes, placed[2], columns, top, bottom, crossings, inner)
     raise FitError(f"needs {least.total} x {needed} steps")
 
 
-def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
+def _allowing(extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
     """Yield the spacings to try in turn: "to-fit" first all of them without a crossing more."""
     if extra_crossings != "to-narrow":
-        yield from spacings
+        yield from SPACINGS
     if extra_crossings != "never":
-        for spacing in spacings:
+        for spacing in SPACINGS:
             yield replace(spacing, extra_tracks=0)
 
 

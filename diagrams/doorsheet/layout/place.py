@@ -1,6 +1,6 @@
 """Phase 5: columns, from left to right, as the texts and tracks need them.
 
-Needs: what the rows say, and tracks; a measure of text.
+Needs: what the rows say, and tracks.
 Leaves: the column of everything, in whole steps; the channel takes what the page has to spare.
 """
 
@@ -11,10 +11,11 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
 from doorsheet.layout.clusters import places
 from doorsheet.layout.ordered import Ordered
-from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
+from doorsheet.layout.plan import GRID_MM, Columns, Size
 from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm, way_mm
 from doorsheet.layout.spines import edge_rows, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
+from doorsheet.trade.lettering import text_width
 
 __all__ = ["Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
 
@@ -41,10 +42,10 @@ class Widths:
     far_ring: bool
     way: int  # parts drawn in a wire's way, with their plates
     rail: int  # 0: there is none
-    tracks: int
     right_cell: int
     inner: int
     right_title: int
+    tracks: int = 0
     spine: int = 0  # left of the frames: loops with their plates
     far_plates: bool = True  # a wire that bends has its number at both ends
 
@@ -75,18 +76,14 @@ def _steps(width_mm: float) -> int:
     return math.ceil(width_mm / GRID_MM - 1e-9)
 
 
-def widths(
-    ordered: Ordered,
-    strip: Strip,
-    tracks: int,
-    size: Size,
-    measure: MeasureText,
-    title_mm: tuple[float, float],
-) -> Widths:
-    """Measure every text that has a column and return the least widths; `title_mm` before enlarging."""
+def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, float]) -> Widths:
+    """Measure every text that has a column and return the least widths, without tracks.
+
+    `title_mm` are those of the frames' titles before enlarging.
+    """
     circuit, left, stand = ordered.circuit, ordered.ordering.left, ordered.spine
     names = [
-        measure(text, size.label if name else size.job, name)
+        text_width(text, size.label if name else size.job, name)
         for cluster in left
         for part in cluster.parts
         if not any(pin.terminal in stand.backs for pin in part.pins)
@@ -94,17 +91,17 @@ def widths(
     ]
     near = [terminal for cluster in left for terminal in cluster.terminals]
     plates = [
-        measure(plate_text(each, circuit, size), size.text, True)
+        text_width(plate_text(each, circuit, size), size.text, True)
         for wire in (*circuit.wires, *circuit.stubs)
         for each in (wire.conductors if circuit.in_line else (wire,))
     ]
     inner = max(inner_tracks(ordered).values(), default=-1) + 1
     buses = any(len(cluster.parts) > 1 for cluster in left) or bool(ordered.joins)
     symbol = SYMBOL_STEPS + (BUS_STEPS if buses else 0)
-    cell = _cell(near, size, measure)
+    cell = _cell(near, size)
     name = 1 + _steps(max(names) + 1.0) if names else 1
     if stand.backs:
-        name = max(name, _cell(list(stand.backs), size, measure) + 1)
+        name = max(name, _cell(list(stand.backs), size) + 1)
     return Widths(
         name=max(name, _steps(title_mm[0] + TITLE_ROOM_MM) - symbol - cell),
         symbol=symbol,
@@ -112,27 +109,26 @@ def widths(
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(near_end for near_end, _ in ordered.rings.values()),
         far_ring=any(far_end for _, far_end in ordered.rings.values()),
-        way=_steps(max((way_mm(wire, circuit, size, measure) for wire in circuit.wires), default=0.0)),
-        rail=_rail_steps(circuit, size, measure),
-        tracks=tracks,
+        way=_steps(max((way_mm(wire, circuit, size) for wire in circuit.wires), default=0.0)),
+        rail=_rail_steps(circuit, size),
         right_cell=_steps(strip.columns.width),
         inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,
         right_title=_steps(title_mm[1] + TITLE_ROOM_MM),
-        spine=_spine_steps(ordered, size, measure),
+        spine=_spine_steps(ordered, size),
     )
 
 
-def _spine_steps(ordered: Ordered, size: Size, measure: MeasureText) -> int:
+def _spine_steps(ordered: Ordered, size: Size) -> int:
     """Return the room left of the frames that joints take: a slot's half, or tracks of loops with plates."""
     rows = edge_rows(ordered.circuit, ordered.ordering.left)
     count = max(tracks(ordered.joins, rows).values(), default=-1) + 1
-    return count * loop_pitch(ordered, size, measure) + 1 if count else int(bool(ordered.joins))
+    return count * loop_pitch(ordered, size) + 1 if count else int(bool(ordered.joins))
 
 
-def loop_pitch(ordered: Ordered, size: Size, measure: MeasureText) -> int:
+def loop_pitch(ordered: Ordered, size: Size) -> int:
     """Return the steps from one track of loops to the next: the widest of their plates, with air."""
     wires = (join.wire for join in ordered.joins if join.wire)
-    plates = (measure(plate_text(wire, ordered.circuit, size), size.text, True) for wire in wires)
+    plates = (text_width(plate_text(wire, ordered.circuit, size), size.text, True) for wire in wires)
     return _steps(max(plates, default=0.0) + 3.9)
 
 
@@ -147,16 +143,16 @@ def inner_pitch(circuit: Circuit) -> int:
     return 4 if any(map(_at_drive, circuit.parts)) else 2
 
 
-def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
+def _rail_steps(circuit: Circuit, size: Size) -> int:
     """Return the room of the terminal rail with air on both sides, an even number of steps."""
     if circuit.rail is None:
         return 0
-    name = measure(circuit.rail.name, size.text, True) + 2.0
-    return 2 * _steps((max(rail_cell_mm(circuit.rail, size.text, measure), name) + RAIL_AIR_MM) / 2)
+    name = text_width(circuit.rail.name, size.text, True) + 2.0
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, size.text), name) + RAIL_AIR_MM) / 2)
 
 
-def _cell(terminals: list[Terminal], size: Size, measure: MeasureText) -> int:
-    widest = max((measure(terminal.label, size.label, True) for terminal in terminals), default=0.0)
+def _cell(terminals: list[Terminal], size: Size) -> int:
+    widest = max((text_width(terminal.label, size.label, True) for terminal in terminals), default=0.0)
     return _steps(widest + LABEL_INSET_MM + size.sign + 1.1 + 1.6)
 
 

@@ -1,6 +1,6 @@
 """What stands in the rows of a drive's strip: labels, jobs, readings, and the lines between rows.
 
-Needs: a circuit in order; what is to be marked at its terminals; a measure of text.
+Needs: a circuit in order; what is to be marked at its terminals.
 Leaves: for each terminal its row's words and how high they stand; the columns that they share.
 """
 
@@ -11,10 +11,10 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
 from doorsheet.circuit.reading_words import cell
 from doorsheet.layout.ordered import Elsewhere, Ordered, Unused
-from doorsheet.layout.plan import GRID_MM, MeasureText, Size
+from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.layout.plate_words import marked, screen_text
 from doorsheet.trade.language import counted, tr, tr_later
-from doorsheet.trade.lettering import wrap
+from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = [
     "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "set_strip",
@@ -119,7 +119,6 @@ def set_strip(
     ordered: Ordered,
     marks: Mapping[Terminal, tuple[str, ...]],
     size: Size,
-    measure: MeasureText,
     outlined: Collection[Terminal] = (),
 ) -> Strip:
     """Say what stands in each row of the drives, from top to bottom; `marks` at their terminals.
@@ -131,7 +130,7 @@ def set_strip(
     order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
     label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
-    widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
+    widest = max((text_width(entry.terminal.label, size.label, True) for entry in order), default=0.0)
     cells = {entry.terminal: _cells(circuit, entry.terminal) for entry in order}
     above = dict(_lines(order, cells, beside))
     rows: dict[Terminal, StripRow] = {}
@@ -142,7 +141,6 @@ def set_strip(
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
-        own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
         below: list[Line] = []
         if entry.terminal in earths:
@@ -154,13 +152,13 @@ def set_strip(
             sign=entry.sign,
             jobs=jobs,
             cells=figures,
-            marks=own,
+            marks=marks.get(entry.terminal, ()),
             gap=under_label(entry.terminal.label, size),
             half=_half(circuit, entry.terminal, jobs, size) + 0.5 * (entry.terminal in outlined),
             above=above[entry.terminal],
             below=tuple(below),
         )
-    return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
+    return Strip(rows, _columns(rows.values(), label_at, widest, size))
 
 
 def _earths(ordered: Ordered) -> dict[Terminal, str]:
@@ -296,8 +294,6 @@ def _lines(
 
 
 def _unused_words(labels: Sequence[str]) -> str:
-    from doorsheet.trade.lettering import text_width
-
     said = tr("{terminals}: not used", terminals=", ".join(labels))
     if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
         said = tr("{first} to {last}: not used", first=labels[0], last=labels[-1])
@@ -306,48 +302,44 @@ def _unused_words(labels: Sequence[str]) -> str:
     return counted("{count} terminal: not used", "{count} terminals: not used", len(labels))
 
 
-def _columns(
-    rows: Iterable[StripRow], label_at: float, widest: float, size: Size, measure: MeasureText
-) -> StripColumns:
+def _columns(rows: Iterable[StripRow], label_at: float, widest: float, size: Size) -> StripColumns:
     """Measure the columns: label and job under or beside each other, two of figures, marks."""
     rows = list(rows)
     job_at = label_at if size.under else label_at + widest + 2.0
     boxed = [row for row in rows if not size.under or (row.cells is not None and "" in row.cells.figures)]
-    beside = max((measure(line, size.job, False) for row in boxed for line in row.jobs), default=0.0)
+    beside = max((text_width(line, size.job) for row in boxed for line in row.jobs), default=0.0)
     words_end = max(label_at + widest, job_at + beside) + 1.5
     lines = [line for row in rows for line in (*row.above, *row.below)]
-    units = (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads))
+    units = (text_width(line.words, size.job) for line in lines if isinstance(line, Heads))
     words_end = max(words_end, LABEL_INSET_MM + max(units, default=0.0) + 1.5)
-    rooms = (_figure_room(rows, 0, size, measure), _figure_room(rows, 1, size, measure))
+    rooms = (_figure_room(rows, 0, size), _figure_room(rows, 1, size))
     if size.zoom >= 1.0:  # where there is room, both are alike
         rooms = (max(rooms), max(rooms))
     width = (
         words_end + sum(rooms) + max((_marks_mm(row) for row in rows if row.cells is not None), default=0.0)
     )
     told = [line if isinstance(line, str) else line.words for line in lines]
-    needed = [LABEL_INSET_MM + measure(words, size.job, False) + 1.5 for words in told]
+    needed = [LABEL_INSET_MM + text_width(words, size.job) + 1.5 for words in told]
     for row in rows:  # discs stand where figures would, in a row that has none
-        ends = [label_at + measure(row.label, size.label, True)]
-        ends += [job_at + measure(words, size.job, False) for words in row.jobs]
+        ends = [label_at + text_width(row.label, size.label, True)]
+        ends += [job_at + text_width(words, size.job) for words in row.jobs]
         needed.append(max(ends) + 1.5 + _marks_mm(row))
     whole = max([width, *needed])
     first = words_end + whole - width + rooms[0]
     return StripColumns(label_at, job_at, (first, first + rooms[1]), rooms, whole)
 
 
-def _figure_room(rows: Iterable[StripRow], column: int, size: Size, measure: MeasureText) -> float:
+def _figure_room(rows: Iterable[StripRow], column: int, size: Size) -> float:
     """Return the room of one column of figures with its headings, mm."""
     wants = [0.0]
     for row in rows:
         wants += [
-            measure(line.heads[column], size.job, False) + 2.0
-            for line in row.above
-            if isinstance(line, Heads)
+            text_width(line.heads[column], size.job) + 2.0 for line in row.above if isinstance(line, Heads)
         ]
         figure = row.cells.figures[column] if row.cells is not None else None
         if figure is not None:
             wants.append(
-                measure(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
+                text_width(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
             )
     return max(wants)
 

@@ -60,7 +60,7 @@ def _schematics(fitted: Fitted) -> Iterator[Item]:
     left, _, width, _ = fitted.box
     first, last = fitted.area
     stops = [one for one in fitted.told if one.stops]
-    places = [Places(panel.ordered, panel.plan, panel.strip, text_width) for panel in fitted.panels]
+    places = [Places(panel.ordered, panel.plan, panel.strip) for panel in fitted.panels]
     size = places[0].plan.size
     beside = flag_mm(stops, CAP_SMALL * size.small)
     wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in places]
@@ -145,7 +145,7 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
     columns, size = at.plan.columns, at.plan.size
     wire = at.circuit.wire(route.wire)
-    half = at.measure(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
+    half = text_width(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
     begins = way_end(at, wire) if wire.way and at.circuit.in_line else at.x(columns.label) + half
     first, last, to = route.corners[0], route.corners[-1], at.x(route.corners[-1].col) - 2.9
     near = [at.x(col) for col in (columns.near_ring, columns.rail) if col is not None]

@@ -17,7 +17,7 @@ from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, flag_mm, told
 from doorsheet.page.frame_boxes import FrameTexts, frame_room, frame_texts
 from doorsheet.page.surroundings import Said, Surroundings, surroundings
-from doorsheet.trade.lettering import CAP_SMALL, text_width
+from doorsheet.trade.lettering import CAP_SMALL
 from doorsheet.trade.paper import Paper
 
 __all__ = [
@@ -169,7 +169,7 @@ def _at(
         return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-    strips = [set_strip(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]
+    strips = [set_strip(part, dict(_marks(entries)), size, outlined) for part in parts]
     small = is_small(paper)
     brief = small or not size.under or len(parts) > 1
     texts = [
@@ -196,7 +196,7 @@ def _at(
         for part, strip, said in zip(parts, strips, texts, strict=True):
             try:
                 plan = lay_out(
-                    part, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
+                    part, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
                     extra_crossings=asked.extra_crossings,
                 )  # fmt: skip
             except FitError:

@@ -12,6 +12,7 @@ from doorsheet.circuit.parts import OnWay, PartKind, Wire
 from doorsheet.layout.plate_words import PLATE_PAD_MM, WAY_GAP_MM, WayCell, plate_text, way_cell, way_mm
 from doorsheet.page.display import Item
 from doorsheet.page.places import Places, Way
+from doorsheet.trade.lettering import text_width
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
@@ -32,8 +33,8 @@ def _placed(at: Places, wire: Wire) -> Iterator[_Placed]:
         return
     x, cap = at.x(at.plan.columns.way), at.plan.size.text
     for on, (_, behind) in zip(wire.way, pairwise(wire.conductors), strict=True):
-        cell = way_cell(on, cap, at.measure)
-        wide = at.measure(plate_text(behind, at.circuit, at.plan.size), cap, True) + PLATE_PAD_MM
+        cell = way_cell(on, cap)
+        wide = text_width(plate_text(behind, at.circuit, at.plan.size), cap, True) + PLATE_PAD_MM
         plate = x + cell.width + WAY_GAP_MM
         yield _Placed(on, cell, x, plate + wide / 2)
         x = plate + wide + WAY_GAP_MM
@@ -41,7 +42,7 @@ def _placed(at: Places, wire: Wire) -> Iterator[_Placed]:
 
 def way_end(at: Places, wire: Wire) -> float:
     """Return where what is drawn in a wire's way ends, mm; where it would begin if there is nothing."""
-    return at.x(at.plan.columns.way) + way_mm(wire, at.circuit, at.plan.size, at.measure)
+    return at.x(at.plan.columns.way) + way_mm(wire, at.circuit, at.plan.size)
 
 
 def plates_at(at: Places, wire: Wire) -> Iterator[tuple[Wire, float]]:

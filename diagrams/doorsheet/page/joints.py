@@ -80,7 +80,7 @@ def loops(at: Places) -> Iterator[tuple[Wire, Way]]:
     for join, track in tracks(at.ordered.joins, _rows(at)).items():
         if join.wire is None:
             continue
-        pitch = loop_pitch(at.ordered, at.plan.size, at.measure) * GRID_MM
+        pitch = loop_pitch(at.ordered, at.plan.size) * GRID_MM
         column = x - GRID_MM - (track + 0.5) * pitch
         first, last = _landing(at, join.a, join), _landing(at, join.b, join)
         yield join.wire, ((x, first), (column, first), (column, last), (x, last))

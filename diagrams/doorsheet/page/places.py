@@ -8,9 +8,10 @@ from typing import TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal
 from doorsheet.layout import Ordered
-from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
+from doorsheet.layout.plan import GRID_MM, Plan
 from doorsheet.layout.strip import Strip
 from doorsheet.page.display import Anchor, Role, Text
+from doorsheet.trade.lettering import text_width
 
 __all__ = ["Places", "Way"]
 
@@ -25,7 +26,6 @@ class Places:
     ordered: Ordered
     plan: Plan
     strip: Strip
-    measure: MeasureText
 
     @property
     def circuit(self) -> Circuit:
@@ -61,7 +61,7 @@ class Places:
         role: Role = Role.TEXT,
     ) -> Text:
         """Return a text as wide as it is measured."""
-        return Text(x, y, content, cap, self.measure(content, cap, bold), anchor, bold, role)
+        return Text(x, y, content, cap, text_width(content, cap, bold), anchor, bold, role)
 
     def screened_rows(self, wires: tuple[str, ...], at_drive: bool) -> tuple[int, int]:
         """Return first and last row of screened wires on one side."""

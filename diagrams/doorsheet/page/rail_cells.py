@@ -12,6 +12,7 @@ from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.places import Places, Way
 from doorsheet.trade.language import tr
+from doorsheet.trade.lettering import text_width
 
 __all__ = ["rail_items", "through_rail"]
 
@@ -31,7 +32,7 @@ def rail_items(at: Places, stubs: Mapping[str, float]) -> Iterator[Item]:
     rows += [(row, wire) for wire, row in stubs.items()]
     if rail is None or not rows:
         return
-    half = rail_cell_mm(rail, cap, at.measure) / 2
+    half = rail_cell_mm(rail, cap) / 2
     left = RAIL_BRIDGE_MM / 2 if rail.bridges else 0.0
     frame = tuple(_frame(at, rail, at.y(min(rows)[0]), at.y(max(rows)[0]), half))
     yield Group("rail", frame, tr("rail {rail}", rail=rail.name))
@@ -65,7 +66,7 @@ def through_rail(at: Places, points: Way) -> tuple[Way, ...]:
     rail, x = at.circuit.rail, at.rail_x
     if rail is None:
         return (points,)
-    half, row = rail_cell_mm(rail, at.plan.size.text, at.measure) / 2, points[0][1]
+    half, row = rail_cell_mm(rail, at.plan.size.text) / 2, points[0][1]
     return (points[0], (x - half, row)), ((x + half, row), *points[1:])
 
 
@@ -74,7 +75,7 @@ def _frame(at: Places, rail: Rail, first: float, last: float, half: float) -> It
     x, cap = at.rail_x, at.plan.size.text
     baseline = first - _HALF_MM - _NAME_MM
     yield at.text(x, baseline, rail.name, cap, "middle", True)
-    reach = max(half + _CLAMP_MM, at.measure(rail.name, cap, True) / 2) + 1.0
+    reach = max(half + _CLAMP_MM, text_width(rail.name, cap, True) / 2) + 1.0
     for edge, inward in ((baseline - cap - _AIR_MM, 1), (last + _HALF_MM + _AIR_MM, -1)):
         tick = edge + inward * _TICK_MM
         corners = ((x - reach, tick), (x - reach, edge), (x + reach, edge), (x + reach, tick))

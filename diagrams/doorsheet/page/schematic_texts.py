@@ -12,6 +12,7 @@ from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc
 from doorsheet.page.left_parts import name_row, source_centre
 from doorsheet.page.places import Places
+from doorsheet.trade.lettering import text_width
 
 __all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "names", "plate", "strip_row"]
 
@@ -22,7 +23,7 @@ def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     """Yield one plate with its middle at (x, y)."""
     cap = at.plan.size.text
     content = plate_text(wire, at.circuit, at.plan.size)
-    width = at.measure(content, cap, True) + PLATE_PAD_MM
+    width = text_width(content, cap, True) + PLATE_PAD_MM
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -209,9 +209,9 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {
-        wire.colour.letters: wire.colour for wire in (*circuit.conductors, *circuit.aside, *_loops(circuit))
-    }
+    loops = (join.wire for join in circuit.joins if join.wire is not None)
+    wires = (*circuit.conductors, *circuit.aside, *circuit.stubs, *loops)
+    colours = {wire.colour.letters: wire.colour for wire in wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
@@ -227,11 +227,6 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
         items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, said))
         x += wide + 4.0
     return Block((Group("colours", tuple(items), tr("colours")),), width, y + CAP_SMALL) if items else None
-
-
-def _loops(circuit: Circuit) -> Iterator[Wire]:
-    yield from circuit.stubs
-    yield from (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(

@@ -58,12 +58,10 @@ def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
 
 
 def _wait(discharge: str | None, several: bool) -> str:
-    if discharge is None:
-        wait = (
-            tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
-            if several
-            else tr("{blank} (copy the time from the drive's label)", blank=BLANK)
-        )
+    if discharge is None and several:
+        wait = tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
+    elif discharge is None:
+        wait = tr("{blank} (copy the time from the drive's label)", blank=BLANK)
     elif several:
         wait = tr("{time} (as given for these drives)", time=discharge)
     else:
