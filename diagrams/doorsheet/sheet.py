@@ -239,12 +239,9 @@ def _paper(paper: str | None) -> str | None:
 
 
 def _extra(choice: str | None) -> ExtraCrossings | None:
-    for known in EXTRA_CROSSINGS:
-        if choice == known:
-            return known
-    if choice is None:
-        return None
-    raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
+    if choice is not None and choice not in EXTRA_CROSSINGS:
+        raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
+    return next((known for known in EXTRA_CROSSINGS if known == choice), None)
 
 
 def _draw(

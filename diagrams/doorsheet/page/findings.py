@@ -14,7 +14,7 @@ from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Told", "counts", "disc", "findings_box", "flag_mm", "flags", "told"]
+__all__ = ["Told", "counts", "disc", "entries_at", "findings_box", "flag_mm", "flags", "told"]
 
 DISC_MM: Final = 2.3
 """Radius of a numbered disc."""
@@ -86,13 +86,19 @@ def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], t
     return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
 
 
+def entries_at(entries: Sequence[Told], stops: bool) -> dict[Terminal, list[Told]]:
+    """Return the stops at each terminal, or what else was found there."""
+    at: dict[Terminal, list[Told]] = {}
+    for entry in entries:
+        for terminal in entry.terminals if entry.stops is stops else ():
+            at.setdefault(terminal, []).append(entry)
+    return at
+
+
 def flags(entries: Sequence[Told]) -> dict[Terminal, str]:
     """Return what the flag at each terminal says that a stop is about: "STOP 1, 2"."""
-    at: dict[Terminal, list[str]] = {}
-    for entry in entries:
-        for terminal in entry.terminals if entry.stops else ():
-            at.setdefault(terminal, []).append(str(entry.number))
-    return {terminal: tr("STOP {numbers}", numbers=", ".join(numbers)) for terminal, numbers in at.items()}
+    at = entries_at(entries, stops=True).items()
+    return {end: tr("STOP {numbers}", numbers=", ".join(str(one.number) for one in own)) for end, own in at}
 
 
 def flag_mm(entries: Sequence[Told], cap: float) -> float:

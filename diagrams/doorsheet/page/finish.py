@@ -60,17 +60,16 @@ def _schematics(fitted: Fitted) -> Iterator[Item]:
     left, _, width, _ = fitted.box
     first, last = fitted.area
     stops = [one for one in fitted.told if one.stops]
-    places = [Places(panel.ordered, panel.plan, panel.strip) for panel in fitted.panels]
-    size = places[0].plan.size
+    size = fitted.panels[0].plan.size
     beside = flag_mm(stops, CAP_SMALL * size.small)
-    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in places]
-    high = max(at.y(at.plan.bottom) for at in places) * size.zoom
+    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in fitted.panels]
+    high = max(at.y(at.plan.bottom) for at in fitted.panels) * size.zoom
     air = (width - sum(wide)) / (len(wide) + 1)
-    for index, (at, panel) in enumerate(zip(places, fitted.panels, strict=True)):
+    for index, at in enumerate(fitted.panels):
         # rounded, so that rows keep exact distances
         x0 = round(left + sum(wide[:index]) + (index + 1) * air, 1)
         y0 = round(first + (last - first - high) / 2, 1)
-        yield from shifted([*draw_schematic(at, panel.texts), *_stop_marks(at, stops)], x0, y0, size.zoom)
+        yield from shifted([*draw_schematic(at), *_stop_marks(at, stops)], x0, y0, size.zoom)
 
 
 # --- a stop --------------------------------------------------------------

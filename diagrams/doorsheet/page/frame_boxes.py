@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit
 from doorsheet.layout import FrameRoom
@@ -10,24 +10,16 @@ from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Item, Role
-from doorsheet.page.places import Places
+from doorsheet.page.places import FrameTexts, Places
 from doorsheet.page.surroundings import METER, board_lines
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import text_width, wrap
 
-__all__ = ["FrameTexts", "frame_room", "frame_texts", "frames"]
+__all__ = ["frame_room", "frame_texts", "frames"]
 
 _TITLE_ROOM_MM: Final = 62.0
 _INSET_MM: Final = 2.5
 _AIR_MM: Final = 2.2
-
-
-class FrameTexts(NamedTuple):
-    """What a frame says over its first row and under its last one."""
-
-    title: tuple[str, ...]
-    head: tuple[str, ...]
-    foot: tuple[str, ...]
 
 
 def frame_texts(
@@ -80,7 +72,7 @@ def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     return FrameRoom(head, foot, (widest[0], widest[1]))
 
 
-def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
+def frames(at: Places) -> Iterator[Item]:
     """Yield the frames with what they say; each ends where what it holds does."""
     columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
@@ -92,7 +84,7 @@ def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
         )
         top, bottom = at.y(frame.top), at.y(frame.bottom)
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
-        own = texts[frame.block]
+        own = at.texts[frame.block]
         y = top + _AIR_MM + size.title
         for line in own.title:
             yield at.text(x0 + _INSET_MM, y, line, size.title, bold=True)

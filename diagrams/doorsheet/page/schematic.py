@@ -4,15 +4,15 @@ With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about 
 written beside the symbols is in `doorsheet.page.schematic_texts`.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
-from doorsheet.page.frame_boxes import FrameTexts, frames
+from doorsheet.page.frame_boxes import frames
 from doorsheet.page.in_line import cells, cut, plates_at, words
 from doorsheet.page.joints import back_cell, bars, edge, loops, slot
 from doorsheet.page.left_parts import left_symbols
@@ -27,14 +27,14 @@ if TYPE_CHECKING:
 __all__ = ["draw_schematic", "terminal_group"]
 
 
-def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
+def draw_schematic(at: Places) -> tuple[Item, ...]:
     """Return the items of the schematic, before it is enlarged and put at its place."""
     from doorsheet.symbols import assemble, flatten
 
     pieces: dict[str, list[Item]] = {}
     for piece in flatten(assemble(_symbols(at))):
         pieces.setdefault(piece.origin, []).append(_item(piece))
-    items: list[Item] = list(frames(at, texts))
+    items: list[Item] = list(frames(at))
     items += _other_groups(pieces)
     for placed in at.plan.left:
         items += names(at, placed)
@@ -180,8 +180,9 @@ def _screens(at: Places) -> "Iterator[Symbol]":
         for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
             if col is None or not ringed[at_drive]:
                 continue
-            span = at.screened_rows(screen.wires, at_drive)
-            top, bottom = at.y(span[0]) - 2.5, at.y(span[1]) + 2.5
+            own = (route.corners for route in at.plan.routes if route.wire in screen.wires)
+            rows = [at.y(corners[-1 if at_drive else 0].row) for corners in own]
+            top, bottom = min(rows) - 2.5, max(rows) + 2.5
             origin = f"screen {screen.control}"
             ring = ScreenRing(round(bottom - top, 3), origin=origin)
             yield ring.at((at.x(col), -(top + bottom) / 2))

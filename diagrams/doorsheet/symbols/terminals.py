@@ -47,8 +47,6 @@ class TerminalCell(Symbol):
     Anchors: first, last and back (on the far edge, at the first row).
     """
 
-    HOLE_RADIUS: Final = _RADIUS
-
     def __init__(
         self,
         width: float,
@@ -59,7 +57,7 @@ class TerminalCell(Symbol):
         origin: str = "",
     ) -> None:
         super().__init__(origin)
-        if not (math.isfinite(width) and width > self.HOLE_RADIUS and span >= 0):
+        if not (math.isfinite(width) and width > _RADIUS and span >= 0):
             raise ValueError(f"a terminal's cell has room for its slot, not {width!r} by {span!r}")
         outward = 1.0 if side == "right" else -1.0
         far = outward * width
@@ -67,7 +65,7 @@ class TerminalCell(Symbol):
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
         _slot(self, span)
         self.anchors.update(first=(0.0, 0.0), last=(0.0, -span), back=(far, 0.0))
-        reach = outward * -self.HOLE_RADIUS
+        reach = outward * -_RADIUS
         self.box = Box(min(far, reach), bottom, max(far, reach), top)
 
 
@@ -83,7 +81,7 @@ class LinkBar(Symbol):
         super().__init__(origin)
         if not span > 0:
             raise ValueError(f"a link has a span, not {span!r}")
-        half, slot = self.HALF_WIDTH, TerminalCell.HOLE_RADIUS - 0.1
+        half, slot = self.HALF_WIDTH, _RADIUS - 0.1
         self.frame(-half, slot - span, half, -slot, LINK_BAR)
         self.box = Box(-half, slot - span, half, -slot)
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span))
