@@ -377,6 +377,35 @@ def test_unknown_that_stands_alike_at_both_ends() -> None:
     assert answer.missing == ("link",)
 
 
+def test_outputs_that_face_each_other_on_a_supply_shorted_by_a_link() -> None:
+    """The node between two open outputs hangs by nanosiemens, beside a supply's kiloamperes.
+
+    Their rounding must not gather there.  25.6 V over a contact of 0.1 ohm, two wires of 6.5 milliohm, and
+    three joints of a milliohm, two of them the supply's: without those 25.6 * 0.114 / 0.116.
+    """
+    wire, limits = Figure("wire", 0, 6.5e-3), fixed("reverse", 7)
+    network = Network(
+        [
+            resistor("link", "DI1", "COM", NONE),
+            *(resistor(n, f"DI{n}", "COM", Figure(f"DI{n}", 2275, 2780)) for n in (1, 2, 3)),
+            resistor("to S1", "S1:1", "DI1", wire),
+            resistor("from S1", "S1:2", "+24V", wire),
+            resistor("to Q2", "Q2", "DI2", wire),
+            resistor("to Q3", "Q3", "DI3", wire),
+            supply("feed", "+24V", "-", Figure("feed", 21, 25.6), NONE),
+            resistor("minus", "-", "COM", unknown("minus")),
+            resistor("S1", "S1:1", "S1:2", Figure("contact", 0, 0.1)),
+            transistor_open("2", "P", "Q2", Figure("leak 2", 0, 152.9e-6), limits),
+            transistor_open("3", "P", "Q3", Figure("leak 3", 0, 152.9e-6), limits),
+            resistor("touch", "+24V", "DI2", NONE),
+        ]
+    )
+    answer = network.voltage("DI2", "COM")
+    assert answer.high == pytest.approx(25.6 * 0.114 / 0.116, rel=1e-4)
+    assert 0 <= answer.low < 20e-6 and answer.missing == ("minus",)
+    assert network.current(2).high == pytest.approx(answer.high / 2275, rel=1e-4)
+
+
 # ---- what isn't a figure ----
 
 

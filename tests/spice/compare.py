@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points
-from tests.spice.decks import BIAS, Circuit, Floats, Point
+from tests.spice.corners import NOTHING, all_points, corner_points, first_points, inner_points, stirred_points
+from tests.spice.decks import Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
 
-__all__ = ["Tally", "compare"]
+__all__ = ["Tally", "compare", "judge"]
 
 SHARE = 1e-3  # 0.1 %
 SAME_V, SAME_SHARE = 0.05, 0.02
@@ -22,7 +22,11 @@ SAME_V, SAME_SHARE = 0.05, 0.02
 JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 """Stray currents of 0.1 nA move what 0.5, 20 megohm and a gigohm hold by so much; between is neither.  The
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
-MOST_A = 1e3
+SHORT_V = 0.018
+"""A short has so much over a joint that stands for nothing, 18 A in a milliohm; we say so from 20 A on."""
+_SHORT, _GAVE_UP = "short of our ends", "an end not reached, where ngspice gave up"
+STUCK_OHM = 1e-2
+"""What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
 
 
 @dataclass
@@ -46,13 +50,18 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     """Solve networks with ngspice and hold every answer against it."""
     dice = random.Random(seed)
     lost = run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in jobs])
+    for job in (stuck := [job for job in jobs if not job.circuit.points]):
+        job.circuit = Circuit(job.circuit.elements, nothing_ohm=STUCK_OHM)
+    lost += run_all(ngspice, [(job.circuit, first_points(job.circuit, dice)) for job in stuck], patient=True)
     solved = [job for job in jobs if job.circuit.points]
     lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
     for _ in range(2):
-        short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
+        short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
         lost += run_all(ngspice, [(job.circuit, inner_points(job, missed)) for job, missed in short])
+    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
+    lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in short])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
     # a network of rising curves has one solution: what ngspice finds only on the way from another is none.
@@ -64,16 +73,18 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
         tally.counts += first.counts
         if first.wrong:
             doubted.append((job, first.wrong, job.circuit))
-    for job, _, circuit in doubted:
+    alone = []
+    for job, wrong, circuit in doubted:
+        points = _telling(job, wrong)
         job.circuit = Circuit(circuit.elements, nothing_ohm=2 * circuit.nothing_ohm)
-    alone = [(job.circuit, [point]) for job, _, circuit in doubted for point in circuit.points]
-    again = run_all(ngspice, alone, tight=True)
+        alone += [(job.circuit, [point]) for point in points]
+    again = run_all(ngspice, alone, tight=True, patient=True)
     tally.counts["networks solved again, each point alone"] += len(doubted)
     tally.counts["points given up alone"] += again["points given up"]
     for job, wrong, circuit in doubted:
         job.circuit.drop_unlike(circuit)
         last = _judged(job).wrong
-        shorted = any(asked.level.conflict for asked in job.asked) or _most_a(job.circuit) >= 0.9 * MOST_A
+        shorted = any(asked.level.conflict for asked in job.asked) or _is_shorted(job.circuit)
         for key in wrong:
             if key in last and shorted and key[0] != "no conflict":
                 # kiloamperes in joints of a milliohm move what is beside them by chance
@@ -86,13 +97,25 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
                 tally.counts["ngspice contradicts itself"] += 1
 
 
+def _telling(job: Job, wrong: Collection[tuple[str, str, str, str]]) -> list[Point]:
+    """Return the points that decide what was found wrong: the first ones, and each answer's outermost."""
+    circuit = job.circuit
+    places = dict.fromkeys(range(min(len(circuit.points), 18 + 2 * len(circuit.figures))))
+    for asked in job.asked:
+        values = values_of(circuit, asked)
+        if values is not None and any(key[2:] == (asked.label, asked.level.unit) for key in wrong):
+            places |= dict.fromkeys((int(values.argmin()), int(values.argmax())))
+    places |= dict.fromkeys(place for place, plain in circuit.stirred_ends if plain in places)
+    return [circuit.points[place] for place in places]
+
+
 def _judged(job: Job) -> Tally:
     tally = Tally()
     if not job.circuit.points:
         tally.counts["networks given up"] += 1
         return tally
     for asked in job.asked:
-        _judge(job, asked, tally)
+        judge(job, asked, tally)
     return tally
 
 
@@ -102,7 +125,7 @@ def _near(ours: float, theirs: float, unit: str) -> bool:
 
 def _sober(job: Job, values: Floats) -> Floats:
     """Return the values at points without stray currents."""
-    return values[[not point.get(BIAS) for point in job.circuit.points]]
+    return values[job.circuit.sober]
 
 
 def _noise(job: Job, asked: Asked) -> float:
@@ -146,7 +169,15 @@ def _short(job: Job, asked: Asked) -> bool:
     return not (_near(level.low, found.min(), level.unit) and _near(level.high, found.max(), level.unit))
 
 
-def _judge(job: Job, asked: Asked, tally: Tally) -> None:
+def _is_open(job: Job, asked: Asked) -> bool:
+    """Whether an end was not reached yet, and no rule says why."""
+    tally = Tally()
+    judge(job, asked, tally)
+    return not tally.counts.keys().isdisjoint((_SHORT, _GAVE_UP))
+
+
+def judge(job: Job, asked: Asked, tally: Tally) -> None:
+    """Hold one answer against what ngspice found, and count it."""
     level, values = asked.level, values_of(job.circuit, asked)
     volts = asked.red is not None
     if values is None:
@@ -178,10 +209,14 @@ def _judge(job: Job, asked: Asked, tally: Tally) -> None:
             tally.counts["known, but for leakage at no volts"] += 1
         elif unit == "A" and _bypassed(job, asked):
             tally.counts["beside a joint that bypasses it"] += 1
+        elif unit == "V" and _end_hangs(job, values, low > level.low + grace, high < level.high - grace):
+            tally.counts["an end hangs on next to nothing"] += 1
+        elif max(low - level.low, level.high - high) <= grace:
+            tally.counts["known, but for what stands for nothing"] += 1  # as `_noise` has it
         elif job.circuit.lost:
-            tally.counts["an end not reached, where ngspice gave up"] += 1
+            tally.counts[_GAVE_UP] += 1
         else:
-            tally.off("short of our ends", job, asked, said)
+            tally.off(_SHORT, job, asked, said)
     else:
         tally.counts["known, ends alike"] += 1
 
@@ -191,31 +226,37 @@ def _conflicts(job: Job, asked: Asked, tally: Tally) -> bool:
     if not asked.level.conflict:
         return False
     circuit = job.circuit
-    most = _most_a(circuit)
     volts = max(float(np.abs(values).max()) for values in circuit.volts.values())
-    if most < 0.9 * MOST_A and volts < 900 and not circuit.lost:
-        tally.off("no conflict", job, asked, f"ngspice at most {most:.4g} A, {volts:.4g} V")
+    if not _is_shorted(circuit) and volts < 900 and not circuit.lost:
+        tally.off("no conflict", job, asked, f"ngspice at most {_most_a(circuit):.4g} A, {volts:.4g} V")
     tally.counts["in conflict"] += 1
     return True
+
+
+def _is_shorted(circuit: Circuit) -> bool:
+    return _most_a(circuit) * circuit.nothing_ohm >= SHORT_V
 
 
 def _most_a(circuit: Circuit) -> float:
     return max(float(np.abs(values).max(initial=0.0)) for values in circuit.amps.values())
 
 
+def _end_hangs(job: Job, values: Floats, low: bool, high: bool) -> bool:
+    """Whether stray currents move each end that was not reached: there what insulates decides."""
+    moved = [(float(values[plain]), abs(float(values[place] - values[plain])) > FLOATS_V)
+             for place, plain in job.circuit.stirred_ends]  # fmt: skip
+    found = _sober(job, values)
+    ends = [end for end, missed in ((found.min(), low), (found.max(), high)) if missed]
+    return bool(ends) and all(any(hangs and abs(at - end) <= FLOATS_V for at, hangs in moved) for end in ends)
+
+
 def _floats(job: Job, asked: Asked, values: Floats, tally: Tally) -> bool:
     """Whether an answer hangs on stray currents, for both of us; a difference is counted."""
 
-    def at(point: Point) -> tuple[tuple[str, float], ...]:
-        return tuple(sorted((name, value) for name, value in point.items() if name != BIAS))
-
-    pairs = list(zip(job.circuit.points, values, strict=True))
-    plain = {at(point): float(value) for point, value in pairs if BIAS not in point}
     shifts = {
-        sign: max((abs(float(value) - plain[at(point)]) for point, value in pairs
-                   if point.get(BIAS) == sign and at(point) in plain), default=0.0)
-        for sign in (-1.0, 1.0)
-    }  # fmt: skip
+        sign: max((abs(float(values[place] - values[plain])) for place, plain in pairs), default=0.0)
+        for sign, pairs in job.circuit.stirred.items()
+    }
     words = f"stray currents move it by {shifts[-1.0]:.4g} and {shifts[1.0]:.4g} V"
     if asked.level.floating:
         if not job.circuit.lost and max(shifts.values()) < JOINED_V:

@@ -9,10 +9,10 @@ from itertools import product
 from tests.spice.decks import BIAS, Circuit, Floats, Point
 from tests.spice.jobs import Asked, Job, values_of
 
-__all__ = ["NOTHING", "all_points", "corner_points", "first_points", "inner_points"]
+__all__ = ["NOTHING", "all_points", "corner_points", "first_points", "inner_points", "stirred_points"]
 
 NOTHING = {"V": 3e-3, "A": 1e-7}
-"""Less than this is nothing: joints of a milliohm, diodes of 20 uV, gigohms from 30 V to 100 kohm."""
+"""Less than this is nothing: joints of a milliohm, diodes of 0.3 mV, gigohms from 30 V to 100 kohm."""
 
 
 _SHARES = (0.0, 0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.98, 1.0)
@@ -41,13 +41,12 @@ def first_points(circuit: Circuit, dice: random.Random) -> list[Point]:
 def _movers(circuit: Circuit, values: Floats, floor: float) -> dict[str, int]:
     """Return the figures that move an answer by themselves, and which way."""
     middle, found = _middle(circuit), {}
-    at = {tuple(sorted(point.items())): index for index, point in enumerate(circuit.points)}
     for name, figure in circuit.figures.items():
-        ends = [at.get(tuple(sorted((middle | {name: figure.at(share)}).items()))) for share in (0, 1)]
-        if None in ends:
+        low, high = (circuit.place(middle | {name: figure.at(share)}) for share in (0, 1))
+        if low is None or high is None:
             found[name] = 0
             continue
-        moved = values[ends[1]] - values[ends[0]]
+        moved = values[high] - values[low]
         if abs(moved) > floor * 1e-2:
             found[name] = 1 if moved > 0 else -1
     return found
@@ -55,7 +54,7 @@ def _movers(circuit: Circuit, values: Floats, floor: float) -> dict[str, int]:
 
 def corner_points(job: Job) -> list[Point]:
     """Return for each answer the two corners to which its figures, one by one, pull it."""
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
+    points: dict[frozenset[tuple[str, float]], Point] = {}
     for asked in job.asked:
         values = values_of(job.circuit, asked)
         if values is None or not len(values) or asked.level.floating or asked.level.conflict:
@@ -64,7 +63,7 @@ def corner_points(job: Job) -> list[Point]:
         for sign in (-1, 1):
             ends = {n: job.circuit.figures[n].at(int(way * sign > 0)) for n, way in movers.items()}
             point = _middle(job.circuit) | ends
-            points[tuple(sorted(point.items()))] = point
+            points[frozenset(point.items())] = point
     return list(points.values())
 
 
@@ -91,7 +90,7 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
 
     What is shared or bent may turn inside; what didn't move an answer in the middle may do so here.
     """
-    points: dict[tuple[tuple[str, float], ...], Point] = {}
+    points: dict[frozenset[tuple[str, float]], Point] = {}
     for one in asked:
         values = values_of(job.circuit, one)
         if values is None:
@@ -101,5 +100,20 @@ def inner_points(job: Job, asked: Sequence[Asked], most: int = 400) -> list[Poin
             for name, figure in job.circuit.figures.items():
                 for share in _SHARES:
                     point = base | {name: figure.low + share * (figure.high - figure.low)}
-                    points[tuple(sorted(point.items()))] = point
-    return list(points.values())[:most]
+                    points[frozenset(point.items())] = point
+                if len(points) >= most:
+                    return list(points.values())[:most]
+    return list(points.values())
+
+
+def stirred_points(job: Job, asked: Sequence[Asked]) -> list[Point]:
+    """Return the outermost points of volts once more, with stray currents."""
+    points: dict[frozenset[tuple[str, float]], Point] = {}
+    for one in asked:
+        values = values_of(job.circuit, one)
+        if values is not None and one.red is not None:
+            for place in (int(values.argmin()), int(values.argmax())):
+                for sign in (-1.0, 1.0):
+                    point = job.circuit.points[place] | {BIAS: sign}
+                    points[frozenset(point.items())] = point
+    return list(points.values())

@@ -28,11 +28,11 @@ BIAS = "bias"
 METERED = ("wire", "input", "touch", "to earth", "earthed", "link", "supply", "feed", "reference", "source")
 _STRAY_A = 1e-10
 _MODELS = (
-    ".model ideal d(is=1e-12 n=5e-5)",
+    ".model ideal d(is=1e-11 n=5e-4)",
     ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
     ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
 )
-"""A diode that drops 20 uV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
+"""A diode that drops 0.3 mV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -56,6 +56,7 @@ class Circuit:
         known = {figure.name: figure for element in self.elements for figure in element.figures}
         self.figures: dict[str, Figure] = {name: fig for name, fig in known.items() if fig.ranges}
         self.keys = {element.key: element for element in self.elements}
+        self._taken_in()
         assert len(self.keys) == len(self.elements)
         self.island = self._islands()
 
@@ -72,8 +73,11 @@ class Circuit:
             to[top(element.a)] = top(element.b)
         return {node: top(node) for node in to}
 
-    def deck(self, points: Sequence[Point], tight: bool) -> str:
-        """Return a circuit that is swept over its points."""
+    def deck(self, points: Sequence[Point], tight: bool, patient: bool) -> str:
+        """Return a circuit that is swept over its points.
+
+        Patient, with ngspice's steps of gmin: where those don't help either it takes ten times as long.
+        """
         lines = ["* one circuit", *_MODELS, "Vk k 0 0", _line("s", points, BIAS)]
         places = {name: f"p{index}" for index, name in enumerate(self.figures)}
         lines += [_line(place, points, name) for name, place in places.items()]
@@ -105,11 +109,13 @@ class Circuit:
                 )
         close = "reltol=1e-8 vntol=1e-8" if tight else "reltol=1e-7 vntol=1e-7"
         options = f".options {close} abstol=1e-10 gmin=1e-15 itl1=200 itl2=100 srcsteps=0"
+        options += "" if patient else " gminsteps=0"
         return "\n".join([*lines, options, ".end", ""])
 
     def keep(self, points: Sequence[Point], values: dict[str, Floats]) -> None:
         """Take in what was solved for some points."""
         self.points += points
+        self._taken_in()
         for count, element in enumerate(self.elements):
             if f"vm{count}" in values:
                 new = values[f"vm{count}"]
@@ -118,13 +124,31 @@ class Circuit:
             new = values[name]
             self.volts[node] = np.concatenate((self.volts[node], new)) if node in self.volts else new
 
+    def _taken_in(self) -> None:
+        """Note where each point stands, which are without stray currents, and which go with which."""
+        self._places = {frozenset(point.items()): place for place, point in enumerate(self.points)}
+        self.sober = np.array([BIAS not in point for point in self.points], bool)
+        # with known figures at their middle, and elsewhere
+        self.stirred: dict[float, list[tuple[int, int]]] = {-1.0: [], 1.0: []}
+        known = [(name, figure.at(2)) for name, figure in self.figures.items() if not figure.unknown]
+        self.stirred_ends: list[tuple[int, int]] = []
+        for place, point in enumerate(self.points):
+            if BIAS in point:
+                plain = self.place({name: value for name, value in point.items() if name != BIAS})
+                middle = all(point[name] == value for name, value in known)
+                if plain is not None:
+                    (self.stirred[point[BIAS]] if middle else self.stirred_ends).append((place, plain))
+
+    def place(self, point: Point) -> int | None:
+        """Return where a point stands among those that were solved."""
+        return self._places.get(frozenset(point.items()))
+
     def drop_unlike(self, other: Circuit) -> None:
         """Drop the points at which another solution of the same circuit is not there, or differs.
 
         What it found at the others is kept beside ours.
         """
-        at = {tuple(sorted(point.items())): index for index, point in enumerate(other.points)}
-        places = [at.get(tuple(sorted(point.items()))) for point in self.points]
+        places = [other.place(point) for point in self.points]
         alike = [
             (index, place)
             for index, place in enumerate(places)
@@ -141,6 +165,7 @@ class Circuit:
 
     def _keep(self, places: Sequence[int]) -> None:
         self.points = [self.points[place] for place in places]
+        self._taken_in()
         self.volts = {node: values[places] for node, values in self.volts.items()}
         self.amps = {key: values[places] for key, values in self.amps.items()}
 
@@ -160,11 +185,13 @@ def _line(node: str, points: Sequence[Point], name: str) -> str:
     return f"B{node} {node} 0 V = pwl(v(k),{pairs})"
 
 
-def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False) -> Counter[str]:
+def solve(
+    ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: bool = False, patient: bool = False
+) -> Counter[str]:
     """Solve circuits at points and let them keep what is found; return at how many, and where it gave up.
 
     ngspice stops at the first point that it can't solve: then it goes on behind that.  Tight tolerances let
-    it give up more often, and settle for a wrong solution more seldom.
+    it give up more often, and settle for a wrong solution more seldom; patient, it gives up more seldom.
     """
     waiting, counts = [(circuit, list(points)) for circuit, points in jobs if points], Counter[str]()
     failed = Counter[int]()
@@ -173,7 +200,7 @@ def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: 
         again = []
         for start in range(0, len(waiting), _DECKS):
             batch = waiting[start : start + _DECKS]
-            for (circuit, points), values in zip(batch, _run(ngspice, batch, tight), strict=True):
+            for (circuit, points), values in zip(batch, _run(ngspice, batch, tight, patient), strict=True):
                 done = len(next(iter(values.values()))) if values else 0
                 if done:
                     circuit.keep(points[:done], values)
@@ -188,7 +215,9 @@ def solve(ngspice: str, jobs: Iterable[tuple[Circuit, Sequence[Point]]], tight: 
     return counts
 
 
-def _run(ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool) -> list[dict[str, Floats]]:
+def _run(
+    ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool, patient: bool
+) -> list[dict[str, Floats]]:
     with TemporaryDirectory() as folder:
         base = Path(folder)
         # without its last resort, which takes a second and finds nothing here
@@ -196,7 +225,7 @@ def _run(ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool
         for number, (circuit, points) in enumerate(batch):
             # a sweep of one point needs a second
             own = points if len(points) > 1 else points * 2
-            (base / f"d{number}.cir").write_text(circuit.deck(own, tight))
+            (base / f"d{number}.cir").write_text(circuit.deck(own, tight, patient))
             control += [f"source {base}/d{number}.cir", f"dc vk 0 {len(own) - 1} 1"]
             control += [f"write {base}/o{number}.raw", "destroy all", "remcirc"]
         (base / "all.cir").write_text("\n".join([*control, "quit 0", ".endc", ".end", ""]))

@@ -1,8 +1,12 @@
 """Volts and amperes of generated mappings beside ngspice, in every state, with faults, at the corners.
 
-A usual run takes a few mappings and faults.  All of it, with every state and so many faults of each stage:
+A usual run takes a few mappings, with every state and one fault of each stage; more of both:
 
-    DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=1 pytest tests/spice -s
+    DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=2 pytest tests/spice -s
+
+All of it, every state with every single fault, shared by two processes; each stage says what came of it:
+
+    DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=all DOORSHEET_SHARE=1/2 pytest -n0 -sv tests/spice
 """
 
 from __future__ import annotations
@@ -20,16 +24,18 @@ from tests.spice.decks import solve
 from tests.spice.figures import fixed
 from tests.spice.jobs import Job, jobs_of
 from tests.spice.mappings import random_mapping
+from tests.spice.parts import in_parts
 
 MAPPINGS = int(os.environ.get("DOORSHEET_SPICE", "12"))
-FAULTS = int(os.environ.get("DOORSHEET_SPICE_FAULTS", "1"))
+FAULTS = os.environ.get("DOORSHEET_SPICE_FAULTS", "1")
+ALL = FAULTS == "all"
+SHARE, SHARES = (int(part) for part in os.environ.get("DOORSHEET_SHARE", "1/1").split("/"))
 BOTH = "DOORSHEET_SPICE" in os.environ
 """Whether each mapping is solved on the bench as well as in the end."""
 
 
-def networks(seed: int, final: bool) -> list[Job]:
-    dice = random.Random(seed)
-    return list(jobs_of(random_mapping(seed), final, f"seed {seed}", FAULTS, dice))
+def networks(seed: int, final: bool, faults: int | None = 1) -> Iterator[Job]:
+    return jobs_of(random_mapping(seed), final, f"seed {seed}", faults, random.Random(seed))
 
 
 def cases() -> Iterator[tuple[int, bool]]:
@@ -38,10 +44,23 @@ def cases() -> Iterator[tuple[int, bool]]:
             yield seed, final
 
 
+OWN = [(seed, final) for seed, final in cases() if seed % SHARES == SHARE - 1] if ALL else [(3, False)]
+
+
+@pytest.mark.parametrize(("seed", "final"), OWN, ids=str)
+def test_every_state_with_every_fault(seed: int, final: bool) -> None:
+    """What many of the networks have in common is solved once; a usual run takes one small stage."""
+    ngspice, tally = need("ngspice"), Tally()
+    compare(ngspice, in_parts(networks(seed, final, None), tally), tally, seed)
+    print(dict(tally.counts), *tally.wrong.values(), sep="\n")
+    assert not tally.wrong
+
+
+@pytest.mark.skipif(ALL, reason="every fault of the same mappings is taken above")
 def test_every_answer_of_generated_mappings() -> None:
     ngspice, tally = need("ngspice"), Tally()
     for seed, final in cases():
-        compare(ngspice, networks(seed, final), tally, seed)
+        compare(ngspice, [*networks(seed, final, int(FAULTS))], tally, seed)
     print(dict(tally.counts))
     assert not tally.wrong, f"{tally.counts}\n" + "\n".join([*tally.wrong.values()][:40])
     assert tally.counts["known, ends alike"] > 100 * MAPPINGS  # the sample must not be empty where it matters
@@ -51,7 +70,7 @@ def test_every_answer_of_generated_mappings() -> None:
 def test_the_judge_can_fail(share: float) -> None:
     """A supply that is 1 % off must be noticed, in more answers than a few."""
     ngspice, tally = need("ngspice"), Tally()
-    jobs = networks(3, False)[::4]
+    jobs = [*networks(3, False)][::4]
     for job in jobs:
         elements = [
             element._replace(figures=(element.figures[0]._replace(
@@ -62,6 +81,34 @@ def test_the_judge_can_fail(share: float) -> None:
         job.circuit = type(job.circuit)(elements)
     compare(ngspice, jobs, tally)
     assert len(tally.wrong) > len(jobs)
+    parts = Tally()
+    compare(ngspice, in_parts(jobs, parts), parts)
+    assert {(kind, label) for kind, _, label, _ in parts.wrong} == {(key[0], key[2]) for key in tally.wrong}
+
+
+FACING = """machine = "M"
+[drive.inputs]
+voltage = "21 V +-20 %"
+type = 1
+[jog]
+input = "DI1"
+common = "COM"
+meter = 20.2
+output = {{ plus = "O1+", minus = "O1-", reverse = "{} V" }}
+"""
+
+
+@pytest.mark.parametrize(("reverse_v", "hangs"), [(30, True), (5, False)])
+def test_an_end_where_only_insulation_is_left_is_told(reverse_v: int, hangs: bool) -> None:
+    """An output the wrong way round that bears the supply, in series with an input that draws nothing yet.
+
+    Its volts are then what two gigohms make of them, in ngspice also what 0.1 nA does over these.
+    """
+    ngspice, tally = need("ngspice"), Tally()
+    jobs = jobs_of(FACING.format(reverse_v), True, "facing", None, random.Random(1))
+    compare(ngspice, in_parts(jobs, tally), tally)
+    assert not tally.wrong and tally.counts["known, ends alike"] > 20
+    assert (tally.counts["an end hangs on next to nothing"] > 0) == hangs
 
 
 def test_ngspice_divides_as_ohm_does() -> None:

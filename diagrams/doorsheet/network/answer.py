@@ -15,8 +15,10 @@ from doorsheet.network.solve import Block, Point, Probe, Values
 __all__ = ["Answer", "Memory", "Network"]
 
 _FLOATING_OHM = 30e6
-_MOST_V = 1e3
-_MOST_A = 1e3
+_MOST_V, _MOST_A = 1e3, 20.0
+"""More than control wiring has or carries (common practice, no source): then wires that are nothing would say
+how a short is shared, and who set sources against each other has no reading.
+"""
 _BUSY = 200  # after so many new blocks what the points of the older ones take is given back: some 100 kB each
 
 

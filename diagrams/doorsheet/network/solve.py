@@ -64,8 +64,10 @@ def _plan(ends: tuple[Pair, ...]) -> Plan:
             near[b].add(a)
     still = {node: frozenset(others) for node, others in near.items()}
     stars: list[Star] = []
+    # what a supply's kiloamperes are rounded by is left over at the last: not one that hangs by nanosiemens
+    last = max(near, key=lambda n: len(near[n]))
     while len(near) > 1:
-        node = min(near, key=lambda n: len(near[n]))
+        node = min((n for n in near if n != last), key=lambda n: len(near[n]))
         others = sorted(near.pop(node))
         rays = tuple((other, line(node, other)) for other in others)
         meshes = []

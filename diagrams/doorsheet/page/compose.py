@@ -14,6 +14,7 @@ from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
 from doorsheet.choice import UserError
 from doorsheet.layout import Ordered
+from doorsheet.layout.strip import all_rest
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
 from doorsheet.page.finish import finished_page
@@ -28,8 +29,8 @@ __all__ = ["PaperError", "compose", "stands_whole"]
 
 _AUTOMATIC: Final = ("A4", "A3")
 """Papers tried in turn when the user names none."""
-_CUT_LEVELS: Final = range(len(LEVELS) - 4, len(LEVELS))
-"""Where cuts are sought: the closest rows, all findings but one left to the check."""
+_CUT_LEVELS: Final = range(len(LEVELS) - 1, len(LEVELS) - 5, -1)
+"""Where cuts are sought: the closest rows first, all findings but one left to the check."""
 _REFERENCE_MM: Final = (8.6, 13.0, 4.3)
 """Room kept for references to other sheets while cuts are sought, tried in turn: lines of text."""
 _FEWEST_CUT: Final = 2
@@ -199,7 +200,7 @@ def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
     if least_mm(whole.circuit) > 2 * (height_mm + _BETWEEN_MM):
         return None
     parts = split(
-        whole, lambda part: laid_out((part, part), _CUT_LEVELS) is not None, most=2, height_mm=height_mm
+        whole, lambda part: laid_out((part, part), _closest(part)) is not None, most=2, height_mm=height_mm
     )
     if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
         return None
@@ -296,7 +297,13 @@ class _Cutting:
         if asked.tell is not None:
             wires = len(part.circuit.wires)
             asked.tell(f"sharing {len(self._whole.circuit.wires)} wires out to sheets, {wires} tried on one")
-        return fit(_bound(part, asked.binding), asked, own, self._paper, _CUT_LEVELS, spare_mm) is not None
+        return fit(_bound(part, asked.binding), asked, own, self._paper, _closest(part), spare_mm) is not None
+
+
+def _closest(part: Ordered) -> list[int]:
+    """Return the levels at which a part takes the least room, its words beside the labels and under them."""
+    rests = all_rest(part.circuit)
+    return [level for level in _CUT_LEVELS if rests or not LEVELS[level][1].close][:2]
 
 
 def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
