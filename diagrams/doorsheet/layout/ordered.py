@@ -119,10 +119,8 @@ def _ringed(
         alone = not own & round_
         if alone:
             round_ |= own
-        yield (
-            (screen.drive, screen.control),
-            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
-        )
+        ringed = (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
+        yield (screen.drive, screen.control), ringed
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:

@@ -11,6 +11,7 @@ costs at least; the sum of the smaller ones, with what private terminals cost at
 Of hubs that are alike one stands for all, and of an order and the same upside down, one.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import factorial, prod
@@ -37,12 +38,8 @@ def effort(side: Side, members: Sequence[int], other: Side, others: Sequence[int
     """Return how many orders of hubs there are, times the ways to have filled in part of the other side."""
     hubs = [cluster for cluster in members if not is_private(side, cluster)]
     orders = prod(len(turns(side, cluster)) for cluster in hubs)
-    by_block: dict[int, int] = {}
-    alike: dict[object, int] = {}
-    for cluster in hubs:
-        by_block[side.block[cluster]] = by_block.get(side.block[cluster], 0) + 1
-        key = kind_key(side, cluster, other)
-        alike[key] = alike.get(key, 0) + 1
+    by_block = Counter(side.block[cluster] for cluster in hubs)
+    alike = Counter(kind_key(side, cluster, other) for cluster in hubs)
     orders *= prod(map(factorial, by_block.values()))
     orders //= prod(map(factorial, alike.values()))
     return orders * states(kinds(other, others, side))

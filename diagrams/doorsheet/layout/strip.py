@@ -246,9 +246,8 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil(
-        (words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom) / GRID_MM - 1e-9
-    )
+    high = words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom
+    steps = math.ceil(high / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 

@@ -160,16 +160,14 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.6
     if more:
-        changed = any(entry.finding.severity is Severity.CHANGE for entry in entries)
-        said = (
-            counted(
+        if any(entry.finding.severity is Severity.CHANGE for entry in entries):
+            said = counted(
                 "{count} more change: see the comparison.", "{count} more changes: see the comparison.", more
             )
-            if changed
-            else counted(
+        else:
+            said = counted(
                 "{count} more finding: see the check.", "{count} more findings: see the check.", more
             )
-        )
         items.append(line(x, y + CAP_SMALL, said, bold=True))
         y += LINE_MM
     height = y + _PAD_MM - 0.9

@@ -29,12 +29,8 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
     """Return the page of a sheet that fits."""
     circuit, paper = fitted.ordered.circuit, fitted.paper
     left, top, _, height = fitted.box
-    items: list[Item] = [
-        rectangle(
-            MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM,
-            Role.SHEET_FRAME,
-        )
-    ]  # fmt: skip
+    wide, high = paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM
+    items: list[Item] = [rectangle(MARGIN_MM, MARGIN_MM, wide, high, Role.SHEET_FRAME)]
     if asked.stopped:
         items.append(Group("stop-border", tuple(_border(paper.width_mm, paper.height_mm))))
     items += shifted(fitted.around.upper.items, left, top)

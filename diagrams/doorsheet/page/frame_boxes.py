@@ -34,14 +34,11 @@ def frame_texts(
     meter = any(reading.against is not None for reading in circuit.readings)
     board = () if mapping.drives else board_lines(mapping.drive)
     for block in circuit.blocks:
-        room = wide if block.kind is BlockKind.DRIVE else _TITLE_ROOM_MM / size.zoom**0.5
-        title = wrap(block.full, size.title, room, True)
-        head: tuple[str, ...] = ()
-        foot: tuple[str, ...] = ()
-        if block.kind is BlockKind.DRIVE:
-            head = wrap(tr(METER), size.job, wide) if meter and not brief else ()
-            foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
-            meter = False
+        drive = block.kind is BlockKind.DRIVE
+        title = wrap(block.full, size.title, wide if drive else _TITLE_ROOM_MM / size.zoom**0.5, True)
+        head = wrap(tr(METER), size.job, wide) if drive and meter and not brief else ()
+        foot = tuple(line for entry in board for line in wrap(entry, size.job, wide)) if drive else ()
+        meter = meter and not drive
         out[block.key] = FrameTexts(title, head, foot)
     return out
 
@@ -77,11 +74,8 @@ def frames(at: Places) -> Iterator[Item]:
     columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
         drive = frame.block[0] is BlockKind.DRIVE
-        x0, x1 = (
-            (at.x(columns.far), at.x(columns.right_frame))
-            if drive
-            else (at.x(columns.left_frame), at.x(columns.near))
-        )
+        left, right = (columns.far, columns.right_frame) if drive else (columns.left_frame, columns.near)
+        x0, x1 = at.x(left), at.x(right)
         top, bottom = at.y(frame.top), at.y(frame.bottom)
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
         own = at.texts[frame.block]

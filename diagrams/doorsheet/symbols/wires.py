@@ -4,7 +4,6 @@ Which way a wire takes is found in `doorsheet.layout`.
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Final
 
 from doorsheet.symbols.base import SCREEN, WIRE_CORE, WIRE_EDGE, WIRE_TRACER, XY, Box, Symbol, around
@@ -23,10 +22,7 @@ class WirePath(Symbol):
         super().__init__(origin)
         if len(points) < 2:
             raise ValueError("a wire has two ends")
-        for (ax, ay), (bx, by) in pairwise(points):
-            if (ax == bx) is (ay == by):
-                raise ValueError(f"wire leg from {ax:g}, {ay:g} to {bx:g}, {by:g} is slanted or empty")
-        self.stroke(points, WIRE_EDGE)
+        self.lead(*points, role=WIRE_EDGE)
         self.stroke(points, WIRE_CORE, ink)
         if tracer:
             self.stroke(points, WIRE_TRACER, tracer)
