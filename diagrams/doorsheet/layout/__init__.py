@@ -1,7 +1,7 @@
 """The layout room: from the circuit to finished geometry in whole grid steps.
 
 The phases, in the order they run, each in a module of its own:
-clusters -> order -> strip -> rows -> tracks -> place.
+clusters -> order -> strip -> rows -> channel -> place.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
